@@ -1,0 +1,153 @@
+# Poise: `make demo` shows the main job with nothing attached, `make test` proves it. Both install what they need.
+# `make help` lists the rest. BUILD names the build folder, CC the compiler, SANITIZE the sanitizers (address,undefined).
+
+VERSION   := 0.1.0
+BUILD     ?= build
+PREFIX    ?= /usr/local
+SANITIZE  ?=
+WARN      := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Werror
+ALLFLAGS   = -std=c17 -D_GNU_SOURCE -DPOISE_VERSION='"$(VERSION)"' -Idaemon -I. $(WARN) -O2 -g -fno-omit-frame-pointer \
+             -fstack-protector-strong -MMD -MP $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all,-D_FORTIFY_SOURCE=2) $(CFLAGS)
+LDALL      = $(if $(SANITIZE),-fsanitize=$(SANITIZE),) -pthread $(LDFLAGS)
+
+# ---- the parts: one archive a folder; what each may link is what it may include (tools/arrows.sh checks) ----
+SRC_mix       := $(wildcard daemon/mix/*.c)
+SRC_station   := $(wildcard daemon/station/*.c)
+SRC_store     := $(wildcard daemon/store/*.c)
+SRC_catalogue := $(wildcard daemon/catalogue/*.c)
+SRC_bench     := $(wildcard daemon/bench/*.c)
+SRC_rpc       := $(wildcard daemon/rpc/*.c daemon/rpc/methods/*.c)
+SRC_print     := $(wildcard daemon/print/*.c)
+SRC_draw      := $(filter-out %/main.c,$(wildcard daemon/print/draw/*.c))
+SRC_base      := $(filter-out daemon/main.c,$(wildcard daemon/*.c))
+SRC_decode    := $(wildcard drivers/decode/*.c)
+SRC_drivers   := $(wildcard drivers/*.c)
+SRC_sim       := $(filter-out %/main.c,$(wildcard drivers/sim/*.c))
+SRC_client    := $(filter-out client/poise.c,$(wildcard client/*.c client/screen/*.c))
+PARTS := mix station store catalogue bench rpc print draw base decode drivers sim client
+
+LIB_poised  := rpc bench station store catalogue print drivers decode mix base
+LIB_poise   := client decode
+LIB_sim     := sim
+LIB_label   := draw
+SYS_poised  := -luv -ljansson -lsqlite3 -lsodium -lserialport -linih -lm
+SYS_poise   := -ljansson -lncursesw -ltinfo -linih -lm
+SYS_sim     := -lm
+SYS_label   := $(shell pkg-config --libs cairo libqrencode jansson 2>/dev/null) -lm
+CFLAGS_draw := $(shell pkg-config --cflags cairo libqrencode 2>/dev/null)
+
+# What the unit tests of an area link (archives | system libraries).
+NEEDS_mix       := mix                                       | -ljansson -lm
+NEEDS_station   := station mix                               | -ljansson -lm
+NEEDS_store     := store base                                | -luv -ljansson -lsqlite3 -lsodium -linih -lm
+NEEDS_catalogue := catalogue station store mix base                  | -luv -ljansson -lsqlite3 -lsodium -linih -lm
+NEEDS_bench     := bench station catalogue store mix drivers decode base | $(SYS_poised)
+NEEDS_rpc       := $(LIB_poised)                             | $(SYS_poised)
+NEEDS_print     := print base                                | -luv -ljansson -linih -lm
+NEEDS_draw      := draw                                      | $(SYS_label)
+NEEDS_base      := base                                      | -luv -ljansson -linih -lm
+NEEDS_drivers   := drivers decode                            | -luv -lserialport -linih -lm
+NEEDS_sim       := sim                                       | -lm
+NEEDS_client    := client decode                             | $(SYS_poise)
+
+archive = $(BUILD)/lib$(1).a
+objects = $(patsubst %.c,$(BUILD)/o/%.o,$(1))
+before  = $(firstword $(subst |, ,$(1)))
+
+PROGRAMS := $(BUILD)/poised $(BUILD)/poise $(BUILD)/poise-sim $(BUILD)/poise-label
+all: $(PROGRAMS)
+
+$(BUILD)/o/%.o: %.c
+	@mkdir -p $(@D)
+	$(CC) $(ALLFLAGS) $(if $(findstring daemon/print/draw,$<),$(CFLAGS_draw)) $(if $(findstring tests/unit/draw,$<),$(CFLAGS_draw)) -c -o $@ $<
+
+define part
+$(call archive,$(1)): $(call objects,$(SRC_$(1)))
+	@rm -f $$@
+	@ar rcs $$@ $$^
+OBJECTS += $(call objects,$(SRC_$(1)))
+endef
+$(foreach p,$(PARTS),$(eval $(call part,$(p))))
+
+define program
+$(BUILD)/$(1): $(call objects,$(2)) $(foreach l,$(3),$(call archive,$(l)))
+	$$(CC) $$(LDALL) -o $$@ $(call objects,$(2)) -Wl,--start-group $(foreach l,$(3),$(call archive,$(l))) -Wl,--end-group $(4)
+OBJECTS += $(call objects,$(2))
+endef
+$(eval $(call program,poised,daemon/main.c,$(LIB_poised),$(SYS_poised)))
+$(eval $(call program,poise,client/poise.c,$(LIB_poise),$(SYS_poise)))
+$(eval $(call program,poise-sim,drivers/sim/main.c,$(LIB_sim),$(SYS_sim)))
+$(eval $(call program,poise-label,daemon/print/draw/main.c,$(LIB_label),$(SYS_label)))
+
+# ---- tests: tests/unit/AREA/test_NAME.c, tests/e2e/test_NAME.c ----
+UNIT := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/unit/*/test_*.c))
+E2E  := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/e2e/test_*.c))
+E2E_HELP := $(call objects,$(filter-out tests/e2e/test_%,$(wildcard tests/e2e/*.c)))
+area_of   = $(word 3,$(subst /, ,$(1)))
+libs_of   = $(foreach l,$(shell echo '$(NEEDS_$(1))' | sed 's/|.*//'),$(call archive,$(l)))
+sys_of    = $(shell echo '$(NEEDS_$(1))' | sed 's/.*|//')
+
+define unit
+$(BUILD)/$(basename $(1)): $(call objects,$(1)) $(call libs_of,$(call area_of,$(1)))
+	@mkdir -p $$(@D)
+	$$(CC) $$(LDALL) -o $$@ $$< -Wl,--start-group $(call libs_of,$(call area_of,$(1))) -Wl,--end-group $(call sys_of,$(call area_of,$(1))) -lcmocka
+OBJECTS += $(call objects,$(1))
+endef
+$(foreach t,$(wildcard tests/unit/*/test_*.c),$(eval $(call unit,$(t))))
+
+$(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP)
+	@mkdir -p $(@D)
+	$(CC) $(LDALL) -o $@ $^ -ljansson -lcmocka -lutil -lm
+OBJECTS += $(patsubst %.c,$(BUILD)/o/%.o,$(wildcard tests/e2e/*.c))
+.SECONDARY: $(OBJECTS)
+
+check-unit: $(UNIT)
+	tests/run.sh $(BUILD) unit $(UNIT)
+check-e2e: $(PROGRAMS) $(E2E)
+	tests/run.sh $(BUILD) e2e $(E2E)
+check: $(PROGRAMS) $(UNIT) $(E2E)
+	tests/run.sh $(BUILD) all $(UNIT) $(E2E)
+
+test: deps
+	$(MAKE) check
+	$(MAKE) check BUILD=$(BUILD)/sanitized SANITIZE=address,undefined
+
+deps:
+	@tools/deps.sh
+demo: deps
+	$(MAKE) $(PROGRAMS)
+	@demo/demo.sh $(BUILD)
+run: deps
+	$(MAKE) $(PROGRAMS)
+	@demo/run.sh $(BUILD)
+lint: deps
+	@tools/lint.sh
+bench: deps
+	$(MAKE) $(PROGRAMS) $(BUILD)/bench-tools
+	@tests/bench/bench.sh $(BUILD)
+valgrind: deps
+	$(MAKE) $(UNIT)
+	tests/run.sh $(BUILD) valgrind $(UNIT)
+BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/*.c))
+$(BUILD)/tests/bench/%: tests/bench/%.c
+	@mkdir -p $(@D)
+	$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< -luv -ljansson -lsqlite3 -lm
+$(BUILD)/bench-tools: $(BENCH_TOOLS)
+	@touch $@
+
+install: $(PROGRAMS)
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/poise
+	install -m 755 $(PROGRAMS) $(DESTDIR)$(PREFIX)/bin
+	cp -r formulas $(DESTDIR)$(PREFIX)/share/poise/
+clean:
+	rm -rf $(BUILD)
+help:
+	@echo 'make            build/poised, build/poise, build/poise-sim, build/poise-label'
+	@echo 'make demo       the main job, poured by a simulated hand'
+	@echo 'make run        the same bench, poured by you at the keyboard'
+	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'
+	@echo 'make lint       format, static checks, arrows, shell scripts'
+	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
+	@echo 'make install    into PREFIX ($(PREFIX))   make clean'
+.PHONY: all check check-unit check-e2e test deps demo run lint bench valgrind install clean help
+-include $(OBJECTS:.o=.d)

@@ -1,0 +1,45 @@
+/* fault.h - what went wrong, as a value.
+ *
+ * A function that can refuse a person's input fills a struct fault; nobody below the edge prints or exits.
+ * One table (fault.c) maps each kind to its JSON-RPC code, its exit code and its first words.
+ * Owner   The caller owns the struct; texts are copied into it and cut to fit.
+ */
+#pragma once
+
+#include <stdbool.h>
+#include <stdint.h>
+
+enum fault_kind {
+    FAULT_NONE,
+    FAULT_PARSE,          /* -32700 not JSON, a key twice, bad UTF-8 */
+    FAULT_REQUEST,        /* -32600 not a call, too long, too deep */
+    FAULT_METHOD,         /* -32601 */
+    FAULT_PARAMS,         /* -32602 wrong JSON type, required text missing */
+    FAULT_INTERNAL,       /* -32603 our bug */
+    FAULT_UNKNOWN,        /* -32001 no such formula, toner, batch, station */
+    FAULT_SCALE,          /* -32002 scale not live */
+    FAULT_STALE_REVISION, /* -32003 */
+    FAULT_STATE,          /* -32004 not in this state */
+    FAULT_INVALID,        /* -32005 a value that makes no sense */
+    FAULT_NOT_PERMITTED,  /* -32006 */
+    FAULT_STORE,          /* -32007 why: full, io, readonly */
+    FAULT_WOULD_NOT_FIT,  /* -32008 why: cup, scale */
+    FAULT_KINDS
+};
+
+struct fault {
+    enum fault_kind kind;
+    char message[160]; /* one line, for a person */
+    char field[64];    /* the member at fault, or "" */
+    char why[96];      /* one word or a short clause, see contract; "" when the message says all */
+    char help[200];    /* how to mend it; never empty once set */
+    int64_t revision;  /* FAULT_STALE_REVISION: the present one; else -1 */
+    char state[8];     /* FAULT_STATE: the station's state; else "" */
+    double short_g;    /* FAULT_STATE with why `short`: what is missing, grams; else NaN */
+};
+
+/* Sets every part of *f. field, why may be NULL. Returns false always, so that `return fault_set(...)` reads well. */
+bool fault_set(struct fault *f, enum fault_kind kind, const char *field, const char *why, const char *help,
+               const char *message, ...) __attribute__((format(printf, 6, 7)));
+/* JSON-RPC error code of a kind. */
+int fault_code(enum fault_kind kind);

@@ -1,0 +1,134 @@
+/* store.h - the shop's journal and what is known from it, in one SQLite file.
+ *
+ * One writer thread owns the only connection that writes (WAL, synchronous=FULL); all writes that wait when a sync
+ * begins share it. Reads run on the loop's thread over a second, read-only connection. The store knows no station:
+ * an event's body is text to it, kept, chained by hash and given back in order.
+ * Units   times are RFC 3339 text, mono_ns is CLOCK_BOOTTIME.
+ * Owner   store_submit copies all it is given. Rows given to a reader's callback live until it returns.
+ * Thread  Every function here belongs to the loop's thread; `done` is called there too (uv_async).
+ * Errors  A refused write (full, read-only) leaves no trace and the store goes on; a write whose outcome is unknown
+ *         (I/O error, failed sync) makes the store dead: it acknowledges nothing more and `dead` is called, the
+ *         daemon exits 74 and recovers by replay.
+ */
+#pragma once
+
+#include "fault.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <uv.h>
+
+struct store;
+
+/* One thing that happened. Text members may be NULL where not known. */
+struct store_event {
+    int64_t seq;         /* set by the store: 1, 2, ... */
+    const char *kind;    /* `begun`, `accepted`, ... ; for the catalogue `toner.put` ... */
+    const char *station; /* NULL for what belongs to no station */
+    const char *batch;   /* decimal text, or NULL */
+    int64_t revision;    /* the station's revision after it; -1 where none */
+    const char *time;    /* wall, RFC 3339 */
+    int64_t mono_ns;
+    const char *boot; /* which start of the kernel mono_ns belongs to */
+    const char *person;
+    const char *client;  /* what sent it: a program's name and how it came */
+    const char *request; /* the client's request id, unique for ever; NULL for what the daemon noted alone */
+    const char *method;
+    const char *version; /* of this software */
+    const char *body;    /* compact JSON */
+    char hash[65];       /* set by the store: SHA-256 hex over the hash before and every field above */
+};
+
+/* A batch as find and restart see it. Written whole each time. */
+struct store_batch {
+    const char *batch;   /* decimal text */
+    const char *state;   /* open, held, finished, scrapped */
+    const char *station; /* where it is or was last */
+    const char *formula, *name, *variant, *coat, *order, *painter, *place;
+    const char *begun, *finished; /* RFC 3339 or NULL */
+    double total_g, left_g;       /* NaN: not known */
+};
+
+/* A thing of the catalogue: kind `toner`, `formula`, `product`, `cup`, `panel`. body NULL removes it. */
+struct store_item {
+    const char *kind, *id;
+    int64_t revision; /* 0: the store gives the next one; reading: the one it has */
+    const char *time, *reason;
+    const char *source; /* hash of the file section it was read from; NULL for a put */
+    const char *body;   /* JSON object; NULL: removed */
+    const char *text;   /* words to find it by (id, name, ...) */
+};
+
+struct store_write {
+    const struct store_event *events;
+    size_t event_count;
+    const struct store_batch *batches;
+    size_t batch_count;
+    const struct store_item *items;
+    size_t item_count;
+    const char *request, *method; /* request NULL: nothing to answer a repeat with */
+    const char *answer;           /* JSON given again to a repeated request */
+};
+
+enum store_result {
+    STORE_DONE,     /* on disk */
+    STORE_REPEATED, /* that request was answered before: answer and method say how; nothing was written */
+    STORE_FULL,     /* refused: no space. Nothing was written, the store goes on */
+    STORE_READONLY, /* refused: not writable. Nothing was written, the store goes on */
+    STORE_DEAD      /* outcome unknown, or the store is dead already */
+};
+
+struct store_outcome {
+    enum store_result result;
+    const char *answer, *method;   /* STORE_REPEATED */
+    int64_t first_seq;             /* of the events written */
+    const int64_t *item_revisions; /* as many as items, in order */
+    const char *why;               /* SQLite's or the system's words, for the log */
+};
+typedef void store_done(void *arg, const struct store_outcome *outcome);
+
+/* Opens or makes DIR (mode 0700; made where only the last part is missing) and takes its lock. Blocks; for start only.
+ * NULL: *fault is FAULT_NOT_PERMITTED with why `busy` (another poised holds it: exit 75) or FAULT_STORE (exit 74).
+ * dead(arg, why) is called at most once, on the loop. */
+struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *arg, const char *why), void *arg,
+                         struct fault *fault);
+/* Queues one atomic write. done is always called later, on the loop, in the order of submission. */
+void store_submit(struct store *s, const struct store_write *write, store_done *done, void *arg);
+/* Finishes what is queued, joins the thread; closed() is called when the memory is gone. */
+void store_close(struct store *s, void (*closed)(void *arg), void *arg);
+
+/* ---- reading (loop's thread, read-only connection; each is bounded) ---- */
+/* First answer of a request. Returns a malloc'd answer (caller frees), *method malloc'd too; NULL: not seen. */
+char *store_answer(struct store *s, const char *request, char **method);
+/* Calls each() for every event of a batch in order; stops when it returns false. False: could not be read. */
+bool store_events(struct store *s, const char *batch, bool (*each)(void *arg, const struct store_event *e), void *arg);
+/* The last revision of a station; 0 where it never had one. */
+int64_t store_revision(struct store *s, const char *station);
+/* The open batch of a station as malloc'd text, NULL: none. */
+char *store_open_batch(struct store *s, const char *station);
+/* The highest batch number ever given, 0: none. */
+int64_t store_last_batch(struct store *s);
+/* One batch row; each() called at most once. False: none. */
+bool store_batch_get(struct store *s, const char *batch, void (*each)(void *arg, const struct store_batch *b),
+                     void *arg);
+
+struct store_find {
+    const char *text; /* words, all must begin a word of code, name, order, painter, place or be the batch's number */
+    const char *order, *formula, *variant, *coat, *painter, *place; /* exact, NULL: any */
+    const char *from, *to;                                          /* YYYY-MM-DD inclusive by the day begun */
+    const char *state;                                              /* NULL: any */
+    int limit;                                                      /* 1 to 1000 */
+    const char *after;                                              /* `next` of the page before, NULL: the newest */
+};
+/* Newest first. *next is malloc'd (caller frees) or NULL where there is no more. */
+bool store_batch_find(struct store *s, const struct store_find *f, void (*each)(void *arg, const struct store_batch *b),
+                      void *arg, char **next);
+/* The present (revision 0) or a given revision of an item. False: none. */
+bool store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
+                    void (*each)(void *arg, const struct store_item *i), void *arg);
+/* Present items of a kind in the order of ids; text NULL or words that must all begin a word of the item's text. */
+bool store_item_list(struct store *s, const char *kind, const char *text,
+                     void (*each)(void *arg, const struct store_item *i), void *arg);
+/* Walks the whole chain. True: whole; else *bad_seq is the first event whose hash does not follow. head: 65 bytes. */
+bool store_verify(struct store *s, int64_t *bad_seq, char head[65]);
