@@ -1,0 +1,130 @@
+/* catalogue.h - toners, formulas, products, cups and panels, as values.
+ *
+ * The store is the truth: each thing is a JSON object there (its shape is what toner.get, formula.get ... answer and
+ * what a put takes). This part knows the shapes: JSON to value and back, INI files to values, and what is wrong.
+ * Units   in the names. A number not known is NaN, a text not known is "".
+ * Owner   Values are plain structs; a formula owns its coats (formula_finish frees them).
+ * Errors  A refusal fills *fault: FAULT_PARAMS for a wrong type or missing text, FAULT_INVALID for a number,
+ *         FAULT_UNKNOWN for a toner that nothing describes.
+ */
+#pragma once
+
+#include "fault.h"
+#include "store/store.h"
+
+#include <jansson.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#define ID_MAX            41 /* 40 of A-Z a-z 0-9 . _ - and the NUL */
+#define NAME_MAX_         128
+#define COAT_PARTS_MAX    64
+#define PRODUCT_PARTS_MAX 8
+#define HAZARDS_MAX       16
+
+struct toner {
+    char id[ID_MAX];
+    char name[NAME_MAX_];
+    char pigment[64];
+    char line[16]; /* solvent, waterborne, two-pack */
+    char role[16]; /* toner, binder, reducer, hardener, clear, primer, sealer, ... */
+    char bank[32]; /* its place on the wall */
+    char code[64]; /* to scan */
+    double density_g_per_ml, voc_pct, water_pct, exempt_pct, exempt_density_g_per_ml, solids_vol_pct, price_per_kg,
+        metals_pct;
+    char signal[16];               /* signal word */
+    char hazards[HAZARDS_MAX][12]; /* H and EUH statements */
+    size_t hazard_count;
+    int64_t revision;
+};
+
+struct coat_part {
+    char toner[ID_MAX];
+    double parts; /* by weight */
+};
+
+struct coat {
+    char coat[16];           /* sealer, ground, base, mid, clear, single */
+    char variant[64];        /* `standard` is the first */
+    struct coat_part *parts; /* in pouring order */
+    size_t part_count;
+};
+
+struct formula {
+    char code[ID_MAX];
+    char name[NAME_MAX_];
+    char finish[16]; /* solid, metallic, pearl */
+    char line[16];
+    struct coat *coats;
+    size_t coat_count;
+    int64_t revision; /* formula_revision */
+    char date[11];
+    char reason[NAME_MAX_];
+};
+
+struct product_part {
+    char id[ID_MAX]; /* a toner's id, a formula's code (first only), `colour`, or a name nothing describes */
+    double ratio;
+    bool per_cent; /* ratio is per cent of paint, or of the mix before it (`of`), as in 4:1:10% */
+};
+
+struct product {
+    char id[ID_MAX];
+    char name[NAME_MAX_];
+    char role[16]; /* clear, primer, sealer, single: the coat whose ratio it gives */
+    char line[16];
+    bool by_volume;
+    bool of_mix; /* a per cent part is of paint and hardener, not of paint alone */
+    struct product_part parts[PRODUCT_PARTS_MAX];
+    size_t part_count;
+    double pot_life_min, flash_min, film_um, solids_vol_pct, hardener_tolerance_pct, reducer_tolerance_pct;
+    int64_t revision;
+    /* also kept in JSON and given back as it came: hardeners by speed, reducers by temperature */
+};
+
+struct cup_kind {
+    char id[ID_MAX];
+    double ml, tare_g, fill_pct;
+};
+
+struct panel {
+    char id[ID_MAX];
+    char name[NAME_MAX_];
+    double area_m2;
+    bool is_default; /* a rough default, not measured */
+};
+
+/* ---- from the store (loop's thread; false: none such) ---- */
+bool catalogue_toner(struct store *s, const char *id, struct toner *out);
+/* revision 0: the present one. The caller calls formula_finish. */
+bool catalogue_formula(struct store *s, const char *code, int64_t revision, struct formula *out);
+bool catalogue_product(struct store *s, const char *id, struct product *out);
+/* The product that gives the ratio of a formula's coat where none was named: role equals the coat and its first part
+ * is the formula's code or `colour`. The code itself wins over `colour`. */
+bool catalogue_product_for(struct store *s, const char *formula, const char *coat, struct product *out);
+bool catalogue_cup(struct store *s, const char *id, struct cup_kind *out);
+bool catalogue_panel(struct store *s, const char *id, struct panel *out);
+/* The first toner of role `reducer` and that line, as read. */
+bool catalogue_reducer(struct store *s, const char *line, struct toner *out);
+/* The cup kind of a volume (nearest whose ml equals it within 1 %), for its tare. */
+bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out);
+
+void formula_finish(struct formula *f);
+const struct coat *formula_coat(const struct formula *f, const char *coat, const char *variant);
+
+/* ---- JSON (what get answers and put takes). *_to_json never fail but for memory (NULL). ---- */
+bool toner_from_json(const json_t *json, struct toner *out, struct fault *fault);
+json_t *toner_to_json(const struct toner *t);
+bool formula_from_json(const json_t *json, struct formula *out, struct fault *fault);
+json_t *formula_to_json(const struct formula *f);
+bool product_from_json(const json_t *json, struct product *out, struct fault *fault);
+json_t *product_to_json(const struct product *p);
+bool cup_from_json(const json_t *json, struct cup_kind *out, struct fault *fault);
+json_t *cup_to_json(const struct cup_kind *c);
+bool panel_from_json(const json_t *json, struct panel *out, struct fault *fault);
+json_t *panel_to_json(const struct panel *p);
+
+/* Hazard words of a label from H and EUH statements, from the statement codes alone: H225/H226 `flammable`,
+ * H332 `harmful vapour` ... Adds words not yet in the list; returns how many there are now. */
+size_t hazard_words(const struct toner *t, const char *words[], size_t count, size_t max);

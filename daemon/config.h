@@ -1,0 +1,45 @@
+/* config.h - poised.ini: the shop, its stations, HTTP, printing.
+ *
+ * Read once at start (and by --check); contract.md section 8. `data` is relative to the file it stands in.
+ * Units   in the names. Left out: see the contract; d_g left out is 0.1, capacity_g NaN.
+ */
+#pragma once
+
+#include "catalogue/files.h"
+
+#define STATIONS_MAX 16
+
+struct config_station {
+    char name[ID_MAX];
+    char port[256];
+    char profile[48];
+    int speed;       /* 0: the family's usual */
+    char frame[4];   /* `8N1`; "" : the family's usual */
+    char poll[64];   /* bytes to send, unescaped, CR LF added where the text had no escape */
+    size_t poll_len; /* 0: none */
+    int poll_ms;
+    char flow[8]; /* none, xonxoff, rtscts */
+    char unit[4]; /* g */
+    double d_g, capacity_g, tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
+    int check_days;
+};
+
+struct config {
+    char shop[NAME_MAX_];
+    char currency[8];
+    bool decimal_comma;
+    char data[512]; /* folder of catalogue files, absolute or relative to the working directory; "" : none */
+    struct config_station station[STATIONS_MAX];
+    size_t station_count;
+    bool http;
+    int http_port;
+    char http_bind[64];
+    char http_hosts[256];
+    char http_token_file[256];
+    char print_command[256]; /* "" : none */
+    char print_size_mm[16];
+};
+
+/* Reads a configuration. False: *fault says where and how to mend it (exit 78). */
+bool config_read(const char *path, struct config *out, struct file_fault *fault);
+const struct config_station *config_station_find(const struct config *c, const char *name);

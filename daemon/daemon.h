@@ -1,0 +1,27 @@
+/* daemon.h - what main owns and every method is handed. The one place where the parts meet.
+ *
+ * Owner   main.c; lives from start to end. Thread: the loop's.
+ */
+#pragma once
+
+#include "config.h"
+#include "rpc/rpc.h"
+#include "store/store.h"
+
+#include <uv.h>
+
+struct bench; /* bench/bench.h: one station at work */
+
+struct daemon {
+    uv_loop_t *loop;
+    struct config config;
+    struct store *store;
+    struct rpc_server *rpc;
+    struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
+    char started[36];                  /* RFC 3339 */
+    int64_t last_batch;                /* the highest batch number given */
+    char label_program[512];           /* path of poise-label, beside our own program */
+    char socket_path[256];
+};
+
+struct bench *daemon_bench(struct daemon *d, const char *station); /* NULL: no such station */

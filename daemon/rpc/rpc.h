@@ -1,0 +1,67 @@
+/* rpc.h - JSON-RPC 2.0: one table of methods, calls that may be answered later, and notes to those who watch.
+ *
+ * To add a method: write it in rpc/methods/NOUN.c, add its row to methods.c with the members it takes. Nothing else.
+ * Flow    a transport (unix.c) frames a line, dispatch.c checks it and runs the row's function, which answers at once
+ *         or keeps the call and answers from a callback on the loop.
+ * Owner   A call belongs to the dispatcher until rpc_answer or rpc_fail is called on it, exactly once. It outlives its
+ *         connection: answering a call whose client has gone is allowed and does nothing.
+ * Thread  The loop's.
+ */
+#pragma once
+
+#include "fault.h"
+
+#include <jansson.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <uv.h>
+
+struct rpc_call;
+struct rpc_server;
+struct daemon; /* daemon.h: what main owns; handed to every method */
+
+struct rpc_member {
+    const char *name;
+    enum rpc_type { RPC_TEXT, RPC_NUMBER, RPC_FLAG, RPC_LIST, RPC_OBJECT, RPC_ANY } type;
+    bool required; /* a required text that is missing is -32602, a required number -32005 */
+};
+
+struct rpc_method {
+    const char *name;
+    bool changes; /* writes something: needs the token over HTTP; takes `request` */
+    void (*run)(struct daemon *d, struct rpc_call *call, const json_t *params); /* params: an object, never NULL */
+    const struct rpc_member *members; /* ends with a NULL name; checked before run; null counts as left out */
+};
+
+extern const struct rpc_method rpc_methods[]; /* ends with a NULL name; in methods.c */
+
+/* Answers; takes the reference. NULL is answered as an internal error. */
+void rpc_answer(struct rpc_call *call, json_t *result);
+void rpc_answer_text(struct rpc_call *call, const char *json); /* a first answer given again, as it was */
+void rpc_fail(struct rpc_call *call, const struct fault *fault);
+/* Where the call came from, for the journal: `unix`, `http`. */
+const char *rpc_client(const struct rpc_call *call);
+const char *rpc_method_name(const struct rpc_call *call);
+/* The connection that made the call now watches a station (name kept), until it closes. */
+void rpc_watch(struct rpc_call *call, const char *station);
+
+/* Listens on a Unix socket (mode 0660, a stale one replaced only after connect says refused). False: *fault. */
+struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *socket_path, struct fault *fault);
+/* A note to all who watch the station. RPC_NOTE_WEIGHT: the newest wins, never queued; the others: each delivered.
+ * Takes the reference. */
+enum rpc_note { RPC_NOTE_WEIGHT, RPC_NOTE_SCREEN, RPC_NOTE_SCALE };
+void rpc_publish(struct rpc_server *s, const char *station, enum rpc_note note, json_t *params);
+bool rpc_watched(const struct rpc_server *s, const char *station); /* anybody there? saves making the note */
+/* Stops listening, drops connections, removes the socket file; closed() when all handles are closed. */
+void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg);
+
+/* Reading members. Absent (or null) leaves *out as it was and is true; a wrong type is refused (FAULT_PARAMS with
+ * field), a number that is not finite is FAULT_INVALID. */
+bool rpc_get_text(const json_t *params, const char *name, const char **out, struct fault *fault);
+bool rpc_get_number(const json_t *params, const char *name, double *out, struct fault *fault);
+bool rpc_get_flag(const json_t *params, const char *name, bool *out, struct fault *fault);
+/* A weight, volume, per cent: a JSON number with at most 6 decimals; NaN and infinities become null. */
+json_t *rpc_number(double value);
+json_t *rpc_number_ug(int64_t ug); /* grams of micrograms, exact */
+json_t *rpc_money(double value);   /* 2 decimals, null for NaN */
