@@ -18,10 +18,10 @@ double mix_density_g_per_ml(const double *share, const double *density_g_per_ml,
 /* Volume of these weights. 0 for nothing; NaN where a density that counts is missing. */
 double mix_volume_ml(const double *weight_g, const double *density_g_per_ml, size_t n);
 
-/* A toner named twice in a coat: the aim of one step, when the component's aim is component_aim_g, the
- * step is step_share of the component's share, and the other steps of it that are already done took
- * done_g together with shares done_share. A step that is followed by another open one keeps its own
- * part of the aim; the last open one (last_open) takes what is left of the component. Never below 0. */
-double mix_step_aim_g(double component_aim_g, double step_share, double component_share, double done_g, bool last_open);
+/* The aim of one step of a toner named twice in a coat: what the component (component_aim_g = K f) still
+ * lacks of done_g, poured by its other steps, shared among its open steps by their shares. open_share is
+ * the sum of those, this one included. Never below 0; 0 where open_share is. A toner named once gets
+ * component_aim_g - done_g. 100, 50, 100 with 110 in the first: 90 in the last. */
+double mix_step_aim_g(double component_aim_g, double done_g, double step_share, double open_share);
 
 #endif

@@ -1,0 +1,122 @@
+#include "mix/fault.h"
+
+#include "mix/aim.h"
+
+#include <math.h>
+#include <stdbool.h>
+
+struct words {
+    const char *why;
+    const char *help;
+};
+
+static const struct words words[] = {
+    [MIX_FAULT_NONE] = {"none", "Nothing is wrong."},
+    [MIX_FAULT_MISSING] = {"missing", "Give this number."},
+    [MIX_FAULT_ALL_ZERO] = {"all zero", "Give at least one part above 0."},
+    [MIX_FAULT_ZERO] = {"zero", "Give a number above 0."},
+    [MIX_FAULT_NEGATIVE] = {"negative", "Give a number of 0 or more."},
+    [MIX_FAULT_NOT_FINITE] = {"no number", "Give a number for each."},
+    [MIX_FAULT_TOO_LARGE] = {"too large", "Give a smaller number; a per cent is at most 100."},
+    [MIX_FAULT_TOO_MANY] = {"too many", "Give at most 64 components."},
+    [MIX_FAULT_LENGTHS] = {"lengths differ", "Give as many numbers as there are parts."},
+    [MIX_FAULT_DENSITY] = {"density missing", "Give a density for each part, or mix by weight."},
+    [MIX_FAULT_ONE_OF] = {"exactly one", "Give exactly one of the amounts."},
+};
+
+static const struct words *words_of(enum mix_fault fault)
+{
+    size_t i = (size_t)fault;
+    return &words[i < sizeof words / sizeof *words ? i : 0];
+}
+
+const char *mix_fault_why(enum mix_fault fault)
+{
+    return words_of(fault)->why;
+}
+
+const char *mix_fault_help(enum mix_fault fault)
+{
+    return words_of(fault)->help;
+}
+
+void mix_refuse(struct mix_refusal *no, enum mix_fault fault, const char *field, size_t index)
+{
+    if (no->fault == MIX_FAULT_NONE)
+        *no = (struct mix_refusal){fault, fault == MIX_FAULT_NONE ? NULL : field, index};
+}
+
+static enum mix_fault amount(double number, double most)
+{
+    if (isnan(number) || isinf(number))
+        return MIX_FAULT_NOT_FINITE;
+    if (number < 0)
+        return MIX_FAULT_NEGATIVE;
+    return number > most ? MIX_FAULT_TOO_LARGE : MIX_FAULT_NONE;
+}
+
+static enum mix_fault lone(double number, double most, bool above_0)
+{
+    enum mix_fault fault = isnan(number) ? MIX_FAULT_MISSING : amount(number, most);
+    return fault == MIX_FAULT_NONE && above_0 && !(number > 0) ? MIX_FAULT_ZERO : fault;
+}
+
+void mix_check_list(struct mix_refusal *no, const char *field, const double *numbers, size_t n, size_t wanted)
+{
+    if (n > MIX_MAX)
+        mix_refuse(no, MIX_FAULT_TOO_MANY, field, 0);
+    if (n != wanted)
+        mix_refuse(no, MIX_FAULT_LENGTHS, field, 0);
+    for (size_t i = 0; i < n && no->fault == MIX_FAULT_NONE; i++)
+        mix_refuse(no, amount(numbers[i], MIX_LARGEST), field, i);
+}
+
+void mix_check_parts(struct mix_refusal *no, const char *field, const double *parts, size_t n)
+{
+    if (n == 0)
+        mix_refuse(no, MIX_FAULT_MISSING, field, 0);
+    mix_check_list(no, field, parts, n, n);
+    for (size_t i = 0; i < n && no->fault == MIX_FAULT_NONE; i++) {
+        if (parts[i] > 0)
+            return;
+    }
+    mix_refuse(no, MIX_FAULT_ALL_ZERO, field, 0);
+}
+
+void mix_check_densities(struct mix_refusal *no, const char *field, const double *numbers, size_t n, size_t wanted)
+{
+    if (n > MIX_MAX)
+        mix_refuse(no, MIX_FAULT_TOO_MANY, field, 0);
+    if (n != wanted)
+        mix_refuse(no, MIX_FAULT_LENGTHS, field, 0);
+    for (size_t i = 0; i < n && no->fault == MIX_FAULT_NONE; i++) {
+        if (!isnan(numbers[i]))
+            mix_refuse(no, lone(numbers[i], MIX_LARGEST, true), field, i);
+    }
+}
+
+void mix_check_above_0(struct mix_refusal *no, const char *field, double number)
+{
+    mix_refuse(no, lone(number, MIX_LARGEST, true), field, 0);
+}
+
+void mix_check_not_below_0(struct mix_refusal *no, const char *field, double number)
+{
+    mix_refuse(no, lone(number, MIX_LARGEST, false), field, 0);
+}
+
+void mix_check_pct(struct mix_refusal *no, const char *field, double number)
+{
+    mix_refuse(no, lone(number, 100, false), field, 0);
+}
+
+void mix_check_pct_above_0(struct mix_refusal *no, const char *field, double number)
+{
+    mix_refuse(no, lone(number, 100, true), field, 0);
+}
+
+void mix_check_density(struct mix_refusal *no, const char *field, double number)
+{
+    if (!isnan(number))
+        mix_check_above_0(no, field, number);
+}
