@@ -1,0 +1,70 @@
+/* port.h - one scale's port: opened, read, framed, decoded, and opened again for as long as the daemon lives.
+ *
+ * A port opens by itself after port_create. When that fails, or the port goes, it tries again by the same path after
+ * 100 ms, doubled up to 2 s, for ever. Each whole frame that its family believes goes to `reading` as soon as its last
+ * byte is in. Who holds paint and batches knows nothing of this file, and it nothing of them.
+ * States  live (a frame was decoded within the last second), stale (open, but none for 1 s), absent (not there, or
+ *         gone), seeking (profile `auto`: not known yet what it speaks). `state` is called on changes only, once each
+ *         way, so that the caller can log it as it comes; the first call says how the first opening went.
+ * Owner   port_create copies the settings. The port is freed in the last close callback of its libuv handles; `closed`
+ *         is called just before that, and nothing is called after it.
+ * Thread  The loop's. Nothing here blocks; a flood is read in bounded bites, so that it starves nobody.
+ * Errors  Bad bytes are skipped and counted. Nothing stops a port but port_close.
+ */
+#pragma once
+
+#include "drivers/scale.h"
+
+#include <uv.h>
+
+enum port_flow { PORT_FLOW_NONE, PORT_FLOW_XONXOFF, PORT_FLOW_RTSCTS };
+
+enum port_state { PORT_LIVE, PORT_STALE, PORT_ABSENT, PORT_SEEKING };
+
+struct port_settings {
+    char port[256];       /* `tcp:HOST:PORT`, `pty:PATH`, `hid:/dev/hidrawN`, else the path of a serial device */
+    char profile[48];     /* a family's name, or `auto`; `hid` is implied by a hid: port */
+    int speed;            /* baud, serial only; 0 means 9600 */
+    char frame[4];        /* data bits, parity, stop bits such as `8N1`; "" means 8N1; serial only */
+    char poll[64];        /* bytes to send every poll_ms, ready to go out (escapes and CR LF done by the caller) */
+    size_t poll_len;      /* 0: only listen */
+    int poll_ms;          /* at least 20; 0 means 200 */
+    enum port_flow flow;  /* serial only */
+    enum scale_unit unit; /* of a frame that names none; SCALE_UNIT_NONE means g */
+    int64_t d_ug;         /* the scale interval, 0: not known. Kept for the caller, decides nothing here */
+    const struct scale_family *declared; /* a family from a profile file, alive as long as the port; NULL: by name */
+};
+
+struct port_events {
+    /* One believed frame: the reading, and the bytes it was decoded from (bit 7 as it came). Both die on return. */
+    void (*reading)(void *owner, const struct scale_reading *reading, const uint8_t *frame, size_t len);
+    /* The state has changed; `why` is a clause for a painter, "" for live. May be NULL. */
+    void (*state)(void *owner, enum port_state state, const char *why);
+    /* Every chunk as it came, before it is framed: for recordings. May be NULL. */
+    void (*bytes)(void *owner, const uint8_t *bytes, size_t len, uint64_t at_ms);
+};
+
+struct port;
+
+/* Starts opening; events come from the loop, never before this returns. NULL: out of memory, or the settings name no
+ * known family (port_settings_fault says what is wrong with them). */
+struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, const struct port_events *events,
+                         void *owner);
+/* Closes; closed(owner) is called from the loop when nothing of it is left. port may be NULL: nothing happens then. */
+void port_close(struct port *port, void (*closed)(void *owner));
+
+/* NULL: the settings are sound. Else a clause naming what is not, such as "no family `hdr3`". */
+const char *port_settings_fault(const struct port_settings *settings);
+
+enum port_state port_state(const struct port *port);
+/* live stale absent seeking. */
+const char *port_state_name(enum port_state state);
+/* Why it is not live, in words for a painter; "" when live. Valid until the next turn of the loop. */
+const char *port_why(const struct port *port);
+/* The family it speaks: the one configured or found out; `auto` while seeking. */
+const char *port_profile(const struct port *port);
+const struct port_settings *port_settings(const struct port *port);
+/* Since creation: frames believed, frames refused (failed check, wrong shape), bytes that belonged to no frame. */
+uint64_t port_frames(const struct port *port);
+uint64_t port_refused(const struct port *port);
+uint64_t port_skipped(const struct port *port);
