@@ -1,0 +1,104 @@
+/* options.h - what a person typed after `poise`, sorted by one table.
+ *
+ * Start with commands.c: the one table of commands. From it and the table of options below come the parser, `--help`,
+ * the bash completion and the man page (help.c). To add a command, write its function in the file of its group and
+ * add a row; to add an option, add its id here and its row in options.c.
+ * Owner   Texts point into argv; a struct poise_options is filled once and read by the command.
+ */
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum option_id {
+    OPTION_HELP,
+    OPTION_VERSION,
+    OPTION_JSON,
+    OPTION_SOCKET,
+    OPTION_NO_COLOR,
+    OPTION_STATION,
+    OPTION_VARIANT,
+    OPTION_COAT,
+    OPTION_GRAMS,
+    OPTION_ML,
+    OPTION_PANEL,
+    OPTION_PRODUCT,
+    OPTION_PARTS,
+    OPTION_REDUCE,
+    OPTION_REDUCER,
+    OPTION_CUP,
+    OPTION_HAVE,
+    OPTION_ORDER,
+    OPTION_PAINTER,
+    OPTION_AS,
+    OPTION_SHORT,
+    OPTION_LESS,
+    OPTION_TARED,
+    OPTION_LOT,
+    OPTION_REALLY,
+    OPTION_UNCOUNTED,
+    OPTION_LOST,
+    OPTION_FOLLOW,
+    OPTION_FORMULA,
+    OPTION_PLACE,
+    OPTION_FROM,
+    OPTION_TO,
+    OPTION_LIMIT,
+    OPTION_OUT,
+    OPTION_COPIES,
+    OPTION_SIZE,
+    OPTION_PROFILE,
+    OPTION_COUNT
+};
+
+#define OPTION_BIT(id) (UINT64_C(1) << (id))
+
+struct option_row {
+    const char *name;  /* without the dashes */
+    const char *value; /* the word in its place in help, such as `G`; NULL: it takes none */
+    bool many;         /* may be given more than once, each counts */
+    const char *help;  /* one line */
+};
+
+extern const struct option_row option_rows[OPTION_COUNT];
+
+enum { POISE_WORDS = 64, POISE_MANY = 32 };
+
+struct poise_options {
+    const struct command *command;  /* NULL: none named */
+    const char *socket;             /* path of the daemon's socket: --socket, $POISE_SOCKET, or the usual one */
+    const char *station;            /* --station, or NULL */
+    bool json;                      /* one object a line */
+    bool color;                     /* false: --no-color, NO_COLOR, or stdout is no terminal */
+    bool utf8;                      /* the locale writes UTF-8; else plain ASCII only */
+    bool help, version;             /* asked for; words are not counted then */
+    const char *text[OPTION_COUNT]; /* the value of each option given (the last one), "" for one without; or NULL */
+    struct {
+        enum option_id id;
+        const char *text;
+    } many[POISE_MANY]; /* options that may repeat, in the order given */
+    size_t many_count;
+    const char *word[POISE_WORDS]; /* after the command's name */
+    size_t word_count;
+};
+
+struct command {
+    const char *name;
+    const char *words; /* as in help: "BATCH [FIELD]", "FILE...", "grow|dip"; the grammar is read from it */
+    uint64_t options;  /* OPTION_BITs beside those that every command takes */
+    enum command_group { GROUP_MIX, GROUP_RECORD, GROUP_BOOKS, GROUP_SCALE, GROUP_REST, GROUP_COUNT } group;
+    const char *help;                      /* one line, no full stop */
+    const char *more;                      /* a paragraph for `poise COMMAND --help` and the man page, or NULL */
+    int (*run)(struct poise_options *opt); /* its exit code */
+};
+
+extern const struct command commands[]; /* ends with a NULL name */
+
+/* Sorts argv. 0, or 64 after one line on stderr. Reads the environment (POISE_SOCKET, NO_COLOR), never the locale. */
+int options_parse(struct poise_options *opt, int argc, char **argv);
+const struct command *command_find(const char *name);
+/* How many words `words` asks for; *most is SIZE_MAX where it ends with "...". */
+size_t command_words(const char *words, size_t *most);
+/* All words from the first to the last with one space between them; to be freed, NULL where there is none. */
+char *options_sentence(const struct poise_options *opt, size_t first);

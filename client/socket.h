@@ -1,0 +1,43 @@
+/* socket.h - the way to poised: one JSON value a line over its Unix socket.
+ *
+ * socket_open, then socket_call for a call and its answer; or, for a program with a loop of its own (the terminal
+ * screen), socket_send and socket_receive around poll() on `fd`.
+ * Owner   A params object is taken over; a message handed out belongs to the caller (json_decref).
+ * Errors  Nothing here prints. enum socket_outcome says what happened; errno tells why an open failed.
+ */
+#pragma once
+
+#include <jansson.h>
+#include <stdbool.h>
+#include <stddef.h>
+
+struct poise_socket {
+    int fd; /* -1: closed */
+    char *inbox;
+    size_t inbox_len, inbox_size;
+    json_int_t last_id;
+    /* What arrives while an answer is awaited; NULL: thrown away. The note is borrowed. */
+    void (*notify)(void *arg, const char *method, const json_t *params);
+    void *notify_arg;
+};
+
+enum socket_outcome {
+    SOCKET_OK,
+    SOCKET_LATE, /* nothing within the time given */
+    SOCKET_LOST, /* closed or broken by the other side; the socket is closed now */
+    SOCKET_LIES, /* what came is no JSON-RPC; the socket is closed now */
+};
+
+enum { SOCKET_PATIENCE_MS = 30000 }; /* an accept may take 3 s, a printer longer */
+
+/* Connects. False with errno (ENAMETOOLONG for a path that no socket can have). */
+bool socket_open(struct poise_socket *s, const char *path);
+void socket_close(struct poise_socket *s);
+
+/* Sends a call; *id is what its answer will bear. */
+enum socket_outcome socket_send(struct poise_socket *s, const char *method, json_t *params, json_int_t *id);
+/* The next whole message, answer or note, waiting at most timeout_ms for it (0: only what is there already). */
+enum socket_outcome socket_receive(struct poise_socket *s, json_t **message, int timeout_ms);
+/* Sends a call and waits for the answer that bears its id: the whole object with `result` or `error`. */
+enum socket_outcome socket_call(struct poise_socket *s, const char *method, json_t *params, json_t **answer,
+                                int timeout_ms);
