@@ -42,8 +42,8 @@ const char *mix_fault_help(enum mix_fault fault)
 
 void mix_refuse(struct mix_refusal *no, enum mix_fault fault, const char *field, size_t index)
 {
-    if (no->fault == MIX_FAULT_NONE)
-        *no = (struct mix_refusal){fault, fault == MIX_FAULT_NONE ? NULL : field, index};
+    if (no->fault == MIX_FAULT_NONE && fault != MIX_FAULT_NONE)
+        *no = (struct mix_refusal){fault, field, index};
 }
 
 static enum mix_fault amount(double number, double most)

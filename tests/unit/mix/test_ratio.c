@@ -1,0 +1,128 @@
+/* Ratios and reductions; rows M01 to M08 with their sources in check-values.tsv. */
+#include "mix/ratio.h"
+
+#include "published.h"
+
+#include <math.h>
+
+static const double clear_parts[] = {4, 1, 1};
+static const double clear_density[] = {1.05, 1.02, 0.88}; /* row M05 */
+
+static void published_splits_by_volume(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *id;
+        double parts[3], total_ml;
+        size_t n;
+    } rows[] = {
+        {"M01", {4, 1, 1}, 600, 3},
+        {"M02", {2, 1}, 300, 2},
+        {"M03", {8, 1, 1}, 500, 3},
+        {"M04", {3, 1, 1}, 500, 3},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct mix_ratio out;
+        assert_true(mix_ratio(rows[i].parts, rows[i].n, true, clear_density, NAN, rows[i].total_ml, &out));
+        for (size_t j = 0; j < rows[i].n; j++)
+            near_to(rows[i].id, out.volume_ml[j], published(rows[i].id, j), 1e-9);
+        near_to(rows[i].id, out.total_ml, rows[i].total_ml, 1e-9);
+    }
+}
+
+static void published_split_from_volume_to_weight(void **state)
+{
+    (void)state;
+    struct mix_ratio out;
+    assert_true(mix_ratio(clear_parts, 3, true, clear_density, 500, NAN, &out));
+    for (size_t i = 0; i < 3; i++)
+        near_to("M05", out.weight_g[i], published("M05", i), 5e-5);
+    near_to("M05 total", out.total_g, 500, 1e-9);
+    near_to("M06", out.total_g / out.total_ml, published("M06", 0), 5e-7);
+    assert_true(mix_ratio_from(clear_parts, 3, true, clear_density, 100, &out));
+    near_to("M05 hardener to 100 of the base", out.weight_g[1], published("M05", 4), 5e-5);
+    near_to("M05 reducer to 100 of the base", out.weight_g[2], published("M05", 5), 5e-5);
+}
+
+static void by_weight(void **state)
+{
+    (void)state;
+    struct mix_ratio out;
+    const double gap[] = {1.05, NAN, 0.88};
+    assert_true(mix_ratio(clear_parts, 3, false, NULL, 600, NAN, &out));
+    near_to("base", out.weight_g[0], 400, 1e-9);
+    assert_true(isnan(out.volume_ml[0]) && isnan(out.total_ml));
+    assert_true(mix_ratio(clear_parts, 3, false, gap, 600, NAN, &out));
+    near_to("known volume", out.volume_ml[0], 400 / 1.05, 1e-9);
+    assert_true(isnan(out.volume_ml[1]) && isnan(out.total_ml));
+    assert_true(mix_ratio(clear_parts, 3, false, clear_density, NAN, 100, &out));
+    near_to("volume reached", out.total_ml, 100, 1e-9);
+    near_to("in proportion", out.weight_g[0] / out.weight_g[2], 4, 1e-9);
+    assert_true(mix_ratio_from(clear_parts, 3, false, NULL, 412, &out));
+    near_to("from the first", out.weight_g[2], 103, 1e-9);
+}
+
+static void what_cannot_be_answered_is_refused(void **state)
+{
+    (void)state;
+    const double gap[] = {1.05, NAN, 0.88};
+    const double zeros[] = {0, 0, 0};
+    const double none_first[] = {0, 1, 1};
+    struct mix_ratio out = {.total_g = 7};
+    assert_false(mix_ratio(clear_parts, 3, true, gap, 500, NAN, &out));
+    assert_false(mix_ratio(clear_parts, 3, true, gap, NAN, 500, &out));
+    assert_false(mix_ratio(clear_parts, 3, true, NULL, 500, NAN, &out));
+    assert_false(mix_ratio(clear_parts, 3, false, gap, NAN, 500, &out));
+    assert_false(mix_ratio(clear_parts, 3, false, gap, NAN, NAN, &out));
+    assert_false(mix_ratio(clear_parts, 3, false, gap, 5, 5, &out));
+    assert_false(mix_ratio(zeros, 3, false, clear_density, 500, NAN, &out));
+    assert_false(mix_ratio(clear_parts, 0, false, clear_density, 500, NAN, &out));
+    assert_false(mix_ratio(clear_parts, MIX_MAX + 1, false, clear_density, 500, NAN, &out));
+    assert_false(mix_ratio_from(none_first, 3, false, NULL, 100, &out));
+    near_to("left as it was", out.total_g, 7, 0);
+}
+
+static void nothing_of_a_part_needs_no_density_by_weight(void **state)
+{
+    (void)state;
+    const double parts[] = {4, 1, 0};
+    const double density[] = {1.05, 1.02, NAN};
+    struct mix_ratio out;
+    assert_true(mix_ratio(parts, 3, false, density, 500, NAN, &out));
+    near_to("volume", out.total_ml, 400 / 1.05 + 100 / 1.02, 1e-9);
+}
+
+static void reduction(void **state)
+{
+    (void)state;
+    struct mix_reduction out;
+    /* The example of the protocol's mix.reduce. */
+    assert_true(mix_reduce(260, 1.05, 10, false, 0.88, &out));
+    near_to("grams", out.reducer_g, 26, 1e-9);
+    near_to("mL", out.reducer_ml, 29.545455, 5e-7);
+    /* M08: 25 % of 4 parts of paint is 1 part of reducer. */
+    assert_true(mix_reduce(4 * 1.05, 1.05, 25, true, 0.88, &out));
+    near_to("M08", out.reducer_ml, published("M08", 0), 1e-9);
+    assert_true(mix_reduce(260, NAN, 10, false, NAN, &out));
+    near_to("by weight needs no density", out.reducer_g, 26, 1e-9);
+    assert_true(isnan(out.reducer_ml));
+    out.reducer_g = 7;
+    assert_false(mix_reduce(260, NAN, 10, true, 0.88, &out));
+    assert_false(mix_reduce(260, 1.05, 10, true, NAN, &out));
+    near_to("left as it was", out.reducer_g, 7, 0);
+    assert_true(mix_reduce(0, 1.05, 10, true, 0.88, &out));
+    near_to("no paint, no reducer", out.reducer_g, 0, 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(published_splits_by_volume),
+        cmocka_unit_test(published_split_from_volume_to_weight),
+        cmocka_unit_test(by_weight),
+        cmocka_unit_test(what_cannot_be_answered_is_refused),
+        cmocka_unit_test(nothing_of_a_part_needs_no_density_by_weight),
+        cmocka_unit_test(reduction),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
