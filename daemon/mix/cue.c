@@ -7,9 +7,9 @@
 #define WINDOW_MS    500  /* the flow is taken from so much of the past */
 #define APART_MS     15   /* readings closer than this share a place in the ring */
 #define GAP_MS       1000 /* silence after which the past says nothing about the flow */
-#define LEARN_PART   0.25 /* how far one stop moves the lag */
+#define LEARN_OVER   4    /* the lag is the average of about so many stops */
 #define EASE_S       2.0  /* ease when the aim is nearer in time than this */
-#define EASE_LEAVE_S 3.0  /* and stay so until it is farther than this */
+#define EASE_LEAVE_S 30.0 /* and stay so until it is farther: easing makes it farther by itself */
 #define EASE_NEAR    8.0  /* ease within so many tolerances, flow or none */
 #define EASE_LEAVE   10.0
 #define STOP_LEAVE   0.5 /* a stop ends when the landing is short by so many tolerances */
@@ -31,8 +31,7 @@ void mix_flow_init(struct mix_flow *flow)
 
 void mix_flow_forget(struct mix_flow *flow)
 {
-    double lag_ms = flow->lag_ms;
-    *flow = (struct mix_flow){.lag_ms = lag_ms};
+    *flow = (struct mix_flow){.lag_ms = flow->lag_ms, .stops = flow->stops};
 }
 
 /* The reading `back` places before the newest. */
@@ -116,7 +115,9 @@ void mix_flow_stopped(struct mix_flow *flow, double settled_g)
     if (!(flow->stop_g_per_s > 0) || arrived_g < 0 || !isfinite(lag_ms))
         return;
     lag_ms = fmin(fmax(lag_ms, MIX_LAG_LEAST_MS), MIX_LAG_MOST_MS);
-    flow->lag_ms += LEARN_PART * (lag_ms - flow->lag_ms);
+    if (flow->stops < LEARN_OVER - 1)
+        flow->stops++;
+    flow->lag_ms += (lag_ms - flow->lag_ms) / (flow->stops + 1); /* the first guess counts as one */
 }
 
 /* Mean time between readings: a landing is only looked at then, so it is met half of this late. */

@@ -21,7 +21,9 @@ enum mix_cue { MIX_CUE_POUR, MIX_CUE_EASE, MIX_CUE_STOP, MIX_CUE_OK, MIX_CUE_OVE
 /* pour, ease, stop, ok, over; never NULL. */
 const char *mix_cue_name(enum mix_cue cue);
 
-#define MIX_LAG_FIRST_MS 600.0 /* before anything was learnt: 0.25 s of reaction, 0.1 in the air, a filter */
+/* Before anything was learnt: 0.25 s of reaction, 0.1 s in the air, a filter, and some caution, since a
+ * stop too soon costs a drop more and one too late an overpour. */
+#define MIX_LAG_FIRST_MS 800.0
 #define MIX_LAG_LEAST_MS 50.0
 #define MIX_LAG_MOST_MS  2500.0
 #define MIX_FLOW_RING    40 /* readings at most 15 ms apart cover the 0.5 s that the flow is taken from */
@@ -34,6 +36,7 @@ struct mix_flow {
     size_t newest; /* place of the last reading; sense only where count > 0 */
     size_t count;
     double lag_ms;       /* learnt, MIX_LAG_LEAST_MS to MIX_LAG_MOST_MS */
+    unsigned stops;        /* learnt from so far; counts no farther than matters */
     bool stop_shown;     /* a stop waits to be learnt from */
     double stop_g;       /* the reading when stop was shown */
     double stop_g_per_s; /* and the flow */
@@ -59,7 +62,7 @@ double mix_flow_landing_g(const struct mix_flow *flow);
 void mix_flow_stop_shown(struct mix_flow *flow);
 
 /* The weight settled at settled_g: what arrived since the stop, over the flow then, is the lag; bounded,
- * and averaged with what was learnt before (a quarter of the way each time). Nothing is learnt without a
+ * and averaged with what was learnt before (half of the way at the first stop, then a third, then a quarter). Nothing is learnt without a
  * stop, from a trickle, or from a fall. */
 void mix_flow_stopped(struct mix_flow *flow, double settled_g);
 
