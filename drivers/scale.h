@@ -49,7 +49,7 @@ struct scale_reading {
     enum scale_kind kind;
     enum scale_status status;
     bool has_weight;   /* weight_ug holds */
-    int64_t weight_ug; /* micrograms, exact to half a microgram (lb, oz and gr have finer parts) */
+    int64_t weight_ug; /* micrograms, rounded where lb, oz or gr have finer parts */
     uint64_t at_ms;    /* when the frame's last byte was read, uv_now */
 };
 
@@ -89,6 +89,10 @@ struct scale_family {
     /* The tail of a frame may look like a whole one (a number with its first digits cut off): after opening a port,
      * what comes before the first line end is dropped unseen. False where a frame begins with a mark of its own. */
     bool tail_looks_whole;
+
+    /* The next frame's first bytes, where nothing else closes a frame: they close the last one of a recording. Its
+     * width must then be fixed, or a cut frame would pass. NULL: a frame ends by itself. */
+    const char *closing;
 
     /* Syntax cannot tell this family from a kin (digits reversed or not): it is never found out, only configured. */
     bool never_sought;

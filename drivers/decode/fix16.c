@@ -1,0 +1,131 @@
+/* fix16, fix22: sign, 8 or 9 digits right-aligned, a space, a unit of 3, CR LF. A blank unit means not stable.
+ * fix22 puts an id of 6 in front: `N     `, `G     `, `Stat  `. Brackets stand round a digit that is not verified:
+ * `123.5[6]` is 123.56.
+ *
+ * The widths vary with the scale by a character, so they are told apart by the words; but the number must end where the
+ * layout ends it, since a line of a plainer family, or the tail of one of these, would pass for a frame. */
+#include "drivers/decode/text.h"
+
+#include <string.h>
+
+enum { FIX_MAX = 40, FIX_LEAST = 13, FIX_MOST = 14, BRACKETS = 2 };
+
+static size_t fix_frame(const uint8_t *buf, size_t len, size_t *skip)
+{
+    return text_line_lf(buf, len, FIX_MAX, skip);
+}
+
+/* Digits with a last one or two in brackets, as one number. */
+static bool take_bracketed(struct text *t, char digits[SCALE_DIGITS])
+{
+    uint8_t plain[SCALE_DIGITS];
+    size_t n = 0;
+    int brackets = 0;
+    struct text from = *t;
+    while (n < sizeof plain && text_left(&from) > 0) {
+        uint8_t c = *from.at;
+        if (c == '[' || c == ']') {
+            if (c != "[]"[brackets & 1] || ++brackets > 2)
+                return false;
+        } else if ((c >= '0' && c <= '9') || c == '.' || (n == 0 && c == ' ')) {
+            if (c != ' ')
+                plain[n++] = c;
+        } else {
+            break;
+        }
+        from.at++;
+    }
+    struct text number = {plain, plain + n};
+    if (brackets & 1 || !text_take_number(&number, TEXT_SIGN_NONE, '.', digits) || text_left(&number) > 0)
+        return false;
+    *t = from;
+    return true;
+}
+
+static bool status_word(struct text t, struct scale_reading *out)
+{
+    size_t width = text_left(&t);
+    if (width < FIX_LEAST || width > FIX_MOST || text_skip_spaces(&t) == 0)
+        return false;
+    out->stability = SCALE_MOVING;
+    out->unit = SCALE_UNIT_NONE;
+    out->digits[0] = '\0';
+    if (text_take_word(&t, "High") || text_take_word(&t, "H"))
+        out->status = SCALE_OVER;
+    else if (text_take_word(&t, "Low") || text_take_word(&t, "L"))
+        out->status = SCALE_UNDER;
+    else if (text_take_word(&t, "Err")) {
+        out->status = SCALE_ERROR;
+        text_skip_spaces(&t);
+        while (text_take_any(&t, "0123456789"))
+            ;
+    } else
+        return false;
+    return text_blank(t);
+}
+
+static bool weight(struct text t, struct scale_reading *out)
+{
+    size_t width = text_left(&t);
+    size_t most = memchr(t.at, '[', width) ? FIX_MOST + BRACKETS : FIX_MOST;
+    if (width < FIX_LEAST || width > most)
+        return false;
+    char number[SCALE_DIGITS];
+    bool negative = text_peek(&t) == '-';
+    if (!text_take_any(&t, "+- ") || !take_bracketed(&t, number) || text_left(&t) != 4 || !text_take(&t, " "))
+        return false;
+    if (!text_write_digits(negative, number, strlen(number), out->digits))
+        return false;
+    out->stability = text_blank(t) ? SCALE_MOVING : SCALE_STABLE;
+    return text_blank(t) || (text_take_unit(&t, &out->unit) && text_blank(t));
+}
+
+static bool fix16_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = text_of(frame, len);
+    return weight(t, out) || status_word(t, out);
+}
+
+static bool fix22_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    static const struct {
+        const char *word;
+        enum scale_kind kind;
+    } ids[] = {
+        {"N     ", SCALE_KIND_NET},
+        {"G     ", SCALE_KIND_GROSS},
+        {"T     ", SCALE_KIND_TARE},
+        {"Qnt   ", SCALE_KIND_UNKNOWN},
+    };
+    struct text t = text_of(frame, len);
+    if (text_take_word(&t, "Stat  "))
+        return status_word(t, out);
+    for (size_t i = 0; i < sizeof ids / sizeof *ids; i++) {
+        if (text_take(&t, ids[i].word)) {
+            out->kind = ids[i].kind;
+            return weight(t, out);
+        }
+    }
+    return false;
+}
+
+const struct scale_family scale_fix16 = {
+    .name = "fix16",
+    .frame = fix_frame, /* a line, LF ends it */
+    .decode = fix16_decode,
+    .ask = "\033P",
+    .max_frame = FIX_MAX,
+    .blank_unit_means_moving = true,
+    .seven_bit = true,
+    .tail_looks_whole = true, /* 16 bytes less the sign are a frame of 15 */
+};
+
+const struct scale_family scale_fix22 = {
+    .name = "fix22",
+    .frame = fix_frame,
+    .decode = fix22_decode,
+    .ask = "\033P",
+    .max_frame = FIX_MAX,
+    .blank_unit_means_moving = true,
+    .seven_bit = true,
+};

@@ -1,0 +1,107 @@
+#include "drivers/decode/framer.h"
+
+#include "drivers/decode/families.h"
+
+#include <string.h>
+
+void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened)
+{
+    framer->family = family;
+    framer->unit = unit == SCALE_UNIT_NONE ? SCALE_UNIT_G : unit;
+    framer->fragment = opened && family->tail_looks_whole;
+    framer->frames = framer->refused = framer->skipped = 0;
+    framer->len = 0;
+}
+
+/* Bit 7 of a text frame is never set, always set, or makes every byte even, or odd. Anything else was damaged on the
+ * way, and its digits with it. */
+static bool parity_holds(const uint8_t *frame, size_t len)
+{
+    size_t set = 0;
+    size_t odd = 0;
+    for (size_t i = 0; i < len; i++) {
+        set += frame[i] >> 7;
+        odd += (size_t)__builtin_parity(frame[i]);
+    }
+    return set == 0 || set == len || odd == 0 || odd == len;
+}
+
+static void judge(struct framer *f, size_t at, size_t len, framer_found *found, void *arg)
+{
+    const struct scale_family *family = f->family;
+    struct scale_reading reading = {.stability = SCALE_STABILITY_UNKNOWN};
+    bool whole = len <= family->max_frame && (!family->seven_bit || parity_holds(f->raw + at, len));
+    if (!whole || !family->decode(f->text + at, len, &reading)) {
+        f->refused++;
+        return;
+    }
+    f->frames++;
+    if (family->blank_unit_means_moving && reading.unit != SCALE_UNIT_NONE)
+        f->unit = reading.unit;
+    scale_reading_weigh(&reading, f->unit);
+    found(arg, &reading, f->raw + at, len);
+}
+
+/* Drops what is left of a frame that began before we listened. False: its end has not come yet. */
+static bool drop_fragment(struct framer *f)
+{
+    size_t end = 0;
+    while (end < f->len && f->text[end] != '\r' && f->text[end] != '\n')
+        end++;
+    bool ended = end < f->len;
+    f->skipped += end;
+    f->len -= end;
+    memmove(f->raw, f->raw + end, f->len);
+    memmove(f->text, f->text + end, f->len);
+    f->fragment = !ended;
+    return ended;
+}
+
+/* Hands out all frames in the room, keeps the rest at its start. */
+static void scan(struct framer *f, framer_found *found, void *arg)
+{
+    if (f->fragment && !drop_fragment(f))
+        return;
+    size_t at = 0;
+    for (;;) {
+        size_t skip = 0;
+        size_t len = f->family->frame(f->text + at, f->len - at, &skip);
+        f->skipped += skip;
+        at += skip;
+        if (len == 0)
+            break;
+        judge(f, at, len, found, arg);
+        at += len;
+    }
+    f->len -= at;
+    memmove(f->raw, f->raw + at, f->len);
+    memmove(f->text, f->text + at, f->len);
+    if (f->len == FRAMER_ROOM) { /* noise without an end */
+        f->skipped += f->len;
+        f->len = 0;
+        f->fragment = f->family->tail_looks_whole;
+    }
+}
+
+void framer_push(struct framer *framer, const uint8_t *bytes, size_t len, framer_found *found, void *arg)
+{
+    while (len > 0) {
+        size_t n = FRAMER_ROOM - framer->len < len ? FRAMER_ROOM - framer->len : len;
+        uint8_t mask = framer->family->seven_bit ? 0x7f : 0xff;
+        memcpy(framer->raw + framer->len, bytes, n);
+        for (size_t i = 0; i < n; i++)
+            framer->text[framer->len + i] = bytes[i] & mask;
+        framer->len += n;
+        bytes += n;
+        len -= n;
+        scan(framer, found, arg);
+    }
+}
+
+void framer_finish(struct framer *framer, framer_found *found, void *arg)
+{
+    if (framer->family->closing)
+        framer_push(framer, (const uint8_t *)framer->family->closing, strlen(framer->family->closing), found, arg);
+    framer->skipped += framer->len;
+    framer->len = 0;
+}

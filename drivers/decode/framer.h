@@ -1,0 +1,37 @@
+/* framer.h - a stream of bytes, however it is chopped, to readings of one family.
+ *
+ * It holds what has come of a frame so far, takes bit 7 off where the family is text, checks that bit 7 came as a
+ * parity would set it, remembers the unit last named, and counts what it throws away.
+ * Owner   The caller owns the struct; the family must outlive it.
+ * Thread  Any, one at a time. No I/O, no clock, no memory of its own.
+ */
+#pragma once
+
+#include "drivers/scale.h"
+
+#define FRAMER_ROOM 4096
+
+struct framer {
+    const struct scale_family *family;
+    enum scale_unit unit; /* of a frame that names none */
+    bool fragment;        /* what comes before the next line end may be a frame's tail: drop it unseen */
+    uint64_t frames;      /* believed */
+    uint64_t refused;     /* whole, but they lied */
+    uint64_t skipped;     /* bytes that belonged to no frame */
+    size_t len;
+    uint8_t raw[FRAMER_ROOM];  /* as they came */
+    uint8_t text[FRAMER_ROOM]; /* what the family sees */
+};
+
+/* `unit` is that of a frame which names none (SCALE_UNIT_NONE: g). `opened`: the stream is joined in the middle, as a
+ * port is when it is opened; false where it begins with a whole frame, as a file does. */
+void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened);
+
+/* Called for each believed frame: the reading with its weight (at_ms is 0), and the frame's bytes as they came. */
+typedef void framer_found(void *arg, const struct scale_reading *reading, const uint8_t *frame, size_t len);
+
+/* Takes any number of bytes. */
+void framer_push(struct framer *framer, const uint8_t *bytes, size_t len, framer_found *found, void *arg);
+/* The stream has ended for good: where only the next frame's first byte closes a frame, the last one is whole now.
+ * Never for a pause in a live stream. */
+void framer_finish(struct framer *framer, framer_found *found, void *arg);

@@ -1,0 +1,220 @@
+#include "drivers/decode/text.h"
+
+#include <string.h>
+
+static bool is_digit(int c)
+{
+    return c >= '0' && c <= '9';
+}
+
+static int lower(int c)
+{
+    return c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c;
+}
+
+struct text text_of(const uint8_t *frame, size_t len)
+{
+    struct text t = {frame, frame + len};
+    while (t.at < t.end && (*t.at == '\r' || *t.at == '\n' || *t.at == 0))
+        t.at++;
+    while (t.at < t.end && (t.end[-1] == '\r' || t.end[-1] == '\n' || t.end[-1] == 0))
+        t.end--;
+    return t;
+}
+
+struct text text_head(struct text text, size_t len)
+{
+    if (len < text_left(&text))
+        text.end = text.at + len;
+    return text;
+}
+
+size_t text_left(const struct text *text)
+{
+    return (size_t)(text->end - text->at);
+}
+
+int text_peek(const struct text *text)
+{
+    return text->at < text->end ? *text->at : -1;
+}
+
+size_t text_skip_spaces(struct text *text)
+{
+    const uint8_t *from = text->at;
+    while (text_peek(text) == ' ')
+        text->at++;
+    return (size_t)(text->at - from);
+}
+
+bool text_blank(struct text text)
+{
+    text_skip_spaces(&text);
+    return text_left(&text) == 0;
+}
+
+bool text_take(struct text *text, const char *word)
+{
+    size_t len = strlen(word);
+    if (text_left(text) < len || memcmp(text->at, word, len) != 0)
+        return false;
+    text->at += len;
+    return true;
+}
+
+bool text_take_word(struct text *text, const char *word)
+{
+    size_t len = strlen(word);
+    if (text_left(text) < len)
+        return false;
+    for (size_t i = 0; i < len; i++) {
+        if (lower(text->at[i]) != lower((uint8_t)word[i]))
+            return false;
+    }
+    text->at += len;
+    return true;
+}
+
+bool text_take_any(struct text *text, const char *bytes)
+{
+    int next = text_peek(text);
+    if (next <= 0 || !strchr(bytes, next))
+        return false;
+    text->at++;
+    return true;
+}
+
+bool text_take_unit(struct text *text, enum scale_unit *out)
+{
+    static const struct {
+        const char *word;
+        enum scale_unit unit;
+    } units[] = {
+        {"g", SCALE_UNIT_G},   {"kg", SCALE_UNIT_KG},  {"lb", SCALE_UNIT_LB},   {"lbs", SCALE_UNIT_LB},
+        {"oz", SCALE_UNIT_OZ}, {"mg", SCALE_UNIT_MG},  {"t", SCALE_UNIT_T},     {"gr", SCALE_UNIT_GR},
+        {"gn", SCALE_UNIT_GR}, {"pc", SCALE_UNIT_PCS}, {"pcs", SCALE_UNIT_PCS},
+    };
+    size_t len = 0;
+    while (len < text_left(text) && lower(text->at[len]) >= 'a' && lower(text->at[len]) <= 'z')
+        len++;
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
+        if (strlen(units[i].word) == len && text_take_word(text, units[i].word)) {
+            *out = units[i].unit;
+            return true;
+        }
+    }
+    return false;
+}
+
+bool text_write_digits(bool negative, const char *number, size_t len, char digits[SCALE_DIGITS])
+{
+    while (len > 1 && number[0] == '0' && is_digit((uint8_t)number[1])) {
+        number++;
+        len--;
+    }
+    if (len > 1 && number[len - 1] == '.')
+        len--; /* `1234.` is 1234 */
+    bool zero = true;
+    for (size_t i = 0; i < len; i++)
+        zero = zero && (number[i] == '0' || number[i] == '.');
+    bool minus = negative && !zero;
+    bool lead = number[0] == '.';
+    size_t need = len + minus + lead;
+    if (len == 0 || need >= SCALE_DIGITS)
+        return false;
+    char *at = digits;
+    if (minus)
+        *at++ = '-';
+    if (lead)
+        *at++ = '0';
+    memcpy(at, number, len);
+    at[len] = '\0';
+    return true;
+}
+
+bool text_take_number(struct text *text, enum text_sign sign, char point, char digits[SCALE_DIGITS])
+{
+    struct text t = *text;
+    text_skip_spaces(&t);
+    bool negative = false;
+    if (sign != TEXT_SIGN_NONE) {
+        negative = text_peek(&t) == '-';
+        if (!text_take_any(&t, "+-") && sign == TEXT_SIGN_MUST)
+            return false;
+        text_skip_spaces(&t);
+    }
+    char number[SCALE_DIGITS];
+    size_t len = 0;
+    size_t count = 0;
+    bool pointed = false;
+    for (; is_digit(text_peek(&t)) || (text_peek(&t) == point && !pointed); t.at++) {
+        if (len == sizeof number)
+            return false;
+        bool is_point = text_peek(&t) == point;
+        /* A comma with no digit after it separates, it is no decimal comma: `1.234,kg`, `00123,45;`. */
+        if (is_point && point == ',' && !(text_left(&t) > 1 && is_digit(t.at[1])))
+            break;
+        number[len++] = is_point ? '.' : (char)*t.at;
+        count += !is_point;
+        pointed = pointed || is_point;
+    }
+    if (count == 0 || !text_write_digits(negative, number, len, digits))
+        return false;
+    *text = t;
+    return true;
+}
+
+static bool is_filler(uint8_t c)
+{
+    return c == '\r' || c == '\n' || c == 0 || c == 0x11 || c == 0x13 || c == 0x7f;
+}
+
+static size_t line(const uint8_t *buf, size_t len, size_t max, bool cr_ends, size_t *skip)
+{
+    size_t from = 0;
+    for (;;) {
+        while (from < len && is_filler(buf[from]))
+            from++;
+        size_t end = from;
+        while (end < len && buf[end] != '\n' && !(cr_ends && buf[end] == '\r'))
+            end++;
+        *skip = from;
+        if (end == len)
+            return 0;
+        if (end + 1 - from <= max)
+            return end + 1 - from;
+        from = end + 1;
+    }
+}
+
+size_t text_line_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip)
+{
+    return line(buf, len, max, false, skip);
+}
+
+size_t text_line_any(const uint8_t *buf, size_t len, size_t max, size_t *skip)
+{
+    return line(buf, len, max, true, skip);
+}
+
+size_t text_between(const uint8_t *buf, size_t len, uint8_t first, uint8_t last, size_t max, size_t *skip)
+{
+    size_t from = 0;
+    while (from < len && buf[from] != first)
+        from++;
+    for (size_t i = from + 1; i < len; i++) {
+        if (buf[i] == first) {
+            from = i;
+        } else if (buf[i] == last) {
+            if (i + 1 - from <= max) {
+                *skip = from;
+                return i + 1 - from;
+            }
+            while (i < len && buf[i] != first)
+                i++;
+            from = i;
+        }
+    }
+    *skip = len - from > max ? len : from;
+    return 0;
+}

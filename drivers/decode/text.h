@@ -1,0 +1,50 @@
+/* text.h - reading a text frame word by word.
+ *
+ * Widths, signs and padding are configurable on most scales, so a family takes words off the front of the text and
+ * never slices it by columns. Each take_ function moves on only when it says true.
+ */
+#pragma once
+
+#include "drivers/scale.h"
+
+struct text {
+    const uint8_t *at, *end; /* what is left */
+};
+
+/* The text of a frame without line ends and NULs before and after it. */
+struct text text_of(const uint8_t *frame, size_t len);
+/* A view of the first `len` bytes of what is left; the rest is dropped from it. */
+struct text text_head(struct text text, size_t len);
+size_t text_left(const struct text *text);
+/* The next byte, -1 at the end. */
+int text_peek(const struct text *text);
+/* Skips spaces, says how many. */
+size_t text_skip_spaces(struct text *text);
+/* What is left is spaces, or nothing. */
+bool text_blank(struct text text);
+/* Exactly these bytes; its twin takes upper and lower case alike. */
+bool text_take(struct text *text, const char *word);
+bool text_take_word(struct text *text, const char *word);
+/* One of these bytes. */
+bool text_take_any(struct text *text, const char *bytes);
+/* A run of letters that is a unit in any case: g kg lb lbs oz mg t gr gn pc pcs. A unit of another kind (carat, troy
+ * ounce, per cent) is not taken: what cannot be named must not be weighed. */
+bool text_take_unit(struct text *text, enum scale_unit *out);
+
+enum text_sign { TEXT_SIGN_MAY, TEXT_SIGN_MUST, TEXT_SIGN_NONE };
+
+/* Spaces, a sign, spaces (a sign may stand apart), digits with at most one point; `point` is `.` or `,`. Writes digits
+ * as scale.h wants them. False: no number here, or too long a one. */
+bool text_take_number(struct text *text, enum text_sign sign, char point, char digits[SCALE_DIGITS]);
+/* Leading zeros dropped, the sign kept but before a zero; `number` is digits with at most one point. False: too long.
+ */
+bool text_write_digits(bool negative, const char *number, size_t len, char digits[SCALE_DIGITS]);
+
+/* frame() of a family of lines that end with LF: skips line ends, NUL, XON, XOFF and DEL in front, drops whole lines
+ * longer than `max`. */
+size_t text_line_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip);
+/* The same for lines that end with CR or LF, whichever comes first. */
+size_t text_line_any(const uint8_t *buf, size_t len, size_t max, size_t *skip);
+/* frame() of what begins with a byte of its own and ends with another; a second `first` before the end begins anew,
+ * and so does what grows longer than `max`. */
+size_t text_between(const uint8_t *buf, size_t len, uint8_t first, uint8_t last, size_t max, size_t *skip);
