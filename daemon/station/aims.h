@@ -1,0 +1,45 @@
+/* aims.h - what the cup is to become: totals, the aim of each step, what is asked for next.
+ *
+ * Pure functions of a batch. Judged at k_lo, aimed at k_aim (mix/aim.h has both).
+ * Units   grams, millilitres.
+ */
+#pragma once
+
+#include "mix/aim.h"
+#include "station/batch.h"
+
+struct mix_tolerance batch_tolerance(const struct batch *b);
+/* Counted of a part, over all its steps. */
+double batch_part_g(const struct batch *b, int part);
+/* Everything counted in the cup. */
+double batch_content_g(const struct batch *b);
+/* Colour counted in the cup, wrong tins with it. */
+double batch_colour_g(const struct batch *b);
+double batch_k_lo(const struct batch *b);
+double batch_k_aim(const struct batch *b);
+/* A step's own aim and tolerance. */
+double batch_step_aim_g(const struct batch *b, size_t step);
+double batch_step_tolerance_g(const struct batch *b, size_t step);
+/* Whether the step wants more paint, judged at k_lo. */
+bool batch_step_wants(const struct batch *b, size_t step);
+/* The step to open next: what earlier components need, smallest share first; then the first not poured; -1: done. */
+int batch_next_step(const struct batch *b);
+/* Whether a step's part is over its aim and tolerance, at a total (colour) or its own aim. */
+bool batch_step_over(const struct batch *b, size_t step, double total_g);
+/* Volume (NaN where a density is missing) and weight of the finished cup if the colour became total_g. */
+double batch_volume_ml(const struct batch *b, double total_g);
+double batch_weight_g(const struct batch *b, double total_g);
+double batch_colour_ml(const struct batch *b, double total_g);
+/* Whether cup and scale hold it: NULL, or `cup`, or `scale`. */
+const char *batch_misfit(const struct batch *b, double total_g);
+/* Grams to add of a part on top (reducer, hardener) for a colour of these weights by part. */
+double batch_addition_aim_g(const struct batch *b, int part);
+/* The recipe without error for this much colour, with what goes on top. */
+struct batch_sum {
+    double g, ml, cost; /* ml, cost NaN where a density or a price is missing */
+};
+void batch_clean(const struct batch *b, double total_g, struct batch_sum *out);
+/* The most colour that cup and scale hold with what goes on top; INFINITY where neither is known. */
+double batch_room_g(const struct batch *b);
+/* Price of grams of a part; NaN where none is known. */
+double recipe_price(const struct recipe_part *p, double grams);

@@ -1,0 +1,63 @@
+/* batch.h - one cup's worth as a fold of its events.
+ *
+ * Start here to understand a pour: decide.h turns a command into an event, batch_fold applies it, aims.h says what is
+ * to be poured now, view.h makes the screen. Pure: no clock, no I/O; memory only for its own history.
+ * Who writes each field: batch_fold and what it calls, nobody else.
+ */
+#pragma once
+
+#include "station/event.h"
+#include "station/track.h"
+
+enum batch_state { BATCH_CUP, BATCH_POUR, BATCH_OVER, BATCH_DONE, BATCH_HELD, BATCH_FINISHED, BATCH_SCRAPPED };
+enum batch_now { NOW_STEP, NOW_TAKE_OUT, NOW_TINT };
+
+struct batch {
+    char id[24], station[RECIPE_ID], order[64], painter[64], repeat_of[24];
+    struct recipe recipe;
+    struct event_settings set;
+    enum batch_state state;
+    double wanted_g; /* what a person last agreed to */
+    double target_g; /* the T that the least total starts from: wanted, or what a dip, less or leave settled on */
+    /* by step */
+    double step_g[RECIPE_PARTS];    /* counted */
+    bool step_poured[RECIPE_PARTS]; /* an accept counted for it */
+    bool step_short[RECIPE_PARTS];  /* left short for good */
+    /* by part */
+    bool part_left[RECIPE_PARTS]; /* its error was accepted: out of the maximum until poured again */
+    char part_lot[RECIPE_PARTS][96];
+    int open;            /* index of the open step, -1: none */
+    int over;            /* index of the step that asks for a remedy, -1 */
+    double over_total_g; /* the least total before that pour: T of the remedies */
+    enum batch_now now;
+    double take_g;                                /* NOW_TAKE_OUT: what shall come out */
+    struct recipe_part tint;                      /* NOW_TINT */
+    double cup_ml, fill_pct, kind_tare_g, tare_g; /* NaN: not known */
+    double waste_g;
+    struct event_have have[EVENT_HAVES];
+    size_t haves;
+    char caution[EVENT_CAUTIONS][160];
+    size_t cautions;
+    char message[256];
+    bool retired;        /* `again` was chosen: finished, and its cup is a leftover */
+    int64_t hardener_ms; /* wall time of the first reading of hardener, 0: none yet */
+    int64_t hardener_mono_ns;
+    char hardener_boot[40];
+    int64_t begun_ms, finished_ms;
+    char scrap_why[256];
+    struct event *history; /* what undo folds again; owned */
+    size_t events, room;
+};
+
+extern const char *const batch_state_names[];  /* as batch.get says: open, held, finished, scrapped */
+extern const char *const screen_state_names[]; /* as the screen says: cup, pour, over, done, and idle for the rest */
+
+/* Applies one event, the first being EVENT_BEGUN. t may be NULL (a record is read, no scale is there).
+ * False: the event does not fit (a damaged journal, or no memory); *b is then not to be used. */
+bool batch_fold(struct batch *b, struct track *t, const struct event *e);
+void batch_init(struct batch *b);
+void batch_finish(struct batch *b);
+/* Deep copy, for trying a command before it is written. */
+bool batch_copy(struct batch *to, const struct batch *from);
+/* Whether the cup holds hardener. */
+bool batch_activated(const struct batch *b);

@@ -1,0 +1,49 @@
+/* decide.h - a command against a batch: the event that follows from it, or why not.
+ *
+ * Pure. The shell (bench/) has checked request and revision, and that the scale is live where a weight is taken; it
+ * fills in the event's time, person, raw frame and revision afterwards.
+ * Errors  *fault as fault.h; the contract's section 5 tells which.
+ */
+#pragma once
+
+#include "fault.h"
+#include "station/batch.h"
+
+enum command_kind {
+    COMMAND_ACCEPT,
+    COMMAND_UNDO,
+    COMMAND_REMEDY,
+    COMMAND_RETARE,
+    COMMAND_TINT,
+    COMMAND_HOLD,
+    COMMAND_NOTE,
+    COMMAND_FINISH,
+    COMMAND_SCRAP
+};
+
+struct command {
+    enum command_kind kind;
+    enum event_short short_mode;
+    bool tared;
+    char lot[64];
+    char really[RECIPE_ID];   /* "" : the open step's own toner */
+    struct recipe_part *part; /* data of `really` or of a tint's toner; NULL where it is in the recipe or unknown */
+    enum event_remedy remedy;
+    double uncounted_g, lost_g; /* NaN: left out */
+    char text[256];
+};
+
+enum decision {
+    DECIDED,
+    REFUSED,
+    NOT_YET /* the weight moves: ask again with the next reading, for up to 3 s */
+};
+
+enum decision decide(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
+                     struct fault *fault);
+/* Whether the command takes a weight off the scale, so that the scale must be live. */
+bool command_weighs(const struct batch *b, const struct command *c);
+/* The sentences that a beginning shows: what a leftover forces. "" where it forces nothing. */
+void decide_begin_text(const struct batch *b, char *out, size_t size);
+/* What the tracker must know of the batch. */
+void batch_track_context(const struct batch *b, struct track_context *c);

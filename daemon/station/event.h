@@ -1,0 +1,112 @@
+/* event.h - what happened at a station: the journal's words as values.
+ *
+ * decide.c makes an event from a command, the store writes it, fold.c applies it. An event carries what was decided
+ * (grown by itself, over, how much was counted), so that a later version folds an old journal to the same cup.
+ * Units   weights off the scale in integer micrograms, all else grams as double.
+ */
+#pragma once
+
+#include "station/recipe.h"
+
+#include <jansson.h>
+
+enum event_kind {
+    EVENT_BEGUN,    /* recipe, amounts, have */
+    EVENT_CUP,      /* the cup as it stands was accepted */
+    EVENT_ACCEPTED, /* a pour was counted */
+    EVENT_TAKEN,    /* dip: what was really taken out */
+    EVENT_REMEDY,
+    EVENT_UNDONE,
+    EVENT_RETARED,
+    EVENT_TINT, /* a toner by eye was opened */
+    EVENT_HELD,
+    EVENT_RESUMED,
+    EVENT_NOTED,
+    EVENT_FINISHED,
+    EVENT_SCRAPPED,
+    EVENT_KEPT,     /* noted alone: the last stable reading of an open step */
+    EVENT_HARDENER, /* noted alone: the first reading of hardener */
+    EVENT_LIFTED,   /* noted alone: the cup was lifted, or is back */
+    EVENT_KINDS
+};
+
+enum event_remedy { REMEDY_NONE, REMEDY_GROW, REMEDY_DIP, REMEDY_LEAVE, REMEDY_AGAIN };
+enum event_short { SHORT_NO, SHORT_COUNTED, SHORT_LESS };
+
+/* What the station allows and how fine it weighs; a snapshot, since the configuration may change under a batch. */
+struct event_settings {
+    double d_g, capacity_g; /* capacity NaN: not known */
+    double tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
+    bool comma; /* decimal comma in messages */
+};
+
+/* What was in the cup already. */
+struct event_have {
+    char batch[24]; /* "" for a toner alone */
+    double grams;
+};
+
+#define EVENT_HAVES    8
+#define EVENT_CAUTIONS 6
+
+/* The whole of a beginning; only EVENT_BEGUN carries it. */
+struct event_begun {
+    char batch[24], order[64], painter[64], repeat_of[24];
+    struct recipe recipe;
+    double wanted_g, cup_ml, fill_pct, kind_tare_g; /* kind_tare_g: of the cup's kind, NaN not known */
+    double have_g[RECIPE_PARTS];                    /* by part */
+    struct event_have have[EVENT_HAVES];
+    size_t haves;
+    char caution[EVENT_CAUTIONS][160];
+    size_t cautions;
+};
+
+struct event {
+    enum event_kind kind;
+    int64_t revision; /* the station's, after it; notes made alone repeat the present one */
+    int64_t wall_ms, mono_ns;
+    char boot[40];
+    char station[RECIPE_ID];
+    char person[64];
+    /* the weight behind it */
+    bool has_weight;
+    int64_t weight_ug, base_ug; /* the reading, and what the open step is counted from (before it) */
+    bool stable;
+    char raw[200]; /* the frame in hex */
+    char profile[48];
+    double d_g;
+    /* accepted, taken, cup */
+    double counted_g;
+    char toner[RECIPE_ID]; /* counted for, where another tin was poured; or the tint */
+    char lot[64];
+    enum event_short short_mode;
+    double total_g; /* less: the new total; grow: the new total; leave: the agreed one; dip: E; NaN else */
+    double grew_g;  /* grew by itself to; NaN: did not */
+    bool over;
+    bool closed; /* short for good, or a tint given up: nothing more is asked for it */
+    bool tared;
+    double tare_g;
+    /* remedy, retare, notes */
+    enum event_remedy remedy;
+    double take_g, lost_g;
+    bool lifted;
+    int64_t low_ug, fall_ug; /* lifted: as track.h */
+    char text[256];
+    struct recipe_part *part; /* tint or wrong tin not in the recipe: its data; owned by the event */
+    struct event_begun *begun;
+    struct event_settings *settings; /* begun, resumed */
+};
+
+extern const char *const event_names[EVENT_KINDS];
+extern const char *const event_remedy_names[]; /* by enum event_remedy, REMEDY_NONE is "" */
+
+/* All NaN and zero. */
+void event_init(struct event *e, enum event_kind kind);
+void event_finish(struct event *e);
+/* Deep copy. False: no memory. */
+bool event_copy(struct event *to, const struct event *from);
+
+/* The body as the journal keeps it; what the store holds in columns of its own (kind, time, person, ...) is not in
+ * it. event_read fills *e from a body; false: not a body of ours. */
+json_t *event_body(const struct event *e);
+bool event_read(struct event *e, const char *kind, const json_t *body);

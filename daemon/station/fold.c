@@ -1,0 +1,298 @@
+#include "station/fold_parts.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void fold_say(struct batch *b, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    vsnprintf(b->message, sizeof b->message, format, args);
+    va_end(args);
+}
+
+void fold_scale(struct batch *b, double keep)
+{
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        b->step_g[s] *= keep;
+}
+
+void fold_settle(struct batch *b)
+{
+    b->now = NOW_STEP;
+    b->over = -1;
+    b->open = batch_next_step(b);
+    b->state = b->open < 0 ? BATCH_DONE : BATCH_POUR;
+}
+
+static bool begin(struct batch *b, const struct event *e)
+{
+    const struct event_begun *g = e->begun;
+    if (!e->settings)
+        return false;
+    batch_init(b);
+    snprintf(b->id, sizeof b->id, "%s", g->batch);
+    snprintf(b->station, sizeof b->station, "%s", e->station);
+    snprintf(b->order, sizeof b->order, "%s", g->order);
+    snprintf(b->painter, sizeof b->painter, "%s", g->painter);
+    snprintf(b->repeat_of, sizeof b->repeat_of, "%s", g->repeat_of);
+    b->recipe = g->recipe;
+    b->set = *e->settings;
+    b->state = BATCH_CUP;
+    b->wanted_g = b->target_g = g->wanted_g;
+    b->cup_ml = g->cup_ml;
+    b->fill_pct = g->fill_pct;
+    b->kind_tare_g = g->kind_tare_g;
+    b->begun_ms = e->wall_ms;
+    memcpy(b->have, g->have, sizeof b->have);
+    b->haves = g->haves;
+    memcpy(b->caution, g->caution, sizeof b->caution);
+    b->cautions = g->cautions;
+    fold_say(b, "%s", e->text);
+    fold_have(b, g->have_g);
+    return true;
+}
+
+static bool cup(struct batch *b, struct track *t, const struct event *e)
+{
+    if (b->state != BATCH_CUP)
+        return false;
+    if (isnan(b->tare_g))
+        b->tare_g = e->tare_g;
+    fold_say(b, "%s", e->text);
+    if (t)
+        track_start(t, e->weight_ug, e->weight_ug);
+    if (b->now == NOW_TAKE_OUT || b->now == NOW_TINT) {
+        b->state = BATCH_POUR;
+        return true;
+    }
+    double before = b->target_g;
+    fold_settle(b);
+    if (e->over)
+        fold_ask(b, fold_find_over(b, before), before);
+    return true;
+}
+
+static bool remedy(struct batch *b, const struct event *e)
+{
+    if (b->state != BATCH_OVER || b->over < 0)
+        return false;
+    fold_say(b, "%s", e->text);
+    switch (e->remedy) {
+    case REMEDY_GROW:
+        b->target_g = b->wanted_g = e->total_g;
+        fold_settle(b);
+        return true;
+    case REMEDY_LEAVE:
+        b->part_left[b->recipe.step[b->over].part] = true;
+        b->target_g = e->total_g;
+        fold_settle(b);
+        fold_ask_again(b);
+        return true;
+    case REMEDY_DIP:
+        b->now = NOW_TAKE_OUT;
+        b->take_g = e->take_g;
+        b->target_g = e->total_g;
+        b->state = BATCH_POUR;
+        return true;
+    case REMEDY_AGAIN:
+        b->retired = true;
+        b->state = BATCH_FINISHED;
+        b->finished_ms = e->wall_ms;
+        return true;
+    default:
+        return false;
+    }
+}
+
+static bool taken(struct batch *b, struct track *t, const struct event *e)
+{
+    double content = batch_content_g(b);
+    if (b->now != NOW_TAKE_OUT || !(content > 0))
+        return false;
+    double out = fmin(e->counted_g, content);
+    fold_scale(b, (content - out) / content);
+    b->waste_g += out;
+    fold_say(b, "%s", e->text);
+    if (t)
+        track_start(t, e->weight_ug, e->weight_ug);
+    fold_settle(b);
+    fold_ask_again(b);
+    return true;
+}
+
+static bool retared(struct batch *b, struct track *t, const struct event *e)
+{
+    double content = batch_content_g(b);
+    if (e->lost_g > 0 && content > 0) {
+        double keep = fmax(0, content - e->lost_g) / content;
+        fold_scale(b, keep);
+        b->waste_g += e->lost_g;
+        /* Done stays done: what is left is the batch. In a pour the amount asked for stands, so it is topped up. */
+        if (b->state == BATCH_DONE)
+            b->target_g = batch_k_lo(b) * keep;
+    }
+    fold_say(b, "%s", e->text);
+    if (t)
+        track_start(t, e->base_ug, e->weight_ug);
+    return true;
+}
+
+static bool undone(struct batch *b, struct track *t)
+{
+    size_t i = b->events;
+    while (i > 0 && b->history[i - 1].kind != EVENT_CUP && b->history[i - 1].kind != EVENT_ACCEPTED)
+        i--;
+    if (i == 0)
+        return false;
+    const struct event *last = &b->history[i - 1];
+    struct batch fresh;
+    batch_init(&fresh);
+    for (size_t n = 0; n + 1 < i; n++)
+        if (!batch_fold(&fresh, NULL, &b->history[n])) {
+            batch_finish(&fresh);
+            return false;
+        }
+    if (t && last->kind == EVENT_CUP)
+        track_stop(t);
+    else if (t)
+        t->base_ug -= (int64_t)llround(last->counted_g * 1e6);
+    fresh.hardener_ms = b->hardener_ms;
+    fresh.hardener_mono_ns = b->hardener_mono_ns;
+    memcpy(fresh.hardener_boot, b->hardener_boot, sizeof fresh.hardener_boot);
+    fold_say(&fresh, "the last accept is taken back; the paint is still in the cup");
+    batch_finish(b);
+    *b = fresh;
+    return true;
+}
+
+static bool held(struct batch *b, struct track *t, const struct event *e)
+{
+    /* What was poured of the open step stays in the cup: it counts, and the step asks for the rest. */
+    if (b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 && e->counted_g > 0) {
+        b->step_g[b->open] += e->counted_g;
+        b->step_poured[b->open] = true;
+    }
+    b->state = BATCH_HELD;
+    if (t)
+        track_stop(t);
+    fold_say(b, "%s", "");
+    return true;
+}
+
+static bool resumed(struct batch *b, const struct event *e)
+{
+    if (b->state != BATCH_HELD || !e->settings)
+        return false;
+    b->set = *e->settings;
+    snprintf(b->station, sizeof b->station, "%s", e->station);
+    b->state = BATCH_CUP;
+    fold_say(b, "%s", e->text);
+    return true;
+}
+
+static bool end(struct batch *b, struct track *t, const struct event *e, enum batch_state state)
+{
+    b->state = state;
+    b->finished_ms = e->wall_ms;
+    if (state == BATCH_SCRAPPED)
+        snprintf(b->scrap_why, sizeof b->scrap_why, "%s", e->text);
+    if (t)
+        track_stop(t);
+    return true;
+}
+
+static bool noted_alone(struct batch *b, struct track *t, const struct event *e)
+{
+    if (e->kind == EVENT_HARDENER && b->hardener_ms == 0) {
+        b->hardener_ms = e->wall_ms;
+        b->hardener_mono_ns = e->mono_ns;
+        memcpy(b->hardener_boot, e->boot, sizeof b->hardener_boot);
+    }
+    if (!t || e->kind == EVENT_HARDENER)
+        return true;
+    t->base_ug = e->base_ug;
+    t->last_ug = t->high_ug = e->weight_ug;
+    if (e->kind == EVENT_LIFTED) {
+        t->lifted = e->lifted;
+        t->has_low = e->lifted && e->fall_ug != 0;
+        t->low_ug = e->low_ug;
+        t->fall_ug = e->fall_ug;
+        fold_say(b, "%s", e->text);
+    }
+    return true;
+}
+
+static bool apply(struct batch *b, struct track *t, const struct event *e)
+{
+    switch (e->kind) {
+    case EVENT_BEGUN:
+        if (t)
+            track_stop(t);
+        return begin(b, e);
+    case EVENT_CUP:
+        return cup(b, t, e);
+    case EVENT_ACCEPTED:
+        return fold_accepted(b, t, e);
+    case EVENT_TAKEN:
+        return taken(b, t, e);
+    case EVENT_REMEDY:
+        return remedy(b, e);
+    case EVENT_RETARED:
+        return retared(b, t, e);
+    case EVENT_TINT:
+        if (!e->part)
+            return false;
+        b->now = NOW_TINT;
+        b->tint = *e->part;
+        b->state = BATCH_POUR;
+        fold_say(b, "%s", e->text);
+        return true;
+    case EVENT_HELD:
+        return held(b, t, e);
+    case EVENT_RESUMED:
+        return resumed(b, e);
+    case EVENT_FINISHED:
+        return end(b, t, e, BATCH_FINISHED);
+    case EVENT_SCRAPPED:
+        return end(b, t, e, BATCH_SCRAPPED);
+    case EVENT_NOTED:
+        return true;
+    default:
+        return noted_alone(b, t, e);
+    }
+}
+
+/* Notes leave no trace in what undo folds again. */
+static bool remembered(enum event_kind kind)
+{
+    return kind < EVENT_KEPT && kind != EVENT_NOTED && kind != EVENT_UNDONE;
+}
+
+static bool remember(struct batch *b, const struct event *e)
+{
+    if (b->events == b->room) {
+        size_t room = b->room ? b->room * 2 : 16;
+        struct event *more = realloc(b->history, room * sizeof *more);
+        if (!more)
+            return false;
+        b->history = more;
+        b->room = room;
+    }
+    if (!event_copy(&b->history[b->events], e))
+        return false;
+    b->events++;
+    return true;
+}
+
+bool batch_fold(struct batch *b, struct track *t, const struct event *e)
+{
+    if (e->kind == EVENT_UNDONE)
+        return undone(b, t);
+    if ((e->kind == EVENT_BEGUN) != (b->id[0] == '\0'))
+        return false;
+    return apply(b, t, e) && (!remembered(e->kind) || remember(b, e));
+}

@@ -1,0 +1,208 @@
+#include "station/fold_parts.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+void fold_have(struct batch *b, const double have_g[RECIPE_PARTS])
+{
+    for (size_t p = 0; p < b->recipe.parts; p++) {
+        double left = have_g[p];
+        int last = -1;
+        /* A toner named twice: the first step is filled first, the last takes the rest. */
+        for (size_t s = 0; s < b->recipe.steps && left > 0; s++) {
+            if (b->recipe.step[s].part != (int)p)
+                continue;
+            double take = fmin(left, fmax(0, b->recipe.step[s].share) * b->target_g);
+            b->step_g[s] += take;
+            left -= take;
+            last = (int)s;
+        }
+        if (last >= 0 && left > 0)
+            b->step_g[last] += left;
+    }
+}
+
+int fold_find_over(const struct batch *b, double total_g)
+{
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        if (b->step_g[s] > 0 && batch_step_over(b, s, total_g))
+            return (int)s;
+    return -1;
+}
+
+void fold_ask(struct batch *b, int step, double total_before_g)
+{
+    if (step < 0)
+        return;
+    b->over = step;
+    b->over_total_g = total_before_g;
+    b->state = BATCH_OVER;
+}
+
+void fold_ask_again(struct batch *b)
+{
+    double total = b->target_g;
+    fold_ask(b, fold_find_over(b, total), total);
+}
+
+/* Appends a part with one step; at is the step's place. False: the recipe is full. */
+static bool add_part(struct batch *b, const struct recipe_part *part, size_t at)
+{
+    struct recipe *r = &b->recipe;
+    if (r->parts == RECIPE_PARTS || r->steps == RECIPE_PARTS)
+        return false;
+    r->part[r->parts] = *part;
+    size_t tail = r->steps - at;
+    memmove(&r->step[at + 1], &r->step[at], tail * sizeof r->step[0]);
+    memmove(&b->step_g[at + 1], &b->step_g[at], tail * sizeof b->step_g[0]);
+    memmove(&b->step_poured[at + 1], &b->step_poured[at], tail * sizeof b->step_poured[0]);
+    memmove(&b->step_short[at + 1], &b->step_short[at], tail * sizeof b->step_short[0]);
+    r->step[at].part = (int)r->parts;
+    r->step[at].share = part->role == PART_COLOUR ? part->share : 0;
+    b->step_g[at] = 0;
+    b->step_poured[at] = b->step_short[at] = false;
+    if (b->open >= (int)at)
+        b->open++;
+    r->parts++;
+    r->steps++;
+    return true;
+}
+
+/* The step that a wrong tin counts for: the first of that toner not poured yet, else its last; a new one if none. */
+static int step_of(struct batch *b, const struct event *e)
+{
+    int part = recipe_find(&b->recipe, e->toner), found = -1;
+    if (part < 0) {
+        if (!e->part)
+            return -1;
+        struct recipe_part stray = *e->part;
+        stray.foreign = true;
+        stray.share = 0;
+        stray.per_base = NAN;
+        return add_part(b, &stray, b->recipe.steps) ? (int)b->recipe.steps - 1 : -1;
+    }
+    for (size_t s = 0; s < b->recipe.steps; s++) {
+        if (b->recipe.step[s].part != part)
+            continue;
+        found = (int)s;
+        if (!b->step_poured[s])
+            break;
+    }
+    return found;
+}
+
+static void keep_lot(struct batch *b, int part, const char *lot)
+{
+    char *lots = b->part_lot[part];
+    size_t used = strlen(lots);
+    if (!*lot)
+        return;
+    /* Several tins stand in order, each once in a row. */
+    size_t n = strlen(lot);
+    if (used >= n && strcmp(lots + used - n, lot) == 0 && (used == n || lots[used - n - 1] == ' '))
+        return;
+    snprintf(lots + used, sizeof b->part_lot[0] - used, "%s%s", used ? ", " : "", lot);
+}
+
+/* Re-bases the recipe on what is in the cup, open parts at their aims: shares are those amounts by their sum. */
+static bool tinted(struct batch *b, const struct event *e)
+{
+    double amount[RECIPE_PARTS] = {0}, sum = 0, total = batch_k_aim(b);
+    bool was_done = batch_next_step(b) < 0;
+    int part = recipe_find(&b->recipe, b->tint.toner);
+    for (size_t s = 0; s < b->recipe.steps; s++) {
+        const struct recipe_step *step = &b->recipe.step[s];
+        if (b->recipe.part[step->part].role != PART_COLOUR)
+            continue;
+        bool wants = batch_step_wants(b, s) && !was_done;
+        amount[s] = wants ? fmax(b->step_g[s], step->share * total) : b->step_g[s];
+    }
+    if (part < 0 || b->recipe.part[part].role != PART_COLOUR) {
+        struct recipe_part added = b->tint;
+        added.role = PART_COLOUR;
+        size_t at = recipe_colour_steps(&b->recipe);
+        if (!add_part(b, &added, at))
+            return false;
+        memmove(&amount[at + 1], &amount[at], (b->recipe.steps - 1 - at) * sizeof amount[0]);
+        amount[at] = 0;
+        part = (int)b->recipe.parts - 1;
+    }
+    int step = -1;
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        if (b->recipe.step[s].part == part)
+            step = (int)s;
+    b->step_g[step] += e->counted_g;
+    amount[step] += e->counted_g;
+    b->step_poured[step] = true;
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        sum += amount[s];
+    for (size_t p = 0; p < b->recipe.parts; p++) {
+        if (b->recipe.part[p].role != PART_COLOUR)
+            continue;
+        double share = 0;
+        for (size_t s = 0; s < b->recipe.steps; s++)
+            if (b->recipe.step[s].part == (int)p)
+                share += b->recipe.step[s].share = amount[s] / sum;
+        b->recipe.part[p].share = share;
+        b->recipe.part[p].foreign = false;
+        b->part_left[p] = false;
+    }
+    keep_lot(b, part, e->lot);
+    b->wanted_g = b->target_g = sum;
+    return true;
+}
+
+static bool tint_accepted(struct batch *b, const struct event *e)
+{
+    if (!e->closed && !tinted(b, e))
+        return false;
+    int interrupted = b->open;
+    fold_settle(b);
+    /* The interrupted step goes on, before anything else that asks. */
+    if (interrupted >= 0 && batch_step_wants(b, (size_t)interrupted)) {
+        b->open = interrupted;
+        b->state = BATCH_POUR;
+    }
+    return true;
+}
+
+static bool pour_accepted(struct batch *b, const struct event *e)
+{
+    double before = batch_k_lo(b);
+    int open = b->open;
+    int step = e->toner[0] ? step_of(b, e) : open;
+    if (step < 0 || open < 0)
+        return false;
+    int part = b->recipe.step[step].part;
+    b->step_g[step] += e->counted_g;
+    b->step_poured[step] = true;
+    if (e->counted_g > 0)
+        b->part_left[part] = false;
+    b->step_short[step] = e->closed;
+    keep_lot(b, part, e->lot);
+    if (e->short_mode == SHORT_LESS)
+        b->wanted_g = b->target_g = e->total_g;
+    fold_settle(b);
+    /* Another tin of the same toner follows, or another tin than the open step's was poured: that step stays open. */
+    bool stays = (e->short_mode == SHORT_COUNTED && !e->closed) || step != open;
+    if (stays && batch_step_wants(b, (size_t)open)) {
+        b->open = open;
+        b->state = BATCH_POUR;
+    }
+    if (e->over)
+        fold_ask(b, step, before);
+    return true;
+}
+
+bool fold_accepted(struct batch *b, struct track *t, const struct event *e)
+{
+    if (b->state != BATCH_POUR)
+        return false;
+    if (b->now == NOW_TINT ? !tint_accepted(b, e) : !pour_accepted(b, e))
+        return false;
+    fold_say(b, "%s", e->text);
+    if (t)
+        track_start(t, e->weight_ug, e->weight_ug);
+    return true;
+}

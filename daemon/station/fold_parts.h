@@ -1,0 +1,21 @@
+/* fold_parts.h - the pieces that fold.c and fold_accept.c share. For this folder only. */
+#pragma once
+
+#include "station/aims.h"
+#include "station/batch.h"
+
+/* What the station did by itself or asks, for the screen. */
+void fold_say(struct batch *b, const char *format, ...) __attribute__((format(printf, 2, 3)));
+/* All counts times keep (0 to 1): paint was taken out or lost, evenly. */
+void fold_scale(struct batch *b, double keep);
+/* Opens what is to be poured next, or is done. */
+void fold_settle(struct batch *b);
+/* Counts what was in the cup already, grams by part. */
+void fold_have(struct batch *b, const double have_g[RECIPE_PARTS]);
+/* The first step that is over at a total, -1: none. */
+int fold_find_over(const struct batch *b, double total_g);
+/* Asks for a remedy for this step; step -1 asks nothing. */
+void fold_ask(struct batch *b, int step, double total_before_g);
+/* Asks for whatever is still over at the present total. */
+void fold_ask_again(struct batch *b);
+bool fold_accepted(struct batch *b, struct track *t, const struct event *e);

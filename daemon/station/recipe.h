@@ -1,0 +1,69 @@
+/* recipe.h - what one cup is to hold: parts with their data, steps in pouring order, and what goes on top.
+ *
+ * A recipe is a snapshot: it is journalled with the batch, so that a batch keeps the formula it was begun with and a
+ * restart needs no catalogue. Made by bench/compose.c from the catalogue, changed only by a fold (tint, wrong tin).
+ * Units   shares sum to 1 over the colour; densities g/mL; a number not known is NaN, a text not known "".
+ */
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#define RECIPE_PARTS 96 /* 64 of a coat, 8 of a product, the rest for wrong tins and tints */
+#define RECIPE_ID    41
+#define RECIPE_NAME  96
+
+enum part_role {
+    PART_COLOUR,   /* has a share of the colour; 0 for a toner that the formula does not hold */
+    PART_REDUCER,  /* wide tolerance, over it never grows the colour */
+    PART_HARDENER, /* activates: pot life counts from its first reading */
+    PART_ADDITIVE  /* anything else that a product mixes in by ratio; treated as a hardener that activates nothing */
+};
+
+struct recipe_part {
+    char toner[RECIPE_ID];
+    char name[RECIPE_NAME];
+    char pigment[48];
+    char hazards[96]; /* H and EUH statements, separated by spaces */
+    enum part_role role;
+    double share;    /* PART_COLOUR: of the colour */
+    double per_base; /* others: amount for 1 of the first part (or of the mix so far), in the recipe's basis */
+    bool of_mix;     /* per_base counts on paint and all that was added before it, not on paint alone */
+    bool foreign;    /* poured from a wrong tin: not in the formula */
+    double density_g_per_ml, price_per_kg;
+    double voc_pct, water_pct, exempt_pct, exempt_density_g_per_ml, solids_vol_pct;
+};
+
+struct recipe_step {
+    int part;
+    double share; /* of the colour, for this step alone: a toner named twice has two steps */
+};
+
+struct recipe {
+    char code[RECIPE_ID]; /* the formula's, or the product's where no formula stands behind it */
+    char name[RECIPE_NAME];
+    char variant[64];
+    char coat[16];
+    char finish[16];
+    char line[16];
+    char product[RECIPE_ID]; /* gives the ratio; "" where the colour is only reduced */
+    char made[48];           /* `reduced 20 %`, `4:1:1 vol`; for the label */
+    int64_t formula_revision;
+    bool is_product;                              /* code names a product */
+    bool by_volume;                               /* basis of what goes on top */
+    double reduce_pct;                            /* NaN where a product's ratio stands in its place */
+    double hardener_tolerance, reducer_tolerance; /* relative: 0.03, 0.05 */
+    double pot_life_min;                          /* NaN: none */
+    struct recipe_part part[RECIPE_PARTS];
+    size_t parts;
+    struct recipe_step step[RECIPE_PARTS]; /* colour, then what goes on top, then wrong tins */
+    size_t steps;
+};
+
+/* The index of a toner among the parts, -1: not there. */
+int recipe_find(const struct recipe *r, const char *toner);
+/* Number of colour steps: they come first, but for wrong tins, which stand last. */
+size_t recipe_colour_steps(const struct recipe *r);
+/* Whether any part activates. */
+bool recipe_activates(const struct recipe *r);

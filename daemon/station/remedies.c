@@ -1,0 +1,229 @@
+#include "station/remedies.h"
+
+#include "mix/remedy.h"
+#include "station/aims.h"
+#include "station/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Colour parts as arrays, and the first step of each. */
+struct colour {
+    double share[MIX_MAX], poured_g[MIX_MAX];
+    bool left[MIX_MAX];
+    int part[MIX_MAX], step[MIX_MAX];
+    size_t n;
+};
+
+static void colour_of(const struct batch *b, struct colour *c)
+{
+    c->n = 0;
+    for (size_t s = 0; s < b->recipe.steps && c->n < MIX_MAX; s++) {
+        int part = b->recipe.step[s].part;
+        bool seen = b->recipe.part[part].role != PART_COLOUR;
+        for (size_t i = 0; i < c->n && !seen; i++)
+            seen = c->part[i] == part;
+        if (seen)
+            continue;
+        c->part[c->n] = part;
+        c->step[c->n] = (int)s;
+        c->share[c->n] = b->recipe.part[part].share;
+        c->poured_g[c->n] = batch_part_g(b, part);
+        c->left[c->n] = b->part_left[part];
+        c->n++;
+    }
+}
+
+static double cost_of(const struct batch *b, const struct colour *c, const double g[])
+{
+    double cost = 0;
+    for (size_t i = 0; i < c->n; i++)
+        cost += recipe_price(&b->recipe.part[c->part[i]], g[i]);
+    return cost;
+}
+
+static double additions_cost(const struct batch *b, double total_g)
+{
+    struct batch_sum sum;
+    double colour = 0;
+    batch_clean(b, total_g, &sum);
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (b->recipe.part[p].role == PART_COLOUR)
+            colour += recipe_price(&b->recipe.part[p], fmax(0, b->recipe.part[p].share) * total_g);
+    return sum.cost - colour;
+}
+
+/* A component already poured that lacks no more than its tolerance is left out: nobody pours 0.1 g for nothing. */
+static void grow_colour(const struct batch *b, const struct colour *c, const struct mix_grow *g, struct remedy *out)
+{
+    double end[MIX_MAX];
+    out->possible = g->possible;
+    if (!out->possible) {
+        out->why = g->foreign ? "foreign" : NULL;
+        return;
+    }
+    out->total_g = g->total_g;
+    for (size_t i = 0; i < c->n; i++) {
+        bool poured = b->step_poured[c->step[i]];
+        bool wants = mix_is_under(c->share[i], c->poured_g[i], g->total_g, batch_tolerance(b)) && !c->left[i];
+        out->add_g[c->step[i]] = poured && !wants ? 0 : g->add_g[i];
+        end[i] = c->poured_g[i] + g->add_g[i];
+    }
+    out->why = batch_misfit(b, g->total_g);
+    out->volume_ml = batch_colour_ml(b, g->total_g);
+    out->cost = cost_of(b, c, end) + additions_cost(b, g->total_g);
+}
+
+static void dip_colour(const struct batch *b, const struct colour *c, const struct mix_dip *d, struct remedy *out,
+                       double *take_g)
+{
+    double ever[MIX_MAX], colour = 0;
+    out->possible = d->possible;
+    if (!out->possible)
+        return;
+    for (size_t i = 0; i < c->n; i++) {
+        out->add_g[c->step[i]] = d->add_g[i];
+        ever[i] = c->poured_g[i] + d->add_g[i];
+        colour += c->poured_g[i];
+    }
+    /* What is taken is the mix as it stands in the cup, reducer of a leftover with it. */
+    *take_g = colour > 0 ? d->take_g * batch_content_g(b) / colour : 0;
+    out->total_g = d->total_g;
+    out->waste_g = *take_g;
+    for (size_t i = 0; i < c->n; i++)
+        out->volume_ml += c->share[i] > 0 ? c->share[i] * d->total_g / b->recipe.part[c->part[i]].density_g_per_ml : 0;
+    out->cost = cost_of(b, c, ever) + additions_cost(b, d->total_g);
+}
+
+static void leave_colour(const struct batch *b, const struct colour *c, double total_g, struct remedy *out)
+{
+    double end[MIX_MAX];
+    out->possible = true;
+    for (size_t i = 0; i < c->n; i++) {
+        end[i] = fmax(c->poured_g[i], c->share[i] * total_g);
+        out->total_g += end[i];
+    }
+    out->volume_ml = batch_colour_ml(b, total_g);
+    out->cost = cost_of(b, c, end) + additions_cost(b, total_g);
+}
+
+static void over_colour(const struct batch *b, const struct colour *c, struct batch_remedies *out)
+{
+    struct mix_remedies m;
+    double total = b->over_total_g, room = batch_room_g(b);
+    mix_remedies(c->share, c->poured_g, c->left, c->n, total, batch_tolerance(b), isinf(room) ? NAN : room, &m);
+    grow_colour(b, c, &m.grow, &out->grow);
+    dip_colour(b, c, &m.dip, &out->dip, &out->take_g);
+    leave_colour(b, c, total, &out->leave);
+    for (size_t i = 0; i < c->n; i++)
+        out->deviation_pct[c->step[i]] = m.leave.deviation_pct[i];
+    out->foreign_pct = m.leave.foreign_pct;
+}
+
+/* `4:1.2:1`: what is in the cup by the first part's number, in the recipe's basis. */
+static void resulting_ratio(const struct batch *b, char *out, size_t size)
+{
+    const struct recipe *r = &b->recipe;
+    double base = 0, first = 1;
+    size_t used = 0;
+    for (size_t p = 0; p < r->parts; p++)
+        if (r->part[p].role == PART_COLOUR)
+            base += r->by_volume ? batch_part_g(b, (int)p) / r->part[p].density_g_per_ml : batch_part_g(b, (int)p);
+    for (size_t p = 0; p < r->parts; p++)
+        if (r->part[p].role != PART_COLOUR && r->part[p].per_base > 0 && !r->part[p].of_mix) {
+            first = 1 / r->part[p].per_base;
+            break;
+        }
+    used += (size_t)snprintf(out, size, "%.3g", first);
+    for (size_t p = 0; p < r->parts && used < size; p++) {
+        const struct recipe_part *part = &r->part[p];
+        if (part->role == PART_COLOUR || part->foreign)
+            continue;
+        double g = batch_part_g(b, (int)p);
+        if (g <= 0)
+            g = batch_addition_aim_g(b, (int)p);
+        double amount = r->by_volume ? g / part->density_g_per_ml : g;
+        used += (size_t)snprintf(out + used, size - used, ":%.3g", base > 0 ? amount / base * first : 0);
+    }
+}
+
+static void over_addition(const struct batch *b, const struct colour *c, int step, struct batch_remedies *out)
+{
+    const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];
+    double aim = batch_addition_aim_g(b, b->recipe.step[step].part),
+           poured = batch_part_g(b, b->recipe.step[step].part);
+    double colour = batch_colour_g(b), price = recipe_price(p, poured - aim);
+    out->leave.possible = true;
+    out->leave.total_g = colour;
+    out->leave.volume_ml = batch_colour_ml(b, batch_k_lo(b));
+    out->leave.cost = price;
+    out->deviation_pct[step] = aim > 0 ? 100 * (poured - aim) / aim : NAN;
+    resulting_ratio(b, out->ratio, sizeof out->ratio);
+    if (p->role == PART_REDUCER || p->foreign || !(aim > 0))
+        return;
+    /* More of the base, so that this much hardener is right for it. */
+    struct mix_tolerance tol = {.abs_g = b->set.tolerance_g, .rel = b->recipe.hardener_tolerance};
+    double total = batch_k_lo(b) * mix_k_of(1, poured, tol) / aim;
+    double end[MIX_MAX];
+    out->grow.possible = true;
+    out->grow.total_g = total;
+    for (size_t i = 0; i < c->n; i++) {
+        out->grow.add_g[c->step[i]] = fmax(0, c->share[i] * total - c->poured_g[i]);
+        end[i] = out->grow.add_g[c->step[i]];
+    }
+    out->grow.why = batch_misfit(b, total);
+    out->grow.volume_ml = batch_colour_ml(b, total);
+    out->grow.cost = cost_of(b, c, end) + price;
+}
+
+static void offer_again(const struct batch *b, const struct colour *c, struct batch_remedies *out)
+{
+    double content = cost_of(b, c, c->poured_g);
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (b->recipe.part[p].role != PART_COLOUR)
+            content += recipe_price(&b->recipe.part[p], batch_part_g(b, (int)p));
+    bool grow = out->grow.possible && !out->grow.why;
+    out->again_cost = content;
+    out->again = (!grow && !out->dip.possible) || (out->grow.why && strcmp(out->grow.why, "foreign") == 0) ||
+                 ((!grow || content < out->grow.cost) && (!out->dip.possible || content < out->dip.cost));
+}
+
+void batch_remedies(const struct batch *b, struct batch_remedies *out)
+{
+    struct colour c;
+    memset(out, 0, sizeof *out);
+    for (size_t s = 0; s < RECIPE_PARTS; s++)
+        out->deviation_pct[s] = NAN;
+    if (b->over < 0)
+        return;
+    colour_of(b, &c);
+    const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->over].part];
+    if (p->role != PART_COLOUR) {
+        over_addition(b, &c, b->over, out);
+        if (p->role != PART_REDUCER)
+            offer_again(b, &c, out);
+        return;
+    }
+    over_colour(b, &c, out);
+    struct batch_sum plan;
+    batch_clean(b, b->over_total_g, &plan);
+    out->grow.cost -= plan.cost;
+    out->dip.cost -= plan.cost;
+    out->leave.cost -= plan.cost;
+    offer_again(b, &c, out);
+}
+
+void batch_over_text(const struct batch *b, char *out, size_t size)
+{
+    char w[WORDS_WEIGHT];
+    const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->over].part];
+    double poured = batch_part_g(b, b->recipe.step[b->over].part);
+    double aim = p->role == PART_COLOUR ? fmax(0, p->share) * b->over_total_g
+                                        : batch_addition_aim_g(b, b->recipe.step[b->over].part);
+    words_weight(poured - aim, b->set.d_g, b->set.comma, w);
+    if (p->role == PART_COLOUR && p->share <= 0)
+        snprintf(out, size, "%s is not in this formula: %s g of it are in the cup", p->toner, w);
+    else
+        snprintf(out, size, "%s is %s g over", p->toner, w);
+}

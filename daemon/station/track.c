@@ -1,0 +1,212 @@
+#include "station/track.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define STABLE_MS    600      /* the host's rule: all readings of this long within 1 d */
+#define SLOT_MS      12       /* 64 slots of it are more than 0.6 s */
+#define DRIFT_MS     3000     /* the base follows what stood this long */
+#define DRIFT_UG_MIN 200000   /* 0.2 g a minute */
+#define LIFT_UG      10000000 /* 10 g stands in for half the tare where no tare is known */
+
+void track_init(struct track *t)
+{
+    memset(t, 0, sizeof *t);
+}
+
+void track_gap(struct track *t)
+{
+    t->ring_count = 0;
+    t->has_drift = false;
+}
+
+void track_start(struct track *t, int64_t base_ug, int64_t last_ug)
+{
+    t->active = true;
+    t->base_ug = base_ug;
+    t->last_ug = t->high_ug = last_ug;
+    t->base_ms = t->now_ms;
+    t->has_drift = false;
+    t->lifted = t->has_low = false;
+}
+
+void track_stop(struct track *t)
+{
+    t->active = t->lifted = t->has_low = t->has_drift = false;
+}
+
+int64_t track_pour_ug(const struct track *t)
+{
+    if (!t->active)
+        return 0;
+    return (t->lifted || !t->has_now ? t->last_ug : t->now_ug) - t->base_ug;
+}
+
+/* A slot a SLOT_MS, so that a scale of any rate fits 0.6 s into the ring. */
+static void remember(struct track *t, const struct track_reading *r)
+{
+    size_t last = (t->ring_next + TRACK_WINDOW - 1) % TRACK_WINDOW;
+    if (t->ring_count > 0 && r->at_ms - t->ring_ms[last] < SLOT_MS) {
+        if (r->weight_ug < t->ring_low_ug[last])
+            t->ring_low_ug[last] = r->weight_ug;
+        if (r->weight_ug > t->ring_high_ug[last])
+            t->ring_high_ug[last] = r->weight_ug;
+        return;
+    }
+    t->ring_low_ug[t->ring_next] = t->ring_high_ug[t->ring_next] = r->weight_ug;
+    t->ring_ms[t->ring_next] = r->at_ms;
+    t->ring_next = (t->ring_next + 1) % TRACK_WINDOW;
+    if (t->ring_count < TRACK_WINDOW)
+        t->ring_count++;
+}
+
+/* Where frames bear no mark: a window of 0.6 s whose readings all lie within 1 d. */
+static bool host_stable(struct track *t, const struct track_reading *r, int64_t d_ug)
+{
+    int64_t low = r->weight_ug, high = r->weight_ug;
+    remember(t, r);
+    for (size_t i = 1; i <= t->ring_count; i++) {
+        size_t at = (t->ring_next + TRACK_WINDOW - i) % TRACK_WINDOW;
+        if (t->ring_low_ug[at] < low)
+            low = t->ring_low_ug[at];
+        if (t->ring_high_ug[at] > high)
+            high = t->ring_high_ug[at];
+        if (high - low > d_ug)
+            return false;
+        if (r->at_ms - t->ring_ms[at] >= STABLE_MS)
+            return true;
+    }
+    return false;
+}
+
+static int64_t same_within(int64_t load_ug, int64_t d_ug)
+{
+    return 2 * d_ug + llabs(load_ug) / 1000;
+}
+
+/* Evaporation: what stood for 3 s below the base, no faster than 0.2 g a minute. */
+static void follow_drift(struct track *t, int64_t weight_ug, int64_t now_ms)
+{
+    if (weight_ug >= t->base_ug) {
+        t->has_drift = false;
+        if (weight_ug == t->base_ug)
+            t->base_ms = now_ms;
+        return;
+    }
+    if (!t->has_drift) {
+        t->has_drift = true;
+        t->drift_from_ms = now_ms;
+        t->drift_high_ug = weight_ug;
+        return;
+    }
+    if (weight_ug > t->drift_high_ug)
+        t->drift_high_ug = weight_ug;
+    if (now_ms - t->drift_from_ms < DRIFT_MS)
+        return;
+    int64_t allowed = t->base_ug - (now_ms - t->base_ms) * DRIFT_UG_MIN / 60000;
+    t->base_ug = t->drift_high_ug > allowed ? t->drift_high_ug : allowed;
+    t->base_ms = now_ms;
+    t->has_drift = false;
+}
+
+static enum track_note lift(struct track *t)
+{
+    t->lifted = true;
+    t->has_low = false;
+    return TRACK_LIFTED;
+}
+
+/* Back on the pan: the count stands, so the base moves with whatever the scale's zero did meanwhile. */
+static enum track_note back(struct track *t, int64_t weight_ug)
+{
+    t->base_ug += weight_ug - t->last_ug;
+    t->last_ug = t->high_ug = weight_ug;
+    t->lifted = t->has_low = t->has_drift = false;
+    t->base_ms = t->now_ms;
+    return TRACK_BACK;
+}
+
+static enum track_note while_lifted(struct track *t, int64_t w, enum track_kind before, const struct track_context *c)
+{
+    int64_t tol = same_within(t->last_ug, c->d_ug);
+    /* The scale says itself that it was tared: it went from gross to net at the step to 0. */
+    if (before == TRACK_KIND_GROSS && t->kind == TRACK_KIND_NET && llabs(w) <= c->d_ug)
+        return back(t, w);
+    if (llabs(w - t->last_ug) <= tol)
+        return back(t, w);
+    /* The pour was still running when the cup was lifted: it comes back with what had run in by then. */
+    if (w > t->last_ug && w <= t->high_ug + tol) {
+        t->last_ug = t->high_ug = w;
+        t->lifted = t->has_low = false;
+        return TRACK_BACK;
+    }
+    if (!t->has_low) {
+        t->has_low = true;
+        t->low_ug = w;
+        t->fall_ug = t->last_ug - w;
+        return TRACK_NOTHING;
+    }
+    /* Tared or zeroed by hand, or restarted: the same difference returns, from wherever the zero is now. */
+    if (t->fall_ug > tol && llabs(w - t->low_ug - t->fall_ug) <= tol)
+        return back(t, w);
+    if (w < t->low_ug || llabs(w) <= c->d_ug)
+        t->low_ug = w;
+    return TRACK_NOTHING;
+}
+
+/* Paint is taken out: the weight may fall as far as there is paint; further, and the cup itself is off. */
+static enum track_note while_dipping(struct track *t, int64_t w, bool stable, const struct track_context *c)
+{
+    int64_t tol = same_within(t->base_ug, c->d_ug);
+    bool off = w < t->base_ug - c->content_ug - tol;
+    if (off && !t->lifted)
+        return lift(t);
+    if (off || !stable)
+        return TRACK_NOTHING;
+    bool was = t->lifted;
+    t->lifted = t->has_low = false;
+    t->last_ug = t->high_ug = w;
+    return was ? TRACK_BACK : TRACK_NOTHING;
+}
+
+static enum track_note on_pan(struct track *t, int64_t w, bool stable, const struct track_context *c)
+{
+    int64_t tol = same_within(t->last_ug, c->d_ug);
+    int64_t half_tare = c->tare_ug > 0 ? c->tare_ug / 2 : LIFT_UG;
+    int64_t from = t->high_ug > t->last_ug ? t->high_ug : t->last_ug;
+    if (from - w > (half_tare > tol ? half_tare : tol))
+        return lift(t);
+    if (!stable) {
+        if (w > t->high_ug)
+            t->high_ug = w;
+        return TRACK_NOTHING;
+    }
+    /* Less than was counted, and no slow drift: nobody can say where it went. */
+    if (w < t->base_ug - tol)
+        return lift(t);
+    t->last_ug = t->high_ug = w;
+    follow_drift(t, w, t->now_ms);
+    return TRACK_NOTHING;
+}
+
+enum track_note track_add(struct track *t, const struct track_reading *r, const struct track_context *c)
+{
+    enum track_kind before = t->kind;
+    bool host = host_stable(t, r, c->d_ug);
+    t->has_now = true;
+    t->now_ug = r->weight_ug;
+    t->now_ms = r->at_ms;
+    t->kind = r->kind;
+    t->now_stable = r->stable < 0 ? host : r->stable == 1;
+    if (!t->active)
+        return TRACK_NOTHING;
+    if (c->dip)
+        return while_dipping(t, r->weight_ug, t->now_stable, c);
+    enum track_note note = TRACK_NOTHING;
+    if (!t->lifted)
+        note = on_pan(t, r->weight_ug, t->now_stable, c);
+    if (!t->lifted || !t->now_stable)
+        return note;
+    enum track_note then = while_lifted(t, r->weight_ug, before, c);
+    return then == TRACK_BACK && note == TRACK_LIFTED ? TRACK_NOTHING : then == TRACK_BACK ? then : note;
+}

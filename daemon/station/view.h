@@ -1,0 +1,32 @@
+/* view.h - the screen, the record and the plan as JSON: pure functions of a batch and the last reading.
+ *
+ * Shapes are contract.md section 5. Units in the members' names; a number not known is null.
+ * Owner   Each returns a new reference, NULL only when memory is gone.
+ */
+#pragma once
+
+#include "mix/cue.h"
+#include "station/batch.h"
+
+#include <jansson.h>
+
+/* What the screen shows beside the batch. */
+struct view_live {
+    const char *station;
+    int64_t revision;
+    const char *scale_state, *scale_why; /* why NULL: none */
+    enum mix_cue cue;
+    int64_t use_by_ms; /* wall time, 0: none */
+    const char *currency;
+    const char *message; /* overrides the batch's, NULL: does not */
+};
+
+/* b NULL: idle. t: the station's tracker. */
+json_t *view_screen(const struct batch *b, const struct track *t, const struct view_live *live);
+/* to go, in cup of the open step by the last reading, grams. False: nothing is open. */
+bool view_now(const struct batch *b, const struct track *t, double *aim_g, double *in_cup_g, double *tolerance_g);
+/* batch.get but for station, shelf and events, which the shell knows. */
+json_t *view_record(const struct batch *b, const char *currency);
+json_t *view_number(double value); /* at most 6 decimals; null for NaN and infinities */
+json_t *view_money(double value);
+json_t *view_text(const char *text); /* null for "" */

@@ -1,0 +1,17 @@
+#include "station/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+const char *words_weight(double g, double d_g, int comma, char out[WORDS_WEIGHT])
+{
+    int decimals = 0;
+    for (double step = d_g; decimals < 4 && step < 0.999; step *= 10)
+        decimals++;
+    snprintf(out, WORDS_WEIGHT, "%.*f", decimals, fabs(g) < 0.5 * d_g ? 0.0 : g);
+    char *point = strchr(out, '.');
+    if (point && comma)
+        *point = ',';
+    return out;
+}
