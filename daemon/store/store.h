@@ -121,7 +121,8 @@ struct store_find {
     int limit;                                                      /* 1 to 1000 */
     const char *after;                                              /* `next` of the page before, NULL: the newest */
 };
-/* Newest first. *next is malloc'd (caller frees) or NULL where there is no more. */
+/* Newest first: by number, which rises. *next is malloc'd (caller frees) or NULL where there is no more. False: could
+ * not be read, limit or after is none that makes sense, or text has more than 32 words. */
 bool store_batch_find(struct store *s, const struct store_find *f, void (*each)(void *arg, const struct store_batch *b),
                       void *arg, char **next);
 /* The present (revision 0) or a given revision of an item. False: none. */
@@ -130,5 +131,11 @@ bool store_item_get(struct store *s, const char *kind, const char *id, int64_t r
 /* Present items of a kind in the order of ids; text NULL or words that must all begin a word of the item's text. */
 bool store_item_list(struct store *s, const char *kind, const char *text,
                      void (*each)(void *arg, const struct store_item *i), void *arg);
+/* The hash of the file section that an item was last read from, whatever was put since; malloc'd. NULL: never from a
+ * file. Holds for a removed item too. */
+char *store_item_source(struct store *s, const char *kind, const char *id);
+/* The number and hash of the last event (0 and the chain's beginning where there is none): what must stand outside the
+ * file too (label, backup, export), else a cut tail goes unnoticed. False: could not be read. */
+bool store_head(struct store *s, int64_t *seq, char head[65]);
 /* Walks the whole chain. True: whole; else *bad_seq is the first event whose hash does not follow. head: 65 bytes. */
 bool store_verify(struct store *s, int64_t *bad_seq, char head[65]);

@@ -1,0 +1,148 @@
+#include "store/apply.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char answer_get_sql[] = "SELECT answer, method FROM answer WHERE request = ?1";
+static const char answer_add_sql[] = "INSERT INTO answer(request, method, answer) VALUES(?1, ?2, ?3)";
+static const char event_add_sql[] =
+    "INSERT INTO event VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)";
+
+sqlite3_stmt *apply_statement(struct apply *a, const char *sql, int *rc)
+{
+    sqlite3_stmt *stmt;
+    *rc = SQLITE_OK;
+    for (int i = 0; i < APPLY_STATEMENTS; i++) {
+        if (a->kept[i].sql == sql)
+            return a->kept[i].stmt;
+        if (a->kept[i].sql)
+            continue;
+        *rc = sqlite3_prepare_v3(a->db, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
+        if (*rc != SQLITE_OK)
+            return NULL;
+        a->kept[i].sql = sql;
+        return a->kept[i].stmt = stmt;
+    }
+    *rc = SQLITE_INTERNAL; /* more statements than room: our mistake */
+    return NULL;
+}
+
+int apply_bind(sqlite3_stmt *stmt, int first, const char *const texts[], int count)
+{
+    int rc = SQLITE_OK;
+    for (int i = 0; i < count && rc == SQLITE_OK; i++)
+        rc = sqlite3_bind_text(stmt, first + i, texts[i], -1, SQLITE_STATIC);
+    return rc;
+}
+
+int apply_run(sqlite3_stmt *stmt)
+{
+    int rc = sqlite3_step(stmt);
+    int reset = sqlite3_reset(stmt);
+    sqlite3_clear_bindings(stmt);
+    return rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
+}
+
+int apply_id_text(struct apply *a, const char *sql, int64_t id, const char *text)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(a, sql, &rc);
+    if (!stmt)
+        return rc;
+    sqlite3_bind_int64(stmt, 1, id);
+    if (text)
+        sqlite3_bind_text(stmt, 2, text, -1, SQLITE_STATIC);
+    return apply_run(stmt);
+}
+
+char *apply_copy(sqlite3_stmt *stmt, int column)
+{
+    const char *text = (const char *)sqlite3_column_text(stmt, column);
+    return text ? strdup(text) : NULL;
+}
+
+static int answered_before(struct apply *a, struct job *job, bool *before)
+{
+    int rc;
+    *before = false;
+    sqlite3_stmt *stmt = apply_statement(a, answer_get_sql, &rc);
+    if (!stmt)
+        return rc;
+    sqlite3_bind_text(stmt, 1, job->write.request, -1, SQLITE_STATIC);
+    rc = sqlite3_step(stmt);
+    if (rc == SQLITE_ROW) {
+        free(job->first_answer);
+        free(job->first_method);
+        job->first_answer = apply_copy(stmt, 0);
+        job->first_method = apply_copy(stmt, 1);
+        *before = true;
+    }
+    int reset = sqlite3_reset(stmt);
+    sqlite3_clear_bindings(stmt);
+    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset;
+}
+
+static int add_answer(struct apply *a, const struct store_write *w)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(a, answer_add_sql, &rc);
+    const char *texts[] = {w->request, w->method, w->answer};
+    if (stmt)
+        rc = apply_bind(stmt, 1, texts, 3);
+    return rc == SQLITE_OK ? apply_run(stmt) : rc;
+}
+
+static int add_event(struct apply *a, const struct store_event *e)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(a, event_add_sql, &rc);
+    if (!stmt)
+        return rc;
+    const char *before[] = {e->kind, e->station, e->batch};
+    const char *behind[] = {e->boot, e->person, e->client, e->request, e->method, e->version, e->body};
+    chain_add(&a->chain, e);
+    sqlite3_bind_int64(stmt, 1, a->chain.seq);
+    rc = apply_bind(stmt, 2, before, 3);
+    sqlite3_bind_int64(stmt, 5, e->revision);
+    if (rc == SQLITE_OK)
+        rc = apply_bind(stmt, 6, &e->time, 1);
+    sqlite3_bind_int64(stmt, 7, e->mono_ns);
+    if (rc == SQLITE_OK)
+        rc = apply_bind(stmt, 8, behind, 7);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_bind_blob(stmt, 15, a->chain.head, CHAIN_BYTES, SQLITE_STATIC);
+    return rc == SQLITE_OK ? apply_run(stmt) : rc;
+}
+
+int apply_job(struct apply *a, struct job *job)
+{
+    const struct store_write *w = &job->write;
+    bool before = false;
+    int rc = w->request ? answered_before(a, job, &before) : SQLITE_OK;
+    if (rc != SQLITE_OK || before) {
+        if (before)
+            job_settle(job, STORE_REPEATED, NULL);
+        return rc;
+    }
+    job->outcome.first_seq = w->event_count ? a->chain.seq + 1 : 0;
+    for (size_t i = 0; i < w->event_count && rc == SQLITE_OK; i++)
+        rc = add_event(a, &w->events[i]);
+    for (size_t i = 0; i < w->batch_count && rc == SQLITE_OK; i++)
+        rc = apply_batch(a, &w->batches[i]);
+    for (size_t i = 0; i < w->item_count && rc == SQLITE_OK; i++)
+        rc = apply_item(a, &w->items[i], &job->revisions[i]);
+    if (rc == SQLITE_OK && w->request)
+        rc = add_answer(a, w);
+    if (rc == SQLITE_OK)
+        job_settle(job, STORE_DONE, NULL);
+    return rc;
+}
+
+void apply_finish(struct apply *a)
+{
+    for (int i = 0; i < APPLY_STATEMENTS; i++) {
+        sqlite3_finalize(a->kept[i].stmt);
+        a->kept[i].sql = NULL;
+        a->kept[i].stmt = NULL;
+    }
+}

@@ -1,0 +1,117 @@
+#include "store/apply.h"
+#include "store/words.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char batch_get_sql[] =
+    "SELECT words, formula, name, variant, coat, repair_order, painter, place, begun FROM batch "
+    "WHERE id = ?1";
+static const char batch_add_sql[] =
+    "INSERT INTO batch VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)";
+/* Most writes move only these: leaving the other columns out leaves their indexes alone. */
+static const char batch_move_sql[] =
+    "UPDATE batch SET state = ?2, station = ?3, finished = ?12, total_g = ?13, left_g = ?14 "
+    "WHERE id = ?1";
+static const char batch_put_sql[] =
+    "UPDATE batch SET state = ?2, station = ?3, formula = ?4, name = ?5, variant = ?6, coat = ?7, "
+    "repair_order = ?8, painter = ?9, place = ?10, begun = ?11, finished = ?12, total_g = ?13, "
+    "left_g = ?14, words = ?15 WHERE id = ?1";
+static const char batch_words_drop_sql[] =
+    "INSERT INTO batch_words(batch_words, rowid, words) VALUES('delete', ?1, ?2)";
+static const char batch_words_add_sql[] = "INSERT INTO batch_words(rowid, words) VALUES(?1, ?2)";
+static const char day_add_sql[] =
+    "INSERT INTO day VALUES(?1, ?2, ?2) ON CONFLICT(day) DO UPDATE SET first = min(first, excluded.first), "
+    "last = max(last, excluded.last)";
+
+static bool same(const char *a, const char *b)
+{
+    return a && b ? strcmp(a, b) == 0 : a == b;
+}
+
+/* What stood in the row before decides how much of it and of the full-text table must be written. */
+struct known {
+    bool is_there, finds_alike;
+    char *words;
+};
+
+static int look_at_batch(struct apply *a, int64_t id, const struct store_batch *b, const char *words,
+                         struct known *known)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(a, batch_get_sql, &rc);
+    const char *now[] = {words, b->formula, b->name, b->variant, b->coat, b->order, b->painter, b->place, b->begun};
+    if (!stmt)
+        return rc;
+    sqlite3_bind_int64(stmt, 1, id);
+    rc = sqlite3_step(stmt);
+    if (rc == SQLITE_ROW) {
+        known->is_there = known->finds_alike = true;
+        for (int i = 0; i < (int)(sizeof now / sizeof *now); i++)
+            known->finds_alike &= same(now[i], (const char *)sqlite3_column_text(stmt, i));
+        if (!known->finds_alike && !(known->words = apply_copy(stmt, 0)))
+            rc = SQLITE_NOMEM;
+    }
+    int reset = sqlite3_reset(stmt);
+    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
+}
+
+static int write_batch_row(struct apply *a, const char *sql, int64_t id, const struct store_batch *b, const char *words)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(a, sql, &rc);
+    const char *texts[] = {b->state, b->station, b->formula, b->name,  b->variant, b->coat,
+                           b->order, b->painter, b->place,   b->begun, b->finished};
+    if (!stmt)
+        return rc;
+    sqlite3_bind_int64(stmt, 1, id);
+    for (int i = 0; i < 11; i++)
+        if (sql != batch_move_sql || i == 0 || i == 1 || i == 10)
+            sqlite3_bind_text(stmt, i + 2, texts[i], -1, SQLITE_STATIC);
+    sqlite3_bind_double(stmt, 13, b->total_g); /* NaN is bound as NULL */
+    sqlite3_bind_double(stmt, 14, b->left_g);
+    if (sql != batch_move_sql)
+        sqlite3_bind_text(stmt, 15, words, -1, SQLITE_STATIC);
+    return apply_run(stmt);
+}
+
+static int add_day(struct apply *a, int64_t id, const char *begun)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(a, day_add_sql, &rc);
+    if (!stmt || !begun || strlen(begun) < 10)
+        return rc;
+    sqlite3_bind_text(stmt, 1, begun, 10, SQLITE_STATIC);
+    sqlite3_bind_int64(stmt, 2, id);
+    return apply_run(stmt);
+}
+
+static int write_batch(struct apply *a, int64_t id, const struct store_batch *b, const char *words, struct known *known)
+{
+    int rc = look_at_batch(a, id, b, words, known);
+    if (rc != SQLITE_OK)
+        return rc;
+    if (known->is_there && known->finds_alike)
+        return write_batch_row(a, batch_move_sql, id, b, words);
+    rc = write_batch_row(a, known->is_there ? batch_put_sql : batch_add_sql, id, b, words);
+    if (rc == SQLITE_OK)
+        rc = add_day(a, id, b->begun);
+    if (rc != SQLITE_OK || same(known->words, words))
+        return rc;
+    if (known->is_there)
+        rc = apply_id_text(a, batch_words_drop_sql, id, known->words);
+    return rc == SQLITE_OK ? apply_id_text(a, batch_words_add_sql, id, words) : rc;
+}
+
+int apply_batch(struct apply *a, const struct store_batch *b)
+{
+    struct known known = {0};
+    int64_t id = words_number(b->batch);
+    char *words = id > 0 ? words_of_batch(b) : NULL;
+    if (!words)
+        return id > 0 ? SQLITE_NOMEM : SQLITE_MISUSE;
+    int rc = write_batch(a, id, b, words, &known);
+    free(known.words);
+    free(words);
+    return rc;
+}

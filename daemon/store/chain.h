@@ -1,0 +1,29 @@
+/* chain.h - the chain of hashes over the journal.
+ *
+ * hash(n) = SHA-256 of hash(n-1), the number n and every field of event n, each with its length before it, so that no
+ * two rows give the same bytes. hash(0) is the SHA-256 of the text of the table `event` as the file itself holds it:
+ * renaming or swapping columns breaks the chain as changing a value does.
+ * A cut tail is not seen from inside: the head must also stand outside the file (label, backup, export).
+ */
+#pragma once
+
+#include "store/store.h"
+
+#include <sqlite3.h>
+#include <stdbool.h>
+#include <stdint.h>
+
+enum { CHAIN_BYTES = 32 };
+
+struct chain {
+    int64_t seq; /* of the last event, 0: none */
+    uint8_t head[CHAIN_BYTES];
+};
+
+/* The beginning of the chain of this file. False: the table's text could not be read. */
+bool chain_seed(sqlite3 *db, struct chain *out);
+/* The chain as it stands after the last event of the file. */
+bool chain_load(sqlite3 *db, struct chain *out);
+/* Moves the chain on by one event. e->seq and e->hash are not looked at: the number is the chain's own. */
+void chain_add(struct chain *c, const struct store_event *e);
+void chain_hex(const uint8_t hash[CHAIN_BYTES], char out[2 * CHAIN_BYTES + 1]);

@@ -1,0 +1,222 @@
+#include "store/commit.h"
+
+#include "store/schema.h"
+#include "store/verdict.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+/* The log is moved by hand (commit_tidy), after the answers are out. Half a mebibyte of page cache is enough for the
+ * right-hand edges of the indexes. Another program may look at the file for a moment; waiting beats refusing. */
+static const char settings[] = "PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 0; PRAGMA cache_size = -512;"
+                               "PRAGMA mmap_size = 0; PRAGMA temp_store = MEMORY; PRAGMA secure_delete = OFF;"
+                               "PRAGMA trusted_schema = OFF; PRAGMA journal_size_limit = 8388608;";
+
+static int exec(struct commit *c, const char *sql)
+{
+    return sqlite3_exec(c->apply.db, sql, NULL, NULL, NULL);
+}
+
+static int note_log(void *arg, sqlite3 *db, const char *name, int pages)
+{
+    struct commit *c = arg;
+    (void)db, (void)name;
+    c->log_pages = pages;
+    return SQLITE_OK;
+}
+
+static bool refuse(struct commit *c, int rc, struct fault *fault)
+{
+    static const char *const why[] = {[STORE_FULL] = "full", [STORE_READONLY] = "readonly", [STORE_DEAD] = "io"};
+    char words[JOB_WHY];
+    verdict_words(c->apply.db, rc, words, sizeof words);
+    enum store_result result = verdict(c->apply.db, rc, false);
+    commit_close(c);
+    return fault_set(fault, FAULT_STORE, NULL, why[result],
+                     "Look at the disk and at the rights of the state directory.", "cannot open " SCHEMA_FILE ": %s",
+                     words);
+}
+
+/* Where the log cannot be had (a file system without shared memory) SQLite keeps its old way and says so in the answer
+ * only. */
+static int begin_log(struct commit *c)
+{
+    sqlite3_stmt *stmt;
+    int rc = sqlite3_prepare_v2(c->apply.db, "PRAGMA journal_mode = WAL", -1, &stmt, NULL);
+    if (rc != SQLITE_OK)
+        return rc;
+    rc = sqlite3_step(stmt);
+    const char *mode = rc == SQLITE_ROW ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
+    bool good = mode && strcmp(mode, "wal") == 0;
+    int end = sqlite3_finalize(stmt);
+    return good ? SQLITE_OK : end != SQLITE_OK ? end : SQLITE_CANTOPEN;
+}
+
+/* What the last run left in the log goes into the file now. After a sync that failed the system may hold pages as clean
+ * that never reached the disk; writing and syncing them anew from the log is what makes going on safe. */
+static int settle_log(struct commit *c)
+{
+    int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+    if (rc != SQLITE_OK && verdict(c->apply.db, rc, false) != STORE_DEAD)
+        return SQLITE_OK; /* full: the log stays, writes will be refused until there is room */
+    return rc;
+}
+
+bool commit_open(struct commit *c, const char *dir, const struct lock *lock, struct fault *fault)
+{
+    char path[4096];
+    *c = (struct commit){.lock = lock};
+    if ((size_t)snprintf(path, sizeof path, "%s/" SCHEMA_FILE, dir) >= sizeof path)
+        return fault_set(fault, FAULT_STORE, NULL, "io", "Use a shorter path.",
+                         "the state directory's path is too long");
+    int rc =
+        sqlite3_open_v2(path, &c->apply.db,
+                        SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, NULL);
+    if (rc != SQLITE_OK)
+        return refuse(c, rc, fault);
+    sqlite3_busy_timeout(c->apply.db, 2000);
+    if (sqlite3_db_readonly(c->apply.db, "main") == 1)
+        return refuse(c, SQLITE_READONLY, fault);
+    rc = begin_log(c);
+    if (rc == SQLITE_OK)
+        rc = exec(c, settings);
+    if (rc != SQLITE_OK)
+        return refuse(c, rc, fault);
+    if (!schema_bring_up(c->apply.db, fault)) {
+        commit_close(c);
+        return false;
+    }
+    sqlite3_wal_hook(c->apply.db, note_log, c);
+    rc = settle_log(c);
+    if (rc == SQLITE_OK && !chain_load(c->apply.db, &c->apply.chain))
+        rc =
+            sqlite3_extended_errcode(c->apply.db) != SQLITE_OK ? sqlite3_extended_errcode(c->apply.db) : SQLITE_CORRUPT;
+    if (rc == SQLITE_OK && fsync(lock->dir) != 0 && errno != EINVAL)
+        rc = SQLITE_IOERR_DIR_FSYNC;
+    return rc == SQLITE_OK || refuse(c, rc, fault);
+}
+
+static void settle_all(struct job *first, enum store_result result, const char *why)
+{
+    for (struct job *job = first; job; job = job->next)
+        job_settle(job, result, why);
+}
+
+static enum store_result die(struct commit *c, const char *why)
+{
+    c->dead = true;
+    snprintf(c->why, sizeof c->why, "%s", why);
+    return STORE_DEAD;
+}
+
+/* One job behind a savepoint. STORE_DONE: the transaction goes on (the job may have been refused by itself). */
+static enum store_result add_one(struct commit *c, struct job *job, char *why, size_t size)
+{
+    struct chain before = c->apply.chain;
+    int rc = exec(c, "SAVEPOINT job");
+    if (rc == SQLITE_OK)
+        rc = apply_job(&c->apply, job);
+    if (rc == SQLITE_OK)
+        rc = exec(c, "RELEASE job");
+    if (rc == SQLITE_OK)
+        return STORE_DONE;
+    enum store_result result = verdict(c->apply.db, rc, false);
+    verdict_words(c->apply.db, rc, why, size);
+    c->apply.chain = before;
+    if (result == STORE_DEAD || sqlite3_get_autocommit(c->apply.db) || exec(c, "ROLLBACK TO job") != SQLITE_OK ||
+        exec(c, "RELEASE job") != SQLITE_OK)
+        return result;
+    job_settle(job, result, why);
+    return STORE_DONE;
+}
+
+/* All jobs in one transaction. Not STORE_DONE: it was rolled back as a whole. */
+static enum store_result try_group(struct commit *c, struct job *first, char *why, size_t size)
+{
+    struct chain before = c->apply.chain;
+    enum store_result result = STORE_DONE;
+    int rc = exec(c, "BEGIN IMMEDIATE");
+    bool committing = false;
+    if (rc == SQLITE_OK) {
+        for (struct job *job = first; job && result == STORE_DONE; job = job->next)
+            result = add_one(c, job, why, size);
+        if (result == STORE_DONE) {
+            committing = true;
+            rc = exec(c, "COMMIT");
+        }
+    }
+    if (rc != SQLITE_OK) {
+        result = verdict(c->apply.db, rc, committing);
+        verdict_words(c->apply.db, rc, why, size);
+    }
+    if (result == STORE_DONE)
+        return result;
+    c->apply.chain = before;
+    if (!sqlite3_get_autocommit(c->apply.db) && exec(c, "ROLLBACK") != SQLITE_OK && result != STORE_DEAD) {
+        snprintf(why, size, "cannot roll back: %s", sqlite3_errmsg(c->apply.db));
+        return STORE_DEAD;
+    }
+    return result;
+}
+
+/* Descriptors that are open already would let a write pass that somebody has meanwhile forbidden. */
+static enum store_result may_write(struct commit *c, char *why, size_t size)
+{
+    char system[96];
+    int error = lock_refusal(c->lock, SCHEMA_FILE);
+    if (!error)
+        return STORE_DONE;
+    snprintf(why, size, SCHEMA_FILE " cannot be written: %s", strerror_r(error, system, sizeof system));
+    return verdict_errno(error);
+}
+
+void commit_group(struct commit *c, struct job *first)
+{
+    char why[JOB_WHY] = "";
+    if (c->dead) {
+        settle_all(first, STORE_DEAD, c->why);
+        return;
+    }
+    enum store_result result = may_write(c, why, sizeof why);
+    if (result == STORE_DONE)
+        result = try_group(c, first, why, sizeof why);
+    if (result == STORE_DEAD)
+        die(c, why);
+    if (result == STORE_DONE)
+        return;
+    if (result == STORE_DEAD || !first->next) {
+        settle_all(first, result, why);
+        return;
+    }
+    for (struct job *job = first, *next; job; job = next) {
+        next = job->next;
+        job->next = NULL;
+        commit_group(c, job);
+        job->next = next;
+    }
+}
+
+void commit_tidy(struct commit *c, int pages)
+{
+    if (c->dead || c->log_pages < pages)
+        return;
+    int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_PASSIVE, NULL, NULL);
+    c->log_pages = 0; /* known anew after the next commit; so a full disk is not tried at every turn */
+    if (rc == SQLITE_OK || (rc & 0xff) == SQLITE_BUSY || verdict(c->apply.db, rc, false) != STORE_DEAD)
+        return;
+    char why[JOB_WHY];
+    verdict_words(c->apply.db, rc, why, sizeof why);
+    die(c, why);
+}
+
+void commit_close(struct commit *c)
+{
+    apply_finish(&c->apply);
+    if (c->dead) /* leave the log as it is for the next start to settle */
+        sqlite3_db_config(c->apply.db, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, NULL);
+    sqlite3_close(c->apply.db);
+    c->apply.db = NULL;
+}

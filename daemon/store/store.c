@@ -1,0 +1,147 @@
+#include "store/store.h"
+
+#include "log.h"
+#include "store/reader.h"
+#include "store/writer.h"
+
+#include <sodium.h>
+#include <stdlib.h>
+
+struct store {
+    struct lock lock;
+    struct commit commit;
+    struct reader reader;
+    struct writer writer;
+    uv_async_t note;
+    void (*dead)(void *arg, const char *why);
+    void *dead_arg;
+    void (*closed)(void *arg);
+    void *closed_arg;
+    bool told_dead, closing;
+};
+
+struct reader *store_reader(struct store *s)
+{
+    return &s->reader;
+}
+
+static void forget(uv_handle_t *handle)
+{
+    struct store *s = handle->data;
+    void (*closed)(void *) = s->closed;
+    void *arg = s->closed_arg;
+    free(s);
+    if (closed)
+        closed(arg);
+}
+
+/* The reader goes first: the connection that closes last moves the log into the file and removes it. */
+static void close_files(struct store *s)
+{
+    reader_close(&s->reader);
+    commit_close(&s->commit);
+    lock_release(&s->lock);
+}
+
+static void close_all(struct store *s)
+{
+    writer_finish(&s->writer);
+    close_files(s);
+    uv_close((uv_handle_t *)&s->note, forget);
+}
+
+static void tell_dead(struct store *s, const char *why)
+{
+    if (s->told_dead)
+        return;
+    s->told_dead = true;
+    log_warnx("store: no more can be written: %s", why);
+    if (s->dead)
+        s->dead(s->dead_arg, why);
+}
+
+static void answer(struct job_list *finished)
+{
+    for (struct job *job = job_pop(finished); job; job = job_pop(finished)) {
+        if (job->done)
+            job->done(job->arg, &job->outcome);
+        job_destroy(job);
+    }
+}
+
+static void on_finished(uv_async_t *note)
+{
+    struct store *s = note->data;
+    bool dead, ended;
+    struct job_list finished = writer_take(&s->writer, &dead, &ended);
+    answer(&finished);
+    if (dead)
+        tell_dead(s, s->commit.why);
+    if (!ended)
+        return;
+    /* What a callback submitted meanwhile is answered as well, though nobody writes it any more. */
+    for (finished = writer_take(&s->writer, &dead, &ended); finished.first;
+         finished = writer_take(&s->writer, &dead, &ended))
+        answer(&finished);
+    close_all(s);
+}
+
+static bool open_files(struct store *s, const char *dir, struct fault *fault)
+{
+    if (!lock_take(&s->lock, dir, fault))
+        return false;
+    if (commit_open(&s->commit, dir, &s->lock, fault)) {
+        if (reader_open(&s->reader, dir, fault))
+            return true;
+        commit_close(&s->commit);
+    }
+    lock_release(&s->lock);
+    return false;
+}
+
+struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *arg, const char *why), void *arg,
+                         struct fault *fault)
+{
+    static const char help[] = "Free some memory and start again.";
+    struct store *s = sodium_init() < 0 ? NULL : calloc(1, sizeof *s);
+    if (!s) {
+        fault_set(fault, FAULT_STORE, NULL, "io", help, "no memory for the store");
+        return NULL;
+    }
+    s->dead = dead;
+    s->dead_arg = arg;
+    s->note.data = s;
+    if (!open_files(s, dir, fault)) {
+        free(s);
+        return NULL;
+    }
+    int error = uv_async_init(loop, &s->note, on_finished);
+    if (error == 0 && writer_start(&s->writer, &s->commit, &s->note))
+        return s;
+    close_files(s);
+    if (error == 0)
+        uv_close((uv_handle_t *)&s->note, forget);
+    else
+        free(s);
+    fault_set(fault, FAULT_STORE, NULL, "io", help, "cannot start the store's writer");
+    return NULL;
+}
+
+void store_submit(struct store *s, const struct store_write *write, store_done *done, void *arg)
+{
+    struct job *job = job_create(write, done, arg);
+    if (job)
+        writer_add(&s->writer, job);
+    else /* without memory there is nobody to answer through; the daemon ends and recovers by replay */
+        tell_dead(s, "no memory");
+}
+
+void store_close(struct store *s, void (*closed)(void *arg), void *arg)
+{
+    if (s->closing)
+        return;
+    s->closing = true;
+    s->closed = closed;
+    s->closed_arg = arg;
+    writer_stop(&s->writer);
+}

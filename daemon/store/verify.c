@@ -1,0 +1,30 @@
+#include "store/chain.h"
+#include "store/reader.h"
+#include "store/row.h"
+
+#include <string.h>
+
+bool store_verify(struct store *s, int64_t *bad_seq, char head[65])
+{
+    static const char sql[] = "SELECT " ROW_EVENT " FROM event ORDER BY seq";
+    struct reader *r = store_reader(s);
+    struct chain chain;
+    bool failed = false, whole = true;
+    *bad_seq = 1;
+    head[0] = '\0';
+    sqlite3_stmt *stmt = chain_seed(r->db, &chain) ? reader_take_once(r, sql) : NULL;
+    if (!stmt)
+        return false;
+    while (whole && reader_row(r, stmt, &failed)) {
+        struct store_event e;
+        row_event(stmt, &e);
+        chain_add(&chain, &e);
+        chain_hex(chain.head, head);
+        whole = e.seq == chain.seq && strcmp(e.hash, head) == 0;
+    }
+    if (!chain.seq)
+        chain_hex(chain.head, head);
+    *bad_seq = whole && !failed ? 0 : failed ? chain.seq + 1 : chain.seq;
+    reader_give(r, stmt);
+    return whole && !failed;
+}

@@ -1,0 +1,28 @@
+/* words.h - what a batch or an item is found by, and a person's words as a full-text query.
+ *
+ * Both sides are cut to words by the same tokenizer (schema.h). Words of the store's own begin with `=`, which is taken
+ * out of everything a person wrote: `=1042` the number of a batch, `=toner` the kind of an item.
+ * Owner   The caller frees what is returned. NULL: no memory, or as said.
+ */
+#pragma once
+
+#include "store/store.h"
+
+#include <sqlite3.h>
+#include <stdbool.h>
+#include <stdint.h>
+
+enum { WORDS_MAX = 32 }; /* of one query */
+
+/* What batch_words holds of a batch: number, code, name, order, painter, place. */
+char *words_of_batch(const struct store_batch *b);
+/* What item_words holds of an item; text may be NULL. */
+char *words_of_item(const char *kind, const char *text);
+
+/* A query for rows in which every word of `text` begins a word; with `numbers`, or is the batch's number, and a leading
+ * `POISE:` is let go. `own` is a word of the store's that must be there too, or NULL.
+ * *expression is NULL where no word is asked for. False: no memory, or more than WORDS_MAX words. */
+bool words_query(sqlite3 *db, const char *text, bool numbers, const char *own, char **expression);
+
+/* The number that a batch's decimal text stands for; 0: it is none. */
+int64_t words_number(const char *text);
