@@ -97,7 +97,11 @@ extern const struct command commands[]; /* ends with a NULL name */
 
 /* Sorts argv. 0, or 64 after one line on stderr. Reads the environment (POISE_SOCKET, NO_COLOR), never the locale. */
 int options_parse(struct poise_options *opt, int argc, char **argv);
-const struct command *command_find(const char *name);
+/* Does the command take this option beside those that all take? Is it one that all take (the command is not looked at)?
+ */
+bool command_takes(const struct command *c, enum option_id id);
+bool option_is_everywhere(const struct command *c, enum option_id id);
+const struct command *command_named(const char *name);
 /* How many words `words` asks for; *most is SIZE_MAX where it ends with "...". */
 size_t command_words(const char *words, size_t *most);
 /* All words from the first to the last with one space between them; to be freed, NULL where there is none. */

@@ -1,0 +1,187 @@
+/* book.c - the lists of the shop's books (toners, formulas, products, cups, panels), and `poise import`.
+ *
+ * One table: a list is its method and its columns. To add one, add its row here and its command in commands.c.
+ */
+#include "client/ask.h"
+#include "client/commands.h"
+#include "client/fault.h"
+#include "client/figure.h"
+#include "client/member.h"
+#include "client/output.h"
+#include "client/table.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+
+enum { BOOK_COLUMNS = 8 };
+
+struct book {
+    const char *method;
+    const char *list;    /* the member of the answer that holds it */
+    const char *columns; /* as table.h says */
+    struct {
+        const char *member; /* NULL: no more columns */
+        const char *unit;   /* of a number */
+    } column[BOOK_COLUMNS];
+};
+
+static const struct book toners = {
+    "toner.list",
+    "toners",
+    "l.lllrrl",
+    {{"id", ""},
+     {"name", ""},
+     {"pigment", ""},
+     {"role", ""},
+     {"line", ""},
+     {"density_g_per_ml", "g/mL"},
+     {"price_per_kg", "/kg"},
+     {"bank", ""}},
+};
+static const struct book formulas = {
+    "formula.list",
+    "formulas",
+    "l.llll",
+    {{"code", ""}, {"name", ""}, {"finish", ""}, {"line", ""}, {"coats", ""}, {"variants", ""}},
+};
+static const struct book products = {
+    "product.list",
+    "products",
+    "l.llllrl",
+    {{"id", ""},
+     {"name", ""},
+     {"role", ""},
+     {"line", ""},
+     {"ratio", ""},
+     {"basis", ""},
+     {"pot_life_min", "min"},
+     {"parts", ""}},
+};
+static const struct book cups = {
+    "cup.list",
+    "cups",
+    ".rrr",
+    {{"id", ""}, {"ml", "mL"}, {"tare_g", "g"}, {"fill_pct", "% full"}},
+};
+static const struct book panels = {
+    "panel.list",
+    "panels",
+    "l.rl",
+    {{"id", ""}, {"name", ""}, {"area_m2", "m2"}, {"default", ""}},
+};
+
+/* Adds a word to a list of words, once. */
+static void add_word(char *text, size_t size, const char *word)
+{
+    size_t len = strlen(text), more = strlen(word);
+    for (const char *at = text; more > 0 && (at = strstr(at, word)); at += more)
+        if ((at == text || at[-1] == ' ') && (at[more] == ',' || at[more] == '\0'))
+            return;
+    if (more > 0 && len + more + 3 < size)
+        snprintf(text + len, size - len, "%s%s", len ? ", " : "", word);
+}
+
+/* A member as a cell: a list as its words (of an object its coat, or its id), true as its own name. */
+static void cell_of(const json_t *item, const char *member, const char *unit, bool utf8, char *text, size_t size)
+{
+    const json_t *value = json_object_get(item, member), *one;
+    size_t i;
+    text[0] = '\0';
+    if (json_is_string(value))
+        snprintf(text, size, "%s", json_string_value(value));
+    else if (json_is_number(value))
+        snprintf(text, size, "%s", figure_plain(json_number_value(value), unit, utf8).text);
+    else if (json_is_true(value))
+        snprintf(text, size, "%s", member);
+    json_array_foreach(value, i, one)
+    {
+        const char *word = json_is_string(one) ? json_string_value(one) : member_text(one, "coat");
+        add_word(text, size, *word ? word : member_text(one, "id"));
+    }
+}
+
+static void print_book(const struct poise_options *opt, const struct book *book, const json_t *list)
+{
+    struct table t;
+    size_t i;
+    const json_t *item;
+    table_init(&t, book->columns, opt->utf8);
+    json_array_foreach(list, i, item)
+    {
+        char text[BOOK_COLUMNS][256];
+        const char *cells[BOOK_COLUMNS] = {0};
+        for (size_t c = 0; c < BOOK_COLUMNS && book->column[c].member; c++) {
+            cell_of(item, book->column[c].member, book->column[c].unit, opt->utf8, text[c], sizeof text[c]);
+            cells[c] = text[c];
+        }
+        table_row(&t, cells);
+    }
+    table_print(&t, "", stdout);
+    table_finish(&t);
+}
+
+/* All of a list, however many pages the daemon makes of it. */
+static int fetch(struct ask *a, const struct book *book, json_t *params, json_t *all)
+{
+    for (;;) {
+        json_t *page = NULL;
+        int code = ask_call(a, book->method, json_deep_copy(params), &page);
+        const json_t *list = member_list(page, book->list);
+        json_t *next = json_object_get(page, "next");
+        bool more = next && !json_is_null(next) && json_array_size(list) > 0;
+        json_array_extend(all, (json_t *)list);
+        json_object_set(params, "after", next);
+        json_decref(page);
+        if (code || !more)
+            return code;
+    }
+}
+
+static int show_book(struct poise_options *opt, const struct book *book)
+{
+    struct ask a;
+    json_t *all = json_array(), *params = json_object();
+    char *text = options_sentence(opt, 0);
+    if (text)
+        json_object_set_new(params, "text", json_string(text));
+    int code = ask_open(&a, opt);
+    if (code == 0)
+        code = fetch(&a, book, params, all);
+    if (code == 0 && opt->json)
+        output_items(all);
+    else if (code == 0)
+        print_book(opt, book, all);
+    free(text);
+    json_decref(params);
+    json_decref(all);
+    ask_close(&a);
+    return code;
+}
+
+int command_toners(struct poise_options *opt)
+{
+    return show_book(opt, &toners);
+}
+
+int command_formulas(struct poise_options *opt)
+{
+    return show_book(opt, &formulas);
+}
+
+int command_products(struct poise_options *opt)
+{
+    return show_book(opt, &products);
+}
+
+int command_cups(struct poise_options *opt)
+{
+    return show_book(opt, &cups);
+}
+
+int command_panels(struct poise_options *opt)
+{
+    return show_book(opt, &panels);
+}

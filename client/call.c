@@ -1,0 +1,54 @@
+/* call.c - `poise call METHOD [JSON|-]`: any method as it is; the result on stdout, an error object on stderr. */
+#include "client/ask.h"
+#include "client/commands.h"
+#include "client/fault.h"
+#include "client/output.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <sysexits.h>
+
+static int read_params(const struct poise_options *opt, json_t **params)
+{
+    const char *text = opt->word_count > 1 ? opt->word[1] : "{}";
+    json_error_t why;
+    if (strcmp(text, "-") == 0)
+        *params = json_loadf(stdin, JSON_REJECT_DUPLICATES, &why);
+    else
+        *params = json_loads(text, JSON_REJECT_DUPLICATES, &why);
+    if (!*params)
+        return fault_say(EX_DATAERR, "call", "Give one JSON object.", "the params are no JSON, line %d: %s", why.line,
+                         why.text);
+    return 0;
+}
+
+static int answered(const json_t *answer)
+{
+    const json_t *error = json_object_get(answer, "error");
+    if (!error) {
+        output_json(json_object_get(answer, "result"));
+        return 0;
+    }
+    json_dumpf(error, stderr, JSON_COMPACT | JSON_REAL_PRECISION(15));
+    fputc('\n', stderr);
+    return fault_exit(json_integer_value(json_object_get(error, "code")));
+}
+
+int command_call(struct poise_options *opt)
+{
+    struct ask a;
+    json_t *params = NULL, *answer = NULL;
+    int code = read_params(opt, &params);
+    if (code)
+        return code;
+    code = ask_open(&a, opt);
+    if (code)
+        json_decref(params);
+    else
+        code = ask_answer(&a, opt->word[0], params, &answer);
+    if (code == 0)
+        code = answered(answer);
+    json_decref(answer);
+    ask_close(&a);
+    return code;
+}

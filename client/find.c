@@ -1,0 +1,102 @@
+/* find.c - `poise find`: batches by word, order, day. */
+#include "client/ask.h"
+#include "client/commands.h"
+#include "client/fault.h"
+#include "client/figure.h"
+#include "client/member.h"
+#include "client/output.h"
+#include "client/params.h"
+#include "client/table.h"
+#include "client/when.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sysexits.h>
+
+enum { FIND_LIMIT = 50 };
+
+static void batch_row(const struct poise_options *opt, struct table *t, const json_t *b)
+{
+    char formula[160];
+    double left = member_number(b, "left_g");
+    snprintf(formula, sizeof formula, "%s %s", member_text(b, "formula"), member_text(b, "name"));
+    table_row(t, (const char *const[]){
+                     member_text(b, "batch"), formula, member_text(b, "coat"), member_text(b, "variant"),
+                     member_text(b, "order"), member_text(b, "painter"), when_day(member_text(b, "finished")).text,
+                     figure_of(member_number(b, "total_g"), 1, "g", opt->utf8).text,
+                     isfinite(left) ? figure_of(left, 1, "g left", opt->utf8).text : "", member_text(b, "place")});
+}
+
+static void print_batches(const struct poise_options *opt, const json_t *batches, bool more)
+{
+    struct table t;
+    size_t i;
+    const json_t *b;
+    if (opt->json) {
+        output_items(batches);
+        return;
+    }
+    table_init(&t, "rllllllrrl", opt->utf8);
+    json_array_foreach(batches, i, b) batch_row(opt, &t, b);
+    table_print(&t, "", stdout);
+    table_finish(&t);
+    if (json_array_size(batches) == 0)
+        puts("no batch like that");
+    if (more)
+        puts("... and older ones: narrow it down, or give --limit N");
+}
+
+/* Pages until `most` are there: the daemon decides how many it gives at once. */
+static int collect(struct ask *a, json_t *params, json_int_t most, json_t *batches, bool *more)
+{
+    for (;;) {
+        json_t *found = NULL;
+        json_int_t left = most - (json_int_t)json_array_size(batches);
+        json_object_set_new(params, "limit", json_integer(left));
+        int code = ask_call(a, "batch.find", json_incref(params), &found);
+        const json_t *page = member_list(found, "batches");
+        json_t *next = json_object_get(found, "next");
+        *more = next && !json_is_null(next);
+        size_t got = json_array_size(page);
+        json_array_extend(batches, (json_t *)page);
+        json_object_set(params, "after", next);
+        json_decref(found);
+        if (code || !*more || got == 0 || (json_int_t)json_array_size(batches) >= most)
+            return code;
+    }
+}
+
+static int find_in(struct ask *a, json_t *params)
+{
+    bool more = false;
+    json_t *limit = json_object_get(params, "limit");
+    json_int_t most = limit ? json_integer_value(limit) : FIND_LIMIT;
+    if (most < 1)
+        return fault_say(EX_USAGE, "--limit", "Give a whole number above 0.", "that is no count");
+    json_t *batches = json_array();
+    int code = collect(a, params, most, batches, &more);
+    if (code == 0)
+        print_batches(a->opt, batches, more);
+    json_decref(batches);
+    return code;
+}
+
+int command_find(struct poise_options *opt)
+{
+    struct ask a;
+    json_t *params = NULL;
+    char *text = options_sentence(opt, 0);
+    int code = params_of(opt, &params);
+    if (code == 0 && text)
+        json_object_set_new(params, "text", json_string(text));
+    free(text);
+    if (code)
+        return code;
+    code = ask_open(&a, opt);
+    if (code == 0)
+        code = find_in(&a, params);
+    json_decref(params);
+    ask_close(&a);
+    return code;
+}

@@ -1,0 +1,107 @@
+#include "client/status.h"
+
+#include "client/commands.h"
+#include "client/fault.h"
+#include "client/figure.h"
+#include "client/member.h"
+#include "client/output.h"
+#include "client/view.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <sysexits.h>
+
+struct follow {
+    struct ask *ask;
+    struct view view;
+    json_t *screen;
+    char last[160]; /* the weight line printed last, so that a scale at rest is silent */
+};
+
+/* The scale's own interval says how many decimals a weight has. Best effort: a station unknown here is 2. */
+static struct view view_for(struct ask *a)
+{
+    struct view v = {.utf8 = a->opt->utf8, .decimals = 2};
+    json_t *answer = NULL;
+    size_t i;
+    const json_t *scale;
+    if (socket_call(&a->socket, "scale.list", json_object(), &answer, SOCKET_PATIENCE_MS) != SOCKET_OK)
+        return v;
+    json_array_foreach(member_list(json_object_get(answer, "result"), "scales"), i, scale)
+    {
+        if (strcmp(member_text(scale, "station"), a->station) == 0)
+            v.decimals = figure_decimals(member_number(scale, "d_g"));
+    }
+    json_decref(answer);
+    return v;
+}
+
+void status_print(struct ask *a, const json_t *screen)
+{
+    if (a->opt->json) {
+        output_json(screen);
+    } else {
+        struct view v = view_for(a);
+        view_screen(&v, screen, stdout);
+    }
+}
+
+static void show_note(struct follow *f, const char *method, json_t *params)
+{
+    bool screen = strcmp(method, "screen") == 0;
+    if (strcmp(member_text(params, "station"), f->ask->station) != 0)
+        return;
+    if (screen) {
+        json_decref(f->screen);
+        f->screen = json_incref(params);
+    }
+    if (f->ask->opt->json) {
+        output_json(params);
+    } else if (screen) {
+        fputc('\n', stdout);
+        view_screen(&f->view, params, stdout);
+    } else if (strcmp(method, "weight") == 0) {
+        char line[sizeof f->last];
+        view_weight(&f->view, f->screen, params, line, sizeof line);
+        if (*line && strcmp(line, f->last) != 0)
+            printf("%s\n", line);
+        memcpy(f->last, line, sizeof line);
+    }
+    fflush(stdout);
+}
+
+/* Until the daemon goes, or whoever reads stdout. */
+static int follow(struct follow *f)
+{
+    for (;;) {
+        json_t *message = NULL;
+        enum socket_outcome outcome = socket_receive(&f->ask->socket, &message, SOCKET_PATIENCE_MS);
+        const char *method = json_string_value(json_object_get(message, "method"));
+        if (method)
+            show_note(f, method, json_object_get(message, "params"));
+        json_decref(message);
+        if (ferror(stdout))
+            return 0; /* poise.c says it */
+        if (outcome == SOCKET_LOST || outcome == SOCKET_LIES)
+            return fault_say(EX_UNAVAILABLE, f->ask->what, "What was accepted is kept.", "the daemon has gone");
+    }
+}
+
+int command_status(struct poise_options *opt)
+{
+    struct ask a;
+    struct follow f = {.ask = &a};
+    int code = ask_open(&a, opt);
+    if (code == 0)
+        code = ask_screen(&a, &f.screen);
+    if (code == 0) {
+        f.view = view_for(&a);
+        status_print(&a, f.screen);
+        fflush(stdout);
+        if (opt->text[OPTION_FOLLOW])
+            code = follow(&f);
+    }
+    json_decref(f.screen);
+    ask_close(&a);
+    return code;
+}

@@ -1,0 +1,162 @@
+/* why.c - `poise why BATCH [FIELD]`: how a number of a batch came about, from the events of its journal. */
+#include "client/ask.h"
+#include "client/commands.h"
+#include "client/fault.h"
+#include "client/figure.h"
+#include "client/member.h"
+#include "client/output.h"
+#include "client/table.h"
+#include "client/when.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+#include <sysexits.h>
+
+/* Does the value hold the word, as a member's name or as a text, at any depth? */
+static bool speaks_of(const json_t *value, const char *word)
+{
+    const char *name;
+    json_t *member;
+    size_t i;
+    if (json_is_string(value))
+        return strcasecmp(json_string_value(value), word) == 0;
+    json_object_foreach((json_t *)value, name, member)
+    {
+        if (strcasecmp(name, word) == 0 || speaks_of(member, word))
+            return true;
+    }
+    json_array_foreach(value, i, member)
+    {
+        if (speaks_of(member, word))
+            return true;
+    }
+    return false;
+}
+
+static void say_value(const json_t *value, char *text, size_t size, bool utf8)
+{
+    if (json_is_string(value)) {
+        snprintf(text, size, "%s", json_string_value(value));
+    } else if (json_is_number(value)) {
+        snprintf(text, size, "%s", figure_plain(json_number_value(value), "", utf8).text);
+    } else {
+        char *json = json_dumps(value, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
+        snprintf(text, size, "%s", json ? json : "");
+        free(json);
+    }
+}
+
+/* All that an event says beside its head, as `aim_g 84, toner P31`. */
+static void say_rest(const json_t *event, char *text, size_t size, bool utf8)
+{
+    static const char *const said[] = {"revision", "time", "who", "what"};
+    const char *name;
+    json_t *value;
+    size_t len = 0;
+    text[0] = '\0';
+    json_object_foreach((json_t *)event, name, value)
+    {
+        char one[512];
+        bool head = json_is_null(value);
+        for (size_t i = 0; i < sizeof said / sizeof *said; i++)
+            head = head || strcmp(name, said[i]) == 0;
+        if (head || len >= size)
+            continue;
+        say_value(value, one, sizeof one, utf8);
+        len += (size_t)snprintf(text + len, size - len, "%s%s %s", len ? ", " : "", name, one);
+    }
+}
+
+/* Lines of the events that speak of the word (NULL: of all). How many there were. */
+static size_t print_events(const struct poise_options *opt, const json_t *events, const char *word)
+{
+    struct table t;
+    size_t i, count = 0;
+    const json_t *e;
+    table_init(&t, "rllll", opt->utf8);
+    json_array_foreach(events, i, e)
+    {
+        char revision[24], rest[1024];
+        if (word && !speaks_of(e, word))
+            continue;
+        count++;
+        if (opt->json) {
+            output_json(e);
+            continue;
+        }
+        snprintf(revision, sizeof revision, "%" JSON_INTEGER_FORMAT,
+                 json_integer_value(json_object_get(e, "revision")));
+        say_rest(e, rest, sizeof rest, opt->utf8);
+        table_row(&t, (const char *const[]){revision, when_of(member_text(e, "time")).text, member_text(e, "who"),
+                                            member_text(e, "what"), rest});
+    }
+    table_print(&t, "", stdout);
+    table_finish(&t);
+    return count;
+}
+
+/* The part of that toner, or NULL. */
+static const json_t *part_of(const json_t *batch, const char *toner)
+{
+    size_t i;
+    const json_t *part, *reducer = json_object_get(batch, "reducer");
+    json_array_foreach(member_list(batch, "parts"), i, part)
+    {
+        if (strcasecmp(member_text(part, "toner"), toner) == 0)
+            return part;
+    }
+    return strcasecmp(member_text(reducer, "toner"), toner) == 0 || strcmp(toner, "reducer") == 0 ? reducer : NULL;
+}
+
+static void print_part(const struct poise_options *opt, const json_t *part)
+{
+    table_say(member_text(part, "toner"), opt->utf8, stdout);
+    printf(": aim %s", figure_plain(member_number(part, "aim_g"), "g", opt->utf8).text);
+    if (isfinite(member_number(part, "share")))
+        printf(" (%s of the colour)", figure_of(100 * member_number(part, "share"), 3, "%", opt->utf8).text);
+    printf(", poured %s", figure_plain(member_number(part, "poured_g"), "g", opt->utf8).text);
+    if (isfinite(member_number(part, "deviation_pct")))
+        printf(", %s", figure_signed(member_number(part, "deviation_pct"), 3, "%", opt->utf8).text);
+    fputc('\n', stdout);
+}
+
+static int explain(const struct poise_options *opt, const json_t *batch, const char *field)
+{
+    const json_t *events = member_list(batch, "events");
+    const json_t *part = field ? part_of(batch, field) : NULL;
+    const json_t *value = field ? json_object_get(batch, field) : NULL;
+    if (field && !json_is_object(part) && !value)
+        return fault_say(EX_DATAERR, "why", "Name a toner of the batch, or a member of its record such as total_g.",
+                         "the batch has no %s", field);
+    const char *word = json_is_object(part) ? member_text(part, "toner") : field;
+    if (!opt->json && json_is_object(part)) {
+        print_part(opt, part);
+    } else if (!opt->json && value) {
+        char text[1024];
+        say_value(value, text, sizeof text, opt->utf8);
+        table_say(field, opt->utf8, stdout);
+        fputs(": ", stdout);
+        table_say(text, opt->utf8, stdout);
+        fputc('\n', stdout);
+    }
+    if (print_events(opt, events, word) == 0 && word)
+        print_events(opt, events, NULL); /* a sum: each event has its part in it */
+    return 0;
+}
+
+int command_why(struct poise_options *opt)
+{
+    struct ask a;
+    json_t *batch = NULL;
+    int code = ask_open(&a, opt);
+    if (code == 0)
+        code = ask_call(&a, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), &batch);
+    if (code == 0)
+        code = explain(opt, batch, opt->word_count > 1 ? opt->word[1] : NULL);
+    json_decref(batch);
+    ask_close(&a);
+    return code;
+}
