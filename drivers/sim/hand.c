@@ -1,0 +1,264 @@
+#include "drivers/sim/hand.h"
+#include <math.h>
+#include <stdarg.h>
+#include <string.h>
+
+enum { LIMIT_S = 10 }; /* a reading that is not at rest after this long will not come to rest */
+
+void sim_hand_init(struct sim_hand *hand, struct sim *sim, FILE *out)
+{
+    *hand = (struct sim_hand){.sim = sim, .out = out};
+}
+
+__attribute__((format(printf, 2, 3))) static void say(struct sim_hand *hand, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    vfprintf(hand->out, format, list);
+    va_end(list);
+    fputc('\n', hand->out);
+    fflush(hand->out);
+}
+
+/* What the display shows, in grams with the places of d. */
+static const char *shown(const struct sim_hand *hand, char text[40])
+{
+    struct load_interval d = hand->sim->load.set.d;
+    struct load_reading reading = load_read(&hand->sim->load);
+    double g = (double)reading.steps * load_interval_g(d);
+    snprintf(text, 40, "%.*f", d.exponent < 0 ? -d.exponent : 0, fabs(g) < load_interval_g(d) / 2 ? 0.0 : g);
+    return text;
+}
+
+static void weigh(struct sim_hand *hand)
+{
+    static const char *const status[] = {[LOAD_OK] = "", [LOAD_OVER] = " over", [LOAD_UNDER] = " under"};
+    const struct load *load = &hand->sim->load;
+    struct load_reading reading = load_read(load);
+    char text[40];
+    say(hand, "ok true %.4f cup %.4f content %.4f air %.4f shown %s %s%s", load_on_pan_g(load), load->cup_g,
+        load->content_g, load_in_air_g(load), shown(hand, text), reading.stable ? "stable" : "moving",
+        status[reading.status]);
+}
+
+static void tell_heard(struct sim_hand *hand)
+{
+    uint8_t bytes[SIM_HEARD_MAX];
+    size_t len = sim_link_heard(&hand->sim->link, bytes);
+    fputs("ok heard", hand->out);
+    for (size_t i = 0; i < len; i++)
+        fprintf(hand->out, "%s%02x", i ? "" : " ", bytes[i]);
+    say(hand, "%s", "");
+}
+
+static void press(struct sim_hand *hand, enum sim_key key, int64_t now_us)
+{
+    if (hand->key != KEY_NONE) {
+        say(hand, "error %s: a key is pressed already. Wait for its answer", key == KEY_TARE ? "tare" : "zero");
+        return;
+    }
+    hand->key = key;
+    hand->key_us = now_us;
+}
+
+static void restart(struct sim_hand *hand, double ms, int64_t now_us)
+{
+    if (hand->restarting) {
+        say(hand, "error restart: the scale is dark already. Wait for its answer");
+        return;
+    }
+    hand->restarting = true;
+    hand->sim->dark_until_us = now_us + (int64_t)(ms * 1000);
+}
+
+static void plug(struct sim_hand *hand, bool in)
+{
+    char why[SIM_WHY_MAX];
+    if (!in)
+        sim_link_unplug(&hand->sim->link);
+    else if (!sim_link_plug(&hand->sim->link, why)) {
+        say(hand, "error plug: %s", why);
+        return;
+    }
+    say(hand, "ok %s", in ? "plug" : "unplug");
+}
+
+/* The acts on the load; NULL when done, else why not. */
+static const char *act_on_load(struct load *load, const struct sim_act *act)
+{
+    switch (act->word) {
+    case WORD_CUP:
+        return load_cup(load, act->first);
+    case WORD_OFF:
+        return load_off(load);
+    case WORD_LIFT:
+        return load_lift(load);
+    case WORD_PUT:
+        return load_put(load);
+    case WORD_ADD:
+        return load_add(load, act->first);
+    case WORD_REMOVE:
+        return load_remove(load, act->first);
+    case WORD_STOP:
+        return load_stop(load);
+    case WORD_DRIFT:
+        load->set.drift_g_per_min = act->first;
+        return NULL;
+    case WORD_NOISE:
+        load->set.noise_g = act->first;
+        load->noise_g = 0;
+        return NULL;
+    default:
+        return "nothing to do";
+    }
+}
+
+static void pour(struct sim_hand *hand, const struct sim_act *act)
+{
+    const char *why = hand->pouring ? "a pour is under way. Wait for its answer, or say stop"
+                                    : load_pour(&hand->sim->load, act->first, act->second);
+    if (why) {
+        say(hand, "error pour: %s", why);
+        return;
+    }
+    hand->pouring = true;
+    hand->landed_us = 0;
+}
+
+void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_us)
+{
+    struct sim *sim = hand->sim;
+    const char *name = sim_word_name(act->word);
+    hand->sim->frame_is_settled = false; /* what goes out next counts */
+    switch (act->word) {
+    case WORD_POUR:
+        pour(hand, act);
+        return;
+    case WORD_SETTLE:
+        hand->settling_us = hand->settling++ ? hand->settling_us : now_us;
+        return;
+    case WORD_TARE:
+    case WORD_ZERO:
+        press(hand, act->word == WORD_TARE ? KEY_TARE : KEY_ZERO, now_us);
+        return;
+    case WORD_RESTART:
+        restart(hand, act->first, now_us);
+        return;
+    case WORD_WEIGH:
+        weigh(hand);
+        return;
+    case WORD_HEARD:
+        tell_heard(hand);
+        return;
+    case WORD_PLUG:
+    case WORD_UNPLUG:
+        plug(hand, act->word == WORD_PLUG);
+        return;
+    case WORD_MUTE:
+    case WORD_SPEAK:
+        sim->muted = act->word == WORD_MUTE;
+        break;
+    case WORD_RAW:
+        sim_send_raw(sim, act->raw, act->raw_len, false);
+        break;
+    case WORD_SAYS:
+        sim->says = act->says;
+        break;
+    case WORD_QUIT:
+        hand->quit = true;
+        break;
+    default: {
+        const char *why = act_on_load(&sim->load, act);
+        if (why) {
+            say(hand, "error %s: %s", name, why);
+            return;
+        }
+    }
+    }
+    say(hand, "ok %s", name);
+}
+
+void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us)
+{
+    struct sim_act act;
+    char why[400];
+    line += strspn(line, " \t");
+    if (!*line || *line == '#')
+        return;
+    if (sim_act_read(line, &act, why, sizeof why))
+        sim_hand_do(hand, &act, now_us);
+    else
+        say(hand, "error %s", why);
+}
+
+static bool late(int64_t since_us, int64_t now_us)
+{
+    return now_us - since_us > (int64_t)LIMIT_S * 1000000;
+}
+
+static void look_pour(struct sim_hand *hand, int64_t now_us)
+{
+    const struct load *load = &hand->sim->load;
+    if (!hand->pouring || load->pour.open)
+        return;
+    if (!hand->landed_us)
+        hand->landed_us = now_us;
+    bool settled = sim_settled(hand->sim);
+    if (!settled && !late(hand->landed_us, now_us))
+        return;
+    hand->pouring = false;
+    say(hand, "done %.4f%s", load->pour.landed_g, settled ? "" : " unsteady");
+}
+
+static void look_settle(struct sim_hand *hand, int64_t now_us)
+{
+    char text[40];
+    bool settled = sim_settled(hand->sim);
+    bool moving = hand->sim->load.pour.open;
+    if (moving)
+        hand->settling_us = now_us;
+    for (; hand->settling && (settled || late(hand->settling_us, now_us)); hand->settling--) {
+        if (settled)
+            say(hand, "settled %s", shown(hand, text));
+        else
+            say(hand, "error settle: the reading does not come to rest. Lower the noise or the drift");
+    }
+}
+
+static void look_key(struct sim_hand *hand, int64_t now_us)
+{
+    if (hand->key == KEY_NONE)
+        return;
+    const char *name = hand->key == KEY_TARE ? "tare" : "zero";
+    if (load_settled(&hand->sim->load)) {
+        if (hand->key == KEY_TARE)
+            load_tare(&hand->sim->load);
+        else
+            load_zero(&hand->sim->load);
+        hand->sim->frame_is_settled = false;
+        say(hand, "ok %s", name);
+    } else if (late(hand->key_us, now_us)) {
+        say(hand, "error %s: the reading does not come to rest. Wait for the end of the pour, or lower the noise",
+            name);
+    } else {
+        return;
+    }
+    hand->key = KEY_NONE;
+}
+
+void sim_hand_look(struct sim_hand *hand, int64_t now_us)
+{
+    if (hand->restarting && hand->sim->dark_until_us)
+        return;
+    if (hand->restarting)
+        say(hand, "ok restart");
+    hand->restarting = false;
+    look_key(hand, now_us);
+    look_pour(hand, now_us);
+    look_settle(hand, now_us);
+}
+
+bool sim_hand_idle(const struct sim_hand *hand)
+{
+    return !hand->pouring && !hand->settling && !hand->restarting && hand->key == KEY_NONE;
+}

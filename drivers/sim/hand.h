@@ -1,0 +1,42 @@
+/* hand.h - carries acts out on the simulated scale, and answers each with one line.
+ *
+ * `ok ...` or `error ...` at once; `pour` answers `done G`, and `settle` `settled G`, when the load is at rest and the
+ * frame that says so has gone out; `tare` and `zero` wait for a stable reading as the keys of a scale do, `restart`
+ * until the scale is back. Other words may be said meanwhile (lift in mid-pour, say). So a test waits for lines, never
+ * for a time. Owner   The caller owns struct sim_hand; out is borrowed and flushed after each line.
+ */
+#ifndef POISE_SIM_HAND_H
+#define POISE_SIM_HAND_H
+#include "drivers/sim/sim.h"
+#include "drivers/sim/words.h"
+#include <stdio.h>
+
+enum sim_key { KEY_NONE, KEY_TARE, KEY_ZERO };
+
+struct sim_hand {
+    struct sim *sim;
+    FILE *out;
+    bool pouring;        /* a pour has not been answered */
+    int64_t landed_us;   /* since then it has landed; 0: not yet */
+    int settling;        /* so many `settle` have not been answered */
+    int64_t settling_us; /* since then */
+    enum sim_key key;    /* pressed, waiting for a stable reading */
+    int64_t key_us;
+    bool restarting; /* dark; sim->dark_until_us tells how long */
+    bool quit;
+};
+
+void sim_hand_init(struct sim_hand *hand, struct sim *sim, FILE *out);
+
+/* Does one act, the load being up to now. */
+void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_us);
+
+/* Reads a line and does it; an empty one or a comment is passed over without an answer. */
+void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us);
+
+/* Answers what has come true since; after each sim_tick(). */
+void sim_hand_look(struct sim_hand *hand, int64_t now_us);
+
+/* True when every act has been answered. */
+bool sim_hand_idle(const struct sim_hand *hand);
+#endif
