@@ -52,6 +52,9 @@ struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *soc
  * Takes the reference. */
 enum rpc_note { RPC_NOTE_WEIGHT, RPC_NOTE_SCREEN, RPC_NOTE_SCALE };
 void rpc_publish(struct rpc_server *s, const char *station, enum rpc_note note, json_t *params);
+/* The same with a ready line, the whole notification with its newline: sent without a copy and without memory where the
+ * client keeps up. For weights, many a second. */
+void rpc_publish_text(struct rpc_server *s, const char *station, enum rpc_note note, const char *line, size_t len);
 bool rpc_watched(const struct rpc_server *s, const char *station); /* anybody there? saves making the note */
 /* Stops listening, drops connections, removes the socket file; closed() when all handles are closed. */
 void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg);

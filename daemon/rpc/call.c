@@ -1,0 +1,215 @@
+#include "rpc/call.h"
+
+#include "log.h"
+#include "rpc/fault_json.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define DUMP (JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15))
+
+struct rpc_batch {
+    size_t count, answered;
+    char *answers[]; /* in the order of the calls; NULL for a notification */
+};
+
+struct rpc_call {
+    struct rpc_caller *caller; /* NULL: gone */
+    struct rpc_call *prev, *next;
+    const char *client;
+    const struct rpc_method *method;
+    json_t *id; /* NULL: notification */
+    struct rpc_batch *batch;
+    size_t place;
+};
+
+struct rpc_call *rpc_call_new(struct rpc_caller *caller, json_t *id, struct rpc_batch *batch, size_t place)
+{
+    struct rpc_call *call = calloc(1, sizeof *call);
+
+    if (!call)
+        return NULL;
+    call->client = caller->client;
+    call->id = json_incref(id);
+    call->batch = batch;
+    call->place = place;
+    if (caller->gone)
+        return call;
+    call->caller = caller;
+    call->next = caller->first;
+    if (call->next)
+        call->next->prev = call;
+    caller->first = call;
+    caller->open++;
+    return call;
+}
+
+void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *method)
+{
+    call->method = method;
+}
+
+struct rpc_batch *rpc_batch_new(size_t count)
+{
+    struct rpc_batch *batch = calloc(1, sizeof *batch + count * sizeof batch->answers[0]);
+
+    if (batch)
+        batch->count = count;
+    return batch;
+}
+
+/* All answers of a batch as one line, NULL where there is none. */
+static char *joined(const struct rpc_batch *batch, size_t *len)
+{
+    size_t room = 4, at = 0;
+    char *text;
+
+    for (size_t i = 0; i < batch->count; i++)
+        room += batch->answers[i] ? strlen(batch->answers[i]) + 1 : 0;
+    text = room > 4 ? malloc(room) : NULL;
+    if (!text)
+        return NULL;
+    for (size_t i = 0; i < batch->count; i++) {
+        if (!batch->answers[i])
+            continue;
+        text[at] = at == 0 ? '[' : ',';
+        at++;
+        memcpy(text + at, batch->answers[i], strlen(batch->answers[i]));
+        at += strlen(batch->answers[i]);
+    }
+    memcpy(text + at, "]\n", 2);
+    *len = at + 2;
+    return text;
+}
+
+static void batch_answered(struct rpc_batch *batch, struct rpc_caller *caller)
+{
+    char *text;
+    size_t len = 0;
+
+    if (++batch->answered < batch->count)
+        return;
+    text = joined(batch, &len);
+    if (text && caller)
+        caller->send(caller, text, len);
+    free(text);
+    for (size_t i = 0; i < batch->count; i++)
+        free(batch->answers[i]);
+    free(batch);
+}
+
+void rpc_batch_skip(struct rpc_batch *batch)
+{
+    batch_answered(batch, NULL);
+}
+
+static void unlink_call(struct rpc_call *call)
+{
+    if (call->prev)
+        call->prev->next = call->next;
+    else
+        call->caller->first = call->next;
+    if (call->next)
+        call->next->prev = call->prev;
+    call->caller->open--;
+}
+
+/* Sends (or keeps for its batch) one whole answer without newline, and ends the call. Takes the text. */
+static void finish(struct rpc_call *call, char *text)
+{
+    struct rpc_caller *caller = call->caller;
+
+    if (caller)
+        unlink_call(call);
+    if (call->batch) {
+        call->batch->answers[call->place] = text;
+        batch_answered(call->batch, caller);
+    } else {
+        if (text && caller) {
+            size_t len = strlen(text);
+
+            text[len] = '\n'; /* whole() left room for it */
+            caller->send(caller, text, len + 1);
+        }
+        free(text);
+    }
+    json_decref(call->id);
+    free(call);
+    if (caller && !caller->gone)
+        caller->done(caller);
+}
+
+/* {"jsonrpc":"2.0","id":ID,"result":BODY} with room for a newline in place of its NUL; NULL: nobody wants it. */
+static char *whole(const struct rpc_call *call, const char *what, const char *body)
+{
+    char *id, *text = NULL;
+
+    if (!call->id || !call->caller)
+        return NULL;
+    id = json_dumps(call->id, DUMP);
+    if (!id || asprintf(&text, "{\"jsonrpc\":\"2.0\",\"id\":%s,\"%s\":%s}", id, what, body) < 0)
+        text = NULL;
+    free(id);
+    return text;
+}
+
+void rpc_answer_text(struct rpc_call *call, const char *json)
+{
+    finish(call, whole(call, "result", json));
+}
+
+void rpc_answer(struct rpc_call *call, json_t *result)
+{
+    char *body = result ? json_dumps(result, DUMP) : NULL;
+    struct fault fault;
+
+    json_decref(result);
+    if (!body) {
+        fault_set(&fault, FAULT_INTERNAL, NULL, NULL, "This is a defect of the daemon: please report it.",
+                  "no answer could be made");
+        log_warnx("%s: no answer could be made", rpc_method_name(call));
+        rpc_fail(call, &fault);
+        return;
+    }
+    rpc_answer_text(call, body);
+    free(body);
+}
+
+void rpc_fail(struct rpc_call *call, const struct fault *fault)
+{
+    json_t *error = rpc_fault_json(fault);
+    char *body = error ? json_dumps(error, DUMP) : NULL;
+
+    json_decref(error);
+    finish(call, whole(call, "error",
+                       body ? body
+                            : "{\"code\":-32603,\"message\":\"no memory\",\"data\":{\"help\":"
+                              "\"Close other programs and try again.\"}}"));
+    free(body);
+}
+
+const char *rpc_client(const struct rpc_call *call)
+{
+    return call->client;
+}
+
+const char *rpc_method_name(const struct rpc_call *call)
+{
+    return call->method ? call->method->name : "";
+}
+
+void rpc_watch(struct rpc_call *call, const char *station)
+{
+    if (call->caller && call->caller->watch)
+        call->caller->watch(call->caller, station);
+}
+
+void rpc_caller_gone(struct rpc_caller *caller)
+{
+    caller->gone = true;
+    for (struct rpc_call *call = caller->first; call; call = call->next)
+        call->caller = NULL;
+    caller->first = NULL;
+    caller->open = 0;
+}

@@ -1,0 +1,221 @@
+/* conn.c - one client: reading its calls, and its end. */
+#include "rpc/conn.h"
+
+#include "rpc/dispatch.h"
+
+#include <stdlib.h>
+
+#define LINGER_MS  2000 /* an ending connection is closed then, whatever the client does */
+#define WASTE_MAX  (4u << 20)
+#define SEND_SPACE 4096 /* of the kernel's buffer: what stands in it is old when a slow client reads it */
+
+static void on_handle_closed(uv_handle_t *handle)
+{
+    struct rpc_conn *c = handle->data;
+    struct rpc_server *s = c->server;
+
+    if (--c->handles > 0)
+        return;
+    rpc_line_finish(&c->in);
+    rpc_out_finish(c);
+    rpc_conn_unwatch_all(c);
+    free(c);
+    rpc_server_forget(s);
+}
+
+void rpc_conn_close(struct rpc_conn *c)
+{
+    if (c->closed)
+        return;
+    c->closed = true;
+    rpc_caller_gone(&c->caller);
+    if (c->prev)
+        c->prev->next = c->next;
+    else
+        c->server->first = c->next;
+    if (c->next)
+        c->next->prev = c->prev;
+    uv_close((uv_handle_t *)&c->pipe, on_handle_closed);
+    uv_close((uv_handle_t *)&c->timer, on_handle_closed);
+}
+
+static void on_room(uv_handle_t *handle, size_t suggested, uv_buf_t *buf)
+{
+    struct rpc_conn *c = handle->data;
+    size_t room = 0;
+    char *data = rpc_line_room(&c->in, &room);
+
+    (void)suggested;
+    *buf = uv_buf_init(data, data ? (unsigned)room : 0);
+}
+
+static void throw_away(struct rpc_conn *c, size_t n)
+{
+    c->waste += n;
+    rpc_line_drop(&c->in);
+    if (c->waste > WASTE_MAX)
+        rpc_conn_close(c);
+}
+
+static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
+{
+    struct rpc_conn *c = stream->data;
+
+    (void)buf;
+    if (n == UV_EOF && !c->ending) {
+        c->eof = true;
+        c->reading = false;
+        uv_read_stop(stream);
+        rpc_conn_go_on(c);
+    } else if (n < 0) {
+        rpc_conn_close(c);
+    } else if (c->ending) {
+        throw_away(c, (size_t)n);
+    } else if (n > 0) {
+        rpc_line_filled(&c->in, (size_t)n);
+        rpc_conn_go_on(c);
+    }
+}
+
+static void set_reading(struct rpc_conn *c, bool reading)
+{
+    if (c->eof)
+        reading = false;
+    if (reading == c->reading)
+        return;
+    c->reading = reading;
+    if (!reading)
+        uv_read_stop((uv_stream_t *)&c->pipe);
+    else if (uv_read_start((uv_stream_t *)&c->pipe, on_room, on_read) < 0)
+        rpc_conn_close(c);
+}
+
+static bool easy(const struct rpc_conn *c)
+{
+    return rpc_out_pending(c) <= RPC_OUT_EASY && c->caller.open < RPC_OPEN_MAX;
+}
+
+static void on_linger(uv_timer_t *timer)
+{
+    rpc_conn_close(timer->data);
+}
+
+static void too_long(struct rpc_conn *c)
+{
+    struct fault fault;
+
+    fault_set(&fault, FAULT_REQUEST, NULL, "too long", "Send lines of at most 65536 bytes.",
+              "a line of more than 64 KiB; the connection is closed");
+    rpc_refuse(&c->caller, &fault);
+    c->ending = true;
+    if (!c->closed)
+        uv_timer_start(&c->timer, on_linger, LINGER_MS, 0);
+}
+
+/* Takes calls out of what came, while the client takes its answers. */
+static void pump(struct rpc_conn *c)
+{
+    const char *line;
+    size_t len;
+
+    while (!c->closed && !c->ending && easy(c)) {
+        switch (rpc_line_next(&c->in, &line, &len)) {
+        case RPC_LINE_WHOLE:
+            rpc_dispatch(&c->caller, line, len);
+            break;
+        case RPC_LINE_TOO_LONG:
+            too_long(c);
+            break;
+        case RPC_LINE_NONE:
+            if (c->eof && c->caller.open == 0 && rpc_out_pending(c) == 0)
+                rpc_conn_close(c);
+            else
+                set_reading(c, true);
+            return;
+        }
+    }
+    if (!c->closed && !c->ending)
+        set_reading(c, false);
+}
+
+static void on_shut(uv_shutdown_t *request, int status)
+{
+    struct rpc_conn *c = request->data;
+
+    if (status < 0 || c->eof)
+        rpc_conn_close(c); /* else the client's own end closes it, or the timer */
+}
+
+/* Closing with bytes unread would reset the client before it has read why: say the end, and read on for a while. */
+static void end(struct rpc_conn *c)
+{
+    rpc_line_drop(&c->in);
+    set_reading(c, true);
+    if (c->closed || c->ended || rpc_out_pending(c) > 0)
+        return;
+    c->ended = true;
+    rpc_caller_gone(&c->caller);
+    c->shutdown.data = c;
+    if (uv_shutdown(&c->shutdown, (uv_stream_t *)&c->pipe, on_shut) < 0)
+        rpc_conn_close(c);
+}
+
+void rpc_conn_go_on(struct rpc_conn *c)
+{
+    if (c->closed || c->pumping)
+        return;
+    c->pumping = true;
+    pump(c);
+    c->pumping = false;
+    if (!c->closed && c->ending)
+        end(c);
+}
+
+static void send_answer(struct rpc_caller *caller, const char *text, size_t len)
+{
+    rpc_out_send((struct rpc_conn *)caller, RPC_OUT_ANSWER, text, len);
+}
+
+static void call_done(struct rpc_caller *caller)
+{
+    rpc_conn_go_on((struct rpc_conn *)caller);
+}
+
+static void link_conn(struct rpc_server *s, struct rpc_conn *c)
+{
+    c->server = s;
+    c->next = s->first;
+    if (c->next)
+        c->next->prev = c;
+    s->first = c;
+    s->count++;
+}
+
+void rpc_conn_accept(struct rpc_server *s)
+{
+    struct rpc_conn *c = calloc(1, sizeof *c);
+    int space = SEND_SPACE;
+
+    if (!c)
+        return; /* it waits in the backlog until there is memory for the next one */
+    c->caller = (struct rpc_caller){
+        .daemon = s->daemon,
+        .client = "unix",
+        .may_change = true,
+        .send = send_answer,
+        .done = call_done,
+        .watch = rpc_conn_watch,
+    };
+    c->out.allowed = RPC_OUT_MAX;
+    link_conn(s, c);
+    c->handles = 2;
+    uv_pipe_init(s->loop, &c->pipe, 0);
+    uv_timer_init(s->loop, &c->timer);
+    c->pipe.data = c->timer.data = c;
+    if (uv_accept((uv_stream_t *)&s->listener, (uv_stream_t *)&c->pipe) < 0 || s->count > RPC_CLIENTS_MAX) {
+        rpc_conn_close(c);
+        return;
+    }
+    uv_send_buffer_size((uv_handle_t *)&c->pipe, &space);
+    rpc_conn_go_on(c);
+}

@@ -1,0 +1,98 @@
+/* conn.h - one client of the Unix socket, and the server they belong to. Inside daemon/rpc/ only.
+ *
+ * Bytes in: conn.c frames lines and hands them on while the client takes its answers. Bytes out: out.c. Who watches
+ * what: notes.c. Listening: unix.c.
+ * Bounds  Of what a client does not read, RPC_OUT_MAX bytes are kept, or one answer that is larger by itself, and that
+ *         only while the client goes on taking it. Beyond this the connection is closed. Weights are never queued:
+ *         the newest of each station waits in one place.
+ * Owner   A connection is freed in the last close callback of its handles.
+ */
+#pragma once
+
+#include "rpc/call.h"
+#include "rpc/line.h"
+
+#include <sys/types.h>
+#include <uv.h>
+
+#define RPC_OUT_MAX     65536u /* what waits for a client that does not read */
+#define RPC_OUT_EASY    16384u /* with more than this waiting, no further call is taken from it */
+#define RPC_OPEN_MAX    16u    /* calls of one client at work */
+#define RPC_CLIENTS_MAX 128u
+#define RPC_WATCH_MAX   32u
+
+/* One station watched by one client. */
+struct rpc_watching {
+    char *station;
+    char *newest; /* a weight note that could not be sent yet */
+    size_t newest_len, newest_cap;
+};
+
+/* What was sent and not taken: `flying` is with the loop, `waiting` comes behind it. */
+struct rpc_out {
+    uv_write_t request;
+    char *flying;
+    char *waiting;
+    size_t waiting_len, waiting_cap;
+    size_t allowed;  /* RPC_OUT_MAX, more while one large answer is among it */
+    uint64_t handed; /* bytes given to the loop so far */
+    uint64_t taken;  /* of these, taken by the client when the timer last looked */
+};
+
+struct rpc_conn {
+    struct rpc_caller caller;
+    struct rpc_server *server;
+    struct rpc_conn *prev, *next;
+    uv_pipe_t pipe;
+    uv_timer_t timer; /* a large answer that does not move; an end that the client does not see */
+    uv_shutdown_t shutdown;
+    int handles;
+    struct rpc_line in;
+    struct rpc_out out;
+    struct rpc_watching *watching;
+    size_t watching_count;
+    bool reading, pumping;
+    bool eof;     /* the client sends no more; it may still read */
+    bool ending;  /* we end it: what still comes is thrown away */
+    bool ended;   /* the end is on its way to the client */
+    size_t waste; /* bytes thrown away */
+    bool closed;
+};
+
+struct rpc_server {
+    uv_loop_t *loop;
+    struct daemon *daemon;
+    uv_pipe_t listener;
+    char path[108];
+    dev_t device; /* of our socket file: another's is not removed */
+    ino_t inode;
+    struct rpc_conn *first;
+    size_t count; /* of connections with memory */
+    bool listening, closing;
+    void (*closed)(void *arg);
+    void *closed_arg;
+};
+
+/* conn.c */
+void rpc_conn_accept(struct rpc_server *s);
+/* Closes at once; what waits is lost. May be called at any time, more than once. */
+void rpc_conn_close(struct rpc_conn *c);
+/* Something was answered or sent: goes on reading, or ends what is to end. */
+void rpc_conn_go_on(struct rpc_conn *c);
+
+/* out.c */
+enum rpc_out_kind { RPC_OUT_ANSWER, RPC_OUT_NOTE };
+void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, size_t len);
+/* A weight: sent now, or false where anything waits already. */
+bool rpc_out_try(struct rpc_conn *c, const char *text, size_t len);
+size_t rpc_out_pending(const struct rpc_conn *c);
+void rpc_out_finish(struct rpc_conn *c);
+
+/* notes.c */
+void rpc_conn_watch(struct rpc_caller *caller, const char *station);
+/* Nothing waits any more: the weights that could not be sent. */
+void rpc_conn_flush_weights(struct rpc_conn *c);
+void rpc_conn_unwatch_all(struct rpc_conn *c);
+
+/* unix.c: a connection's memory is gone. */
+void rpc_server_forget(struct rpc_server *s);

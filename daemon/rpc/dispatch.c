@@ -1,0 +1,129 @@
+#include "rpc/dispatch.h"
+
+#include "rpc/members.h"
+#include "rpc/strict.h"
+
+#include <math.h>
+#include <string.h>
+
+static const struct rpc_method *find(const char *name)
+{
+    for (const struct rpc_method *m = rpc_methods; m->name; m++)
+        if (strcmp(m->name, name) == 0)
+            return m;
+    return NULL;
+}
+
+static bool good_id(const json_t *id)
+{
+    double value = json_number_value(id);
+
+    return json_is_string(id) || json_is_null(id) || json_is_integer(id) || (json_is_real(id) && value == trunc(value));
+}
+
+static bool bad_call(struct fault *fault, const char *field, const char *help)
+{
+    return fault_set(fault, FAULT_REQUEST, field, NULL, help, "not a call of JSON-RPC 2.0");
+}
+
+/* Is it a call at all? False: *fault. */
+static bool is_call(const json_t *value, struct fault *fault)
+{
+    const json_t *version = json_object_get(value, "jsonrpc"), *id = json_object_get(value, "id");
+
+    if (!json_is_object(value))
+        return bad_call(fault, NULL, "Send an object with jsonrpc, id, method and params.");
+    if (!json_is_string(version) || strcmp(json_string_value(version), "2.0") != 0)
+        return bad_call(fault, "jsonrpc", "Give \"jsonrpc\":\"2.0\".");
+    if (id && !good_id(id))
+        return bad_call(fault, "id", "Give a text, an integer or null.");
+    if (!json_is_string(json_object_get(value, "method")))
+        return bad_call(fault, "method", "Give the method's name as a text.");
+    return true;
+}
+
+/* Everything that can be told before the method runs. NULL: *fault. */
+static const struct rpc_method *admit(const struct rpc_caller *caller, const json_t *call, const json_t *params,
+                                      struct fault *fault)
+{
+    const char *name = json_string_value(json_object_get(call, "method"));
+    const struct rpc_method *method = find(name);
+
+    if (!method)
+        fault_set(fault, FAULT_METHOD, NULL, NULL, "daemon.info lists the methods.", "no method %.80s", name);
+    else if (!json_is_object(params))
+        fault_set(fault, FAULT_PARAMS, "params", "type", "Give an object of members by name.",
+                  "params must be an object");
+    else if (method->changes && !caller->may_change)
+        fault_set(fault, FAULT_NOT_PERMITTED, NULL, NULL, "Send the token of the page with it.",
+                  "%s changes something, and no token came with it", name);
+    else if (rpc_check_members(method->members, params, fault) &&
+             (!method->changes || rpc_check_request(params, fault)))
+        return method;
+    return NULL;
+}
+
+static void run(struct rpc_caller *caller, const json_t *value, struct rpc_batch *batch, size_t place)
+{
+    struct fault fault;
+    bool good = is_call(value, &fault);
+    json_t *id = json_object_get(value, "id"), *params = json_object_get(value, "params");
+    json_t *answer_to = good || (id && good_id(id)) ? json_incref(id) : json_null();
+    struct rpc_call *call = rpc_call_new(caller, answer_to, batch, place);
+    const struct rpc_method *method = NULL;
+
+    json_decref(answer_to);
+    if (!call) {
+        if (batch)
+            rpc_batch_skip(batch);
+        return;
+    }
+    params = params && !json_is_null(params) ? json_incref(params) : json_object();
+    if (good)
+        method = admit(caller, value, params, &fault);
+    if (method) {
+        rpc_call_set_method(call, method);
+        method->run(caller->daemon, call, params);
+    } else {
+        rpc_fail(call, &fault);
+    }
+    json_decref(params);
+}
+
+static void run_batch(struct rpc_caller *caller, const json_t *calls)
+{
+    size_t count = json_array_size(calls);
+    struct rpc_batch *batch;
+    struct fault fault;
+
+    if (count < 1 || count > RPC_BATCH_MAX) {
+        fault_set(&fault, FAULT_REQUEST, NULL, NULL, "Send 1 to 16 calls at a time.", "a batch of %zu calls", count);
+        rpc_refuse(caller, &fault);
+        return;
+    }
+    batch = rpc_batch_new(count);
+    for (size_t i = 0; batch && i < count; i++)
+        run(caller, json_array_get(calls, i), batch, i);
+}
+
+void rpc_dispatch(struct rpc_caller *caller, const char *text, size_t len)
+{
+    struct fault fault;
+    json_t *value = rpc_parse(text, len, &fault);
+
+    if (!value)
+        rpc_refuse(caller, &fault);
+    else if (json_is_array(value))
+        run_batch(caller, value);
+    else
+        run(caller, value, NULL, 0);
+    json_decref(value);
+}
+
+void rpc_refuse(struct rpc_caller *caller, const struct fault *fault)
+{
+    struct rpc_call *call = rpc_call_new(caller, json_null(), NULL, 0);
+
+    if (call)
+        rpc_fail(call, fault);
+}

@@ -1,0 +1,163 @@
+/* out.c - what a client has not taken yet, bounded. */
+#include "rpc/conn.h"
+
+#include "log.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define STALL_MS 5000 /* a large answer must move within this */
+
+static void fly(struct rpc_conn *c);
+
+static size_t flying(const struct rpc_conn *c)
+{
+    return c->out.flying ? uv_stream_get_write_queue_size((const uv_stream_t *)&c->pipe) : 0;
+}
+
+size_t rpc_out_pending(const struct rpc_conn *c)
+{
+    return flying(c) + c->out.waiting_len;
+}
+
+static void on_stalled(uv_timer_t *timer)
+{
+    struct rpc_conn *c = timer->data;
+    uint64_t taken = c->out.handed - flying(c);
+
+    if (taken == c->out.taken)
+        rpc_conn_close(c);
+    c->out.taken = taken;
+}
+
+static void on_written(uv_write_t *request, int status)
+{
+    struct rpc_conn *c = request->data;
+
+    free(c->out.flying);
+    c->out.flying = NULL;
+    if (c->closed)
+        return;
+    if (status < 0) {
+        rpc_conn_close(c);
+        return;
+    }
+    if (c->out.waiting) {
+        fly(c);
+    } else {
+        if (c->out.allowed > RPC_OUT_MAX && !c->ending)
+            uv_timer_stop(&c->timer);
+        c->out.allowed = RPC_OUT_MAX;
+        rpc_conn_flush_weights(c);
+    }
+    if (!c->closed)
+        rpc_conn_go_on(c);
+}
+
+/* Hands what waits to the loop. */
+static void fly(struct rpc_conn *c)
+{
+    uv_buf_t buf = uv_buf_init(c->out.waiting, (unsigned)c->out.waiting_len);
+
+    c->out.flying = c->out.waiting;
+    c->out.handed += c->out.waiting_len;
+    c->out.waiting = NULL;
+    c->out.waiting_len = c->out.waiting_cap = 0;
+    c->out.request.data = c;
+    if (uv_write(&c->out.request, (uv_stream_t *)&c->pipe, &buf, 1, on_written) < 0) {
+        free(c->out.flying);
+        c->out.flying = NULL;
+        rpc_conn_close(c);
+    }
+}
+
+static bool make_room(struct rpc_out *out, size_t len)
+{
+    size_t cap = out->waiting_cap ? out->waiting_cap : len;
+    char *waiting;
+
+    while (cap < out->waiting_len + len)
+        cap *= 2;
+    if (cap > out->allowed)
+        cap = out->allowed; /* the caller saw to it that this is enough */
+    if (cap == out->waiting_cap)
+        return true;
+    waiting = realloc(out->waiting, cap);
+    if (!waiting)
+        return false;
+    out->waiting = waiting;
+    out->waiting_cap = cap;
+    return true;
+}
+
+/* What could not be sent at once. One answer may be larger than all that may wait: then it must keep moving. */
+static void keep(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, size_t len)
+{
+    struct rpc_out *out = &c->out;
+
+    if (kind == RPC_OUT_ANSWER && len > RPC_OUT_MAX / 2 && out->allowed == RPC_OUT_MAX && !c->ending) {
+        out->allowed += len;
+        out->taken = out->handed - flying(c);
+        uv_timer_start(&c->timer, on_stalled, STALL_MS, STALL_MS);
+    }
+    if (rpc_out_pending(c) + len > out->allowed) {
+        log_info("a client that does not read was dropped");
+        rpc_conn_close(c);
+        return;
+    }
+    if (!make_room(out, len)) {
+        rpc_conn_close(c);
+        return;
+    }
+    memcpy(out->waiting + out->waiting_len, text, len);
+    out->waiting_len += len;
+    if (!out->flying)
+        fly(c);
+}
+
+/* Bytes that the socket took at once; 0 where something waits before them or nothing could be sent. */
+static size_t send_now(struct rpc_conn *c, const char *text, size_t len)
+{
+    uv_buf_t buf;
+    int n;
+
+    if (c->out.flying || c->ended)
+        return 0;
+    buf = uv_buf_init((char *)(uintptr_t)text, (unsigned)len);
+    n = uv_try_write((uv_stream_t *)&c->pipe, &buf, 1);
+    if (n < 0 && n != UV_EAGAIN)
+        rpc_conn_close(c);
+    return n > 0 ? (size_t)n : 0;
+}
+
+void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, size_t len)
+{
+    size_t sent;
+
+    if (c->closed || c->ended)
+        return;
+    sent = send_now(c, text, len);
+    if (!c->closed && sent < len)
+        keep(c, kind, text + sent, len - sent);
+}
+
+bool rpc_out_try(struct rpc_conn *c, const char *text, size_t len)
+{
+    size_t sent;
+
+    if (c->closed || c->ended)
+        return true;
+    if (c->out.flying)
+        return false;
+    sent = send_now(c, text, len);
+    if (!c->closed && sent < len)
+        keep(c, RPC_OUT_NOTE, text + sent, len - sent);
+    return true;
+}
+
+void rpc_out_finish(struct rpc_conn *c)
+{
+    free(c->out.waiting);
+    free(c->out.flying);
+    c->out.waiting = c->out.flying = NULL;
+}

@@ -1,0 +1,182 @@
+/* unix.c - the Unix socket: taking its place, listening, going away. */
+#include "rpc/conn.h"
+
+#include "log.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <libgen.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/file.h>
+#include <sys/socket.h>
+#include <sys/stat.h>
+#include <sys/un.h>
+#include <unistd.h>
+
+#define BACKLOG 64
+
+static bool failed(struct fault *fault, const char *path, const char *what)
+{
+    return fault_set(fault, FAULT_STORE, "socket", "io", "Give another path with --socket.", "%s: %s: %s", path, what,
+                     strerror(errno));
+}
+
+static bool taken(struct fault *fault, const char *path)
+{
+    return fault_set(fault, FAULT_NOT_PERMITTED, "socket", "busy", "Stop it, or give another path with --socket.",
+                     "%s: another daemon answers there", path);
+}
+
+/* Removes a socket file that nobody listens on. A full backlog or any other doubt means that somebody does. */
+static bool remove_stale(const char *path, const struct sockaddr_un *address, struct fault *fault)
+{
+    struct stat st;
+    int probe, refused;
+
+    if (lstat(path, &st) < 0)
+        return errno == ENOENT || failed(fault, path, "cannot look at it");
+    if (!S_ISSOCK(st.st_mode))
+        return fault_set(fault, FAULT_STORE, "socket", "io", "Remove it, or give another path with --socket.",
+                         "%s: is there and is no socket", path);
+    probe = socket(AF_UNIX, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
+    if (probe < 0)
+        return failed(fault, path, "no socket");
+    refused = connect(probe, (const struct sockaddr *)address, sizeof *address) < 0 && errno == ECONNREFUSED;
+    close(probe);
+    if (!refused)
+        return taken(fault, path);
+    return unlink(path) == 0 || errno == ENOENT || failed(fault, path, "cannot remove the old socket");
+}
+
+/* Bound and listened on with nobody between: mode before listen, since a connect is refused until then. */
+static int bind_there(struct rpc_server *s, const struct sockaddr_un *address, struct fault *fault)
+{
+    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
+    struct stat st;
+
+    if (fd < 0) {
+        failed(fault, s->path, "no socket");
+        return -1;
+    }
+    if (bind(fd, (const struct sockaddr *)address, sizeof *address) < 0) {
+        failed(fault, s->path, "cannot bind");
+        close(fd);
+        return -1;
+    }
+    if (chmod(s->path, 0660) < 0 || lstat(s->path, &st) < 0 || listen(fd, BACKLOG) < 0) {
+        failed(fault, s->path, "cannot listen");
+        close(fd);
+        unlink(s->path);
+        return -1;
+    }
+    s->device = st.st_dev;
+    s->inode = st.st_ino;
+    return fd;
+}
+
+/* The folder is locked meanwhile, so that of two daemons that start at once none removes the other's fresh socket. A
+ * lock on the folder itself leaves no file behind. */
+static int take_place(struct rpc_server *s, struct fault *fault)
+{
+    struct sockaddr_un address = {.sun_family = AF_UNIX};
+    char copy[sizeof s->path];
+    int folder, fd = -1;
+
+    memcpy(address.sun_path, s->path, sizeof s->path);
+    memcpy(copy, s->path, sizeof copy);
+    folder = open(dirname(copy), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (folder < 0) {
+        failed(fault, s->path, "cannot open its folder");
+        return -1;
+    }
+    if (flock(folder, LOCK_EX | LOCK_NB) < 0)
+        taken(fault, s->path);
+    else if (remove_stale(s->path, &address, fault))
+        fd = bind_there(s, &address, fault);
+    close(folder);
+    return fd;
+}
+
+static void on_connection(uv_stream_t *listener, int status)
+{
+    if (status == 0)
+        rpc_conn_accept(listener->data);
+    else
+        log_warnx("a client could not be taken: %s", uv_strerror(status));
+}
+
+static void on_listener_closed(uv_handle_t *handle)
+{
+    struct rpc_server *s = handle->data;
+
+    s->listening = false;
+    s->count++; /* as if one more client were going, so that the end is found in one place */
+    rpc_server_forget(s);
+}
+
+void rpc_server_forget(struct rpc_server *s)
+{
+    s->count--;
+    if (!s->closing || s->listening || s->count > 0)
+        return;
+    if (s->closed)
+        s->closed(s->closed_arg);
+    free(s);
+}
+
+struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *socket_path, struct fault *fault)
+{
+    struct rpc_server *s;
+    int fd, r;
+
+    if (socket_path[0] == '\0' || strlen(socket_path) >= sizeof s->path) {
+        fault_set(fault, FAULT_INVALID, "socket", "too long", "Give a shorter path with --socket.",
+                  "the socket's path must have 1 to %zu bytes", sizeof s->path - 1);
+        return NULL;
+    }
+    s = calloc(1, sizeof *s);
+    if (!s) {
+        fault_set(fault, FAULT_INTERNAL, NULL, NULL, "Close other programs and try again.", "no memory");
+        return NULL;
+    }
+    s->loop = loop;
+    s->daemon = d;
+    snprintf(s->path, sizeof s->path, "%s", socket_path);
+    fd = take_place(s, fault);
+    if (fd < 0) {
+        free(s);
+        return NULL;
+    }
+    uv_pipe_init(loop, &s->listener, 0);
+    s->listener.data = s;
+    s->listening = true;
+    r = uv_pipe_open(&s->listener, fd);
+    if (r < 0)
+        close(fd);
+    if (r == 0)
+        r = uv_listen((uv_stream_t *)&s->listener, BACKLOG, on_connection);
+    if (r == 0)
+        return s;
+    fault_set(fault, FAULT_STORE, "socket", "io", "Give another path with --socket.", "%s: %s", socket_path,
+              uv_strerror(r));
+    rpc_close(s, NULL, NULL);
+    return NULL;
+}
+
+void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg)
+{
+    struct stat st;
+
+    if (s->closing)
+        return;
+    s->closing = true;
+    s->closed = closed;
+    s->closed_arg = arg;
+    if (lstat(s->path, &st) == 0 && st.st_dev == s->device && st.st_ino == s->inode)
+        unlink(s->path);
+    while (s->first)
+        rpc_conn_close(s->first);
+    uv_close((uv_handle_t *)&s->listener, on_listener_closed);
+}
