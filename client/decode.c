@@ -1,0 +1,106 @@
+/* decode.c - `poise decode`: bytes of a scale on stdin, a line a frame on stdout. Needs no daemon.
+ *
+ * With `auto` the bytes are shown to every family that may be sought; the one of which three whole frames in a row
+ * decode is believed (where there are fewer: the only one that decodes all of them). What was read until then is kept
+ * and decoded from its beginning.
+ */
+#include "client/commands.h"
+#include "client/decode_auto.h"
+#include "client/fault.h"
+#include "client/options.h"
+
+#include "drivers/decode/families.h"
+#include "drivers/decode/framer.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+#include <sysexits.h>
+#include <unistd.h>
+
+static void quoted(const char *name, const char *text)
+{
+    if (*text)
+        printf("\"%s\":\"%s\",", name, text);
+    else
+        printf("\"%s\":null,", name);
+}
+
+static void print_reading(void *arg, const struct scale_reading *r, const uint8_t *frame, size_t len)
+{
+    static const char *const stable[] = {
+        [SCALE_STABLE] = "true", [SCALE_MOVING] = "false", [SCALE_STABILITY_UNKNOWN] = "null"};
+    const struct scale_family *family = arg;
+    (void)frame, (void)len;
+    printf("{\"family\":\"%s\",", family->name);
+    quoted("value", r->digits);
+    quoted("unit", scale_unit_name(r->unit));
+    printf("\"stable\":%s,\"kind\":\"%s\",\"status\":\"%s\"}\n", stable[r->stability], scale_kind_name(r->kind),
+           scale_status_name(r->status));
+}
+
+/* The next bytes of stdin; 0 at its end, -1 after a fault was said. */
+static ssize_t next_bytes(uint8_t *chunk, size_t size)
+{
+    ssize_t got;
+    do
+        got = read(STDIN_FILENO, chunk, size);
+    while (got < 0 && errno == EINTR);
+    if (got < 0)
+        fault_say(EX_IOERR, "stdin", NULL, "%s", strerror(errno));
+    return got;
+}
+
+/* Decodes what is there already, then stdin to its end. */
+static int decode_as(const struct scale_family *family, const uint8_t *first, size_t len)
+{
+    struct framer framer;
+    uint8_t chunk[4096];
+    ssize_t got = 0;
+    framer_init(&framer, family, SCALE_UNIT_NONE, false);
+    framer_push(&framer, first, len, print_reading, (void *)(uintptr_t)family);
+    while (fflush(stdout) == 0 && (got = next_bytes(chunk, sizeof chunk)) > 0)
+        framer_push(&framer, chunk, (size_t)got, print_reading, (void *)(uintptr_t)family);
+    framer_finish(&framer, print_reading, (void *)(uintptr_t)family);
+    if (framer.refused > 0 || framer.skipped > 0)
+        fprintf(stderr, "poise: %s: %llu frames not believed, %llu bytes in no frame.\n", family->name,
+                (unsigned long long)framer.refused, (unsigned long long)framer.skipped);
+    return got < 0 ? EX_IOERR : 0;
+}
+
+static int decode_auto(void)
+{
+    struct decode_auto *found = decode_auto_create();
+    uint8_t chunk[4096];
+    ssize_t got = 0;
+    if (!found)
+        return fault_say(EX_SOFTWARE, "decode", NULL, "no memory");
+    const struct scale_family *family = NULL;
+    while (!family && decode_auto_room(found) && (got = next_bytes(chunk, sizeof chunk)) > 0) {
+        decode_auto_push(found, chunk, (size_t)got);
+        family = decode_auto_early(found);
+    }
+    int code = got < 0 ? EX_IOERR : 0;
+    if (code == 0 && !family)
+        code = decode_auto_settle(found, &family);
+    if (code == 0 && family)
+        code = decode_as(family, decode_auto_bytes(found), decode_auto_count(found));
+    decode_auto_destroy(found);
+    return code;
+}
+
+int command_decode(struct poise_options *opt)
+{
+    const char *name = opt->text[OPTION_PROFILE] ? opt->text[OPTION_PROFILE] : "auto";
+    if (strcmp(name, "auto") == 0)
+        return decode_auto();
+    const struct scale_family *family = scale_family_find(name);
+    if (!family) {
+        char help[512] = "One of auto";
+        for (size_t i = 0; scale_families[i]; i++)
+            if (strlen(help) + strlen(scale_families[i]->name) + 4 < sizeof help)
+                strcat(strcat(help, ", "), scale_families[i]->name);
+        return fault_say(EX_DATAERR, "--profile", help, "no scale family is called %s", name);
+    }
+    return decode_as(family, NULL, 0);
+}
