@@ -1,0 +1,136 @@
+/* Listening: bytes to frames to readings, and the second of silence that makes a scale stale. */
+#include "drivers/port_own.h"
+
+#include <errno.h>
+#include <poll.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+enum {
+    STALE_MS = 1000,
+    POLL_MS = 200,
+    POLL_LEAST_MS = 20,
+    READ_BYTES = 4096,
+    READS_A_WAKE = 4, /* a flood waits for the loop's other work after so many reads */
+    EMPTY_WAKES = 3,  /* a terminal that wakes us so often with nothing to read is gone */
+    ACK = 0x06
+};
+
+static void on_stale(uv_timer_t *timer)
+{
+    struct port *p = timer->data;
+    uint64_t age = uv_now(p->loop) - p->valid_at;
+    char why[PORT_WHY];
+    if (age < STALE_MS) {
+        uv_timer_start(timer, on_stale, STALE_MS - age, 0);
+        return;
+    }
+    if (p->heard > 0)
+        snprintf(why, sizeof why, "bytes come, but none that read as %s: check profile and speed", p->family->name);
+    else
+        snprintf(why, sizeof why, "the scale says nothing: is it on, and set to send?");
+    port_change(p, PORT_STALE, why);
+}
+
+static void on_frame(void *arg, const struct scale_reading *reading, const uint8_t *frame, size_t len)
+{
+    struct port *p = arg;
+    if (p->step != OPEN)
+        return; /* closed by the callback of the frame before */
+    p->valid_at = uv_now(p->loop);
+    p->heard = 0;
+    p->backoff_ms = PORT_BACKOFF_FIRST_MS;
+    if (!uv_is_active((uv_handle_t *)&p->stale))
+        uv_timer_start(&p->stale, on_stale, STALE_MS, 0);
+    port_change(p, PORT_LIVE, "");
+    if (reading->kind == SCALE_KIND_TARE || p->step != OPEN)
+        return; /* a tare is no load */
+    struct scale_reading stamped = *reading;
+    stamped.at_ms = p->valid_at;
+    p->events.reading(p->owner, &stamped, frame, len);
+}
+
+static void say(struct port *p, const char *bytes, size_t len)
+{
+    /* A port that takes nothing now loses this question; the next one comes soon. */
+    ssize_t written = write(p->channel.fd, bytes, len);
+    (void)written;
+}
+
+static void on_ask(uv_timer_t *timer)
+{
+    struct port *p = timer->data;
+    p->asked = p->family->ask_next != NULL;
+    say(p, p->settings.poll, p->settings.poll_len);
+}
+
+static void take(struct port *p, const uint8_t *bytes, size_t len)
+{
+    if (p->events.bytes)
+        p->events.bytes(p->owner, bytes, len, uv_now(p->loop));
+    if (p->step != OPEN)
+        return;
+    if (p->asked && memchr(bytes, ACK, len)) {
+        p->asked = false;
+        say(p, p->family->ask_next, strlen(p->family->ask_next));
+    }
+    p->heard += len;
+    framer_push(&p->framer, bytes, len, on_frame, p);
+}
+
+/* read() said 0: the end of a stream; of a terminal also that it has run dry, or that the cable was pulled. */
+static void nothing_read(struct port *p)
+{
+    struct pollfd now = {.fd = p->channel.fd, .events = POLLIN};
+    int ready = poll(&now, 1, 0);
+    bool hung = ready > 0 && (now.revents & (POLLHUP | POLLERR | POLLNVAL));
+    if (p->transport->zero_is_gone)
+        port_lose(p, "the other end closed the connection");
+    else if (hung || ++p->empty_wakes >= EMPTY_WAKES)
+        port_lose(p, "the port is gone: cable pulled, or adapter off?");
+}
+
+void port_read(struct port *p)
+{
+    uint8_t bytes[READ_BYTES];
+    for (int i = 0; i < READS_A_WAKE && p->channel.fd >= 0; i++) {
+        ssize_t n = read(p->channel.fd, bytes, sizeof bytes);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0 && (errno == EAGAIN || errno == EWOULDBLOCK))
+            return;
+        if (n < 0) {
+            port_lose(p, errno == ECONNRESET ? "the other end broke the connection off"
+                                             : "the port is gone: cable pulled, or adapter off?");
+            return;
+        }
+        if (n == 0) {
+            if (i == 0)
+                nothing_read(p);
+            return;
+        }
+        p->empty_wakes = 0;
+        if (p->step == OPEN)
+            take(p, bytes, (size_t)n);
+    }
+}
+
+void port_listen(struct port *p)
+{
+    p->step = OPEN;
+    p->valid_at = uv_now(p->loop);
+    p->empty_wakes = 0;
+    p->heard = 0;
+    p->asked = false;
+    uint64_t frames = p->framer.frames, refused = p->framer.refused, skipped = p->framer.skipped;
+    framer_init(&p->framer, p->family, p->settings.unit, true);
+    p->framer.frames = frames;
+    p->framer.refused = refused;
+    p->framer.skipped = skipped;
+    uv_timer_start(&p->stale, on_stale, STALE_MS, 0);
+    if (p->settings.poll_len) {
+        unsigned every = p->settings.poll_ms > POLL_LEAST_MS ? (unsigned)p->settings.poll_ms : POLL_LEAST_MS;
+        uv_timer_start(&p->ask, on_ask, 0, p->settings.poll_ms ? every : POLL_MS);
+    }
+}

@@ -1,0 +1,169 @@
+/* A port's life from create to close, and its public face. Opening is in opening.c, listening in listen.c. */
+#include "drivers/port_own.h"
+
+#include "drivers/decode/families.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void port_change(struct port *p, enum port_state state, const char *why)
+{
+    bool changed = state != p->state || !p->told;
+    p->state = state;
+    p->told = true;
+    if (why != p->why)
+        snprintf(p->why, sizeof p->why, "%s", why);
+    if (changed && p->events.state && p->step != CLOSING)
+        p->events.state(p->owner, state, p->why);
+}
+
+void port_handle_back(struct port *p)
+{
+    if (--p->handles > 0 || p->step != CLOSING)
+        return;
+    void (*closed)(void *) = p->closed;
+    void *owner = p->owner;
+    if (closed)
+        closed(owner);
+    free(p);
+}
+
+static void on_closed(uv_handle_t *handle)
+{
+    port_handle_back(handle->data);
+}
+
+static void on_poll_closed(uv_handle_t *handle)
+{
+    struct port *p = handle->data;
+    p->polled = false;
+    port_handle_back(p);
+}
+
+void port_drop(struct port *p)
+{
+    uv_timer_stop(&p->turn);
+    uv_timer_stop(&p->stale);
+    uv_timer_stop(&p->ask);
+    if (p->channel.fd < 0)
+        return;
+    uv_close((uv_handle_t *)&p->poll, on_poll_closed);
+    p->transport->close(&p->channel);
+}
+
+void port_lose(struct port *p, const char *why)
+{
+    if (p->step == CLOSING)
+        return;
+    port_drop(p);
+    port_forget_far_ends(p);
+    p->step = WAITING;
+    uv_timer_start(&p->turn, port_open, p->backoff_ms, 0);
+    p->backoff_ms = p->backoff_ms * 2 < PORT_BACKOFF_MOST_MS ? p->backoff_ms * 2 : PORT_BACKOFF_MOST_MS;
+    port_change(p, PORT_ABSENT, why);
+}
+
+static const struct scale_family *family_of(const struct port_settings *s)
+{
+    return s->declared ? s->declared : scale_family_find(s->profile);
+}
+
+const char *port_settings_fault(const struct port_settings *s)
+{
+    char host[256], service[8], parity;
+    int bits, stop;
+    if (!family_of(s))
+        return "no such profile";
+    if (s->port[0] == '\0')
+        return "no port";
+    if (strncmp(s->port, "tcp:", 4) == 0 && !tcp_split(s->port, host, sizeof host, service, sizeof service))
+        return "a network port is tcp:HOST:PORT";
+    if (s->frame[0] && !serial_frame(s->frame, &bits, &parity, &stop))
+        return "a frame is data bits, parity, stop bits, such as 8N1 or 7E1";
+    if (s->speed < 0 || s->poll_len > sizeof s->poll || s->poll_ms < 0)
+        return "speed and poll times are positive";
+    return NULL;
+}
+
+struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, const struct port_events *events,
+                         void *owner)
+{
+    struct port *p = port_settings_fault(settings) ? NULL : calloc(1, sizeof *p);
+    if (!p)
+        return NULL;
+    p->loop = loop;
+    p->settings = *settings;
+    p->events = *events;
+    p->owner = owner;
+    p->family = family_of(settings);
+    p->transport = transport_find(settings->port);
+    p->channel.fd = -1;
+    p->state = PORT_ABSENT;
+    p->backoff_ms = PORT_BACKOFF_FIRST_MS;
+    snprintf(p->why, sizeof p->why, "not opened yet");
+    uv_timer_init(loop, &p->turn);
+    uv_timer_init(loop, &p->stale);
+    uv_timer_init(loop, &p->ask);
+    p->turn.data = p->stale.data = p->ask.data = p;
+    p->handles = 3;
+    framer_init(&p->framer, p->family, settings->unit, true);
+    uv_timer_start(&p->turn, port_open, 0, 0);
+    return p;
+}
+
+void port_close(struct port *port, void (*closed)(void *owner))
+{
+    if (!port || port->step == CLOSING)
+        return;
+    port_drop(port);
+    port_forget_far_ends(port);
+    port->step = CLOSING;
+    port->closed = closed;
+    if (port->looking)
+        uv_cancel((uv_req_t *)&port->lookup);
+    uv_close((uv_handle_t *)&port->turn, on_closed);
+    uv_close((uv_handle_t *)&port->stale, on_closed);
+    uv_close((uv_handle_t *)&port->ask, on_closed);
+}
+
+enum port_state port_state(const struct port *port)
+{
+    return port->state;
+}
+
+const char *port_state_name(enum port_state state)
+{
+    static const char *const names[] = {"live", "stale", "absent", "seeking"};
+    return (size_t)state < sizeof names / sizeof *names ? names[state] : "absent";
+}
+
+const char *port_why(const struct port *port)
+{
+    return port->why;
+}
+
+const char *port_profile(const struct port *port)
+{
+    return port->family->name;
+}
+
+const struct port_settings *port_settings(const struct port *port)
+{
+    return &port->settings;
+}
+
+uint64_t port_frames(const struct port *port)
+{
+    return port->framer.frames;
+}
+
+uint64_t port_refused(const struct port *port)
+{
+    return port->framer.refused;
+}
+
+uint64_t port_skipped(const struct port *port)
+{
+    return port->framer.skipped;
+}

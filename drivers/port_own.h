@@ -1,0 +1,69 @@
+/* port_own.h - what port.c, listen.c and opening.c share: the inside of a port. Nobody else includes it.
+ *
+ *   WAITING --turn--> RESOLVING (tcp) --> CONNECTING (tcp) --> SETTLING (serial) --> OPEN
+ *      ^---------------- any fault, or the port is gone -------------------------------'
+ *
+ * What a painter sees (live, stale, absent) follows from frames and time, not from these steps: a port that opens stays
+ * absent until a frame is believed, or is stale when none was for 1 s.
+ */
+#pragma once
+
+#include "drivers/decode/framer.h"
+#include "drivers/port.h"
+#include "drivers/transport.h"
+
+#include <netdb.h>
+
+enum { PORT_BACKOFF_FIRST_MS = 100, PORT_BACKOFF_MOST_MS = 2000 };
+
+enum step { WAITING, RESOLVING, CONNECTING, SETTLING, OPEN, CLOSING };
+
+struct port {
+    uv_loop_t *loop;
+    struct port_settings settings;
+    struct port_events events;
+    void *owner;
+    const struct scale_family *family;
+    const struct transport *transport;
+    struct channel channel;
+    enum step step;
+
+    enum port_state state;
+    bool told; /* the state was told at least once */
+    char why[PORT_WHY];
+
+    uv_poll_t poll;  /* lives as long as one descriptor */
+    bool polled;     /* its close callback has not come yet */
+    uv_timer_t turn; /* the next step: retry, connect limit, settling */
+    uv_timer_t stale;
+    uv_timer_t ask;
+    uv_getaddrinfo_t lookup;
+    bool looking;
+    struct addrinfo *far_ends, *next_far_end;
+    int handles; /* libuv handles and requests that must come back before the memory goes */
+    void (*closed)(void *owner);
+
+    unsigned backoff_ms;
+    uint64_t valid_at; /* the last believed frame, or the opening */
+    int empty_wakes;
+    bool asked;     /* a question is out whose first answer is ACK */
+    uint64_t heard; /* bytes since the last believed frame */
+    struct framer framer;
+};
+
+/* port.c: a new state, told to the owner where it is new. */
+void port_change(struct port *p, enum port_state state, const char *why);
+/* port.c: lets go of the descriptor, if there is one, and stops all timers. */
+void port_drop(struct port *p);
+/* port.c: the port is gone, or would not open: says so, and tries again later by the same path. */
+void port_lose(struct port *p, const char *why);
+/* port.c: one handle or request has come back. */
+void port_handle_back(struct port *p);
+/* opening.c: the next step, when timer `turn` fires. */
+void port_open(uv_timer_t *turn);
+/* opening.c: forgets the addresses looked up. */
+void port_forget_far_ends(struct port *p);
+/* listen.c: the descriptor is ready: frames count from now on. */
+void port_listen(struct port *p);
+/* listen.c: reads what is there, bounded. */
+void port_read(struct port *p);

@@ -1,0 +1,76 @@
+/* A scale behind a serial-to-Ethernet adapter, or the simulator: a plain TCP stream of the scale's bytes. */
+#include "drivers/transport.h"
+
+#include <errno.h>
+#include <netinet/in.h>
+#include <netinet/tcp.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+/* An adapter that lost its power says nothing: the kernel asks after 5 s of silence, and gives up 3 questions later. */
+enum { KEEP_IDLE_S = 5, KEEP_EVERY_S = 2, KEEP_TIMES = 3, UNSENT_MS = 10000 };
+
+bool tcp_split(const char *port, char *host, size_t host_size, char *service, size_t service_size)
+{
+    const char *from = port + strlen("tcp:");
+    const char *colon = strrchr(from, ':');
+    if (!colon || colon == from || strspn(colon + 1, "0123456789") != strlen(colon + 1) || strlen(colon + 1) > 5 ||
+        strlen(colon + 1) == 0)
+        return false;
+    size_t len = (size_t)(colon - from);
+    if (len > 2 && from[0] == '[' && from[len - 1] == ']') {
+        from++;
+        len -= 2;
+    }
+    if (len >= host_size || strlen(colon + 1) >= service_size)
+        return false;
+    memcpy(host, from, len);
+    host[len] = '\0';
+    snprintf(service, service_size, "%s", colon + 1);
+    return true;
+}
+
+static void option(int fd, int level, int name, int value)
+{
+    setsockopt(fd, level, name, &value, sizeof value); /* each only helps: without it the port works too */
+}
+
+static bool tcp_open(struct channel *channel, const struct port_settings *settings, const struct sockaddr *far_end,
+                     char *why, size_t size)
+{
+    int fd = socket(far_end->sa_family, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
+    if (fd < 0) {
+        snprintf(why, size, "no socket for %s: %s", settings->port, strerror(errno));
+        return false;
+    }
+    option(fd, IPPROTO_TCP, TCP_NODELAY, 1);
+    option(fd, SOL_SOCKET, SO_KEEPALIVE, 1);
+    option(fd, IPPROTO_TCP, TCP_KEEPIDLE, KEEP_IDLE_S);
+    option(fd, IPPROTO_TCP, TCP_KEEPINTVL, KEEP_EVERY_S);
+    option(fd, IPPROTO_TCP, TCP_KEEPCNT, KEEP_TIMES);
+    option(fd, IPPROTO_TCP, TCP_USER_TIMEOUT, UNSENT_MS);
+    socklen_t len = far_end->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6) : sizeof(struct sockaddr_in);
+    if (connect(fd, far_end, len) != 0 && errno != EINPROGRESS) {
+        snprintf(why, size, "nothing answers at %s: %s", settings->port + strlen("tcp:"), strerror(errno));
+        close(fd);
+        return false;
+    }
+    channel->fd = fd;
+    return true;
+}
+
+static void tcp_close(struct channel *channel)
+{
+    close(channel->fd);
+    channel->fd = -1;
+}
+
+const struct transport transport_tcp = {
+    .prefix = "tcp:",
+    .open = tcp_open,
+    .close = tcp_close,
+    .resolves = true,
+    .connects = true,
+    .zero_is_gone = true,
+};

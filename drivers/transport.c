@@ -1,0 +1,13 @@
+#include "drivers/transport.h"
+
+#include <string.h>
+
+const struct transport *transport_find(const char *port)
+{
+    static const struct transport *const all[] = {&transport_tcp, &transport_pty};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++) {
+        if (strncmp(port, all[i]->prefix, strlen(all[i]->prefix)) == 0)
+            return all[i];
+    }
+    return &transport_serial;
+}
