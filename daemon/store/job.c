@@ -131,7 +131,7 @@ void job_settle(struct job *job, enum store_result result, const char *why)
     job->outcome.why = job->why;
     job->outcome.answer = result == STORE_REPEATED ? job->first_answer : NULL;
     job->outcome.method = result == STORE_REPEATED ? job->first_method : NULL;
-    job->outcome.item_revisions = result == STORE_DONE ? job->revisions : NULL;
+    job->outcome.item_revisions = result == STORE_DONE && job->write.item_count ? job->revisions : NULL;
     if (result != STORE_DONE)
         job->outcome.first_seq = 0;
 }
