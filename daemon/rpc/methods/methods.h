@@ -15,3 +15,6 @@ RPC_METHOD(mix_ratio);
 RPC_METHOD(mix_reduce);
 RPC_METHOD(mix_weighable);
 RPC_METHOD(mix_letdown);
+RPC_METHOD(mix_spread);
+RPC_METHOD(mix_voc);
+RPC_METHOD(mix_voc_stages);

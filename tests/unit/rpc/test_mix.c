@@ -1,0 +1,231 @@
+/* mix.*: answers shaped as the contract shows them, every refusal with its field. The arithmetic has its own tests. */
+#include "rpc/methods/methods.h"
+#include "tests/unit/rpc/stub.h"
+
+const struct rpc_method rpc_methods[] = {
+    {"mix.remedies", false, method_mix_remedies, members_mix_remedies},
+    {"mix.ratio", false, method_mix_ratio, members_mix_ratio},
+    {"mix.reduce", false, method_mix_reduce, members_mix_reduce},
+    {"mix.weighable", false, method_mix_weighable, members_mix_weighable},
+    {"mix.letdown", false, method_mix_letdown, members_mix_letdown},
+    {"mix.spread", false, method_mix_spread, members_mix_spread},
+    {"mix.voc", false, method_mix_voc, members_mix_voc},
+    {"mix.voc_stages", false, method_mix_voc_stages, members_mix_voc_stages},
+    {NULL, false, NULL, NULL},
+};
+
+static int begin(void **state)
+{
+    struct stub *stub = malloc(sizeof *stub);
+
+    if (!stub)
+        return -1;
+    stub_init(stub);
+    *state = stub;
+    return 0;
+}
+
+static int end(void **state)
+{
+    stub_finish(*state);
+    free(*state);
+    return 0;
+}
+
+#define ANSWER(result) "{\"jsonrpc\":\"2.0\",\"id\":1,\"result\":" result "}"
+
+/* Source: contract section 4 where not said otherwise; M05, V05, S10, W12 are rows of check-values.tsv. */
+static const struct {
+    const char *name, *method, *params, *answer;
+} answers[] = {
+    {"the contract's overpour", "mix.remedies",
+     "{\"parts\":[50,30,15,5],\"total_g\":100,\"poured_g\":[50,33,15,0],\"tolerance_g\":0,\"tolerance_pct\":0,"
+     "\"cup_g\":null}",
+     ANSWER("{\"grow\":{\"total_g\":110,\"add_g\":[5,0,1.5,5.5],\"fits\":true},\"dip\":{\"take_g\":8.909091,"
+            "\"total_g\":100,\"add_g\":[4.545455,0,1.363636,5]},\"leave\":{\"deviation_pct\":[0,10,0,null],"
+            "\"foreign_pct\":0}}")},
+    {"nothing poured", "mix.remedies", "{\"parts\":[1,1],\"total_g\":10,\"poured_g\":[0,0]}",
+     ANSWER(
+         "{\"grow\":{\"total_g\":10,\"add_g\":[5,5],\"fits\":true},\"dip\":{\"take_g\":0,\"total_g\":10,\"add_g\":[5,"
+         "5]},\"leave\":{\"deviation_pct\":[null,null],\"foreign_pct\":0}}")},
+    {"a cup too small", "mix.remedies", "{\"parts\":[1,1],\"total_g\":10,\"poured_g\":[6,0],\"cup_g\":11}",
+     ANSWER(
+         "{\"grow\":{\"total_g\":12,\"add_g\":[0,6],\"fits\":false},\"dip\":{\"take_g\":1,\"total_g\":10,\"add_g\":[0,"
+         "5]},\"leave\":{\"deviation_pct\":[20,null],\"foreign_pct\":0}}")},
+    {"the wrong tin", "mix.remedies",
+     "{\"parts\":[1,1,0],\"total_g\":10,\"poured_g\":[3,0,1],\"tolerance_g\":0.5,\"tolerance_pct\":0}",
+     ANSWER(
+         "{\"grow\":null,\"dip\":{\"take_g\":2,\"total_g\":10,\"add_g\":[3.5,5,0]},\"leave\":{\"deviation_pct\":[-40,"
+         "null,null],\"foreign_pct\":25},\"grow_why\":\"foreign\"}")},
+    {"M05: 4:1:1 by volume", "mix.ratio",
+     "{\"parts\":[4,1,1],\"basis\":\"volume\",\"densities_g_per_ml\":[1.05,1.02,0.88],\"total_g\":500}",
+     ANSWER("{\"weight_g\":[344.262295,83.606557,72.131148],\"volume_ml\":[327.868852,81.967213,81.967213],"
+            "\"total_g\":500,\"total_ml\":491.803279}")},
+    {"M01: 600 mL, densities in the way of nothing", "mix.ratio",
+     "{\"parts\":[4,1,1],\"basis\":\"volume\",\"densities_g_per_ml\":[1,1,1],\"total_ml\":600.0}",
+     ANSWER("{\"weight_g\":[400,100,100],\"volume_ml\":[400,100,100],\"total_g\":600,\"total_ml\":600}")},
+    {"by weight a density may be missing", "mix.ratio",
+     "{\"parts\":[2,1],\"basis\":\"weight\",\"densities_g_per_ml\":[null,0.5],\"total_g\":300}",
+     ANSWER("{\"weight_g\":[200,100],\"volume_ml\":[null,200],\"total_g\":300,\"total_ml\":null}")},
+    {"by weight all may be", "mix.ratio", "{\"parts\":[2,1],\"basis\":\"weight\",\"total_g\":300,\"total_ml\":null}",
+     ANSWER("{\"weight_g\":[200,100],\"volume_ml\":[null,null],\"total_g\":300,\"total_ml\":null}")},
+    {"the contract's reduction", "mix.reduce",
+     "{\"paint_g\":260,\"paint_density_g_per_ml\":1.05,\"pct\":10,\"basis\":\"weight\","
+     "\"reducer_density_g_per_ml\":0.88}",
+     ANSWER("{\"reducer_g\":26,\"reducer_ml\":29.545455}")},
+    {"by weight without a density", "mix.reduce", "{\"paint_g\":260,\"pct\":10,\"basis\":\"weight\"}",
+     ANSWER("{\"reducer_g\":26,\"reducer_ml\":null}")},
+    {"no reduction", "mix.reduce", "{\"paint_g\":260,\"pct\":0,\"basis\":\"weight\"}",
+     ANSWER("{\"reducer_g\":0,\"reducer_ml\":null}")},
+    {"W12: one part of 2 g", "mix.weighable", "{\"parts\":[3,1],\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":0.05}",
+     ANSWER("{\"smallest_g\":8,\"component\":1}")},
+    {"half a drop is 0.03 g when left out", "mix.weighable", "{\"parts\":[3,1],\"d_g\":0.1,\"error_pct\":5}",
+     ANSWER("{\"smallest_g\":6.4,\"component\":1}")},
+    {"a letdown", "mix.letdown", "{\"grams\":0.12,\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":0,\"diluent_g_max\":200}",
+     ANSWER("{\"toner_g\":1,\"diluent_g\":7.333333,\"take_g\":1}")},
+    {"S10", "mix.spread",
+     "{\"area_m2\":1.5,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":40,\"transfer_pct\":65,\"loss_ml\":0}",
+     ANSWER("{\"volume_ml\":288.461538,\"m2_per_l\":8}")},
+    {"V30, its solids of 1 g/mL", "mix.voc",
+     "{\"components\":[{\"grams\":180,\"density_g_per_ml\":0.7845,\"voc_pct\":0,\"exempt_pct\":100,"
+     "\"exempt_density_g_per_ml\":0.7845},{\"grams\":340,\"density_g_per_ml\":0.85,\"voc_pct\":100},"
+     "{\"grams\":370.554493,\"density_g_per_ml\":1,\"voc_pct\":0}]}",
+     ANSWER("{\"actual_g_per_l\":340,\"regulatory_g_per_l\":441.240695,\"density_g_per_ml\":0.890554,"
+            "\"volume_ml\":1000,\"voc_g\":340}")},
+    {"V05", "mix.voc_stages", "{\"ground_g_per_l\":720,\"mids_g_per_l\":[650],\"clear_g_per_l\":500}",
+     ANSWER("{\"average_g_per_l\":592.5}")},
+    {"V02: no mids", "mix.voc_stages", "{\"ground_g_per_l\":6,\"clear_g_per_l\":4.5}",
+     ANSWER("{\"average_g_per_l\":5}")},
+};
+
+static void answers_are_as_the_contract_shows_them(void **state)
+{
+    struct stub *stub = *state;
+
+    for (size_t i = 0; i < sizeof answers / sizeof *answers; i++) {
+        json_decref(stub_call(stub, answers[i].method, answers[i].params));
+        if (strcmp(answers[i].answer, stub->last) != 0)
+            fail_msg("%s:\n got %s\nwant %s", answers[i].name, stub->last, answers[i].answer);
+    }
+}
+
+#define REMEDY(parts, total, poured) "{\"parts\":" parts ",\"total_g\":" total ",\"poured_g\":" poured
+#define RATIO(more)                  "{\"parts\":[2,1],\"basis\":\"volume\"," more "}"
+#define REDUCE(more)                 "{\"paint_g\":260,\"pct\":10," more "}"
+#define VOC(more)                    "{\"components\":[{\"grams\":1,\"voc_pct\":50," more "}]}"
+
+static const struct {
+    const char *method, *params;
+    int code;
+    const char *field;
+} refusals[] = {
+    {"mix.remedies", REMEDY("[0,0]", "10", "[0,0]}"), -32005, "parts"},
+    {"mix.remedies", REMEDY("[]", "10", "[]}"), -32005, "parts"},
+    {"mix.remedies", "{\"total_g\":10,\"poured_g\":[1]}", -32005, "parts"},
+    {"mix.remedies", REMEDY("[1,-1]", "10", "[0,0]}"), -32005, "parts"},
+    {"mix.remedies", REMEDY("[1,null]", "10", "[0,0]}"), -32005, "parts"},
+    {"mix.remedies", REMEDY("[1,\"1\"]", "10", "[0,0]}"), -32602, "parts"},
+    {"mix.remedies", REMEDY("{}", "10", "[0,0]}"), -32602, "parts"},
+    {"mix.remedies", REMEDY("[1,1e999]", "10", "[0,0]}"), -32005, "parts"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0]}"), -32005, "poured_g"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,0,0]}"), -32005, "poured_g"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,-1]}"), -32005, "poured_g"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,null]}"), -32005, "poured_g"},
+    {"mix.remedies", "{\"parts\":[1],\"total_g\":10}", -32005, "poured_g"},
+    {"mix.remedies", REMEDY("[1,1]", "0", "[0,0]}"), -32005, "total_g"},
+    {"mix.remedies", REMEDY("[1,1]", "-5", "[0,0]}"), -32005, "total_g"},
+    {"mix.remedies", REMEDY("[1,1]", "null", "[0,0]}"), -32005, "total_g"},
+    {"mix.remedies", REMEDY("[1,1]", "\"10\"", "[0,0]}"), -32602, "total_g"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"tolerance_g\":-1}"), -32005, "tolerance_g"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"tolerance_pct\":101}"), -32005, "tolerance_pct"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"cup_g\":0}"), -32005, "cup_g"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"cup_g\":[]}"), -32602, "cup_g"},
+    {"mix.ratio", RATIO("\"densities_g_per_ml\":[1,1]"), -32005, "total_g"},
+    {"mix.ratio", RATIO("\"densities_g_per_ml\":[1,1],\"total_g\":1,\"total_ml\":1"), -32005, "total_g"},
+    {"mix.ratio", RATIO("\"densities_g_per_ml\":[1,1],\"total_g\":0"), -32005, "total_g"},
+    {"mix.ratio", RATIO("\"densities_g_per_ml\":[1,1],\"total_ml\":-1"), -32005, "total_ml"},
+    {"mix.ratio", RATIO("\"densities_g_per_ml\":[1],\"total_g\":1"), -32005, "densities_g_per_ml"},
+    {"mix.ratio", RATIO("\"densities_g_per_ml\":[],\"total_g\":1"), -32005, "densities_g_per_ml"},
+    {"mix.ratio", RATIO("\"densities_g_per_ml\":[1,0],\"total_g\":1"), -32005, "densities_g_per_ml"},
+    {"mix.ratio", RATIO("\"densities_g_per_ml\":[1,null],\"total_g\":1"), -32005, "densities_g_per_ml"},
+    {"mix.ratio", RATIO("\"total_g\":1"), -32005, "densities_g_per_ml"},
+    {"mix.ratio", "{\"parts\":[2,1],\"total_g\":1}", -32602, "basis"},
+    {"mix.ratio", "{\"parts\":[2,1],\"basis\":\"mass\",\"total_g\":1}", -32005, "basis"},
+    {"mix.ratio", "{\"parts\":[2,1],\"basis\":1,\"total_g\":1}", -32602, "basis"},
+    {"mix.reduce", REDUCE("\"basis\":\"volume\",\"reducer_density_g_per_ml\":1"), -32005, "paint_density_g_per_ml"},
+    {"mix.reduce", REDUCE("\"basis\":\"volume\",\"paint_density_g_per_ml\":1"), -32005, "reducer_density_g_per_ml"},
+    {"mix.reduce", REDUCE("\"basis\":\"weight\",\"paint_density_g_per_ml\":0"), -32005, "paint_density_g_per_ml"},
+    {"mix.reduce", "{\"paint_g\":1,\"pct\":101,\"basis\":\"weight\"}", -32005, "pct"},
+    {"mix.reduce", "{\"paint_g\":1,\"basis\":\"weight\"}", -32005, "pct"},
+    {"mix.reduce", "{\"paint_g\":-1,\"pct\":1,\"basis\":\"weight\"}", -32005, "paint_g"},
+    {"mix.weighable", "{\"parts\":[1],\"d_g\":0,\"error_pct\":5}", -32005, "d_g"},
+    {"mix.weighable", "{\"parts\":[1],\"error_pct\":5}", -32005, "d_g"},
+    {"mix.weighable", "{\"parts\":[1],\"d_g\":0.1,\"error_pct\":0}", -32005, "error_pct"},
+    {"mix.weighable", "{\"parts\":[0],\"d_g\":0.1,\"error_pct\":5}", -32005, "parts"},
+    {"mix.weighable", "{\"parts\":[1],\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":-1}", -32005, "half_drop_g"},
+    {"mix.letdown", "{\"grams\":0,\"d_g\":0.1,\"error_pct\":5,\"diluent_g_max\":200}", -32005, "grams"},
+    {"mix.letdown", "{\"grams\":0.001,\"d_g\":0.1,\"error_pct\":5,\"diluent_g_max\":200}", -32005, "diluent_g_max"},
+    {"mix.letdown", "{\"grams\":1,\"d_g\":0.1,\"error_pct\":5}", -32005, "diluent_g_max"},
+    {"mix.spread", "{\"area_m2\":1,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":0,\"transfer_pct\":65}", -32005,
+     "solids_vol_pct"},
+    {"mix.spread", "{\"area_m2\":1,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":40,\"transfer_pct\":101}", -32005,
+     "transfer_pct"},
+    {"mix.spread", "{\"area_m2\":1,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":40}", -32005, "transfer_pct"},
+    {"mix.voc", "{\"components\":[]}", -32005, "components"},
+    {"mix.voc", "{}", -32005, "components"},
+    {"mix.voc", "{\"components\":[1]}", -32602, "components"},
+    {"mix.voc", VOC("\"density_g_per_ml\":0"), -32005, "density_g_per_ml"},
+    {"mix.voc", VOC("\"water_pct\":101"), -32005, "water_pct"},
+    {"mix.voc", VOC("\"water_pct\":51"), -32005, "voc_pct"},
+    {"mix.voc", "{\"components\":[{\"grams\":1}]}", -32005, "voc_pct"},
+    {"mix.voc", "{\"components\":[{\"grams\":0,\"voc_pct\":1}]}", -32005, "grams"},
+    {"mix.voc_stages", "{\"ground_g_per_l\":-1,\"clear_g_per_l\":500}", -32005, "ground_g_per_l"},
+    {"mix.voc_stages", "{\"ground_g_per_l\":1,\"mids_g_per_l\":[null],\"clear_g_per_l\":500}", -32005, "mids_g_per_l"},
+};
+
+static void refusals_name_the_field(void **state)
+{
+    for (size_t i = 0; i < sizeof refusals / sizeof *refusals; i++)
+        stub_refused(*state, refusals[i].method, refusals[i].params, refusals[i].code, refusals[i].field);
+}
+
+static void at_most_64_components(void **state)
+{
+    for (size_t n = 64; n <= 65; n++) {
+        json_t *parts = json_array(), *params;
+        char *text;
+
+        for (size_t i = 0; i < n; i++)
+            json_array_append_new(parts, json_integer(1));
+        params = json_pack("{s:o,s:s,s:i}", "parts", parts, "basis", "weight", "total_g", 64);
+        text = json_dumps(params, 0);
+        json_decref(params);
+        if (n == 64)
+            json_decref(stub_call(*state, "mix.ratio", text));
+        else
+            stub_refused(*state, "mix.ratio", text, -32005, "parts");
+        free(text);
+    }
+}
+
+static void an_unknown_density_gives_null_and_the_reason(void **state)
+{
+    json_t *result = stub_call(*state, "mix.voc", "{\"components\":[{\"grams\":1,\"voc_pct\":50}]}");
+
+    assert_true(json_is_null(json_object_get(result, "regulatory_g_per_l")));
+    assert_true(json_is_null(json_object_get(result, "volume_ml")));
+    assert_true(json_number_value(json_object_get(result, "voc_g")) == 0.5);
+    assert_true(json_string_length(json_object_get(result, "why")) > 0);
+    json_decref(result);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(answers_are_as_the_contract_shows_them, begin, end),
+        cmocka_unit_test_setup_teardown(refusals_name_the_field, begin, end),
+        cmocka_unit_test_setup_teardown(at_most_64_components, begin, end),
+        cmocka_unit_test_setup_teardown(an_unknown_density_gives_null_and_the_reason, begin, end),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
