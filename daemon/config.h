@@ -1,13 +1,16 @@
 /* config.h - poised.ini: the shop, its stations, HTTP, printing.
  *
- * Read once at start (and by --check); contract.md section 8. `data` is relative to the file it stands in.
+ * Read once at start (and by --check); contract.md section 8. `data` and `token_file` are relative to the file they
+ * stand in. To add a setting: a member here, a row in config_keys.c, its default in config.c where 0 will not do.
  * Units   in the names. Left out: see the contract; d_g left out is 0.1, capacity_g NaN.
  */
 #pragma once
 
-#include "catalogue/files.h"
+#include "id.h"
+#include "inifile.h"
 
-#define STATIONS_MAX 16
+#define STATIONS_MAX  16
+#define SHOP_NAME_MAX 128
 
 struct config_station {
     char name[ID_MAX];
@@ -25,7 +28,7 @@ struct config_station {
 };
 
 struct config {
-    char shop[NAME_MAX_];
+    char shop[SHOP_NAME_MAX];
     char currency[8];
     bool decimal_comma;
     char data[512]; /* folder of catalogue files, absolute or relative to the working directory; "" : none */
@@ -34,12 +37,16 @@ struct config {
     bool http;
     int http_port;
     char http_bind[64];
-    char http_hosts[256];
-    char http_token_file[256];
+    char http_hosts[256]; /* names apart by a space */
+    char http_token_file[512];
     char print_command[256]; /* "" : none */
     char print_size_mm[16];
 };
 
 /* Reads a configuration. False: *fault says where and how to mend it (exit 78). */
 bool config_read(const char *path, struct config *out, struct file_fault *fault);
+/* The same, with every fault there is; *out holds what could be read. */
+bool config_read_all(const char *path, struct config *out, struct file_faults *faults);
 const struct config_station *config_station_find(const struct config *c, const char *name);
+/* True for 127.0.0.0/8, ::1 and `localhost`. */
+bool config_is_loopback(const char *address);

@@ -10,6 +10,7 @@
 #pragma once
 
 #include "fault.h"
+#include "id.h"
 #include "store/store.h"
 
 #include <jansson.h>
@@ -17,11 +18,12 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define ID_MAX            41 /* 40 of A-Z a-z 0-9 . _ - and the NUL */
-#define NAME_MAX_         128
-#define COAT_PARTS_MAX    64
-#define PRODUCT_PARTS_MAX 8
-#define HAZARDS_MAX       16
+#define NAME_MAX_           128
+#define COAT_PARTS_MAX      64
+#define PRODUCT_PARTS_MAX   8
+#define PRODUCT_CHOICES_MAX 8
+#define HAZARDS_MAX         16
+#define COATS_MAX           64
 
 struct toner {
     char id[ID_MAX];
@@ -69,6 +71,13 @@ struct product_part {
     bool per_cent; /* ratio is per cent of paint, or of the mix before it (`of`), as in 4:1:10% */
 };
 
+/* A hardener by its speed, or a reducer by the temperature of the shop. */
+struct product_choice {
+    char id[ID_MAX];
+    char speed[16];      /* fast, medium, slow ... or "" */
+    double min_c, max_c; /* degrees Celsius, NaN where not given */
+};
+
 struct product {
     char id[ID_MAX];
     char name[NAME_MAX_];
@@ -79,8 +88,9 @@ struct product {
     struct product_part parts[PRODUCT_PARTS_MAX];
     size_t part_count;
     double pot_life_min, flash_min, film_um, solids_vol_pct, hardener_tolerance_pct, reducer_tolerance_pct;
+    struct product_choice hardeners[PRODUCT_CHOICES_MAX], reducers[PRODUCT_CHOICES_MAX];
+    size_t hardener_count, reducer_count;
     int64_t revision;
-    /* also kept in JSON and given back as it came: hardeners by speed, reducers by temperature */
 };
 
 struct cup_kind {
@@ -105,10 +115,24 @@ bool catalogue_product(struct store *s, const char *id, struct product *out);
 bool catalogue_product_for(struct store *s, const char *formula, const char *coat, struct product *out);
 bool catalogue_cup(struct store *s, const char *id, struct cup_kind *out);
 bool catalogue_panel(struct store *s, const char *id, struct panel *out);
-/* The first toner of role `reducer` and that line, as read. */
+/* The first toner of role `reducer` and that line: in the order in which the files were read, then those put by hand.
+ */
 bool catalogue_reducer(struct store *s, const char *line, struct toner *out);
 /* The cup kind of a volume (nearest whose ml equals it within 1 %), for its tare. */
 bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out);
+
+/* The thing as `get` answers it: its JSON with `revision` (a formula: `formula_revision`, `date`, `reason`). kind is
+ * `toner`, `formula`, `product`, `cup`, `panel`; revision 0 is the present one. New reference; NULL: none such. */
+json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision);
+/* All of a kind, in the order of ids, as catalogue_get gives each; text NULL or words to find them by. */
+json_t *catalogue_list(struct store *s, const char *kind, const char *text);
+/* Words to find a thing by (id, name, pigment ...), for store_item.text. Caller frees; NULL: out of memory. */
+char *catalogue_text(const json_t *thing);
+/* What a painter should know of a formula: [{"code","coat","variant","toner","text"}], codes `twice`, `no_density`,
+ * `unknown`, `line`, `no_reducer`, `no_standard`. New reference. */
+json_t *formula_check(struct store *s, const struct formula *f);
+/* False, with FAULT_UNKNOWN: a toner of it is not in the store (a put asks this first). */
+bool formula_toners_known(struct store *s, const struct formula *f, struct fault *fault);
 
 void formula_finish(struct formula *f);
 const struct coat *formula_coat(const struct formula *f, const char *coat, const char *variant);

@@ -1,19 +1,14 @@
 /* files.h - the INI files that a person writes: read, checked, and taken into the store.
  *
  * contract.md section 8 is the grammar. Reading is all or nothing: a file with an error changes nothing.
+ * Flow    sections.c knows which sections and settings there are and makes a thing's JSON of them, formulas.c joins
+ *         coats to the formula above them, files.c finds the files and looks at all together, import.c writes.
  * Errors  a struct file_fault: where (file:line), which field, why and how to mend it.
  */
 #pragma once
 
 #include "catalogue/catalogue.h"
-
-struct file_fault {
-    char file[256];
-    int line; /* 0: the file itself */
-    char field[64];
-    char why[160];
-    char help[200];
-};
+#include "inifile.h"
 
 /* One section read: a thing of the catalogue with its JSON and where it stood. */
 struct file_item {
@@ -21,23 +16,34 @@ struct file_item {
     char id[ID_MAX];
     char *body;      /* JSON text */
     char *text;      /* words to find it by */
-    char source[65]; /* hash of the section as written */
-    char file[256];
+    char source[65]; /* hash of the section as written; a formula's covers its coats */
+    char file[512];
     int line;
 };
 struct file_items {
-    struct file_item *item;
+    struct file_item *item; /* in the order read */
     size_t count;
 };
+/* Tells whether the store has a thing. */
+typedef bool files_known(void *arg, const char *kind, const char *id);
 
 /* Reads files (all *.ini of a folder in the order of their names, or one file) and checks all that can be checked
  * without the store. known(arg, kind, id) tells whether the store has a thing (NULL: nothing known). */
-bool files_read(const char *const *paths, size_t count, bool (*known)(void *arg, const char *kind, const char *id),
-                void *arg, struct file_items *out, struct file_fault *fault);
+bool files_read(const char *const *paths, size_t count, files_known *known, void *arg, struct file_items *out,
+                struct file_fault *fault);
+/* The same, with every fault there is. False: there is one; *out is finished then. */
+bool files_read_all(const char *const *paths, size_t count, files_known *known, void *arg, struct file_items *out,
+                    struct file_faults *faults);
 void file_items_finish(struct file_items *items);
+/* A `known` for files_read that asks the store; arg is the struct store. */
+bool files_known_by_store(void *store, const char *kind, const char *id);
 
 /* Takes what changed since it was last read into the store: one write, one event a changed section
  * (`toner.put` ...). done as of store_submit; with nothing to write it is called with STORE_DONE later all the same.
  * Returns how many sections changed. */
 size_t files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
                     store_done *done, void *arg);
+
+/* Reads a configuration and all files of its `data` as `poised --check` does, and prints each error as one line:
+ * `FILE:LINE: FIELD: WHY. HELP`. store may be NULL; then a coat's toner must stand in the files. True: no error. */
+bool files_check(const char *config_path, struct store *store, FILE *out);

@@ -1,0 +1,130 @@
+#include "catalogue/files.h"
+
+#include "catalogue/sections.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+bool files_known_by_store(void *store, const char *kind, const char *id)
+{
+    json_t *thing = catalogue_get(store, kind, id, 0);
+    json_decref(thing);
+    return thing != NULL;
+}
+
+void file_items_finish(struct file_items *items)
+{
+    for (size_t i = 0; i < items->count; i++) {
+        free(items->item[i].body);
+        free(items->item[i].text);
+    }
+    free(items->item);
+    *items = (struct file_items){0};
+}
+
+/* ---- one file, one folder ---- */
+
+static void take_file(struct reading *r, const char *path)
+{
+    struct ini_file file;
+    /* What stands in a file whose lines cannot all be read is not looked at: it would only bring faults that follow. */
+    if (ini_file_read(path, &file, r->faults)) {
+        for (size_t i = 0; i < file.count; i++)
+            section_take(r, &file, &file.section[i]);
+        formula_close(r);
+    }
+    ini_file_finish(&file);
+}
+
+static int is_ini(const struct dirent *entry)
+{
+    size_t n = strlen(entry->d_name);
+    return entry->d_name[0] != '.' && n > 4 && strcmp(entry->d_name + n - 4, ".ini") == 0;
+}
+
+/* By bytes, not by the locale: the order of files must be the same on every machine. */
+static int by_name(const struct dirent **a, const struct dirent **b)
+{
+    return strcmp((*a)->d_name, (*b)->d_name);
+}
+
+static void take_folder(struct reading *r, const char *path)
+{
+    struct dirent **entries;
+    int n = scandir(path, &entries, is_ini, by_name);
+    if (n < 0) {
+        file_faults_add(r->faults, path, 0, NULL, "Give a folder that may be read.", "it cannot be read: %s",
+                        strerror(errno));
+        return;
+    }
+    for (int i = 0; i < n; i++) {
+        char file[1024];
+        int len = snprintf(file, sizeof file, "%s/%s", path, entries[i]->d_name);
+        if (len > 0 && (size_t)len < sizeof file)
+            take_file(r, file);
+        else
+            file_faults_add(r->faults, path, 0, NULL, "Give a shorter path.", "the path is too long");
+        free(entries[i]);
+    }
+    free(entries);
+}
+
+static void take_path(struct reading *r, const char *path)
+{
+    struct stat st;
+    if (stat(path, &st) == 0 && S_ISDIR(st.st_mode))
+        take_folder(r, path);
+    else
+        take_file(r, path);
+}
+
+/* ---- all of them together ---- */
+
+static void check_uses(struct reading *r, files_known *known, void *arg)
+{
+    size_t i;
+    json_t *use;
+    json_array_foreach(r->uses, i, use)
+    {
+        const char *toner = json_string_value(json_object_get(use, "toner"));
+        char key[16 + ID_MAX];
+        snprintf(key, sizeof key, "toner %s", toner);
+        if (json_object_get(r->seen, key) || (known && known(arg, "toner", toner)))
+            continue;
+        file_faults_add(r->faults, json_string_value(json_object_get(use, "file")),
+                        (int)json_integer_value(json_object_get(use, "line")), toner,
+                        "Mend its name, or describe it in a [toner ...] section.", "no toner is called that");
+    }
+}
+
+bool files_read_all(const char *const *paths, size_t count, files_known *known, void *arg, struct file_items *out,
+                    struct file_faults *faults)
+{
+    struct reading r;
+    size_t before = faults->count;
+    *out = (struct file_items){0};
+    reading_begin(&r, out, faults);
+    for (size_t i = 0; i < count; i++)
+        take_path(&r, paths[i]);
+    if (faults->count == before) /* a toner whose section has a fault is not missing */
+        check_uses(&r, known, arg);
+    reading_end(&r);
+    if (faults->count == before)
+        return true;
+    file_items_finish(out);
+    return false;
+}
+
+bool files_read(const char *const *paths, size_t count, files_known *known, void *arg, struct file_items *out,
+                struct file_fault *fault)
+{
+    struct file_faults faults = {0};
+    bool fine = files_read_all(paths, count, known, arg, out, &faults);
+    *fault = faults.count ? faults.fault[0] : (struct file_fault){0};
+    file_faults_finish(&faults);
+    return fine;
+}

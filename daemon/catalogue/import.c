@@ -1,0 +1,144 @@
+#include "catalogue/catalogue.h"
+#include "catalogue/files.h"
+#include "catalogue/order.h"
+#include "clock.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Beside each thing stands an item of kind `section` with the hash of what the files last said of it. It is apart from
+ * the thing so that a put, or a removal, is left alone until the section itself changes. */
+enum { SECTION_ID = 12 + 1 + ID_MAX };
+
+static void section_id(const struct file_item *i, char out[SECTION_ID])
+{
+    snprintf(out, SECTION_ID, "%s.%s", i->kind, i->id);
+}
+
+static void take_source(void *arg, const struct store_item *i)
+{
+    json_object_set_new(arg, i->id, json_string(i->source ? i->source : ""));
+}
+
+static bool is_changed(const json_t *sources, const struct file_item *i)
+{
+    char id[SECTION_ID];
+    section_id(i, id);
+    const char *before = json_string_value(json_object_get(sources, id));
+    return !before || strcmp(before, i->source) != 0;
+}
+
+/* Ids of one kind in the order read, where that changes the order kept: the body of its `order` item. Else NULL. */
+static char *order_changed(struct store *s, const struct file_items *items, const char *kind)
+{
+    json_t *read = json_array(), *kept = order_kept(s, kind);
+    for (size_t i = 0; i < items->count; i++)
+        if (strcmp(items->item[i].kind, kind) == 0)
+            json_array_append_new(read, json_string(items->item[i].id));
+    json_t *merged = order_merge(kept, read);
+    char *out = NULL;
+    if (json_array_size(merged) > 0 && !json_equal(merged, kept)) {
+        json_t *body = json_pack("{s:O}", "ids", merged);
+        out = json_dumps(body, JSON_COMPACT);
+        json_decref(body);
+    }
+    json_decref(merged);
+    json_decref(read);
+    json_decref(kept);
+    return out;
+}
+
+static const char *const ordered[] = {"toner", "product"};
+enum { ORDERED = sizeof ordered / sizeof *ordered };
+
+/* One write in the making; all its texts live until it is submitted. */
+struct import {
+    struct store_event *events;
+    struct store_item *items;
+    size_t event_count, item_count;
+    struct words {
+        char section[SECTION_ID], kind[24], reason[NAME_MAX_];
+    } * words;
+    char time[CLOCK_TEXT], boot[40];
+    char *orders[ORDERED];
+};
+
+static bool import_begin(struct import *m, size_t count)
+{
+    *m = (struct import){0};
+    m->events = calloc(count + 1, sizeof *m->events);
+    m->items = calloc(2 * count + ORDERED, sizeof *m->items);
+    m->words = calloc(count + 1, sizeof *m->words);
+    clock_text(clock_wall_ms(), m->time);
+    clock_boot_id(m->boot);
+    return m->events && m->items && m->words;
+}
+
+static void import_finish(struct import *m)
+{
+    for (size_t i = 0; i < ORDERED; i++)
+        free(m->orders[i]);
+    free(m->events);
+    free(m->items);
+    free(m->words);
+}
+
+static const char *file_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
+static void add_changed(struct import *m, const struct file_item *i, const char *person, const char *client)
+{
+    struct words *w = &m->words[m->event_count];
+    section_id(i, w->section);
+    snprintf(w->kind, sizeof w->kind, "%s.put", i->kind);
+    snprintf(w->reason, sizeof w->reason, "read from %.100s", file_name(i->file));
+    m->events[m->event_count++] = (struct store_event){.kind = w->kind,
+                                                       .revision = -1,
+                                                       .time = m->time,
+                                                       .mono_ns = clock_mono_ns(),
+                                                       .boot = m->boot,
+                                                       .person = person,
+                                                       .client = client,
+                                                       .version = POISE_VERSION,
+                                                       .body = i->body};
+    m->items[m->item_count++] = (struct store_item){.kind = i->kind,
+                                                    .id = i->id,
+                                                    .time = m->time,
+                                                    .reason = w->reason,
+                                                    .source = i->source,
+                                                    .body = i->body,
+                                                    .text = i->text};
+    m->items[m->item_count++] =
+        (struct store_item){.kind = "section", .id = w->section, .time = m->time, .source = i->source, .body = "{}"};
+}
+
+size_t files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
+                    store_done *done, void *arg)
+{
+    struct import m;
+    json_t *sources = json_object();
+    bool fine = import_begin(&m, items->count);
+    if (fine) {
+        store_item_list(s, "section", NULL, take_source, sources);
+        for (size_t i = 0; i < items->count; i++)
+            if (is_changed(sources, &items->item[i]))
+                add_changed(&m, &items->item[i], person, client);
+        for (size_t i = 0; i < ORDERED; i++) {
+            m.orders[i] = order_changed(s, items, ordered[i]);
+            if (m.orders[i])
+                m.items[m.item_count++] =
+                    (struct store_item){.kind = "order", .id = ordered[i], .time = m.time, .body = m.orders[i]};
+        }
+    }
+    size_t changed = m.event_count;
+    struct store_write write = {
+        .events = m.events, .event_count = m.event_count, .items = m.items, .item_count = m.item_count};
+    store_submit(s, &write, done, arg);
+    json_decref(sources);
+    import_finish(&m);
+    return changed;
+}

@@ -1,0 +1,101 @@
+#include "catalogue/order.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static void take_ids(void *arg, const struct store_item *i)
+{
+    json_t **out = arg;
+    json_t *body = i->body ? json_loads(i->body, JSON_REJECT_DUPLICATES, NULL) : NULL;
+    json_decref(*out);
+    *out = json_incref(json_object_get(body, "ids"));
+    json_decref(body);
+}
+
+json_t *order_kept(struct store *s, const char *kind)
+{
+    json_t *out = NULL;
+    store_item_get(s, "order", kind, 0, take_ids, &out);
+    return out;
+}
+
+struct present {
+    json_t *out, *seen;
+};
+
+static void add_present(void *arg, const struct store_item *i)
+{
+    struct present *p = arg;
+    if (!json_object_get(p->seen, i->id))
+        json_array_append_new(p->out, json_string(i->id));
+}
+
+json_t *order_of(struct store *s, const char *kind)
+{
+    json_t *kept = order_kept(s, kind);
+    struct present p = {.out = json_array(), .seen = json_object()};
+    size_t i;
+    json_t *id;
+    json_array_foreach(kept, i, id)
+    {
+        if (!json_is_string(id))
+            continue;
+        json_array_append(p.out, id);
+        json_object_set_new(p.seen, json_string_value(id), json_true());
+    }
+    store_item_list(s, kind, NULL, add_present, &p);
+    json_decref(p.seen);
+    json_decref(kept);
+    return p.out;
+}
+
+static json_t *places(const json_t *ids)
+{
+    json_t *out = json_object();
+    size_t i;
+    json_t *id;
+    json_array_foreach((json_t *)ids, i, id)
+        json_object_set_new(out, json_string_value(id), json_integer((json_int_t)i));
+    return out;
+}
+
+/* kept, with the ids that are in read as well put into read's order in the places they had. */
+static json_t *rearrange(const json_t *kept, const json_t *read, const json_t *in_kept, const json_t *in_read)
+{
+    json_t *out = json_array(), *id;
+    size_t i, next = 0, n = json_array_size(read);
+    json_array_foreach((json_t *)kept, i, id)
+    {
+        if (!json_object_get(in_read, json_string_value(id))) {
+            json_array_append(out, id);
+            continue;
+        }
+        while (next < n && !json_object_get(in_kept, json_string_value(json_array_get(read, next))))
+            next++;
+        json_array_append(out, json_array_get(read, next++));
+    }
+    return out;
+}
+
+json_t *order_merge(const json_t *kept, const json_t *read)
+{
+    json_t *in_kept = places(kept), *in_read = places(read);
+    json_t *old = rearrange(kept, read, in_kept, in_read), *out = json_array();
+    size_t i, at = 0, n = json_array_size(read);
+    json_t *id;
+    /* A new id goes just before the next known one of its reading, or to the end. */
+    json_array_foreach(old, i, id)
+    {
+        bool was_read = json_object_get(in_read, json_string_value(id)) != NULL;
+        while (was_read && at < n && !json_equal(json_array_get(read, at), id))
+            json_array_append(out, json_array_get(read, at++));
+        at += was_read ? 1 : 0;
+        json_array_append(out, id);
+    }
+    while (at < n)
+        json_array_append(out, json_array_get(read, at++));
+    json_decref(old);
+    json_decref(in_kept);
+    json_decref(in_read);
+    return out;
+}

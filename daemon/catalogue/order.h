@@ -1,0 +1,19 @@
+/* order.h - in which order things of the catalogue were read from the files.
+ *
+ * "The first reducer of a line, as read" needs an order that outlives the reading; the store keeps things by id. So an
+ * item of kind `order` holds the ids of a kind, and is written anew when a reading changes it.
+ */
+#pragma once
+
+#include "store/store.h"
+
+#include <jansson.h>
+
+/* All ids of a kind: those read from files in their order, then those put by hand. New reference, never NULL but for
+ * memory. */
+json_t *order_of(struct store *s, const char *kind);
+/* The order after ids `read` (in order) were read into `kept` (either may be NULL): read ones stand among each other as
+ * read, others keep their places, new ones stand before what followed them. New reference. */
+json_t *order_merge(const json_t *kept, const json_t *read);
+/* The ids kept for a kind; NULL: none. New reference. */
+json_t *order_kept(struct store *s, const char *kind);

@@ -1,0 +1,199 @@
+#include "config.h"
+
+#include "config_keys.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { KEYS_MAX = 24 };
+
+struct reading {
+    const struct ini_file *file;
+    struct config *out;
+    struct file_faults *faults;
+    int lines[4]; /* where the section stood before: shop, http, print */
+};
+
+static const struct config_key *find_key(const struct config_key *keys, const char *name)
+{
+    for (; keys->name; keys++)
+        if (strcmp(keys->name, name) == 0)
+            return keys;
+    return NULL;
+}
+
+static void take_section(struct reading *r, const struct ini_section *s, const struct config_key *keys, void *target)
+{
+    const char *names[KEYS_MAX + 1] = {NULL};
+    for (size_t i = 0; keys[i].name && i < KEYS_MAX; i++)
+        names[i] = keys[i].name;
+    ini_section_check(r->file, s, names, r->faults);
+    for (size_t i = 0; i < s->count; i++) {
+        const struct ini_entry *e = &s->entry[i];
+        const struct config_key *key = find_key(keys, e->key);
+        struct key_fault fault;
+        if (key && !key->take(key, e->value, target, &fault))
+            file_faults_add(r->faults, r->file->path, e->line, e->key, fault.help, "%s: %.80s", fault.why, e->value);
+    }
+}
+
+static int line_of(const struct ini_section *s, const char *key)
+{
+    const struct ini_entry *e = ini_get(s, key);
+    return e ? e->line : s->line;
+}
+
+/* What the keys of a station say together. */
+static void check_station(struct reading *r, const struct ini_section *s, struct config_station *c)
+{
+    const char *path = r->file->path;
+    if (isnan(c->tolerance_g))
+        c->tolerance_g = c->d_g;
+    if (!ini_get(s, "port"))
+        file_faults_add(r->faults, path, s->line, "port", "Say where the scale is: port = /dev/serial/by-id/...",
+                        "the station has no port");
+    if (c->tolerance_g < c->d_g / 2 - 1e-9) {
+        char help[128];
+        snprintf(help, sizeof help, "Give at least half of d_g, %g g; d_g itself is usual.", c->d_g / 2);
+        file_faults_add(r->faults, path, line_of(s, "tolerance_g"), "tolerance_g", help,
+                        "no reading could meet it: %g g on a scale of %g g", c->tolerance_g, c->d_g);
+    }
+    if (c->capacity_g <= c->d_g)
+        file_faults_add(r->faults, path, line_of(s, "capacity_g"), "capacity_g", "Look at the scale's plate.",
+                        "it is not above d_g, %g g", c->d_g);
+}
+
+static void take_station(struct reading *r, const struct ini_section *s, const char *name)
+{
+    struct config *c = r->out;
+    if (!id_fits(name)) {
+        file_faults_add(r->faults, r->file->path, s->line, "station", "Use 1 to 40 of A-Z a-z 0-9 . _ - .",
+                        "not a station's name: [%s]", s->name);
+        return;
+    }
+    if (config_station_find(c, name)) {
+        file_faults_add(r->faults, r->file->path, s->line, s->name, "Keep one of the two.",
+                        "the section is there twice");
+        return;
+    }
+    if (c->station_count == STATIONS_MAX) {
+        file_faults_add(r->faults, r->file->path, s->line, s->name, "Give the others to a second poised.",
+                        "more than %d stations", STATIONS_MAX);
+        return;
+    }
+    struct config_station *out = &c->station[c->station_count++];
+    *out = (struct config_station){.profile = "auto",
+                                   .poll_ms = 200,
+                                   .flow = "none",
+                                   .unit = "g",
+                                   .d_g = 0.1,
+                                   .capacity_g = NAN,
+                                   .tolerance_g = NAN, /* d_g, once that is known */
+                                   .tolerance_pct = 0.5,
+                                   .auto_grow_pct = 5,
+                                   .error_pct = 5,
+                                   .check_days = 1};
+    snprintf(out->name, sizeof out->name, "%s", name);
+    take_section(r, s, config_station_keys, out);
+    check_station(r, s, out);
+}
+
+bool config_is_loopback(const char *address)
+{
+    return strncmp(address, "127.", 4) == 0 || strcmp(address, "::1") == 0 || strcmp(address, "localhost") == 0;
+}
+
+static void take_http(struct reading *r, const struct ini_section *s)
+{
+    struct config *c = r->out;
+    c->http = true;
+    take_section(r, s, config_http_keys, c);
+    if (config_is_loopback(c->http_bind) || (c->http_token_file[0] && c->http_hosts[0]))
+        return;
+    file_faults_add(r->faults, r->file->path, line_of(s, "bind"), "bind",
+                    "Give token_file and hosts, or bind = 127.0.0.1.",
+                    "an address beyond this machine needs a token file and the names it is reached by");
+}
+
+static bool once(struct reading *r, const struct ini_section *s, int *line)
+{
+    if (*line) {
+        file_faults_add(r->faults, r->file->path, s->line, s->name, "Join the two.",
+                        "the section stands in line %d already", *line);
+        return false;
+    }
+    *line = s->line;
+    return true;
+}
+
+static void take_any(struct reading *r, const struct ini_section *s)
+{
+    size_t word = strcspn(s->name, " \t");
+    const char *rest = s->name + word + strspn(s->name + word, " \t");
+    if (word == 7 && strncmp(s->name, "station", word) == 0) {
+        take_station(r, s, rest);
+    } else if (strcmp(s->name, "shop") == 0) {
+        if (once(r, s, &r->lines[0]))
+            take_section(r, s, config_shop_keys, r->out);
+    } else if (strcmp(s->name, "http") == 0) {
+        if (once(r, s, &r->lines[1]))
+            take_http(r, s);
+    } else if (strcmp(s->name, "print") == 0) {
+        if (once(r, s, &r->lines[2]))
+            take_section(r, s, config_print_keys, r->out);
+    } else {
+        file_faults_add(r->faults, r->file->path, s->line, s->name,
+                        "It may be [shop], [station NAME], [http] or [print]; toners and formulas stand in the folder "
+                        "that data names.",
+                        "the section is not known");
+    }
+}
+
+/* A path written in the file `beside` is relative to it. */
+static bool resolve(char *path, size_t size, const char *beside)
+{
+    const char *slash = strrchr(beside, '/');
+    char whole[1200];
+    if (!path[0] || path[0] == '/' || !slash)
+        return true;
+    int n = snprintf(whole, sizeof whole, "%.*s/%s", (int)(slash - beside), beside, path);
+    if (n < 0 || (size_t)n >= size)
+        return false;
+    memcpy(path, whole, (size_t)n + 1);
+    return true;
+}
+
+bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
+{
+    struct ini_file file;
+    size_t before = faults->count;
+    *out = (struct config){.currency = "EUR", .http_port = 8470, .http_bind = "127.0.0.1", .print_size_mm = "62x29"};
+    struct reading r = {.file = &file, .out = out, .faults = faults};
+    ini_file_read(path, &file, faults);
+    for (size_t i = 0; i < file.count; i++)
+        take_any(&r, &file.section[i]);
+    if (!resolve(out->data, sizeof out->data, path))
+        file_faults_add(faults, path, 0, "data", "Give a shorter path.", "the path is too long");
+    if (!resolve(out->http_token_file, sizeof out->http_token_file, path))
+        file_faults_add(faults, path, 0, "token_file", "Give a shorter path.", "the path is too long");
+    ini_file_finish(&file);
+    return faults->count == before;
+}
+
+bool config_read(const char *path, struct config *out, struct file_fault *fault)
+{
+    struct file_faults faults = {0};
+    bool fine = config_read_all(path, out, &faults);
+    *fault = faults.count ? faults.fault[0] : (struct file_fault){0};
+    file_faults_finish(&faults);
+    return fine;
+}
+
+const struct config_station *config_station_find(const struct config *c, const char *name)
+{
+    for (size_t i = 0; i < c->station_count; i++)
+        if (strcmp(c->station[i].name, name) == 0)
+            return &c->station[i];
+    return NULL;
+}

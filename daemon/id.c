@@ -1,0 +1,18 @@
+#include "id.h"
+
+#include <stddef.h>
+#include <string.h>
+
+#define LETTERS "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789._-"
+
+bool id_fits(const char *id)
+{
+    size_t n = strspn(id, LETTERS);
+    return n >= 1 && n < ID_MAX && id[n] == '\0';
+}
+
+bool variant_fits(const char *name)
+{
+    size_t n = strspn(name, LETTERS " ");
+    return n >= 1 && n < ID_MAX && name[n] == '\0' && name[0] != ' ' && name[n - 1] != ' ';
+}
