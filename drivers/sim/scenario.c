@@ -16,8 +16,8 @@ static bool read_time(char **line, struct scenario_line *out)
     else if (*at == '+')
         out->from = FROM_LINE;
     at += out->from == FROM_ANSWERS ? 5 : out->from == FROM_LINE;
-    char *end = at + strcspn(at, " \t");
-    if (at[strspn(at, "0123456789")] == 0 || at + strspn(at, "0123456789") != end || at == end)
+    char *end = at + strspn(at, "0123456789");
+    if (end == at || !strchr(" \t", *end)) /* strchr finds the end of the line too */
         return false;
     double ms = strtod(at, NULL);
     if (ms > LONGEST_MS)
@@ -56,6 +56,10 @@ static bool read_line(struct scenario *scenario, struct sim_options *options, ch
         return read_head(options, line, why, room);
     if (!read_time(&line, &next)) {
         snprintf(why, room, "%.40s: no time stands here. Begin the line with MS, +MS or done+MS", line);
+        return false;
+    }
+    if (!*line) {
+        snprintf(why, room, "no word stands after the time. Write `%lld cup 60`, say", (long long)next.ms);
         return false;
     }
     if (!sim_act_read(line, &act, why, room))
@@ -137,5 +141,6 @@ const char *scenario_due(struct scenario *scenario, int64_t now_us, bool idle)
     if (due < 0 || due > now_us)
         return NULL;
     scenario->line_us = due;
+    scenario->answers_us = 0; /* this line is to be answered too */
     return scenario->lines[scenario->next++].words;
 }
