@@ -1,0 +1,137 @@
+/* The screen as lines: what a person reads of each state. */
+#include "client/view.h"
+
+#include <jansson.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define IDLE                                                                                                           \
+    "\"station\":\"bench\",\"state\":\"idle\",\"revision\":0,\"batch\":null,\"formula\":null,\"steps\":[],\"now\":"    \
+    "null,\"total_g\":null,\"remedies\":null,\"lifted\":false,\"caution\":[],\"message\":\"\",\"scale\":{"             \
+    "\"state\":\"absent\",\"why\":\"port gone\"}"
+
+#define POUR                                                                                                           \
+    "\"station\":\"bench\",\"state\":\"pour\",\"batch\":\"7\",\"formula\":\"TI-207\",\"name\":\"Copperwing\","         \
+    "\"coat\":\"ground\",\"variant\":\"standard\",\"step\":2,\"steps\":[{\"toner\":\"N10\",\"name\":\"White\","        \
+    "\"aim_g\":212,\"poured_g\":212.3,\"state\":\"done\"},{\"toner\":\"M42\",\"name\":\"Silver\",\"aim_g\":61.5,"      \
+    "\"poured_g\":0,\"state\":\"now\"},{\"toner\":\"K01\",\"name\":\"Black\",\"aim_g\":3.2,\"poured_g\":0,"            \
+    "\"state\":\"next\"}],\"now\":{\"toner\":\"M42\",\"name\":\"Silver\",\"aim_g\":61.5,\"in_cup_g\":50.1,"            \
+    "\"to_go_g\":11.4,\"tolerance_g\":0.05,\"cue\":\"pour\",\"scale_shows_g\":305},\"total_g\":276.7,"                 \
+    "\"wanted_g\":276.7,\"cup_ml\":750,\"fill_ml\":240.2,\"scale\":{\"state\":\"live\",\"why\":null}"
+
+#define OVER                                                                                                           \
+    POUR ",\"remedies\":{\"grow\":{\"total_g\":300,\"add_g\":[18,0,0.4],\"fits\":false,\"why\":\"cup holds 0.75 L\","  \
+         "\"waste_g\":0,\"cost\":4.2},\"dip\":{\"take_g\":12.5,\"total_g\":276.7,\"add_g\":[9.5,0,0.1],"               \
+         "\"fits\":true,\"why\":null,\"waste_g\":12.5,\"cost\":1.1},\"leave\":{\"deviation_pct\":[0,5,null]}},"        \
+         "\"lifted\":true,\"caution\":[\"H226: flammable\"],\"message\":\"grew to 276.7 g by itself\""
+
+static const struct {
+    const char *name, *screen;
+    const char *says[6];  /* each must stand in it */
+    const char *not_said; /* must not */
+} rows[] = {
+    {"idle", IDLE, {"bench idle, scale absent: port gone"}, "batch"},
+    {"pour",
+     POUR,
+     {"TI-207 Copperwing   ground   standard   batch 7   bench pour, scale live", "done  N10  White ....",
+      "212.0 g  212.3 g  +0.3", "61.5 g   50.1 g  11.4 g to go, pour",
+      "the batch becomes 276.7 g, 240 mL in a cup of 750 mL"},
+     "remedy"},
+    {"a remedy that does not fit says why", OVER, {"grow", "does not fit: cup holds 0.75 L"}, "pour on N10 18.0 g"},
+    {"dip says what to take and to pour", OVER, {"take out 12.5 g, pour on N10 9.5 g, K01 0.1 g"}, NULL},
+    {"what asks", OVER, {"the cup is lifted", "caution: H226: flammable", "grew to 276.7 g by itself"}, NULL},
+    {"the taking out",
+     "\"station\":\"bench\",\"state\":\"pour\",\"steps\":[{\"toner\":\"N10\",\"name\":\"White\",\"aim_g\":5,"
+     "\"poured_g\":9,\"state\":\"done\"}],\"step\":null,\"now\":{\"toner\":null,\"name\":\"take out\",\"aim_g\":-8.5,"
+     "\"in_cup_g\":-2,\"to_go_g\":-6.5},\"scale\":{\"state\":\"live\"}",
+     {"now        take out", "-8.5 g  -2.0 g"},
+     NULL},
+};
+
+static char *seen(const char *members)
+{
+    const struct view v = {.utf8 = false, .decimals = 1};
+    char whole[4096], *text = NULL;
+    size_t size;
+    snprintf(whole, sizeof whole, "{%s}", members);
+    json_t *screen = json_loads(whole, 0, NULL);
+    FILE *f = open_memstream(&text, &size);
+    assert_true(screen && f);
+    view_screen(&v, screen, f);
+    fclose(f);
+    json_decref(screen);
+    return text;
+}
+
+static void each_state_says_what_a_person_needs(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char *text = seen(rows[i].screen);
+        for (size_t s = 0; s < 6 && rows[i].says[s]; s++)
+            if (!strstr(text, rows[i].says[s]))
+                fail_msg("%s: no \"%s\" in\n%s", rows[i].name, rows[i].says[s], text);
+        if (rows[i].not_said && strstr(text, rows[i].not_said))
+            fail_msg("%s: \"%s\" in\n%s", rows[i].name, rows[i].not_said, text);
+        free(text);
+    }
+}
+
+static const struct {
+    const char *name, *weight, *line;
+} weights[] = {
+    {"moves on", "{\"weight_g\":300.2,\"stable\":false,\"state\":\"live\"}", "M42  4.8 g to go, in cup 56.7 g"},
+    {"past the aim", "{\"weight_g\":306,\"stable\":true,\"state\":\"live\"}", "M42  -1.0 g to go, in cup 62.5 g"},
+    {"stale is no weight", "{\"weight_g\":300.2,\"stable\":true,\"state\":\"stale\"}", "no weight: scale stale"},
+    {"null is no weight", "{\"weight_g\":null,\"stable\":null,\"state\":\"live\"}", ""},
+};
+
+static void a_weight_moves_the_line_on(void **state)
+{
+    const struct view v = {.utf8 = false, .decimals = 1};
+    json_t *screen = json_loads("{" POUR "}", 0, NULL);
+    (void)state;
+    assert_non_null(screen);
+    for (size_t i = 0; i < sizeof weights / sizeof *weights; i++) {
+        char line[160];
+        json_t *weight = json_loads(weights[i].weight, 0, NULL);
+        view_weight(&v, screen, weight, line, sizeof line);
+        json_decref(weight);
+        if (strcmp(line, weights[i].line) != 0)
+            fail_msg("%s: \"%s\"", weights[i].name, line);
+    }
+    json_decref(screen);
+}
+
+static void nonsense_does_no_harm(void **state)
+{
+    static const char *const screens[] = {
+        "",
+        "\"steps\":5,\"now\":[],\"remedies\":\"x\",\"caution\":{},\"step\":-3",
+        "\"steps\":[null,1,\"a\",{}],\"now\":{},\"step\":9,\"total_g\":\"many\",\"scale\":7",
+        "\"remedies\":{\"grow\":{\"total_g\":1,\"add_g\":[1,2,3]},\"dip\":[],\"leave\":{}},\"steps\":[]",
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof screens / sizeof *screens; i++) {
+        char *text = seen(screens[i]);
+        assert_non_null(text);
+        assert_non_null(strchr(text, '\n'));
+        free(text);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_state_says_what_a_person_needs),
+        cmocka_unit_test(a_weight_moves_the_line_on),
+        cmocka_unit_test(nonsense_does_no_harm),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
