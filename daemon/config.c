@@ -2,9 +2,11 @@
 
 #include "config_keys.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 enum { KEYS_MAX = 24 };
 
@@ -12,7 +14,8 @@ struct reading {
     const struct ini_file *file;
     struct config *out;
     struct file_faults *faults;
-    int lines[4]; /* where the section stood before: shop, http, print */
+    int shop_line, http_line, print_line; /* where the section stood before; 0: not yet */
+    int data_line, token_line;
 };
 
 static const struct config_key *find_key(const struct config_key *keys, const char *name)
@@ -109,6 +112,7 @@ static void take_http(struct reading *r, const struct ini_section *s)
     struct config *c = r->out;
     c->http = true;
     take_section(r, s, config_http_keys, c);
+    r->token_line = line_of(s, "token_file");
     if (config_is_loopback(c->http_bind) || (c->http_token_file[0] && c->http_hosts[0]))
         return;
     file_faults_add(r->faults, r->file->path, line_of(s, "bind"), "bind",
@@ -134,13 +138,15 @@ static void take_any(struct reading *r, const struct ini_section *s)
     if (word == 7 && strncmp(s->name, "station", word) == 0) {
         take_station(r, s, rest);
     } else if (strcmp(s->name, "shop") == 0) {
-        if (once(r, s, &r->lines[0]))
+        if (once(r, s, &r->shop_line)) {
             take_section(r, s, config_shop_keys, r->out);
+            r->data_line = line_of(s, "data");
+        }
     } else if (strcmp(s->name, "http") == 0) {
-        if (once(r, s, &r->lines[1]))
+        if (once(r, s, &r->http_line))
             take_http(r, s);
     } else if (strcmp(s->name, "print") == 0) {
-        if (once(r, s, &r->lines[2]))
+        if (once(r, s, &r->print_line))
             take_section(r, s, config_print_keys, r->out);
     } else {
         file_faults_add(r->faults, r->file->path, s->line, s->name,
@@ -150,18 +156,25 @@ static void take_any(struct reading *r, const struct ini_section *s)
     }
 }
 
-/* A path written in the file `beside` is relative to it. */
-static bool resolve(char *path, size_t size, const char *beside)
+/* A path written in the file is relative to it, and must lead to something. */
+static void find_path(struct reading *r, int line, const char *field, char *path, size_t size)
 {
-    const char *slash = strrchr(beside, '/');
+    const char *beside = r->file->path, *slash = strrchr(beside, '/');
     char whole[1200];
-    if (!path[0] || path[0] == '/' || !slash)
-        return true;
-    int n = snprintf(whole, sizeof whole, "%.*s/%s", (int)(slash - beside), beside, path);
-    if (n < 0 || (size_t)n >= size)
-        return false;
-    memcpy(path, whole, (size_t)n + 1);
-    return true;
+    struct stat st;
+    if (!path[0])
+        return;
+    if (path[0] != '/' && slash) {
+        int n = snprintf(whole, sizeof whole, "%.*s/%s", (int)(slash - beside), beside, path);
+        if (n < 0 || (size_t)n >= size) {
+            file_faults_add(r->faults, beside, line, field, "Give a shorter path.", "the path is too long");
+            return;
+        }
+        memcpy(path, whole, (size_t)n + 1);
+    }
+    if (stat(path, &st) < 0)
+        file_faults_add(r->faults, beside, line, field, "Mend the path; it is relative to this file.", "%.120s: %s",
+                        path, strerror(errno));
 }
 
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
@@ -173,10 +186,8 @@ bool config_read_all(const char *path, struct config *out, struct file_faults *f
     ini_file_read(path, &file, faults);
     for (size_t i = 0; i < file.count; i++)
         take_any(&r, &file.section[i]);
-    if (!resolve(out->data, sizeof out->data, path))
-        file_faults_add(faults, path, 0, "data", "Give a shorter path.", "the path is too long");
-    if (!resolve(out->http_token_file, sizeof out->http_token_file, path))
-        file_faults_add(faults, path, 0, "token_file", "Give a shorter path.", "the path is too long");
+    find_path(&r, r.data_line, "data", out->data, sizeof out->data);
+    find_path(&r, r.token_line, "token_file", out->http_token_file, sizeof out->http_token_file);
     ini_file_finish(&file);
     return faults->count == before;
 }

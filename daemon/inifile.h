@@ -1,4 +1,4 @@
-/* inifile.h - one INI file a person wrote: its sections and settings with their lines, and what is wrong with it.
+/* inifile.h - one INI file a person wrote: its sections and settings, each with its line.
  *
  * inih splits a line into key and value; all it would let pass in silence is refused before it sees the line (a long
  * line, a NUL, bad UTF-8, an indented line, `:` for `=`), and empty sections, which it never reports, are kept.
@@ -9,30 +9,11 @@
  */
 #pragma once
 
+#include "file_fault.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdio.h>
-
-struct file_fault {
-    char file[512];
-    int line; /* 0: the file itself */
-    char field[64];
-    char why[160];
-    char help[200];
-};
-
-/* What a reading found wrong, in the order of finding; the first FILE_FAULTS_MAX of it. */
-enum { FILE_FAULTS_MAX = 100 };
-struct file_faults {
-    struct file_fault *fault;
-    size_t count;
-};
-/* Adds one; field and help may be NULL. Texts are cut to fit. Returns false always. */
-bool file_faults_add(struct file_faults *f, const char *file, int line, const char *field, const char *help,
-                     const char *why, ...) __attribute__((format(printf, 6, 7)));
-void file_faults_finish(struct file_faults *f);
-/* One line: `FILE:LINE: FIELD: WHY. HELP`; line and field left out where there is none. */
-void file_fault_print(const struct file_fault *fault, FILE *out);
 
 struct ini_entry {
     char *key, *value; /* neither is empty */

@@ -137,6 +137,10 @@ bool formula_toners_known(struct store *s, const struct formula *f, struct fault
 void formula_finish(struct formula *f);
 const struct coat *formula_coat(const struct formula *f, const char *coat, const char *variant);
 
+/* A thing of a kind as the store keeps it and `get` answers it, from what a put or a file says: checked, every member
+ * there, null where nothing is known. New reference; NULL: *fault. */
+json_t *catalogue_shape(const char *kind, const json_t *json, struct fault *fault);
+
 /* ---- JSON (what get answers and put takes). *_to_json never fail but for memory (NULL). ---- */
 bool toner_from_json(const json_t *json, struct toner *out, struct fault *fault);
 json_t *toner_to_json(const struct toner *t);

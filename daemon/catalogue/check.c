@@ -1,6 +1,8 @@
 #include "catalogue/files.h"
 #include "config.h"
 
+#include <unistd.h>
+
 bool files_check(const char *config_path, struct store *store, FILE *out)
 {
     struct config config;
@@ -8,7 +10,7 @@ bool files_check(const char *config_path, struct store *store, FILE *out)
     struct file_faults faults = {0};
     config_read_all(config_path, &config, &faults);
     const char *data = config.data;
-    if (*data)
+    if (*data && access(data, F_OK) == 0) /* a folder that is not there was said already */
         files_read_all(&data, 1, store ? files_known_by_store : NULL, store, &items, &faults);
     file_items_finish(&items);
     for (size_t i = 0; i < faults.count; i++)

@@ -1,8 +1,5 @@
 #include "catalogue/order.h"
 
-#include <stdlib.h>
-#include <string.h>
-
 static void take_ids(void *arg, const struct store_item *i)
 {
     json_t **out = arg;
@@ -17,36 +14,6 @@ json_t *order_kept(struct store *s, const char *kind)
     json_t *out = NULL;
     store_item_get(s, "order", kind, 0, take_ids, &out);
     return out;
-}
-
-struct present {
-    json_t *out, *seen;
-};
-
-static void add_present(void *arg, const struct store_item *i)
-{
-    struct present *p = arg;
-    if (!json_object_get(p->seen, i->id))
-        json_array_append_new(p->out, json_string(i->id));
-}
-
-json_t *order_of(struct store *s, const char *kind)
-{
-    json_t *kept = order_kept(s, kind);
-    struct present p = {.out = json_array(), .seen = json_object()};
-    size_t i;
-    json_t *id;
-    json_array_foreach(kept, i, id)
-    {
-        if (!json_is_string(id))
-            continue;
-        json_array_append(p.out, id);
-        json_object_set_new(p.seen, json_string_value(id), json_true());
-    }
-    store_item_list(s, kind, NULL, add_present, &p);
-    json_decref(p.seen);
-    json_decref(kept);
-    return p.out;
 }
 
 static json_t *places(const json_t *ids)

@@ -9,11 +9,8 @@
 
 #include <jansson.h>
 
-/* All ids of a kind: those read from files in their order, then those put by hand. New reference, never NULL but for
- * memory. */
-json_t *order_of(struct store *s, const char *kind);
 /* The order after ids `read` (in order) were read into `kept` (either may be NULL): read ones stand among each other as
  * read, others keep their places, new ones stand before what followed them. New reference. */
 json_t *order_merge(const json_t *kept, const json_t *read);
-/* The ids kept for a kind; NULL: none. New reference. */
+/* The ids kept for a kind in their order; NULL: none. New reference. */
 json_t *order_kept(struct store *s, const char *kind);

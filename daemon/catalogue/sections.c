@@ -48,41 +48,14 @@ static const struct setting cup_settings[] = {
 static const struct setting panel_settings[] = {
     {"name", SETTING_TEXT}, {"area_m2", SETTING_NUMBER}, {"default", SETTING_FLAG}, {0}};
 
-/* ---- a thing's JSON as the catalogue writes it, NULL: *fault ---- */
-
-static json_t *toner_again(const json_t *json, struct fault *fault)
-{
-    struct toner t;
-    return toner_from_json(json, &t, fault) ? toner_to_json(&t) : NULL;
-}
-
-static json_t *product_again(const json_t *json, struct fault *fault)
-{
-    struct product p;
-    return product_from_json(json, &p, fault) ? product_to_json(&p) : NULL;
-}
-
-static json_t *cup_again(const json_t *json, struct fault *fault)
-{
-    struct cup_kind c;
-    return cup_from_json(json, &c, fault) ? cup_to_json(&c) : NULL;
-}
-
-static json_t *panel_again(const json_t *json, struct fault *fault)
-{
-    struct panel p;
-    return panel_from_json(json, &p, fault) ? panel_to_json(&p) : NULL;
-}
-
 static const struct kind {
     const char *name;
     const struct setting *settings;
-    json_t *(*again)(const json_t *json, struct fault *fault);
 } kinds[] = {
-    {"toner", toner_settings, toner_again},
-    {"product", product_settings, product_again},
-    {"cup", cup_settings, cup_again},
-    {"panel", panel_settings, panel_again},
+    {"toner", toner_settings},
+    {"product", product_settings},
+    {"cup", cup_settings},
+    {"panel", panel_settings},
 };
 
 /* ---- settings ---- */
@@ -262,7 +235,7 @@ static void thing_take(struct reading *r, const struct ini_file *f, const struct
     if (!reading_first(r, kind->name, id, f->path, s->line))
         return;
     json_t *object = json_pack("{s:s}", "id", id), *thing = NULL;
-    if (settings_take(r, f, s, kind->settings, object) && !(thing = kind->again(object, &fault)))
+    if (settings_take(r, f, s, kind->settings, object) && !(thing = catalogue_shape(kind->name, object, &fault)))
         reading_refuse(r, f->path, s->line, s, &fault);
     json_decref(object);
     if (!thing)
