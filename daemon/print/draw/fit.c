@@ -1,0 +1,206 @@
+#include "print/draw/fit.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define ELLIPSIS "\xe2\x80\xa6"
+
+/* The first of these that has a letter draws it. The toy text of cairo looks into one font only; a full
+ * text engine would double what this small program loads. */
+static const char *const families[] = {
+    "sans-serif",     "DejaVu Sans", "Noto Sans",           "Noto Sans CJK JP", "WenQuanYi Zen Hei",
+    "Noto Sans Thai", "FreeSans",    "Droid Sans Fallback", "Unifont",          "serif",
+};
+#define FAMILIES (sizeof families / sizeof *families)
+
+/* Bytes of the character at text; the reader let only whole ones through, so the end is not overrun. */
+static size_t char_bytes(const char *text)
+{
+    unsigned char first = (unsigned char)*text;
+    size_t bytes = first < 0x80 ? 1 : first < 0xe0 ? 2 : first < 0xf0 ? 3 : 4;
+    return strnlen(text, bytes);
+}
+
+/* Does it belong to the character before it? Accents (U+0300 to U+036F), joiners, variation selectors. */
+static bool joins(const char *text)
+{
+    const unsigned char *b = (const unsigned char *)text;
+    if (b[0] == 0xcc || (b[0] == 0xcd && b[1] < 0xb0))
+        return true;
+    return memcmp(text, "\xe2\x80\x8d", strnlen(text, 3)) == 0 || (b[0] == 0xef && b[1] == 0xb8 && b[2] <= 0x8f);
+}
+
+static void use_family(cairo_t *cr, size_t family, const struct fit_text *text)
+{
+    cairo_matrix_t matrix;
+    cairo_select_font_face(cr, families[family], CAIRO_FONT_SLANT_NORMAL,
+                           text->bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
+    cairo_matrix_init_scale(&matrix, text->size_mm * text->squeeze, text->size_mm);
+    cairo_set_font_matrix(cr, &matrix);
+}
+
+static bool has_glyph(cairo_t *cr, const char *text, size_t bytes)
+{
+    cairo_glyph_t *glyphs = NULL;
+    int n = 0;
+    cairo_status_t status = cairo_scaled_font_text_to_glyphs(cairo_get_scaled_font(cr), 0, 0, text, (int)bytes, &glyphs,
+                                                             &n, NULL, NULL, NULL);
+    bool has = status == CAIRO_STATUS_SUCCESS && n > 0;
+    for (int i = 0; has && i < n; i++)
+        has = glyphs[i].index != 0;
+    cairo_glyph_free(glyphs);
+    return has;
+}
+
+/* FAMILIES where none has it. */
+static size_t family_with(cairo_t *cr, const char *text, const struct fit_text *style)
+{
+    size_t family = 0;
+    do {
+        use_family(cr, family, style);
+    } while (!has_glyph(cr, text, char_bytes(text)) && ++family < FAMILIES);
+    return family;
+}
+
+/* The box of the first family stands for what nobody has. */
+static size_t family_of(cairo_t *cr, const char *text, const struct fit_text *style)
+{
+    size_t family = family_with(cr, text, style);
+    return family < FAMILIES ? family : 0;
+}
+
+/* Bytes from text on that one family draws, and which. */
+static size_t run_of(cairo_t *cr, const char *text, const struct fit_text *style, size_t *family)
+{
+    size_t bytes = char_bytes(text);
+    *family = family_of(cr, text, style);
+    while (text[bytes] != '\0' && (joins(text + bytes) || family_of(cr, text + bytes, style) == *family))
+        bytes += char_bytes(text + bytes);
+    return bytes;
+}
+
+/* Walks the runs: measures them, and draws them where draw is set. */
+static double walk(cairo_t *cr, const struct fit_text *text, bool draw, double x, double y)
+{
+    double width_mm = 0;
+    for (const char *at = text->text; *at != '\0';) {
+        char run[FIT_BYTES];
+        size_t family = 0;
+        size_t bytes = run_of(cr, at, text, &family);
+        cairo_text_extents_t extents;
+        memcpy(run, at, bytes);
+        run[bytes] = '\0';
+        use_family(cr, family, text);
+        if (draw) {
+            cairo_move_to(cr, x + width_mm, y);
+            cairo_show_text(cr, run);
+        }
+        cairo_text_extents(cr, run, &extents);
+        width_mm += extents.x_advance;
+        at += bytes;
+    }
+    return width_mm;
+}
+
+static void measure(cairo_t *cr, struct fit_text *text)
+{
+    text->width_mm = walk(cr, text, false, 0, 0);
+}
+
+/* Control characters would be drawn as boxes; C1 ones (U+0080 to U+009F) too. */
+static void copy_printable(const char *from, struct fit_text *out)
+{
+    size_t used = 0;
+    while (*from != '\0') {
+        size_t bytes = char_bytes(from);
+        unsigned char first = (unsigned char)from[0];
+        bool control = first < 0x20 || first == 0x7f || (first == 0xc2 && (unsigned char)from[1] < 0xa0);
+        if (used + bytes + sizeof ELLIPSIS > FIT_BYTES) {
+            out->cut = true;
+            break;
+        }
+        if (control)
+            out->text[used++] = ' ';
+        else
+            memcpy(out->text + used, from, bytes);
+        used += control ? 0 : bytes;
+        from += bytes;
+    }
+    out->text[used] = '\0';
+}
+
+/* Takes the last whole character off, and the spaces and commas that then stand at the end. */
+static bool drop_last(char *text)
+{
+    size_t bytes = strlen(text);
+    if (bytes == 0)
+        return false;
+    size_t last = 0;
+    for (size_t at = 0; at < bytes; at += char_bytes(text + at)) {
+        if (!joins(text + at))
+            last = at;
+    }
+    while (last > 0 && (text[last - 1] == ' ' || text[last - 1] == ','))
+        last--;
+    text[last] = '\0';
+    return true;
+}
+
+/* True when it fits, narrowed where needed. */
+static bool narrow(cairo_t *cr, double width_mm, struct fit_text *out)
+{
+    out->squeeze = 1;
+    measure(cr, out);
+    if (out->width_mm <= width_mm)
+        return true;
+    out->squeeze = fmax(FIT_NARROWEST, width_mm / out->width_mm);
+    measure(cr, out);
+    return out->width_mm <= width_mm * (1 + 1e-9);
+}
+
+static void begin(const char *text, bool bold, double size_mm, struct fit_text *out)
+{
+    *out = (struct fit_text){.bold = bold, .size_mm = size_mm, .squeeze = 1};
+    copy_printable(text, out);
+}
+
+void fit_cut(cairo_t *cr, const char *text, bool bold, double size_mm, double width_mm, struct fit_text *out)
+{
+    char rest[FIT_BYTES];
+    begin(text, bold, size_mm, out);
+    if (!out->cut && narrow(cr, width_mm, out))
+        return;
+    out->cut = true;
+    memcpy(rest, out->text, sizeof rest);
+    do {
+        (void)snprintf(out->text, sizeof out->text, "%.*s" ELLIPSIS, (int)(FIT_BYTES - sizeof ELLIPSIS), rest);
+    } while (!narrow(cr, width_mm, out) && drop_last(rest));
+}
+
+void fit_whole(cairo_t *cr, const char *text, bool bold, double size_mm, double width_mm, struct fit_text *out)
+{
+    begin(text, bold, size_mm, out);
+    if (narrow(cr, width_mm, out) || !(out->width_mm > 0))
+        return;
+    out->size_mm *= width_mm / out->width_mm;
+    measure(cr, out);
+}
+
+bool fit_missing(cairo_t *cr, const char *text, char letter[5])
+{
+    struct fit_text whole;
+    begin(text, false, 1, &whole);
+    for (const char *at = whole.text; *at != '\0'; at += char_bytes(at)) {
+        if (family_with(cr, at, &whole) < FAMILIES)
+            continue;
+        (void)snprintf(letter, 5, "%.*s", (int)char_bytes(at), at);
+        return true;
+    }
+    return false;
+}
+
+void fit_draw(cairo_t *cr, const struct fit_text *text, double x, double y)
+{
+    (void)walk(cr, text, true, x, y);
+}

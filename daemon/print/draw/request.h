@@ -1,0 +1,65 @@
+/* request.h - what shall stand on a label, read from one JSON object.
+ *
+ *     {"size_mm":"62x29","copies":1,"batch":"1042","code":"TI-207","name":"Copperwing","coat":"mid",
+ *      "variant":"standard","made":"reduced 20 %","order":"4417","vehicle":"van 3",
+ *      "time":"25 Nov 2026 10:51","painter":"Ines","hazard_words":["flammable","harmful vapour"],
+ *      "use_by":null,"deviations":["P31 +7.9 %"],"with":["1031"],"lid":false}
+ * size_mm, batch and code must be there; other texts may be left out, empty or null.
+ * Owner   Texts belong to the JSON inside; label_request_finish ends them all.
+ */
+#ifndef PRINT_DRAW_REQUEST_H
+#define PRINT_DRAW_REQUEST_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include <jansson.h>
+
+#define LABEL_WORDS_MAX  32
+#define LABEL_COPIES_MAX 100
+
+/* Whoever prints smaller ones cannot keep the QR code's modules, larger ones are no labels of a cup. */
+#define LABEL_WIDTH_LEAST_MM  48.0
+#define LABEL_HEIGHT_LEAST_MM 25.0
+#define LABEL_MOST_MM         150.0
+
+struct label_words {
+    const char *word[LABEL_WORDS_MAX];
+    size_t n;
+};
+
+struct label_request {
+    json_t *json;
+    double width_mm;
+    double height_mm;
+    int copies; /* 1 to LABEL_COPIES_MAX */
+    bool lid;   /* a second label for the lid */
+    /* Never NULL; "" where there is none. */
+    const char *batch; /* 1 to 12 digits */
+    const char *code;
+    const char *name;
+    const char *coat;
+    const char *variant;
+    const char *made;
+    const char *order;
+    const char *vehicle;
+    const char *time;
+    const char *painter;
+    const char *use_by; /* not empty: activated */
+    struct label_words hazard_words;
+    struct label_words deviations;
+    struct label_words with;
+};
+
+/* What is wrong, in the words of an error line. */
+struct label_fault {
+    char what[64];
+    char why[200];
+    const char *help;
+};
+
+/* Reads `bytes` of JSON. False: *fault says why, and there is nothing to finish. */
+bool label_request_read(const char *text, size_t bytes, struct label_request *out, struct label_fault *fault);
+void label_request_finish(struct label_request *request);
+
+#endif

@@ -1,0 +1,53 @@
+/* rows.h - lines of text one below the other, set looser or tighter so that they fill a given height.
+ *
+ * Units   mm, as in fit.h.
+ * Owner   The caller's; rows hold their texts.
+ */
+#ifndef PRINT_DRAW_ROWS_H
+#define PRINT_DRAW_ROWS_H
+
+#include "print/draw/fit.h"
+
+#define ROWS_MAX 10
+
+enum row_kind {
+    ROW_TEXT,
+    ROW_BAR,   /* white on black, the full width */
+    ROW_SHELF, /* text, then `stands ____` for a pen, at the right */
+};
+
+struct row {
+    enum row_kind kind;
+    char lead[FIT_BYTES]; /* bold, never cut, before the text; "": none */
+    char text[FIT_BYTES];
+    char tail[FIT_BYTES]; /* follows the text, and keeps its place when a long text is cut */
+    bool whole;           /* the text is never cut either */
+    double lead_mm;
+    double size_mm;  /* as it should be */
+    double least_mm; /* as small as it may become where there are too many rows */
+};
+
+struct rows {
+    struct row row[ROWS_MAX];
+    size_t n;
+};
+
+/* Adds a row of this kind and size; a row too many is left out. Returns it, or NULL. */
+struct row *rows_add(struct rows *rows, enum row_kind kind, double size_mm, double least_mm);
+
+/* Takes the last row away again. */
+void rows_drop(struct rows *rows);
+
+/* Do they fit, if need be at their least size? */
+bool rows_fit(const struct rows *rows, double height_mm);
+
+/* Draws them from top to bottom between x and x + width_mm. */
+void rows_draw(cairo_t *cr, const struct rows *rows, double x, double width_mm, double top, double bottom);
+
+/* Width of a bar's text, inside its ends. */
+double rows_bar_text_mm(double width_mm);
+
+/* Width left for the text of a ROW_SHELF. */
+double rows_shelf_text_mm(cairo_t *cr, double size_mm, double width_mm);
+
+#endif
