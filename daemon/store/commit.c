@@ -4,7 +4,6 @@
 #include "store/verdict.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
@@ -32,8 +31,8 @@ static bool refuse(struct commit *c, int rc, struct fault *fault)
 {
     static const char *const why[] = {[STORE_FULL] = "full", [STORE_READONLY] = "readonly", [STORE_DEAD] = "io"};
     char words[JOB_WHY];
-    verdict_words(c->apply.db, rc, words, sizeof words);
-    enum store_result result = verdict(c->apply.db, rc, false);
+    verdict_words(c->apply.db, rc, STAGE_OPEN, words, sizeof words);
+    enum store_result result = verdict(c->apply.db, rc, STAGE_OPEN);
     commit_close(c);
     return fault_set(fault, FAULT_STORE, NULL, why[result],
                      "Look at the disk and at the rights of the state directory.", "cannot open " SCHEMA_FILE ": %s",
@@ -60,8 +59,36 @@ static int begin_log(struct commit *c)
 static int settle_log(struct commit *c)
 {
     int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
-    if (rc != SQLITE_OK && verdict(c->apply.db, rc, false) != STORE_DEAD)
+    if (rc != SQLITE_OK && verdict(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
         return SQLITE_OK; /* full: the log stays, writes will be refused until there is room */
+    return rc;
+}
+
+/* Opens the connection; SQLite's code. */
+static int open_writing(struct commit *c, const char *path)
+{
+    int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
+    int rc = sqlite3_open_v2(path, &c->apply.db, flags, NULL);
+    if (rc != SQLITE_OK)
+        return rc;
+    sqlite3_busy_timeout(c->apply.db, 2000);
+    if (sqlite3_db_readonly(c->apply.db, "main") == 1)
+        return SQLITE_READONLY;
+    rc = begin_log(c);
+    return rc == SQLITE_OK ? exec(c, settings) : rc;
+}
+
+/* After the schema is there; SQLite's code. */
+static int settle(struct commit *c)
+{
+    sqlite3_wal_hook(c->apply.db, note_log, c);
+    int rc = settle_log(c);
+    if (rc == SQLITE_OK && !chain_load(c->apply.db, &c->apply.chain)) {
+        rc = sqlite3_extended_errcode(c->apply.db);
+        rc = rc == SQLITE_OK || rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_CORRUPT : rc;
+    }
+    if (rc == SQLITE_OK && fsync(c->lock->dir) != 0 && errno != EINVAL) /* EINVAL: a file system without it */
+        rc = SQLITE_IOERR_DIR_FSYNC;
     return rc;
 }
 
@@ -72,30 +99,18 @@ bool commit_open(struct commit *c, const char *dir, const struct lock *lock, str
     if ((size_t)snprintf(path, sizeof path, "%s/" SCHEMA_FILE, dir) >= sizeof path)
         return fault_set(fault, FAULT_STORE, NULL, "io", "Use a shorter path.",
                          "the state directory's path is too long");
-    int rc =
-        sqlite3_open_v2(path, &c->apply.db,
-                        SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, NULL);
-    if (rc != SQLITE_OK)
-        return refuse(c, rc, fault);
-    sqlite3_busy_timeout(c->apply.db, 2000);
-    if (sqlite3_db_readonly(c->apply.db, "main") == 1)
-        return refuse(c, SQLITE_READONLY, fault);
-    rc = begin_log(c);
-    if (rc == SQLITE_OK)
-        rc = exec(c, settings);
+    int error = lock_refusal(lock, SCHEMA_FILE);
+    if (error && error != ENOENT)
+        return fault_set(fault, FAULT_STORE, NULL, "readonly", "Give poised the right to write it.",
+                         "%s cannot be written: %s", path, strerror(error));
+    int rc = open_writing(c, path);
     if (rc != SQLITE_OK)
         return refuse(c, rc, fault);
     if (!schema_bring_up(c->apply.db, fault)) {
         commit_close(c);
         return false;
     }
-    sqlite3_wal_hook(c->apply.db, note_log, c);
-    rc = settle_log(c);
-    if (rc == SQLITE_OK && !chain_load(c->apply.db, &c->apply.chain))
-        rc =
-            sqlite3_extended_errcode(c->apply.db) != SQLITE_OK ? sqlite3_extended_errcode(c->apply.db) : SQLITE_CORRUPT;
-    if (rc == SQLITE_OK && fsync(lock->dir) != 0 && errno != EINVAL)
-        rc = SQLITE_IOERR_DIR_FSYNC;
+    rc = settle(c);
     return rc == SQLITE_OK || refuse(c, rc, fault);
 }
 
@@ -123,8 +138,8 @@ static enum store_result add_one(struct commit *c, struct job *job, char *why, s
         rc = exec(c, "RELEASE job");
     if (rc == SQLITE_OK)
         return STORE_DONE;
-    enum store_result result = verdict(c->apply.db, rc, false);
-    verdict_words(c->apply.db, rc, why, size);
+    enum store_result result = verdict(c->apply.db, rc, STAGE_WRITE);
+    verdict_words(c->apply.db, rc, STAGE_WRITE, why, size);
     c->apply.chain = before;
     if (result == STORE_DEAD || sqlite3_get_autocommit(c->apply.db) || exec(c, "ROLLBACK TO job") != SQLITE_OK ||
         exec(c, "RELEASE job") != SQLITE_OK)
@@ -139,18 +154,18 @@ static enum store_result try_group(struct commit *c, struct job *first, char *wh
     struct chain before = c->apply.chain;
     enum store_result result = STORE_DONE;
     int rc = exec(c, "BEGIN IMMEDIATE");
-    bool committing = false;
+    enum stage stage = STAGE_WRITE;
     if (rc == SQLITE_OK) {
         for (struct job *job = first; job && result == STORE_DONE; job = job->next)
             result = add_one(c, job, why, size);
         if (result == STORE_DONE) {
-            committing = true;
+            stage = STAGE_COMMIT;
             rc = exec(c, "COMMIT");
         }
     }
     if (rc != SQLITE_OK) {
-        result = verdict(c->apply.db, rc, committing);
-        verdict_words(c->apply.db, rc, why, size);
+        result = verdict(c->apply.db, rc, stage);
+        verdict_words(c->apply.db, rc, stage, why, size);
     }
     if (result == STORE_DONE)
         return result;
@@ -205,10 +220,10 @@ void commit_tidy(struct commit *c, int pages)
         return;
     int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_PASSIVE, NULL, NULL);
     c->log_pages = 0; /* known anew after the next commit; so a full disk is not tried at every turn */
-    if (rc == SQLITE_OK || (rc & 0xff) == SQLITE_BUSY || verdict(c->apply.db, rc, false) != STORE_DEAD)
+    if (rc == SQLITE_OK || (rc & 0xff) == SQLITE_BUSY || verdict(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
         return;
     char why[JOB_WHY];
-    verdict_words(c->apply.db, rc, why, sizeof why);
+    verdict_words(c->apply.db, rc, STAGE_OPEN, why, sizeof why);
     die(c, why);
 }
 

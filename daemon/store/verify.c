@@ -21,10 +21,12 @@ bool store_verify(struct store *s, int64_t *bad_seq, char head[65])
         chain_add(&chain, &e);
         chain_hex(chain.head, head);
         whole = e.seq == chain.seq && strcmp(e.hash, head) == 0;
+        *bad_seq = whole ? e.seq + 1 : e.seq;
     }
     if (!chain.seq)
         chain_hex(chain.head, head);
-    *bad_seq = whole && !failed ? 0 : failed ? chain.seq + 1 : chain.seq;
+    if (whole && !failed)
+        *bad_seq = 0;
     reader_give(r, stmt);
     return whole && !failed;
 }

@@ -67,17 +67,22 @@ static inline void world_close(struct world *w)
         uv_run(&w->loop, UV_RUN_ONCE);
 }
 
-/* A world whose state directory is not made yet. */
-static inline struct world *world_bare(void)
+/* A world whose state directory is not made yet, in a folder below `place`. */
+static inline struct world *world_at(const char *place)
 {
     struct world *w = calloc(1, sizeof *w);
     assert_non_null(w);
-    strcpy(w->dir, "/tmp/poise-store-XXXXXX");
+    snprintf(w->dir, sizeof w->dir, "%s/poise-store-XXXXXX", place);
     assert_non_null(mkdtemp(w->dir));
     snprintf(w->state, sizeof w->state, "%s/state", w->dir);
     snprintf(w->file, sizeof w->file, "%s/poise.db", w->state);
     assert_int_equal(uv_loop_init(&w->loop), 0);
     return w;
+}
+
+static inline struct world *world_bare(void)
+{
+    return world_at("/tmp");
 }
 
 static inline int world_setup(void **state)
