@@ -53,13 +53,13 @@ static bool within(char32_t c, const char32_t (*ranges)[2], size_t n)
 
 int grid_char_width(char32_t c)
 {
-    static const char32_t none[][2] = {{0x0300, 0x036F}, {0x0483, 0x0489}, {0x0591, 0x05BD}, {0x064B, 0x065F},
-                                       {0x1AB0, 0x1AFF}, {0x1DC0, 0x1DFF}, {0x200B, 0x200F}, {0x202A, 0x202E},
-                                       {0x2060, 0x206F}, {0x20D0, 0x20FF}, {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F},
+    static const char32_t none[][2] = {{0x0300, 0x036F}, {0x0483, 0x0489},  {0x0591, 0x05BD}, {0x064B, 0x065F},
+                                       {0x1AB0, 0x1AFF}, {0x1DC0, 0x1DFF},  {0x200B, 0x200F}, {0x202A, 0x202E},
+                                       {0x2060, 0x206F}, {0x20D0, 0x20FF},  {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F},
                                        {0xFEFF, 0xFEFF}, {0xE0000, 0xE0FFF}};
-    static const char32_t wide[][2] = {{0x1100, 0x115F},   {0x2E80, 0x303E},  {0x3041, 0xA4CF},  {0xA960, 0xA97F},
-                                       {0xAC00, 0xD7A3},   {0xF900, 0xFAFF},  {0xFE30, 0xFE6F},  {0xFF00, 0xFF60},
-                                       {0xFFE0, 0xFFE6},   {0x1F300, 0x1F64F}, {0x1F680, 0x1F6FF}, {0x1F900, 0x1FAFF},
+    static const char32_t wide[][2] = {{0x1100, 0x115F},  {0x2E80, 0x303E},   {0x3041, 0xA4CF},   {0xA960, 0xA97F},
+                                       {0xAC00, 0xD7A3},  {0xF900, 0xFAFF},   {0xFE30, 0xFE6F},   {0xFF00, 0xFF60},
+                                       {0xFFE0, 0xFFE6},  {0x1F300, 0x1F64F}, {0x1F680, 0x1F6FF}, {0x1F900, 0x1FAFF},
                                        {0x20000, 0x3FFFD}};
     if (within(c, none, sizeof none / sizeof *none))
         return 0;
@@ -69,7 +69,8 @@ int grid_char_width(char32_t c)
 /* A letter of Latin-1 without its accent; the shop's names must stay legible on a plain terminal. */
 static char32_t plain(char32_t c)
 {
-    static const char latin1[] = "AAAAAAACEEEEIIIIDNOOOOOxOUUUUYTsaaaaaaaceeeeiiiidnooooo/ouuuuyty"; /* U+00C0 to U+00FF */
+    static const char latin1[] =
+        "AAAAAAACEEEEIIIIDNOOOOOxOUUUUYTsaaaaaaaceeeeiiiidnooooo/ouuuuyty"; /* U+00C0 to U+00FF */
     if (c < 0x80)
         return c;
     if (c >= 0xC0 && c <= 0xFF)

@@ -11,6 +11,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <uchar.h>
 
 enum { GRID_COLS_MAX = 240, GRID_ROWS_MAX = 100 };
 
@@ -64,7 +65,8 @@ char32_t grid_next(const char **at);
 void grid_row_text(const struct grid *g, int row, char *buf, size_t size);
 
 /* Columns of one character: 0, 1 or 2. The ranges are those of the Unicode standard's East Asian Width, shortened
- * to whole blocks (from memory). The C library's wcwidth is not used: it would make a pure page depend on the locale. */
+ * to whole blocks (from memory). The C library's wcwidth is not used: it would make a pure page depend on the locale.
+ */
 int grid_char_width(char32_t c);
 
 #endif

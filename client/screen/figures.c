@@ -1,0 +1,173 @@
+#include "client/screen/figures.h"
+
+#include <string.h>
+
+enum { TALL = 5, BROAD = 6 };
+
+struct glyph {
+    char name;
+    const char *rows[TALL];
+};
+
+/* Flat-topped 3, open 4, 6 and 9: no two figures differ by one stroke only where paint could cover it. */
+static const struct glyph glyphs[] = {
+    {'0', {" #### ", "##  ##", "##  ##", "##  ##", " #### "}},
+    {'1', {"  ##  ", " ###  ", "  ##  ", "  ##  ", "######"}},
+    {'2', {"##### ", "    ##", "  ### ", " ##   ", "######"}},
+    {'3', {"######", "   ## ", " ###  ", "    ##", "##### "}},
+    {'4', {"   ## ", "  ##  ", " ## ##", "######", "    ##"}},
+    {'5', {"######", "##    ", "##### ", "    ##", "##### "}},
+    {'6', {"  ### ", " ##   ", "##### ", "##  ##", " #### "}},
+    {'7', {"######", "    ##", "   ## ", "  ##  ", "  ##  "}},
+    {'8', {" #### ", "##  ##", " #### ", "##  ##", " #### "}},
+    {'9', {" #### ", "##  ##", " #####", "   ## ", " ###  "}},
+    {'-', {"      ", "      ", "######", "      ", "      "}},
+    {'.', {"  ", "  ", "  ", "  ", "##"}},
+    {',', {"  ", "  ", "  ", "##", " #"}},
+    {'P', {"##### ", "##  ##", "##### ", "##    ", "##    "}},
+    {'O', {" #### ", "##  ##", "##  ##", "##  ##", " #### "}},
+    {'U', {"##  ##", "##  ##", "##  ##", "##  ##", " #### "}},
+    {'R', {"##### ", "##  ##", "##### ", "## ## ", "##  ##"}},
+    {'E', {"######", "##    ", "##### ", "##    ", "######"}},
+    {'A', {" #### ", "##  ##", "######", "##  ##", "##  ##"}},
+    {'S', {" #####", "##    ", " #### ", "    ##", "##### "}},
+    {'T', {"######", "  ##  ", "  ##  ", "  ##  ", "  ##  "}},
+    {'V', {"##  ##", "##  ##", "##  ##", " #### ", "  ##  "}},
+};
+
+/* Three rows have no room for solid strokes. */
+struct stroke {
+    char name;
+    const char *rows[3];
+};
+static const struct stroke strokes[] = {
+    {'0', {" _ ", "| |", "|_|"}}, {'1', {"   ", "  |", "  |"}}, {'2', {" _ ", " _|", "|_ "}},
+    {'3', {" _ ", " _|", " _|"}}, {'4', {"   ", "|_|", "  |"}}, {'5', {" _ ", "|_ ", " _|"}},
+    {'6', {" _ ", "|_ ", "|_|"}}, {'7', {" _ ", "  |", "  |"}}, {'8', {" _ ", "|_|", "|_|"}},
+    {'9', {" _ ", "|_|", " _|"}}, {'-', {"   ", " _ ", "   "}}, {'.', {" ", " ", "."}},
+    {',', {" ", " ", ","}},
+};
+
+static const struct glyph *glyph_of(char c)
+{
+    for (size_t i = 0; i < sizeof glyphs / sizeof *glyphs; i++)
+        if (glyphs[i].name == c)
+            return &glyphs[i];
+    return NULL;
+}
+
+static const struct stroke *stroke_of(char c)
+{
+    for (size_t i = 0; i < sizeof strokes / sizeof *strokes; i++)
+        if (strokes[i].name == c)
+            return &strokes[i];
+    return NULL;
+}
+
+/* Seven rows are five with the second and the fourth twice; eight columns are six with the third and fourth twice. */
+static char glyph_at(const struct glyph *glyph, int row, int col, int rows)
+{
+    static const int stretch_row[] = {0, 1, 1, 2, 3, 3, 4};
+    static const int stretch_col[] = {0, 1, 2, 2, 3, 3, 4, 5};
+    if (rows == TALL)
+        return glyph->rows[row][col];
+    bool narrow = strlen(glyph->rows[0]) < BROAD;
+    return glyph->rows[stretch_row[row]][narrow ? col : stretch_col[col]];
+}
+
+static int glyph_width(char c, int rows)
+{
+    if (rows == 3) {
+        const struct stroke *stroke = stroke_of(c);
+        return stroke ? (int)strlen(stroke->rows[0]) : 3;
+    }
+    const struct glyph *glyph = glyph_of(c);
+    int width = glyph ? (int)strlen(glyph->rows[0]) : BROAD;
+    return rows == 7 && width == BROAD ? width + 2 : width;
+}
+
+static int rows_of(const struct figure_style *style, size_t i)
+{
+    bool half = style->half_at >= 0 && i >= (size_t)style->half_at;
+    return half || style->rows < TALL ? 3 : style->rows >= 7 ? 7 : TALL;
+}
+
+static int gap_of(int rows)
+{
+    return rows == 3 ? 1 : 2;
+}
+
+int figures_width(const char *text, const struct figure_style *style)
+{
+    int width = 0;
+    for (size_t i = 0; text[i]; i++) {
+        int rows = rows_of(style, i);
+        width += glyph_width(text[i], rows) + (text[i + 1] ? gap_of(rows) : 0);
+    }
+    return width;
+}
+
+static char32_t dot_of(const struct grid *g, enum figure_life life)
+{
+    if (life == FIGURE_LIVE)
+        return g->utf8 ? 0x2588 : '#'; /* full block */
+    return ':';
+}
+
+static void draw_strokes(struct grid *g, int row, int col, char c, enum figure_life life, unsigned ink)
+{
+    const struct stroke *stroke = stroke_of(c);
+    for (int r = 0; stroke && r < 3; r++)
+        for (int i = 0; stroke->rows[r][i]; i++)
+            if (stroke->rows[r][i] != ' ')
+                grid_char(g, row + r, col + i, life == FIGURE_LIVE ? (char32_t)stroke->rows[r][i] : ':', ink);
+}
+
+static void draw_glyph(struct grid *g, int row, int col, const struct glyph *glyph, int rows, char32_t dot,
+                       unsigned ink)
+{
+    int width = glyph_width(glyph->name, rows);
+    for (int r = 0; r < rows; r++)
+        for (int i = 0; i < width; i++)
+            if (glyph_at(glyph, r, i, rows) == '#')
+                grid_char(g, row + r, col + i, dot, ink);
+}
+
+int figures_draw(struct grid *g, int row, int col, const char *text, const struct figure_style *style)
+{
+    int full = rows_of(&(struct figure_style){.rows = style->rows, .half_at = -1}, 0);
+    int from = col, first = -1;
+    for (size_t i = 0; text[i]; i++) {
+        int rows = rows_of(style, i);
+        const struct glyph *glyph = glyph_of(text[i]);
+        if (rows == 3)
+            draw_strokes(g, row + full - 3, col, text[i], style->life, style->ink | INK_BOLD);
+        else if (glyph)
+            draw_glyph(g, row, col, glyph, rows, dot_of(g, style->life), style->ink);
+        if (first < 0 && text[i] != ' ')
+            first = col;
+        col += glyph_width(text[i], rows) + (text[i + 1] ? gap_of(rows) : 0);
+    }
+    if (style->life == FIGURE_DEAD) /* the proof-reader's line through what does not hold */
+        grid_run(g, row + full / 2, (first < 0 ? from : first) - 1, col + 1, g->utf8 ? 0x2501 : '-',
+                 style->ink & ~(unsigned)INK_DIM);
+    return col;
+}
+
+int figures_word_width(const char *word, int rows)
+{
+    int width = 0;
+    for (size_t i = 0; word[i]; i++)
+        width += glyph_width(word[i], rows) + (word[i + 1] ? 1 : 0);
+    return width;
+}
+
+void figures_word(struct grid *g, int row, int col, const char *word, int rows, unsigned ink)
+{
+    for (size_t i = 0; word[i]; i++) {
+        const struct glyph *glyph = glyph_of(word[i]);
+        if (glyph)
+            draw_glyph(g, row, col, glyph, rows, g->utf8 ? 0x2588 : '#', ink);
+        col += glyph_width(word[i], rows) + 1;
+    }
+}

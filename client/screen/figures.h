@@ -1,0 +1,35 @@
+/* figures.h - the large figures of a page, and the cue words in block letters.
+ *
+ * The page's own glyphs: 5 rows by 6 columns, stretched to 7 by 8, and 3 rows in strokes. Where to start: the table
+ * in figures.c. Figures that are not live do not look like figures that are: grey ones are dotted, dead ones are
+ * dotted and struck out.
+ * Pure; draws into a grid, what lies outside is dropped. */
+#ifndef POISE_CLIENT_SCREEN_FIGURES_H
+#define POISE_CLIENT_SCREEN_FIGURES_H
+
+#include "client/screen/grid.h"
+
+enum figure_life {
+    FIGURE_LIVE,
+    FIGURE_GREY, /* nothing newer than half a second: dotted */
+    FIGURE_DEAD, /* stale: dotted and struck out */
+};
+
+struct figure_style {
+    int rows;    /* 3, 5 or 7 */
+    int half_at; /* characters from this one on are half height (finer than the tolerance); -1: none */
+    enum figure_life life;
+    unsigned ink;
+};
+
+/* Columns that the text takes. Text is of `0-9 . , -` and space (a digit's room); another character is a space. */
+int figures_width(const char *text, const struct figure_style *style);
+
+/* Draws with the top left corner at (row, col); returns the column after the last figure. */
+int figures_draw(struct grid *g, int row, int col, const char *text, const struct figure_style *style);
+
+/* A cue word in block letters (of `POUREASTV` alone), rows 5 or 7: its width, and drawing it from (row, col). */
+int figures_word_width(const char *word, int rows);
+void figures_word(struct grid *g, int row, int col, const char *word, int rows, unsigned ink);
+
+#endif

@@ -1,0 +1,145 @@
+#include "client/screen/paint.h"
+
+#include <stdio.h>
+#include <string.h>
+
+void paint_rule(const struct paint *p, int row, char32_t ascii, char32_t fine)
+{
+    grid_run(p->g, row, 0, p->g->cols, p->g->utf8 ? fine : ascii, INK_PLAIN);
+}
+
+int paint_wrap(const struct paint *p, int row, int col, int end, int most, const char *text, unsigned ink)
+{
+    int width = end - col, rows = 0;
+    if (width < 1)
+        return 0;
+    while (*text && rows < most) {
+        const char *at = text, *space = NULL;
+        int used = 0;
+        while (*at) {
+            const char *next = at;
+            char32_t c = grid_next(&next);
+            if (c == ' ' && used > 0)
+                space = at;
+            used += grid_char_width(c);
+            if (used > width)
+                break;
+            at = next;
+        }
+        const char *stop = *at == '\0' ? at : space ? space : at == text ? text + 1 : at;
+        char part[BENCH_TEXT * 2];
+        bool last = rows + 1 == most && *stop;
+        snprintf(part, sizeof part, "%.*s", (int)(last ? (ptrdiff_t)strlen(text) : stop - text), text);
+        if (row >= 0)
+            grid_text(p->g, row + rows, col, width, part, ink);
+        rows++;
+        for (text = stop; *text == ' ';)
+            text++;
+    }
+    return rows;
+}
+
+static const char *scale_word(const struct paint *p)
+{
+    if (!p->m->linked)
+        return "lost";
+    return p->m->scale == SCALE_LIVE && p->life == LIFE_DEAD ? "stale" : bench_scale_name(p->m->scale);
+}
+
+/* Who the page is about: as many of the parts as there is room for, none of them cut in favour of another. */
+static void paint_head(const struct paint *p)
+{
+    const struct bench *b = &p->m->bench;
+    const char *word = scale_word(p);
+    bool live = strcmp(word, "live") == 0;
+    int end = grid_text_right(p->g, 0, p->g->cols - END_PAGE, word, INK_BOLD | (live ? 0u : INK_RUBRIC));
+    int from = grid_text_right(p->g, 0, end - 1, p->m->station, INK_PLAIN);
+    char order[BENCH_NAME + 8];
+    snprintf(order, sizeof order, "%s%s", b->order[0] ? "order " : "", b->order);
+    char colour[BENCH_ID + BENCH_NAME + 2];
+    snprintf(colour, sizeof colour, "%s%s%s", b->formula, b->name[0] ? " " : "", b->name);
+    if (b->state == BENCH_IDLE)
+        words_clock(p->now.wall_s, false, colour, sizeof colour);
+    int col = grid_text(p->g, 0, COL_MARGIN, from - 2 - COL_MARGIN, colour, INK_BOLD);
+    const char *const parts[] = {b->coat, b->variant, order, b->painter};
+    for (size_t i = 0; b->state != BENCH_IDLE && i < sizeof parts / sizeof *parts; i++) {
+        int width = grid_width(p->g, parts[i]);
+        if (parts[i][0] && col + 3 + width < from - 1)
+            col = grid_text(p->g, 0, col + 3, width, parts[i], INK_PLAIN);
+    }
+}
+
+/* The footnote: an answer to a key first, then what to beware of, then what the station did by itself. */
+static const char *foot_text(const struct paint *p, unsigned *ink)
+{
+    const struct model *m = p->m;
+    *ink = INK_PLAIN;
+    if (m->foot[0]) {
+        if (m->foot_rubric)
+            *ink = INK_BOLD | INK_RUBRIC;
+        return m->foot;
+    }
+    if (m->bench.caution[0]) {
+        *ink = INK_BOLD | INK_RUBRIC;
+        return m->bench.caution;
+    }
+    return m->bench.message;
+}
+
+static void sill_label(const struct paint *p, const struct sill *s, char *buf, size_t size)
+{
+    if (s->kind == SILL_HAND)
+        snprintf(buf, size, "[by hand]");
+    else if (s->kind == SILL_KEY)
+        snprintf(buf, size, "[Enter]");
+    else if (s->kind == SILL_SENT)
+        snprintf(buf, size, "[///////]");
+    else if (p->m->view.page == PAGE_BENCH) { /* over: the digits that can be chosen */
+        size_t n = 0;
+        for (int digit = 1; digit <= 4; digit++)
+            if (sill_remedy_open(p->m, digit))
+                n += (size_t)snprintf(buf + n, size - n, "%s%d", n ? " " : "[", digit);
+        snprintf(buf + n, size - n, "%s", n ? "]" : "[digit]");
+    } else {
+        snprintf(buf, size, "[digit]");
+    }
+}
+
+static void paint_sill(const struct paint *p, int row)
+{
+    struct sill s;
+    sill_of(p->m, p->now, &s);
+    char label[32], right[128];
+    sill_label(p, &s, label, sizeof label);
+    unsigned ink = s.kind == SILL_KEY ? INK_REVERSE | INK_BOLD : INK_BOLD;
+    if (s.kind == SILL_KEY) /* a key's sill is a solid bar */
+        grid_run(p->g, row, 0, p->g->cols, ' ', INK_REVERSE);
+    int col = grid_text(p->g, row, COL_MARGIN, p->g->cols, label, ink) + 2;
+    if (col < COL_NAME)
+        col = COL_NAME;
+    int end = p->g->cols - END_PAGE;
+    int need = col + grid_width(p->g, s.text) + 2;
+    ink &= ~(unsigned)INK_BOLD;
+    snprintf(right, sizeof right, "%s%s%s%s", s.second[0] ? ". " : "", s.second, s.second[0] ? "    " : "", s.zero);
+    if (need + grid_width(p->g, right) > end && s.second[0])
+        snprintf(right, sizeof right, ". %s", s.second);
+    int from = end;
+    if (grid_width(p->g, right) < end - col)
+        from = grid_text_right(p->g, row, end, right, ink) - 2;
+    grid_text(p->g, row, col, from - col, s.text, ink | INK_BOLD);
+}
+
+int paint_frame(const struct paint *p, int *foot)
+{
+    int rows = p->g->rows, cols = p->g->cols;
+    unsigned ink;
+    paint_head(p);
+    paint_sill(p, rows - 1);
+    paint_rule(p, rows - 2, '-', 0x2500);
+    const char *text = foot_text(p, &ink);
+    int most = rows >= 24 ? 2 : 1;
+    int n = paint_wrap(p, -1, COL_MARGIN, cols - END_PAGE, most, text, ink);
+    *foot = rows - 2 - (n < 1 ? 1 : n);
+    paint_wrap(p, *foot, COL_MARGIN, cols - END_PAGE, most, text, ink);
+    return 1;
+}
