@@ -36,14 +36,20 @@ static struct view view_for(struct ask *a)
     return v;
 }
 
+static void print_screen(const struct ask *a, const struct view *v, const json_t *screen)
+{
+    if (a->opt->json)
+        output_json(screen);
+    else
+        view_screen(v, screen, stdout);
+}
+
 void status_print(struct ask *a, const json_t *screen)
 {
-    if (a->opt->json) {
-        output_json(screen);
-    } else {
-        struct view v = view_for(a);
-        view_screen(&v, screen, stdout);
-    }
+    struct view v = {0};
+    if (!a->opt->json)
+        v = view_for(a);
+    print_screen(a, &v, screen);
 }
 
 static void show_note(struct follow *f, const char *method, json_t *params)
@@ -93,10 +99,13 @@ int command_status(struct poise_options *opt)
     struct follow f = {.ask = &a};
     int code = ask_open(&a, opt);
     if (code == 0)
-        code = ask_screen(&a, &f.screen);
+        code = ask_station(&a);
     if (code == 0) {
-        f.view = view_for(&a);
-        status_print(&a, f.screen);
+        f.view = view_for(&a); /* before the watch: a call throws away the notes that come meanwhile */
+        code = ask_screen(&a, &f.screen);
+    }
+    if (code == 0) {
+        print_screen(&a, &f.view, f.screen);
         fflush(stdout);
         if (opt->text[OPTION_FOLLOW])
             code = follow(&f);

@@ -171,6 +171,31 @@ static void call_hands_through_result_and_error(void **state)
     play_end(&p);
 }
 
+static void follow_prints_each_note_until_the_daemon_goes(void **state)
+{
+    static const char no_scales[] = "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"scales\":[]}}";
+    static const char notes[] =
+        "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"station\":\"bench\",\"state\":\"pour\",\"scale\":null}}\n"
+        "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"bench\",\"weight_g\":12.5,\"state\":"
+        "\"live\"}}\n"
+        "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"bench\",\"weight_g\":12.5,\"state\":"
+        "\"live\"}}\n"
+        "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"other\",\"weight_g\":1,\"state\":"
+        "\"live\"}}\n"
+        "{\"jsonrpc\":\"2.0\",\"method\":\"screen\",\"params\":{\"station\":\"bench\",\"state\":\"cup\"}}";
+    struct played p = {.answers = {one_station, no_scales, notes}};
+    (void)state;
+    play_begin(&p);
+    struct heard h = run(&p, "status --follow");
+    assert_int_equal(h.code, 69);
+    const char *weight = strstr(h.out, "scale 12.50 g\n"), *cup = strstr(h.out, "bench cup");
+    assert_true(strstr(h.out, "bench pour") && weight && cup && weight < cup);
+    assert_null(strstr(weight + 1, "scale 12.50 g")); /* a scale at rest says it once */
+    assert_null(strstr(h.out, "1.00 g"));             /* another bench's weight */
+    assert_non_null(strstr(h.err, "the daemon has gone"));
+    play_end(&p);
+}
+
 static void no_daemon_is_69_and_one_line(void **state)
 {
     struct played p = {.path = "/nowhere/poised.sock"};
@@ -195,6 +220,7 @@ int main(void)
         cmocka_unit_test(a_code_that_is_neither_is_65),
         cmocka_unit_test(lists_are_read_to_their_end),
         cmocka_unit_test(call_hands_through_result_and_error),
+        cmocka_unit_test(follow_prints_each_note_until_the_daemon_goes),
         cmocka_unit_test(no_daemon_is_69_and_one_line),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
