@@ -1,0 +1,312 @@
+#include "config.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+struct place {
+    char dir[64], path[96];
+};
+
+static int setup(void **state)
+{
+    struct place *p = calloc(1, sizeof *p);
+    strcpy(p->dir, "/tmp/poise-config-XXXXXX");
+    assert_non_null(mkdtemp(p->dir));
+    snprintf(p->path, sizeof p->path, "%s/poised.ini", p->dir);
+    *state = p;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    struct place *p = *state;
+    unlink(p->path);
+    rmdir(p->dir);
+    free(p);
+    return 0;
+}
+
+static void write_config(const struct place *p, const char *text)
+{
+    FILE *out = fopen(p->path, "w");
+    assert_non_null(out);
+    fputs(text, out);
+    assert_int_equal(fclose(out), 0);
+}
+
+static void what_is_left_out_has_the_contract_s_value(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_fault fault;
+    write_config(p, "[station bench]\nport = tcp:127.0.0.1:4001\n");
+    if (!config_read(p->path, &c, &fault))
+        fail_msg("%d: %s: %s", fault.line, fault.field, fault.why);
+    assert_string_equal(c.shop, "");
+    assert_string_equal(c.currency, "EUR");
+    assert_false(c.decimal_comma);
+    assert_string_equal(c.data, "");
+    assert_false(c.http);
+    assert_string_equal(c.print_command, "");
+    assert_string_equal(c.print_size_mm, "62x29");
+    assert_int_equal(c.station_count, 1);
+    const struct config_station *s = config_station_find(&c, "bench");
+    assert_non_null(s);
+    assert_null(config_station_find(&c, "bench 2"));
+    assert_string_equal(s->profile, "auto");
+    assert_int_equal(s->speed, 0);
+    assert_string_equal(s->frame, "");
+    assert_int_equal(s->poll_len, 0);
+    assert_int_equal(s->poll_ms, 200);
+    assert_string_equal(s->flow, "none");
+    assert_string_equal(s->unit, "g");
+    assert_true(s->d_g == 0.1 && isnan(s->capacity_g) && s->tolerance_g == 0.1 && s->tolerance_pct == 0.5);
+    assert_true(s->auto_grow_pct == 5 && s->error_pct == 5);
+    assert_int_equal(s->check_days, 1);
+}
+
+static void every_setting_reaches_its_place(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_fault fault;
+    write_config(p, "[shop]\nname = Tern Island\ncurrency = GBP\ndecimal = comma\ndata = .\n"
+                    "[station left]\nport = /dev/serial/by-id/x\nprofile = hdr2\nspeed = 4800\nframe = 7E1\n"
+                    "poll = \\x1bP\\r\npoll_ms = 500\nflow = rtscts\nunit = kg\nd_g = 0.01\ncapacity_g = 3000\n"
+                    "tolerance_g = 0.05\ntolerance_pct = 1\nauto_grow_pct = 3\nerror_pct = 4\ncheck_days = 7\n"
+                    "[station right]\nport = hid:/dev/hidraw0\npoll = Q\n"
+                    "[http]\nport = 0\nbind = ::1\nhosts = bench.local, tablet:8470\ntoken_file = poised.ini\n"
+                    "[print]\ncommand = lp -d labels\nsize_mm = 50x25\n");
+    if (!config_read(p->path, &c, &fault))
+        fail_msg("%d: %s: %s", fault.line, fault.field, fault.why);
+    char data[128];
+    snprintf(data, sizeof data, "%s/.", p->dir);
+    assert_string_equal(c.shop, "Tern Island");
+    assert_string_equal(c.currency, "GBP");
+    assert_true(c.decimal_comma);
+    assert_string_equal(c.data, data);
+    const struct config_station *s = &c.station[0];
+    assert_string_equal(s->name, "left");
+    assert_string_equal(s->port, "/dev/serial/by-id/x");
+    assert_string_equal(s->profile, "hdr2");
+    assert_int_equal(s->speed, 4800);
+    assert_string_equal(s->frame, "7E1");
+    assert_int_equal(s->poll_len, 3);
+    assert_memory_equal(s->poll, "\x1bP\r", 3); /* an escape: sent as it stands */
+    assert_int_equal(s->poll_ms, 500);
+    assert_string_equal(s->flow, "rtscts");
+    assert_string_equal(s->unit, "kg");
+    assert_true(s->d_g == 0.01 && s->capacity_g == 3000 && s->tolerance_g == 0.05 && s->tolerance_pct == 1);
+    assert_true(s->auto_grow_pct == 3 && s->error_pct == 4);
+    assert_int_equal(s->check_days, 7);
+    assert_int_equal(c.station[1].poll_len, 3);
+    assert_memory_equal(c.station[1].poll, "Q\r\n", 3); /* none: CR LF follows */
+    assert_true(c.http);
+    assert_int_equal(c.http_port, 0);
+    assert_string_equal(c.http_bind, "::1");
+    assert_string_equal(c.http_hosts, "bench.local tablet:8470");
+    assert_string_equal(c.print_command, "lp -d labels");
+    assert_string_equal(c.print_size_mm, "50x25");
+}
+
+static void an_empty_http_section_turns_http_on(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_fault fault;
+    write_config(p, "[http]\n");
+    assert_true(config_read(p->path, &c, &fault));
+    assert_true(c.http);
+    assert_int_equal(c.http_port, 8470);
+    assert_string_equal(c.http_bind, "127.0.0.1");
+}
+
+#define STATION "[station bench]\nport = pty:/tmp/scale\n"
+
+static const struct {
+    const char *name, *text;
+    int line;
+    const char *field, *why; /* why: how it begins */
+} bad[] = {
+    {"a section not known", "[shops]\nname = x\n", 1, "shops", "the section is not known"},
+    {"a catalogue's section", "[toner N10]\nname = White\n", 1, "toner N10", "the section is not known"},
+    {"a setting not known", "[shop]\ncurency = EUR\n", 2, "curency", "[shop] has no such setting"},
+    {"a setting twice", STATION "d_g = 0.1\nd_g = 0.2\n", 4, "d_g", "it stands in line 3 already"},
+    {"a section twice", "[shop]\nname = a\n[shop]\nname = b\n", 3, "shop", "the section stands in line 1 already"},
+    {"a station twice", STATION STATION, 3, "station bench", "the section is there twice"},
+    {"a station without a name", "[station]\nport = pty:/x\n", 1, "station", "not a station's name"},
+    {"a station's name with a space", "[station bench 1]\nport = pty:/x\n", 1, "station", "not a station's name"},
+    {"no port", "[station bench]\nd_g = 0.1\n", 1, "port", "the station has no port"},
+    {"a port without a host", "[station b]\nport = tcp:4001\n", 2, "port", "not a port: tcp:4001"},
+    {"a port above 65535", "[station b]\nport = tcp:h:70000\n", 2, "port", "not a port"},
+    {"port 0", "[station b]\nport = tcp:h:0\n", 2, "port", "not a port"},
+    {"a bare IPv6 address", "[station b]\nport = tcp:fe80::1:4001\n", 2, "port", "not a port"},
+    {"a relative device", "[station b]\nport = ttyUSB0\n", 2, "port", "not a port"},
+    {"a speed that no port has", STATION "speed = 960\n", 3, "speed", "not a speed"},
+    {"a speed in words", STATION "speed = fast\n", 3, "speed", "not a number: fast"},
+    {"a frame", STATION "frame = 9N1\n", 3, "frame", "not a frame: 9N1"},
+    {"another frame", STATION "frame = 8N1x\n", 3, "frame", "not a frame"},
+    {"a poll with an escape not known", STATION "poll = W\\t\n", 3, "poll", "an escape that is not known"},
+    {"a poll with half an escape", STATION "poll = \\x1\n", 3, "poll", "an escape that is not known"},
+    {"a poll too long", STATION "poll = 123456789012345678901234567890123456789012345678901234567890123\n", 3, "poll",
+     "too long"},
+    {"poll_ms too short", STATION "poll_ms = 5\n", 3, "poll_ms", "out of range: 5"},
+    {"poll_ms not whole", STATION "poll_ms = 200.5\n", 3, "poll_ms", "not a whole number"},
+    {"flow", STATION "flow = dtr\n", 3, "flow", "not known: dtr"},
+    {"unit", STATION "unit = pcs\n", 3, "unit", "not known: pcs"},
+    {"d_g of 0", STATION "d_g = 0\n", 3, "d_g", "out of range: 0"},
+    {"d_g with a comma", STATION "d_g = 0,1\n", 3, "d_g", "not a number: 0,1"},
+    {"capacity below d", STATION "d_g = 1\ncapacity_g = 0.5\n", 4, "capacity_g", "it is not above d_g"},
+    {"a tolerance that no reading could meet", STATION "d_g = 0.1\ntolerance_g = 0.04\n", 4, "tolerance_g",
+     "no reading could meet it"},
+    {"the same, d_g left out", STATION "tolerance_g = 0.01\n", 3, "tolerance_g", "no reading could meet it"},
+    {"the same, d_g below it", STATION "tolerance_g = 0.1\nd_g = 1\n", 3, "tolerance_g", "no reading could meet it"},
+    {"a per cent above 100", STATION "tolerance_pct = 101\n", 3, "tolerance_pct", "out of range"},
+    {"a per cent below 0", STATION "auto_grow_pct = -1\n", 3, "auto_grow_pct", "out of range"},
+    {"error_pct of 0", STATION "error_pct = 0\n", 3, "error_pct", "out of range"},
+    {"check_days of 0", STATION "check_days = 0\n", 3, "check_days", "out of range"},
+    {"decimal", "[shop]\ndecimal = dot\n", 2, "decimal", "not known: dot"},
+    {"a currency too long", "[shop]\ncurrency = Sovereigns\n", 2, "currency", "too long"},
+    {"data that is not there", "[shop]\ndata = nowhere\n", 2, "data", "/tmp/"},
+    {"an HTTP port", "[http]\nport = 99999\n", 2, "port", "out of range"},
+    {"bind in words", "[http]\nbind = bench.local\n", 2, "bind", "not an address"},
+    {"bind beyond loopback, bare", "[http]\nbind = 0.0.0.0\n", 2, "bind", "an address beyond this machine"},
+    {"bind beyond loopback without hosts", "[http]\nbind = 0.0.0.0\ntoken_file = poised.ini\n", 2, "bind",
+     "an address beyond this machine"},
+    {"bind beyond loopback without a token", "[http]\nhosts = a\nbind = ::\n", 3, "bind",
+     "an address beyond this machine"},
+    {"an address that only begins like loopback", "[http]\nbind = 127.0.0.1.example\n", 2, "bind", "not an address"},
+    {"a token file that is not there", "[http]\ntoken_file = nowhere\n", 2, "token_file", "/tmp/"},
+    {"hosts with a slash", "[http]\nhosts = http://bench\n", 2, "hosts", "not a host's name"},
+    {"a label's size", "[print]\nsize_mm = 62\n", 2, "size_mm", "not a size"},
+    {"a label too small", "[print]\nsize_mm = 20x10\n", 2, "size_mm", "not a size"},
+    {"a line inih would join", STATION "poll = Q\n  R\n", 4, "", "the line is indented"},
+};
+
+static void each_fault_names_line_field_and_mend(void **state)
+{
+    struct place *p = *state;
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        struct config c;
+        struct file_fault f;
+        write_config(p, bad[i].text);
+        if (config_read(p->path, &c, &f))
+            fail_msg("%s: taken", bad[i].name);
+        if (f.line != bad[i].line || strcmp(f.field, bad[i].field) != 0 ||
+            strncmp(f.why, bad[i].why, strlen(bad[i].why)) != 0 || strcmp(f.file, p->path) != 0)
+            fail_msg("%s: got %d: %s: %s", bad[i].name, f.line, f.field, f.why);
+        if (!f.help[0])
+            fail_msg("%s: no way to mend it", bad[i].name);
+    }
+}
+
+static void all_faults_are_found_at_once(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_faults faults = {0};
+    write_config(p, "[shop]\ndecimal = dot\n[station b]\nport = x\nd_g = 0\n[nonsense]\n");
+    assert_false(config_read_all(p->path, &c, &faults));
+    assert_int_equal(faults.count, 4);
+    file_faults_finish(&faults);
+}
+
+static void half_of_d_is_still_a_tolerance(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_fault f;
+    write_config(p, STATION "d_g = 0.1\ntolerance_g = 0.05\n");
+    assert_true(config_read(p->path, &c, &f));
+    write_config(p, STATION "d_g = 0.3\ntolerance_g = 0.15\n"); /* 0.3 / 2 is not 0.15 in double */
+    assert_true(config_read(p->path, &c, &f));
+}
+
+static void sixteen_stations_and_no_more(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_fault f;
+    char text[2048] = "";
+    for (int i = 0; i < STATIONS_MAX + 1; i++) {
+        size_t used = strlen(text);
+        snprintf(text + used, sizeof text - used, "[station s%d]\nport = pty:/x%d\n", i, i);
+    }
+    write_config(p, text);
+    assert_false(config_read(p->path, &c, &f));
+    assert_int_equal(f.line, 2 * STATIONS_MAX + 1);
+    assert_int_equal(c.station_count, STATIONS_MAX);
+}
+
+static void a_configuration_that_is_not_there_says_so(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_fault f;
+    assert_false(config_read(p->path, &c, &f));
+    assert_string_equal(f.file, p->path);
+    assert_int_equal(f.line, 0);
+}
+
+static void the_example_passes_and_shows_every_setting(void **state)
+{
+    (void)state;
+    static const char *const keys[] = {
+        "name",      "currency",   "decimal",       "data", "port",  "profile",    "speed",       "frame",
+        "poll",      "poll_ms",    "flow",          "unit", "d_g",   "capacity_g", "tolerance_g", "tolerance_pct",
+        "error_pct", "check_days", "auto_grow_pct", "bind", "hosts", "token_file", "command",     "size_mm"};
+    struct config c;
+    struct file_fault f;
+    if (!config_read("docs/poised.example.ini", &c, &f))
+        fail_msg("docs/poised.example.ini:%d: %s: %s", f.line, f.field, f.why);
+    assert_string_equal(c.data, "docs/../formulas");
+    FILE *in = fopen("docs/poised.example.ini", "r");
+    assert_non_null(in);
+    char text[8192];
+    text[fread(text, 1, sizeof text - 1, in)] = '\0';
+    fclose(in);
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        char line[64], commented[64];
+        snprintf(line, sizeof line, "\n%s = ", keys[i]);
+        snprintf(commented, sizeof commented, "\n; %s = ", keys[i]);
+        if (!strstr(text, line) && !strstr(text, commented))
+            fail_msg("docs/poised.example.ini does not show %s", keys[i]);
+    }
+}
+
+static void loopback_is_this_machine(void **state)
+{
+    (void)state;
+    assert_true(config_is_loopback("127.0.0.1"));
+    assert_true(config_is_loopback("127.1.2.3"));
+    assert_true(config_is_loopback("::1"));
+    assert_true(config_is_loopback("localhost"));
+    assert_false(config_is_loopback("0.0.0.0"));
+    assert_false(config_is_loopback("::"));
+    assert_false(config_is_loopback("12.7.0.1"));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(what_is_left_out_has_the_contract_s_value, setup, teardown),
+        cmocka_unit_test_setup_teardown(every_setting_reaches_its_place, setup, teardown),
+        cmocka_unit_test_setup_teardown(an_empty_http_section_turns_http_on, setup, teardown),
+        cmocka_unit_test_setup_teardown(each_fault_names_line_field_and_mend, setup, teardown),
+        cmocka_unit_test_setup_teardown(all_faults_are_found_at_once, setup, teardown),
+        cmocka_unit_test_setup_teardown(half_of_d_is_still_a_tolerance, setup, teardown),
+        cmocka_unit_test_setup_teardown(sixteen_stations_and_no_more, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_configuration_that_is_not_there_says_so, setup, teardown),
+        cmocka_unit_test(the_example_passes_and_shows_every_setting),
+        cmocka_unit_test(loopback_is_this_machine),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
