@@ -111,6 +111,6 @@ bool sim_pty_open(struct sim_link *link, const char *path, bool polled, char why
         snprintf(why, SIM_WHY_MAX, "the path is too long. Give one of at most %d bytes", SIM_PATH_MAX - 1);
         return false;
     }
-    strcpy(link->path, path);
+    memcpy(link->path, path, strlen(path) + 1);
     return sim_pty_make(link, why);
 }

@@ -1,7 +1,6 @@
 #include "drivers/sim/shape.h"
 #include <ctype.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* Where the frame is being written. full: something did not fit, the frame is void. */
@@ -262,10 +261,8 @@ size_t sim_shape(const char *shape, const struct sim_weight *weight, uint8_t out
             struct field field = {.comma = *at == ','};
             at += field.comma;
             field.zeros = *at == '0';
-            char *end;
-            field.width = isdigit((unsigned char)*at) ? strtoul(at, &end, 10) : 0;
-            if (isdigit((unsigned char)*at))
-                at = end;
+            for (; isdigit((unsigned char)*at); at++)
+                field.width = field.width * 10 + (size_t)(*at - '0');
             put_directive(&pen, field, *at);
             at += *at != 0;
         }

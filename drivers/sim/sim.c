@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ACK = 6, BURST = 1000 }; /* more frames than this in one go are left out: the program was stopped, not slow */
+enum { ACK = 6, BURST = 200 }; /* more frames than this in one go are left out: the program was stopped, not slow */
 
 bool sim_number(const char *text, double *out)
 {
@@ -72,7 +72,8 @@ void sim_finish(struct sim *sim)
 
 void sim_advance(struct sim *sim, int64_t now_us)
 {
-    for (; now_us - sim->load_us >= LOAD_STEP_MS * 1000; sim->load_us += LOAD_STEP_MS * 1000)
+    static const int64_t step_us = (int64_t)LOAD_STEP_MS * 1000;
+    for (; now_us - sim->load_us >= step_us; sim->load_us += step_us)
         load_step(&sim->load);
 }
 

@@ -30,7 +30,7 @@ bool sim_tcp_make(struct sim_link *link, char why[SIM_WHY_MAX])
 
 void sim_tcp_accept(struct sim_link *link)
 {
-    int fd = accept4(link->listener, NULL, NULL, SOCK_NONBLOCK | SOCK_CLOEXEC), one = 1, room = 16384;
+    int fd = accept4(link->listener, NULL, NULL, SOCK_NONBLOCK | SOCK_CLOEXEC), one = 1, room = 65536;
     if (fd < 0)
         return;
     struct sim_connection *place = sim_link_place(link);

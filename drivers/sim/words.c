@@ -78,7 +78,7 @@ static bool read_numbers(const struct row *row, char *rest, struct sim_act *out,
     for (char *word; (word = strsep(&rest, " \t"));) {
         if (!*word)
             continue;
-        if (count == row->most)
+        if (count >= row->most || count >= 2)
             return fail(row, "too many words", why, room);
         if (!sim_number(word, places[count]))
             return fail(row, "that is no number", why, room);
@@ -132,7 +132,8 @@ bool sim_act_read(const char *line, struct sim_act *out, char *why, size_t room)
     out->word = (enum sim_word)(row - rows);
     out->first = row->first;
     out->second = row->second;
-    strcpy(copy, line + len + strspn(line + len, " \t"));
+    line += len + strspn(line + len, " \t");
+    memcpy(copy, line, strlen(line) + 1);
     for (size_t end = strlen(copy); end && strchr(" \t", copy[end - 1]); end--)
         copy[end - 1] = 0;
     switch (row->arguments) {
