@@ -194,15 +194,21 @@ static inline void world_sql(struct world *w, const char *sql)
     sqlite3_close(db);
 }
 
+static inline int64_t world_number_of(sqlite3 *db, const char *sql)
+{
+    sqlite3_stmt *stmt;
+    if (sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK || sqlite3_step(stmt) != SQLITE_ROW)
+        fail_msg("%s: %s", sql, sqlite3_errmsg(db));
+    int64_t number = sqlite3_column_int64(stmt, 0);
+    sqlite3_finalize(stmt);
+    return number;
+}
+
 static inline int64_t world_number(struct world *w, const char *sql)
 {
     sqlite3 *db;
-    sqlite3_stmt *stmt;
     assert_int_equal(sqlite3_open(w->file, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_prepare_v2(db, sql, -1, &stmt, NULL), SQLITE_OK);
-    assert_int_equal(sqlite3_step(stmt), SQLITE_ROW);
-    int64_t number = sqlite3_column_int64(stmt, 0);
-    sqlite3_finalize(stmt);
+    int64_t number = world_number_of(db, sql);
     sqlite3_close(db);
     return number;
 }
