@@ -1,4 +1,4 @@
-/* book.c - the lists of the shop's books (toners, formulas, products, cups, panels), and `poise import`.
+/* book.c - the lists of the shop's books: toners, formulas, products, cups, panels.
  *
  * One table: a list is its method and its columns. To add one, add its row here and its command in commands.c.
  */

@@ -56,6 +56,8 @@ const struct command commands[] = {
     {"products", "[TEXT...]", 0, GROUP_BOOKS, "what is mixed by ratio", NULL, command_products},
     {"cups", "", 0, GROUP_BOOKS, "the cups", NULL, command_cups},
     {"panels", "", 0, GROUP_BOOKS, "the panels with their areas", NULL, command_panels},
+    {"import", "FILE...", 0, GROUP_BOOKS, "read files of toners, formulas, products, cups and panels again",
+     "A file with an error changes nothing; a section that did not change is left alone.", command_import},
     {"scales", "", 0, GROUP_SCALE, "the benches' scales as they are now", NULL, command_scales},
     {"decode", "", OPTION_BIT(OPTION_PROFILE), GROUP_SCALE, "bytes of a scale on stdin, a line a frame on stdout",
      "Needs no daemon. auto, where --profile is left out, finds the family out from three frames in a row.",
