@@ -1,0 +1,166 @@
+/* The file and its log as a power cut may leave them: the log cut off or damaged at many points, and a store started on
+ * each. What was committed before that point is there, whole; nothing of what came after. */
+#include "tests/unit/store/world.h"
+
+enum { COMMITS = 24 };
+
+struct history {
+    long size[COMMITS + 1]; /* of the log when the first n writes were acknowledged */
+    char *log, *file;
+    long log_length, file_length;
+};
+
+static char *read_whole(const char *path, long *length)
+{
+    FILE *f = fopen(path, "rb");
+    assert_non_null(f);
+    fseek(f, 0, SEEK_END);
+    *length = ftell(f);
+    rewind(f);
+    char *text = malloc((size_t)*length + 1);
+    assert_non_null(text);
+    assert_int_equal(fread(text, 1, (size_t)*length, f), *length);
+    fclose(f);
+    return text;
+}
+
+static void write_whole(const char *path, const char *text, long length)
+{
+    FILE *f = fopen(path, "wb");
+    assert_non_null(f);
+    assert_int_equal(fwrite(text, 1, (size_t)length, f), length);
+    fclose(f);
+}
+
+static long size_of(const char *path)
+{
+    struct stat st;
+    return stat(path, &st) == 0 ? (long)st.st_size : 0;
+}
+
+/* Write n: two events, a batch row with words, an answer. */
+static void write_one(struct world *w, int n)
+{
+    char request[16], batch[16];
+    snprintf(request, sizeof request, "r%d", n);
+    snprintf(batch, sizeof batch, "%d", n + 1);
+    struct store_event e[2] = {world_event("accepted", 2 * n), world_event("grew", 2 * n + 1)};
+    struct store_batch b = {.batch = batch, .state = "open", .name = "Copperwing"};
+    struct store_write write = {.events = e,
+                                .event_count = 2,
+                                .batches = &b,
+                                .batch_count = 1,
+                                .request = request,
+                                .method = "m",
+                                .answer = "{}"};
+    e[0].request = e[1].request = request;
+    assert_int_equal(world_write(w, &write), STORE_DONE);
+}
+
+static struct history make_history(struct world *w)
+{
+    struct history h = {0};
+    char log[128];
+    snprintf(log, sizeof log, "%s-wal", w->file);
+    for (int n = 0; n < COMMITS; n++) {
+        h.size[n] = size_of(log);
+        write_one(w, n);
+    }
+    h.size[COMMITS] = size_of(log);
+    h.log = read_whole(log, &h.log_length);
+    h.file = read_whole(w->file, &h.file_length);
+    return h;
+}
+
+/* How many writes had been acknowledged when the log was that long. */
+static int committed_by(const struct history *h, long length)
+{
+    int n = 0;
+    while (n < COMMITS && h->size[n + 1] <= length)
+        n++;
+    return n;
+}
+
+/* Starts a store on the file and this log and expects exactly the first `want` writes. */
+static void expect(const struct history *h, const char *log, long length, int want, const char *what, long at)
+{
+    struct world *w = world_at(access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
+    void *state = w;
+    char path[128], head[65];
+    int64_t bad;
+    assert_int_equal(mkdir(w->state, 0700), 0);
+    write_whole(w->file, h->file, h->file_length);
+    snprintf(path, sizeof path, "%s-wal", w->file);
+    write_whole(path, log, length);
+    if (!world_open(w))
+        fail_msg("%s at %ld: does not open: %s", what, at, w->fault.message);
+    int64_t events = world_number(w, "SELECT count(*) FROM event");
+    int64_t others = world_number(w, "SELECT 1000000 * (SELECT count(*) FROM batch) + 1000 * (SELECT count(*) FROM "
+                                     "answer) + (SELECT count(*) FROM batch_words WHERE batch_words MATCH 'copper*')");
+    if (events != 2 * want || others != 1001001 * want)
+        fail_msg("%s at %ld: %lld events and %lld others, want %d writes", what, at, (long long)events,
+                 (long long)others, want);
+    if (!store_verify(w->store, &bad, head))
+        fail_msg("%s at %ld: the chain is broken at %lld", what, at, (long long)bad);
+    char *open = store_open_batch(w->store, "bench");
+    assert_null(open);
+    write_one(w, want); /* and it goes on from there */
+    world_teardown(&state);
+}
+
+static void free_history(struct history *h)
+{
+    free(h->log);
+    free(h->file);
+}
+
+static void a_log_cut_anywhere(void **state)
+{
+    struct history h = make_history(*state);
+    const long frame = 24 + 4096;
+    assert_true(h.log_length > 3 * COMMITS * frame);
+    assert_int_equal(committed_by(&h, h.log_length), COMMITS);
+    for (long at = 0; at < h.log_length; at += 3001) /* no multiple of a frame: every part of one is met */
+        expect(&h, h.log, at, committed_by(&h, at), "cut", at);
+    for (int n = 1; n <= COMMITS; n++) { /* and just at the edges of each commit */
+        expect(&h, h.log, h.size[n], n, "cut", h.size[n]);
+        expect(&h, h.log, h.size[n] - 1, n - 1, "cut", h.size[n] - 1);
+    }
+    free_history(&h);
+}
+
+static void a_log_damaged_anywhere(void **state)
+{
+    struct history h = make_history(*state);
+    for (long at = 0; at < h.log_length; at += 4999) {
+        h.log[at] = (char)(h.log[at] ^ 0x40);
+        expect(&h, h.log, h.log_length, committed_by(&h, at), "damage", at);
+        h.log[at] = (char)(h.log[at] ^ 0x40);
+    }
+    free_history(&h);
+}
+
+/* Pages that were in flight when the power went: a stretch of the log is nought. */
+static void a_log_with_a_hole(void **state)
+{
+    struct history h = make_history(*state);
+    char *log = malloc((size_t)h.log_length);
+    assert_non_null(log);
+    for (long at = 40; at + 4096 < h.log_length; at += 7919) {
+        memcpy(log, h.log, (size_t)h.log_length);
+        memset(log + at, 0, 4096);
+        expect(&h, log, h.log_length, committed_by(&h, at), "hole", at);
+    }
+    free(log);
+    free_history(&h);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_log_cut_anywhere, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_log_damaged_anywhere, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_log_with_a_hole, world_setup, world_teardown),
+    };
+    return cmocka_run_group_tests_name("store: cut", tests, NULL, NULL);
+}
