@@ -1,5 +1,6 @@
 #include "rpc/call.h"
 
+#include "daemon.h"
 #include "log.h"
 #include "rpc/fault_json.h"
 
@@ -19,7 +20,8 @@ struct rpc_call {
     struct rpc_call *prev, *next;
     const char *client;
     const struct rpc_method *method;
-    json_t *id; /* NULL: notification */
+    json_t *id;    /* NULL: notification */
+    char *request; /* of a method that changes something; NULL: none given */
     struct rpc_batch *batch;
     size_t place;
 };
@@ -45,9 +47,13 @@ struct rpc_call *rpc_call_new(struct rpc_caller *caller, json_t *id, struct rpc_
     return call;
 }
 
-void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *method)
+void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *method, const json_t *params)
 {
+    const char *request = json_string_value(json_object_get(params, "request"));
+
     call->method = method;
+    if (method->changes && request)
+        call->request = strdup(request);
 }
 
 struct rpc_batch *rpc_batch_new(size_t count)
@@ -135,6 +141,7 @@ static void finish(struct rpc_call *call, char *text)
         free(text);
     }
     json_decref(call->id);
+    free(call->request);
     free(call);
     if (caller && !caller->gone)
         caller->done(caller);
@@ -176,7 +183,7 @@ void rpc_answer(struct rpc_call *call, json_t *result)
     free(body);
 }
 
-void rpc_fail(struct rpc_call *call, const struct fault *fault)
+static void fail(struct rpc_call *call, const struct fault *fault)
 {
     json_t *error = rpc_fault_json(fault);
     char *body = error ? json_dumps(error, DUMP) : NULL;
@@ -187,6 +194,37 @@ void rpc_fail(struct rpc_call *call, const struct fault *fault)
                             : "{\"code\":-32603,\"message\":\"no memory\",\"data\":{\"help\":"
                               "\"Close other programs and try again.\"}}"));
     free(body);
+}
+
+/* A request that was answered before gets that answer, whatever it carries now. Asked only where a call is about to be
+ * refused: one that is not is caught by the store itself when it is written. */
+static bool answered_before(struct rpc_call *call)
+{
+    struct daemon *d = call->caller ? call->caller->daemon : NULL;
+    char *method = NULL, *answer;
+    struct fault fault;
+
+    if (!call->request || !d || !d->store)
+        return false;
+    answer = store_answer(d->store, call->request, &method);
+    if (!answer)
+        return false;
+    if (method && strcmp(method, rpc_method_name(call)) == 0) {
+        rpc_answer_text(call, answer);
+    } else {
+        fault_set(&fault, FAULT_PARAMS, "request", "used", "Make a new request for each call.",
+                  "this request was answered before, to %.60s", method ? method : "another method");
+        fail(call, &fault);
+    }
+    free(answer);
+    free(method);
+    return true;
+}
+
+void rpc_fail(struct rpc_call *call, const struct fault *fault)
+{
+    if (fault->kind == FAULT_NOT_PERMITTED || !answered_before(call))
+        fail(call, fault);
 }
 
 const char *rpc_client(const struct rpc_call *call)

@@ -42,52 +42,56 @@ static bool is_call(const json_t *value, struct fault *fault)
     return true;
 }
 
-/* Everything that can be told before the method runs. NULL: *fault. */
-static const struct rpc_method *admit(const struct rpc_caller *caller, const json_t *call, const json_t *params,
-                                      struct fault *fault)
+/* Everything that can be told before the method runs. False: *fault. */
+static bool admit(const struct rpc_caller *caller, const struct rpc_method *method, const json_t *params,
+                  struct fault *fault)
 {
-    const char *name = json_string_value(json_object_get(call, "method"));
-    const struct rpc_method *method = find(name);
+    if (!json_is_object(params))
+        return fault_set(fault, FAULT_PARAMS, "params", "type", "Give an object of members by name.",
+                         "params must be an object");
+    if (method->changes && !caller->may_change)
+        return fault_set(fault, FAULT_NOT_PERMITTED, NULL, NULL, "Send the token of the page with it.",
+                         "%s changes something, and no token came with it", method->name);
+    return rpc_check_members(method->members, params, fault) && (!method->changes || rpc_check_request(params, fault));
+}
 
-    if (!method)
-        fault_set(fault, FAULT_METHOD, NULL, NULL, "daemon.info lists the methods.", "no method %.80s", name);
-    else if (!json_is_object(params))
-        fault_set(fault, FAULT_PARAMS, "params", "type", "Give an object of members by name.",
-                  "params must be an object");
-    else if (method->changes && !caller->may_change)
-        fault_set(fault, FAULT_NOT_PERMITTED, NULL, NULL, "Send the token of the page with it.",
-                  "%s changes something, and no token came with it", name);
-    else if (rpc_check_members(method->members, params, fault) &&
-             (!method->changes || rpc_check_request(params, fault)))
-        return method;
-    return NULL;
+/* Runs a call that is one, or refuses it. */
+static void run_call(struct rpc_caller *caller, struct rpc_call *call, const json_t *value)
+{
+    const char *name = json_string_value(json_object_get(value, "method"));
+    const struct rpc_method *method = find(name);
+    json_t *params = json_object_get(value, "params");
+    struct fault fault;
+
+    if (!method) {
+        fault_set(&fault, FAULT_METHOD, NULL, NULL, "daemon.info lists the methods.", "no method %.80s", name);
+        rpc_fail(call, &fault);
+        return;
+    }
+    params = params && !json_is_null(params) ? json_incref(params) : json_object();
+    rpc_call_set_method(call, method, params);
+    if (admit(caller, method, params, &fault))
+        method->run(caller->daemon, call, params);
+    else
+        rpc_fail(call, &fault);
+    json_decref(params);
 }
 
 static void run(struct rpc_caller *caller, const json_t *value, struct rpc_batch *batch, size_t place)
 {
     struct fault fault;
     bool good = is_call(value, &fault);
-    json_t *id = json_object_get(value, "id"), *params = json_object_get(value, "params");
+    json_t *id = json_object_get(value, "id");
     json_t *answer_to = good || (id && good_id(id)) ? json_incref(id) : json_null();
     struct rpc_call *call = rpc_call_new(caller, answer_to, batch, place);
-    const struct rpc_method *method = NULL;
 
     json_decref(answer_to);
-    if (!call) {
-        if (batch)
-            rpc_batch_skip(batch);
-        return;
-    }
-    params = params && !json_is_null(params) ? json_incref(params) : json_object();
-    if (good)
-        method = admit(caller, value, params, &fault);
-    if (method) {
-        rpc_call_set_method(call, method);
-        method->run(caller->daemon, call, params);
-    } else {
+    if (call && good)
+        run_call(caller, call, value);
+    else if (call)
         rpc_fail(call, &fault);
-    }
-    json_decref(params);
+    else if (batch)
+        rpc_batch_skip(batch);
 }
 
 static void run_batch(struct rpc_caller *caller, const json_t *calls)

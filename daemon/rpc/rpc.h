@@ -39,6 +39,7 @@ extern const struct rpc_method rpc_methods[]; /* ends with a NULL name; in metho
 /* Answers; takes the reference. NULL is answered as an internal error. */
 void rpc_answer(struct rpc_call *call, json_t *result);
 void rpc_answer_text(struct rpc_call *call, const char *json); /* a first answer given again, as it was */
+/* Refuses. A `request` that was answered before gets that answer instead, whatever it carries now. */
 void rpc_fail(struct rpc_call *call, const struct fault *fault);
 /* Where the call came from, for the journal: `unix`, `http`. */
 const char *rpc_client(const struct rpc_call *call);

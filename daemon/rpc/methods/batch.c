@@ -1,0 +1,250 @@
+/* batch.c - the calls that move a station on; the bench does the work. */
+#include "bench/bench.h"
+#include "bench/compose.h"
+#include "rpc/methods/methods.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Members that every one of them takes; person is who does it, where it is not the painter. */
+#define ACT_MEMBERS                                                                                                    \
+    {"station", RPC_TEXT, true}, {"request", RPC_TEXT, true}, {"revision", RPC_NUMBER, false},                         \
+    {                                                                                                                  \
+        "person", RPC_TEXT, false                                                                                      \
+    }
+#define MEMBERS_END                                                                                                    \
+    {                                                                                                                  \
+        NULL, RPC_ANY, false                                                                                           \
+    }
+
+static struct bench *bench_of(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    const char *station = json_string_value(json_object_get(params, "station"));
+    struct bench *b = station ? daemon_bench(d, station) : NULL;
+    struct fault f;
+    if (b)
+        return b;
+    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that daemon.info lists.", "no station %.40s",
+              station ? station : "");
+    rpc_fail(call, &f);
+    return NULL;
+}
+
+static void command_init(struct command *c, enum command_kind kind)
+{
+    memset(c, 0, sizeof *c);
+    c->kind = kind;
+    c->uncounted_g = c->lost_g = NAN;
+}
+
+/* A text into room of its own; too long is refused, never cut. */
+static bool take_text(const json_t *params, const char *name, char *out, size_t size, struct fault *f)
+{
+    const char *text = NULL;
+    if (!rpc_get_text(params, name, &text, f))
+        return false;
+    if (text && strlen(text) >= size)
+        return fault_set(f, FAULT_INVALID, name, "long", "Give a shorter text.", "%s has more than %zu bytes", name,
+                         size - 1);
+    snprintf(out, size, "%s", text ? text : "");
+    return true;
+}
+
+/* A toner that was poured or shall be: of the recipe by its id alone, else looked up. */
+static bool take_toner(struct daemon *d, const json_t *params, const char *name, struct command *c, struct fault *f)
+{
+    struct recipe_part part;
+    if (!take_text(params, name, c->really, sizeof c->really, f))
+        return false;
+    if (!c->really[0])
+        return true;
+    if (!compose_part(d, c->really, name, &part, f))
+        return false;
+    c->part = malloc(sizeof *c->part);
+    if (!c->part)
+        return fault_set(f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+    *c->part = part;
+    return true;
+}
+
+static void run(struct bench *b, struct rpc_call *call, const json_t *params, struct command *c, bool ok,
+                const struct fault *f)
+{
+    if (ok) {
+        bench_command(b, call, params, c);
+        return;
+    }
+    free(c->part);
+    rpc_fail(call, f);
+}
+
+const struct rpc_member members_batch_begin[] = {
+    ACT_MEMBERS,
+    {"formula", RPC_TEXT, false},
+    {"variant", RPC_TEXT, false},
+    {"coat", RPC_TEXT, false},
+    {"product", RPC_TEXT, false},
+    {"parts", RPC_LIST, false},
+    {"repeat", RPC_TEXT, false},
+    {"as", RPC_TEXT, false},
+    {"grams", RPC_NUMBER, false},
+    {"ml", RPC_NUMBER, false},
+    {"panels", RPC_LIST, false},
+    {"order", RPC_TEXT, false},
+    {"painter", RPC_TEXT, false},
+    {"cup_ml", RPC_NUMBER, false},
+    {"have", RPC_LIST, false},
+    {"reducer", RPC_TEXT, false},
+    {"reduce_pct", RPC_NUMBER, false},
+    MEMBERS_END,
+};
+void method_batch_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct bench *b = bench_of(d, call, params);
+    if (b)
+        bench_begin(b, call, params);
+}
+
+const struct rpc_member members_batch_accept[] = {
+    ACT_MEMBERS,
+    {"short", RPC_ANY, false},
+    {"tared", RPC_FLAG, false},
+    {"lot", RPC_TEXT, false},
+    {"really", RPC_TEXT, false},
+    MEMBERS_END,
+};
+void method_batch_accept(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct bench *b = bench_of(d, call, params);
+    struct command c;
+    struct fault f;
+    const json_t *few = json_object_get(params, "short");
+    if (!b)
+        return;
+    command_init(&c, COMMAND_ACCEPT);
+    bool ok = true;
+    if (json_is_true(few))
+        c.short_mode = SHORT_COUNTED;
+    else if (json_is_string(few) && strcmp(json_string_value(few), "less") == 0)
+        c.short_mode = SHORT_LESS;
+    else if (json_is_string(few))
+        ok = fault_set(&f, FAULT_INVALID, "short", "unknown", "Give true, or \"less\".", "short is true or \"less\"");
+    else if (few && !json_is_false(few) && !json_is_null(few))
+        ok = fault_set(&f, FAULT_PARAMS, "short", "type", "Give true, or \"less\".", "short is true or \"less\"");
+    ok = ok && rpc_get_flag(params, "tared", &c.tared, &f) && take_text(params, "lot", c.lot, sizeof c.lot, &f) &&
+         take_toner(d, params, "really", &c, &f);
+    run(b, call, params, &c, ok, &f);
+}
+
+const struct rpc_member members_batch_remedy[] = {ACT_MEMBERS, {"choice", RPC_TEXT, true}, MEMBERS_END};
+void method_batch_remedy(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct bench *b = bench_of(d, call, params);
+    struct command c;
+    struct fault f;
+    const char *choice = json_string_value(json_object_get(params, "choice"));
+    if (!b)
+        return;
+    command_init(&c, COMMAND_REMEDY);
+    for (int r = REMEDY_GROW; r <= REMEDY_AGAIN; r++)
+        if (choice && strcmp(choice, event_remedy_names[r]) == 0)
+            c.remedy = (enum event_remedy)r;
+    bool ok = c.remedy != REMEDY_NONE ||
+              fault_set(&f, FAULT_INVALID, "choice", "unknown", "Choose grow, dip, leave or again.", "no such remedy");
+    run(b, call, params, &c, ok, &f);
+}
+
+const struct rpc_member members_batch_retare[] = {
+    ACT_MEMBERS, {"uncounted_g", RPC_NUMBER, false}, {"lost_g", RPC_NUMBER, false}, MEMBERS_END};
+void method_batch_retare(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct bench *b = bench_of(d, call, params);
+    struct command c;
+    struct fault f;
+    if (!b)
+        return;
+    command_init(&c, COMMAND_RETARE);
+    bool ok =
+        rpc_get_number(params, "uncounted_g", &c.uncounted_g, &f) && rpc_get_number(params, "lost_g", &c.lost_g, &f);
+    run(b, call, params, &c, ok, &f);
+}
+
+const struct rpc_member members_batch_tint[] = {ACT_MEMBERS, {"toner", RPC_TEXT, true}, MEMBERS_END};
+void method_batch_tint(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct bench *b = bench_of(d, call, params);
+    struct command c;
+    struct fault f;
+    if (!b)
+        return;
+    command_init(&c, COMMAND_TINT);
+    bool ok = take_toner(d, params, "toner", &c, &f);
+    if (ok && !c.really[0])
+        ok = fault_set(&f, FAULT_PARAMS, "toner", "missing", "Name a toner.", "a toner is needed");
+    run(b, call, params, &c, ok, &f);
+}
+
+/* note and scrap carry a text; it may not be empty for a note. */
+static void with_text(struct daemon *d, struct rpc_call *call, const json_t *params, enum command_kind kind,
+                      const char *member)
+{
+    struct bench *b = bench_of(d, call, params);
+    struct command c;
+    struct fault f;
+    if (!b)
+        return;
+    command_init(&c, kind);
+    bool ok = take_text(params, member, c.text, sizeof c.text, &f);
+    if (ok && !c.text[0])
+        ok = fault_set(&f, FAULT_PARAMS, member, "empty", "Write a few words.", "%s is empty", member);
+    run(b, call, params, &c, ok, &f);
+}
+
+const struct rpc_member members_batch_note[] = {ACT_MEMBERS, {"text", RPC_TEXT, true}, MEMBERS_END};
+void method_batch_note(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    with_text(d, call, params, COMMAND_NOTE, "text");
+}
+
+const struct rpc_member members_batch_scrap[] = {ACT_MEMBERS, {"why", RPC_TEXT, true}, MEMBERS_END};
+void method_batch_scrap(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    with_text(d, call, params, COMMAND_SCRAP, "why");
+}
+
+static void bare(struct daemon *d, struct rpc_call *call, const json_t *params, enum command_kind kind)
+{
+    struct bench *b = bench_of(d, call, params);
+    struct command c;
+    if (!b)
+        return;
+    command_init(&c, kind);
+    bench_command(b, call, params, &c);
+}
+
+const struct rpc_member members_batch_undo[] = {ACT_MEMBERS, MEMBERS_END};
+void method_batch_undo(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    bare(d, call, params, COMMAND_UNDO);
+}
+
+const struct rpc_member members_batch_hold[] = {ACT_MEMBERS, MEMBERS_END};
+void method_batch_hold(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    bare(d, call, params, COMMAND_HOLD);
+}
+
+const struct rpc_member members_batch_finish[] = {ACT_MEMBERS, MEMBERS_END};
+void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    bare(d, call, params, COMMAND_FINISH);
+}
+
+const struct rpc_member members_batch_resume[] = {ACT_MEMBERS, {"batch", RPC_TEXT, true}, MEMBERS_END};
+void method_batch_resume(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct bench *b = bench_of(d, call, params);
+    if (b)
+        bench_resume(b, call, params);
+}

@@ -1,0 +1,94 @@
+/* import.c - catalogue.import: files of toners, formulas, products, cups and panels, read and taken into the store. */
+#include "catalogue/files.h"
+#include "daemon.h"
+#include "rpc/methods/methods.h"
+#include "rpc/methods/put.h"
+
+#include <stdlib.h>
+
+#define FILES_MOST 256
+
+const struct rpc_member members_catalogue_import[] = {
+    {"files", RPC_LIST, true}, {"person", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
+
+struct import {
+    struct rpc_call *call;
+    size_t changed;
+};
+
+/* The paths, borrowed from params. Relative ones would be relative to the daemon, which nobody means. False: *fault. */
+static bool paths_asked(const json_t *params, const char *paths[FILES_MOST], size_t *count, struct fault *fault)
+{
+    const json_t *files = json_object_get(params, "files"), *file;
+    size_t i;
+
+    *count = json_array_size(files);
+    if (*count < 1 || *count > FILES_MOST)
+        return fault_set(fault, FAULT_INVALID, "files", NULL, "Give 1 to 256 paths.", "files holds %zu paths", *count);
+    json_array_foreach(files, i, file)
+    {
+        paths[i] = json_string_value(file);
+        if (!paths[i])
+            return fault_set(fault, FAULT_PARAMS, "files", "type", "Give a list of paths.", "a path must be a text");
+        if (paths[i][0] != '/')
+            return fault_set(fault, FAULT_INVALID, "files", NULL, "Give the whole path, from / on.",
+                             "%.80s is not an absolute path", paths[i]);
+    }
+    return true;
+}
+
+static void file_refused(struct rpc_call *call, const struct file_fault *in)
+{
+    const char *field = in->field[0] ? in->field : "files";
+    struct fault fault;
+    char where[128];
+
+    if (in->line > 0)
+        snprintf(where, sizeof where, "%.100s:%d", in->file, in->line);
+    else
+        snprintf(where, sizeof where, "%.120s", in->file);
+    fault_set(&fault, FAULT_INVALID, field, in->why, in->help[0] ? in->help : "Mend the file and read it again.",
+              "%s: %s", where, in->why);
+    rpc_fail(call, &fault);
+}
+
+static void on_imported(void *arg, const struct store_outcome *outcome)
+{
+    struct import *import = arg;
+    struct fault fault;
+
+    if (outcome->result == STORE_DONE) {
+        rpc_answer(import->call, json_pack("{s:I}", "changed", (json_int_t)import->changed));
+    } else {
+        put_fault(outcome->result, &fault);
+        rpc_fail(import->call, &fault);
+    }
+    free(import);
+}
+
+void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    const char *paths[FILES_MOST], *person = json_string_value(json_object_get(params, "person"));
+    struct import *import;
+    struct file_items items;
+    struct file_fault file;
+    struct fault fault;
+    size_t count;
+
+    if (!paths_asked(params, paths, &count, &fault)) {
+        rpc_fail(call, &fault);
+        return;
+    }
+    if (!files_read(paths, count, files_known_by_store, d->store, &items, &file)) {
+        file_refused(call, &file);
+        return;
+    }
+    import = calloc(1, sizeof *import);
+    if (import) {
+        import->call = call;
+        import->changed = files_import(d->store, &items, person, rpc_client(call), on_imported, import);
+    } else {
+        rpc_answer(call, NULL);
+    }
+    file_items_finish(&items);
+}

@@ -1,0 +1,28 @@
+/* panel.c - panel.list, put: panels of vehicles with their areas. */
+#include "catalogue/catalogue.h"
+#include "daemon.h"
+#include "rpc/methods/methods.h"
+#include "rpc/methods/put.h"
+
+static const struct put_kind kind = {"panel", "revision", false};
+
+const struct rpc_member members_panel_list[] = {{NULL, RPC_ANY, false}};
+
+void method_panel_list(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    (void)params;
+    rpc_answer(call, json_pack("{s:o}", "panels", catalogue_list(d->store, "panel", NULL)));
+}
+
+const struct rpc_member members_panel_put[] = {{"id", RPC_TEXT, true}, {NULL, RPC_ANY, false}};
+
+void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct panel panel;
+    struct fault fault;
+
+    if (panel_from_json(params, &panel, &fault))
+        put_thing(d, call, params, &kind, panel.id, panel_to_json(&panel));
+    else
+        rpc_fail(call, &fault);
+}

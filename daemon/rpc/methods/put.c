@@ -1,0 +1,269 @@
+#include "rpc/methods/put.h"
+
+#include "catalogue/catalogue.h"
+#include "clock.h"
+#include "daemon.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15))
+
+/* One on its way. The answer is stored beside it for a repeated request, so its revision must be known before. */
+struct put {
+    struct put *next;
+    struct daemon *daemon;
+    struct rpc_call *call;
+    char kind[12], id[ID_MAX];
+    json_t *answer;
+    const char *revision_member; /* NULL: a removal's answer has none */
+    int64_t revision;
+    char time[CLOCK_TEXT];
+};
+
+static void take_revision(void *arg, const struct store_item *item)
+{
+    *(int64_t *)arg = item->revision;
+}
+
+/* The last revision on disk. A removal is a revision too, and the only one that cannot be read. */
+static int64_t last_revision(struct store *s, const char *kind, const char *id)
+{
+    int64_t last = 0;
+
+    if (store_item_get(s, kind, id, 0, take_revision, &last))
+        return last;
+    while (store_item_get(s, kind, id, last + 1, take_revision, &last) ||
+           store_item_get(s, kind, id, last + 2, take_revision, &last))
+        ;
+    return last > 0 ? last + 1 : 0;
+}
+
+static int64_t next_revision(const struct daemon *d, const char *kind, const char *id)
+{
+    int64_t last = last_revision(d->store, kind, id);
+
+    for (const struct put *p = d->puts; p; p = p->next)
+        if (strcmp(p->kind, kind) == 0 && strcmp(p->id, id) == 0 && p->revision > last)
+            last = p->revision;
+    return last + 1;
+}
+
+bool put_fault(enum store_result result, struct fault *fault)
+{
+    if (result == STORE_FULL)
+        return fault_set(fault, FAULT_STORE, NULL, "full", "Free some space and try again.", "the disk is full");
+    if (result == STORE_READONLY)
+        return fault_set(fault, FAULT_STORE, NULL, "readonly", "Make the state directory writable and try again.",
+                         "the store cannot be written");
+    return fault_set(fault, FAULT_STORE, NULL, "io", "Look at the disk and the log, then start the daemon again.",
+                     "the store failed");
+}
+
+static void unlink_put(struct put *put)
+{
+    struct put **at = &put->daemon->puts;
+
+    while (*at && *at != put)
+        at = &(*at)->next;
+    if (*at)
+        *at = put->next;
+}
+
+static void answer_repeated(struct rpc_call *call, const struct store_outcome *outcome)
+{
+    struct fault fault;
+
+    if (outcome->answer && outcome->method && strcmp(outcome->method, rpc_method_name(call)) == 0) {
+        rpc_answer_text(call, outcome->answer);
+        return;
+    }
+    fault_set(&fault, FAULT_PARAMS, "request", "used", "Make a new request for each call.",
+              "this request was answered before, to another method");
+    rpc_fail(call, &fault);
+}
+
+static void on_written(void *arg, const struct store_outcome *outcome)
+{
+    struct put *put = arg;
+    struct fault fault;
+
+    unlink_put(put);
+    if (outcome->result == STORE_DONE) {
+        if (put->revision_member && outcome->item_revisions)
+            json_object_set_new(put->answer, put->revision_member, json_integer(outcome->item_revisions[0]));
+        rpc_answer(put->call, json_incref(put->answer));
+    } else if (outcome->result == STORE_REPEATED) {
+        answer_repeated(put->call, outcome);
+    } else {
+        put_fault(outcome->result, &fault);
+        rpc_fail(put->call, &fault);
+    }
+    json_decref(put->answer);
+    free(put);
+}
+
+struct texts {
+    char *body, *answer, *words;
+    const char *reason, *person, *request;
+    char event[24], boot[40];
+};
+
+static void submit(struct put *put, struct texts *t, bool removes)
+{
+    struct store_event event = {
+        .kind = t->event,
+        .revision = -1,
+        .time = put->time,
+        .mono_ns = clock_mono_ns(),
+        .boot = t->boot,
+        .person = t->person,
+        .client = rpc_client(put->call),
+        .request = t->request,
+        .method = rpc_method_name(put->call),
+        .version = POISE_VERSION,
+        .body = t->body,
+    };
+    struct store_item item = {
+        .kind = put->kind,
+        .id = put->id,
+        .time = put->time,
+        .reason = t->reason,
+        .body = removes ? NULL : t->body,
+        .text = t->words,
+    };
+    struct store_write write = {
+        .events = &event,
+        .event_count = 1,
+        .items = &item,
+        .item_count = 1,
+        .request = t->request,
+        .method = event.method,
+        .answer = t->answer,
+    };
+
+    store_submit(put->daemon->store, &write, on_written, put);
+}
+
+static void fail_put(struct put *put, struct rpc_call *call, const char *what)
+{
+    struct fault fault;
+
+    fault_set(&fault, FAULT_INTERNAL, NULL, NULL, "Close other programs and try again.", "%s", what);
+    rpc_fail(call, &fault);
+    if (put)
+        json_decref(put->answer);
+    free(put);
+}
+
+static struct put *new_put(struct daemon *d, struct rpc_call *call, const char *kind, const char *id, json_t *answer)
+{
+    struct put *put = calloc(1, sizeof *put);
+
+    if (!put || !answer) {
+        json_decref(answer);
+        free(put);
+        return NULL;
+    }
+    *put = (struct put){.daemon = d, .call = call, .answer = answer};
+    snprintf(put->kind, sizeof put->kind, "%s", kind);
+    snprintf(put->id, sizeof put->id, "%s", id);
+    clock_text(clock_wall_ms(), put->time);
+    put->revision = next_revision(d, kind, id);
+    return put;
+}
+
+/* The texts of params; wrong types are refused. False: *fault. */
+static bool read_texts(const json_t *params, struct texts *t, struct fault *fault)
+{
+    return rpc_get_text(params, "request", &t->request, fault) && rpc_get_text(params, "reason", &t->reason, fault) &&
+           rpc_get_text(params, "person", &t->person, fault);
+}
+
+/* Takes put; body and words too. */
+static void go(struct put *put, const json_t *params, const char *verb, char *body, char *words)
+{
+    struct texts t = {.body = body, .words = words};
+    bool removes = strcmp(verb, "remove") == 0;
+    struct fault fault;
+
+    t.answer = json_dumps(put->answer, DUMP);
+    if (!read_texts(params, &t, &fault)) {
+        rpc_fail(put->call, &fault);
+        json_decref(put->answer);
+        free(put);
+    } else if (!t.body || !t.answer || (!removes && !t.words)) {
+        fail_put(put, put->call, "no memory");
+    } else {
+        snprintf(t.event, sizeof t.event, "%s.%s", put->kind, verb);
+        clock_boot_id(t.boot);
+        put->next = put->daemon->puts;
+        put->daemon->puts = put;
+        submit(put, &t, removes);
+    }
+    free(t.body);
+    free(t.answer);
+    free(t.words);
+}
+
+/* The answer is what `get` gives from now on: the thing with what the store adds to it. */
+static void complete(struct put *put, const json_t *params, const struct put_kind *kind)
+{
+    const char *reason = json_string_value(json_object_get(params, "reason"));
+
+    put->revision_member = kind->revision;
+    json_object_set_new(put->answer, kind->revision, json_integer(put->revision));
+    if (!kind->dated)
+        return;
+    json_object_set_new(put->answer, "date", json_stringn(put->time, 10)); /* RFC 3339 begins with it */
+    json_object_set_new(put->answer, "reason", reason && *reason ? json_string(reason) : json_null());
+}
+
+void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
+               const char *id, json_t *thing)
+{
+    char *body = thing ? json_dumps(thing, DUMP) : NULL, *words = thing ? catalogue_text(thing) : NULL;
+    struct put *put = new_put(d, call, kind->kind, id, thing);
+
+    if (!put) {
+        free(body);
+        free(words);
+        fail_put(NULL, call, "no memory");
+        return;
+    }
+    complete(put, params, kind);
+    go(put, params, "put", body, words);
+}
+
+void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind, const char *id)
+{
+    struct put *put = new_put(d, call, kind, id, json_pack("{s:s,s:b}", "id", id, "removed", 1));
+    json_t *body = json_pack("{s:s}", "id", id);
+
+    if (put)
+        go(put, params, "remove", json_dumps(body, DUMP), NULL);
+    else
+        fail_put(NULL, call, "no memory");
+    json_decref(body);
+}
+
+const char *put_id(const json_t *params, const char *const names[], struct fault *fault)
+{
+    const char *id = NULL;
+
+    for (size_t i = 0; names[i] && !id; i++)
+        if (!rpc_get_text(params, names[i], &id, fault))
+            return NULL;
+    if (!id)
+        fault_set(fault, FAULT_PARAMS, names[0], "missing", "Say which one.", "%s is missing", names[0]);
+    return id;
+}
+
+void put_unknown(struct rpc_call *call, const char *kind, const char *field, const char *id)
+{
+    struct fault fault;
+
+    fault_set(&fault, FAULT_UNKNOWN, field, NULL, "List them to see which there are.", "no %s %.60s", kind, id);
+    rpc_fail(call, &fault);
+}

@@ -1,0 +1,31 @@
+/* put.h - what all puts and removals of the catalogue share: one event and one item in one write, and its answer.
+ *
+ * The answer is given when the write is on disk: the thing as stored with its revision. A repeated request gets the
+ * first answer (STORE_REPEATED), a store that refuses is FAULT_STORE with why `full`, `readonly` or `io`.
+ */
+#pragma once
+
+#include "rpc/rpc.h"
+#include "store/store.h"
+
+struct put_kind {
+    const char *kind;     /* `toner` ..., as the store knows it */
+    const char *revision; /* the answer's member that holds the revision given */
+    bool dated;           /* the answer tells date and reason as well */
+};
+
+/* Stores a thing (taken over), found again by its id, as one event `KIND.put`. `reason` and `person` are taken from
+ * params. */
+void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
+               const char *id, json_t *thing);
+/* Removes it, as one event `KIND.remove`; the answer is {"id","removed":true}. */
+void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind, const char *id);
+
+/* Says why a write was refused; for STORE_FULL, STORE_READONLY, STORE_DEAD. Returns false. */
+bool put_fault(enum store_result result, struct fault *fault);
+
+/* The id that params name under one of these members (a NULL-ended list; the first is named where all are missing).
+ * NULL: *fault. */
+const char *put_id(const json_t *params, const char *const names[], struct fault *fault);
+/* Answers -32001 for a thing that is not there. */
+void put_unknown(struct rpc_call *call, const char *kind, const char *field, const char *id);

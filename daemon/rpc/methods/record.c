@@ -1,0 +1,166 @@
+/* record.c - what was mixed: batch.get, batch.find. */
+#include "bench/bench.h"
+#include "bench/compose.h"
+#include "rpc/methods/methods.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define MEMBERS_END                                                                                                    \
+    {                                                                                                                  \
+        NULL, RPC_ANY, false                                                                                           \
+    }
+
+/* One line of a batch's story. What the station noted alone is left out: it is no act of anybody. */
+static bool add_event(void *arg, const struct store_event *row)
+{
+    json_t *body = json_loads(row->body ? row->body : "{}", 0, NULL);
+    struct event e;
+    if (body && event_read(&e, row->kind, body)) {
+        json_t *one = json_pack("{s:I, s:I, s:s, s:o, s:s, s:s}", "seq", (json_int_t)row->seq, "revision",
+                                (json_int_t)row->revision, "time", row->time, "who", view_text(row->person), "what",
+                                row->kind, "hash", row->hash);
+        if (e.has_weight)
+            json_object_set_new(one, "weight_g", rpc_number_ug(e.weight_ug));
+        if (e.has_weight)
+            json_object_set_new(one, "base_g", rpc_number_ug(e.base_ug));
+        if (!isnan(e.counted_g))
+            json_object_set_new(one, "counted_g", view_number(e.counted_g));
+        if (!isnan(e.grew_g))
+            json_object_set_new(one, "grew_g", view_number(e.grew_g));
+        if (!isnan(e.total_g))
+            json_object_set_new(one, "total_g", view_number(e.total_g));
+        if (e.remedy != REMEDY_NONE)
+            json_object_set_new(one, "choice", json_string(event_remedy_names[e.remedy]));
+        static const struct {
+            const char *name;
+            size_t at;
+        } texts[] = {{"toner", offsetof(struct event, toner)},
+                     {"lot", offsetof(struct event, lot)},
+                     {"text", offsetof(struct event, text)},
+                     {"raw", offsetof(struct event, raw)},
+                     {"profile", offsetof(struct event, profile)}};
+        for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+            if (((const char *)&e)[texts[i].at])
+                json_object_set_new(one, texts[i].name, json_string((const char *)&e + texts[i].at));
+        json_array_append_new(arg, one);
+        event_finish(&e);
+    }
+    json_decref(body);
+    return true;
+}
+
+static void take_shelf(void *arg, const struct store_batch *row)
+{
+    json_t **shelf = arg;
+    if (row->place || !isnan(row->left_g))
+        *shelf =
+            json_pack("{s:o, s:o, s:n}", "place", view_text(row->place), "left_g", rpc_number(row->left_g), "use_by");
+}
+
+const struct rpc_member members_batch_get[] = {{"batch", RPC_TEXT, true}, MEMBERS_END};
+void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct fault f;
+    struct batch *b = compose_load(d, json_string_value(json_object_get(params, "batch")), "batch", &f);
+    if (!b) {
+        rpc_fail(call, &f);
+        return;
+    }
+    json_t *events = json_array(), *shelf = json_null();
+    json_t *record = view_record(b, d->config.currency);
+    store_events(d->store, b->id, add_event, events);
+    store_batch_get(d->store, b->id, take_shelf, &shelf);
+    json_object_set_new(record, "shelf", shelf);
+    json_object_set_new(record, "events", events);
+    rpc_answer(call, record);
+    batch_finish(b);
+    free(b);
+}
+
+static void add_row(void *arg, const struct store_batch *b)
+{
+    json_array_append_new(arg, json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "batch",
+                                         b->batch, "state", b->state, "formula", view_text(b->formula), "name",
+                                         view_text(b->name), "variant", view_text(b->variant), "coat",
+                                         view_text(b->coat), "order", view_text(b->order), "painter",
+                                         view_text(b->painter), "begun", view_text(b->begun), "finished",
+                                         view_text(b->finished), "total_g", rpc_number(b->total_g), "station",
+                                         b->station ? b->station : "", "left_g", rpc_number(b->left_g)));
+    json_object_set_new(json_array_get(arg, json_array_size(arg) - 1), "place", view_text(b->place));
+}
+
+static bool is_date(const char *text)
+{
+    if (strlen(text) != 10)
+        return false;
+    for (int i = 0; i < 10; i++)
+        if (i == 4 || i == 7 ? text[i] != '-' : !isdigit((unsigned char)text[i]))
+            return false;
+    int month = atoi(text + 5), day = atoi(text + 8);
+    return month >= 1 && month <= 12 && day >= 1 && day <= 31;
+}
+
+static bool read_find(const json_t *params, struct store_find *find, struct fault *f)
+{
+    double limit = 50;
+    struct {
+        const char *name;
+        const char **to;
+    } texts[] = {{"text", &find->text},       {"order", &find->order}, {"formula", &find->formula},
+                 {"variant", &find->variant}, {"coat", &find->coat},   {"painter", &find->painter},
+                 {"place", &find->place},     {"from", &find->from},   {"to", &find->to},
+                 {"state", &find->state},     {"after", &find->after}};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        if (!rpc_get_text(params, texts[i].name, texts[i].to, f))
+            return false;
+    if (!rpc_get_number(params, "limit", &limit, f))
+        return false;
+    if (!(limit >= 1 && limit <= 1000 && limit == floor(limit)))
+        return fault_set(f, FAULT_INVALID, "limit", "range", "Give a whole number from 1 to 1000.", "no such limit");
+    find->limit = (int)limit;
+    if (find->from && !is_date(find->from))
+        return fault_set(f, FAULT_INVALID, "from", "date", "Give a date as YYYY-MM-DD.", "no such date");
+    if (find->to && !is_date(find->to))
+        return fault_set(f, FAULT_INVALID, "to", "date", "Give a date as YYYY-MM-DD.", "no such date");
+    return true;
+}
+
+const struct rpc_member members_batch_find[] = {
+    {"text", RPC_TEXT, false},
+    {"order", RPC_TEXT, false},
+    {"formula", RPC_TEXT, false},
+    {"variant", RPC_TEXT, false},
+    {"coat", RPC_TEXT, false},
+    {"painter", RPC_TEXT, false},
+    {"place", RPC_TEXT, false},
+    {"from", RPC_TEXT, false},
+    {"to", RPC_TEXT, false},
+    {"state", RPC_TEXT, false},
+    {"limit", RPC_NUMBER, false},
+    {"after", RPC_TEXT, false},
+    MEMBERS_END,
+};
+void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct store_find find = {0};
+    struct fault f;
+    char *next = NULL;
+    if (!read_find(params, &find, &f)) {
+        rpc_fail(call, &f);
+        return;
+    }
+    json_t *list = json_array();
+    bool ok = store_batch_find(d->store, &find, add_row, list, &next);
+    if (ok) {
+        rpc_answer(call, json_pack("{s:o, s:o}", "batches", list, "next", view_text(next)));
+    } else {
+        json_decref(list);
+        fault_set(&f, FAULT_INVALID, find.after ? "after" : "text", "form", "Take `after` from `next` of a page.",
+                  "this cannot be searched for");
+        rpc_fail(call, &f);
+    }
+    free(next);
+}

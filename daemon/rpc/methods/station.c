@@ -1,0 +1,143 @@
+/* station.c - looking at a station and its scale, without moving it: watch, scale.list, mix.plan. */
+#include "bench/bench.h"
+#include "bench/compose.h"
+#include "catalogue/catalogue.h"
+#include "rpc/methods/methods.h"
+#include "station/aims.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define MEMBERS_END                                                                                                    \
+    {                                                                                                                  \
+        NULL, RPC_ANY, false                                                                                           \
+    }
+
+static void unknown_station(struct rpc_call *call, const char *station)
+{
+    struct fault f;
+    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that daemon.info lists.", "no station %.40s", station);
+    rpc_fail(call, &f);
+}
+
+const struct rpc_member members_watch[] = {{"station", RPC_TEXT, true}, MEMBERS_END};
+void method_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    const char *station = json_string_value(json_object_get(params, "station"));
+    struct bench *b = daemon_bench(d, station);
+    if (!b) {
+        unknown_station(call, station);
+        return;
+    }
+    rpc_watch(call, station);
+    rpc_answer(call, bench_screen(b));
+}
+
+const struct rpc_member members_scale_list[] = {MEMBERS_END};
+void method_scale_list(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    json_t *list = json_array();
+    (void)params;
+    for (size_t i = 0; i < d->config.station_count; i++)
+        json_array_append_new(list, bench_scale(d->bench[i]));
+    rpc_answer(call, json_pack("{s:o}", "scales", list));
+}
+
+static json_t *warnings_of(const struct compose_warnings *w)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < w->count; i++)
+        json_array_append_new(list, json_pack("{s:s, s:o, s:s}", "code", w->warning[i].code, "toner",
+                                              view_text(w->warning[i].toner), "text", w->warning[i].text));
+    return list;
+}
+
+struct smallest_cup {
+    double need_ml, ml, fill_pct;
+};
+
+static void look_at_cup(void *arg, const struct store_item *item)
+{
+    struct smallest_cup *s = arg;
+    struct cup_kind cup;
+    struct fault f;
+    json_t *body = json_loads(item->body, 0, NULL);
+    if (body && cup_from_json(body, &cup, &f) && cup.ml * cup.fill_pct / 100 >= s->need_ml && !(s->ml <= cup.ml))
+        s->ml = cup.ml;
+    json_decref(body);
+}
+
+/* The cup named, or the smallest kind that holds it; null where no volume is known. */
+static json_t *cup_of(struct daemon *d, const struct batch *b)
+{
+    double need = batch_volume_ml(b, b->wanted_g);
+    struct smallest_cup s = {.need_ml = need, .ml = NAN};
+    if (isnan(need))
+        return json_null();
+    if (!isnan(b->cup_ml))
+        return json_pack("{s:o, s:b}", "ml", rpc_number(b->cup_ml), "fits",
+                         need <= b->cup_ml * b->fill_pct / 100 + 1e-6);
+    store_item_list(d->store, "cup", NULL, look_at_cup, &s);
+    return isnan(s.ml) ? json_null() : json_pack("{s:o, s:b}", "ml", rpc_number(s.ml), "fits", 1);
+}
+
+const struct rpc_member members_mix_plan[] = {
+    {"formula", RPC_TEXT, false},
+    {"variant", RPC_TEXT, false},
+    {"coat", RPC_TEXT, false},
+    {"product", RPC_TEXT, false},
+    {"parts", RPC_LIST, false},
+    {"grams", RPC_NUMBER, false},
+    {"ml", RPC_NUMBER, false},
+    {"panels", RPC_LIST, false},
+    {"cup_ml", RPC_NUMBER, false},
+    {"have", RPC_LIST, false},
+    {"reducer", RPC_TEXT, false},
+    {"reduce_pct", RPC_NUMBER, false},
+    {"repeat", RPC_TEXT, false},
+    {"as", RPC_TEXT, false},
+    {"station", RPC_TEXT, false},
+    {"film_um", RPC_NUMBER, false},
+    {"transfer_pct", RPC_NUMBER, false},
+    {"loss_ml", RPC_NUMBER, false},
+    MEMBERS_END,
+};
+void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    static const struct config_station no_station = {
+        .d_g = 0.1, .capacity_g = NAN, .tolerance_g = 0.1, .tolerance_pct = 0.5, .error_pct = 5};
+    const struct config_station *config = d->config.station_count ? &d->config.station[0] : &no_station;
+    const char *station = json_string_value(json_object_get(params, "station"));
+    struct compose_warnings warnings;
+    struct fault f;
+    if (station && !(config = config_station_find(&d->config, station))) {
+        unknown_station(call, station);
+        return;
+    }
+    struct event e;
+    event_init(&e, EVENT_BEGUN);
+    e.begun = compose_plan(d, config, params, &warnings, &f);
+    e.settings = calloc(1, sizeof *e.settings);
+    struct batch *b = malloc(sizeof *b);
+    if (!e.begun || !e.settings || !b) {
+        rpc_fail(call, &f);
+        free(b);
+        event_finish(&e);
+        return;
+    }
+    *e.settings = bench_settings(d, config);
+    snprintf(e.begun->batch, sizeof e.begun->batch, "plan");
+    batch_init(b);
+    json_t *plan = NULL;
+    if (batch_fold(b, NULL, &e)) {
+        plan = view_plan(b, d->config.currency);
+        json_object_set_new(plan, "cup", cup_of(d, b));
+        json_object_set_new(plan, "smallest_g", rpc_number(warnings.smallest_g));
+        json_object_set_new(plan, "warnings", warnings_of(&warnings));
+    }
+    rpc_answer(call, plan);
+    batch_finish(b);
+    free(b);
+    event_finish(&e);
+}

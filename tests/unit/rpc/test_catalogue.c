@@ -1,0 +1,482 @@
+/* Toners, formulas, products, cups and panels over the protocol, on a real store in a folder of its own. */
+#include "daemon.h"
+#include "rpc/methods/methods.h"
+#include "tests/unit/rpc/stub.h"
+
+#include <stdio.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+const struct rpc_method rpc_methods[] = {
+    {"daemon.info", false, method_daemon_info, members_daemon_info},
+    {"toner.list", false, method_toner_list, members_toner_list},
+    {"toner.get", false, method_toner_get, members_toner_get},
+    {"toner.put", true, method_toner_put, members_toner_put},
+    {"toner.remove", true, method_toner_remove, members_toner_remove},
+    {"formula.list", false, method_formula_list, members_formula_list},
+    {"formula.get", false, method_formula_get, members_formula_get},
+    {"formula.put", true, method_formula_put, members_formula_put},
+    {"formula.check", false, method_formula_check, members_formula_check},
+    {"product.list", false, method_product_list, members_product_list},
+    {"product.get", false, method_product_get, members_product_get},
+    {"product.put", true, method_product_put, members_product_put},
+    {"cup.list", false, method_cup_list, members_cup_list},
+    {"cup.put", true, method_cup_put, members_cup_put},
+    {"panel.list", false, method_panel_list, members_panel_list},
+    {"panel.put", true, method_panel_put, members_panel_put},
+    {"catalogue.import", true, method_catalogue_import, members_catalogue_import},
+    {NULL, false, NULL, NULL},
+};
+
+struct shop {
+    struct stub stub;
+    uv_loop_t loop;
+    struct daemon daemon;
+    char dir[64], state[96];
+    bool closed;
+};
+
+static void on_dead(void *arg, const char *why)
+{
+    (void)arg;
+    fail_msg("the store died: %s", why);
+}
+
+static void on_closed(void *arg)
+{
+    *(bool *)arg = true;
+}
+
+static int begin(void **state)
+{
+    struct shop *shop = calloc(1, sizeof *shop);
+    struct fault fault;
+
+    if (!shop)
+        return -1;
+    *state = shop;
+    stub_init(&shop->stub);
+    shop->stub.caller.daemon = &shop->daemon;
+    uv_loop_init(&shop->loop);
+    snprintf(shop->dir, sizeof shop->dir, "/tmp/poise-rpc-XXXXXX");
+    assert_non_null(mkdtemp(shop->dir));
+    snprintf(shop->state, sizeof shop->state, "%s/state", shop->dir);
+    shop->daemon.loop = &shop->loop;
+    shop->daemon.store = store_open(&shop->loop, shop->state, on_dead, NULL, &fault);
+    if (!shop->daemon.store)
+        fail_msg("%s", fault.message);
+    return 0;
+}
+
+static void remove_all(const char *dir)
+{
+    char command[160];
+
+    snprintf(command, sizeof command, "rm -rf '%s'", dir);
+    assert_int_equal(0, system(command));
+}
+
+static int end(void **state)
+{
+    struct shop *shop = *state;
+
+    store_close(shop->daemon.store, on_closed, &shop->closed);
+    uv_run(&shop->loop, UV_RUN_DEFAULT);
+    assert_true(shop->closed);
+    assert_int_equal(0, uv_loop_close(&shop->loop));
+    assert_null(shop->daemon.puts);
+    stub_finish(&shop->stub);
+    remove_all(shop->dir);
+    free(shop);
+    return 0;
+}
+
+/* Sends a call and runs the loop until it is answered; the whole answer, the caller's. */
+static json_t *ask(struct shop *shop, const char *method, const char *params)
+{
+    int before = shop->stub.answers, len;
+    char *text;
+
+    len = asprintf(&text, "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"%s\",\"params\":%s}", method, params);
+    assert_true(len > 0);
+    rpc_dispatch(&shop->stub.caller, text, (size_t)len);
+    free(text);
+    while (shop->stub.answers == before)
+        uv_run(&shop->loop, UV_RUN_ONCE);
+    return json_loads(shop->stub.last, 0, NULL);
+}
+
+static json_t *call(struct shop *shop, const char *method, const char *params)
+{
+    json_t *answer = ask(shop, method, params), *result = json_incref(json_object_get(answer, "result"));
+
+    if (!result)
+        fail_msg("%s %s: %s", method, params, shop->stub.last);
+    json_decref(answer);
+    return result;
+}
+
+static void refused(struct shop *shop, const char *method, const char *params, int code, const char *field)
+{
+    json_t *answer = ask(shop, method, params);
+
+    if (stub_code(answer) != code || strcmp(stub_field(answer), field) != 0)
+        fail_msg("%s %s: got %s, want %d in `%s`", method, params, shop->stub.last, code, field);
+    json_decref(answer);
+}
+
+static int number(const json_t *object, const char *name)
+{
+    assert_true(json_is_integer(json_object_get(object, name)));
+    return (int)json_integer_value(json_object_get(object, name));
+}
+
+static const char *text(const json_t *object, const char *name)
+{
+    assert_true(json_is_string(json_object_get(object, name)));
+    return json_string_value(json_object_get(object, name));
+}
+
+#define WHITE  "{\"id\":\"N10\",\"name\":\"White\",\"line\":\"solvent\",\"density_g_per_ml\":1.28}"
+#define VIOLET "{\"id\":\"M42\",\"name\":\"Violet\",\"line\":\"solvent\",\"pigment\":\"PV23\"}"
+#define SLATE(parts)                                                                                                   \
+    "\"code\":\"TI-118\",\"name\":\"Slate\",\"finish\":\"metallic\",\"line\":\"solvent\",\"coats\":[{\"coat\":"        \
+    "\"ground\",\"parts\":[{\"toner\":\"N10\",\"parts\":" parts "}]},{\"coat\":\"ground\",\"variant\":\"darker\","     \
+    "\"parts\":[{\"toner\":\"M42\",\"parts\":1}]}]"
+
+static void toners(struct shop *shop)
+{
+    json_decref(call(shop, "toner.put", WHITE));
+    json_decref(call(shop, "toner.put", VIOLET));
+}
+
+static void a_put_answers_the_thing_as_get_gives_it(void **state)
+{
+    struct shop *shop = *state;
+    static const struct {
+        const char *put, *params, *get, *which;
+    } rows[] = {
+        {"toner.put", WHITE, "toner.get", "{\"id\":\"N10\"}"},
+        {"toner.put", VIOLET, "toner.get", "{\"toner\":\"M42\"}"},
+        {"formula.put", "{" SLATE("3") ",\"reason\":\"first\"}", "formula.get", "{\"formula\":\"TI-118\"}"},
+        {"formula.put", "{" SLATE("4") "}", "formula.get", "{\"code\":\"TI-118\",\"revision\":2}"},
+        {"product.put",
+         "{\"code\":\"CLEAR-40\",\"role\":\"clear\",\"line\":\"two-pack\",\"basis\":\"volume\",\"ratio\":\"4:1\","
+         "\"parts\":["
+         "\"CLEAR-40\",\"HARD-2\"]}",
+         "product.get", "{\"product\":\"CLEAR-40\"}"},
+    };
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        json_t *put = call(shop, rows[i].put, rows[i].params), *got = call(shop, rows[i].get, rows[i].which);
+
+        if (!json_equal(put, got))
+            fail_msg("%s: get answers %s", rows[i].params, shop->stub.last);
+        json_decref(put);
+        json_decref(got);
+    }
+}
+
+static void revisions_rise_and_old_formulas_stay(void **state)
+{
+    struct shop *shop = *state;
+    json_t *result, *part;
+
+    toners(shop);
+    for (int revision = 1; revision <= 3; revision++) {
+        char params[600];
+
+        snprintf(params, sizeof params, "{%s,\"reason\":\"take %d\"}", revision == 1 ? SLATE("3") : SLATE("4"),
+                 revision);
+        result = call(shop, "formula.put", params);
+        assert_int_equal(revision, number(result, "formula_revision"));
+        json_decref(result);
+    }
+    result = call(shop, "formula.get", "{\"formula\":\"TI-118\",\"revision\":1}");
+    part = json_array_get(json_object_get(json_array_get(json_object_get(result, "coats"), 0), "parts"), 0);
+    assert_true(json_number_value(json_object_get(part, "parts")) == 3);
+    assert_string_equal("take 1", text(result, "reason"));
+    json_decref(result);
+    result = call(shop, "formula.get", "{\"formula\":\"TI-118\"}");
+    assert_int_equal(3, number(result, "formula_revision"));
+    json_decref(result);
+    refused(shop, "formula.get", "{\"formula\":\"TI-118\",\"revision\":4}", -32001, "revision");
+    refused(shop, "formula.get", "{\"formula\":\"TI-118\",\"revision\":1.5}", -32005, "revision");
+}
+
+static void a_repeated_request_gets_the_first_answer_whatever_it_carries(void **state)
+{
+    struct shop *shop = *state;
+    json_t *first = call(shop, "toner.put", "{\"id\":\"N10\",\"name\":\"White\",\"request\":\"r-1\"}"), *again;
+
+    json_decref(call(shop, "toner.put", "{\"id\":\"N10\",\"name\":\"Whiter\",\"request\":\"r-2\"}"));
+    again = call(shop, "toner.put", "{\"id\":\"N10\",\"name\":\"Black\",\"request\":\"r-1\"}");
+    assert_true(json_equal(first, again));
+    json_decref(again);
+    again = call(shop, "toner.put", "{\"id\":5,\"request\":\"r-1\"}"); /* would be refused by itself */
+    assert_true(json_equal(first, again));
+    json_decref(again);
+    again = call(shop, "toner.put", "{\"id\":\"N10\",\"density_g_per_ml\":-1,\"request\":\"r-1\"}");
+    assert_true(json_equal(first, again));
+    json_decref(again);
+    json_decref(first);
+    refused(shop, "cup.put", "{\"id\":\"0.75\",\"ml\":750,\"request\":\"r-1\"}", -32602, "request");
+    refused(shop, "cup.put", "{\"id\":\"0.75\",\"ml\":-1,\"request\":\"r-1\"}", -32602, "request");
+    again = call(shop, "toner.get", "{\"id\":\"N10\"}");
+    assert_string_equal("Whiter", text(again, "name"));
+    assert_int_equal(2, number(again, "revision"));
+    json_decref(again);
+}
+
+static void a_refused_request_may_be_used_again(void **state)
+{
+    struct shop *shop = *state;
+
+    refused(shop, "toner.put", "{\"id\":\"N10\",\"density_g_per_ml\":0,\"request\":\"r-1\"}", -32005,
+            "density_g_per_ml");
+    json_decref(call(shop, "toner.put", "{\"id\":\"N10\",\"density_g_per_ml\":1,\"request\":\"r-1\"}"));
+}
+
+static void puts_on_their_way_together_know_their_revisions(void **state)
+{
+    struct shop *shop = *state;
+    char one[200];
+    json_t *answer;
+
+    for (int i = 1; i <= 5; i++) {
+        int len = snprintf(one, sizeof one,
+                           "{\"jsonrpc\":\"2.0\",\"method\":\"toner.put\",\"params\":{\"id\":\"N10\",\"name\":\"%d\","
+                           "\"request\":\"r-%d\"}}",
+                           i, i);
+
+        rpc_dispatch(&shop->stub.caller, one, (size_t)len);
+    }
+    assert_int_equal(5, shop->stub.caller.open);
+    for (int i = 5; i >= 1; i--) {
+        snprintf(one, sizeof one, "{\"id\":\"N10\",\"request\":\"r-%d\"}", i);
+        answer = call(shop, "toner.put", one);
+        assert_int_equal(i, number(answer, "revision"));
+        assert_int_equal('0' + i, text(answer, "name")[0]);
+        json_decref(answer);
+    }
+}
+
+static void a_toner_that_was_removed_is_gone_and_may_come_back(void **state)
+{
+    struct shop *shop = *state;
+    json_t *result;
+
+    toners(shop);
+    result = call(shop, "toner.remove", "{\"id\":\"N10\",\"request\":\"r-1\"}");
+    assert_true(json_is_true(json_object_get(result, "removed")));
+    json_decref(result);
+    refused(shop, "toner.get", "{\"id\":\"N10\"}", -32001, "id");
+    refused(shop, "toner.remove", "{\"id\":\"N10\",\"request\":\"r-2\"}", -32001, "id");
+    json_decref(call(shop, "toner.remove", "{\"id\":\"N10\",\"request\":\"r-1\"}"));
+    result = call(shop, "toner.put", "{\"id\":\"N10\",\"request\":\"r-3\"}");
+    assert_int_equal(3, number(result, "revision")); /* put, removed, put */
+    json_decref(result);
+    result = call(shop, "toner.put", "{\"id\":\"N10\",\"request\":\"r-3\"}");
+    assert_int_equal(3, number(result, "revision"));
+    json_decref(result);
+}
+
+static void lists_hold_what_was_put(void **state)
+{
+    struct shop *shop = *state;
+    json_t *result, *row;
+
+    toners(shop);
+    json_decref(call(shop, "formula.put", "{" SLATE("3") "}"));
+    json_decref(call(shop, "cup.put", "{\"id\":\"0.75\",\"ml\":750,\"tare_g\":31.2}"));
+    json_decref(call(shop, "panel.put", "{\"id\":\"door\",\"area_m2\":1.0}"));
+    result = call(shop, "toner.list", "{}");
+    assert_int_equal(2, json_array_size(json_object_get(result, "toners")));
+    json_decref(result);
+    result = call(shop, "toner.list", "{\"text\":\"pv23\"}");
+    assert_int_equal(1, json_array_size(json_object_get(result, "toners")));
+    json_decref(result);
+    result = call(shop, "formula.list", "{\"text\":\"sla\"}");
+    row = json_array_get(json_object_get(result, "formulas"), 0);
+    assert_string_equal("TI-118", text(row, "code"));
+    assert_int_equal(2, json_array_size(json_object_get(row, "variants")));
+    assert_int_equal(1, json_array_size(json_object_get(row, "coats")));
+    row = json_array_get(json_object_get(row, "coats"), 0);
+    assert_string_equal("ground", text(row, "coat"));
+    assert_int_equal(2, json_array_size(json_object_get(row, "variants")));
+    assert_null(json_object_get(row, "parts"));
+    json_decref(result);
+    result = call(shop, "cup.list", "{}");
+    assert_true(json_number_value(json_object_get(json_array_get(json_object_get(result, "cups"), 0), "ml")) == 750);
+    json_decref(result);
+    result = call(shop, "panel.list", "{}");
+    assert_int_equal(1, json_array_size(json_object_get(result, "panels")));
+    json_decref(result);
+    result = call(shop, "product.list", "{}");
+    assert_int_equal(0, json_array_size(json_object_get(result, "products")));
+    json_decref(result);
+}
+
+static void formulas_come_in_pages(void **state)
+{
+    struct shop *shop = *state;
+    char params[200], after[48] = "";
+    int got = 0;
+
+    toners(shop);
+    for (int i = 0; i < 5; i++) {
+        snprintf(params, sizeof params,
+                 "{\"code\":\"TI-%d\",\"finish\":\"solid\",\"line\":\"solvent\",\"coats\":[{\"coat\":\"single\","
+                 "\"parts\":[{\"toner\":\"N10\",\"parts\":1}]}]}",
+                 i);
+        json_decref(call(shop, "formula.put", params));
+    }
+    for (;;) {
+        json_t *page, *row, *next;
+        size_t i;
+
+        snprintf(params, sizeof params, "{\"limit\":2,\"after\":%s}", got ? after : "null");
+        page = call(shop, "formula.list", params);
+        json_array_foreach(json_object_get(page, "formulas"), i, row)
+        {
+            assert_int_equal('0' + got, text(row, "code")[3]);
+            got++;
+        }
+        next = json_object_get(page, "next");
+        if (json_is_string(next))
+            snprintf(after, sizeof after, "\"%s\"", json_string_value(next));
+        else
+            assert_true(json_is_null(next));
+        json_decref(page);
+        if (got >= 5)
+            break;
+    }
+    assert_int_equal(5, got);
+    refused(shop, "formula.list", "{\"limit\":0}", -32005, "limit");
+}
+
+static void what_makes_no_sense_is_refused(void **state)
+{
+    static const struct {
+        const char *method, *params;
+        int code;
+        const char *field;
+    } rows[] = {
+        {"toner.get", "{}", -32602, "id"},
+        {"toner.get", "{\"id\":1}", -32602, "id"},
+        {"toner.get", "{\"id\":\"none\"}", -32001, "id"},
+        {"toner.put", "{\"name\":\"no id\"}", -32602, "id"},
+        {"toner.put", "{\"id\":\"N10\",\"density_g_per_ml\":0}", -32005, "density_g_per_ml"},
+        {"toner.put", "{\"id\":\"N10\",\"voc_pct\":101}", -32005, "voc_pct"},
+        {"toner.put", "{\"id\":\"N10\",\"reason\":1}", -32602, "reason"},
+        {"formula.get", "{}", -32602, "formula"},
+        {"formula.get", "{\"formula\":\"none\"}", -32001, "formula"},
+        {"formula.get", "{\"formula\":\"none\",\"revision\":1}", -32001, "formula"},
+        {"formula.put", "{" SLATE("1") "}", -32001, "toner"}, /* nothing describes N10 yet */
+        {"formula.check", "{\"formula\":\"none\"}", -32001, "formula"},
+        {"product.get", "{\"product\":\"none\"}", -32001, "product"},
+        {"cup.put", "{\"id\":\"0.75\",\"ml\":0}", -32005, "ml"},
+        {"panel.put", "{\"id\":\"door\",\"area_m2\":-1}", -32005, "area_m2"},
+        {"catalogue.import", "{}", -32602, "files"},
+        {"catalogue.import", "{\"files\":[]}", -32005, "files"},
+        {"catalogue.import", "{\"files\":[1]}", -32602, "files"},
+        {"catalogue.import", "{\"files\":[\"toners.ini\"]}", -32005, "files"},
+    };
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        refused(*state, rows[i].method, rows[i].params, rows[i].code, rows[i].field);
+}
+
+static void a_check_warns_without_storing(void **state)
+{
+    struct shop *shop = *state;
+    json_t *result;
+
+    toners(shop);
+    result = call(shop, "formula.check", "{" SLATE("1") "}");
+    assert_string_equal("TI-118", text(result, "formula"));
+    assert_true(json_array_size(json_object_get(result, "warnings")) > 0); /* M42 has no density */
+    json_decref(result);
+    refused(shop, "formula.get", "{\"formula\":\"TI-118\"}", -32001, "formula");
+}
+
+static void write_file(const struct shop *shop, const char *name, const char *content, char *params, size_t size)
+{
+    char path[160];
+    FILE *file;
+
+    snprintf(path, sizeof path, "%s/%s", shop->dir, name);
+    file = fopen(path, "w");
+    assert_non_null(file);
+    fputs(content, file);
+    fclose(file);
+    snprintf(params, size, "{\"files\":[\"%s\"]}", path);
+}
+
+static void files_are_taken_in_once_and_a_bad_one_changes_nothing(void **state)
+{
+    static const char good[] = "[toner N10]\nname = White\n\n[toner M42]\nname = Violet\n";
+    static const char bad[] = "[toner N10]\nname = Whiter\n\n[toner N11]\ndensity_g_per_ml = 0\n";
+    struct shop *shop = *state;
+    char params[300];
+    json_t *result, *error;
+
+    write_file(shop, "a.ini", good, params, sizeof params);
+    result = call(shop, "catalogue.import", params);
+    assert_int_equal(2, number(result, "changed"));
+    json_decref(result);
+    result = call(shop, "catalogue.import", params);
+    assert_int_equal(0, number(result, "changed"));
+    json_decref(result);
+    write_file(shop, "b.ini", bad, params, sizeof params);
+    result = ask(shop, "catalogue.import", params);
+    error = json_object_get(result, "error");
+    assert_int_equal(-32005, stub_code(result));
+    assert_string_equal("density_g_per_ml", stub_field(result));
+    assert_non_null(strstr(text(error, "message"), "b.ini:5"));
+    json_decref(result);
+    result = call(shop, "toner.get", "{\"id\":\"N10\"}");
+    assert_string_equal("White", text(result, "name"));
+    json_decref(result);
+}
+
+static void info_tells_who_answers(void **state)
+{
+    struct shop *shop = *state;
+    struct config *c = &shop->daemon.config;
+    json_t *info;
+
+    c->station_count = 1;
+    strcpy(c->station[0].name, "bench");
+    c->station[0].d_g = 0.01;
+    c->station[0].capacity_g = 3000;
+    strcpy(c->currency, "EUR");
+    strcpy(shop->daemon.started, "2026-11-25T14:03:07.412+01:00");
+    info = call(shop, "daemon.info", "{}");
+    assert_string_equal("poised", text(info, "name"));
+    assert_string_equal(POISE_VERSION, text(info, "version"));
+    assert_int_equal(1, number(info, "protocol"));
+    assert_string_equal("bench", json_string_value(json_array_get(json_object_get(info, "stations"), 0)));
+    assert_int_equal(sizeof rpc_methods / sizeof *rpc_methods - 1, json_array_size(json_object_get(info, "methods")));
+    assert_string_equal("2026-11-25T14:03:07.412+01:00", text(info, "started"));
+    json_decref(info);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_put_answers_the_thing_as_get_gives_it, begin, end),
+        cmocka_unit_test_setup_teardown(revisions_rise_and_old_formulas_stay, begin, end),
+        cmocka_unit_test_setup_teardown(a_repeated_request_gets_the_first_answer_whatever_it_carries, begin, end),
+        cmocka_unit_test_setup_teardown(a_refused_request_may_be_used_again, begin, end),
+        cmocka_unit_test_setup_teardown(puts_on_their_way_together_know_their_revisions, begin, end),
+        cmocka_unit_test_setup_teardown(a_toner_that_was_removed_is_gone_and_may_come_back, begin, end),
+        cmocka_unit_test_setup_teardown(lists_hold_what_was_put, begin, end),
+        cmocka_unit_test_setup_teardown(formulas_come_in_pages, begin, end),
+        cmocka_unit_test_setup_teardown(what_makes_no_sense_is_refused, begin, end),
+        cmocka_unit_test_setup_teardown(a_check_warns_without_storing, begin, end),
+        cmocka_unit_test_setup_teardown(files_are_taken_in_once_and_a_bad_one_changes_nothing, begin, end),
+        cmocka_unit_test_setup_teardown(info_tells_who_answers, begin, end),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
