@@ -19,7 +19,7 @@ static int not_reached(const struct ask *a, int why)
     return fault_say(EX_UNAVAILABLE, a->opt->socket, help, "the daemon is not reached, %s", strerror(why));
 }
 
-int ask_open(struct ask *a, const struct poise_options *opt)
+int ask_open(struct ask *a, struct poise_options *opt)
 {
     *a = (struct ask){.opt = opt, .what = opt->command->name, .socket.fd = -1};
     return socket_open(&a->socket, opt->socket) ? 0 : not_reached(a, errno);
@@ -27,6 +27,8 @@ int ask_open(struct ask *a, const struct poise_options *opt)
 
 void ask_close(struct ask *a)
 {
+    json_decref(a->info);
+    a->info = NULL;
     socket_close(&a->socket);
 }
 
@@ -96,12 +98,28 @@ int ask_station(struct ask *a)
     }
     if (a->station[0])
         return 0;
-    json_t *info = NULL;
-    int code = ask_call(a, "daemon.info", json_object(), &info);
-    if (code == 0)
-        code = choose_station(a, json_object_get(info, "stations"));
-    json_decref(info);
-    return code;
+    int code = a->info ? 0 : ask_call(a, "daemon.info", json_object(), &a->info);
+    return code ? code : choose_station(a, json_object_get(a->info, "stations"));
+}
+
+static const json_t *info(struct ask *a)
+{
+    json_t *answer = NULL;
+    if (!a->info && socket_call(&a->socket, "daemon.info", json_object(), &answer, SOCKET_PATIENCE_MS) == SOCKET_OK)
+        a->info = json_incref(json_object_get(answer, "result"));
+    json_decref(answer);
+    return a->info;
+}
+
+void ask_style(struct ask *a)
+{
+    a->opt->style.comma = strcmp(member_text(info(a), "decimal"), "comma") == 0;
+}
+
+int ask_decimals(struct ask *a)
+{
+    const json_t *scale = json_object_get(json_object_get(info(a), "scales"), a->station);
+    return figure_decimals(member_number(scale, "d_g"));
 }
 
 int ask_screen(struct ask *a, json_t **screen)

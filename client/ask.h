@@ -16,20 +16,27 @@
 #include "client/socket.h"
 
 struct ask {
-    const struct poise_options *opt;
+    struct poise_options *opt;
     const char *what; /* the command's name, first word of its faults */
     struct poise_socket socket;
+    json_t *info;     /* daemon.info, once it was needed; or NULL */
     char station[64]; /* once ask_station has found it */
     char request[REQUEST_SIZE];
 };
 
-int ask_open(struct ask *a, const struct poise_options *opt);
+int ask_open(struct ask *a, struct poise_options *opt);
 void ask_close(struct ask *a);
 
 /* The result of a call. */
 int ask_call(struct ask *a, const char *method, json_t *params, json_t **result);
 /* The whole answer, also where it is an error: only a lost daemon is a fault. */
 int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answer);
+
+/* Learns from daemon.info how the shop writes numbers: before the first figure is printed. Where it is not told,
+ * numbers have a point: no fault. */
+void ask_style(struct ask *a);
+/* Decimals of a gram as the station's scale shows them; 2 where that is not known. */
+int ask_decimals(struct ask *a);
 
 /* Puts the bench meant into a->station: --station, else the only one, else 64 with the names of all. */
 int ask_station(struct ask *a);

@@ -85,7 +85,8 @@ static void add_word(char *text, size_t size, const char *word)
 }
 
 /* A member as a cell: a list as its words (of an object its coat, or its id), true as its own name. */
-static void cell_of(const json_t *item, const char *member, const char *unit, bool utf8, char *text, size_t size)
+static void cell_of(const json_t *item, const char *member, const char *unit, struct figure_style style, char *text,
+                    size_t size)
 {
     const json_t *value = json_object_get(item, member), *one;
     size_t i;
@@ -93,7 +94,7 @@ static void cell_of(const json_t *item, const char *member, const char *unit, bo
     if (json_is_string(value))
         snprintf(text, size, "%s", json_string_value(value));
     else if (json_is_number(value))
-        snprintf(text, size, "%s", figure_plain(json_number_value(value), unit, utf8).text);
+        snprintf(text, size, "%s", figure_plain(json_number_value(value), unit, style).text);
     else if (json_is_true(value))
         snprintf(text, size, "%s", member);
     json_array_foreach(value, i, one)
@@ -108,13 +109,13 @@ static void print_book(const struct poise_options *opt, const struct book *book,
     struct table t;
     size_t i;
     const json_t *item;
-    table_init(&t, book->columns, opt->utf8);
+    table_init(&t, book->columns, opt->style.utf8);
     json_array_foreach(list, i, item)
     {
         char text[BOOK_COLUMNS][256];
         const char *cells[BOOK_COLUMNS] = {0};
         for (size_t c = 0; c < BOOK_COLUMNS && book->column[c].member; c++) {
-            cell_of(item, book->column[c].member, book->column[c].unit, opt->utf8, text[c], sizeof text[c]);
+            cell_of(item, book->column[c].member, book->column[c].unit, opt->style, text[c], sizeof text[c]);
             cells[c] = text[c];
         }
         table_row(&t, cells);
@@ -152,8 +153,10 @@ static int show_book(struct poise_options *opt, const struct book *book)
         code = fetch(&a, book, params, all);
     if (code == 0 && opt->json)
         output_items(all);
-    else if (code == 0)
+    if (code == 0 && !opt->json) {
+        ask_style(&a);
         print_book(opt, book, all);
+    }
     free(text);
     json_decref(params);
     json_decref(all);

@@ -12,28 +12,31 @@ static struct figure put_together(const char *sign, const char *digits, const ch
     return f;
 }
 
-static struct figure make(double value, int decimals, const char *plus, const char *unit, bool utf8)
+static struct figure make(double value, int decimals, const char *plus, const char *unit, struct figure_style style)
 {
     char digits[40];
     if (!isfinite(value))
         return put_together("", "-", "");
     snprintf(digits, sizeof digits, "%.*f", decimals, fabs(value));
     bool zero = strspn(digits, "0.") == strlen(digits);
-    const char *minus = utf8 ? "\xe2\x88\x92" : "-"; /* U+2212 */
+    const char *minus = style.utf8 ? "\xe2\x88\x92" : "-"; /* U+2212 */
+    char *point = strchr(digits, '.');
+    if (point && style.comma)
+        *point = ',';
     return put_together(zero ? "" : value < 0 ? minus : plus, digits, unit);
 }
 
-struct figure figure_of(double value, int decimals, const char *unit, bool utf8)
+struct figure figure_of(double value, int decimals, const char *unit, struct figure_style style)
 {
-    return make(value, decimals, "", unit, utf8);
+    return make(value, decimals, "", unit, style);
 }
 
-struct figure figure_signed(double value, int decimals, const char *unit, bool utf8)
+struct figure figure_signed(double value, int decimals, const char *unit, struct figure_style style)
 {
-    return make(value, decimals, "+", unit, utf8);
+    return make(value, decimals, "+", unit, style);
 }
 
-struct figure figure_plain(double value, const char *unit, bool utf8)
+struct figure figure_plain(double value, const char *unit, struct figure_style style)
 {
     int decimals = 0;
     char digits[40];
@@ -42,7 +45,7 @@ struct figure figure_plain(double value, const char *unit, bool utf8)
         if (fabs(strtod(digits, NULL) - value) < 5e-7)
             break;
     }
-    return make(value, decimals, "", unit, utf8);
+    return make(value, decimals, "", unit, style);
 }
 
 int figure_decimals(double d_g)

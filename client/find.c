@@ -24,8 +24,8 @@ static void batch_row(const struct poise_options *opt, struct table *t, const js
     table_row(t, (const char *const[]){
                      member_text(b, "batch"), formula, member_text(b, "coat"), member_text(b, "variant"),
                      member_text(b, "order"), member_text(b, "painter"), when_day(member_text(b, "finished")).text,
-                     figure_of(member_number(b, "total_g"), 1, "g", opt->utf8).text,
-                     isfinite(left) ? figure_of(left, 1, "g left", opt->utf8).text : "", member_text(b, "place")});
+                     figure_of(member_number(b, "total_g"), 1, "g", opt->style).text,
+                     isfinite(left) ? figure_of(left, 1, "g left", opt->style).text : "", member_text(b, "place")});
 }
 
 static void print_batches(const struct poise_options *opt, const json_t *batches, bool more)
@@ -37,7 +37,7 @@ static void print_batches(const struct poise_options *opt, const json_t *batches
         output_items(batches);
         return;
     }
-    table_init(&t, "rllllllrrl", opt->utf8);
+    table_init(&t, "rllllllrrl", opt->style.utf8);
     json_array_foreach(batches, i, b) batch_row(opt, &t, b);
     table_print(&t, "", stdout);
     table_finish(&t);
@@ -76,6 +76,8 @@ static int find_in(struct ask *a, json_t *params)
         return fault_say(EX_USAGE, "--limit", "Give a whole number above 0.", "that is no count");
     json_t *batches = json_array();
     int code = collect(a, params, most, batches, &more);
+    if (code == 0 && !a->opt->json)
+        ask_style(a);
     if (code == 0)
         print_batches(a->opt, batches, more);
     json_decref(batches);

@@ -7,6 +7,8 @@
  */
 #pragma once
 
+#include "client/figure.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -71,7 +73,7 @@ struct poise_options {
     const char *station;            /* --station, or NULL */
     bool json;                      /* one object a line */
     bool color;                     /* false: --no-color, NO_COLOR, or stdout is no terminal */
-    bool utf8;                      /* the locale writes UTF-8; else plain ASCII only */
+    struct figure_style style;      /* how numbers and text are shown: the locale's part is known from the start */
     bool help, version;             /* asked for; words are not counted then */
     const char *text[OPTION_COUNT]; /* the value of each option given (the last one), "" for one without; or NULL */
     struct {

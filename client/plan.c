@@ -15,22 +15,22 @@ static void components(const struct poise_options *opt, const json_t *plan)
     struct table t;
     size_t i;
     const json_t *part;
-    table_init(&t, "l.rrr", opt->utf8);
+    table_init(&t, "l.rrr", opt->style.utf8);
     json_array_foreach(member_list(plan, "components"), i, part)
     {
         table_row(&t, (const char *const[]){member_text(part, "toner"), member_text(part, "name"),
-                                            figure_of(member_number(part, "aim_g"), 2, "g", opt->utf8).text,
-                                            figure_of(member_number(part, "aim_ml"), 1, "mL", opt->utf8).text,
-                                            figure_of(100 * member_number(part, "share"), 2, "%", opt->utf8).text});
+                                            figure_of(member_number(part, "aim_g"), 2, "g", opt->style).text,
+                                            figure_of(member_number(part, "aim_ml"), 1, "mL", opt->style).text,
+                                            figure_of(100 * member_number(part, "share"), 2, "%", opt->style).text});
     }
     const json_t *reducer = json_object_get(plan, "reducer");
     if (json_is_object(reducer)) {
         char how[80];
-        snprintf(how, sizeof how, "reducer, %s by %s", figure_plain(member_number(reducer, "pct"), "%", opt->utf8).text,
-                 member_text(reducer, "basis"));
+        snprintf(how, sizeof how, "reducer, %s by %s",
+                 figure_plain(member_number(reducer, "pct"), "%", opt->style).text, member_text(reducer, "basis"));
         table_row(&t, (const char *const[]){member_text(reducer, "toner"), how,
-                                            figure_of(member_number(reducer, "grams"), 2, "g", opt->utf8).text,
-                                            figure_of(member_number(reducer, "ml"), 1, "mL", opt->utf8).text, ""});
+                                            figure_of(member_number(reducer, "grams"), 2, "g", opt->style).text,
+                                            figure_of(member_number(reducer, "ml"), 1, "mL", opt->style).text, ""});
     }
     table_print(&t, "", stdout);
     table_finish(&t);
@@ -42,21 +42,21 @@ static void closing(const struct poise_options *opt, const json_t *plan)
     const json_t *warning, *cup = json_object_get(plan, "cup");
     const json_t *voc = json_object_get(plan, "voc");
     if (isfinite(member_number(plan, "cost")))
-        printf("cost %s\n", figure_of(member_number(plan, "cost"), 2, member_text(plan, "currency"), opt->utf8).text);
+        printf("cost %s\n", figure_of(member_number(plan, "cost"), 2, member_text(plan, "currency"), opt->style).text);
     if (json_is_object(voc))
         printf("VOC %s ready to spray, %s less water and exempt compounds\n",
-               figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", opt->utf8).text,
-               figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", opt->utf8).text);
+               figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", opt->style).text,
+               figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", opt->style).text);
     if (json_is_object(cup))
-        printf("cup of %s: %s\n", figure_plain(member_number(cup, "ml"), "mL", opt->utf8).text,
+        printf("cup of %s: %s\n", figure_plain(member_number(cup, "ml"), "mL", opt->style).text,
                json_is_true(json_object_get(cup, "fits")) ? "it fits" : "it does not fit");
     if (isfinite(member_number(plan, "smallest_g")))
         printf("smallest batch that can be weighed: %s\n",
-               figure_of(member_number(plan, "smallest_g"), 1, "g", opt->utf8).text);
+               figure_of(member_number(plan, "smallest_g"), 1, "g", opt->style).text);
     json_array_foreach(member_list(plan, "warnings"), i, warning)
     {
         fputs("warning: ", stdout);
-        table_say(member_text(warning, "text"), opt->utf8, stdout);
+        table_say(member_text(warning, "text"), opt->style.utf8, stdout);
         fputc('\n', stdout);
     }
 }
@@ -65,11 +65,11 @@ static void print_plan(const struct poise_options *opt, const json_t *plan)
 {
     static const char *const words[] = {"formula", "coat", "variant", "finish"};
     for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
-        table_say(member_text(plan, words[i]), opt->utf8, stdout);
+        table_say(member_text(plan, words[i]), opt->style.utf8, stdout);
         fputs(i + 1 < sizeof words / sizeof *words ? "   " : "", stdout);
     }
-    printf("   %s of colour, %s\n", figure_of(member_number(plan, "total_g"), 2, "g", opt->utf8).text,
-           figure_of(member_number(plan, "total_ml"), 1, "mL", opt->utf8).text);
+    printf("   %s of colour, %s\n", figure_of(member_number(plan, "total_g"), 2, "g", opt->style).text,
+           figure_of(member_number(plan, "total_ml"), 1, "mL", opt->style).text);
     components(opt, plan);
     closing(opt, plan);
 }
@@ -89,8 +89,10 @@ int command_plan(struct poise_options *opt)
         code = ask_call(&a, "mix.plan", params, &plan);
     if (code == 0 && opt->json)
         output_json(plan);
-    else if (code == 0)
+    if (code == 0 && !opt->json) {
+        ask_style(&a);
         print_plan(opt, plan);
+    }
     json_decref(plan);
     ask_close(&a);
     return code;

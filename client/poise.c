@@ -30,7 +30,7 @@ int main(int argc, char **argv)
     struct poise_options opt;
     setlocale(LC_CTYPE, ""); /* LC_NUMERIC stays "C": numbers are read and written with a point */
     int code = options_parse(&opt, argc, argv);
-    opt.utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+    opt.style.utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
     if (code == 0)
         code = run(&opt);
     if ((fflush(stdout) != 0 || ferror(stdout)) && code == 0)

@@ -16,15 +16,15 @@ static void scale_row(const struct poise_options *opt, struct table *t, const js
     char weight[96] = "", age[64] = "";
     if (strcmp(member_text(s, "state"), "live") == 0) { /* what is not live must not look like a weight */
         snprintf(weight, sizeof weight, "%s%s",
-                 figure_of(member_number(s, "weight_g"), figure_decimals(d), "g", opt->utf8).text,
+                 figure_of(member_number(s, "weight_g"), figure_decimals(d), "g", opt->style).text,
                  json_is_true(stable)    ? " stable"
                  : json_is_false(stable) ? " moving"
                                          : "");
-        snprintf(age, sizeof age, "%s", figure_of(member_number(s, "age_ms"), 0, "ms old", opt->utf8).text);
+        snprintf(age, sizeof age, "%s", figure_of(member_number(s, "age_ms"), 0, "ms old", opt->style).text);
     }
     char interval[160];
-    snprintf(interval, sizeof interval, "d %s, up to %s", figure_plain(d, "g", opt->utf8).text,
-             figure_plain(member_number(s, "capacity_g"), "g", opt->utf8).text);
+    snprintf(interval, sizeof interval, "d %s, up to %s", figure_plain(d, "g", opt->style).text,
+             figure_plain(member_number(s, "capacity_g"), "g", opt->style).text);
     table_row(t, (const char *const[]){member_text(s, "station"), member_text(s, "state"), weight, age,
                                        member_text(s, "port"), member_text(s, "profile"), interval,
                                        member_text(s, "why")});
@@ -43,7 +43,8 @@ int command_scales(struct poise_options *opt)
         struct table t;
         size_t i;
         const json_t *s;
-        table_init(&t, "llrrllll", opt->utf8);
+        ask_style(&a);
+        table_init(&t, "llrrllll", opt->style.utf8);
         json_array_foreach(member_list(answer, "scales"), i, s) scale_row(opt, &t, s);
         table_print(&t, "", stdout);
         table_finish(&t);

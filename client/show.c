@@ -15,7 +15,7 @@ static void say_member(const struct poise_options *opt, const json_t *b, const c
     if (!*member_text(b, name))
         return;
     fputs(before, stdout);
-    table_say(member_text(b, name), opt->utf8, stdout);
+    table_say(member_text(b, name), opt->style.utf8, stdout);
 }
 
 static void head(const struct poise_options *opt, const json_t *b)
@@ -42,24 +42,24 @@ static void parts(const struct poise_options *opt, const json_t *b)
     struct table t;
     size_t i;
     const json_t *p, *reducer = json_object_get(b, "reducer");
-    table_init(&t, "l.rrrl", opt->utf8);
+    table_init(&t, "l.rrrl", opt->style.utf8);
     table_row(&t, (const char *const[]){"", "", "aim", "poured", "off", ""});
     json_array_foreach(member_list(b, "parts"), i, p)
     {
         char lot[80] = "";
         if (*member_text(p, "lot"))
             snprintf(lot, sizeof lot, "lot %s", member_text(p, "lot"));
-        table_row(&t,
-                  (const char *const[]){member_text(p, "toner"), member_text(p, "name"),
-                                        figure_of(member_number(p, "aim_g"), 2, "g", opt->utf8).text,
-                                        figure_of(member_number(p, "poured_g"), 2, "g", opt->utf8).text,
-                                        figure_signed(member_number(p, "deviation_pct"), 2, "%", opt->utf8).text, lot});
+        table_row(&t, (const char *const[]){member_text(p, "toner"), member_text(p, "name"),
+                                            figure_of(member_number(p, "aim_g"), 2, "g", opt->style).text,
+                                            figure_of(member_number(p, "poured_g"), 2, "g", opt->style).text,
+                                            figure_signed(member_number(p, "deviation_pct"), 2, "%", opt->style).text,
+                                            lot});
     }
     if (json_is_object(reducer))
-        table_row(&t,
-                  (const char *const[]){member_text(reducer, "toner"), "reducer",
-                                        figure_of(member_number(reducer, "aim_g"), 2, "g", opt->utf8).text,
-                                        figure_of(member_number(reducer, "poured_g"), 2, "g", opt->utf8).text, "", ""});
+        table_row(&t, (const char *const[]){member_text(reducer, "toner"), "reducer",
+                                            figure_of(member_number(reducer, "aim_g"), 2, "g", opt->style).text,
+                                            figure_of(member_number(reducer, "poured_g"), 2, "g", opt->style).text, "",
+                                            ""});
     table_print(&t, "", stdout);
     table_finish(&t);
 }
@@ -67,18 +67,18 @@ static void parts(const struct poise_options *opt, const json_t *b)
 static void closing(const struct poise_options *opt, const json_t *b)
 {
     const json_t *voc = json_object_get(b, "voc"), *shelf = json_object_get(b, "shelf");
-    printf("in the cup %s, %s\n", figure_of(member_number(b, "total_g"), 2, "g", opt->utf8).text,
-           figure_of(member_number(b, "total_ml"), 1, "mL", opt->utf8).text);
+    printf("in the cup %s, %s\n", figure_of(member_number(b, "total_g"), 2, "g", opt->style).text,
+           figure_of(member_number(b, "total_ml"), 1, "mL", opt->style).text);
     if (isfinite(member_number(b, "cost")))
-        printf("cost %s\n", figure_of(member_number(b, "cost"), 2, member_text(b, "currency"), opt->utf8).text);
+        printf("cost %s\n", figure_of(member_number(b, "cost"), 2, member_text(b, "currency"), opt->style).text);
     if (json_is_object(voc))
         printf("VOC %s, %s less water and exempt compounds\n",
-               figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", opt->utf8).text,
-               figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", opt->utf8).text);
+               figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", opt->style).text,
+               figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", opt->style).text);
     if (json_is_object(shelf)) {
         say_member(opt, shelf, "stands ", "place");
         if (isfinite(member_number(shelf, "left_g")))
-            printf("   left %s", figure_of(member_number(shelf, "left_g"), 1, "g", opt->utf8).text);
+            printf("   left %s", figure_of(member_number(shelf, "left_g"), 1, "g", opt->style).text);
         say_member(opt, shelf, "   use by ", "use_by");
         fputs("\n", stdout);
     }
@@ -94,6 +94,7 @@ int command_show(struct poise_options *opt)
     if (code == 0 && opt->json) {
         output_json(batch);
     } else if (code == 0) {
+        ask_style(&a);
         head(opt, batch);
         parts(opt, batch);
         closing(opt, batch);

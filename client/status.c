@@ -2,7 +2,6 @@
 
 #include "client/commands.h"
 #include "client/fault.h"
-#include "client/figure.h"
 #include "client/member.h"
 #include "client/output.h"
 #include "client/view.h"
@@ -18,22 +17,11 @@ struct follow {
     char last[160]; /* the weight line printed last, so that a scale at rest is silent */
 };
 
-/* The scale's own interval says how many decimals a weight has. Best effort: a station unknown here is 2. */
+/* How the shop and the scale write a weight. */
 static struct view view_for(struct ask *a)
 {
-    struct view v = {.utf8 = a->opt->utf8, .decimals = 2};
-    json_t *answer = NULL;
-    size_t i;
-    const json_t *scale;
-    if (socket_call(&a->socket, "scale.list", json_object(), &answer, SOCKET_PATIENCE_MS) != SOCKET_OK)
-        return v;
-    json_array_foreach(member_list(json_object_get(answer, "result"), "scales"), i, scale)
-    {
-        if (strcmp(member_text(scale, "station"), a->station) == 0)
-            v.decimals = figure_decimals(member_number(scale, "d_g"));
-    }
-    json_decref(answer);
-    return v;
+    ask_style(a);
+    return (struct view){.style = a->opt->style, .decimals = ask_decimals(a)};
 }
 
 static void print_screen(const struct ask *a, const struct view *v, const json_t *screen)

@@ -10,7 +10,7 @@
 
 static struct figure grams(const struct view *v, double g)
 {
-    return figure_of(g, v->decimals, "g", v->utf8);
+    return figure_of(g, v->decimals, "g", v->style);
 }
 
 /* `TI-207 Copperwing   ground   standard   order 4417   Ines        bench live`; what is not known is left out. */
@@ -22,7 +22,7 @@ static void head(const struct view *v, const json_t *s, FILE *to)
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
         if (*member_text(s, parts[i][0])) {
             fputs(parts[i][1], to);
-            table_say(member_text(s, parts[i][0]), v->utf8, to);
+            table_say(member_text(s, parts[i][0]), v->style.utf8, to);
         }
     if (*member_text(s, "batch"))
         fputs("   ", to);
@@ -30,7 +30,7 @@ static void head(const struct view *v, const json_t *s, FILE *to)
     fprintf(to, "%s %s, scale %s", member_text(s, "station"), member_text(s, "state"), member_text(scale, "state"));
     if (*member_text(scale, "why")) {
         fputs(": ", to);
-        table_say(member_text(scale, "why"), v->utf8, to);
+        table_say(member_text(scale, "why"), v->style.utf8, to);
     }
     fputc('\n', to);
 }
@@ -44,7 +44,7 @@ static void step_note(const struct view *v, const json_t *step, const json_t *no
     if (now && isfinite(to_go))
         snprintf(note, size, "%s to go, %s", grams(v, to_go).text, member_text(now, "cue"));
     else if (strcmp(member_text(step, "state"), "done") == 0 && isfinite(off))
-        snprintf(note, size, "%s", figure_signed(off, v->decimals, "", v->utf8).text);
+        snprintf(note, size, "%s", figure_signed(off, v->decimals, "", v->style).text);
 }
 
 static void step_row(const struct view *v, struct table *t, const json_t *step, const json_t *now)
@@ -67,7 +67,7 @@ static void steps(const struct view *v, const json_t *s, FILE *to)
     const json_t *step, *now = json_object_get(s, "now");
     size_t open = (size_t)json_integer_value(json_object_get(s, "step"));
     const char *toner = member_text(now, "toner");
-    table_init(&t, "ll.rrl", v->utf8);
+    table_init(&t, "ll.rrl", v->style.utf8);
     if (json_array_size(member_list(s, "steps")) > 0)
         table_row(&t, (const char *const[]){"", "", "", "aim", "in cup", ""});
     json_array_foreach(member_list(s, "steps"), i, step)
@@ -93,9 +93,9 @@ static void totals(const struct view *v, const json_t *s, FILE *to)
     if (isfinite(wanted) && fabs(wanted - total) >= 0.5 * pow(10, -v->decimals))
         fprintf(to, " (wanted %s)", grams(v, wanted).text);
     if (isfinite(member_number(s, "fill_ml")))
-        fprintf(to, ", %s", figure_of(member_number(s, "fill_ml"), 0, "mL", v->utf8).text);
+        fprintf(to, ", %s", figure_of(member_number(s, "fill_ml"), 0, "mL", v->style).text);
     if (isfinite(member_number(s, "cup_ml")))
-        fprintf(to, " in a cup of %s", figure_plain(member_number(s, "cup_ml"), "mL", v->utf8).text);
+        fprintf(to, " in a cup of %s", figure_plain(member_number(s, "cup_ml"), "mL", v->style).text);
     fputc('\n', to);
 }
 
@@ -130,7 +130,7 @@ static void remedy_row(const struct view *v, struct table *t, const json_t *s, c
     double waste = member_number(r, "waste_g");
     struct figure gone = waste > 0 ? grams(v, waste) : (struct figure){""};
     double cost = member_number(r, "cost");
-    struct figure price = isfinite(cost) ? figure_of(cost, 2, "", v->utf8) : (struct figure){""};
+    struct figure price = isfinite(cost) ? figure_of(cost, 2, "", v->style) : (struct figure){""};
     table_row(t, (const char *const[]){name, becomes.text, gone.text, price.text, note});
 }
 
@@ -141,7 +141,7 @@ static void remedies(const struct view *v, const json_t *s, FILE *to)
     struct table t;
     if (!json_is_object(all))
         return;
-    table_init(&t, "lrrrl", v->utf8);
+    table_init(&t, "lrrrl", v->style.utf8);
     table_row(&t, (const char *const[]){"remedy", "the batch becomes", "to waste", "cost", ""});
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         if (json_is_object(json_object_get(all, names[i])))
@@ -160,13 +160,13 @@ static void notes(const struct view *v, const json_t *s, FILE *to)
     {
         const char *text = json_is_string(caution) ? json_string_value(caution) : member_text(caution, "text");
         fputs("caution: ", to);
-        table_say(text, v->utf8, to);
+        table_say(text, v->style.utf8, to);
         fputc('\n', to);
     }
     if (*member_text(s, "use_by"))
         fprintf(to, "use by %s\n", member_text(s, "use_by"));
     if (*member_text(s, "message")) {
-        table_say(member_text(s, "message"), v->utf8, to);
+        table_say(member_text(s, "message"), v->style.utf8, to);
         fputc('\n', to);
     }
 }

@@ -1,12 +1,14 @@
 /* view.h - a station's screen as lines of text: what `poise status` and every batch command print. */
 #pragma once
 
+#include "client/figure.h"
+
 #include <jansson.h>
 #include <stdbool.h>
 #include <stdio.h>
 
 struct view {
-    bool utf8;
+    struct figure_style style;
     int decimals; /* of a gram, as the scale shows it */
 };
 

@@ -36,12 +36,12 @@ static bool speaks_of(const json_t *value, const char *word)
     return false;
 }
 
-static void say_value(const json_t *value, char *text, size_t size, bool utf8)
+static void say_value(const json_t *value, char *text, size_t size, struct figure_style style)
 {
     if (json_is_string(value)) {
         snprintf(text, size, "%s", json_string_value(value));
     } else if (json_is_number(value)) {
-        snprintf(text, size, "%s", figure_plain(json_number_value(value), "", utf8).text);
+        snprintf(text, size, "%s", figure_plain(json_number_value(value), "", style).text);
     } else {
         char *json = json_dumps(value, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
         snprintf(text, size, "%s", json ? json : "");
@@ -50,7 +50,7 @@ static void say_value(const json_t *value, char *text, size_t size, bool utf8)
 }
 
 /* All that an event says beside its head, as `aim_g 84, toner P31`. */
-static void say_rest(const json_t *event, char *text, size_t size, bool utf8)
+static void say_rest(const json_t *event, char *text, size_t size, struct figure_style style)
 {
     static const char *const said[] = {"revision", "time", "who", "what"};
     const char *name;
@@ -65,7 +65,7 @@ static void say_rest(const json_t *event, char *text, size_t size, bool utf8)
             head = head || strcmp(name, said[i]) == 0;
         if (head || len >= size)
             continue;
-        say_value(value, one, sizeof one, utf8);
+        say_value(value, one, sizeof one, style);
         len += (size_t)snprintf(text + len, size - len, "%s%s %s", len ? ", " : "", name, one);
     }
 }
@@ -76,7 +76,7 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
     struct table t;
     size_t i, count = 0;
     const json_t *e;
-    table_init(&t, "rllll", opt->utf8);
+    table_init(&t, "rllll", opt->style.utf8);
     json_array_foreach(events, i, e)
     {
         char revision[24], rest[1024];
@@ -89,7 +89,7 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
         }
         snprintf(revision, sizeof revision, "%" JSON_INTEGER_FORMAT,
                  json_integer_value(json_object_get(e, "revision")));
-        say_rest(e, rest, sizeof rest, opt->utf8);
+        say_rest(e, rest, sizeof rest, opt->style);
         table_row(&t, (const char *const[]){revision, when_of(member_text(e, "time")).text, member_text(e, "who"),
                                             member_text(e, "what"), rest});
     }
@@ -113,13 +113,13 @@ static const json_t *part_of(const json_t *batch, const char *toner)
 
 static void print_part(const struct poise_options *opt, const json_t *part)
 {
-    table_say(member_text(part, "toner"), opt->utf8, stdout);
-    printf(": aim %s", figure_plain(member_number(part, "aim_g"), "g", opt->utf8).text);
+    table_say(member_text(part, "toner"), opt->style.utf8, stdout);
+    printf(": aim %s", figure_plain(member_number(part, "aim_g"), "g", opt->style).text);
     if (isfinite(member_number(part, "share")))
-        printf(" (%s of the colour)", figure_of(100 * member_number(part, "share"), 3, "%", opt->utf8).text);
-    printf(", poured %s", figure_plain(member_number(part, "poured_g"), "g", opt->utf8).text);
+        printf(" (%s of the colour)", figure_of(100 * member_number(part, "share"), 3, "%", opt->style).text);
+    printf(", poured %s", figure_plain(member_number(part, "poured_g"), "g", opt->style).text);
     if (isfinite(member_number(part, "deviation_pct")))
-        printf(", %s", figure_signed(member_number(part, "deviation_pct"), 3, "%", opt->utf8).text);
+        printf(", %s", figure_signed(member_number(part, "deviation_pct"), 3, "%", opt->style).text);
     fputc('\n', stdout);
 }
 
@@ -136,10 +136,10 @@ static int explain(const struct poise_options *opt, const json_t *batch, const c
         print_part(opt, part);
     } else if (!opt->json && value) {
         char text[1024];
-        say_value(value, text, sizeof text, opt->utf8);
-        table_say(field, opt->utf8, stdout);
+        say_value(value, text, sizeof text, opt->style);
+        table_say(field, opt->style.utf8, stdout);
         fputs(": ", stdout);
-        table_say(text, opt->utf8, stdout);
+        table_say(text, opt->style.utf8, stdout);
         fputc('\n', stdout);
     }
     if (print_events(opt, events, word) == 0 && word)
@@ -154,6 +154,8 @@ int command_why(struct poise_options *opt)
     int code = ask_open(&a, opt);
     if (code == 0)
         code = ask_call(&a, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), &batch);
+    if (code == 0 && !opt->json)
+        ask_style(&a);
     if (code == 0)
         code = explain(opt, batch, opt->word_count > 1 ? opt->word[1] : NULL);
     json_decref(batch);

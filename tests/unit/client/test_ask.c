@@ -173,7 +173,6 @@ static void call_hands_through_result_and_error(void **state)
 
 static void follow_prints_each_note_until_the_daemon_goes(void **state)
 {
-    static const char no_scales[] = "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"scales\":[]}}";
     static const char notes[] =
         "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"station\":\"bench\",\"state\":\"pour\",\"scale\":null}}\n"
         "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"bench\",\"weight_g\":12.5,\"state\":"
@@ -183,7 +182,7 @@ static void follow_prints_each_note_until_the_daemon_goes(void **state)
         "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"other\",\"weight_g\":1,\"state\":"
         "\"live\"}}\n"
         "{\"jsonrpc\":\"2.0\",\"method\":\"screen\",\"params\":{\"station\":\"bench\",\"state\":\"cup\"}}";
-    struct played p = {.answers = {one_station, no_scales, notes}};
+    struct played p = {.answers = {one_station, notes}};
     (void)state;
     play_begin(&p);
     struct heard h = run(&p, "status --follow");

@@ -56,7 +56,7 @@ static const struct {
 
 static char *seen(const char *members)
 {
-    const struct view v = {.utf8 = false, .decimals = 1};
+    const struct view v = {.decimals = 1};
     char whole[4096], *text = NULL;
     size_t size;
     snprintf(whole, sizeof whole, "{%s}", members);
@@ -94,7 +94,7 @@ static const struct {
 
 static void a_weight_moves_the_line_on(void **state)
 {
-    const struct view v = {.utf8 = false, .decimals = 1};
+    const struct view v = {.decimals = 1};
     json_t *screen = json_loads("{" POUR "}", 0, NULL);
     (void)state;
     assert_non_null(screen);
