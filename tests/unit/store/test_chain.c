@@ -106,12 +106,11 @@ static int64_t broken_at(struct world *w)
 static void a_change_is_found_where_it_was_made(void **state)
 {
     struct world *w = *state;
-    char keep[160], copy[512];
+    long length;
     world_close(w);
-    snprintf(keep, sizeof keep, "%s/keep.db", w->dir);
+    char *whole = world_read_file(w->file, &length);
     for (size_t i = 0; i < sizeof tampers / sizeof *tampers; i++) {
-        snprintf(copy, sizeof copy, "cp %s %s", i ? keep : w->file, i ? w->file : keep);
-        assert_int_equal(system(copy), 0);
+        world_write_file(w->file, whole, length);
         assert_true(world_open(w));
         assert_int_equal(broken_at(w), 0);
         world_close(w);
@@ -122,6 +121,7 @@ static void a_change_is_found_where_it_was_made(void **state)
             fail_msg("%s: found at %lld, want %lld", tampers[i].name, (long long)bad, (long long)tampers[i].bad_seq);
         world_close(w);
     }
+    free(whole);
 }
 
 /* The chain alone cannot see that its end is gone; the head written down elsewhere can. */

@@ -3,34 +3,13 @@
 #include "tests/unit/store/world.h"
 
 enum { COMMITS = 24 };
+#define FRAME (24L + 4096) /* of the log: head and page */
 
 struct history {
     long size[COMMITS + 1]; /* of the log when the first n writes were acknowledged */
     char *log, *file;
     long log_length, file_length;
 };
-
-static char *read_whole(const char *path, long *length)
-{
-    FILE *f = fopen(path, "rb");
-    assert_non_null(f);
-    fseek(f, 0, SEEK_END);
-    *length = ftell(f);
-    rewind(f);
-    char *text = malloc((size_t)*length + 1);
-    assert_non_null(text);
-    assert_int_equal(fread(text, 1, (size_t)*length, f), *length);
-    fclose(f);
-    return text;
-}
-
-static void write_whole(const char *path, const char *text, long length)
-{
-    FILE *f = fopen(path, "wb");
-    assert_non_null(f);
-    assert_int_equal(fwrite(text, 1, (size_t)length, f), length);
-    fclose(f);
-}
 
 static long size_of(const char *path)
 {
@@ -44,7 +23,7 @@ static void write_one(struct world *w, int n)
     char request[16], batch[16];
     snprintf(request, sizeof request, "r%d", n);
     snprintf(batch, sizeof batch, "%d", n + 1);
-    struct store_event e[2] = {world_event("accepted", 2 * n), world_event("grew", 2 * n + 1)};
+    struct store_event e[2] = {world_event("accepted", n), world_event("grew", n)};
     struct store_batch b = {.batch = batch, .state = "open", .name = "Copperwing"};
     struct store_write write = {.events = e,
                                 .event_count = 2,
@@ -67,8 +46,8 @@ static struct history make_history(struct world *w)
         write_one(w, n);
     }
     h.size[COMMITS] = size_of(log);
-    h.log = read_whole(log, &h.log_length);
-    h.file = read_whole(w->file, &h.file_length);
+    h.log = world_read_file(log, &h.log_length);
+    h.file = world_read_file(w->file, &h.file_length);
     return h;
 }
 
@@ -89,15 +68,15 @@ static void expect(const struct history *h, const char *log, long length, int wa
     char path[128], head[65];
     int64_t bad;
     assert_int_equal(mkdir(w->state, 0700), 0);
-    write_whole(w->file, h->file, h->file_length);
+    world_write_file(w->file, h->file, h->file_length);
     snprintf(path, sizeof path, "%s-wal", w->file);
-    write_whole(path, log, length);
+    world_write_file(path, log, length);
     if (!world_open(w))
         fail_msg("%s at %ld: does not open: %s", what, at, w->fault.message);
     int64_t events = world_number(w, "SELECT count(*) FROM event");
     int64_t others = world_number(w, "SELECT 1000000 * (SELECT count(*) FROM batch) + 1000 * (SELECT count(*) FROM "
                                      "answer) + (SELECT count(*) FROM batch_words WHERE batch_words MATCH 'copper*')");
-    if (events != 2 * want || others != 1001001 * want)
+    if (events != 2L * want || others != 1001001L * want)
         fail_msg("%s at %ld: %lld events and %lld others, want %d writes", what, at, (long long)events,
                  (long long)others, want);
     if (!store_verify(w->store, &bad, head))
@@ -117,10 +96,9 @@ static void free_history(struct history *h)
 static void a_log_cut_anywhere(void **state)
 {
     struct history h = make_history(*state);
-    const long frame = 24 + 4096;
-    assert_true(h.log_length > 3 * COMMITS * frame);
+    assert_true(h.log_length > FRAME * COMMITS * 3);
     assert_int_equal(committed_by(&h, h.log_length), COMMITS);
-    for (long at = 0; at < h.log_length; at += 3001) /* no multiple of a frame: every part of one is met */
+    for (long at = 0; at < h.log_length; at += 7001) /* no multiple of a frame: every part of one is met */
         expect(&h, h.log, at, committed_by(&h, at), "cut", at);
     for (int n = 1; n <= COMMITS; n++) { /* and just at the edges of each commit */
         expect(&h, h.log, h.size[n], n, "cut", h.size[n]);
@@ -132,7 +110,7 @@ static void a_log_cut_anywhere(void **state)
 static void a_log_damaged_anywhere(void **state)
 {
     struct history h = make_history(*state);
-    for (long at = 0; at < h.log_length; at += 4999) {
+    for (long at = 0; at < h.log_length; at += 9973) {
         h.log[at] = (char)(h.log[at] ^ 0x40);
         expect(&h, h.log, h.log_length, committed_by(&h, at), "damage", at);
         h.log[at] = (char)(h.log[at] ^ 0x40);
@@ -146,7 +124,7 @@ static void a_log_with_a_hole(void **state)
     struct history h = make_history(*state);
     char *log = malloc((size_t)h.log_length);
     assert_non_null(log);
-    for (long at = 40; at + 4096 < h.log_length; at += 7919) {
+    for (long at = 40; at + 4096 < h.log_length; at += 15013) {
         memcpy(log, h.log, (size_t)h.log_length);
         memset(log + at, 0, 4096);
         expect(&h, log, h.log_length, committed_by(&h, at), "hole", at);

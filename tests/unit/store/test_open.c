@@ -159,7 +159,7 @@ static void the_log_is_moved_into_the_file(void **state)
         assert_int_equal(world_write(w, &(struct store_write){.events = &e, .event_count = 1}), STORE_DONE);
     snprintf(log, sizeof log, "%s-wal", w->file);
     assert_int_equal(stat(log, &st), 0);
-    assert_true(st.st_size < 2000 * 4120); /* 1,500 writes of 4 pages and more, moved at 1,000 pages */
+    assert_true(st.st_size < 2000L * 4120); /* 1,500 writes of 4 pages and more, moved at 1,000 pages */
 }
 
 int main(void)

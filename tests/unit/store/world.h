@@ -212,3 +212,25 @@ static inline int64_t world_number(struct world *w, const char *sql)
     sqlite3_close(db);
     return number;
 }
+
+static inline char *world_read_file(const char *path, long *length)
+{
+    FILE *f = fopen(path, "rb");
+    assert_non_null(f);
+    fseek(f, 0, SEEK_END);
+    *length = ftell(f);
+    rewind(f);
+    char *text = malloc((size_t)*length + 1);
+    assert_non_null(text);
+    assert_int_equal(fread(text, 1, (size_t)*length, f), *length);
+    fclose(f);
+    return text;
+}
+
+static inline void world_write_file(const char *path, const char *text, long length)
+{
+    FILE *f = fopen(path, "wb");
+    assert_non_null(f);
+    assert_int_equal(fwrite(text, 1, (size_t)length, f), length);
+    fclose(f);
+}
