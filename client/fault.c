@@ -42,7 +42,7 @@ int fault_say(int exit, const char *what, const char *help, const char *why, ...
     va_end(args);
     fprintf(stderr, "poise: %.*s: %.*s.", (int)sentence(what), what, (int)sentence(text), text);
     if (help && sentence(help))
-        fprintf(stderr, " %.*s.", (int)sentence(help), help);
+        fprintf(stderr, " %.*s%s", (int)sentence(help), help, help[sentence(help) - 1] == '?' ? "" : ".");
     fputc('\n', stderr);
     return exit;
 }

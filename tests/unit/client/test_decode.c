@@ -59,7 +59,7 @@ static const struct {
 } rows[] = {
     {"as the protocol shows it", "hdr2", "ST,+00123.45  g\r\n", 0, HDR2_LINE},
     {"moving, below zero", "sics", "S D     -8.20 g\r\n", 0,
-     "{\"family\":\"sics\",\"value\":\"-8.20\",\"unit\":\"g\",\"stable\":false,\"kind\":\"unknown\",\"status\":\"ok\"}"
+     "{\"family\":\"sics\",\"value\":\"-8.20\",\"unit\":\"g\",\"stable\":false,\"kind\":\"net\",\"status\":\"ok\"}"
      "\n"},
     {"over carries no weight", "sics", "S +\r\n", 0,
      "{\"family\":\"sics\",\"value\":null,\"unit\":null,\"stable\":false,\"kind\":\"unknown\",\"status\":\"over\"}\n"},
