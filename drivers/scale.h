@@ -94,6 +94,10 @@ struct scale_family {
      * width must then be fixed, or a cut frame would pass. NULL: a frame ends by itself. */
     const char *closing;
 
+    /* A check byte may follow a frame, or not: frame() reports the longer one when it is there. The framer waits for
+     * the byte after a frame until it has learnt that none comes. */
+    bool optional_check;
+
     /* Syntax cannot tell this family from a kin (digits reversed or not): it is never found out, only configured. */
     bool never_sought;
 };

@@ -1,6 +1,6 @@
-/* fix16, fix22: sign, 8 or 9 digits right-aligned, a space, a unit of 3, CR LF. A blank unit means not stable.
- * fix22 puts an id of 6 in front: `N     `, `G     `, `Stat  `. Brackets stand round a digit that is not verified:
- * `123.5[6]` is 123.56.
+/* fix16, fix22, fix16n: sign, 8 or 9 digits right-aligned, a space, a unit of 3, CR LF. A blank unit means not stable.
+ * fix16n lacks the space, and says nothing about stability: `+   20.758g  `. fix22 puts an id of 6 in front: `N     `,
+ * `G     `, `Stat  `. Brackets stand round a digit that is not verified: `123.5[6]` is 123.56.
  *
  * The widths vary with the scale by a character, so they are told apart by the words; but the number must end where the
  * layout ends it, since a line of a plainer family, or the tail of one of these, would pass for a frame. */
@@ -8,7 +8,7 @@
 
 #include <string.h>
 
-enum { FIX_MAX = 40, FIX_LEAST = 13, FIX_MOST = 14, BRACKETS = 2 };
+enum { FIX_MAX = 40, FIX_LEAST = 13, FIX_MOST = 14, FIX16N_LEAST = 12, FIX16N_MOST = 13, BRACKETS = 2 };
 
 static size_t fix_frame(const uint8_t *buf, size_t len, size_t *skip)
 {
@@ -42,10 +42,9 @@ static bool take_bracketed(struct text *t, char digits[SCALE_DIGITS])
     return true;
 }
 
-static bool status_word(struct text t, struct scale_reading *out)
+static bool status_word(struct text t, size_t width, struct scale_reading *out)
 {
-    size_t width = text_left(&t);
-    if (width < FIX_LEAST || width > FIX_MOST || text_skip_spaces(&t) == 0)
+    if (text_left(&t) != width || text_skip_spaces(&t) == 0)
         return false;
     out->stability = SCALE_MOVING;
     out->unit = SCALE_UNIT_NONE;
@@ -83,7 +82,7 @@ static bool weight(struct text t, struct scale_reading *out)
 static bool fix16_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
-    return weight(t, out) || status_word(t, out);
+    return weight(t, out) || status_word(t, FIX_MOST, out);
 }
 
 static bool fix22_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
@@ -99,7 +98,7 @@ static bool fix22_decode(const uint8_t *frame, size_t len, struct scale_reading 
     };
     struct text t = text_of(frame, len);
     if (text_take_word(&t, "Stat  "))
-        return status_word(t, out);
+        return status_word(t, FIX_MOST, out);
     for (size_t i = 0; i < sizeof ids / sizeof *ids; i++) {
         if (text_take(&t, ids[i].word)) {
             out->kind = ids[i].kind;
@@ -107,6 +106,18 @@ static bool fix22_decode(const uint8_t *frame, size_t len, struct scale_reading 
         }
     }
     return false;
+}
+
+static bool fix16n_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = text_of(frame, len);
+    struct text rest = t;
+    struct text sign = text_head(t, 1);
+    if (text_left(&t) >= FIX16N_LEAST && text_left(&t) <= FIX16N_MOST && text_take_any(&sign, "+-") &&
+        text_take_number(&rest, TEXT_SIGN_MUST, '.', out->digits) && text_left(&rest) == 3 &&
+        text_take_unit(&rest, &out->unit) && text_blank(rest))
+        return true;
+    return status_word(t, FIX16N_MOST, out);
 }
 
 const struct scale_family scale_fix16 = {
@@ -127,5 +138,14 @@ const struct scale_family scale_fix22 = {
     .ask = "\033P",
     .max_frame = FIX_MAX,
     .blank_unit_means_moving = true,
+    .seven_bit = true,
+};
+
+const struct scale_family scale_fix16n = {
+    .name = "fix16n",
+    .frame = fix_frame,
+    .decode = fix16n_decode,
+    .ask = "\033P",
+    .max_frame = FIX_MAX,
     .seven_bit = true,
 };

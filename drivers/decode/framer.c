@@ -4,12 +4,15 @@
 
 #include <string.h>
 
+enum { LEARNT = 3 }; /* so many frames in a row without a check byte, and none is waited for */
+
 void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened)
 {
     framer->family = family;
     framer->unit = unit == SCALE_UNIT_NONE ? SCALE_UNIT_G : unit;
     framer->fragment = opened && family->tail_looks_whole;
     framer->frames = framer->refused = framer->skipped = 0;
+    framer->bare = 0;
     framer->len = 0;
 }
 
@@ -57,6 +60,21 @@ static bool drop_fragment(struct framer *f)
     return ended;
 }
 
+/* A check byte may yet come behind the frame that ends the room. Learns from what came behind the others. */
+static bool check_may_come(struct framer *f, size_t at, size_t len, size_t skip)
+{
+    if (!f->family->optional_check)
+        return false;
+    if (skip > 0 || len == f->family->max_frame)
+        f->bare = 0; /* a stray byte in front was the check of the frame before */
+    if (len == f->family->max_frame)
+        return false;
+    if (at + len == f->len)
+        return f->bare < LEARNT;
+    f->bare += f->bare < LEARNT;
+    return false;
+}
+
 /* Hands out all frames in the room, keeps the rest at its start. */
 static void scan(struct framer *f, framer_found *found, void *arg)
 {
@@ -68,7 +86,7 @@ static void scan(struct framer *f, framer_found *found, void *arg)
         size_t len = f->family->frame(f->text + at, f->len - at, &skip);
         f->skipped += skip;
         at += skip;
-        if (len == 0)
+        if (len == 0 || check_may_come(f, at, len, skip))
             break;
         judge(f, at, len, found, arg);
         at += len;

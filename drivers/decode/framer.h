@@ -18,6 +18,7 @@ struct framer {
     uint64_t frames;      /* believed */
     uint64_t refused;     /* whole, but they lied */
     uint64_t skipped;     /* bytes that belonged to no frame */
+    unsigned bare;        /* frames in a row that came without their optional check byte */
     size_t len;
     uint8_t raw[FRAMER_ROOM];  /* as they came */
     uint8_t text[FRAMER_ROOM]; /* what the family sees */

@@ -106,6 +106,26 @@ bool text_take_unit(struct text *text, enum scale_unit *out)
     return false;
 }
 
+bool text_all_nines(const char digits[SCALE_DIGITS])
+{
+    size_t nines = 0;
+    for (; *digits; digits++) {
+        if (is_digit((uint8_t)*digits) && *digits != '9')
+            return false;
+        nines += *digits == '9';
+    }
+    return nines >= 7;
+}
+
+bool text_nines_are_off_scale(struct scale_reading *out)
+{
+    if (!text_all_nines(out->digits))
+        return false;
+    out->status = out->digits[0] == '-' ? SCALE_UNDER : SCALE_OVER;
+    out->digits[0] = '\0';
+    return true;
+}
+
 bool text_write_digits(bool negative, const char *number, size_t len, char digits[SCALE_DIGITS])
 {
     while (len > 1 && number[0] == '0' && is_digit((uint8_t)number[1])) {
@@ -169,14 +189,26 @@ static bool is_filler(uint8_t c)
     return c == '\r' || c == '\n' || c == 0 || c == 0x11 || c == 0x13 || c == 0x7f;
 }
 
-static size_t line(const uint8_t *buf, size_t len, size_t max, bool cr_ends, size_t *skip)
+enum line_end { LINE_LF, LINE_CR_OR_LF, LINE_ANY };
+
+/* The byte at i ends a line. */
+static bool ends(const uint8_t *buf, size_t len, size_t i, enum line_end how)
+{
+    if (buf[i] == '\n')
+        return true;
+    if (buf[i] != '\r' || how == LINE_LF)
+        return false;
+    return how == LINE_ANY || (i + 1 < len && buf[i + 1] != '\n');
+}
+
+static size_t line(const uint8_t *buf, size_t len, size_t max, enum line_end how, size_t *skip)
 {
     size_t from = 0;
     for (;;) {
         while (from < len && is_filler(buf[from]))
             from++;
         size_t end = from;
-        while (end < len && buf[end] != '\n' && !(cr_ends && buf[end] == '\r'))
+        while (end < len && !ends(buf, len, end, how))
             end++;
         *skip = from;
         if (end == len)
@@ -189,12 +221,17 @@ static size_t line(const uint8_t *buf, size_t len, size_t max, bool cr_ends, siz
 
 size_t text_line_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip)
 {
-    return line(buf, len, max, false, skip);
+    return line(buf, len, max, LINE_LF, skip);
+}
+
+size_t text_line_cr_or_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip)
+{
+    return line(buf, len, max, LINE_CR_OR_LF, skip);
 }
 
 size_t text_line_any(const uint8_t *buf, size_t len, size_t max, size_t *skip)
 {
-    return line(buf, len, max, true, skip);
+    return line(buf, len, max, LINE_ANY, skip);
 }
 
 size_t text_between(const uint8_t *buf, size_t len, uint8_t first, uint8_t last, size_t max, size_t *skip)

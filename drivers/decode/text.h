@@ -36,14 +36,20 @@ enum text_sign { TEXT_SIGN_MAY, TEXT_SIGN_MUST, TEXT_SIGN_NONE };
 /* Spaces, a sign, spaces (a sign may stand apart), digits with at most one point; `point` is `.` or `,`. Writes digits
  * as scale.h wants them. False: no number here, or too long a one. */
 bool text_take_number(struct text *text, enum text_sign sign, char point, char digits[SCALE_DIGITS]);
+/* Seven nines and more, the point aside: some scales say so that they are over, or under with a minus. */
+bool text_all_nines(const char digits[SCALE_DIGITS]);
+/* Where the digits are all nines, takes them away and says over or under; true. */
+bool text_nines_are_off_scale(struct scale_reading *out);
+
 /* Leading zeros dropped, the sign kept but before a zero; `number` is digits with at most one point. False: too long.
  */
 bool text_write_digits(bool negative, const char *number, size_t len, char digits[SCALE_DIGITS]);
 
-/* frame() of a family of lines that end with LF: skips line ends, NUL, XON, XOFF and DEL in front, drops whole lines
- * longer than `max`. */
+/* frame() of a family of lines: skips line ends, NUL, XON, XOFF and DEL in front, drops whole lines longer than `max`.
+ * Which ends count differs: LF alone; LF, or a CR once the next byte shows that no LF follows; whichever comes first.
+ */
 size_t text_line_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip);
-/* The same for lines that end with CR or LF, whichever comes first. */
+size_t text_line_cr_or_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip);
 size_t text_line_any(const uint8_t *buf, size_t len, size_t max, size_t *skip);
 /* frame() of what begins with a byte of its own and ends with another; a second `first` before the end begins anew,
  * and so does what grows longer than `max`. */

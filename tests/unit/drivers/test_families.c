@@ -8,12 +8,8 @@ static struct framer framer; /* too large for some stacks */
 static int read_rows(void **state)
 {
     (void)state;
-    size_t all = rows_read(rows);
-    for (size_t r = 0; r < all; r++) {
-        if (scale_family_find(rows[r].family))
-            rows[row_count++] = rows[r];
-    }
-    return row_count == 0;
+    row_count = rows_read(rows);
+    return 0;
 }
 
 static const struct scale_family *family_of(const struct row *row)
@@ -91,6 +87,8 @@ static void a_cut_frame_gives_nothing(void **state)
     for (size_t r = 0; r < row_count; r++) {
         for (size_t cut = 1; cut < rows[r].len && !rows[r].stream; cut++) {
             struct seen seen = {0};
+            if (family_of(&rows[r])->optional_check && cut + 1 == rows[r].len)
+                break; /* without its check byte it is the same family's other form */
             if (only_line_ends(rows[r].bytes + cut, rows[r].len - cut))
                 break;
             push(family_of(&rows[r]), rows[r].bytes, cut, 300, &seen);
@@ -198,6 +196,18 @@ static void a_single_bit_7_is_damage(void **state)
     }
 }
 
+/* Kin whose lines are the same to syntax while nothing moves: finding out asks the user. */
+static bool alike(const char *one, const char *other)
+{
+    static const char *const pairs[][2] = {{"plain", "plain-u"}, {"plain", "nu"}};
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++) {
+        if ((!strcmp(one, pairs[i][0]) && !strcmp(other, pairs[i][1])) ||
+            (!strcmp(one, pairs[i][1]) && !strcmp(other, pairs[i][0])))
+            return true;
+    }
+    return false;
+}
+
 /* Believing is not enough: a scale is found out by its frames, so none may be read by a family that is not its own. */
 static void no_other_family_takes_a_frame(void **state)
 {
@@ -208,7 +218,7 @@ static void no_other_family_takes_a_frame(void **state)
             if (strcmp(scale_families[f]->name, rows[r].family) == 0 || scale_families[f]->never_sought)
                 continue;
             push(scale_families[f], rows[r].bytes, rows[r].len, 300, &seen);
-            if (seen.count)
+            if (seen.count && !alike(scale_families[f]->name, rows[r].family))
                 fail_msg("%s line %d: %s reads it as `%s`", rows[r].family, rows[r].line, scale_families[f]->name,
                          seen.reading[0].digits);
         }

@@ -1,0 +1,121 @@
+/* scp, scp-ecr: LF weight unit CR LF h h [h] CR ETX.
+ *
+ *   h1  bit 0 motion, 1 at zero, 3 memory failed     h2  bit 0 under, 1 over, 6 one more byte follows
+ *   h3  bit 2 net
+ *
+ * In place of the weight: ^ all over is over, _ under, - an error at zero. scp-ecr writes an S before h1. */
+#include "drivers/decode/text.h"
+
+enum { LF = '\n', CR = '\r', ETX = 0x03, SCP_MAX = 32 };
+
+/* From the last but one LF to ETX: an LF stands within the frame as well. */
+static size_t scp_frame(const uint8_t *buf, size_t len, size_t *skip)
+{
+    size_t last = SIZE_MAX;
+    size_t before = SIZE_MAX;
+    for (size_t i = 0; i < len; i++) {
+        if (buf[i] == LF) {
+            before = last;
+            last = i;
+        } else if (buf[i] == ETX && before != SIZE_MAX && i + 1 - before <= SCP_MAX) {
+            *skip = before;
+            return i + 1 - before;
+        } else if (buf[i] == ETX) {
+            before = last = SIZE_MAX;
+        }
+    }
+    *skip = before != SIZE_MAX ? before : last != SIZE_MAX ? last : len;
+    if (len - *skip > SCP_MAX)
+        *skip = len;
+    return 0;
+}
+
+/* h h [h]: false where they are not such. */
+static bool take_status(struct text *t, struct scale_reading *out)
+{
+    uint8_t h[3] = {0};
+    size_t n = 0;
+    while (n < 3 && text_peek(t) >= 0x30 && text_peek(t) <= 0x7f && (text_peek(t) & 0x30) == 0x30)
+        h[n++] = *t->at++;
+    if (n < 2 || (n == 3) != ((h[1] & 0x40) != 0))
+        return false;
+    out->stability = h[0] & 0x01 ? SCALE_MOVING : SCALE_STABLE;
+    if (n == 3)
+        out->kind = h[2] & 0x04 ? SCALE_KIND_NET : SCALE_KIND_GROSS;
+    if (h[1] & 0x02)
+        out->status = SCALE_OVER;
+    else if (h[1] & 0x01)
+        out->status = SCALE_UNDER;
+    else if (h[0] & 0x08)
+        out->status = SCALE_ERROR;
+    return true;
+}
+
+/* A weight, or a filling that stands for none. */
+static bool take_value(struct text *t, struct scale_reading *out, enum scale_status *filling)
+{
+    static const struct {
+        const char *byte;
+        enum scale_status status;
+    } fillings[] = {{"^", SCALE_OVER}, {"_", SCALE_UNDER}, {"-", SCALE_ERROR}};
+    for (size_t i = 0; i < sizeof fillings / sizeof *fillings; i++) {
+        struct text run = *t;
+        size_t n = 0;
+        text_skip_spaces(&run);
+        while (text_take(&run, fillings[i].byte))
+            n++;
+        if (n >= 3) {
+            *t = run;
+            *filling = fillings[i].status;
+            return true;
+        }
+    }
+    return text_take_number(t, TEXT_SIGN_MAY, '.', out->digits);
+}
+
+static bool decode(const uint8_t *frame, size_t len, bool ecr, struct scale_reading *out)
+{
+    struct text t = {frame, frame + len};
+    enum scale_status filling = SCALE_OK;
+    if (!text_take(&t, "\n") || !take_value(&t, out, &filling))
+        return false;
+    text_skip_spaces(&t);
+    if (!text_take_unit(&t, &out->unit))
+        return false;
+    text_skip_spaces(&t);
+    if (!text_take(&t, "\r\n") || text_take(&t, "S") != ecr || !take_status(&t, out) || !text_take(&t, "\r\3"))
+        return false;
+    if (out->status == SCALE_OK)
+        out->status = filling;
+    if (out->status != SCALE_OK)
+        out->digits[0] = '\0';
+    return text_left(&t) == 0;
+}
+
+static bool scp_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    return decode(frame, len, false, out);
+}
+
+static bool scp_ecr_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    return decode(frame, len, true, out);
+}
+
+const struct scale_family scale_scp = {
+    .name = "scp",
+    .frame = scp_frame, /* LF to ETX */
+    .decode = scp_decode,
+    .ask = "W\r",
+    .max_frame = SCP_MAX,
+    .seven_bit = true,
+};
+
+const struct scale_family scale_scp_ecr = {
+    .name = "scp-ecr",
+    .frame = scp_frame,
+    .decode = scp_ecr_decode,
+    .ask = "W\r",
+    .max_frame = SCP_MAX,
+    .seven_bit = true,
+};

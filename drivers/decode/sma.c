@@ -1,0 +1,71 @@
+/* sma: LF, status, range, mode, motion, a flag, weight (10), unit (3), CR.
+ *
+ *   status  Z centre of zero, O over, U under, E I T an error at zero, at start, of the tare; space: nothing to say
+ *   mode    G gross, N net, T tare; small letters in high resolution
+ *   motion  M moving */
+#include "drivers/decode/text.h"
+
+enum { LF = '\n', CR = '\r', SMA_MAX = 32 };
+
+static size_t sma_frame(const uint8_t *buf, size_t len, size_t *skip)
+{
+    return text_between(buf, len, LF, CR, SMA_MAX, skip);
+}
+
+static bool take_status(struct text *t, struct scale_reading *out)
+{
+    int c = text_peek(t);
+    if (!text_take_any(t, " ZOUEIT"))
+        return false;
+    out->status = c == 'O' ? SCALE_OVER : c == 'U' ? SCALE_UNDER : c == ' ' || c == 'Z' ? SCALE_OK : SCALE_ERROR;
+    return true;
+}
+
+static bool take_mode(struct text *t, struct scale_reading *out)
+{
+    if (text_take_word(t, "G"))
+        out->kind = SCALE_KIND_GROSS;
+    else if (text_take_word(t, "N"))
+        out->kind = SCALE_KIND_NET;
+    else if (text_take_word(t, "T"))
+        out->kind = SCALE_KIND_TARE;
+    else
+        return false;
+    return true;
+}
+
+/* Dashes or nothing where there is no weight to tell. */
+static bool take_value(struct text *t, struct scale_reading *out)
+{
+    if (out->status == SCALE_OK)
+        return text_take_number(t, TEXT_SIGN_MAY, '.', out->digits);
+    while (text_take_any(t, "0123456789.+- "))
+        ;
+    return true;
+}
+
+static bool sma_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = {frame + 1, frame + len - 1};
+    if (!take_status(&t, out) || !text_take_any(&t, "0123456789") || !take_mode(&t, out))
+        return false;
+    out->stability = text_take(&t, "M") ? SCALE_MOVING : SCALE_STABLE;
+    if (out->stability == SCALE_STABLE && !text_take(&t, " "))
+        return false;
+    if (text_left(&t) == 0 || *t.at < 0x20)
+        return false;
+    t.at++; /* a flag of the maker's own */
+    if (!take_value(&t, out))
+        return false;
+    text_skip_spaces(&t);
+    return text_take_unit(&t, &out->unit) && text_blank(t);
+}
+
+const struct scale_family scale_sma = {
+    .name = "sma",
+    .frame = sma_frame, /* LF to CR */
+    .decode = sma_decode,
+    .ask = "\nW\r", /* reads only */
+    .max_frame = SMA_MAX,
+    .seven_bit = true,
+};

@@ -1,0 +1,99 @@
+/* What a framer learns from a stream: whether a check byte follows, which unit was named last, where a line begins. */
+#include "tests/unit/drivers/rows.h"
+
+static struct framer framer;
+
+static void open_stream(const char *family, bool opened)
+{
+    framer_init(&framer, scale_family_find(family), SCALE_UNIT_KG, opened);
+}
+
+static size_t push(struct seen *seen, const char *text)
+{
+    size_t before = seen->count;
+    framer_push(&framer, (const uint8_t *)text, strlen(text), seen_add, seen);
+    return seen->count - before;
+}
+
+#define BARE    "\002-0!  1234     0\r"
+#define CHECKED "\002;1! 75000   250\rQ"
+#define WRONG   "\002;1! 75000   250\rR"
+
+static void a_check_byte_is_waited_for_until_none_comes(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    open_stream("stx18", true);
+    assert_int_equal(push(&seen, BARE), 0); /* its check may yet come */
+    assert_int_equal(push(&seen, BARE), 1);
+    assert_int_equal(push(&seen, BARE), 1);
+    assert_int_equal(push(&seen, BARE), 2); /* learnt: the last byte of this one is enough */
+    assert_int_equal(push(&seen, BARE), 1);
+    assert_string_equal(seen.reading[4].digits, "1.234");
+}
+
+static void a_scale_that_checks_is_believed_only_with_its_check(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    open_stream("stx18", true);
+    assert_int_equal(push(&seen, CHECKED), 1);
+    assert_int_equal(push(&seen, WRONG), 0);
+    assert_true(framer.refused == 1);
+    assert_int_equal(push(&seen, CHECKED), 1);
+}
+
+/* A scale whose check is switched on while we listen: at most a few frames go unchecked, then it is learnt anew. */
+static void a_check_that_begins_later_is_learnt(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    open_stream("stx18", true);
+    for (int i = 0; i < 5; i++)
+        push(&seen, BARE);
+    push(&seen, CHECKED);
+    push(&seen, CHECKED);
+    size_t believed = seen.count;
+    assert_int_equal(push(&seen, WRONG), 0);
+    assert_int_equal(seen.count, believed);
+}
+
+static void the_first_line_of_an_opened_stream_is_dropped(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    open_stream("nu", true);
+    assert_int_equal(push(&seen, "+0012"), 0);
+    assert_int_equal(push(&seen, "3.45\r\n"), 0); /* may have been -10123.45 */
+    assert_int_equal(push(&seen, "+00123.45\r\n"), 1);
+    assert_true(seen.reading[0].weight_ug == 123450000000); /* the assumed unit is kg */
+    open_stream("nu", false);
+    assert_int_equal(push(&seen, "+00123.45\r\n"), 1);
+}
+
+static void nothing_is_believed_at_the_end_but_a_frame_of_full_width(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    open_stream("eq-fwd", false);
+    push(&seen, "=0001.00");
+    framer_finish(&framer, seen_add, &seen);
+    assert_int_equal(seen.count, 0);
+    open_stream("eq-fwd", false);
+    push(&seen, "=00001.00");
+    assert_int_equal(seen.count, 0); /* a pause is no end */
+    framer_finish(&framer, seen_add, &seen);
+    assert_int_equal(seen.count, 1);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_check_byte_is_waited_for_until_none_comes),
+        cmocka_unit_test(a_scale_that_checks_is_believed_only_with_its_check),
+        cmocka_unit_test(a_check_that_begins_later_is_learnt),
+        cmocka_unit_test(the_first_line_of_an_opened_stream_is_dropped),
+        cmocka_unit_test(nothing_is_believed_at_the_end_but_a_frame_of_full_width),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
