@@ -1,5 +1,6 @@
 #include "print/draw/fit.h"
 
+#include <dlfcn.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -203,4 +204,15 @@ bool fit_missing(cairo_t *cr, const char *text, char letter[5])
 void fit_draw(cairo_t *cr, const struct fit_text *text, double x, double y)
 {
     (void)walk(cr, text, true, x, y);
+}
+
+void fit_finish(void)
+{
+    void (*finish)(void) = NULL;
+    cairo_debug_reset_static_data();
+    /* cairo loads fontconfig but never ends it, and leak checkers then count its patterns as lost. Looked up
+     * by name, since it is cairo's dependency and not ours: another build of cairo may do without. */
+    *(void **)&finish = dlsym(RTLD_DEFAULT, "FcFini");
+    if (finish)
+        finish();
 }

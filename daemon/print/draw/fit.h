@@ -40,6 +40,9 @@ void fit_whole(cairo_t *cr, const char *text, bool bold, double size_mm, double 
 /* Has the text a letter that no font here draws? The first one goes to letter, with its NUL. */
 bool fit_missing(cairo_t *cr, const char *text, char letter[5]);
 
+/* Frees what the font libraries keep for a next text, when the last context and surface are gone. */
+void fit_finish(void);
+
 /* Draws at x, on the baseline y, in the context's colour. */
 void fit_draw(cairo_t *cr, const struct fit_text *text, double x, double y);
 

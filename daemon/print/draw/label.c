@@ -54,13 +54,14 @@ static void append(char line[FIT_BYTES], const char *between, const char *before
     size_t used = strlen(line);
     if (text[0] == '\0')
         return;
-    (void)snprintf(line + used, FIT_BYTES - used, "%s%s%s", used > 0 ? between : "", before, text);
-    /* A text of half a kilobyte may have been broken inside a character. */
-    for (used = strlen(line); used == FIT_BYTES - 1 && used > 0 && ((unsigned char)line[used - 1] & 0xc0) == 0x80;)
-        line[--used] = '\0';
+    int wanted = snprintf(line + used, FIT_BYTES - used, "%s%s%s", used > 0 ? between : "", before, text);
+    if (wanted < 0 || (size_t)wanted < FIT_BYTES - used)
+        return;
+    /* Half a kilobyte is more than a label shows, but it may have ended inside a character. */
     used = strlen(line);
-    if (used > 0 && (unsigned char)line[used - 1] >= 0xc0)
-        line[used - 1] = '\0';
+    while (used > 0 && ((unsigned char)line[used - 1] & 0xc0) == 0x80)
+        used--;
+    line[used > 0 && (unsigned char)line[used - 1] >= 0xc0 ? used - 1 : used] = '\0';
 }
 
 static void append_words(char line[FIT_BYTES], const char *before, const struct label_words *words)

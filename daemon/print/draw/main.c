@@ -4,6 +4,8 @@
 
 int main(int argc, char **argv)
 {
-    (void)signal(SIGPIPE, SIG_IGN); /* a reader that went away is a failed write, with its own words */
+    /* A reader that went away, or a limit on file sizes, is a failed write with its own words. */
+    (void)signal(SIGPIPE, SIG_IGN);
+    (void)signal(SIGXFSZ, SIG_IGN);
     return label_program(argc, argv, stdin, stdout, stderr);
 }

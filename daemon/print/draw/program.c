@@ -1,5 +1,6 @@
 #include "print/draw/program.h"
 
+#include "print/draw/fit.h"
 #include "print/draw/label.h"
 #include "print/draw/request.h"
 
@@ -12,7 +13,7 @@
 
 #include <cairo-pdf.h>
 
-#define MOST_BYTES (64 * 1024) /* as a line of the protocol */
+#define MOST_BYTES ((size_t)64 * 1024) /* as a line of the protocol */
 
 enum { DONE = 0, USAGE = 64, BAD_DATA = 65, OUR_FAULT = 70, NO_IO = 74 };
 
@@ -33,6 +34,7 @@ static int complain(FILE *err, int code, const char *what, const char *why, cons
 struct sink {
     FILE *file;
     char *part; /* the name beside it, NULL where there is none */
+    int why;    /* errno of the first write that failed; cairo's own status does not always tell */
 };
 
 static bool sink_open(struct sink *sink, const char *path, FILE *out)
@@ -58,40 +60,48 @@ static bool sink_open(struct sink *sink, const char *path, FILE *out)
     return sink->file != NULL;
 }
 
-/* Ends it: whole under its name, or not there at all. errno tells why not. */
-static bool sink_close(struct sink *sink, const char *path, bool whole, FILE *out)
+static void sink_fail(struct sink *sink)
 {
-    bool fine = whole;
+    if (sink->why == 0)
+        sink->why = errno != 0 ? errno : EIO;
+}
+
+/* Ends it: whole under its name, or not there at all. Returns 0, or the errno of what went wrong. */
+static int sink_close(struct sink *sink, const char *path, bool drawn, FILE *out)
+{
     if (sink->file && fflush(sink->file) != 0)
-        fine = false;
-    if (sink->file && sink->part && fine && fsync(fileno(sink->file)) != 0)
-        fine = false;
+        sink_fail(sink);
+    if (sink->file && sink->part && fsync(fileno(sink->file)) != 0)
+        sink_fail(sink);
     if (sink->file && sink->file != out && fclose(sink->file) != 0)
-        fine = false;
-    if (sink->part && fine && rename(sink->part, path) != 0)
-        fine = false;
-    if (sink->part && !fine) {
-        int why = errno;
-        (void)unlink(sink->part);
-        errno = why;
+        sink_fail(sink);
+    bool whole = drawn && sink->why == 0;
+    if (sink->part && whole && rename(sink->part, path) != 0) {
+        sink_fail(sink);
+        whole = false;
     }
+    if (sink->part && !whole)
+        (void)unlink(sink->part);
     free(sink->part);
-    *sink = (struct sink){0};
-    return fine;
+    return sink->why;
 }
 
 static cairo_status_t write_to(void *closure, const unsigned char *data, unsigned int bytes)
 {
-    return fwrite(data, 1, bytes, closure) == bytes ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
+    struct sink *sink = closure;
+    if (fwrite(data, 1, bytes, sink->file) == bytes)
+        return CAIRO_STATUS_SUCCESS;
+    sink_fail(sink);
+    return CAIRO_STATUS_WRITE_ERROR;
 }
 
-/* DONE, OUR_FAULT or NO_IO. A letter that cannot be drawn is told, and stands as a box: a label with a box in
- * its name is better than a cup without one. */
-static int draw(const struct label_request *request, FILE *file, FILE *err)
+/* False: it could not be drawn, or (sink->why) not written. A letter that cannot be drawn is told, and stands as a box:
+ * a label with a box in its name is better than a cup without one. */
+static bool draw(const struct label_request *request, struct sink *sink, FILE *err)
 {
     char title[64];
     char letter[5];
-    cairo_surface_t *pdf = cairo_pdf_surface_create_for_stream(write_to, file, request->width_mm * LABEL_POINTS_PER_MM,
+    cairo_surface_t *pdf = cairo_pdf_surface_create_for_stream(write_to, sink, request->width_mm * LABEL_POINTS_PER_MM,
                                                                request->height_mm * LABEL_POINTS_PER_MM);
     (void)snprintf(title, sizeof title, "batch %s", request->batch);
     cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_TITLE, title);
@@ -102,23 +112,22 @@ static int draw(const struct label_request *request, FILE *file, FILE *err)
     cairo_surface_finish(pdf);
     cairo_status_t status = cairo_surface_status(pdf);
     cairo_surface_destroy(pdf);
-    if (status == CAIRO_STATUS_WRITE_ERROR)
-        return NO_IO;
-    return drawn && status == CAIRO_STATUS_SUCCESS ? DONE : OUR_FAULT;
+    return drawn && status == CAIRO_STATUS_SUCCESS;
 }
 
 static int draw_to(const struct label_request *request, const char *path, FILE *out, FILE *err)
 {
     struct sink sink;
-    bool opened = sink_open(&sink, path, out);
-    errno = opened ? 0 : errno;
-    int code = opened ? draw(request, sink.file, err) : NO_IO;
-    bool whole = sink_close(&sink, path, code == DONE, out);
-    if (code == OUR_FAULT)
+    bool drawn = false;
+    if (sink_open(&sink, path, out))
+        drawn = draw(request, &sink, err);
+    else
+        sink_fail(&sink);
+    int why = sink_close(&sink, path, drawn, out);
+    if (why != 0)
+        return complain(err, NO_IO, path, strerror(why), "Give a file in a folder that can be written.");
+    if (!drawn)
         return complain(err, OUR_FAULT, "label", "it could not be drawn", "Please report this with its JSON.");
-    if (!whole)
-        return complain(err, NO_IO, path, errno ? strerror(errno) : "it could not be written",
-                        "Give a file in a folder that can be written.");
     return DONE;
 }
 
@@ -169,6 +178,7 @@ int label_program(int argc, char **argv, FILE *in, FILE *out, FILE *err)
     if (!fine)
         return complain(err, BAD_DATA, fault.what, fault.why, fault.help);
     code = draw_to(&request, path, out, err);
+    fit_finish();
     label_request_finish(&request);
     return code;
 }

@@ -14,9 +14,10 @@ bool qr_draw(cairo_t *cr, const char *batch, double x, double y)
     bool fits = code && code->width == QR_MODULES;
     /* All modules are one path: filled one by one, hairlines would show between them. */
     for (int i = 0; fits && i < QR_MODULES * QR_MODULES; i++) {
+        int column = i % QR_MODULES;
+        int row = i / QR_MODULES;
         if (code->data[i] & 1)
-            cairo_rectangle(cr, x + i % QR_MODULES * QR_MODULE_MM, y + i / QR_MODULES * QR_MODULE_MM, QR_MODULE_MM,
-                            QR_MODULE_MM);
+            cairo_rectangle(cr, x + column * QR_MODULE_MM, y + row * QR_MODULE_MM, QR_MODULE_MM, QR_MODULE_MM);
     }
     if (fits)
         cairo_fill(cr);
