@@ -23,13 +23,13 @@ static const json_t *list_of(const json_t *result, const char *key)
     return json_is_array(result) ? result : json_object_get(result, key);
 }
 
-size_t lists_batches(struct batch_line *out, const json_t *result)
+size_t lists_batches(struct batch_line *out, const json_t *result, const char *today)
 {
     const json_t *list = list_of(result, "batches");
     size_t n = 0;
     for (size_t i = 0; i < json_array_size(list) && n < LIST_BATCHES; i++) {
         const json_t *from = json_array_get(list, i);
-        struct batch_line *to = &out[n++];
+        struct batch_line *to = &out[n];
         memset(to, 0, sizeof *to);
         bench_text(from, "batch", to->batch, sizeof to->batch);
         bench_text(from, "formula", to->formula, sizeof to->formula);
@@ -44,6 +44,8 @@ size_t lists_batches(struct batch_line *out, const json_t *result)
         if (strlen(time) >= 16) /* 2026-11-25T10:51:07.000+01:00, the shop's own time */
             memcpy(to->finished, time + 11, 5);
         to->total_g = bench_number(from, "total_g");
+        bool scrapped = strcmp(to->state, "scrapped") == 0;
+        n += !scrapped && (time[0] == '\0' || strncmp(time, today, strlen(today)) == 0);
     }
     return n;
 }
@@ -184,4 +186,42 @@ void lists_record(struct record *out, const json_t *result)
     out->cost = bench_number(result, "cost");
     bench_text(result, "made", out->made, sizeof out->made);
     bench_text(json_object_get(result, "reducer"), "toner", out->reducer, sizeof out->reducer);
+}
+
+/* A list of texts as one, with `, ` between. */
+static void joined(const json_t *object, const char *key, char *buf, size_t size)
+{
+    const json_t *list = json_object_get(object, key);
+    size_t n = 0;
+    buf[0] = '\0';
+    for (size_t i = 0; i < json_array_size(list) && n + 3 < size; i++) {
+        const char *text = json_string_value(json_array_get(list, i));
+        if (!text)
+            continue;
+        if (n)
+            bench_copy(buf + n, size - n, ", ");
+        n = strlen(buf);
+        bench_copy(buf + n, size - n, text);
+        n = strlen(buf);
+    }
+}
+
+void lists_label(struct label_lines *out, const json_t *result)
+{
+    const json_t *label = json_object_get(result, "label");
+    memset(out, 0, sizeof *out);
+    bench_text(label, "batch", out->batch, sizeof out->batch);
+    bench_text(label, "code", out->code, sizeof out->code);
+    bench_text(label, "name", out->name, sizeof out->name);
+    bench_text(label, "coat", out->coat, sizeof out->coat);
+    bench_text(label, "variant", out->variant, sizeof out->variant);
+    bench_text(label, "made", out->made, sizeof out->made);
+    bench_text(label, "order", out->order, sizeof out->order);
+    bench_text(label, "vehicle", out->vehicle, sizeof out->vehicle);
+    bench_text(label, "time", out->time, sizeof out->time);
+    bench_text(label, "painter", out->painter, sizeof out->painter);
+    bench_text(label, "use_by", out->use_by, sizeof out->use_by);
+    joined(label, "hazard_words", out->hazards, sizeof out->hazards);
+    joined(label, "deviations", out->deviations, sizeof out->deviations);
+    joined(label, "with", out->with, sizeof out->with);
 }

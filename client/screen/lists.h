@@ -52,7 +52,16 @@ struct record {
     char made[BENCH_NAME];  /* `reduced 20 %`, `4:1:1 vol` */
 };
 
-size_t lists_batches(struct batch_line *out, const json_t *result);
+/* The label of the batch on the bench, as it will be printed. */
+struct label_lines {
+    char batch[BENCH_ID]; /* "": none read yet */
+    char code[BENCH_ID], name[BENCH_NAME], coat[BENCH_ID], variant[BENCH_ID], made[BENCH_NAME];
+    char order[BENCH_NAME], vehicle[BENCH_NAME], time[BENCH_ID], painter[BENCH_ID], use_by[BENCH_NAME];
+    char hazards[BENCH_TEXT], deviations[BENCH_TEXT], with[BENCH_NAME]; /* lists, with `, ` between */
+};
+
+/* Of the batches found, those that wait (not finished) and those finished on the day `today` (YYYY-MM-DD). */
+size_t lists_batches(struct batch_line *out, const json_t *result, const char *today);
 size_t lists_formulas(struct match *out, size_t from, const json_t *result);
 /* Products follow the formulas from place `from` on, those alone whose id or name holds the text (any case). */
 size_t lists_products(struct match *out, size_t from, const json_t *result, const char *text);
@@ -60,6 +69,7 @@ size_t lists_toners(struct toner_line *out, const json_t *result);
 size_t lists_scales(struct scale_line *out, const json_t *result);
 size_t lists_cups(struct cup_line *out, const json_t *result);
 void lists_record(struct record *out, const json_t *result);
+void lists_label(struct label_lines *out, const json_t *result);
 
 /* True where text stands anywhere in `in`, capitals and small letters of ASCII alike; an empty text always does. */
 bool lists_holds(const char *in, const char *text);

@@ -16,7 +16,7 @@ void model_init(struct model *m, const char *station, bool utf8, struct moment n
     m->bench.total_g = m->bench.wanted_g = m->bench.cup_ml = m->bench.fill_ml = NAN;
     m->scale = SCALE_ABSENT;
     m->scale_since_s = now.wall_s;
-    m->capacity_g = NAN;
+    m->capacity_g = m->base_g = NAN;
     m->view.copies = 1;
     m->view.changed_ms = m->view.touched_ms = now.ms;
 }
@@ -85,6 +85,10 @@ bool model_screen(struct model *m, const json_t *screen, struct moment now)
     set_scale(m, b.scale, b.scale_why, now);
     m->bench = b;
     m->has_screen = true;
+    m->screen_ms = now.ms;
+    m->base_g = NAN;
+    if (b.now.open && m->weight.known && now.ms - m->weight.at_ms < GREY_MS)
+        m->base_g = m->weight.g - b.now.in_cup_g; /* the screen was made from this reading */
     m->relinked = false;
     return true;
 }
@@ -113,6 +117,7 @@ bool model_weight(struct model *m, const json_t *note, struct moment now)
     const char *cue = json_string_value(json_object_get(note, "cue"));
     bench_cue(cue, &m->bench.now.cue);
     double g = bench_number(note, "weight_g"), age = bench_number(note, "age_ms");
+    m->weight.none = !isfinite(g) && state == SCALE_LIVE;
     if (!isfinite(g))
         return true;
     if (!(age >= 0) || age > 1e9)
@@ -125,6 +130,8 @@ bool model_weight(struct model *m, const json_t *note, struct moment now)
     w->at_ms = now.ms - (int64_t)age;
     w->at_wall_s = now.wall_s - (int64_t)(age / 1000);
     keep_reading(w, g, w->at_ms);
+    if (!isfinite(m->base_g) && w->stable == 1 && now.ms - m->screen_ms < DEAD_MS)
+        m->base_g = g - m->bench.now.in_cup_g; /* nothing moved since the screen */
     return true;
 }
 
@@ -144,7 +151,7 @@ bool model_scale(struct model *m, const json_t *note, struct moment now)
 
 enum life model_life(const struct model *m, struct moment now)
 {
-    if (!m->linked || m->scale != SCALE_LIVE || !m->weight.known)
+    if (!m->linked || m->scale != SCALE_LIVE || !m->weight.known || m->weight.none)
         return LIFE_DEAD;
     int64_t age = now.ms - m->weight.at_ms;
     return age >= DEAD_MS ? LIFE_DEAD : age >= GREY_MS ? LIFE_GREY : LIFE_LIVE;
@@ -161,8 +168,10 @@ double model_to_go_g(const struct model *m)
 double model_in_cup_g(const struct model *m)
 {
     const struct bench_now *n = &m->bench.now;
-    if (!n->open || m->bench.lifted || !m->weight.known || !isfinite(n->scale_shows_g) || !isfinite(n->aim_g))
+    if (!n->open || m->bench.lifted || !m->weight.known)
         return n->open ? n->in_cup_g : (double)NAN;
+    if (!isfinite(n->scale_shows_g) || !isfinite(n->aim_g)) /* by eye; NAN where no reading is known to belong to it */
+        return m->weight.g - m->base_g;
     return n->aim_g - (n->scale_shows_g - m->weight.g);
 }
 

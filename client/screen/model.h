@@ -49,6 +49,7 @@ enum { WEIGHT_RING = 64, WRITE_ROOM = 120, FOOT_ROOM = 300 };
 
 struct weight {
     bool known;
+    bool none; /* the scale answers, but with no weight: over, under, an error */
     double g;
     int stable;               /* 1, 0, or -1: the scale does not say */
     int64_t at_ms, at_wall_s; /* when it was weighed */
@@ -90,6 +91,8 @@ struct model {
     char scale_why[BENCH_TEXT];
     int64_t scale_since_s; /* wall time of its last change */
     double capacity_g;     /* NAN: not known */
+    double base_g;         /* by eye: what the scale read with none of this toner in; NAN: not known */
+    int64_t screen_ms;     /* when the screen came */
     struct weight weight;
     enum cue cue; /* as shown; stop stays for a while */
     int64_t stop_ms;
@@ -101,13 +104,14 @@ struct model {
     bool foot_rubric;
     bool bell; /* ring once, then clear it */
     struct view view;
-    size_t n_batches, n_matches, n_toners, n_scales, n_cups;
+    size_t n_batches, n_formulas, n_matches, n_toners, n_scales, n_cups;
     struct batch_line batches[LIST_BATCHES];
     struct match matches[LIST_MATCHES];
     struct toner_line toners[LIST_TONERS];
     struct scale_line scales[LIST_SCALES];
     struct cup_line cups[LIST_CUPS];
     struct record record;
+    struct label_lines label;
 };
 
 /* An empty model: no link, nothing known. */

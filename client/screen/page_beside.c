@@ -158,7 +158,7 @@ static void paint_toners(const struct paint *p, int from, int to)
         char text[BENCH_ID + BENCH_NAME + 4];
         snprintf(text, sizeof text, "%s  %s", t->toner, t->name);
         bool chosen = i == m->view.line && (keys || n == 1);
-        paint_choice(p, row, keys ? (int)(i - first) + 1 : 0, text, NULL, chosen);
+        paint_choice(p, row, keys ? (int)i + 1 : 0, text, NULL, chosen);
     }
 }
 

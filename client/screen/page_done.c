@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LABEL_COLS = 40, LABEL_ROWS = 7, LEFT_COLS = 37, FULL_COLS = 80, PLAIN_ROWS = 4 };
+enum { LABEL_COLS = 40, LABEL_ROWS = 9, LEFT_COLS = 37, FULL_COLS = 80, PLAIN_ROWS = 4 };
 
 static bool on_aim(const struct paint *p, const struct bench_step *s)
 {
@@ -55,15 +55,6 @@ static void volume_text(const struct paint *p, char *buf, size_t size)
     snprintf(buf + n, size - n, ", %s g/L VOC as applied", voc);
 }
 
-/* `16:40` of a time with date and zone. */
-static void use_by_text(const char *time, char *buf, size_t size)
-{
-    if (strlen(time) >= 16)
-        snprintf(buf, size, "use by %.5s, %.10s", time + 11, time);
-    else
-        snprintf(buf, size, "use by %.40s", time);
-}
-
 static void label_edge(const struct paint *p, int row, int col)
 {
     grid_char(p->g, row, col, '+', INK_PLAIN);
@@ -71,37 +62,46 @@ static void label_edge(const struct paint *p, int row, int col)
     grid_char(p->g, row, col + LABEL_COLS - 1, '+', INK_PLAIN);
 }
 
-/* The label's text, line for line as it will be printed (the picture code is the printer's). */
+static void label_line(const struct paint *p, int row, int col, const char *first, const char *rest, unsigned ink)
+{
+    int end = col + LABEL_COLS - 4;
+    int at = grid_text(p->g, row, col, end - col, first, INK_BOLD | ink);
+    if (first[0] && rest[0])
+        at += 2;
+    grid_text(p->g, row, at, end - at, rest, ink);
+}
+
+/* The label's text, line for line as it will be printed (the picture code is the printer's); the batch number stands
+ * where the code will. */
 static void paint_label(const struct paint *p, int row, int col)
 {
-    const struct bench *b = &p->m->bench;
-    const int in = col + 2, width = LABEL_COLS - 4, end = col + LABEL_COLS - 2;
-    char text[BENCH_TEXT * 2], clock[16];
+    const struct label_lines *l = &p->m->label;
+    const int in = col + 2, end = col + LABEL_COLS - 2;
+    char text[BENCH_TEXT * 2];
+    if (strcmp(l->batch, p->m->bench.batch) != 0)
+        return; /* not read yet */
     label_edge(p, row, col);
     label_edge(p, row + LABEL_ROWS - 1, col);
     for (int r = 1; r < LABEL_ROWS - 1; r++) {
         grid_char(p->g, row + r, col, '|', INK_PLAIN);
         grid_char(p->g, row + r, col + LABEL_COLS - 1, '|', INK_PLAIN);
     }
-    int at = grid_text(p->g, row + 1, in, width, b->formula, INK_BOLD);
-    grid_text(p->g, row + 1, at + 2, end - at - 2, b->name, INK_PLAIN);
+    label_line(p, row + 1, in, l->code, l->name, INK_PLAIN);
     grid_run(p->g, row + 2, in, end, p->g->utf8 ? 0x2550 : '=', INK_PLAIN);
-    bool mine = strcmp(p->m->record.batch, b->batch) == 0;
-    at = grid_text(p->g, row + 3, in, width, b->coat, INK_BOLD);
-    snprintf(text, sizeof text, "%s%s%s", b->variant, mine && p->m->record.made[0] ? ", " : "",
-             mine ? p->m->record.made : "");
-    grid_text(p->g, row + 3, at + 2, end - at - 2, text, INK_PLAIN);
-    int number = grid_text_right(p->g, row + 4, end, b->batch, INK_BOLD);
-    words_clock(p->now.wall_s, false, clock, sizeof clock);
-    snprintf(text, sizeof text, "%s%s%s%s%s", b->order[0] ? "order " : "", b->order, b->order[0] ? ", " : "", clock,
-             b->painter[0] ? ", " : "");
-    at = grid_text(p->g, row + 4, in, number - in - 1, text, INK_PLAIN);
-    grid_text(p->g, row + 4, at, number - at - 1, b->painter, INK_PLAIN);
-    if (b->use_by[0])
-        use_by_text(b->use_by, text, sizeof text);
-    else
-        snprintf(text, sizeof text, "hazards as the sheets say");
-    grid_text(p->g, row + 5, in, width, text, b->use_by[0] ? INK_REVERSE : INK_PLAIN);
+    snprintf(text, sizeof text, "%s%s%s", l->variant, l->variant[0] && l->made[0] ? ", " : "", l->made);
+    label_line(p, row + 3, in, l->coat, text, INK_PLAIN);
+    snprintf(text, sizeof text, "%s%s%s%s", l->vehicle, l->vehicle[0] && l->order[0] ? ", " : "",
+             l->order[0] ? "order " : "", l->order);
+    label_line(p, row + 4, in, "", text, INK_PLAIN);
+    int number = grid_text_right(p->g, row + 5, end, l->batch, INK_BOLD);
+    snprintf(text, sizeof text, "%s%s%s", l->time, l->painter[0] ? ", " : "", l->painter);
+    grid_text(p->g, row + 5, in, number - 1 - in, text, INK_PLAIN);
+    const char *hazards = l->hazards[0] ? l->hazards : "hazards: see sheet";
+    snprintf(text, sizeof text, "%s%s%s", l->use_by[0] ? "use by " : "", l->use_by, l->use_by[0] ? "; " : "");
+    label_line(p, row + 6, in, text, hazards, l->use_by[0] ? INK_REVERSE : INK_PLAIN);
+    snprintf(text, sizeof text, "%s%s%s%s", l->deviations, l->deviations[0] && l->with[0] ? "; " : "",
+             l->with[0] ? "with " : "", l->with);
+    label_line(p, row + 7, in, "", text, INK_PLAIN);
 }
 
 static void paint_copies(const struct paint *p, int row, int col)

@@ -29,7 +29,7 @@ enum act {
     ACT_BEGIN,
     ACT_LAST_CALL = ACT_BEGIN,
     ACT_LOT,     /* the lot is kept for the next accept */
-    ACT_REFUSED, /* said on the footnote line */
+    ACT_REFUSED, /* said on the footnote line, with the sill's words */
     ACT_PAGE,    /* value: enum page */
     ACT_ASK,     /* value: enum purpose: its page */
     ACT_CHOOSE,  /* value: digit */
@@ -42,6 +42,7 @@ enum act {
     ACT_AMOUNT, /* how much? */
     ACT_AGAIN,  /* say again */
     ACT_LOOK,   /* read the list again */
+    ACT_QUIT,   /* leave the screen; the batch stays as it is */
 };
 
 enum sill_kind {

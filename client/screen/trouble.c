@@ -65,29 +65,17 @@ static void lost(struct trouble *t)
     bench_copy(t->by_hand, sizeof t->by_hand, "wait: it tries again every 2 s");
 }
 
-/* The scale's own states, in words. */
-static const char *limit_words(const char *why)
-{
-    static const struct {
-        const char *why, *words;
-    } table[] = {
-        {"over", "Too heavy for the scale."},
-        {"under", "The scale reads below what it can weigh."},
-        {"negative", "The scale reads below zero."},
-        {"error", "The scale says that it has a fault."},
-    };
-    for (size_t i = 0; i < sizeof table / sizeof *table; i++)
-        if (strcmp(table[i].why, why) == 0)
-            return table[i].words;
-    return NULL;
-}
-
-static void limit(const char *words, const char *why, struct trouble *t)
+/* The scale's own state, in the station's words: `too heavy for the scale: take something off`. */
+static void limit(const struct model *m, struct trouble *t)
 {
     t->kind = TROUBLE_LIMIT;
-    bench_copy(t->reason, sizeof t->reason, words);
-    bool heavy = strcmp(why, "over") == 0;
-    bench_copy(t->by_hand, sizeof t->by_hand, heavy ? "take something off" : "look at the scale");
+    const char *why = m->scale_why[0] ? m->scale_why : "the scale gives no weight: look at its own display";
+    const char *colon = strstr(why, ": ");
+    size_t n = colon ? (size_t)(colon - why) : strlen(why);
+    snprintf(t->reason, sizeof t->reason, "%.*s.", (int)(n < 200 ? n : 200), why);
+    if (t->reason[0] >= 'a' && t->reason[0] <= 'z')
+        t->reason[0] = (char)(t->reason[0] - 'a' + 'A');
+    bench_copy(t->by_hand, sizeof t->by_hand, colon ? colon + 2 : "look at the scale");
 }
 
 static void lifted(const struct model *m, struct trouble *t)
@@ -109,11 +97,10 @@ static void lifted(const struct model *m, struct trouble *t)
 void trouble_of(const struct model *m, struct moment now, struct trouble *t)
 {
     memset(t, 0, sizeof *t);
-    const char *words = limit_words(m->scale_why);
     if (!m->linked)
         lost(t);
-    else if (words && m->scale != SCALE_ABSENT && m->scale != SCALE_SEEKING)
-        limit(words, m->scale_why, t);
+    else if (m->scale == SCALE_LIVE && m->weight.none)
+        limit(m, t);
     else if (m->scale == SCALE_ABSENT)
         absent(m, now, t);
     else if (m->scale == SCALE_SEEKING)

@@ -1,0 +1,330 @@
+#include "client/screen/act.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* The field that has the caret. */
+static char *field_of(struct view *v)
+{
+    return v->page == PAGE_AMOUNT ? v->fields[v->line] : v->text;
+}
+
+/* What is found follows what is written. */
+static void written(struct model *m, struct moment now, struct calls *q)
+{
+    if (m->view.page == PAGE_FIND || m->view.page == PAGE_TONER)
+        m->view.line = m->view.coat = m->view.variant = 0;
+    if (m->view.page == PAGE_FIND)
+        calls_read(q, m, CALL_FORMULAS, now);
+}
+
+static void write_char(struct model *m, char32_t c, struct moment now, struct calls *q)
+{
+    char *field = field_of(&m->view);
+    size_t n = strlen(field);
+    char bytes[5] = {0};
+    if (c < 0x80) {
+        bytes[0] = (char)c;
+    } else if (c < 0x800) {
+        bytes[0] = (char)(0xC0 | (c >> 6));
+        bytes[1] = (char)(0x80 | (c & 0x3F));
+    } else if (c < 0x10000) {
+        bytes[0] = (char)(0xE0 | (c >> 12));
+        bytes[1] = (char)(0x80 | ((c >> 6) & 0x3F));
+        bytes[2] = (char)(0x80 | (c & 0x3F));
+    } else {
+        return; /* no name in a shop needs one */
+    }
+    if (n + strlen(bytes) >= WRITE_ROOM / 2 && m->view.page != PAGE_WRITE)
+        return;
+    if (n + strlen(bytes) >= WRITE_ROOM)
+        return;
+    memcpy(field + n, bytes, strlen(bytes) + 1);
+    written(m, now, q);
+}
+
+static void rub_out(struct model *m, struct moment now, struct calls *q)
+{
+    struct view *v = &m->view;
+    if (!v->writing && (v->page == PAGE_FIND || v->page == PAGE_TONER)) {
+        v->writing = true; /* back into the field */
+        return;
+    }
+    if (!v->writing)
+        return;
+    char *field = field_of(v);
+    size_t n = strlen(field);
+    while (n > 0 && ((unsigned char)field[n - 1] & 0xC0) == 0x80)
+        n--;
+    if (n > 0)
+        n--;
+    field[n] = '\0';
+    written(m, now, q);
+}
+
+static void open_page(struct model *m, enum page page, struct moment now, struct calls *q)
+{
+    if (page == PAGE_FIND && m->bench.state != BENCH_IDLE) {
+        model_say(m, true, sill_content(m, 2).why);
+        return;
+    }
+    model_open_page(m, page, now);
+    if (page == PAGE_SCALES)
+        calls_read(q, m, CALL_SCALES, now);
+    if (page == PAGE_FIND) {
+        m->n_matches = 0;
+        calls_read(q, m, CALL_FORMULAS, now);
+    }
+}
+
+static void ask(struct model *m, enum purpose purpose, struct moment now, struct calls *q)
+{
+    bool toner = purpose == FOR_TINT || purpose == FOR_REALLY;
+    model_open_page(m, toner ? PAGE_TONER : PAGE_WRITE, now);
+    m->view.purpose = purpose;
+    if (toner)
+        calls_read(q, m, CALL_TONERS, now);
+}
+
+/* How much of the open match, or of the open batch again. */
+static void ask_amount(struct model *m, struct moment now)
+{
+    struct view *v = &m->view;
+    size_t coat = v->coat, variant = v->variant;
+    v->repeat[0] = '\0';
+    if (v->page == PAGE_BENCH) {
+        if (v->line < 1 || v->line > m->n_batches)
+            return;
+        bench_copy(v->repeat, sizeof v->repeat, m->batches[v->line - 1].batch);
+    } else {
+        if (v->line >= m->n_matches)
+            return;
+        v->wanted = m->matches[v->line];
+        /* Only what was chosen stays. */
+        if (coat < v->wanted.n_coats)
+            memmove(v->wanted.coats[0], v->wanted.coats[coat], sizeof v->wanted.coats[0]);
+        if (variant < v->wanted.n_variants)
+            memmove(v->wanted.variants[0], v->wanted.variants[variant], sizeof v->wanted.variants[0]);
+    }
+    bool product = !v->repeat[0] && v->wanted.product;
+    model_open_page(m, PAGE_AMOUNT, now);
+    v->fields[AMOUNT_GRAMS][0] = v->fields[AMOUNT_ML][0] = v->fields[AMOUNT_ORDER][0] = '\0'; /* the painter stays */
+    v->line = product ? AMOUNT_ML : AMOUNT_GRAMS;
+}
+
+static void choose_content(struct model *m, struct content c, int digit, struct moment now, struct calls *q)
+{
+    if (!c.text)
+        return;
+    if (c.why)
+        model_say(m, true, c.why);
+    else if (c.act == ACT_PAGE)
+        open_page(m, (enum page)c.value, now, q);
+    else if (c.act == ACT_ASK)
+        ask(m, (enum purpose)c.value, now, q);
+    else
+        m->view.choice = digit; /* it changes something: the sill commits */
+}
+
+static void choose(struct model *m, int digit, struct moment now, struct calls *q)
+{
+    struct view *v = &m->view;
+    size_t place = (size_t)digit;
+    switch (v->page) {
+    case PAGE_BENCH:
+        if (m->bench.state == BENCH_IDLE && place <= m->n_batches)
+            v->line = place;
+        else if (m->bench.state == BENCH_OVER && sill_remedy_open(m, digit))
+            v->choice = digit;
+        else if (m->bench.state == BENCH_OVER && digit <= 3)
+            model_say(m, true, "that one cannot be chosen here");
+        break;
+    case PAGE_CONTENTS:
+        choose_content(m, sill_content(m, digit), digit, now, q);
+        break;
+    case PAGE_TIN:
+        choose_content(m, sill_tin(m, digit), digit, now, q);
+        break;
+    case PAGE_FIND:
+        if (v->line < m->n_matches && place <= m->matches[v->line].n_coats)
+            v->coat = place - 1;
+        break;
+    case PAGE_TONER:
+        if (sill_toner(m, place - 1))
+            v->line = place - 1;
+        break;
+    case PAGE_SCRAP:
+        if (sill_scrap(digit))
+            v->choice = digit;
+        break;
+    case PAGE_AMOUNT:
+    case PAGE_WRITE:
+    case PAGE_SCALES:
+        break;
+    }
+}
+
+/* One on or one back among 0..last. */
+static size_t stepped(size_t at, size_t last, bool next)
+{
+    if (next)
+        return at < last ? at + 1 : last;
+    return at > 0 ? at - 1 : 0;
+}
+
+static bool can_choose(const struct model *m, int digit)
+{
+    struct content c = m->view.page == PAGE_TIN ? sill_tin(m, digit) : sill_content(m, digit);
+    if (m->view.page == PAGE_SCRAP)
+        return sill_scrap(digit) != NULL;
+    if (m->view.page == PAGE_BENCH)
+        return sill_remedy_open(m, digit);
+    return c.text && !c.why && c.act <= ACT_LAST_CALL; /* pages are turned by their digit alone */
+}
+
+static void step_choice(struct model *m, bool next)
+{
+    for (int digit = m->view.choice + (next ? 1 : -1); digit >= 1 && digit <= 9; digit += next ? 1 : -1)
+        if (can_choose(m, digit)) {
+            m->view.choice = digit;
+            return;
+        }
+}
+
+static void step_bench(struct model *m, bool next, struct moment now)
+{
+    struct view *v = &m->view;
+    switch (m->bench.state) {
+    case BENCH_IDLE:
+        v->line = stepped(v->line, m->n_batches, next);
+        break;
+    case BENCH_CUP:
+    case BENCH_POUR:
+        if (v->list_until_ms || !next)
+            v->list_from = stepped(v->list_from, m->bench.n_steps, next);
+        v->list_until_ms = now.ms + LIST_OPEN_MS;
+        break;
+    case BENCH_OVER:
+        step_choice(m, next);
+        break;
+    case BENCH_DONE:
+        v->copies = (int)stepped((size_t)v->copies - 1, 8, next) + 1;
+        break;
+    }
+}
+
+static void step_line(struct model *m, bool next, struct moment now)
+{
+    struct view *v = &m->view;
+    size_t toners;
+    switch (v->page) {
+    case PAGE_BENCH:
+        step_bench(m, next, now);
+        break;
+    case PAGE_FIND:
+        v->line = m->n_matches ? stepped(v->line, m->n_matches - 1, next) : 0;
+        v->coat = v->variant = 0;
+        break;
+    case PAGE_AMOUNT:
+        v->line = next ? (v->line + 1) % AMOUNT_LINES : (v->line + AMOUNT_LINES - 1) % AMOUNT_LINES;
+        break;
+    case PAGE_TONER:
+        toners = sill_toners(m);
+        v->line = toners ? stepped(v->line, toners - 1, next) : 0;
+        break;
+    case PAGE_CONTENTS:
+    case PAGE_TIN:
+    case PAGE_SCRAP:
+        step_choice(m, next);
+        break;
+    case PAGE_WRITE:
+    case PAGE_SCALES:
+        break;
+    }
+}
+
+static void refuse(struct model *m, struct moment now)
+{
+    struct sill s;
+    sill_of(m, now, &s);
+    model_say(m, true, s.text);
+}
+
+static void say_again(struct model *m, struct moment now)
+{
+    struct sill s;
+    sill_of(m, now, &s);
+    m->bell = m->cue == CUE_STOP || m->cue == CUE_OVER;
+    model_say(m, false, m->bench.message[0] ? m->bench.message : s.text);
+}
+
+static void next_variant(struct model *m)
+{
+    const struct match *match = m->view.line < m->n_matches ? &m->matches[m->view.line] : NULL;
+    if (match && match->n_variants)
+        m->view.variant = (m->view.variant + 1) % match->n_variants;
+}
+
+bool act_do(struct model *m, struct move move, struct moment now, const char *request, struct calls *q)
+{
+    if (move.act == ACT_NONE)
+        return true;
+    m->view.touched_ms = now.ms;
+    m->foot[0] = '\0';
+    if (move.act <= ACT_LAST_CALL) {
+        if (!m->sent.waiting && m->linked && calls_move(q, m, move, request)) {
+            m->sent.waiting = true;
+            m->sent.since_ms = now.ms;
+        }
+        return true;
+    }
+    switch (move.act) {
+    case ACT_LOT:
+        bench_copy(m->view.lot, sizeof m->view.lot, m->view.text);
+        model_open_page(m, PAGE_BENCH, now);
+        model_say(m, false, "the lot is kept with this tin's accept");
+        break;
+    case ACT_PAGE:
+        open_page(m, (enum page)move.value, now, q);
+        break;
+    case ACT_ASK:
+        ask(m, (enum purpose)move.value, now, q);
+        break;
+    case ACT_CHOOSE:
+        choose(m, (int)move.value, now, q);
+        break;
+    case ACT_NEXT:
+    case ACT_BEFORE:
+        step_line(m, move.act == ACT_NEXT, now);
+        break;
+    case ACT_VARIANT:
+        next_variant(m);
+        break;
+    case ACT_END_WRITING:
+        m->view.writing = false;
+        break;
+    case ACT_WRITE:
+        write_char(m, move.value, now, q);
+        break;
+    case ACT_RUB_OUT:
+        rub_out(m, now, q);
+        break;
+    case ACT_AMOUNT:
+        ask_amount(m, now);
+        break;
+    case ACT_AGAIN:
+        say_again(m, now);
+        break;
+    case ACT_LOOK:
+        calls_read(q, m, CALL_SCALES, now);
+        break;
+    case ACT_REFUSED:
+        refuse(m, now);
+        break;
+    case ACT_QUIT:
+        return false;
+    default:
+        break;
+    }
+    return true;
+}

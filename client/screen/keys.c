@@ -1,0 +1,91 @@
+#include "client/screen/keys.h"
+
+static struct move move(enum act act, uint32_t value)
+{
+    return (struct move){act, value};
+}
+
+static struct move enter(const struct model *m, struct moment now)
+{
+    struct sill s;
+    if (m->sent.waiting || now.ms - m->view.changed_ms < ENTER_QUIET_MS)
+        return move(ACT_NONE, 0);
+    sill_of(m, now, &s);
+    return move(s.enter, s.enter_value);
+}
+
+/* 0 and Escape: the contents from the bench, the bench from everywhere else. */
+static struct move back(const struct model *m)
+{
+    return move(ACT_PAGE, m->view.page == PAGE_BENCH ? PAGE_CONTENTS : PAGE_BENCH);
+}
+
+static bool amount_digits(const struct model *m)
+{
+    return m->view.page == PAGE_AMOUNT && (m->view.line == AMOUNT_GRAMS || m->view.line == AMOUNT_ML);
+}
+
+static struct move write_char(const struct model *m, char32_t c)
+{
+    if (amount_digits(m)) {
+        if (c == '+')
+            return move(ACT_NEXT, 0);
+        if (c == '-')
+            return move(ACT_BEFORE, 0);
+        if ((c < '0' || c > '9') && c != '.' && c != ',')
+            return move(ACT_NONE, 0);
+    }
+    return c < 0x20 || c == 0x7F ? move(ACT_NONE, 0) : move(ACT_WRITE, c);
+}
+
+static struct move press_char(const struct model *m, char32_t c, struct moment now)
+{
+    struct sill s;
+    if (m->view.writing)
+        return write_char(m, c);
+    if (c >= '1' && c <= '9')
+        return move(ACT_CHOOSE, c - '0');
+    switch (c) {
+    case '0':
+        return back(m);
+    case '.':
+    case ',': /* some number pads */
+        sill_of(m, now, &s);
+        return move(m->sent.waiting ? ACT_NONE : s.dot, s.dot == ACT_PAGE ? PAGE_FIND : 0);
+    case '+':
+    case '=': /* + without shift */
+    case '\t':
+        return move(ACT_NEXT, 0);
+    case '-':
+        return move(ACT_BEFORE, 0);
+    case '/':
+        return move(ACT_PAGE, PAGE_FIND);
+    case '*':
+        return move(ACT_AGAIN, 0);
+    case 'q':
+        return move(m->view.page == PAGE_CONTENTS ? ACT_QUIT : ACT_NONE, 0);
+    default:
+        return move(ACT_NONE, 0);
+    }
+}
+
+struct move keys_move(const struct model *m, struct press press, struct moment now)
+{
+    switch (press.kind) {
+    case PRESS_CHAR:
+        return press_char(m, press.c, now);
+    case PRESS_ENTER:
+        return enter(m, now);
+    case PRESS_BACKSPACE:
+        return move(ACT_RUB_OUT, 0);
+    case PRESS_UP:
+        return move(ACT_BEFORE, 0);
+    case PRESS_DOWN:
+        return move(ACT_NEXT, 0);
+    case PRESS_ESCAPE:
+        return back(m);
+    case PRESS_QUIT:
+        return move(ACT_QUIT, 0);
+    }
+    return move(ACT_NONE, 0);
+}

@@ -1,0 +1,28 @@
+/* keys.h - what a key asks for, on the page as it is.
+ *
+ * Pure. The same keys everywhere, and all of them on a number pad: Enter (or a foot switch) is the sill, 1-9 choose,
+ * `.` is the second move, + and - lines or counts, 0 contents, / find, * say again, Backspace mends. Where a field is
+ * being written keys write; arrows are lines there. Enter is ignored for 400 ms after the page changed and while a move
+ * is unanswered, and can only ever commit what the sill says. */
+#ifndef POISE_CLIENT_SCREEN_KEYS_H
+#define POISE_CLIENT_SCREEN_KEYS_H
+
+#include "client/screen/sill.h"
+
+#include <uchar.h>
+
+enum press_kind { PRESS_CHAR, PRESS_ENTER, PRESS_BACKSPACE, PRESS_UP, PRESS_DOWN, PRESS_ESCAPE, PRESS_QUIT };
+
+struct press {
+    enum press_kind kind;
+    char32_t c; /* of PRESS_CHAR */
+};
+
+struct move {
+    enum act act;
+    uint32_t value;
+};
+
+struct move keys_move(const struct model *m, struct press press, struct moment now);
+
+#endif

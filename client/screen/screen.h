@@ -1,0 +1,16 @@
+/* screen.h - `poise bench`: the full-screen pour in a terminal.
+ *
+ * The only door to this folder. Map: bench, lists, model (what is known) -> trouble, sill, contents (what it means) ->
+ * page*, paint*, figures, ruler, grid (how it looks) -> term (the terminal); keys -> act -> calls -> run (the socket)
+ * -> answers. All but term.c and run.c is pure. */
+#ifndef POISE_CLIENT_SCREEN_SCREEN_H
+#define POISE_CLIENT_SCREEN_SCREEN_H
+
+struct poise_options;
+
+/* Runs until the painter leaves it (q on the contents page, or Ctrl-C); the batch stays as it is. station: the bench,
+ * or NULL for the only one. Returns an exit code: 0, 64 no terminal or no bench named, 65 no such bench, 69 daemon not
+ * reached at the start (a link lost later is tried again). */
+int screen_run(const struct poise_options *opt, const char *station);
+
+#endif

@@ -1,0 +1,161 @@
+#include "client/screen/term.h"
+
+#include <ncurses.h>
+#include <stdio.h>
+#include <string.h>
+
+/* A number pad in application mode sends these; terminals differ, so both ways are taken. */
+enum { PAD_FIRST = 0x1000 };
+static const struct {
+    const char *sequence;
+    char c;
+} pad[] = {
+    {"\033Op", '0'}, {"\033Oq", '1'}, {"\033Or", '2'}, {"\033Os", '3'}, {"\033Ot", '4'},  {"\033Ou", '5'},
+    {"\033Ov", '6'}, {"\033Ow", '7'}, {"\033Ox", '8'}, {"\033Oy", '9'}, {"\033On", '.'},  {"\033Ol", ','},
+    {"\033Ok", '+'}, {"\033Om", '-'}, {"\033Oj", '*'}, {"\033Oo", '/'}, {"\033OM", '\r'},
+};
+enum { PAD_KEYS = sizeof pad / sizeof *pad };
+
+bool term_open(struct term *t, bool color)
+{
+    t->screen = newterm(NULL, stdout, stdin);
+    t->color = false;
+    if (!t->screen)
+        return false;
+    raw(); /* Ctrl-C comes as a key, so that the terminal is always put right */
+    noecho();
+    nonl();
+    keypad(stdscr, TRUE);
+    nodelay(stdscr, TRUE);
+    set_escdelay(25);
+    curs_set(0);
+    for (int i = 0; i < PAD_KEYS; i++)
+        define_key(pad[i].sequence, PAD_FIRST + i);
+    if (color && has_colors() && start_color() == OK && use_default_colors() == OK) {
+        init_pair(1, COLOR_RED, -1);
+        t->color = true;
+    }
+    return true;
+}
+
+void term_close(struct term *t)
+{
+    if (!t->screen)
+        return;
+    endwin();
+    delscreen(t->screen);
+    t->screen = NULL;
+}
+
+void term_size(const struct term *t, int *cols, int *rows)
+{
+    (void)t;
+    getmaxyx(stdscr, *rows, *cols);
+}
+
+static attr_t attributes(const struct term *t, unsigned ink)
+{
+    attr_t a = A_NORMAL;
+    if (ink & INK_BOLD)
+        a |= A_BOLD;
+    if (ink & INK_REVERSE)
+        a |= A_REVERSE;
+    if (t->color && (ink & INK_DIM))
+        a |= A_DIM;
+    return a;
+}
+
+void term_show(const struct term *t, const struct grid *g)
+{
+    erase();
+    for (int r = 0; r < g->rows; r++)
+        for (int c = 0; c < g->cols; c++) {
+            const struct cell *cell = &g->cells[r][c];
+            if (cell->c == 0 || (cell->c == ' ' && !(cell->ink & INK_REVERSE)))
+                continue;
+            wchar_t text[2] = {(wchar_t)cell->c, 0};
+            cchar_t wide;
+            short pair = t->color && (cell->ink & INK_RUBRIC) ? 1 : 0;
+            if (setcchar(&wide, text, attributes(t, cell->ink), pair, NULL) == OK)
+                mvadd_wch(r, c, &wide); /* the last cell reports an error, but is written */
+        }
+    refresh();
+}
+
+void term_bell(const struct term *t)
+{
+    (void)t;
+    beep();
+}
+
+static bool special(wint_t code, struct press *press)
+{
+    if (code >= PAD_FIRST && code < PAD_FIRST + PAD_KEYS) {
+        char c = pad[code - PAD_FIRST].c;
+        *press = (struct press){c == '\r' ? PRESS_ENTER : PRESS_CHAR, (char32_t)c};
+        return true;
+    }
+    switch (code) {
+    case KEY_ENTER:
+        *press = (struct press){PRESS_ENTER, 0};
+        return true;
+    case KEY_BACKSPACE:
+    case KEY_DC:
+        *press = (struct press){PRESS_BACKSPACE, 0};
+        return true;
+    case KEY_UP:
+    case KEY_LEFT:
+        *press = (struct press){PRESS_UP, 0};
+        return true;
+    case KEY_DOWN:
+    case KEY_RIGHT:
+        *press = (struct press){PRESS_DOWN, 0};
+        return true;
+    case KEY_RESIZE:
+        erase();
+        clearok(stdscr, TRUE);
+        return false;
+    default:
+        return false;
+    }
+}
+
+static struct press plain(wint_t c)
+{
+    switch (c) {
+    case '\r':
+    case '\n':
+        return (struct press){PRESS_ENTER, 0};
+    case 8:
+    case 127:
+        return (struct press){PRESS_BACKSPACE, 0};
+    case 3: /* Ctrl-C */
+    case 4: /* Ctrl-D */
+        return (struct press){PRESS_QUIT, 0};
+    case 12: /* Ctrl-L */
+        clearok(stdscr, TRUE);
+        return (struct press){PRESS_CHAR, 0};
+    case 27:
+        return (struct press){PRESS_ESCAPE, 0};
+    default:
+        return (struct press){PRESS_CHAR, (char32_t)c};
+    }
+}
+
+bool term_key(struct term *t, struct press *press)
+{
+    (void)t;
+    wint_t c;
+    for (;;) {
+        int kind = get_wch(&c);
+        if (kind == ERR)
+            return false;
+        if (kind == KEY_CODE_YES) {
+            if (special(c, press))
+                return true;
+            continue;
+        }
+        *press = plain(c);
+        return true;
+    }
+}
