@@ -35,22 +35,15 @@ static bool ratio_part(const char **text, struct product_part *out)
 
 static bool ratio_from_text(const char *text, struct product *p, struct fault *fault)
 {
-    size_t n = 0;
     const char *at = text + strspn(text, " ");
-    for (; n < p->part_count; n++) {
-        if (!ratio_part(&at, &p->parts[n]))
-            break;
-        if (*at == ':') {
-            at++;
-            at += strspn(at, " ");
-        } else if (*at) {
-            break;
-        } else {
-            n++;
-            break;
-        }
+    bool fits = true;
+    for (size_t n = 0; fits && n < p->part_count; n++) {
+        bool last = n + 1 == p->part_count;
+        fits = ratio_part(&at, &p->parts[n]) && *at == (last ? '\0' : ':');
+        if (fits && !last)
+            at += 1 + strspn(at + 1, " ");
     }
-    if (*at || n != p->part_count)
+    if (!fits)
         return fault_set(fault, FAULT_INVALID, "ratio", "not a ratio of its parts", ratio_help,
                          "ratio %.40s is not a ratio of %zu parts", text, p->part_count);
     if (p->parts[0].per_cent)
