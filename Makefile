@@ -59,7 +59,8 @@ all: $(PROGRAMS)
 
 $(BUILD)/o/%.o: %.c
 	@mkdir -p $(@D)
-	$(CC) $(ALLFLAGS) $(if $(findstring daemon/print/draw,$<),$(CFLAGS_draw)) $(if $(findstring tests/unit/draw,$<),$(CFLAGS_draw)) -c -o $@ $<
+	@echo '  CC   $<'
+	@$(CC) $(ALLFLAGS) $(if $(findstring daemon/print/draw,$<),$(CFLAGS_draw)) $(if $(findstring tests/unit/draw,$<),$(CFLAGS_draw)) -c -o $@ $<
 
 define part
 $(call archive,$(1)): $(call objects,$(SRC_$(1)))
@@ -71,7 +72,8 @@ $(foreach p,$(PARTS),$(eval $(call part,$(p))))
 
 define program
 $(BUILD)/$(1): $(call objects,$(2)) $(foreach l,$(3),$(call archive,$(l)))
-	$$(CC) $$(LDALL) -o $$@ $(call objects,$(2)) -Wl,--start-group $(foreach l,$(3),$(call archive,$(l))) -Wl,--end-group $(4)
+	@echo '  LINK $$@'
+	@$$(CC) $$(LDALL) -o $$@ $(call objects,$(2)) -Wl,--start-group $(foreach l,$(3),$(call archive,$(l))) -Wl,--end-group $(4)
 OBJECTS += $(call objects,$(2))
 endef
 $(eval $(call program,poised,daemon/main.c,$(LIB_poised),$(SYS_poised)))
@@ -90,14 +92,16 @@ sys_of    = $(shell echo '$(NEEDS_$(1))' | sed 's/.*|//')
 define unit
 $(BUILD)/$(basename $(1)): $(call objects,$(1)) $(call libs_of,$(call area_of,$(1)))
 	@mkdir -p $$(@D)
-	$$(CC) $$(LDALL) -o $$@ $$< -Wl,--start-group $(call libs_of,$(call area_of,$(1))) -Wl,--end-group $(call sys_of,$(call area_of,$(1))) -lcmocka
+	@echo '  LINK $$@'
+	@$$(CC) $$(LDALL) -o $$@ $$< -Wl,--start-group $(call libs_of,$(call area_of,$(1))) -Wl,--end-group $(call sys_of,$(call area_of,$(1))) -lcmocka
 OBJECTS += $(call objects,$(1))
 endef
 $(foreach t,$(wildcard tests/unit/*/test_*.c),$(eval $(call unit,$(t))))
 
 $(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP)
 	@mkdir -p $(@D)
-	$(CC) $(LDALL) -o $@ $^ -ljansson -lcmocka -lutil -lm
+	@echo '  LINK $@'
+	@$(CC) $(LDALL) -o $@ $^ -ljansson -lcmocka -lutil -lm
 OBJECTS += $(patsubst %.c,$(BUILD)/o/%.o,$(wildcard tests/e2e/*.c))
 .SECONDARY: $(OBJECTS)
 

@@ -308,7 +308,7 @@ static double planned_addition(const struct batch *b, const double g[], int part
 
 double batch_colour_ml(const struct batch *b, double total_g)
 {
-    double g[RECIPE_PARTS];
+    double g[RECIPE_PARTS] = {0};
     bool known;
     planned(b, total_g, g);
     double ml = colour_ml_of(b, g, &known);
@@ -317,7 +317,7 @@ double batch_colour_ml(const struct batch *b, double total_g)
 
 double batch_volume_ml(const struct batch *b, double total_g)
 {
-    double g[RECIPE_PARTS];
+    double g[RECIPE_PARTS] = {0};
     bool known;
     planned(b, total_g, g);
     double ml = colour_ml_of(b, g, &known);
@@ -333,7 +333,7 @@ double batch_volume_ml(const struct batch *b, double total_g)
 
 double batch_weight_g(const struct batch *b, double total_g)
 {
-    double g[RECIPE_PARTS];
+    double g[RECIPE_PARTS] = {0};
     planned(b, total_g, g);
     double sum = colour_sum(b, g);
     for (size_t p = 0; p < b->recipe.parts; p++)

@@ -81,20 +81,24 @@ json_t *view_record(const struct batch *b, const char *currency)
         }
         json_array_append_new(parts, part_of(b, (int)p));
     }
-    double g = batch_content_g(b), ml = content_ml(b);
+    double g = batch_content_g(b), ml = content_ml(b), by_part[RECIPE_PARTS];
+    for (size_t p = 0; p < r->parts; p++)
+        by_part[p] = batch_part_g(b, (int)p);
     json_t *have = json_array();
     for (size_t i = 0; i < b->haves; i++)
         json_array_append_new(have, json_pack("{s:o, s:o}", "batch", view_text(b->have[i].batch), "grams",
                                               view_number(b->have[i].grams)));
-    return json_pack("{s:s, s:s, s:s, s:s, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
-                     "s:o, s:s, s:o, s:o, s:o, s:o, s:o}",
-                     "batch", b->id, "state", batch_state_names[b->state], "formula", r->code, "name", r->name,
-                     "formula_revision", (json_int_t)r->formula_revision, "variant", view_text(r->variant), "coat",
-                     view_text(r->coat), "finish", view_text(r->finish), "order", view_text(b->order), "painter",
-                     view_text(b->painter), "station", view_text(b->station), "begun", time_or_null(b->begun_ms),
-                     "finished", time_or_null(b->finished_ms), "repeat_of", view_text(b->repeat_of), "parts", parts,
-                     "reducer", reducer_of(b), "total_g", view_number(g), "total_ml", view_number(ml),
-                     "density_g_per_ml", g > 0 ? view_number(g / ml) : json_null(), "cost", view_money(content_cost(b)),
-                     "currency", currency, "wanted_g", view_number(b->wanted_g), "product", view_text(r->product),
-                     "made", view_text(r->made), "have", have, "waste_g", view_number(b->waste_g));
+    json_t *o = json_pack(
+        "{s:s, s:s, s:s, s:s, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
+        "s:o, s:s, s:o, s:o, s:o, s:o, s:o}",
+        "batch", b->id, "state", batch_state_names[b->state], "formula", r->code, "name", r->name, "formula_revision",
+        (json_int_t)r->formula_revision, "variant", view_text(r->variant), "coat", view_text(r->coat), "finish",
+        view_text(r->finish), "order", view_text(b->order), "painter", view_text(b->painter), "station",
+        view_text(b->station), "begun", time_or_null(b->begun_ms), "finished", time_or_null(b->finished_ms),
+        "repeat_of", view_text(b->repeat_of), "parts", parts, "reducer", reducer_of(b), "total_g", view_number(g),
+        "total_ml", view_number(ml), "density_g_per_ml", g > 0 ? view_number(g / ml) : json_null(), "cost",
+        view_money(content_cost(b)), "currency", currency, "wanted_g", view_number(b->wanted_g), "product",
+        view_text(r->product), "made", view_text(r->made), "have", have, "waste_g", view_number(b->waste_g));
+    json_object_set_new(o, "voc", view_voc(r, by_part));
+    return o;
 }

@@ -30,3 +30,7 @@ json_t *view_record(const struct batch *b, const char *currency);
 json_t *view_number(double value); /* at most 6 decimals; null for NaN and infinities */
 json_t *view_money(double value);
 json_t *view_text(const char *text); /* null for "" */
+/* mix.voc of these grams by part, as the method answers it; null where a figure is missing. */
+json_t *view_voc(const struct recipe *r, const double grams[]);
+/* mix.plan of a batch just begun: colour and what goes on top. */
+json_t *view_plan(const struct batch *b, const char *currency);

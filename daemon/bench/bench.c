@@ -1,0 +1,292 @@
+#include "bench/bench_parts.h"
+
+#include "clock.h"
+#include "log.h"
+#include "station/aims.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define KEEP_MS 1000 /* the last stable reading is journalled at most this often */
+
+struct event_settings bench_settings(const struct daemon *d, const struct config_station *config)
+{
+    return (struct event_settings){.d_g = config->d_g,
+                                   .capacity_g = config->capacity_g,
+                                   .tolerance_g = config->tolerance_g,
+                                   .tolerance_pct = config->tolerance_pct,
+                                   .auto_grow_pct = config->auto_grow_pct,
+                                   .error_pct = config->error_pct,
+                                   .comma = d->config.decimal_comma};
+}
+
+const struct config_station *bench_config(const struct bench *b)
+{
+    return b->config;
+}
+
+const struct batch *bench_batch(const struct bench *b)
+{
+    return b->batch;
+}
+
+/* Pot life runs on the clock that goes on while the machine sleeps; across a restart of the machine only the wall
+ * clock is left. */
+static int64_t use_by_ms(const struct bench *b)
+{
+    char boot[40];
+    if (!b->batch || b->batch->hardener_ms == 0 || isnan(b->batch->recipe.pot_life_min))
+        return 0;
+    int64_t life_ms = (int64_t)(b->batch->recipe.pot_life_min * 60000);
+    clock_boot_id(boot);
+    if (strcmp(boot, b->batch->hardener_boot) != 0)
+        return b->batch->hardener_ms + life_ms;
+    int64_t gone_ms = (clock_mono_ns() - b->batch->hardener_mono_ns) / 1000000;
+    int64_t at = clock_wall_ms() - gone_ms + life_ms;
+    /* Both clocks tick a little apart: a use-by that trembles by a millisecond would be a new screen each time. */
+    return llabs(at - b->batch->hardener_ms - life_ms) < 1000 ? b->batch->hardener_ms + life_ms : at;
+}
+
+json_t *bench_screen(const struct bench *b)
+{
+    struct view_live live = {.station = b->config->name,
+                             .revision = b->revision,
+                             .scale_state = port_state_name(b->scale),
+                             .scale_why = b->trouble[0] ? b->trouble : b->scale_why,
+                             .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
+                             .use_by_ms = use_by_ms(b),
+                             .currency = b->daemon->config.currency};
+    return view_screen(b->batch, &b->track, &live);
+}
+
+json_t *bench_scale(const struct bench *b)
+{
+    bool weight = b->track.has_now && !b->trouble[0];
+    const char *why = b->trouble[0] ? b->trouble : b->scale_why;
+    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
+                     b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
+                     port_state_name(b->scale), "weight_g", weight ? rpc_number_ug(b->track.now_ug) : json_null(),
+                     "stable", weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
+                     b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
+                     "d_g", rpc_number(b->config->d_g), "capacity_g", rpc_number(b->config->capacity_g), "why",
+                     view_text(why));
+}
+
+static void hex_of(const uint8_t *frame, size_t len, char *out, size_t size)
+{
+    static const char digits[] = "0123456789abcdef";
+    size_t n = 0;
+    for (size_t i = 0; i < len && n + 2 < size; i++) {
+        out[n++] = digits[frame[i] >> 4];
+        out[n++] = digits[frame[i] & 15];
+    }
+    out[n] = '\0';
+}
+
+/* The scale says itself that it has no weight: over, under, an error, or a count. */
+static void no_weight(struct bench *b, const struct scale_reading *r)
+{
+    char was[sizeof b->trouble];
+    memcpy(was, b->trouble, sizeof was);
+    const char *why = r->status == SCALE_OVER    ? "too heavy for the scale: take something off"
+                      : r->status == SCALE_UNDER ? "the scale reads under its range: is its pan on?"
+                      : r->status == SCALE_ERROR ? "the scale reports an error: read its own display"
+                                                 : "the scale sends no weight in a known unit";
+    snprintf(b->trouble, sizeof b->trouble, "%s", why);
+    b->track.now_stable = false;
+    track_gap(&b->track);
+    if (strcmp(was, b->trouble) != 0)
+        bench_note_scale(b);
+}
+
+static void cue(struct bench *b)
+{
+    double aim, in_cup, tolerance;
+    enum mix_cue before = b->cue;
+    mix_flow_add(&b->flow, (double)b->track.now_ug / 1e6, b->track.now_ms);
+    if (!b->batch || !view_now(b->batch, &b->track, &aim, &in_cup, &tolerance)) {
+        b->cue = MIX_CUE_POUR;
+        return;
+    }
+    if (isnan(tolerance) || b->track.lifted)
+        b->cue = MIX_CUE_POUR;
+    else
+        b->cue = mix_cue_of(aim - in_cup, tolerance, &b->flow, before);
+    if (b->cue == MIX_CUE_STOP && before != MIX_CUE_STOP)
+        mix_flow_stop_shown(&b->flow);
+}
+
+/* Pot life counts from here: the first reading of hardener, more than the scale's noise. */
+static void first_hardener(struct bench *b)
+{
+    const struct batch *k = b->batch;
+    if (!k || k->state != BATCH_POUR || k->now != NOW_STEP || k->open < 0 || k->hardener_ms || b->track.lifted)
+        return;
+    if (k->recipe.part[k->recipe.step[k->open].part].role != PART_HARDENER)
+        return;
+    if ((double)track_pour_ug(&b->track) / 1e6 > 2 * b->config->d_g) {
+        b->hardener_due = true;
+        bench_note_due(b);
+    }
+}
+
+static void on_reading(void *owner, const struct scale_reading *r, const uint8_t *frame, size_t len)
+{
+    struct bench *b = owner;
+    if (!r->has_weight || r->status != SCALE_OK) {
+        no_weight(b, r);
+        return;
+    }
+    bool was_troubled = b->trouble[0] != '\0';
+    enum mix_cue cue_before = b->cue;
+    struct track_context context = {.d_ug = (int64_t)llround(b->config->d_g * 1e6), .tare_ug = -1};
+    struct track_reading reading = {.weight_ug = r->weight_ug,
+                                    .stable = r->stability == SCALE_STABLE   ? 1
+                                              : r->stability == SCALE_MOVING ? 0
+                                                                             : -1,
+                                    .kind = r->kind == SCALE_KIND_NET     ? TRACK_KIND_NET
+                                            : r->kind == SCALE_KIND_GROSS ? TRACK_KIND_GROSS
+                                                                          : TRACK_KIND_UNKNOWN,
+                                    .at_ms = (int64_t)r->at_ms};
+    b->trouble[0] = '\0';
+    b->read_ms = (int64_t)r->at_ms;
+    hex_of(frame, len, b->raw, sizeof b->raw);
+    if (b->batch)
+        batch_track_context(b->batch, &context);
+    enum track_note note = track_add(&b->track, &reading, &context);
+    cue(b);
+    bench_publish_weight(b);
+    if (was_troubled)
+        bench_note_scale(b);
+    else if (b->cue != cue_before)
+        bench_publish_screen(b);
+    bench_note_lift(b, note);
+    first_hardener(b);
+    bench_try_waiting(b);
+}
+
+static void on_state(void *owner, enum port_state state, const char *why)
+{
+    struct bench *b = owner;
+    if (state == PORT_LIVE)
+        log_info("station %s: the scale is live (%s)", b->config->name, port_profile(b->port));
+    else
+        log_warnx("station %s: the scale is %s: %s", b->config->name, port_state_name(state), why ? why : "");
+    b->scale = state;
+    snprintf(b->scale_why, sizeof b->scale_why, "%s", why ? why : "");
+    snprintf(b->profile, sizeof b->profile, "%s", port_profile(b->port));
+    if (state != PORT_LIVE) {
+        track_gap(&b->track);
+        mix_flow_forget(&b->flow);
+        b->track.now_stable = false;
+        b->trouble[0] = '\0';
+    }
+    if (b->closing)
+        return;
+    bench_note_scale(b);
+    bench_try_waiting(b);
+}
+
+static bool restore(struct bench *b, struct fault *fault)
+{
+    b->revision = store_revision(b->daemon->store, b->config->name);
+    char *id = store_open_batch(b->daemon->store, b->config->name);
+    if (!id)
+        return true;
+    b->batch = bench_load(b->daemon->store, id, &b->track);
+    if (!b->batch)
+        fault_set(fault, FAULT_STORE, NULL, "io", "Restore the last backup, or ask for help with the journal.",
+                  "the journal of batch %s at station %s cannot be read", id, b->config->name);
+    b->kept_last_ug = b->track.last_ug;
+    b->kept_base_ug = b->track.base_ug;
+    free(id);
+    return b->batch != NULL;
+}
+
+struct bench *bench_create(struct daemon *d, const struct config_station *config, struct fault *fault)
+{
+    struct bench *b = calloc(1, sizeof *b);
+    if (!b) {
+        fault_set(fault, FAULT_INTERNAL, NULL, NULL, "Free some memory.", "out of memory");
+        return NULL;
+    }
+    b->daemon = d;
+    b->config = config;
+    b->scale = PORT_ABSENT;
+    snprintf(b->scale_why, sizeof b->scale_why, "not opened yet");
+    track_init(&b->track);
+    mix_flow_init(&b->flow);
+    if (!restore(b, fault)) {
+        free(b);
+        return NULL;
+    }
+    uv_timer_init(d->loop, &b->patience);
+    uv_timer_init(d->loop, &b->slow);
+    b->patience.data = b->slow.data = b;
+    b->open_handles = 2;
+    uv_timer_start(&b->slow, bench_keep, KEEP_MS, KEEP_MS);
+    return b;
+}
+
+bool bench_open_port(struct bench *b, struct fault *fault)
+{
+    static const struct port_events events = {.reading = on_reading, .state = on_state};
+    const struct config_station *c = b->config;
+    struct port_settings s = {
+        .speed = c->speed, .poll_len = c->poll_len, .poll_ms = c->poll_ms, .d_ug = (int64_t)llround(c->d_g * 1e6)};
+    snprintf(s.port, sizeof s.port, "%s", c->port);
+    snprintf(s.profile, sizeof s.profile, "%s", c->profile);
+    memcpy(s.frame, c->frame, sizeof s.frame);
+    memcpy(s.poll, c->poll, sizeof s.poll < sizeof c->poll ? sizeof s.poll : sizeof c->poll);
+    s.flow = strcmp(c->flow, "xonxoff") == 0  ? PORT_FLOW_XONXOFF
+             : strcmp(c->flow, "rtscts") == 0 ? PORT_FLOW_RTSCTS
+                                              : PORT_FLOW_NONE;
+    scale_unit_find(c->unit, &s.unit);
+    const char *why = port_settings_fault(&s);
+    b->port = why ? NULL : port_create(b->daemon->loop, &s, &events, b);
+    if (b->port)
+        return true;
+    return fault_set(fault, FAULT_INVALID, "profile", "unknown", "Name a family that `poise decode --help` lists.",
+                     "station %s: %s", c->name, why ? why : "out of memory");
+}
+
+static void freed(struct bench *b)
+{
+    if (--b->open_handles > 0)
+        return;
+    void (*closed)(void *) = b->closed;
+    void *arg = b->closed_arg;
+    if (b->batch) {
+        batch_finish(b->batch);
+        free(b->batch);
+    }
+    free(b);
+    closed(arg);
+}
+
+static void timer_closed(uv_handle_t *handle)
+{
+    freed(handle->data);
+}
+
+static void port_closed(void *owner)
+{
+    freed(owner);
+}
+
+void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
+{
+    struct fault f;
+    fault_set(&f, FAULT_STATE, NULL, "busy", "Try again when it is up.", "poised is stopping");
+    b->closing = true;
+    bench_drop_turns(b, &f);
+    b->closed = closed;
+    b->closed_arg = arg;
+    if (b->port) {
+        b->open_handles++;
+        port_close(b->port, port_closed);
+    }
+    uv_close((uv_handle_t *)&b->patience, timer_closed);
+    uv_close((uv_handle_t *)&b->slow, timer_closed);
+}

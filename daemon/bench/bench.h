@@ -1,0 +1,33 @@
+/* bench.h - one station at work: its scale, its batch, and the calls that move it on.
+ *
+ * The shell around station/ (pure). A reading is folded and shown; a command becomes an event, is written by the store,
+ * and only then applied, acknowledged and published. One call at a time: the next waits until the one before is on
+ * disk, so a double tap finds a newer revision.
+ * Owner   main, through struct daemon. Thread: the loop's.
+ */
+#pragma once
+
+#include "daemon.h"
+#include "station/decide.h"
+#include "station/view.h"
+
+/* Makes the bench and folds its open batch from the journal. NULL: *fault says why (a damaged journal, no memory). */
+struct bench *bench_create(struct daemon *d, const struct config_station *config, struct fault *fault);
+/* Opens the port. False: the settings name no known family; *fault names the key. */
+bool bench_open_port(struct bench *b, struct fault *fault);
+/* Closes port and timers; closed() when nothing is left. */
+void bench_close(struct bench *b, void (*closed)(void *arg), void *arg);
+
+/* A call that moves the station: `request` and `revision` are read from params, the rest is the command's. Answers
+ * the call, now or later. command.part may be malloc'd by the maker; the bench frees it. */
+void bench_command(struct bench *b, struct rpc_call *call, const json_t *params, struct command *command);
+void bench_begin(struct bench *b, struct rpc_call *call, const json_t *params);
+void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params);
+
+/* The whole screen, and the scale's row of scale.list; new references. */
+json_t *bench_screen(const struct bench *b);
+json_t *bench_scale(const struct bench *b);
+const struct config_station *bench_config(const struct bench *b);
+struct event_settings bench_settings(const struct daemon *d, const struct config_station *config);
+/* The open batch, NULL: idle. */
+const struct batch *bench_batch(const struct bench *b);

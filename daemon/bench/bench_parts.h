@@ -1,0 +1,88 @@
+/* bench_parts.h - the inside of a bench, shared by the files of this folder only. */
+#pragma once
+
+#include "bench/bench.h"
+#include "drivers/port.h"
+
+#define BENCH_WAITING 32 /* calls that may stand behind one that is being written */
+
+/* A call that waits its turn. Owns params and what the command holds. */
+struct bench_turn {
+    struct rpc_call *call;
+    json_t *params;
+    struct command command;
+    enum turn_kind { TURN_COMMAND, TURN_BEGIN, TURN_RESUME } kind;
+    char request[65];
+};
+
+/* What is being written: one or two events of one act. */
+struct bench_act {
+    struct bench *bench;
+    struct rpc_call *call;
+    struct event event[2];
+    size_t events;
+    struct batch *after; /* the batch as it will be, already folded once to try it; NULL: idle */
+    json_t *answer;
+    int64_t batch_number; /* given to a new batch, 0: none */
+    char request[65];
+};
+
+struct bench {
+    struct daemon *daemon;
+    const struct config_station *config;
+    struct port *port;
+    uv_timer_t patience; /* an accept waits up to 3 s for a steady weight */
+    uv_timer_t slow;     /* once a second: keep the last reading */
+    int open_handles;
+    void (*closed)(void *arg);
+    void *closed_arg;
+    bool closing;
+    /* the scale */
+    enum port_state scale;
+    char scale_why[160];
+    char trouble[96]; /* the scale's own over, under, error; "" else */
+    int64_t read_ms;  /* loop time of the last weight */
+    char raw[200], profile[48];
+    struct track track;
+    struct mix_flow flow;
+    enum mix_cue cue;
+    /* the batch */
+    struct batch *batch; /* NULL: idle */
+    int64_t revision;
+    /* the turn */
+    bool writing;
+    bool waiting; /* turn[0] is an accept that waits for a steady weight */
+    struct bench_turn turn[BENCH_WAITING];
+    size_t turns;
+    /* noted alone */
+    int64_t kept_last_ug, kept_base_ug;
+    bool lift_due, lift_now, hardener_due;
+    bool note_failed;
+};
+
+/* turns.c */
+void bench_next_turn(struct bench *b);
+void bench_try_waiting(struct bench *b);
+void bench_wait_over(uv_timer_t *timer);
+void bench_drop_turns(struct bench *b, const struct fault *why);
+void bench_turn_done(struct bench *b);
+/* commit.c: writes the act; takes all it owns. */
+void bench_write(struct bench *b, struct bench_act *act);
+struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn);
+void bench_act_free(struct bench_act *act);
+/* Fills what every event carries: time, station, revision, weight's frame. */
+void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision);
+/* The row that find and restart see. text: room that must live as long as the row. */
+struct bench_row_text {
+    char begun[36], finished[36];
+};
+void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text);
+/* notes.c */
+void bench_note_scale(struct bench *b);
+void bench_publish_screen(struct bench *b);
+void bench_publish_weight(struct bench *b);
+void bench_keep(uv_timer_t *timer);
+void bench_note_lift(struct bench *b, enum track_note note);
+void bench_note_due(struct bench *b);
+/* restore.c: a batch from its journal; t may be NULL. The caller finishes and frees it. NULL: none, or damaged. */
+struct batch *bench_load(struct store *s, const char *id, struct track *t);

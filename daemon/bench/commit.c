@@ -1,0 +1,216 @@
+#include "bench/bench_parts.h"
+
+#include "clock.h"
+#include "station/aims.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn)
+{
+    struct bench_act *act = calloc(1, sizeof *act);
+    if (!act)
+        return NULL;
+    act->bench = b;
+    act->call = turn->call;
+    memcpy(act->request, turn->request, sizeof act->request);
+    return act;
+}
+
+void bench_act_free(struct bench_act *act)
+{
+    for (size_t i = 0; i < act->events; i++)
+        event_finish(&act->event[i]);
+    if (act->after) {
+        batch_finish(act->after);
+        free(act->after);
+    }
+    json_decref(act->answer);
+    free(act);
+}
+
+void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision)
+{
+    e->revision = revision;
+    e->wall_ms = clock_wall_ms();
+    e->mono_ns = clock_mono_ns();
+    clock_boot_id(e->boot);
+    snprintf(e->station, sizeof e->station, "%s", b->config->name);
+    snprintf(e->person, sizeof e->person, "%s", person ? person : "");
+    if (!e->has_weight)
+        return;
+    memcpy(e->raw, b->raw, sizeof e->raw);
+    memcpy(e->profile, b->profile, sizeof e->profile);
+    e->d_g = b->config->d_g;
+}
+
+static const char *text_or_null(const char *text)
+{
+    return text[0] ? text : NULL;
+}
+
+void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text)
+{
+    memset(row, 0, sizeof *row);
+    row->batch = batch->id;
+    row->state = batch_state_names[batch->state];
+    row->station = batch->station;
+    row->formula = batch->recipe.code;
+    row->name = batch->recipe.name;
+    row->variant = text_or_null(batch->recipe.variant);
+    row->coat = text_or_null(batch->recipe.coat);
+    row->order = text_or_null(batch->order);
+    row->painter = text_or_null(batch->painter);
+    clock_text(batch->begun_ms, text->begun);
+    row->begun = text->begun;
+    if (batch->finished_ms) {
+        clock_text(batch->finished_ms, text->finished);
+        row->finished = text->finished;
+    }
+    row->total_g = batch_content_g(batch);
+    row->left_g = batch->retired ? row->total_g : NAN;
+}
+
+static void fail_store(struct rpc_call *call, const struct store_outcome *o)
+{
+    struct fault f;
+    if (o->result == STORE_FULL)
+        fault_set(&f, FAULT_STORE, NULL, "full", "Make room on the disk; pour on, do not change the cup.",
+                  "the disk is full: this cannot be written down");
+    else if (o->result == STORE_READONLY)
+        fault_set(&f, FAULT_STORE, NULL, "readonly", "Make the state directory writable again.",
+                  "the state directory is read-only: this cannot be written down");
+    else
+        fault_set(&f, FAULT_STORE, NULL, "io", "Poise stops and must be started again on a sound disk.",
+                  "the disk failed: it is not known whether this was written down");
+    rpc_fail(call, &f);
+}
+
+/* Another call had this request first: its answer is given again. */
+static void repeated(struct rpc_call *call, const struct store_outcome *o)
+{
+    struct fault f;
+    if (o->method && strcmp(o->method, rpc_method_name(call)) == 0 && o->answer) {
+        rpc_answer_text(call, o->answer);
+        return;
+    }
+    fault_set(&f, FAULT_PARAMS, "request", "used", "Make a new request id for each call.",
+              "this request was used by another method");
+    rpc_fail(call, &f);
+}
+
+/* On disk: now the station moves. Readings went on meanwhile, so the live tracker folds the event again. */
+static void apply(struct bench *b, struct bench_act *act)
+{
+    for (size_t i = 0; i < act->events; i++) {
+        struct event *e = &act->event[i];
+        if (e->kind == EVENT_BEGUN || e->kind == EVENT_RESUMED || !b->batch) {
+            if (b->batch) {
+                batch_finish(b->batch);
+                free(b->batch);
+            }
+            b->batch = act->after;
+            act->after = NULL;
+            track_stop(&b->track);
+        } else {
+            batch_fold(b->batch, &b->track, e);
+        }
+        b->revision = e->revision;
+    }
+    if (b->batch && b->batch->state >= BATCH_HELD) {
+        batch_finish(b->batch);
+        free(b->batch);
+        b->batch = NULL;
+        track_stop(&b->track);
+    }
+    b->kept_last_ug = b->track.last_ug;
+    b->kept_base_ug = b->track.base_ug;
+    mix_flow_forget(&b->flow);
+    b->cue = MIX_CUE_POUR;
+    b->hardener_due = false;
+}
+
+static void written(void *arg, const struct store_outcome *o)
+{
+    struct bench_act *act = arg;
+    struct bench *b = act->bench;
+    b->writing = false;
+    if (o->result == STORE_DONE) {
+        if (act->event[0].kind == EVENT_ACCEPTED && b->cue != MIX_CUE_POUR)
+            mix_flow_stopped(&b->flow, (double)act->event[0].weight_ug / 1e6);
+        apply(b, act);
+        rpc_answer(act->call, json_incref(act->answer));
+        bench_publish_screen(b);
+    } else {
+        if (act->batch_number && act->batch_number == b->daemon->last_batch)
+            b->daemon->last_batch--;
+        if (o->result == STORE_REPEATED)
+            repeated(act->call, o);
+        else
+            fail_store(act->call, o);
+    }
+    bench_act_free(act);
+    if (!b->closing) {
+        bench_note_due(b);
+        bench_next_turn(b);
+    }
+}
+
+void bench_write(struct bench *b, struct bench_act *act)
+{
+    struct store_event rows[2];
+    struct store_batch batches[2];
+    struct bench_row_text texts[2];
+    char times[2][CLOCK_TEXT], *bodies[2] = {NULL, NULL};
+    size_t batch_count = 0;
+    struct batch ended;
+    bool has_ended = false;
+    memset(rows, 0, sizeof rows);
+    for (size_t i = 0; i < act->events; i++) {
+        struct event *e = &act->event[i];
+        json_t *body = event_body(e);
+        bodies[i] = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(17));
+        json_decref(body);
+        clock_text(e->wall_ms, times[i]);
+        rows[i] = (struct store_event){.kind = event_names[e->kind],
+                                       .station = b->config->name,
+                                       .batch = e->begun                         ? e->begun->batch
+                                                : act->events == 1 && act->after ? act->after->id
+                                                                                 : b->batch->id,
+                                       .revision = e->revision,
+                                       .time = times[i],
+                                       .mono_ns = e->mono_ns,
+                                       .boot = e->boot,
+                                       .person = text_or_null(e->person),
+                                       .client = rpc_client(act->call),
+                                       .request = i == 0 ? act->request : NULL,
+                                       .method = rpc_method_name(act->call),
+                                       .version = POISE_VERSION,
+                                       .body = bodies[i] ? bodies[i] : "{}"};
+    }
+    /* Begin again writes two batches: the one that ends, and the new one. */
+    if (act->events == 2 && batch_copy(&ended, b->batch)) {
+        has_ended = batch_fold(&ended, NULL, &act->event[0]);
+        if (has_ended)
+            bench_row(&ended, &batches[batch_count], &texts[batch_count]);
+        batch_count += has_ended;
+    }
+    bench_row(act->after, &batches[batch_count], &texts[batch_count]);
+    batch_count++;
+    char *answer = json_dumps(act->answer, JSON_COMPACT | JSON_REAL_PRECISION(15));
+    struct store_write w = {.events = rows,
+                            .event_count = act->events,
+                            .batches = batches,
+                            .batch_count = batch_count,
+                            .request = act->request,
+                            .method = rpc_method_name(act->call),
+                            .answer = answer};
+    b->writing = true;
+    store_submit(b->daemon->store, &w, written, act);
+    free(answer);
+    free(bodies[0]);
+    free(bodies[1]);
+    if (act->events == 2 && has_ended)
+        batch_finish(&ended);
+}

@@ -1,0 +1,197 @@
+#include "bench/compose_parts.h"
+
+#include "bench/bench_parts.h"
+#include "rpc/rpc.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+bool compose_number(struct composing *c, const char *name, double least, double most, double *out)
+{
+    *out = NAN;
+    if (!rpc_get_number(c->params, name, out, c->fault))
+        return false;
+    if (isnan(*out) || (*out >= least && *out <= most))
+        return true;
+    return fault_set(c->fault, FAULT_INVALID, name, *out < 0 ? "negative" : "range", "Give a sensible number.",
+                     "%s must be from %g to %g", name, least, most);
+}
+
+void compose_warn(struct composing *c, const char *code, const char *toner, const char *format, ...)
+{
+    if (c->warnings->count == COMPOSE_WARNINGS)
+        return;
+    struct compose_warning *w = &c->warnings->warning[c->warnings->count++];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(w->text, sizeof w->text, format, args);
+    va_end(args);
+    snprintf(w->code, sizeof w->code, "%s", code);
+    snprintf(w->toner, sizeof w->toner, "%s", toner ? toner : "");
+}
+
+void compose_part_of(const struct toner *t, struct recipe_part *out)
+{
+    size_t used = 0;
+    memset(out, 0, sizeof *out);
+    snprintf(out->toner, sizeof out->toner, "%s", t->id);
+    snprintf(out->name, sizeof out->name, "%.95s", t->name[0] ? t->name : t->id);
+    snprintf(out->pigment, sizeof out->pigment, "%.47s", t->pigment);
+    for (size_t i = 0; i < t->hazard_count && used < sizeof out->hazards; i++)
+        used +=
+            (size_t)snprintf(out->hazards + used, sizeof out->hazards - used, "%s%s", used ? " " : "", t->hazards[i]);
+    out->role = strcmp(t->role, "reducer") == 0    ? PART_REDUCER
+                : strcmp(t->role, "hardener") == 0 ? PART_HARDENER
+                                                   : PART_COLOUR;
+    out->per_base = NAN;
+    out->density_g_per_ml = t->density_g_per_ml;
+    out->price_per_kg = t->price_per_kg;
+    out->voc_pct = t->voc_pct;
+    out->water_pct = t->water_pct;
+    out->exempt_pct = t->exempt_pct;
+    out->exempt_density_g_per_ml = t->exempt_density_g_per_ml;
+    out->solids_vol_pct = t->solids_vol_pct;
+}
+
+bool compose_part(struct daemon *d, const char *toner, const char *field, struct recipe_part *out, struct fault *fault)
+{
+    struct toner t;
+    if (!catalogue_toner(d->store, toner, &t))
+        return fault_set(fault, FAULT_UNKNOWN, field, "unknown", "Name a toner that toner.list shows.",
+                         "no toner %.40s", toner);
+    compose_part_of(&t, out);
+    return true;
+}
+
+struct batch *compose_load(struct daemon *d, const char *text, const char *field, struct fault *fault)
+{
+    const char *digits = text;
+    if (strncmp(digits, "POISE:", 6) == 0)
+        digits += 6;
+    else if (*digits == '#')
+        digits++;
+    bool sound = *digits && strlen(digits) < 19;
+    for (const char *p = digits; *p; p++)
+        sound = sound && isdigit((unsigned char)*p);
+    struct batch *b = sound ? bench_load(d->store, digits, NULL) : NULL;
+    if (!b)
+        fault_set(fault, FAULT_UNKNOWN, field, "unknown", "Give the number on the cup's label.", "no batch %.40s",
+                  text);
+    return b;
+}
+
+struct batch *compose_held(struct daemon *d, const json_t *params, struct fault *fault)
+{
+    const char *text = NULL;
+    if (!rpc_get_text(params, "batch", &text, fault))
+        return NULL;
+    struct batch *b = compose_load(d, text ? text : "", "batch", fault);
+    if (b && b->state != BATCH_HELD) {
+        fault_set(fault, FAULT_STATE, "batch", "not_held", "Resume a batch that is held.", "batch %s is %s", b->id,
+                  batch_state_names[b->state]);
+        batch_finish(b);
+        free(b);
+        return NULL;
+    }
+    return b;
+}
+
+struct event_begun *compose_again(const struct batch *b)
+{
+    struct event_begun *g = calloc(1, sizeof *g);
+    if (!g)
+        return NULL;
+    /* As begun, not as it has become: wrong tins and tints are gone with the cup. */
+    for (size_t i = 0; i < b->events; i++)
+        if (b->history[i].begun)
+            *g = *b->history[i].begun;
+    memset(g->have_g, 0, sizeof g->have_g);
+    g->haves = 0;
+    return g;
+}
+
+static bool texts(struct composing *c)
+{
+    const char *order = NULL, *painter = NULL;
+    if (!rpc_get_text(c->params, "order", &order, c->fault) || !rpc_get_text(c->params, "painter", &painter, c->fault))
+        return false;
+    if (c->source && !order)
+        order = c->source->order;
+    if (order && strlen(order) >= sizeof c->begun->order)
+        return fault_set(c->fault, FAULT_INVALID, "order", "long", "Give at most 63 bytes.", "the order is too long");
+    if (painter && strlen(painter) >= sizeof c->begun->painter)
+        return fault_set(c->fault, FAULT_INVALID, "painter", "long", "Give at most 63 bytes.",
+                         "the painter's name is too long");
+    snprintf(c->begun->order, sizeof c->begun->order, "%s", order ? order : "");
+    snprintf(c->begun->painter, sizeof c->begun->painter, "%s", painter ? painter : "");
+    return true;
+}
+
+static bool cup(struct composing *c)
+{
+    struct cup_kind kind;
+    c->begun->kind_tare_g = NAN;
+    c->begun->fill_pct = 95;
+    if (!compose_number(c, "cup_ml", 0, 1e6, &c->begun->cup_ml))
+        return false;
+    if (c->begun->cup_ml == 0)
+        return fault_set(c->fault, FAULT_INVALID, "cup_ml", "zero", "Give the cup's volume in mL.",
+                         "a cup of 0 mL holds nothing");
+    if (!isnan(c->begun->cup_ml) && catalogue_cup_of_ml(c->d->store, c->begun->cup_ml, &kind)) {
+        c->begun->kind_tare_g = kind.tare_g;
+        c->begun->fill_pct = kind.fill_pct;
+    }
+    return true;
+}
+
+/* `repeat`: the batch whose colour is mixed once more. */
+static bool source(struct composing *c)
+{
+    const char *repeat = NULL, *as = "poured";
+    if (!rpc_get_text(c->params, "repeat", &repeat, c->fault) || !rpc_get_text(c->params, "as", &as, c->fault))
+        return false;
+    if (!repeat)
+        return true;
+    if (strcmp(as, "poured") != 0 && strcmp(as, "corrected") != 0)
+        return fault_set(c->fault, FAULT_INVALID, "as", "unknown", "Say poured or corrected.",
+                         "a batch is repeated as poured or as corrected");
+    c->source = compose_load(c->d, repeat, "repeat", c->fault);
+    if (!c->source)
+        return false;
+    snprintf(c->begun->repeat_of, sizeof c->begun->repeat_of, "%s", c->source->id);
+    return true;
+}
+
+struct event_begun *compose_plan(struct daemon *d, const struct config_station *config, const json_t *params,
+                                 struct compose_warnings *warnings, struct fault *fault)
+{
+    struct composing c = {.d = d, .config = config, .params = params, .fault = fault, .warnings = warnings};
+    memset(warnings, 0, sizeof *warnings);
+    warnings->smallest_g = NAN;
+    c.begun = calloc(1, sizeof *c.begun);
+    if (!c.begun) {
+        fault_set(fault, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        return NULL;
+    }
+    bool ok = source(&c) && texts(&c) && cup(&c) && compose_recipe(&c) && compose_amount(&c) && compose_have(&c);
+    if (ok)
+        compose_cautions(&c);
+    if (c.source) {
+        batch_finish(c.source);
+        free(c.source);
+    }
+    if (ok)
+        return c.begun;
+    free(c.begun);
+    return NULL;
+}
+
+struct event_begun *compose_begin(struct daemon *d, const struct config_station *config, const json_t *params,
+                                  struct fault *fault)
+{
+    struct compose_warnings warnings;
+    return compose_plan(d, config, params, &warnings, fault);
+}

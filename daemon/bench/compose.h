@@ -1,0 +1,37 @@
+/* compose.h - from what a person asked for to a beginning: formula, coat, product, amount, what is in the cup already.
+ *
+ * Used by batch.begin and by mix.plan, so that both say the same. Reads the catalogue and older batches.
+ * Owner   Each returns malloc'd memory that the caller frees; NULL: *fault says why.
+ */
+#pragma once
+
+#include "daemon.h"
+#include "station/batch.h"
+
+/* One thing that a plan or a beginning warns of. */
+struct compose_warning {
+    char code[24]; /* below_smallest, no_density, no_reducer, cup_small, over_capacity */
+    char toner[RECIPE_ID];
+    char text[160];
+};
+#define COMPOSE_WARNINGS 8
+struct compose_warnings {
+    struct compose_warning warning[COMPOSE_WARNINGS];
+    size_t count;
+    double smallest_g;
+};
+
+/* params as batch.begin's, station's settings from config. */
+struct event_begun *compose_begin(struct daemon *d, const struct config_station *config, const json_t *params,
+                                  struct fault *fault);
+/* The same with what it warns of; for the plan. */
+struct event_begun *compose_plan(struct daemon *d, const struct config_station *config, const json_t *params,
+                                 struct compose_warnings *warnings, struct fault *fault);
+/* The same batch once more: formula, variant, coat, amount, order and painter. */
+struct event_begun *compose_again(const struct batch *b);
+/* The batch that batch.resume names; -32001 unknown, -32004 not held. */
+struct batch *compose_held(struct daemon *d, const json_t *params, struct fault *fault);
+/* A batch by what a person wrote: `1042`, `#1042`, `POISE:1042`. */
+struct batch *compose_load(struct daemon *d, const char *text, const char *field, struct fault *fault);
+/* A toner of the catalogue as a part. False: none such (-32001 with field). */
+bool compose_part(struct daemon *d, const char *toner, const char *field, struct recipe_part *out, struct fault *fault);

@@ -1,0 +1,106 @@
+/* compose_cautions.c - what a painter should know before the first drop. */
+#include "bench/compose_parts.h"
+
+#include "mix/weighable.h"
+#include "station/aims.h"
+#include "station/words.h"
+
+#include <math.h>
+#include <string.h>
+
+#define HALF_DROP_G 0.03 /* common practice, no source */
+
+static bool has_statement(const struct recipe_part *p, const char *code)
+{
+    return strstr(p->hazards, code) != NULL;
+}
+
+static void say(struct event_begun *g, const char *text)
+{
+    if (g->cautions < EVENT_CAUTIONS)
+        snprintf(g->caution[g->cautions++], sizeof g->caution[0], "%s", text);
+}
+
+/* A leftover brings what it holds: only what is still to be poured must be weighable, but the smallest batch is the
+ * recipe's own. */
+static void smallest(struct composing *c)
+{
+    const struct recipe *r = &c->begun->recipe;
+    double parts[MIX_MAX], total = c->begun->wanted_g, d = c->config->d_g;
+    int at[MIX_MAX];
+    size_t n = 0, which = 0;
+    char least[WORDS_WEIGHT];
+    for (size_t p = 0; p < r->parts && n < MIX_MAX; p++)
+        if (r->part[p].role == PART_COLOUR && r->part[p].share > 0) {
+            at[n] = (int)p;
+            parts[n++] = r->part[p].share;
+        }
+    if (!mix_weighable(parts, n, d, HALF_DROP_G, c->config->error_pct, &c->warnings->smallest_g, &which) ||
+        total >= c->warnings->smallest_g - MIX_SLACK_G)
+        return;
+    const char *toner = r->part[at[which]].toner;
+    words_weight(c->warnings->smallest_g, d, 0, least);
+    compose_warn(c, "below_smallest", toner,
+                 "%s cannot be weighed within %g %% below %s g: use a cup from the shelf, a larger batch, a finer "
+                 "scale or a letdown",
+                 toner, c->config->error_pct, least);
+}
+
+static void room(struct composing *c)
+{
+    const struct event_begun *g = c->begun;
+    struct batch b;
+    struct batch_sum sum;
+    batch_init(&b);
+    b.recipe = g->recipe;
+    b.set.capacity_g = NAN;
+    batch_clean(&b, g->wanted_g, &sum);
+    if (!isnan(g->cup_ml) && !isnan(sum.ml) && sum.ml > g->cup_ml * g->fill_pct / 100 + 1e-6)
+        compose_warn(c, "cup_small", NULL, "%.0f mL do not fit a cup of %.0f mL filled to %g %%", sum.ml, g->cup_ml,
+                     g->fill_pct);
+    double tare = isnan(g->kind_tare_g) ? 0 : g->kind_tare_g;
+    if (!isnan(c->config->capacity_g) && sum.g + tare > c->config->capacity_g)
+        compose_warn(c, "over_capacity", NULL, "%.0f g with the cup are more than the scale's %.0f g", sum.g + tare,
+                     c->config->capacity_g);
+}
+
+static void densities(struct composing *c)
+{
+    const struct recipe *r = &c->begun->recipe;
+    for (size_t i = 0; i < c->warnings->count; i++)
+        if (strcmp(c->warnings->warning[i].code, "no_density") == 0)
+            return;
+    for (size_t p = 0; p < r->parts; p++)
+        if (isnan(r->part[p].density_g_per_ml)) {
+            compose_warn(c, "no_density", r->part[p].toner, "the density of %s is not known: no volume can be told",
+                         r->part[p].toner);
+            return;
+        }
+}
+
+/* H334 may cause allergy or breathing difficulties if inhaled, EUH204 contains isocyanates (Regulation (EC)
+ * No 1272/2008, annexes II and III): the mask is the one point where the screen repeats the sheet. */
+static void hazards(struct composing *c)
+{
+    const struct recipe *r = &c->begun->recipe;
+    bool isocyanate = false, flammable = false;
+    for (size_t p = 0; p < r->parts; p++) {
+        isocyanate = isocyanate || has_statement(&r->part[p], "EUH204") || has_statement(&r->part[p], "H334");
+        flammable = flammable || has_statement(&r->part[p], "H224") || has_statement(&r->part[p], "H225") ||
+                    has_statement(&r->part[p], "H226");
+    }
+    if (isocyanate)
+        say(c->begun, "isocyanates: air-fed mask and gloves; safety data sheet first");
+    if (flammable)
+        say(c->begun, "flammable vapour: no spark, air on; safety data sheet first");
+}
+
+void compose_cautions(struct composing *c)
+{
+    densities(c);
+    smallest(c);
+    room(c);
+    for (size_t i = 0; i < c->warnings->count; i++)
+        say(c->begun, c->warnings->warning[i].text);
+    hazards(c);
+}

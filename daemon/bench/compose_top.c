@@ -1,0 +1,140 @@
+/* compose_top.c - what goes on top of the colour: hardener and reducer by a product's ratio, or the reduction. */
+#include "bench/compose_parts.h"
+
+#include "rpc/rpc.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* 10 % for a solid, 20 % for metallic and pearl: common practice, no source. */
+static double usual_reduction(const char *finish)
+{
+    return strcmp(finish, "solid") == 0 ? 10 : 20;
+}
+
+static struct recipe_part *add_top(struct composing *c, const char *id, enum part_role otherwise)
+{
+    struct recipe *r = &c->begun->recipe;
+    struct recipe_part *p = &r->part[r->parts];
+    struct toner t;
+    if (catalogue_toner(c->d->store, id, &t)) {
+        compose_part_of(&t, p);
+        if (p->role == PART_COLOUR)
+            p->role = otherwise;
+    } else {
+        memset(p, 0, sizeof *p);
+        snprintf(p->toner, sizeof p->toner, "%s", id);
+        snprintf(p->name, sizeof p->name, "%s", id);
+        p->role = otherwise;
+        p->per_base = p->density_g_per_ml = p->price_per_kg = p->voc_pct = p->water_pct = p->exempt_pct =
+            p->exempt_density_g_per_ml = p->solids_vol_pct = NAN;
+    }
+    r->step[r->steps++] = (struct recipe_step){.part = (int)r->parts++, .share = 0};
+    return p;
+}
+
+static const char *without_density(const struct recipe *r)
+{
+    for (size_t p = 0; p < r->parts; p++)
+        if (isnan(r->part[p].density_g_per_ml))
+            return r->part[p].toner;
+    return NULL;
+}
+
+/* `parts` of the call may name the hardener and reducer really used, in the product's order. */
+static bool part_id(struct composing *c, const struct product *p, size_t i, const char **id)
+{
+    const json_t *parts = json_object_get(c->params, "parts");
+    *id = p->parts[i].id;
+    if (!json_is_array(parts))
+        return true;
+    if (json_array_size(parts) != p->part_count)
+        return fault_set(c->fault, FAULT_INVALID, "parts", "count", "Name one part for each of the ratio's numbers.",
+                         "%s is mixed of %zu parts", p->id, p->part_count);
+    const char *asked = json_string_value(json_array_get(parts, i));
+    if (!asked || !*asked || strlen(asked) >= RECIPE_ID)
+        return fault_set(c->fault, FAULT_PARAMS, "parts", "form", "Give each part's id as a text.", "a part is no id");
+    *id = asked;
+    return true;
+}
+
+static void say_made(struct recipe *r, const struct product *p)
+{
+    size_t used = 0;
+    for (size_t i = 0; i < p->part_count && used < sizeof r->made; i++)
+        used += (size_t)snprintf(r->made + used, sizeof r->made - used, "%s%g%s", i ? ":" : "", p->parts[i].ratio,
+                                 p->parts[i].per_cent ? "%" : "");
+    if (used < sizeof r->made)
+        snprintf(r->made + used, sizeof r->made - used, " %s", p->by_volume ? "vol" : "wt");
+}
+
+bool compose_product_parts(struct composing *c, const struct product *p)
+{
+    struct recipe *r = &c->begun->recipe;
+    const char *id;
+    snprintf(r->product, sizeof r->product, "%s", p->id);
+    r->by_volume = p->by_volume;
+    r->reduce_pct = NAN;
+    r->hardener_tolerance = (isnan(p->hardener_tolerance_pct) ? 3 : p->hardener_tolerance_pct) / 100;
+    r->reducer_tolerance = (isnan(p->reducer_tolerance_pct) ? 5 : p->reducer_tolerance_pct) / 100;
+    r->pot_life_min = p->pot_life_min;
+    for (size_t i = 1; i < p->part_count; i++) {
+        if (!part_id(c, p, i, &id))
+            return false;
+        if (recipe_find(r, id) >= 0 || r->parts >= RECIPE_PARTS - 16)
+            return fault_set(c->fault, FAULT_INVALID, "parts", "twice", "Name each part once.",
+                             "%.40s stands twice in the mix", id);
+        struct recipe_part *top = add_top(c, id, PART_ADDITIVE);
+        top->per_base = p->parts[i].per_cent ? p->parts[i].ratio / 100 : p->parts[i].ratio / p->parts[0].ratio;
+        top->of_mix = p->parts[i].per_cent && p->of_mix;
+        top->share = 0;
+    }
+    say_made(r, p);
+    const char *missing = r->by_volume ? without_density(r) : NULL;
+    if (missing)
+        return fault_set(c->fault, FAULT_INVALID, "parts", "no_density", "Put the density of that part first.",
+                         "%s is mixed by volume, and the density of %s is not known", p->id, missing);
+    return true;
+}
+
+bool compose_reduction(struct composing *c)
+{
+    struct recipe *r = &c->begun->recipe;
+    const char *reducer = NULL;
+    struct toner t;
+    double pct;
+    r->by_volume = true;
+    r->hardener_tolerance = 0.03;
+    r->reducer_tolerance = 0.05;
+    r->pot_life_min = NAN;
+    if (!compose_number(c, "reduce_pct", 0, 100, &pct) || !rpc_get_text(c->params, "reducer", &reducer, c->fault))
+        return false;
+    r->reduce_pct = isnan(pct) ? usual_reduction(r->finish) : pct;
+    if (reducer && !catalogue_toner(c->d->store, reducer, &t))
+        return fault_set(c->fault, FAULT_UNKNOWN, "reducer", "unknown", "Name a reducer that toner.list shows.",
+                         "no reducer %.40s", reducer);
+    if (reducer && recipe_find(r, reducer) >= 0)
+        return fault_set(c->fault, FAULT_INVALID, "reducer", "twice", "Name another reducer.",
+                         "%.40s is in the colour already", reducer);
+    if (r->reduce_pct == 0)
+        return true;
+    if (!reducer && !catalogue_reducer(c->d->store, r->line, &t)) {
+        compose_warn(c, "no_reducer", NULL, "no reducer of the %s line is known: it is left out", r->line);
+        r->reduce_pct = 0;
+        return true;
+    }
+    const char *missing = without_density(r);
+    struct recipe_part *p = add_top(c, t.id, PART_REDUCER);
+    p->role = PART_REDUCER;
+    p->share = 0;
+    p->per_base = r->reduce_pct / 100;
+    if (!missing && isnan(p->density_g_per_ml))
+        missing = p->toner;
+    if (missing) {
+        r->by_volume = false;
+        compose_warn(c, "no_density", missing, "the density of %s is not known: reduced by weight", missing);
+    }
+    snprintf(r->made, sizeof r->made, "reduced %g %%", r->reduce_pct);
+    return true;
+}

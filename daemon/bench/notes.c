@@ -1,0 +1,156 @@
+#include "bench/bench_parts.h"
+
+#include "clock.h"
+#include "log.h"
+
+#include <inttypes.h>
+#include <stdlib.h>
+#include <string.h>
+
+void bench_publish_screen(struct bench *b)
+{
+    if (rpc_watched(b->daemon->rpc, b->config->name))
+        rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCREEN, bench_screen(b));
+}
+
+/* `123.45` of micrograms, exact, without trailing zeros. */
+static void grams_text(int64_t ug, char out[32])
+{
+    uint64_t u = ug < 0 ? (uint64_t)-ug : (uint64_t)ug;
+    int n = snprintf(out, 32, "%s%" PRIu64 ".%06" PRIu64, ug < 0 ? "-" : "", u / 1000000, u % 1000000);
+    while (out[n - 1] == '0' && out[n - 2] != '.')
+        out[--n] = '\0';
+}
+
+void bench_publish_weight(struct bench *b)
+{
+    char line[320], weight[32] = "null";
+    if (!b->daemon->rpc || !rpc_watched(b->daemon->rpc, b->config->name))
+        return;
+    if (b->track.has_now && !b->trouble[0])
+        grams_text(b->track.now_ug, weight);
+    int64_t age = b->track.has_now ? (int64_t)uv_now(b->daemon->loop) - b->read_ms : 0;
+    int n = snprintf(line, sizeof line,
+                     "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"%s\",\"weight_g\":%s,"
+                     "\"stable\":%s,\"age_ms\":%" PRId64 ",\"state\":\"%s\",\"cue\":\"%s\"}}\n",
+                     b->config->name, weight,
+                     !b->track.has_now     ? "null"
+                     : b->track.now_stable ? "true"
+                                           : "false",
+                     age, port_state_name(b->scale), mix_cue_name(b->cue));
+    rpc_publish_text(b->daemon->rpc, b->config->name, RPC_NOTE_WEIGHT, line, (size_t)n);
+}
+
+void bench_note_scale(struct bench *b)
+{
+    if (rpc_watched(b->daemon->rpc, b->config->name))
+        rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCALE, bench_scale(b));
+    bench_publish_weight(b);
+    bench_publish_screen(b);
+}
+
+static void note_written(void *arg, const struct store_outcome *o)
+{
+    struct bench *b = arg;
+    bool failed = o->result != STORE_DONE;
+    if (failed && !b->note_failed)
+        log_warnx("station %s: a reading could not be kept: %s", b->config->name, o->why ? o->why : "disk");
+    if (!failed && b->note_failed)
+        log_info("station %s: readings are kept again", b->config->name);
+    b->note_failed = failed;
+}
+
+/* Journals what the station noted alone; it never raises the revision and nobody waits for it. */
+static void write_note(struct bench *b, struct event *e)
+{
+    char time[CLOCK_TEXT];
+    bench_stamp(b, e, NULL, b->revision);
+    json_t *body = event_body(e);
+    char *text = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(17));
+    json_decref(body);
+    if (!text)
+        return;
+    clock_text(e->wall_ms, time);
+    struct store_event row = {.kind = event_names[e->kind],
+                              .station = b->config->name,
+                              .batch = b->batch->id,
+                              .revision = e->revision,
+                              .time = time,
+                              .mono_ns = e->mono_ns,
+                              .boot = e->boot,
+                              .client = "poised",
+                              .version = POISE_VERSION,
+                              .body = text};
+    struct store_write w = {.events = &row, .event_count = 1};
+    store_submit(b->daemon->store, &w, note_written, b);
+    free(text);
+}
+
+static void weight_note(struct bench *b, struct event *e, enum event_kind kind)
+{
+    event_init(e, kind);
+    e->has_weight = true;
+    e->weight_ug = b->track.last_ug;
+    e->base_ug = b->track.base_ug;
+    e->stable = true;
+    e->lifted = b->track.lifted;
+    if (b->track.has_low) {
+        e->low_ug = b->track.low_ug;
+        e->fall_ug = b->track.fall_ug;
+    }
+}
+
+void bench_keep(uv_timer_t *timer)
+{
+    struct bench *b = timer->data;
+    struct event e;
+    if (b->writing || !b->batch || !b->track.active || b->track.lifted)
+        return;
+    if (b->track.last_ug == b->kept_last_ug && b->track.base_ug == b->kept_base_ug)
+        return;
+    b->kept_last_ug = b->track.last_ug;
+    b->kept_base_ug = b->track.base_ug;
+    weight_note(b, &e, EVENT_KEPT);
+    write_note(b, &e);
+}
+
+/* An act is on its way to the disk: what was noted since comes after it. */
+void bench_note_due(struct bench *b)
+{
+    struct event e;
+    if (b->writing || !b->batch)
+        return;
+    if (b->hardener_due) {
+        b->hardener_due = false;
+        weight_note(b, &e, EVENT_HARDENER);
+        bench_stamp(b, &e, NULL, b->revision);
+        batch_fold(b->batch, NULL, &e);
+        write_note(b, &e);
+        bench_publish_screen(b);
+    }
+    if (!b->lift_due)
+        return;
+    b->lift_due = false;
+    weight_note(b, &e, EVENT_LIFTED);
+    e.lifted = b->lift_now;
+    snprintf(e.text, sizeof e.text, "%s",
+             !e.lifted ? "the cup is back; what was counted stands"
+             : b->track.now_ug < b->track.last_ug
+                 ? "the weight fell: put the cup back, or set it anew if it stands there"
+                 : "the weight is not what it was: put the cup back, or set it anew");
+    struct track kept = b->track;
+    batch_fold(b->batch, &b->track, &e);
+    b->track = kept; /* the live tracker knows more than the note */
+    write_note(b, &e);
+    bench_publish_screen(b);
+}
+
+void bench_note_lift(struct bench *b, enum track_note note)
+{
+    if (note == TRACK_NOTHING)
+        return;
+    b->lift_due = true;
+    b->lift_now = b->track.lifted;
+    mix_flow_forget(&b->flow);
+    bench_note_due(b);
+}

@@ -1,0 +1,416 @@
+/* turns.c - one call after the other: who may move the station, and when. */
+#include "bench/bench_parts.h"
+#include "bench/compose.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define PATIENCE_MS 3000 /* an accept waits this long for a steady weight */
+
+static void turn_free(struct bench_turn *t)
+{
+    json_decref(t->params);
+    free(t->command.part);
+    memset(t, 0, sizeof *t);
+}
+
+static void pop(struct bench *b)
+{
+    turn_free(&b->turn[0]);
+    b->turns--;
+    memmove(&b->turn[0], &b->turn[1], b->turns * sizeof b->turn[0]);
+}
+
+static void refuse(struct bench *b, const struct fault *f)
+{
+    rpc_fail(b->turn[0].call, f);
+    pop(b);
+}
+
+static bool fault_state(struct bench *b, struct fault *f, const char *why, const char *help, const char *message)
+{
+    fault_set(f, FAULT_STATE, NULL, why, help, "%s", message);
+    snprintf(f->state, sizeof f->state, "%s", b->batch ? screen_state_names[b->batch->state] : "idle");
+    return false;
+}
+
+static bool read_request(const json_t *params, char out[65], struct fault *f)
+{
+    const char *text = NULL;
+    if (!rpc_get_text(params, "request", &text, f))
+        return false;
+    size_t n = text ? strlen(text) : 0;
+    bool sound = n >= 1 && n <= 64;
+    for (size_t i = 0; sound && i < n; i++)
+        sound = isprint((unsigned char)text[i]) && (unsigned char)text[i] < 128;
+    if (!sound)
+        return fault_set(f, FAULT_PARAMS, "request", text ? "form" : "missing",
+                         "Give a request id of 1 to 64 printable ASCII characters, new for each call.",
+                         "a request id is needed");
+    memcpy(out, text, n + 1);
+    return true;
+}
+
+/* The same request again gives the first answer, whatever else it carries. True: the call is answered. */
+static bool answered_before(struct bench *b)
+{
+    struct bench_turn *t = &b->turn[0];
+    char *method = NULL;
+    char *answer = store_answer(b->daemon->store, t->request, &method);
+    if (!answer) {
+        free(method);
+        return false;
+    }
+    if (method && strcmp(method, rpc_method_name(t->call)) == 0) {
+        rpc_answer_text(t->call, answer);
+        pop(b);
+    } else {
+        struct fault f;
+        fault_set(&f, FAULT_PARAMS, "request", "used", "Make a new request id for each call.",
+                  "this request was used by another method");
+        refuse(b, &f);
+    }
+    free(answer);
+    free(method);
+    return true;
+}
+
+static bool revision_holds(struct bench *b, struct fault *f)
+{
+    struct bench_turn *t = &b->turn[0];
+    double revision = NAN;
+    if (!rpc_get_number(t->params, "revision", &revision, f))
+        return false;
+    if (isnan(revision)) {
+        if (t->kind != TURN_COMMAND)
+            return true;
+        return fault_set(f, FAULT_PARAMS, "revision", "missing", "Give the revision of the screen that was seen.",
+                         "a revision is needed");
+    }
+    if (revision == (double)b->revision)
+        return true;
+    fault_set(f, FAULT_STALE_REVISION, "revision", "stale", "Look at the new screen, then act on it.",
+              "already moved on: the station is at revision %lld", (long long)b->revision);
+    f->revision = b->revision;
+    return false;
+}
+
+static bool scale_lives(struct bench *b, struct fault *f)
+{
+    if (b->scale == PORT_LIVE && b->track.has_now)
+        return true;
+    return fault_set(f, FAULT_SCALE, NULL, port_state_name(b->scale),
+                     "Look at the cable between scale and box, and that the scale is on.", "the scale is %s: %s",
+                     port_state_name(b->scale), b->scale_why[0] ? b->scale_why : "no weight yet");
+}
+
+static const char *person_of(const struct bench_turn *t)
+{
+    const char *person = NULL;
+    struct fault ignored;
+    rpc_get_text(t->params, "person", &person, &ignored);
+    return person;
+}
+
+static const char *painter(struct bench *b, const struct bench_turn *t)
+{
+    const char *person = person_of(t);
+    return person ? person : b->batch ? b->batch->painter : NULL;
+}
+
+/* The screen as it will be once the act is on disk: the answer that the journal keeps. */
+static json_t *screen_after(struct bench *b, const struct batch *after, const struct track *track, int64_t revision)
+{
+    struct batch *now = b->batch;
+    struct track live = b->track;
+    int64_t at = b->revision;
+    enum mix_cue cue = b->cue;
+    b->batch = (struct batch *)after;
+    b->track = *track;
+    b->revision = revision;
+    b->cue = after->state == BATCH_OVER ? MIX_CUE_OVER : MIX_CUE_POUR;
+    json_t *screen = bench_screen(b);
+    b->batch = now;
+    b->track = live;
+    b->revision = at;
+    b->cue = cue;
+    return screen;
+}
+
+static void internal(struct bench *b, struct bench_act *act)
+{
+    struct fault f;
+    if (act)
+        bench_act_free(act);
+    fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again; if it comes back, keep the journal for its makers.",
+              "the act could not be applied");
+    refuse(b, &f);
+}
+
+/* Tries the act on a copy, then hands it to the store. */
+static void commit_command(struct bench *b, struct event *e)
+{
+    struct bench_act *act = bench_act_new(b, &b->turn[0]);
+    struct track track = b->track;
+    if (!act) {
+        event_finish(e);
+        internal(b, NULL);
+        return;
+    }
+    act->event[0] = *e;
+    act->events = 1;
+    bench_stamp(b, &act->event[0], painter(b, &b->turn[0]), b->revision + 1);
+    act->after = malloc(sizeof *act->after);
+    if (!act->after || !batch_copy(act->after, b->batch)) {
+        free(act->after);
+        act->after = NULL;
+        internal(b, act);
+        return;
+    }
+    if (!batch_fold(act->after, &track, &act->event[0])) {
+        internal(b, act);
+        return;
+    }
+    act->answer = screen_after(b, act->after, &track, b->revision + 1);
+    bench_write(b, act);
+    pop(b);
+}
+
+static void commit_begin(struct bench *b, struct event_begun *begun, const struct event *first)
+{
+    struct bench_act *act = bench_act_new(b, &b->turn[0]);
+    struct track none;
+    if (!act) {
+        free(begun);
+        internal(b, NULL);
+        return;
+    }
+    if (first)
+        act->event[act->events++] = *first;
+    struct event *e = &act->event[act->events++];
+    event_init(e, EVENT_BEGUN);
+    e->begun = begun;
+    e->settings = malloc(sizeof *e->settings);
+    act->after = malloc(sizeof *act->after);
+    track_init(&none);
+    if (!e->settings || !act->after) {
+        internal(b, act);
+        return;
+    }
+    *e->settings = bench_settings(b->daemon, b->config);
+    act->batch_number = ++b->daemon->last_batch;
+    snprintf(begun->batch, sizeof begun->batch, "%lld", (long long)act->batch_number);
+    for (size_t i = 0; i < act->events; i++)
+        bench_stamp(b, &act->event[i], begun->painter[0] ? begun->painter : person_of(&b->turn[0]), b->revision + 1);
+    batch_init(act->after);
+    if (!batch_fold(act->after, NULL, e)) {
+        internal(b, act);
+        return;
+    }
+    decide_begin_text(act->after, e->text, sizeof e->text);
+    memcpy(act->after->message, e->text, sizeof act->after->message);
+    memcpy(act->after->history[0].text, e->text, sizeof e->text);
+    act->answer = screen_after(b, act->after, &none, b->revision + 1);
+    bench_write(b, act);
+    pop(b);
+}
+
+static void run_again(struct bench *b, struct event *e)
+{
+    struct event_begun *begun = compose_again(b->batch);
+    struct fault f;
+    if (begun) {
+        commit_begin(b, begun, e);
+        return;
+    }
+    fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+    refuse(b, &f);
+}
+
+/* True: the turn is over, answered or being written. False: it waits for a steady weight. */
+static bool run_command(struct bench *b)
+{
+    struct bench_turn *t = &b->turn[0];
+    struct fault f;
+    struct event e;
+    if (!b->batch) {
+        fault_state(b, &f, "idle", "Begin or resume a batch first.", "no batch is open here");
+        refuse(b, &f);
+        return true;
+    }
+    if (command_weighs(b->batch, &t->command) && !scale_lives(b, &f)) {
+        refuse(b, &f);
+        return true;
+    }
+    enum decision d = decide(b->batch, &b->track, &t->command, &e, &f);
+    if (d == DECIDED && e.kind == EVENT_REMEDY && e.remedy == REMEDY_AGAIN) {
+        run_again(b, &e);
+    } else if (d == DECIDED) {
+        commit_command(b, &e);
+    } else if (d == REFUSED) {
+        event_finish(&e);
+        refuse(b, &f);
+    } else {
+        return false;
+    }
+    return true;
+}
+
+static void run_begin(struct bench *b)
+{
+    struct bench_turn *t = &b->turn[0];
+    struct fault f;
+    struct event_begun *begun = NULL;
+    if (b->batch)
+        fault_state(b, &f, "busy", "Finish, hold or scrap the batch that is open here first.",
+                    "another batch is open at this station");
+    else
+        begun = compose_begin(b->daemon, b->config, t->params, &f);
+    if (begun)
+        commit_begin(b, begun, NULL);
+    else
+        refuse(b, &f);
+}
+
+static void run_resume(struct bench *b)
+{
+    struct bench_turn *t = &b->turn[0];
+    struct fault f;
+    struct bench_act *act = NULL;
+    struct track none;
+    if (b->batch) {
+        fault_state(b, &f, "busy", "Finish, hold or scrap the batch that is open here first.",
+                    "another batch is open at this station");
+        refuse(b, &f);
+        return;
+    }
+    struct batch *held = compose_held(b->daemon, t->params, &f);
+    if (!held) {
+        refuse(b, &f);
+        return;
+    }
+    track_init(&none);
+    act = bench_act_new(b, t);
+    if (!act) {
+        batch_finish(held);
+        free(held);
+        internal(b, NULL);
+        return;
+    }
+    act->after = held;
+    event_init(&act->event[0], EVENT_RESUMED);
+    act->events = 1;
+    act->event[0].settings = malloc(sizeof *act->event[0].settings);
+    if (act->event[0].settings)
+        *act->event[0].settings = bench_settings(b->daemon, b->config);
+    bench_stamp(b, &act->event[0], person_of(t) ? person_of(t) : held->painter, b->revision + 1);
+    if (!batch_fold(held, &none, &act->event[0])) {
+        internal(b, act);
+        return;
+    }
+    act->answer = screen_after(b, held, &none, b->revision + 1);
+    bench_write(b, act);
+    pop(b);
+}
+
+void bench_next_turn(struct bench *b)
+{
+    struct fault f;
+    while (b->turns > 0 && !b->writing && !b->waiting) {
+        if (answered_before(b))
+            continue;
+        if (!revision_holds(b, &f)) {
+            refuse(b, &f);
+            continue;
+        }
+        if (b->turn[0].kind == TURN_BEGIN)
+            run_begin(b);
+        else if (b->turn[0].kind == TURN_RESUME)
+            run_resume(b);
+        else if (!run_command(b)) {
+            b->waiting = true;
+            uv_timer_start(&b->patience, bench_wait_over, PATIENCE_MS, 0);
+        }
+    }
+}
+
+void bench_try_waiting(struct bench *b)
+{
+    if (!b->waiting || b->writing)
+        return;
+    /* Still the same call: its state cannot have moved, only the weight. */
+    if (run_command(b))
+        bench_turn_done(b);
+}
+
+void bench_turn_done(struct bench *b)
+{
+    b->waiting = false;
+    uv_timer_stop(&b->patience);
+    bench_next_turn(b);
+}
+
+void bench_wait_over(uv_timer_t *timer)
+{
+    struct bench *b = timer->data;
+    struct fault f;
+    if (!b->waiting)
+        return;
+    if (scale_lives(b, &f))
+        fault_state(b, &f, "unsteady", "Let the weight settle, keep draught and hands off, then accept again.",
+                    "the weight did not come to rest");
+    refuse(b, &f);
+    bench_turn_done(b);
+}
+
+static void join(struct bench *b, struct rpc_call *call, const json_t *params, enum turn_kind kind,
+                 struct command *command)
+{
+    struct fault f;
+    char request[65];
+    bool ok = read_request(params, request, &f);
+    /* An accept is waiting for a steady weight: nothing else moves the station, but the same accept may ask again. */
+    if (ok && b->waiting && strcmp(request, b->turn[0].request) != 0)
+        ok = fault_state(b, &f, "busy", "Wait for the accept that is under way.", "an accept is waiting for the scale");
+    if (ok && b->turns == BENCH_WAITING)
+        ok = fault_state(b, &f, "busy", "Wait for the calls that are under way.", "too many calls wait");
+    if (!ok) {
+        rpc_fail(call, &f);
+        if (command)
+            free(command->part);
+        return;
+    }
+    struct bench_turn *t = &b->turn[b->turns++];
+    memset(t, 0, sizeof *t);
+    t->call = call;
+    t->kind = kind;
+    t->params = json_deep_copy(params);
+    memcpy(t->request, request, sizeof request);
+    if (command)
+        t->command = *command;
+    bench_next_turn(b);
+}
+
+void bench_command(struct bench *b, struct rpc_call *call, const json_t *params, struct command *command)
+{
+    join(b, call, params, TURN_COMMAND, command);
+}
+
+void bench_begin(struct bench *b, struct rpc_call *call, const json_t *params)
+{
+    join(b, call, params, TURN_BEGIN, NULL);
+}
+
+void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params)
+{
+    join(b, call, params, TURN_RESUME, NULL);
+}
+
+void bench_drop_turns(struct bench *b, const struct fault *why)
+{
+    b->waiting = false;
+    while (b->turns > 0)
+        refuse(b, why);
+}

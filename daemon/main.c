@@ -1,0 +1,226 @@
+/* main.c - poised: options, parts, loop, signals. The only file with a global: the daemon itself. */
+#include "bench/bench.h"
+#include "catalogue/files.h"
+#include "clock.h"
+#include "daemon.h"
+#include "log.h"
+#include "notify.h"
+#include "options.h"
+
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+enum exit_code { EXIT_GOOD = 0, EXIT_SOFTWARE = 70, EXIT_IO = 74, EXIT_BUSY = 75, EXIT_CONFIG = 78 };
+
+static struct main_daemon {
+    struct daemon daemon;
+    struct options options;
+    uv_loop_t loop;
+    uv_signal_t term, interrupt;
+    int exit_code;
+    size_t open_benches;
+    bool stopping, signals;
+} self;
+
+struct bench *daemon_bench(struct daemon *d, const char *station)
+{
+    for (size_t i = 0; i < d->config.station_count; i++)
+        if (strcmp(d->config.station[i].name, station) == 0)
+            return d->bench[i];
+    return NULL;
+}
+
+static int say_fault(const struct fault *f)
+{
+    fprintf(stderr, "poised: %s: %s. %s\n", f->field[0] ? f->field : "start", f->message, f->help);
+    if (f->kind == FAULT_NOT_PERMITTED)
+        return EXIT_BUSY;
+    return f->kind == FAULT_STORE ? EXIT_IO : f->kind == FAULT_INTERNAL ? EXIT_SOFTWARE : EXIT_CONFIG;
+}
+
+static int say_file_fault(const struct file_fault *f)
+{
+    fprintf(stderr, "poised: %s:%d: %s: %s. %s\n", f->file, f->line, f->field, f->why, f->help);
+    return EXIT_CONFIG;
+}
+
+/* ---- stopping: clients, then benches, then the store, then the loop is empty ---- */
+static void nothing(void *arg)
+{
+    (void)arg;
+}
+
+static void close_store(void)
+{
+    if (self.daemon.store)
+        store_close(self.daemon.store, nothing, NULL);
+    self.daemon.store = NULL;
+}
+
+static void bench_closed(void *arg)
+{
+    (void)arg;
+    if (--self.open_benches == 0)
+        close_store();
+}
+
+static void stop(int exit_code)
+{
+    if (self.stopping)
+        return;
+    self.stopping = true;
+    self.exit_code = exit_code;
+    notify_service("STOPPING=1");
+    for (size_t i = 0; i < self.daemon.config.station_count; i++)
+        self.open_benches += self.daemon.bench[i] != NULL;
+    size_t open = self.open_benches;
+    for (size_t i = 0; i < self.daemon.config.station_count; i++)
+        if (self.daemon.bench[i])
+            bench_close(self.daemon.bench[i], bench_closed, NULL);
+    if (self.daemon.rpc)
+        rpc_close(self.daemon.rpc, nothing, NULL);
+    self.daemon.rpc = NULL;
+    if (self.signals) {
+        uv_close((uv_handle_t *)&self.term, NULL);
+        uv_close((uv_handle_t *)&self.interrupt, NULL);
+    }
+    if (open == 0)
+        close_store();
+}
+
+static void on_signal(uv_signal_t *handle, int number)
+{
+    (void)handle;
+    (void)number;
+    stop(EXIT_GOOD);
+}
+
+/* A write's outcome is unknown: nothing more is acknowledged. Replay at the next start finds out. */
+static void on_store_dead(void *arg, const char *why)
+{
+    (void)arg;
+    fprintf(stderr, "poised: state: %s. Stopping; what was acknowledged is kept. Look at the disk.\n", why);
+    _exit(EXIT_IO);
+}
+
+/* ---- starting ---- */
+static void find_label_program(char *out, size_t size)
+{
+    char path[480];
+    ssize_t n = readlink("/proc/self/exe", path, sizeof path - 1);
+    if (n < 0)
+        n = 0;
+    path[n] = '\0';
+    char *slash = strrchr(path, '/');
+    if (slash)
+        *slash = '\0';
+    snprintf(out, size, "%s/poise-label", slash ? path : "/usr/bin");
+}
+
+static bool make_benches(struct fault *f)
+{
+    struct daemon *d = &self.daemon;
+    for (size_t i = 0; i < d->config.station_count; i++) {
+        d->bench[i] = bench_create(d, &d->config.station[i], f);
+        if (!d->bench[i])
+            return false;
+    }
+    return true;
+}
+
+static bool open_ports(struct fault *f)
+{
+    for (size_t i = 0; i < self.daemon.config.station_count; i++)
+        if (!bench_open_port(self.daemon.bench[i], f))
+            return false;
+    return true;
+}
+
+/* The files are in the store: the rest can begin. */
+static void start(void *arg, const struct store_outcome *o)
+{
+    struct daemon *d = &self.daemon;
+    struct fault f;
+    (void)arg;
+    if (o->result != STORE_DONE) {
+        fprintf(stderr,
+                "poised: state: the formulas could not be taken into the store: %s. Make room, then start "
+                "again.\n",
+                o->why ? o->why : "write refused");
+        stop(EXIT_IO);
+        return;
+    }
+    d->last_batch = store_last_batch(d->store);
+    if (!make_benches(&f) || !(d->rpc = rpc_listen(d->loop, d, d->socket_path, &f)) || !open_ports(&f)) {
+        stop(say_fault(&f));
+        return;
+    }
+    if (self.options.foreground) {
+        printf("ready socket=%s\n", d->socket_path);
+        fflush(stdout);
+    }
+    notify_service("READY=1");
+}
+
+static bool import_files(void)
+{
+    struct daemon *d = &self.daemon;
+    struct file_items items = {0};
+    struct file_fault fault;
+    const char *path = d->config.data;
+    if (path[0] && !files_read(&path, 1, files_known_by_store, d->store, &items, &fault)) {
+        self.exit_code = say_file_fault(&fault);
+        return false;
+    }
+    files_import(d->store, &items, NULL, "poised", start, NULL);
+    file_items_finish(&items);
+    return true;
+}
+
+static void watch_signals(void)
+{
+    uv_signal_init(&self.loop, &self.term);
+    uv_signal_init(&self.loop, &self.interrupt);
+    uv_signal_start(&self.term, on_signal, SIGTERM);
+    uv_signal_start(&self.interrupt, on_signal, SIGINT);
+    self.signals = true;
+}
+
+static int run(void)
+{
+    struct daemon *d = &self.daemon;
+    struct fault f;
+    signal(SIGPIPE, SIG_IGN);
+    uv_loop_init(&self.loop);
+    d->loop = &self.loop;
+    snprintf(d->socket_path, sizeof d->socket_path, "%s", self.options.socket);
+    find_label_program(d->label_program, sizeof d->label_program);
+    clock_text(clock_wall_ms(), d->started);
+    d->store = store_open(d->loop, self.options.state, on_store_dead, NULL, &f);
+    if (!d->store)
+        return say_fault(&f);
+    watch_signals();
+    if (!import_files())
+        stop(self.exit_code);
+    uv_run(&self.loop, UV_RUN_DEFAULT);
+    uv_loop_close(&self.loop);
+    return self.exit_code;
+}
+
+int main(int argc, char **argv)
+{
+    struct file_fault fault;
+    int exit_code;
+    if (!options_read(argc, argv, &self.options, &exit_code))
+        return exit_code;
+    tzset();
+    if (self.options.check)
+        return files_check(self.options.config, NULL, stderr) ? EXIT_GOOD : EXIT_CONFIG;
+    if (!config_read(self.options.config, &self.daemon.config, &fault))
+        return say_file_fault(&fault);
+    return run();
+}

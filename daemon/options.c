@@ -1,0 +1,101 @@
+#include "options.h"
+
+#include <errno.h>
+#include <getopt.h>
+#include <limits.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define EX_USAGE 64
+
+static const struct {
+    const char *name, *value, *help;
+} table[] = {
+    {"config", "FILE", "configuration (/etc/poise/poised.ini)"},
+    {"state", "DIR", "where the journal lives (/var/lib/poise)"},
+    {"socket", "PATH", "Unix socket ($POISE_SOCKET, else /run/poise/poised.sock)"},
+    {"port-http", "N", "serve HTTP on this port of the configured address; 0 takes a free one"},
+    {"foreground", NULL, "say `ready ...` on stdout once calls are answered"},
+    {"check", NULL, "read the configuration and its files, say what is wrong, and end (0, or 78)"},
+    {"version", NULL, "print the version"},
+    {"help", NULL, "print this"},
+};
+#define OPTIONS (sizeof table / sizeof *table)
+
+static void help(void)
+{
+    puts("poised reads the scales of the mixing bench and leads every pour.\n\nusage: poised [OPTION]...");
+    for (size_t i = 0; i < OPTIONS; i++)
+        printf("  --%-10s %-5s %s\n", table[i].name, table[i].value ? table[i].value : "", table[i].help);
+    puts("\nIt stays in the foreground of whoever started it; SIGTERM and SIGINT end it.");
+}
+
+static bool wrong(const char *what, const char *word, int *exit_code)
+{
+    fprintf(stderr, "poised: %s: %s. See poised --help.\n", word, what);
+    *exit_code = EX_USAGE;
+    return false;
+}
+
+static bool port_of(const char *text, int *out)
+{
+    char *end;
+    errno = 0;
+    long n = strtol(text, &end, 10);
+    if (errno || end == text || *end || n < 0 || n > 65535)
+        return false;
+    *out = (int)n;
+    return true;
+}
+
+bool options_read(int argc, char **argv, struct options *out, int *exit_code)
+{
+    struct option longs[OPTIONS + 1];
+    const char *from_env = getenv("POISE_SOCKET");
+    *out = (struct options){.config = "/etc/poise/poised.ini",
+                            .state = "/var/lib/poise",
+                            .socket = from_env && *from_env ? from_env : "/run/poise/poised.sock",
+                            .port_http = -1};
+    memset(longs, 0, sizeof longs);
+    for (size_t i = 0; i < OPTIONS; i++)
+        longs[i] = (struct option){table[i].name, table[i].value ? required_argument : no_argument, NULL, (int)i + 256};
+    opterr = 0;
+    *exit_code = 0;
+    for (int c; (c = getopt_long(argc, argv, ":", longs, NULL)) != -1;) {
+        if (c == ':')
+            return wrong("a value is missing", argv[optind - 1], exit_code);
+        if (c < 256)
+            return wrong("no such option", argv[optind - 1], exit_code);
+        switch (c - 256) {
+        case 0:
+            out->config = optarg;
+            break;
+        case 1:
+            out->state = optarg;
+            break;
+        case 2:
+            out->socket = optarg;
+            break;
+        case 3:
+            if (!port_of(optarg, &out->port_http))
+                return wrong("a port is a number from 0 to 65535", optarg, exit_code);
+            break;
+        case 4:
+            out->foreground = true;
+            break;
+        case 5:
+            out->check = true;
+            break;
+        case 6:
+            puts("poised " POISE_VERSION);
+            return false;
+        default:
+            help();
+            return false;
+        }
+    }
+    if (optind < argc)
+        return wrong("no such word", argv[optind], exit_code);
+    return true;
+}

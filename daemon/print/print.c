@@ -1,0 +1,188 @@
+#include "print/print.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#define LIMIT_MS 30000 /* a printer that has not taken it by then will not */
+
+struct job {
+    uv_loop_t *loop;
+    uv_process_t process;
+    uv_pipe_t in, err;
+    uv_timer_t limit;
+    uv_write_t write;
+    char *program, *command, *json;
+    char pdf[64];
+    char said[200]; /* first bytes of the child's stderr */
+    size_t said_len;
+    char spill[256];
+    char why[320];
+    bool printing, ok, late;
+    int open; /* handles of the present child */
+    int64_t status;
+    print_done *done;
+    void *arg;
+};
+
+static void next_child(struct job *j);
+
+static void end(struct job *j)
+{
+    if (j->pdf[0])
+        unlink(j->pdf);
+    j->done(j->arg, j->ok, j->why);
+    free(j->program);
+    free(j->command);
+    free(j->json);
+    free(j);
+}
+
+/* The child and its pipes are gone: go on, or say why not. */
+static void child_closed(uv_handle_t *handle)
+{
+    struct job *j = handle->data;
+    if (--j->open > 0)
+        return;
+    j->said[strcspn(j->said, "\n")] = '\0';
+    if (j->status == 0 && !j->printing) {
+        j->printing = true;
+        next_child(j);
+        return;
+    }
+    j->ok = j->status == 0;
+    if (!j->ok && !j->why[0])
+        snprintf(j->why, sizeof j->why, "%s: %s", j->printing ? "the print command failed" : "the label was not drawn",
+                 j->late            ? "it took more than 30 s"
+                 : j->said[0]       ? j->said
+                 : j->status == 127 ? "no such command"
+                                    : "it gave no reason");
+    end(j);
+}
+
+static void close_child(struct job *j)
+{
+    uv_handle_t *handles[] = {(uv_handle_t *)&j->process, (uv_handle_t *)&j->in, (uv_handle_t *)&j->err,
+                              (uv_handle_t *)&j->limit};
+    for (size_t i = 0; i < 4; i++)
+        if (!uv_is_closing(handles[i]))
+            uv_close(handles[i], child_closed);
+}
+
+static void on_exit_(uv_process_t *process, int64_t status, int signal)
+{
+    struct job *j = process->data;
+    j->status = signal ? 128 + signal : status;
+    close_child(j);
+}
+
+static void on_late(uv_timer_t *timer)
+{
+    struct job *j = timer->data;
+    j->late = true;
+    uv_process_kill(&j->process, 9);
+}
+
+static void room(uv_handle_t *handle, size_t size, uv_buf_t *buf)
+{
+    struct job *j = handle->data;
+    (void)size;
+    /* What does not fit is read and thrown away, so that the child never blocks. */
+    if (j->said_len < sizeof j->said - 1)
+        *buf = uv_buf_init(j->said + j->said_len, (unsigned)(sizeof j->said - 1 - j->said_len));
+    else
+        *buf = uv_buf_init(j->spill, sizeof j->spill);
+}
+
+static void on_said(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
+{
+    struct job *j = stream->data;
+    if (n > 0 && buf->base == j->said + j->said_len) {
+        j->said_len += (size_t)n;
+        j->said[j->said_len] = '\0';
+    }
+}
+
+static void on_fed(uv_write_t *write, int status)
+{
+    struct job *j = write->data;
+    (void)status;
+    if (!uv_is_closing((uv_handle_t *)&j->in))
+        uv_close((uv_handle_t *)&j->in, child_closed);
+}
+
+static void open_handles(struct job *j)
+{
+    uv_pipe_init(j->loop, &j->in, 0);
+    uv_pipe_init(j->loop, &j->err, 0);
+    uv_timer_init(j->loop, &j->limit);
+    j->process.data = j->in.data = j->err.data = j->limit.data = j->write.data = j;
+    j->open = 4;
+    j->said[0] = '\0';
+    j->said_len = 0;
+}
+
+static void feed(struct job *j)
+{
+    uv_buf_t text = uv_buf_init(j->json, (unsigned)strlen(j->json));
+    if (j->printing || uv_write(&j->write, (uv_stream_t *)&j->in, &text, 1, on_fed) != 0)
+        uv_close((uv_handle_t *)&j->in, child_closed);
+    uv_read_start((uv_stream_t *)&j->err, room, on_said);
+    uv_timer_start(&j->limit, on_late, LIMIT_MS, 0);
+}
+
+static void next_child(struct job *j)
+{
+    char script[320];
+    snprintf(script, sizeof script, "exec %s \"$1\"", j->command ? j->command : "");
+    char *draw[] = {j->program, j->pdf, NULL};
+    char *print[] = {"/bin/sh", "-c", script, "poise-print", j->pdf, NULL};
+    uv_stdio_container_t stdio[3] = {{.flags = UV_CREATE_PIPE | UV_READABLE_PIPE},
+                                     {.flags = UV_IGNORE},
+                                     {.flags = UV_CREATE_PIPE | UV_WRITABLE_PIPE}};
+    open_handles(j);
+    stdio[0].data.stream = (uv_stream_t *)&j->in;
+    stdio[2].data.stream = (uv_stream_t *)&j->err;
+    uv_process_options_t options = {.exit_cb = on_exit_,
+                                    .file = j->printing ? "/bin/sh" : j->program,
+                                    .args = j->printing ? print : draw,
+                                    .stdio_count = 3,
+                                    .stdio = stdio};
+    int failed = uv_spawn(j->loop, &j->process, &options);
+    if (failed == 0) {
+        feed(j);
+        return;
+    }
+    j->status = 127;
+    snprintf(j->why, sizeof j->why, "%s could not be started: %s", j->printing ? "the print command" : j->program,
+             uv_strerror(failed));
+    close_child(j);
+}
+
+void print_label(uv_loop_t *loop, const char *label_program, const char *command, const char *json, print_done *done,
+                 void *arg)
+{
+    struct job *j = calloc(1, sizeof *j);
+    if (!j) {
+        done(arg, false, "out of memory");
+        return;
+    }
+    j->loop = loop;
+    j->done = done;
+    j->arg = arg;
+    j->program = strdup(label_program);
+    j->command = strdup(command);
+    j->json = strdup(json);
+    const char *tmp = getenv("TMPDIR");
+    snprintf(j->pdf, sizeof j->pdf, "%.32s/poise-label-XXXXXX", tmp && *tmp && strlen(tmp) < 33 ? tmp : "/tmp");
+    int fd = mkstemp(j->pdf);
+    if (fd < 0 || !j->program || !j->command || !j->json) {
+        j->pdf[0] = '\0';
+        snprintf(j->why, sizeof j->why, "no room for the label's file");
+        end(j);
+        return;
+    }
+    close(fd);
+    next_child(j);
+}

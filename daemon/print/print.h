@@ -1,0 +1,17 @@
+/* print.h - a label drawn by its own program and handed to the shop's print command, without stopping the loop.
+ *
+ * Both are children with a time limit; what they say on stderr becomes the reason. Nothing here touches a batch.
+ * Thread  The loop's. Owner: print_label copies all it is given.
+ */
+#pragma once
+
+#include <stdbool.h>
+#include <uv.h>
+
+/* why: "" when it went well, else one line for a painter. */
+typedef void print_done(void *arg, bool ok, const char *why);
+
+/* label_program reads json on stdin and writes a PDF; command (words for /bin/sh, as `lp -d labels`) gets the PDF's
+ * path as its last word. done is always called later, once. */
+void print_label(uv_loop_t *loop, const char *label_program, const char *command, const char *json, print_done *done,
+                 void *arg);
