@@ -1,0 +1,144 @@
+#include "tests/unit/catalogue/shop.h"
+
+#define N10  "[toner N10]\nname = White\nvoc_pct = 42\n"
+#define K01  "[toner K01]\nname = Black\n"
+#define TI_1 "[formula TI-1]\nname = One\nfinish = solid\nline = solvent\n[coat base]\nN10 = 3\nK01 = 1\n"
+
+static int64_t events(struct shop *s, const char *kind)
+{
+    char sql[128];
+    snprintf(sql, sizeof sql, "SELECT count(*) FROM event WHERE kind LIKE '%s'", kind);
+    return world_number(s->world, sql);
+}
+
+static int64_t revision(struct shop *s, const char *kind, const char *id)
+{
+    json_t *thing = catalogue_get(s->store, kind, id, 0);
+    const char *member = strcmp(kind, "formula") == 0 ? "formula_revision" : "revision";
+    int64_t out = json_integer_value(json_object_get(thing, member));
+    json_decref(thing);
+    return out;
+}
+
+static void each_section_is_taken_once_with_one_event(void **state)
+{
+    struct shop *s = *state;
+    assert_int_equal(shop_write(s, "a.ini", N10 K01 TI_1), 3);
+    assert_int_equal(events(s, "toner.put"), 2);
+    assert_int_equal(events(s, "formula.put"), 1);
+    assert_int_equal(events(s, "%"), 3);
+    assert_int_equal(world_number(s->world, "SELECT count(*) FROM event WHERE person = 'Ines' AND client = 'test' AND "
+                                            "version <> '' AND boot <> '' AND time LIKE '____-__-__T%'"),
+                     3);
+    assert_int_equal(shop_import(s, s->folder.dir), 0);
+    assert_int_equal(events(s, "%"), 3);
+    assert_int_equal(revision(s, "toner", "N10"), 1);
+    assert_int_equal(revision(s, "formula", "TI-1"), 1);
+}
+
+static void only_a_section_that_changed_becomes_a_new_revision(void **state)
+{
+    struct shop *s = *state;
+    shop_write(s, "a.ini", N10 K01 TI_1);
+    assert_int_equal(shop_write(s, "a.ini", "# comment\n" K01 N10 "bank = A 1\n" TI_1), 1);
+    assert_int_equal(revision(s, "toner", "N10"), 2);
+    assert_int_equal(revision(s, "toner", "K01"), 1);
+    assert_int_equal(revision(s, "formula", "TI-1"), 1);
+    assert_int_equal(shop_write(s, "a.ini", K01 N10 "bank = A 1\n" TI_1 "[coat base / darker]\nK01 = 9\n"), 1);
+    assert_int_equal(revision(s, "formula", "TI-1"), 2);
+    struct formula f;
+    assert_true(catalogue_formula(s->store, "TI-1", 1, &f)); /* the one before is kept */
+    assert_int_equal(f.coat_count, 1);
+    assert_int_equal(f.revision, 1);
+    assert_string_equal(f.reason, "read from a.ini");
+    assert_int_equal(strlen(f.date), 10);
+    formula_finish(&f);
+    assert_true(catalogue_formula(s->store, "TI-1", 0, &f));
+    assert_int_equal(f.coat_count, 2);
+    formula_finish(&f);
+    assert_false(catalogue_formula(s->store, "TI-1", 3, &f));
+}
+
+/* The store is the truth: a put or a removal holds until the section itself is written anew. */
+static void what_a_put_made_is_left_alone_by_a_section_that_did_not_change(void **state)
+{
+    struct shop *s = *state;
+    struct toner t;
+    shop_write(s, "a.ini", N10 K01);
+    shop_put(s, "toner", "N10", "{\"id\":\"N10\",\"name\":\"White, new tin\"}");
+    shop_put(s, "toner", "K01", NULL);
+    assert_int_equal(shop_import(s, s->folder.dir), 0);
+    assert_true(catalogue_toner(s->store, "N10", &t));
+    assert_string_equal(t.name, "White, new tin");
+    assert_int_equal(t.revision, 2);
+    assert_false(catalogue_toner(s->store, "K01", &t));
+    assert_int_equal(shop_write(s, "a.ini", N10 "bank = A 1\n" K01 "bank = A 2\n"), 2);
+    assert_true(catalogue_toner(s->store, "N10", &t));
+    assert_string_equal(t.name, "White");
+    assert_int_equal(t.revision, 3);
+    assert_true(catalogue_toner(s->store, "K01", &t));
+}
+
+static void a_section_taken_out_of_the_file_stays_in_the_store(void **state)
+{
+    struct shop *s = *state;
+    struct toner t;
+    shop_write(s, "a.ini", N10 K01);
+    assert_int_equal(shop_write(s, "a.ini", K01), 0);
+    assert_true(catalogue_toner(s->store, "N10", &t));
+    assert_int_equal(shop_write(s, "a.ini", K01 N10), 0); /* and is not new when it comes back as it was */
+}
+
+static void a_file_with_a_fault_changes_nothing(void **state)
+{
+    struct shop *s = *state;
+    struct file_items items;
+    struct file_fault fault;
+    const char *path = s->folder.dir;
+    struct toner t;
+    shop_write(s, "a.ini", N10);
+    folder_write(&s->folder, "a.ini", N10 "bank = A 1\n[toner K01]\nvoc_pct = 101\n");
+    assert_false(files_read(&path, 1, files_known_by_store, s->store, &items, &fault));
+    assert_int_equal(items.count, 0);
+    assert_true(catalogue_toner(s->store, "N10", &t));
+    assert_string_equal(t.bank, "");
+}
+
+static void a_formula_may_use_a_toner_that_only_the_store_has(void **state)
+{
+    struct shop *s = *state;
+    struct formula f;
+    shop_put(s, "toner", "K01", "{\"id\":\"K01\"}");
+    assert_int_equal(shop_write(s, "a.ini", N10 TI_1), 2);
+    assert_true(catalogue_formula(s->store, "TI-1", 0, &f));
+    formula_finish(&f);
+}
+
+static void what_was_imported_is_there_after_a_restart(void **state)
+{
+    struct shop *s = *state;
+    shop_write(s, "a.ini", N10 K01 TI_1);
+    world_close(s->world);
+    assert_true(world_open(s->world));
+    s->store = s->world->store;
+    assert_int_equal(shop_import(s, s->folder.dir), 0);
+    assert_int_equal(events(s, "%"), 3);
+    struct toner t;
+    assert_true(catalogue_toner(s->store, "N10", &t));
+    assert_true(t.voc_pct == 42);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(each_section_is_taken_once_with_one_event, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(only_a_section_that_changed_becomes_a_new_revision, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(what_a_put_made_is_left_alone_by_a_section_that_did_not_change, shop_setup,
+                                        shop_teardown),
+        cmocka_unit_test_setup_teardown(a_section_taken_out_of_the_file_stays_in_the_store, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(a_file_with_a_fault_changes_nothing, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(a_formula_may_use_a_toner_that_only_the_store_has, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(what_was_imported_is_there_after_a_restart, shop_setup, shop_teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
