@@ -155,6 +155,8 @@ static void on_reading(void *owner, const struct scale_reading *r, const uint8_t
     if (b->batch)
         batch_track_context(b->batch, &context);
     enum track_note note = track_add(&b->track, &reading, &context);
+    if (note != TRACK_NOTHING)
+        mix_flow_forget(&b->flow); /* a cup lifted or put back is no flow */
     cue(b);
     bench_publish_weight(b);
     if (was_troubled)

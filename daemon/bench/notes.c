@@ -151,6 +151,5 @@ void bench_note_lift(struct bench *b, enum track_note note)
         return;
     b->lift_due = true;
     b->lift_now = b->track.lifted;
-    mix_flow_forget(&b->flow);
     bench_note_due(b);
 }

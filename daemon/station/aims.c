@@ -23,6 +23,18 @@ static bool part_done(const struct batch *b, int part)
     return any;
 }
 
+/* An overpour that waits for its remedy, or is being taken out, moves no aim yet. */
+static bool undecided(const struct batch *b, int part)
+{
+    bool asks = b->state == BATCH_OVER || (b->state == BATCH_POUR && b->now == NOW_TAKE_OUT);
+    return asks && b->over >= 0 && b->recipe.step[b->over].part == part;
+}
+
+static double target_of(const struct batch *b)
+{
+    return b->state == BATCH_OVER ? fmax(b->target_g, b->over_total_g) : b->target_g;
+}
+
 static void colour_of(const struct batch *b, struct colour *c)
 {
     c->n = 0;
@@ -31,7 +43,7 @@ static void colour_of(const struct batch *b, struct colour *c)
             continue;
         c->share[c->n] = b->recipe.part[p].share;
         c->poured_g[c->n] = batch_part_g(b, (int)p);
-        c->out[c->n] = b->part_left[p] || b->recipe.part[p].share <= 0;
+        c->out[c->n] = b->part_left[p] || b->recipe.part[p].share <= 0 || undecided(b, (int)p);
         c->done[c->n] = !c->out[c->n] && part_done(b, (int)p);
         c->n++;
     }
@@ -72,14 +84,14 @@ double batch_k_lo(const struct batch *b)
 {
     struct colour c;
     colour_of(b, &c);
-    return mix_k_lo(c.share, c.poured_g, c.out, c.n, b->target_g, batch_tolerance(b));
+    return mix_k_lo(c.share, c.poured_g, c.out, c.n, target_of(b), batch_tolerance(b));
 }
 
 double batch_k_aim(const struct batch *b)
 {
     struct colour c;
     colour_of(b, &c);
-    double k_lo = mix_k_lo(c.share, c.poured_g, c.out, c.n, b->target_g, batch_tolerance(b));
+    double k_lo = mix_k_lo(c.share, c.poured_g, c.out, c.n, target_of(b), batch_tolerance(b));
     return mix_k_aim(c.share, c.poured_g, c.done, c.n, k_lo, batch_tolerance(b));
 }
 

@@ -136,7 +136,16 @@ static enum decision retare(const struct batch *b, const struct track *t, const 
     return DECIDED;
 }
 
-static enum decision tint(const struct batch *b, const struct command *c, struct event *e, struct fault *f)
+/* What stands in the cup of the open step without an accept: it stays there, so it counts. Grams; 0: nothing. */
+static double open_pour_g(const struct batch *b, const struct track *t)
+{
+    double open = (double)(t->last_ug - t->base_ug) / 1e6;
+    bool pouring = b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 && t->active;
+    return pouring && open > 2 * b->set.d_g ? open : 0;
+}
+
+static enum decision tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
+                          struct fault *f)
 {
     if ((b->state != BATCH_POUR && b->state != BATCH_DONE) || b->now == NOW_TAKE_OUT)
         return refuse_state(f, b, b->state == BATCH_OVER ? "over" : "not_pouring",
@@ -155,6 +164,11 @@ static enum decision tint(const struct batch *b, const struct command *c, struct
     }
     *e->part = *p;
     snprintf(e->toner, sizeof e->toner, "%s", p->toner);
+    if (t->active) {
+        weight_of(e, t);
+        e->counted_g = open_pour_g(b, t);
+        e->base_ug = t->base_ug + (int64_t)llround(e->counted_g * 1e6);
+    }
     snprintf(e->text, sizeof e->text, "tint with %s by eye, then accept", p->toner);
     return DECIDED;
 }
@@ -163,9 +177,7 @@ static enum decision hold(const struct batch *b, const struct track *t, struct e
 {
     if (b->state == BATCH_OVER)
         return refuse_state(f, b, "over", "Choose a remedy first.", "an overpour waits for its remedy");
-    double open = (double)(t->last_ug - t->base_ug) / 1e6;
-    if (b->state == BATCH_POUR && b->now == NOW_STEP && t->active && open > 2 * b->set.d_g)
-        e->counted_g = open;
+    e->counted_g = open_pour_g(b, t);
     if (t->active)
         weight_of(e, t);
     return DECIDED;
@@ -198,7 +210,7 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
     case COMMAND_RETARE:
         return retare(b, t, c, e, f);
     case COMMAND_TINT:
-        return tint(b, c, e, f);
+        return tint(b, t, c, e, f);
     case COMMAND_HOLD:
         return hold(b, t, e, f);
     case COMMAND_FINISH:

@@ -35,8 +35,10 @@ static void say_grew(const struct batch *after, double before_g, int step, struc
     snprintf(e->text, sizeof e->text, "grew to %s g by itself: %s was %s g past", total, p->toner, past);
 }
 
-/* Tries the event on a copy and writes into it what follows: over, or grown by itself, and what to say. */
-static bool judge(const struct batch *b, struct event *e)
+/* Tries the event on a copy and writes into it what follows: over, or grown by itself, and what to say. step is what
+ * it counts for: nothing else can have become over by it; -1: a wrong tin, which the copy puts last. With a cup
+ * everything that was in it is looked at. */
+static bool judge(const struct batch *b, struct event *e, int step)
 {
     struct batch after;
     if (!batch_copy(&after, b))
@@ -48,7 +50,11 @@ static bool judge(const struct batch *b, struct event *e)
         batch_finish(&after);
         return false;
     }
-    int over = fold_find_over(&after, before);
+    int over = step < 0 ? (int)after.recipe.steps - 1 : step;
+    if (e->kind == EVENT_CUP)
+        over = fold_find_over(&after, before);
+    else if (!batch_step_over(&after, (size_t)over, before))
+        over = -1;
     if (over >= 0) {
         const struct recipe_part *p = &after.recipe.part[after.recipe.step[over].part];
         double total = batch_k_lo(&after);
@@ -85,7 +91,7 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
     e->base_ug = t->now_ug;
     e->tared = c->tared;
     e->tare_g = c->tared ? b->kind_tare_g : fmax(0, (double)t->now_ug / 1e6 - batch_content_g(b));
-    return judge(b, e) ? DECIDED : no_memory(f);
+    return judge(b, e, -1) ? DECIDED : no_memory(f);
 }
 
 static enum decision accept_taken(const struct batch *b, const struct track *t, struct event *e, struct fault *f)
@@ -180,7 +186,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
                 return no_memory(f);
             *e->part = *c->part;
         }
-        return judge(b, e) ? DECIDED : no_memory(f);
+        return judge(b, e, step) ? DECIDED : no_memory(f);
     }
     bool wants = under(b, step, poured, &missing);
     if ((wants || nothing) && c->short_mode == SHORT_NO)
@@ -198,7 +204,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         snprintf(e->text, sizeof e->text, "%s %s", b->recipe.part[b->recipe.step[step].part].toner,
                  nothing ? "is left short" : "is counted: another tin follows, or accept it short once more");
     }
-    return judge(b, e) ? DECIDED : no_memory(f);
+    return judge(b, e, step) ? DECIDED : no_memory(f);
 }
 
 static enum decision accept_tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,

@@ -158,8 +158,12 @@ static bool undone(struct batch *b, struct track *t)
         }
     if (t && last->kind == EVENT_CUP)
         track_stop(t);
-    else if (t)
-        t->base_ug -= (int64_t)llround(last->counted_g * 1e6);
+    double back = last->kind == EVENT_CUP ? 0 : last->counted_g;
+    for (size_t n = i; n < b->events; n++)
+        if (b->history[n].kind == EVENT_TINT && b->history[n].counted_g > 0)
+            back += b->history[n].counted_g;
+    if (t)
+        t->base_ug -= (int64_t)llround(back * 1e6);
     fresh.hardener_ms = b->hardener_ms;
     fresh.hardener_mono_ns = b->hardener_mono_ns;
     memcpy(fresh.hardener_boot, b->hardener_boot, sizeof fresh.hardener_boot);
@@ -169,13 +173,30 @@ static bool undone(struct batch *b, struct track *t)
     return true;
 }
 
+/* What was poured of an interrupted step stays in the cup: it counts, and the step goes on with the rest. */
+static void count_open(struct batch *b, const struct event *e)
+{
+    if (b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 && e->counted_g > 0)
+        b->step_g[b->open] += e->counted_g;
+}
+
+static bool tint(struct batch *b, struct track *t, const struct event *e)
+{
+    if (!e->part)
+        return false;
+    count_open(b, e);
+    b->now = NOW_TINT;
+    b->tint = *e->part;
+    b->state = BATCH_POUR;
+    fold_say(b, "%s", e->text);
+    if (t && e->has_weight)
+        t->base_ug = e->base_ug;
+    return true;
+}
+
 static bool held(struct batch *b, struct track *t, const struct event *e)
 {
-    /* What was poured of the open step stays in the cup: it counts, and the step asks for the rest. */
-    if (b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 && e->counted_g > 0) {
-        b->step_g[b->open] += e->counted_g;
-        b->step_poured[b->open] = true;
-    }
+    count_open(b, e);
     b->state = BATCH_HELD;
     if (t)
         track_stop(t);
@@ -244,13 +265,7 @@ static bool apply(struct batch *b, struct track *t, const struct event *e)
     case EVENT_RETARED:
         return retared(b, t, e);
     case EVENT_TINT:
-        if (!e->part)
-            return false;
-        b->now = NOW_TINT;
-        b->tint = *e->part;
-        b->state = BATCH_POUR;
-        fold_say(b, "%s", e->text);
-        return true;
+        return tint(b, t, e);
     case EVENT_HELD:
         return held(b, t, e);
     case EVENT_RESUMED:

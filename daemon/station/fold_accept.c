@@ -25,9 +25,11 @@ void fold_have(struct batch *b, const double have_g[RECIPE_PARTS])
 
 int fold_find_over(const struct batch *b, double total_g)
 {
-    for (size_t s = 0; s < b->recipe.steps; s++)
-        if (b->step_g[s] > 0 && batch_step_over(b, s, total_g))
+    for (size_t s = 0; s < b->recipe.steps; s++) {
+        bool colour = b->recipe.part[b->recipe.step[s].part].role == PART_COLOUR;
+        if (colour && b->step_g[s] > 0 && batch_step_over(b, s, total_g))
             return (int)s;
+    }
     return -1;
 }
 

@@ -12,7 +12,7 @@ void fold_scale(struct batch *b, double keep);
 void fold_settle(struct batch *b);
 /* Counts what was in the cup already, grams by part. */
 void fold_have(struct batch *b, const double have_g[RECIPE_PARTS]);
-/* The first step that is over at a total, -1: none. */
+/* The first colour step that is over at a total, -1: none. What goes on top is judged at its own accept alone. */
 int fold_find_over(const struct batch *b, double total_g);
 /* Asks for a remedy for this step; step -1 asks nothing. */
 void fold_ask(struct batch *b, int step, double total_before_g);
