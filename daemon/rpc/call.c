@@ -77,14 +77,16 @@ static char *joined(const struct rpc_batch *batch, size_t *len)
     if (!text)
         return NULL;
     for (size_t i = 0; i < batch->count; i++) {
-        if (!batch->answers[i])
+        size_t n = batch->answers[i] ? strlen(batch->answers[i]) : 0;
+
+        if (n == 0)
             continue;
         text[at] = at == 0 ? '[' : ',';
-        at++;
-        memcpy(text + at, batch->answers[i], strlen(batch->answers[i]));
-        at += strlen(batch->answers[i]);
+        memcpy(text + at + 1, batch->answers[i], n);
+        at += n + 1;
     }
-    memcpy(text + at, "]\n", 2);
+    text[at] = ']';
+    text[at + 1] = '\n';
     *len = at + 2;
     return text;
 }
@@ -196,9 +198,7 @@ static void fail(struct rpc_call *call, const struct fault *fault)
     free(body);
 }
 
-/* A request that was answered before gets that answer, whatever it carries now. Asked only where a call is about to be
- * refused: one that is not is caught by the store itself when it is written. */
-static bool answered_before(struct rpc_call *call)
+bool rpc_answered_before(struct rpc_call *call)
 {
     struct daemon *d = call->caller ? call->caller->daemon : NULL;
     char *method = NULL, *answer;
@@ -221,9 +221,10 @@ static bool answered_before(struct rpc_call *call)
     return true;
 }
 
+/* Looked up only where a call is about to be refused: any other is caught by the store itself when it is written. */
 void rpc_fail(struct rpc_call *call, const struct fault *fault)
 {
-    if (fault->kind == FAULT_NOT_PERMITTED || !answered_before(call))
+    if (fault->kind == FAULT_NOT_PERMITTED || !rpc_answered_before(call))
         fail(call, fault);
 }
 

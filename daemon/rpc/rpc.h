@@ -41,6 +41,9 @@ void rpc_answer(struct rpc_call *call, json_t *result);
 void rpc_answer_text(struct rpc_call *call, const char *json); /* a first answer given again, as it was */
 /* Refuses. A `request` that was answered before gets that answer instead, whatever it carries now. */
 void rpc_fail(struct rpc_call *call, const struct fault *fault);
+/* Was the `request` of this call answered before? Then the call is answered so and is gone: true. For a method that
+ * does more than one store_submit, which looks by itself. */
+bool rpc_answered_before(struct rpc_call *call);
 /* Where the call came from, for the journal: `unix`, `http`. */
 const char *rpc_client(const struct rpc_call *call);
 const char *rpc_method_name(const struct rpc_call *call);

@@ -52,6 +52,8 @@ static bool overflows(const char *number, size_t len)
 /* Writes +-1e308 over each number that overflows; none of these is shorter than that. text is NUL-ended. */
 static void tame_numbers(char *text, size_t len)
 {
+    static const char large[] = {'1', 'e', '3', '0', '8'};
+
     for (size_t i = 0; i < len; i++) {
         size_t n = 0;
 
@@ -61,11 +63,11 @@ static void tame_numbers(char *text, size_t len)
         }
         while (i + n < len && in_number(text[i + n]))
             n++;
-        if (n >= 5 && overflows(text + i, n)) {
+        if (n >= sizeof large && overflows(text + i, n)) {
             size_t sign = text[i] == '-' ? 1 : 0;
 
             memset(text + i + sign, ' ', n - sign);
-            memcpy(text + i + sign, "1e308", 5);
+            memcpy(text + i + sign, large, sizeof large);
         }
         i += n ? n - 1 : 0;
     }

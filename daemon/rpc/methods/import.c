@@ -4,17 +4,39 @@
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
 
+#include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
 
 #define FILES_MOST 256
+#define FILE_MOST  (8 << 20)
 
 const struct rpc_member members_catalogue_import[] = {
     {"files", RPC_LIST, true}, {"person", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
 
 struct import {
+    struct daemon *daemon;
     struct rpc_call *call;
     size_t changed;
+    char *request; /* NULL: none */
 };
+
+/* A folder or a plain file of a sensible size: reading anything else (a pipe, a device) might never end, and everything
+ * waits meanwhile. False: *fault. */
+static bool is_readable(const char *path, struct fault *fault)
+{
+    struct stat st;
+
+    if (stat(path, &st) < 0)
+        return fault_set(fault, FAULT_INVALID, "files", NULL, "Give the path of a file that the daemon may read.",
+                         "%.100s: %s", path, strerror(errno));
+    if (S_ISDIR(st.st_mode) || (S_ISREG(st.st_mode) && st.st_size <= FILE_MOST))
+        return true;
+    return fault_set(fault, FAULT_INVALID, "files", NULL, "Give plain files of at most 8 MiB, or a folder of them.",
+                     "%.100s is no plain file, or too large", path);
+}
 
 /* The paths, borrowed from params. Relative ones would be relative to the daemon, which nobody means. False: *fault. */
 static bool paths_asked(const json_t *params, const char *paths[FILES_MOST], size_t *count, struct fault *fault)
@@ -33,6 +55,8 @@ static bool paths_asked(const json_t *params, const char *paths[FILES_MOST], siz
         if (paths[i][0] != '/')
             return fault_set(fault, FAULT_INVALID, "files", NULL, "Give the whole path, from / on.",
                              "%.80s is not an absolute path", paths[i]);
+        if (!is_readable(paths[i], fault))
+            return false;
     }
     return true;
 }
@@ -52,18 +76,56 @@ static void file_refused(struct rpc_call *call, const struct file_fault *in)
     rpc_fail(call, &fault);
 }
 
+static void finish(struct import *import)
+{
+    rpc_answer(import->call, json_pack("{s:I}", "changed", (json_int_t)import->changed));
+    free(import->request);
+    free(import);
+}
+
+/* Whether it could be kept or not: what was imported is on disk, and reading the same files again changes nothing. */
+static void on_kept(void *arg, const struct store_outcome *outcome)
+{
+    (void)outcome;
+    finish(arg);
+}
+
+/* The first answer, for the same request again. The import itself is one write that has no room for it. */
+static void keep_answer(struct import *import)
+{
+    char answer[48];
+    struct store_write write = {.request = import->request, .method = rpc_method_name(import->call), .answer = answer};
+
+    snprintf(answer, sizeof answer, "{\"changed\":%zu}", import->changed);
+    store_submit(import->daemon->store, &write, on_kept, import);
+}
+
 static void on_imported(void *arg, const struct store_outcome *outcome)
 {
     struct import *import = arg;
     struct fault fault;
 
-    if (outcome->result == STORE_DONE) {
-        rpc_answer(import->call, json_pack("{s:I}", "changed", (json_int_t)import->changed));
+    if (outcome->result == STORE_DONE && import->request) {
+        keep_answer(import);
+    } else if (outcome->result == STORE_DONE) {
+        finish(import);
     } else {
         put_fault(outcome->result, &fault);
         rpc_fail(import->call, &fault);
+        free(import->request);
+        free(import);
     }
-    free(import);
+}
+
+static struct import *new_import(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    const char *request = json_string_value(json_object_get(params, "request"));
+    struct import *import = calloc(1, sizeof *import);
+
+    if (!import)
+        return NULL;
+    *import = (struct import){.daemon = d, .call = call, .request = request ? strdup(request) : NULL};
+    return import;
 }
 
 void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -75,6 +137,8 @@ void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json
     struct fault fault;
     size_t count;
 
+    if (rpc_answered_before(call))
+        return;
     if (!paths_asked(params, paths, &count, &fault)) {
         rpc_fail(call, &fault);
         return;
@@ -83,12 +147,10 @@ void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json
         file_refused(call, &file);
         return;
     }
-    import = calloc(1, sizeof *import);
-    if (import) {
-        import->call = call;
+    import = new_import(d, call, params);
+    if (import)
         import->changed = files_import(d->store, &items, person, rpc_client(call), on_imported, import);
-    } else {
+    else
         rpc_answer(call, NULL);
-    }
     file_items_finish(&items);
 }

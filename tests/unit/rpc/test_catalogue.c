@@ -381,6 +381,8 @@ static void what_makes_no_sense_is_refused(void **state)
         {"catalogue.import", "{\"files\":[]}", -32005, "files"},
         {"catalogue.import", "{\"files\":[1]}", -32602, "files"},
         {"catalogue.import", "{\"files\":[\"toners.ini\"]}", -32005, "files"},
+        {"catalogue.import", "{\"files\":[\"/dev/zero\"]}", -32005, "files"},
+        {"catalogue.import", "{\"files\":[\"/none/at/all.ini\"]}", -32005, "files"},
     };
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
@@ -440,6 +442,25 @@ static void files_are_taken_in_once_and_a_bad_one_changes_nothing(void **state)
     json_decref(result);
 }
 
+static void an_import_asked_for_twice_tells_the_same_twice(void **state)
+{
+    struct shop *shop = *state;
+    char params[300], again[340];
+    json_t *result;
+
+    write_file(shop, "a.ini", "[toner N10]\nname = White\n", params, sizeof params);
+    snprintf(again, sizeof again, "{\"request\":\"r-1\",%s", params + 1);
+    for (int i = 0; i < 2; i++) {
+        result = call(shop, "catalogue.import", again);
+        assert_int_equal(1, number(result, "changed"));
+        json_decref(result);
+    }
+    result = call(shop, "catalogue.import", params);
+    assert_int_equal(0, number(result, "changed"));
+    json_decref(result);
+    refused(shop, "toner.put", "{\"id\":\"N10\",\"request\":\"r-1\"}", -32602, "request");
+}
+
 static void info_tells_who_answers(void **state)
 {
     struct shop *shop = *state;
@@ -476,6 +497,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(what_makes_no_sense_is_refused, begin, end),
         cmocka_unit_test_setup_teardown(a_check_warns_without_storing, begin, end),
         cmocka_unit_test_setup_teardown(files_are_taken_in_once_and_a_bad_one_changes_nothing, begin, end),
+        cmocka_unit_test_setup_teardown(an_import_asked_for_twice_tells_the_same_twice, begin, end),
         cmocka_unit_test_setup_teardown(info_tells_who_answers, begin, end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
