@@ -116,6 +116,11 @@ void ask_style(struct ask *a)
     a->opt->style.comma = strcmp(member_text(info(a), "decimal"), "comma") == 0;
 }
 
+const char *ask_currency(struct ask *a)
+{
+    return member_text(info(a), "currency");
+}
+
 int ask_decimals(struct ask *a)
 {
     const json_t *scale = json_object_get(json_object_get(info(a), "scales"), a->station);

@@ -35,6 +35,8 @@ int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answe
 /* Learns from daemon.info how the shop writes numbers: before the first figure is printed. Where it is not told,
  * numbers have a point: no fault. */
 void ask_style(struct ask *a);
+/* The shop's currency, "" where it is not told; borrowed until ask_close. */
+const char *ask_currency(struct ask *a);
 /* Decimals of a gram as the station's scale shows them; 2 where that is not known. */
 int ask_decimals(struct ask *a);
 

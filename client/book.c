@@ -24,7 +24,7 @@ struct book {
     const char *columns; /* as table.h says */
     struct {
         const char *member; /* NULL: no more columns */
-        const char *unit;   /* of a number */
+        const char *unit;   /* of a number; `/kg` and the like stand for money */
     } column[BOOK_COLUMNS];
 };
 
@@ -84,9 +84,17 @@ static void add_word(char *text, size_t size, const char *word)
         snprintf(text + len, size - len, "%s%s", len ? ", " : "", word);
 }
 
+static void number_cell(struct ask *a, double value, const char *unit, char *text, size_t size)
+{
+    char money[32];
+    snprintf(money, sizeof money, "%s%s", ask_currency(a), unit);
+    struct figure f =
+        *unit == '/' ? figure_of(value, 2, money, a->opt->style) : figure_plain(value, unit, a->opt->style);
+    snprintf(text, size, "%s", f.text);
+}
+
 /* A member as a cell: a list as its words (of an object its coat, or its id), true as its own name. */
-static void cell_of(const json_t *item, const char *member, const char *unit, struct figure_style style, char *text,
-                    size_t size)
+static void cell_of(struct ask *a, const json_t *item, const char *member, const char *unit, char *text, size_t size)
 {
     const json_t *value = json_object_get(item, member), *one;
     size_t i;
@@ -94,7 +102,7 @@ static void cell_of(const json_t *item, const char *member, const char *unit, st
     if (json_is_string(value))
         snprintf(text, size, "%s", json_string_value(value));
     else if (json_is_number(value))
-        snprintf(text, size, "%s", figure_plain(json_number_value(value), unit, style).text);
+        number_cell(a, json_number_value(value), unit, text, size);
     else if (json_is_true(value))
         snprintf(text, size, "%s", member);
     json_array_foreach(value, i, one)
@@ -104,18 +112,18 @@ static void cell_of(const json_t *item, const char *member, const char *unit, st
     }
 }
 
-static void print_book(const struct poise_options *opt, const struct book *book, const json_t *list)
+static void print_book(struct ask *a, const struct book *book, const json_t *list)
 {
     struct table t;
     size_t i;
     const json_t *item;
-    table_init(&t, book->columns, opt->style.utf8);
+    table_init(&t, book->columns, a->opt->style.utf8);
     json_array_foreach(list, i, item)
     {
         char text[BOOK_COLUMNS][256];
         const char *cells[BOOK_COLUMNS] = {0};
         for (size_t c = 0; c < BOOK_COLUMNS && book->column[c].member; c++) {
-            cell_of(item, book->column[c].member, book->column[c].unit, opt->style, text[c], sizeof text[c]);
+            cell_of(a, item, book->column[c].member, book->column[c].unit, text[c], sizeof text[c]);
             cells[c] = text[c];
         }
         table_row(&t, cells);
@@ -155,7 +163,7 @@ static int show_book(struct poise_options *opt, const struct book *book)
         output_items(all);
     if (code == 0 && !opt->json) {
         ask_style(&a);
-        print_book(opt, book, all);
+        print_book(&a, book, all);
     }
     free(text);
     json_decref(params);

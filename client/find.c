@@ -20,12 +20,14 @@ static void batch_row(const struct poise_options *opt, struct table *t, const js
 {
     char formula[160];
     double left = member_number(b, "left_g");
+    const char *finished = member_text(b, "finished");
     snprintf(formula, sizeof formula, "%s %s", member_text(b, "formula"), member_text(b, "name"));
-    table_row(t, (const char *const[]){
-                     member_text(b, "batch"), formula, member_text(b, "coat"), member_text(b, "variant"),
-                     member_text(b, "order"), member_text(b, "painter"), when_day(member_text(b, "finished")).text,
-                     figure_of(member_number(b, "total_g"), 1, "g", opt->style).text,
-                     isfinite(left) ? figure_of(left, 1, "g left", opt->style).text : "", member_text(b, "place")});
+    table_row(t, (const char *const[]){member_text(b, "batch"), formula, member_text(b, "coat"),
+                                       member_text(b, "variant"), member_text(b, "order"), member_text(b, "painter"),
+                                       *finished ? when_day(finished).text : member_text(b, "state"),
+                                       figure_of(member_number(b, "total_g"), 1, "g", opt->style).text,
+                                       isfinite(left) ? figure_of(left, 1, "g left", opt->style).text : "",
+                                       member_text(b, "place")});
 }
 
 static void print_batches(const struct poise_options *opt, const json_t *batches, bool more)

@@ -30,7 +30,7 @@ static void head(const struct poise_options *opt, const json_t *b)
     printf("begun %s", when_of(member_text(b, "begun")).text);
     if (*member_text(b, "finished"))
         printf(", finished %s", when_of(member_text(b, "finished")).text);
-    say_member(opt, b, ", bench ", "station");
+    say_member(opt, b, ", at ", "station");
     say_member(opt, b, ", order ", "order");
     say_member(opt, b, ", painter ", "painter");
     say_member(opt, b, ", repeats ", "repeat_of");
@@ -69,6 +69,12 @@ static void closing(const struct poise_options *opt, const json_t *b)
     const json_t *voc = json_object_get(b, "voc"), *shelf = json_object_get(b, "shelf");
     printf("in the cup %s, %s\n", figure_of(member_number(b, "total_g"), 2, "g", opt->style).text,
            figure_of(member_number(b, "total_ml"), 1, "mL", opt->style).text);
+    say_member(opt, b, "made: ", "made");
+    if (member_number(b, "waste_g") > 0)
+        printf("%sto waste %s", *member_text(b, "made") ? ", " : "",
+               figure_of(member_number(b, "waste_g"), 2, "g", opt->style).text);
+    if (*member_text(b, "made") || member_number(b, "waste_g") > 0)
+        fputs("\n", stdout);
     if (isfinite(member_number(b, "cost")))
         printf("cost %s\n", figure_of(member_number(b, "cost"), 2, member_text(b, "currency"), opt->style).text);
     if (json_is_object(voc))

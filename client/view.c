@@ -115,23 +115,51 @@ static void pour_on(const struct view *v, const json_t *s, const json_t *remedy,
     }
 }
 
+/* `off: N10 -1.2 %, M42 +6.2 %` of a remedy's deviation_pct; what is not known and what is nothing is left out. */
+static void off(const struct view *v, const json_t *s, const json_t *remedy, char *text, size_t size)
+{
+    size_t i, len = 0;
+    const json_t *pct;
+    text[0] = '\0';
+    json_array_foreach(member_list(remedy, "deviation_pct"), i, pct)
+    {
+        if (!json_is_number(pct) || fabs(json_number_value(pct)) < 0.05 || len >= size)
+            continue;
+        const json_t *step = json_array_get(member_list(s, "steps"), i);
+        len += (size_t)snprintf(text + len, size - len, "%s%s %s", len ? ", " : "off: ", member_text(step, "toner"),
+                                figure_signed(json_number_value(pct), 1, "%", v->style).text);
+    }
+}
+
+/* What the hand has to do for a remedy, or why it cannot. */
+static void say_remedy(const struct view *v, const json_t *s, const json_t *r, char *note, size_t size)
+{
+    char on[256], left[256];
+    double take = member_number(r, "take_g");
+    pour_on(v, s, r, on, sizeof on);
+    off(v, s, r, left, sizeof left);
+    if (*member_text(r, "why"))
+        snprintf(note, size, "does not fit: %s", member_text(r, "why"));
+    else if (isfinite(take))
+        snprintf(note, size, "take out %s%s%s", grams(v, take).text, *on ? ", " : "", on);
+    else
+        snprintf(note, size, "%s%s", on, left);
+}
+
+/* Nothing where there is nothing to say: waste of 0, a cost that is not known. */
+static struct figure or_blank(bool worth_it, struct figure f)
+{
+    return worth_it ? f : (struct figure){""};
+}
+
 static void remedy_row(const struct view *v, struct table *t, const json_t *s, const char *name, const json_t *r)
 {
-    char on[256], note[320];
-    pour_on(v, s, r, on, sizeof on);
-    double take = member_number(r, "take_g"), total = member_number(r, "total_g");
-    if (isfinite(take))
-        snprintf(note, sizeof note, "take out %s%s%s", grams(v, take).text, *on ? ", " : "", on);
-    else
-        snprintf(note, sizeof note, "%s", on);
-    if (*member_text(r, "why"))
-        snprintf(note, sizeof note, "does not fit: %s", member_text(r, "why"));
-    struct figure becomes = isfinite(total) ? grams(v, total) : (struct figure){""};
-    double waste = member_number(r, "waste_g");
-    struct figure gone = waste > 0 ? grams(v, waste) : (struct figure){""};
-    double cost = member_number(r, "cost");
-    struct figure price = isfinite(cost) ? figure_of(cost, 2, "", v->style) : (struct figure){""};
-    table_row(t, (const char *const[]){name, becomes.text, gone.text, price.text, note});
+    char note[600];
+    double total = member_number(r, "total_g"), waste = member_number(r, "waste_g"), cost = member_number(r, "cost");
+    say_remedy(v, s, r, note, sizeof note);
+    table_row(t, (const char *const[]){name, or_blank(isfinite(total), grams(v, total)).text,
+                                       or_blank(waste > 0, grams(v, waste)).text,
+                                       or_blank(isfinite(cost), figure_of(cost, 2, v->currency, v->style)).text, note});
 }
 
 static void remedies(const struct view *v, const json_t *s, FILE *to)

@@ -9,7 +9,8 @@
 
 struct view {
     struct figure_style style;
-    int decimals; /* of a gram, as the scale shows it */
+    int decimals;         /* of a gram, as the scale shows it */
+    const char *currency; /* of the remedies' costs; "" where it is not known */
 };
 
 void view_screen(const struct view *v, const json_t *screen, FILE *to);

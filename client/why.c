@@ -15,7 +15,7 @@
 #include <strings.h>
 #include <sysexits.h>
 
-/* Does the value hold the word, as a member's name or as a text, at any depth? */
+/* Does the value hold the word, as a text, at any depth? */
 static bool speaks_of(const json_t *value, const char *word)
 {
     const char *name;
@@ -25,7 +25,7 @@ static bool speaks_of(const json_t *value, const char *word)
         return strcasecmp(json_string_value(value), word) == 0;
     json_object_foreach((json_t *)value, name, member)
     {
-        if (strcasecmp(name, word) == 0 || speaks_of(member, word))
+        if (speaks_of(member, word))
             return true;
     }
     json_array_foreach(value, i, member)
@@ -36,23 +36,55 @@ static bool speaks_of(const json_t *value, const char *word)
     return false;
 }
 
-static void say_value(const json_t *value, char *text, size_t size, struct figure_style style)
+/* `counted 222 g` of "counted_g": 222; units stand in the names. */
+static void say_number(const char *name, double value, struct figure_style style, char *text, size_t size)
 {
-    if (json_is_string(value)) {
-        snprintf(text, size, "%s", json_string_value(value));
+    static const char *const units[][2] = {{"_g", "g"}, {"_ml", "mL"}, {"_pct", "%"}, {"_ms", "ms"}, {"_um", "um"}};
+    const char *unit = "";
+    size_t len = strlen(name);
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
+        size_t end = strlen(units[i][0]);
+        if (strlen(name) > end && strcmp(name + strlen(name) - end, units[i][0]) == 0) {
+            unit = units[i][1];
+            len = strlen(name) - end;
+        }
+    }
+    snprintf(text, size, "%.*s %s", (int)len, name, figure_plain(value, unit, style).text);
+}
+
+/* The frame as the scale sent it, out of its hexadecimal digits, without its line end. */
+static void say_frame(const char *hex, char *text, size_t size)
+{
+    char frame[64];
+    size_t len = 0;
+    unsigned byte;
+    for (; len + 1 < sizeof frame && sscanf(hex, "%2x", &byte) == 1 && byte != '\r' && byte != '\n'; hex += 2)
+        frame[len++] = (char)byte;
+    frame[len] = '\0';
+    snprintf(text, size, "frame \"%s\"", frame);
+}
+
+static void say_member(const char *name, const json_t *value, struct figure_style style, char *text, size_t size)
+{
+    if (json_is_string(value) && strcmp(name, "raw") == 0) {
+        say_frame(json_string_value(value), text, size);
+    } else if (json_is_string(value)) {
+        snprintf(text, size, "%s%s%s", strcmp(name, "text") == 0 ? "" : name, strcmp(name, "text") == 0 ? "" : " ",
+                 json_string_value(value));
     } else if (json_is_number(value)) {
-        snprintf(text, size, "%s", figure_plain(json_number_value(value), "", style).text);
+        say_number(name, json_number_value(value), style, text, size);
     } else {
         char *json = json_dumps(value, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
-        snprintf(text, size, "%s", json ? json : "");
+        snprintf(text, size, "%s %s", name, json ? json : "");
         free(json);
     }
 }
 
-/* All that an event says beside its head, as `aim_g 84, toner P31`. */
+/* All that an event says beside its head, as `toner P31, aim 84 g, counted 84.1 g`; the chain of hashes is for --json.
+ */
 static void say_rest(const json_t *event, char *text, size_t size, struct figure_style style)
 {
-    static const char *const said[] = {"revision", "time", "who", "what"};
+    static const char *const said[] = {"revision", "time", "who", "what", "seq", "hash"};
     const char *name;
     json_t *value;
     size_t len = 0;
@@ -65,9 +97,15 @@ static void say_rest(const json_t *event, char *text, size_t size, struct figure
             head = head || strcmp(name, said[i]) == 0;
         if (head || len >= size)
             continue;
-        say_value(value, one, sizeof one, style);
-        len += (size_t)snprintf(text + len, size - len, "%s%s %s", len ? ", " : "", name, one);
+        say_member(name, value, style, one, sizeof one);
+        len += (size_t)snprintf(text + len, size - len, "%s%s", len ? ", " : "", one);
     }
+}
+
+/* A reading kept against a power cut decides nothing; in lines for a person it is noise. */
+static bool is_noise(const struct poise_options *opt, const json_t *event)
+{
+    return !opt->json && strcmp(member_text(event, "what"), "kept") == 0;
 }
 
 /* Lines of the events that speak of the word (NULL: of all). How many there were. */
@@ -80,7 +118,7 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
     json_array_foreach(events, i, e)
     {
         char revision[24], rest[1024];
-        if (word && !speaks_of(e, word))
+        if ((word && !speaks_of(e, word)) || is_noise(opt, e))
             continue;
         count++;
         if (opt->json) {
@@ -131,19 +169,18 @@ static int explain(const struct poise_options *opt, const json_t *batch, const c
     if (field && !json_is_object(part) && !value)
         return fault_say(EX_DATAERR, "why", "Name a toner of the batch, or a member of its record such as total_g.",
                          "the batch has no %s", field);
-    const char *word = json_is_object(part) ? member_text(part, "toner") : field;
+    const char *toner = json_is_object(part) ? member_text(part, "toner") : NULL;
     if (!opt->json && json_is_object(part)) {
         print_part(opt, part);
     } else if (!opt->json && value) {
         char text[1024];
-        say_value(value, text, sizeof text, opt->style);
-        table_say(field, opt->style.utf8, stdout);
-        fputs(": ", stdout);
+        say_member(field, value, opt->style, text, sizeof text);
         table_say(text, opt->style.utf8, stdout);
         fputc('\n', stdout);
     }
-    if (print_events(opt, events, word) == 0 && word)
-        print_events(opt, events, NULL); /* a sum: each event has its part in it */
+    /* A sum has a part in every event, and so has a toner where the events name none. */
+    if (print_events(opt, events, toner) == 0 && toner)
+        print_events(opt, events, NULL);
     return 0;
 }
 

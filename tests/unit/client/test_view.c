@@ -45,6 +45,7 @@ static const struct {
      "remedy"},
     {"a remedy that does not fit says why", OVER, {"grow", "does not fit: cup holds 0.75 L"}, "pour on N10 18.0 g"},
     {"dip says what to take and to pour", OVER, {"take out 12.5 g, pour on N10 9.5 g, K01 0.1 g"}, NULL},
+    {"leave says what is off", OVER, {"off: M42 +5.0 %"}, "K01 +"},
     {"what asks", OVER, {"the cup is lifted", "caution: H226: flammable", "grew to 276.7 g by itself"}, NULL},
     {"the taking out",
      "\"station\":\"bench\",\"state\":\"pour\",\"steps\":[{\"toner\":\"N10\",\"name\":\"White\",\"aim_g\":5,"
@@ -56,7 +57,7 @@ static const struct {
 
 static char *seen(const char *members)
 {
-    const struct view v = {.decimals = 1};
+    const struct view v = {.decimals = 1, .currency = ""};
     char whole[4096], *text = NULL;
     size_t size;
     snprintf(whole, sizeof whole, "{%s}", members);
@@ -94,7 +95,7 @@ static const struct {
 
 static void a_weight_moves_the_line_on(void **state)
 {
-    const struct view v = {.decimals = 1};
+    const struct view v = {.decimals = 1, .currency = ""};
     json_t *screen = json_loads("{" POUR "}", 0, NULL);
     (void)state;
     assert_non_null(screen);
