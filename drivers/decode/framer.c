@@ -1,6 +1,6 @@
 #include "drivers/decode/framer.h"
 
-#include "drivers/decode/families.h"
+#include "drivers/decode/line.h"
 
 #include <string.h>
 
@@ -14,6 +14,16 @@ void framer_init(struct framer *framer, const struct scale_family *family, enum 
     framer->frames = framer->refused = framer->skipped = 0;
     framer->bare = 0;
     framer->len = 0;
+}
+
+static size_t next_frame(const struct scale_family *family, const uint8_t *buf, size_t len, size_t *skip)
+{
+    return family->line ? line_frame(family->line, buf, len, skip) : family->frame(buf, len, skip);
+}
+
+static bool decode(const struct scale_family *family, const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    return family->line ? line_decode(family->line, frame, len, out) : family->decode(frame, len, out);
 }
 
 /* Bit 7 of a text frame is never set, always set, or makes every byte even, or odd. Anything else was damaged on the
@@ -34,7 +44,7 @@ static void judge(struct framer *f, size_t at, size_t len, framer_found *found, 
     const struct scale_family *family = f->family;
     struct scale_reading reading = {.stability = SCALE_STABILITY_UNKNOWN};
     bool whole = len <= family->max_frame && (!family->seven_bit || parity_holds(f->raw + at, len));
-    if (!whole || !family->decode(f->text + at, len, &reading)) {
+    if (!whole || !decode(family, f->text + at, len, &reading)) {
         f->refused++;
         return;
     }
@@ -45,19 +55,27 @@ static void judge(struct framer *f, size_t at, size_t len, framer_found *found, 
     found(arg, &reading, f->raw + at, len);
 }
 
+/* The byte ends a frame: a line end, which the next frame's framer skips, or a declared family's own last byte. */
+static bool ends_frame(const struct scale_family *family, uint8_t byte)
+{
+    if (family->line)
+        return byte == (uint8_t)family->line->delimiter[strlen(family->line->delimiter) - 1];
+    return byte == '\r' || byte == '\n';
+}
+
 /* Drops what is left of a frame that began before we listened. False: its end has not come yet. */
 static bool drop_fragment(struct framer *f)
 {
     size_t end = 0;
-    while (end < f->len && f->text[end] != '\r' && f->text[end] != '\n')
+    while (end < f->len && !ends_frame(f->family, f->text[end]))
         end++;
-    bool ended = end < f->len;
+    f->fragment = end == f->len;
+    end += !f->fragment;
     f->skipped += end;
     f->len -= end;
     memmove(f->raw, f->raw + end, f->len);
     memmove(f->text, f->text + end, f->len);
-    f->fragment = !ended;
-    return ended;
+    return !f->fragment;
 }
 
 /* A check byte may yet come behind the frame that ends the room. Learns from what came behind the others. */
@@ -83,7 +101,7 @@ static void scan(struct framer *f, framer_found *found, void *arg)
     size_t at = 0;
     for (;;) {
         size_t skip = 0;
-        size_t len = f->family->frame(f->text + at, f->len - at, &skip);
+        size_t len = next_frame(f->family, f->text + at, f->len - at, &skip);
         f->skipped += skip;
         at += skip;
         if (len == 0 || check_may_come(f, at, len, skip))

@@ -1,0 +1,356 @@
+/* Reads a profile. The form is that of all our INI files (contract, section 8); the reader is our own, from memory, so
+ * that each fault has its line and a fuzzer can run it 50,000 times a second. */
+#include "drivers/decode/profile.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct reader {
+    struct scale_profile *profile;
+    struct profile_fault *fault;
+    const char *wanted;      /* the section's name; NULL: the first */
+    bool found, inside, any; /* the section wanted was met; we are in it; there was one at all */
+    int line;
+    unsigned long long seen; /* keys met in this section, a bit each */
+};
+
+static bool refuse(struct reader *r, const char *field, const char *why, const char *help)
+{
+    r->fault->line = r->line;
+    snprintf(r->fault->field, sizeof r->fault->field, "%s", field);
+    snprintf(r->fault->why, sizeof r->fault->why, "%s", why);
+    snprintf(r->fault->help, sizeof r->fault->help, "%s", help);
+    return false;
+}
+
+/* ---- values ---- */
+
+static int hex(char c)
+{
+    if (c >= '0' && c <= '9')
+        return c - '0';
+    if (c >= 'a' && c <= 'f')
+        return c - 'a' + 10;
+    return c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
+}
+
+/* \r \n \s (a space) \\ \xNN become bytes. -1: a bad escape, a NUL, or too long for `size`. */
+static int unescape(const char *text, size_t len, char *out, size_t size)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < len; i++) {
+        int c = (unsigned char)text[i];
+        if (c == '\\' && i + 3 < len && text[i + 1] == 'x' && hex(text[i + 2]) >= 0 && hex(text[i + 3]) >= 0) {
+            c = hex(text[i + 2]) * 16 + hex(text[i + 3]);
+            i += 3;
+        } else if (c == '\\' && i + 1 < len && strchr("rns\\", text[i + 1])) {
+            i++;
+            c = text[i] == 'r' ? '\r' : text[i] == 'n' ? '\n' : text[i] == 's' ? ' ' : '\\';
+        } else if (c == '\\') {
+            return -1;
+        }
+        if (c == 0 || n + 1 >= size)
+            return -1;
+        out[n++] = (char)c;
+    }
+    out[n] = '\0';
+    return (int)n;
+}
+
+static bool set_bytes(struct reader *r, const char *key, const char *value, char *out, size_t size)
+{
+    if (unescape(value, strlen(value), out, size) < 1)
+        return refuse(r, key, "not such bytes", "Up to so many bytes as text, with \\r \\n \\s \\\\ \\xNN.");
+    return true;
+}
+
+/* Words with ` ` between them; `blank` is nothing at all. */
+static bool set_words(struct reader *r, const char *key, const char *value, struct line_words *out)
+{
+    out->count = 0;
+    out->blank = false;
+    for (const char *at = value; *at;) {
+        size_t len = strcspn(at, " ");
+        if (len == 5 && strncmp(at, "blank", 5) == 0)
+            out->blank = true;
+        else if (out->count == LINE_WORDS || unescape(at, len, out->word[out->count++], LINE_WORD_BYTES) < 1)
+            return refuse(r, key, "too many words, or one too long", "Up to 6 words of 11 bytes, spaces between them.");
+        at += len + strspn(at + len, " ");
+    }
+    if (out->count == 0 && !out->blank)
+        return refuse(r, key, "no word", "Give the words as the scale sends them, or `blank`.");
+    return true;
+}
+
+static bool set_order(struct reader *r, const char *value, struct scale_line *line)
+{
+    static const char *const names[] = {"sign", "value", "unit", "mark", "kind", "skip"};
+    int values = 0;
+    line->parts = 0;
+    for (const char *at = value; *at;) {
+        size_t len = strcspn(at, " ");
+        size_t part = 0;
+        while (part < sizeof names / sizeof *names &&
+               (strlen(names[part]) != len || strncmp(at, names[part], len) != 0))
+            part++;
+        if (part == sizeof names / sizeof *names || line->parts == LINE_ORDER)
+            return refuse(r, "order", "not such an order", "Up to 8 of: sign value unit mark kind skip.");
+        line->order[line->parts++] = (enum line_part)part;
+        values += part == LINE_VALUE;
+        at += len + strspn(at + len, " ");
+    }
+    if (values != 1)
+        return refuse(r, "order", "`value` must stand in it once", "Such as `order = mark sign value unit`.");
+    return true;
+}
+
+static bool set_unit(struct reader *r, const char *value)
+{
+    struct scale_profile *p = r->profile;
+    if (strcmp(value, "blank_moving") == 0)
+        p->family.blank_unit_means_moving = p->line.unit_tells_stability = true;
+    else if (!scale_unit_find(value, &p->line.unit_unsaid))
+        return refuse(r, "unit", "no such unit", "One of g kg lb oz mg t gr pcs, or blank_moving.");
+    return true;
+}
+
+static bool set_settings(struct reader *r, const char *value)
+{
+    struct scale_profile *p = r->profile;
+    char end;
+    bool sound = sscanf(value, "%7d %3s%c", &p->speed, p->frame, &end) == 2 && p->speed >= 50 &&
+                 strlen(p->frame) == 3 && strchr("5678", p->frame[0]) && strchr("NEOMS", p->frame[1]) &&
+                 strchr("12", p->frame[2]);
+    return sound || refuse(r, "settings", "not such settings", "Speed and frame, such as `settings = 9600 8N1`.");
+}
+
+static bool set_bits(struct reader *r, const char *value)
+{
+    if (strcmp(value, "7") != 0 && strcmp(value, "8") != 0)
+        return refuse(r, "bits", "7 or 8", "7 where the scale sends text (bit 7 is then masked), 8 where it is more.");
+    r->profile->family.seven_bit = value[0] == '7';
+    return true;
+}
+
+static bool set_point(struct reader *r, const char *value)
+{
+    if (strcmp(value, ".") != 0 && strcmp(value, ",") != 0)
+        return refuse(r, "point", "`.` or `,`", "The decimal point that the scale sends.");
+    r->profile->line.point = value[0];
+    return true;
+}
+
+/* ---- keys ---- */
+
+enum key {
+    KEY_DELIMITER,
+    KEY_START,
+    KEY_ORDER,
+    KEY_SEPARATORS,
+    KEY_UNIT,
+    KEY_SETTINGS,
+    KEY_ASK,
+    KEY_POINT,
+    KEY_BITS,
+    KEY_WORDS, /* the first of eight, in the order of set() */
+    KEY_UNITS = KEY_WORDS + 8,
+    KEYS = KEY_UNITS + SCALE_UNIT_PCS
+};
+
+static const char *const keys[KEYS] = {
+    "delimiter", "start",   "order",   "separators", "unit",   "settings", "ask",      "point", "bits",
+    "stable",    "moving",  "over",    "under",      "error",  "net",      "gross",    "tare",  "unit_g",
+    "unit_kg",   "unit_lb", "unit_oz", "unit_mg",    "unit_t", "unit_gr",  "unit_pcs",
+};
+
+static bool set_text(struct reader *r, size_t key, const char *value)
+{
+    struct scale_profile *p = r->profile;
+    switch (key) {
+    case KEY_DELIMITER:
+        return set_bytes(r, keys[key], value, p->line.delimiter, sizeof p->line.delimiter);
+    case KEY_START:
+        return set_bytes(r, keys[key], value, p->line.start, sizeof p->line.start);
+    case KEY_ORDER:
+        return set_order(r, value, &p->line);
+    case KEY_SEPARATORS:
+        return set_bytes(r, keys[key], value, p->line.separators, sizeof p->line.separators);
+    case KEY_UNIT:
+        return set_unit(r, value);
+    case KEY_SETTINGS:
+        return set_settings(r, value);
+    case KEY_ASK:
+        return set_bytes(r, keys[key], value, p->ask, sizeof p->ask);
+    case KEY_POINT:
+        return set_point(r, value);
+    default:
+        return set_bits(r, value);
+    }
+}
+
+static bool set(struct reader *r, const char *name, const char *value)
+{
+    struct scale_line *line = &r->profile->line;
+    struct line_words *const words[] = {&line->stable, &line->moving, &line->over,  &line->under,
+                                        &line->error,  &line->net,    &line->gross, &line->tare};
+    size_t key = 0;
+    while (key < KEYS && strcmp(keys[key], name) != 0)
+        key++;
+    if (key == KEYS)
+        return refuse(r, name, "no such key", "See drivers/profiles/README.md for the keys of a profile.");
+    if (r->seen & 1ull << key)
+        return refuse(r, name, "given twice", "Take one of the two away.");
+    r->seen |= 1ull << key;
+    if (key >= KEY_UNITS)
+        return set_words(r, name, value, &line->unit[key - KEY_UNITS + SCALE_UNIT_G]);
+    if (key >= KEY_WORDS)
+        return set_words(r, name, value, words[key - KEY_WORDS]);
+    return set_text(r, key, value);
+}
+
+/* ---- lines ---- */
+
+static bool section(struct reader *r, const char *line)
+{
+    char name[PROFILE_NAME + 2], end;
+    r->inside = false;
+    r->any = true;
+    if (sscanf(line, "[profile %49[^]]]%c", name, &end) != 1)
+        return refuse(r, "", "not such a section", "A profile begins with `[profile NAME]`.");
+    if (strlen(name) > PROFILE_NAME ||
+        strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789._-") != strlen(name))
+        return refuse(r, "", "not such a name", "Letters, digits, `.`, `_`, `-`; at most 48.");
+    if (r->wanted ? strcmp(r->wanted, name) != 0 : r->found)
+        return true; /* another one */
+    if (r->found)
+        return refuse(r, "", "this profile stands here twice", "Take one of the two away.");
+    r->found = r->inside = true;
+    memcpy(r->profile->name, name, strlen(name) + 1);
+    return true;
+}
+
+/* Cuts the comment and the spaces behind. */
+static void trim(char *line)
+{
+    char *comment = strstr(line, " ;");
+    if (comment)
+        *comment = '\0';
+    size_t len = strlen(line);
+    while (len > 0 && (line[len - 1] == ' ' || line[len - 1] == '\t' || line[len - 1] == '\r'))
+        line[--len] = '\0';
+}
+
+static bool take_line(struct reader *r, char *line)
+{
+    if (line[0] == ' ' || line[0] == '\t') {
+        trim(line);
+        return line[strspn(line, " \t")] == '\0' || refuse(r, "", "an indented line", "Begin it at the left edge.");
+    }
+    trim(line);
+    if (line[0] == '\0' || line[0] == '#' || line[0] == ';')
+        return true;
+    if (line[0] == '[')
+        return section(r, line);
+    char *equals = strchr(line, '=');
+    if (!equals || equals == line)
+        return refuse(r, "", "not a setting", "`key = value`, a section, or a comment.");
+    if (!r->inside)
+        return r->any || refuse(r, "", "a setting before any section", "Begin with `[profile NAME]`.");
+    char *value = equals + 1 + strspn(equals + 1, " \t");
+    *equals = '\0';
+    trim(line);
+    if (*value == '\0')
+        return refuse(r, line, "no value", "Give one, or take the line away.");
+    return set(r, line, value);
+}
+
+static bool lines(struct reader *r, const char *text, size_t len)
+{
+    char line[PROFILE_LINE_BYTES + 1];
+    for (size_t at = 0; at < len;) {
+        const char *end = memchr(text + at, '\n', len - at);
+        size_t size = end ? (size_t)(end - text) - at : len - at;
+        r->line++;
+        if (size > PROFILE_LINE_BYTES || memchr(text + at, '\0', size))
+            return refuse(r, "", "too long, or it holds a NUL", "A line has at most 1,000 bytes of text.");
+        memcpy(line, text + at, size);
+        line[size] = '\0';
+        if (!take_line(r, line))
+            return false;
+        at += size + 1;
+    }
+    r->line++;
+    return true;
+}
+
+static bool has(const struct scale_line *line, enum line_part part)
+{
+    for (size_t i = 0; i < line->parts; i++) {
+        if (line->order[i] == part)
+            return true;
+    }
+    return false;
+}
+
+static bool says_something(const struct line_words *words)
+{
+    return words->count > 0 || words->blank;
+}
+
+/* What is missing, or does not go together. */
+static bool complete(struct reader *r)
+{
+    struct scale_profile *p = r->profile;
+    if (!r->found)
+        return refuse(r, "", "no such profile in this file", "It begins with `[profile NAME]`.");
+    if (p->line.delimiter[0] == '\0')
+        return refuse(r, "delimiter", "missing", "What ends a line, such as `delimiter = \\r\\n`.");
+    if (p->line.parts == 0)
+        return refuse(r, "order", "missing", "Such as `order = mark sign value unit`.");
+    if (has(&p->line, LINE_MARK) && !says_something(&p->line.stable) && !says_something(&p->line.moving))
+        return refuse(r, "order", "a mark that means nothing", "Give `stable` or `moving`.");
+    if (!has(&p->line, LINE_MARK) && (says_something(&p->line.stable) || says_something(&p->line.moving)))
+        return refuse(r, "order", "`stable` and `moving` need a mark", "Put `mark` where it stands in the line.");
+    p->family.name = p->name;
+    p->family.line = &p->line;
+    p->family.ask = p->ask[0] ? p->ask : NULL;
+    p->family.max_frame = SCALE_FRAME_MAX;
+    p->family.tail_looks_whole = p->line.start[0] == '\0';
+    return true;
+}
+
+bool profile_parse(const char *text, size_t len, const char *name, struct scale_profile *out,
+                   struct profile_fault *fault)
+{
+    struct reader r = {.profile = out, .fault = fault, .wanted = name};
+    memset(out, 0, sizeof *out);
+    memset(fault, 0, sizeof *fault);
+    out->line.point = '.';
+    out->family.seven_bit = true;
+    return lines(&r, text, len) && complete(&r);
+}
+
+bool profile_load(const char *path, const char *name, struct scale_profile *out, struct profile_fault *fault)
+{
+    char *text = malloc(PROFILE_FILE_BYTES + 1);
+    FILE *file = text ? fopen(path, "re") : NULL;
+    struct reader r = {.profile = out, .fault = fault};
+    memset(fault, 0, sizeof *fault);
+    bool done = false;
+    if (!file) {
+        refuse(&r, "", strerror(errno), "Give the path of a profile file that can be read.");
+    } else {
+        size_t len = fread(text, 1, PROFILE_FILE_BYTES + 1, file);
+        if (ferror(file))
+            refuse(&r, "", strerror(errno), "Give the path of a profile file that can be read.");
+        else if (len > PROFILE_FILE_BYTES)
+            refuse(&r, "", "too long", "A profile file has at most 64 KiB.");
+        else
+            done = profile_parse(text, len, name, out, fault);
+        fclose(file);
+    }
+    free(text);
+    return done;
+}

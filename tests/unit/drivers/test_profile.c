@@ -1,0 +1,190 @@
+/* Declared families: the profiles in the tree read their lines, and a profile with an error changes nothing. */
+#include "tests/unit/drivers/rows.h"
+
+#include "drivers/decode/profile.h"
+
+static struct scale_profile profile;
+static struct profile_fault fault;
+static struct framer framer;
+
+static void load(const char *name)
+{
+    char path[100];
+    snprintf(path, sizeof path, "drivers/profiles/%s.ini", name);
+    if (!profile_load(path, NULL, &profile, &fault))
+        fail_msg("%s:%d: %s: %s", path, fault.line, fault.field, fault.why);
+    assert_string_equal(profile.family.name, name);
+}
+
+static const struct {
+    const char *profile, *line, *reading; /* reading: `value unit stable kind status`, NULL: refused */
+} lines[] = {
+    {"star", "*S*  0012,50 GRM N\r\n", "12.50 g 1 net ok"},
+    {"star", "*M* -0012,50 GRM B\r\n", "-12.50 g 0 gross ok"},
+    {"star", "*S*     1,2 KGM B\r\n", "1.2 kg 1 gross ok"},
+    {"star", "*S*  0012,50 kg N\r\n", "12.50 kg 1 net ok"},
+    {"star", "*M* --HI-- GRM B\r\n", "- g 0 gross over"},
+    {"star", "*M* --LO--     B\r\n", "- - 0 gross under"},
+    {"star", "*S*  0012,50 GRM\r\n", NULL},
+    {"star", "*X*  0012,50 GRM N\r\n", NULL},
+    {"star", "*S*  0012,50 GRM N 5\r\n", NULL},
+    {"star", "*S*  0012,50 N\r\n", NULL},
+    {"star", "*S*  0012.50 GRM N\r\n", NULL},
+    {"star", "*S*  0012,50 GRM N\r", NULL},
+    {"tail-sign", "[12.50-]g\003", "-12.50 g ? unknown ok"},
+    {"tail-sign", "[12.50 ]kg\003", "12.50 kg ? unknown ok"},
+    {"tail-sign", "[0.00-]g\003", "0.00 g ? unknown ok"},
+    {"tail-sign", "[^^^^ ]g\003", "- g 0 unknown over"},
+    {"tail-sign", "xx[9[12.50]g\003", NULL},
+    {"tail-sign", "[-12.50-]g\003", NULL},
+    {"tail-sign", "12.50 ]g\003", NULL},
+};
+
+static void want(const char *text, struct row *row)
+{
+    char value[SCALE_DIGITS], unit[8], stable, kind[16], status[8];
+    assert_int_equal(sscanf(text, "%23s %7s %c %15s %7s", value, unit, &stable, kind, status), 5);
+    row_value(&row->want[0], value, unit, stable);
+    row_kind_status(&row->want[0], kind, status);
+    row->wanted = 1;
+}
+
+static void profiles_in_the_tree_read_their_lines(void **state)
+{
+    (void)state;
+    static const size_t chunks[] = {1, 7, 300};
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        load(lines[i].profile);
+        for (size_t c = 0; c < 3; c++) {
+            struct row row = {.line = (int)i};
+            struct seen seen = {0};
+            snprintf(row.family, sizeof row.family, "%s", lines[i].profile);
+            if (lines[i].reading)
+                want(lines[i].reading, &row);
+            framer_init(&framer, &profile.family, SCALE_UNIT_G, false);
+            for (size_t at = 0, len = strlen(lines[i].line); at < len; at += chunks[c])
+                framer_push(&framer, (const uint8_t *)lines[i].line + at, len - at < chunks[c] ? len - at : chunks[c],
+                            seen_add, &seen);
+            row_check(&row, &seen, 1, "chunks of", chunks[c]);
+        }
+    }
+}
+
+static void a_fragment_is_dropped_at_the_profiles_own_end(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    const char *text = "[profile tail]\ndelimiter = \\x03\norder = value unit\n";
+    assert_true(profile_parse(text, strlen(text), NULL, &profile, &fault));
+    framer_init(&framer, &profile.family, SCALE_UNIT_G, true);
+    framer_push(&framer, (const uint8_t *)"2.5 g\0031002.5 g\003", 15, seen_add, &seen);
+    assert_int_equal(seen.count, 1);
+    assert_string_equal(seen.reading[0].digits, "1002.5");
+}
+
+static void a_unit_left_out_while_moving_is_the_last_one(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    const char *text = "[profile b]\ndelimiter = \\r\\n\norder = value unit\nunit = blank_moving\nover = OL\n";
+    const char *stream = "1.5 kg\r\n  1.6\r\n  OL\r\n";
+    assert_true(profile_parse(text, strlen(text), "b", &profile, &fault));
+    framer_init(&framer, &profile.family, SCALE_UNIT_G, false);
+    framer_push(&framer, (const uint8_t *)stream, strlen(stream), seen_add, &seen);
+    assert_int_equal(seen.count, 3);
+    assert_true(seen.reading[1].weight_ug == 1600000000);
+    assert_int_equal(seen.reading[1].stability, SCALE_MOVING);
+    assert_int_equal(seen.reading[2].status, SCALE_OVER);
+}
+
+#define HEAD "[profile x]\ndelimiter = \\r\\n\norder = value unit\n"
+
+static const struct {
+    const char *text;
+    int line;
+    const char *field, *why; /* why: a part of it */
+} faults[] = {
+    {"", 1, "", "no such profile"},
+    {"[profile y]\ndelimiter = \\n\norder = value\n", 4, "", "no such profile"},
+    {"delimiter = \\n\n", 1, "", "before any section"},
+    {"[profile x]\norder = value\n", 3, "delimiter", "missing"},
+    {"[profile x]\ndelimiter = \\n\n", 3, "order", "missing"},
+    {HEAD "colour = red\n", 4, "colour", "no such key"},
+    {HEAD "order = value\n", 4, "order", "twice"},
+    {HEAD "[profile x]\n", 4, "", "twice"},
+    {HEAD "stable = S\n", 5, "order", "need a mark"},
+    {HEAD "unit = stone\n", 4, "unit", "no such unit"},
+    {HEAD "settings = fast\n", 4, "settings", "not such settings"},
+    {HEAD "settings = 9600 9N1\n", 4, "settings", "not such settings"},
+    {HEAD "bits = 9\n", 4, "bits", "7 or 8"},
+    {HEAD "point = :\n", 4, "point", "`.` or `,`"},
+    {HEAD "over = \\q\n", 4, "over", "too many words"},
+    {HEAD "over = \\x0\n", 4, "over", "too many words"},
+    {HEAD "over = \\x00\n", 4, "over", "too many words"},
+    {HEAD "over = a b c d e f g\n", 4, "over", "too many words"},
+    {HEAD "over = abcdefghijkl\n", 4, "over", "too many words"},
+    {HEAD "over =\n", 4, "over", "no value"},
+    {HEAD "over = ;nothing\n", 4, "over", "no value"},
+    {HEAD "over\n", 4, "", "not a setting"},
+    {HEAD "  over = OL\n", 4, "", "indented"},
+    {HEAD "[coat x]\n", 4, "", "not such a section"},
+    {HEAD "[profile a b]\n", 4, "", "not such a name"},
+    {"[profile x]\ndelimiter = \\r\\n\\r\\n\\r\n", 2, "delimiter", "not such bytes"},
+    {"[profile x]\norder = value value\n", 2, "order", "once"},
+    {"[profile x]\norder = sign unit\n", 2, "order", "once"},
+    {"[profile x]\norder = value colour\n", 2, "order", "not such an order"},
+    {"[profile x]\ndelimiter = \\n\norder = mark value\n", 4, "order", "means nothing"},
+};
+
+static void errors_name_line_field_and_mend(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
+        if (profile_parse(faults[i].text, strlen(faults[i].text), "x", &profile, &fault))
+            fail_msg("row %zu: taken", i);
+        if (fault.line != faults[i].line || strcmp(fault.field, faults[i].field) != 0 ||
+            !strstr(fault.why, faults[i].why) || fault.help[0] == '\0')
+            fail_msg("row %zu: %d `%s` %s", i, fault.line, fault.field, fault.why);
+    }
+}
+
+static void long_lines_nuls_and_missing_files_are_refused(void **state)
+{
+    (void)state;
+    char text[1200];
+    memset(text, 'x', sizeof text);
+    assert_false(profile_parse(text, sizeof text, NULL, &profile, &fault));
+    assert_non_null(strstr(fault.why, "too long"));
+    assert_false(profile_parse("[profile x]\n\0", 13, NULL, &profile, &fault));
+    assert_int_equal(fault.line, 2);
+    assert_false(profile_load("drivers/profiles/none.ini", NULL, &profile, &fault));
+    assert_int_equal(fault.line, 0);
+}
+
+static void several_profiles_may_stand_in_a_file(void **state)
+{
+    (void)state;
+    const char *text = "; two\r\n[profile a] ; the first\r\ndelimiter = \\n\r\norder = value unit\r\n\r\n"
+                       "[profile b]\r\ndelimiter = \\r\r\norder = unit value\r\nask = W\\r\r\nbits = 8\r\n";
+    assert_true(profile_parse(text, strlen(text), NULL, &profile, &fault));
+    assert_string_equal(profile.family.name, "a");
+    assert_null(profile.family.ask);
+    assert_true(profile_parse(text, strlen(text), "b", &profile, &fault));
+    assert_string_equal(profile.family.name, "b");
+    assert_string_equal(profile.family.ask, "W\r");
+    assert_false(profile.family.seven_bit);
+    assert_true(profile.family.tail_looks_whole);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(profiles_in_the_tree_read_their_lines),
+        cmocka_unit_test(a_fragment_is_dropped_at_the_profiles_own_end),
+        cmocka_unit_test(a_unit_left_out_while_moving_is_the_last_one),
+        cmocka_unit_test(errors_name_line_field_and_mend),
+        cmocka_unit_test(long_lines_nuls_and_missing_files_are_refused),
+        cmocka_unit_test(several_profiles_may_stand_in_a_file),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
