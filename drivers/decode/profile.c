@@ -19,9 +19,9 @@ struct reader {
 static bool refuse(struct reader *r, const char *field, const char *why, const char *help)
 {
     r->fault->line = r->line;
-    snprintf(r->fault->field, sizeof r->fault->field, "%s", field);
-    snprintf(r->fault->why, sizeof r->fault->why, "%s", why);
-    snprintf(r->fault->help, sizeof r->fault->help, "%s", help);
+    snprintf(r->fault->field, sizeof r->fault->field, "%.31s", field);
+    snprintf(r->fault->why, sizeof r->fault->why, "%.95s", why);
+    snprintf(r->fault->help, sizeof r->fault->help, "%.127s", help);
     return false;
 }
 
