@@ -1,0 +1,100 @@
+/* The table of methods as it is served: whole, without a name twice, and with all that the contract names. */
+#include "tests/unit/rpc/stub.h"
+
+#include <stdio.h>
+
+struct bench *daemon_bench(struct daemon *d, const char *station);
+
+/* Stands in for main's, which no test links: there is no station here. */
+__attribute__((weak)) struct bench *daemon_bench(struct daemon *d, const char *station)
+{
+    (void)d;
+    (void)station;
+    return NULL;
+}
+
+/* Source: contract sections 4, 5 and 7, as far as they are built. */
+static const char *const promised[] = {
+    "daemon.info",  "scale.list",   "watch",         "mix.plan",    "mix.remedies",  "mix.ratio",      "mix.reduce",
+    "mix.spread",   "mix.voc",      "mix.weighable", "mix.letdown", "batch.begin",   "batch.accept",   "batch.undo",
+    "batch.remedy", "batch.retare", "batch.tint",    "batch.hold",  "batch.resume",  "batch.note",     "batch.finish",
+    "batch.scrap",  "batch.get",    "batch.find",    "batch.label", "toner.list",    "toner.get",      "toner.put",
+    "toner.remove", "formula.list", "formula.get",   "formula.put", "formula.check", "product.list",   "product.get",
+    "product.put",  "cup.list",     "cup.put",       "panel.list",  "panel.put",     "mix.voc_stages",
+};
+
+static const struct rpc_method *find(const char *name)
+{
+    for (const struct rpc_method *m = rpc_methods; m->name; m++)
+        if (strcmp(m->name, name) == 0)
+            return m;
+    return NULL;
+}
+
+static void all_that_is_promised_is_there(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof promised / sizeof *promised; i++)
+        if (!find(promised[i]))
+            fail_msg("no %s", promised[i]);
+}
+
+static void every_row_is_whole_and_its_name_its_own(void **state)
+{
+    (void)state;
+    for (const struct rpc_method *m = rpc_methods; m->name; m++) {
+        if (find(m->name) != m)
+            fail_msg("%s stands there twice", m->name);
+        if (!m->run || !m->members)
+            fail_msg("%s has no function or no members", m->name);
+    }
+}
+
+/* What writes is what the page needs its token for. */
+static void what_changes_something_says_so(void **state)
+{
+    static const char *const reads[] = {"list", "get", "find", "check", "info"};
+
+    (void)state;
+    for (const struct rpc_method *m = rpc_methods; m->name; m++) {
+        const char *verb = strchr(m->name, '.');
+        bool changes = verb && strncmp(m->name, "mix.", 4) != 0;
+
+        for (size_t i = 0; verb && i < sizeof reads / sizeof *reads; i++)
+            if (strcmp(verb + 1, reads[i]) == 0)
+                changes = false;
+        if (m->changes != changes)
+            fail_msg("%s: is it one that changes something?", m->name);
+    }
+}
+
+static void a_refusal_by_the_table_needs_no_daemon(void **state)
+{
+    struct stub stub;
+
+    (void)state;
+    stub_init(&stub);
+    for (const struct rpc_method *m = rpc_methods; m->name; m++) {
+        for (const struct rpc_member *member = m->members; member->name; member++) {
+            char params[120];
+
+            if (member->type == RPC_ANY)
+                continue;
+            snprintf(params, sizeof params, "{\"%s\":%s}", member->name, member->type == RPC_LIST ? "{}" : "[]");
+            if (member == m->members) /* an earlier required one would be named first */
+                stub_refused(&stub, m->name, params, -32602, member->name);
+        }
+    }
+    stub_finish(&stub);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(all_that_is_promised_is_there),
+        cmocka_unit_test(every_row_is_whole_and_its_name_its_own),
+        cmocka_unit_test(what_changes_something_says_so),
+        cmocka_unit_test(a_refusal_by_the_table_needs_no_daemon),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
