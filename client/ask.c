@@ -72,13 +72,13 @@ int ask_call(struct ask *a, const char *method, json_t *params, json_t **result)
 static int choose_station(struct ask *a, const json_t *stations)
 {
     char names[256] = "";
-    size_t i;
+    size_t i, len = 0;
     const json_t *one;
     json_array_foreach(stations, i, one)
     {
         const char *name = json_string_value(one);
-        if (name && strlen(names) + strlen(name) + 3 < sizeof names)
-            strcat(strcat(names, i ? ", " : ""), name);
+        if (name && len < sizeof names)
+            len += (size_t)snprintf(names + len, sizeof names - len, "%s%s", len ? ", " : "", name);
     }
     if (json_array_size(stations) == 1 && strlen(names) < sizeof a->station) {
         memcpy(a->station, names, strlen(names) + 1);

@@ -96,10 +96,10 @@ int command_decode(struct poise_options *opt)
         return decode_auto();
     const struct scale_family *family = scale_family_find(name);
     if (!family) {
-        char help[512] = "One of auto";
-        for (size_t i = 0; scale_families[i]; i++)
-            if (strlen(help) + strlen(scale_families[i]->name) + 4 < sizeof help)
-                strcat(strcat(help, ", "), scale_families[i]->name);
+        char help[512];
+        size_t len = (size_t)snprintf(help, sizeof help, "One of auto");
+        for (size_t i = 0; scale_families[i] && len < sizeof help; i++)
+            len += (size_t)snprintf(help + len, sizeof help - len, ", %s", scale_families[i]->name);
         return fault_say(EX_DATAERR, "--profile", help, "no scale family is called %s", name);
     }
     return decode_as(family, NULL, 0);

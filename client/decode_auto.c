@@ -5,6 +5,7 @@
 #include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
@@ -88,15 +89,15 @@ static bool decodes_all(const struct candidate *c)
 static size_t who(const struct decode_auto *found, bool in_a_row, char *text, size_t size,
                   const struct scale_family **family)
 {
-    size_t count = 0;
+    size_t count = 0, len = 0;
     text[0] = '\0';
     for (size_t i = 0; i < found->count; i++) {
         const struct candidate *c = &found->candidate[i];
         if (in_a_row ? c->longest < BELIEVED : !decodes_all(c))
             continue;
         *family = c->framer.family;
-        if (strlen(text) + strlen((*family)->name) + 3 < size)
-            strcat(strcat(text, count ? ", " : ""), (*family)->name);
+        if (len < size)
+            len += (size_t)snprintf(text + len, size - len, "%s%s", count ? ", " : "", (*family)->name);
         count++;
     }
     return count;
