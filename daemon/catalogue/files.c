@@ -28,9 +28,27 @@ void file_items_finish(struct file_items *items)
 
 /* ---- one file, one folder ---- */
 
+enum { FILE_BYTES_MAX = 8 << 20 };
+
+/* A pipe or a device might never end, and everything waits while files are read. A path that leads nowhere is left to
+ * the opening, which says why. */
+static bool is_plain(struct reading *r, const char *path)
+{
+    struct stat st;
+    if (stat(path, &st) < 0)
+        return true;
+    if (!S_ISREG(st.st_mode))
+        return file_faults_add(r->faults, path, 0, NULL, "Give a plain file.", "it is not a plain file");
+    if (st.st_size > FILE_BYTES_MAX)
+        return file_faults_add(r->faults, path, 0, NULL, "Split it into several.", "it is larger than 8 MiB");
+    return true;
+}
+
 static void take_file(struct reading *r, const char *path)
 {
     struct ini_file file;
+    if (!is_plain(r, path))
+        return;
     /* What stands in a file whose lines cannot all be read is not looked at: it would only bring faults that follow. */
     if (ini_file_read(path, &file, r->faults)) {
         for (size_t i = 0; i < file.count; i++)

@@ -2,6 +2,8 @@
 
 #include "tests/unit/catalogue/folder.h"
 
+#include <sys/stat.h>
+
 static int setup(void **state)
 {
     struct folder *f = calloc(1, sizeof *f);
@@ -372,6 +374,83 @@ static void single_files_are_read_as_well(void **state)
     assert_string_equal(fault.file, missing);
 }
 
+/* Reading a pipe would wait for ever for somebody to write into it. */
+static void only_plain_files_are_read(void **state)
+{
+    struct folder *f = *state;
+    struct file_items items;
+    struct file_fault fault;
+    char path[128];
+    snprintf(path, sizeof path, "%s/pipe.ini", f->dir);
+    assert_int_equal(mkfifo(path, 0600), 0);
+    assert_false(read_folder(f, &items, &fault));
+    assert_string_equal(fault.file, path);
+    assert_string_equal(fault.why, "it is not a plain file");
+    unlink(path);
+    snprintf(path, sizeof path, "%s/large.ini", f->dir);
+    FILE *out = fopen(path, "w");
+    assert_non_null(out);
+    assert_int_equal(ftruncate(fileno(out), (8 << 20) + 1), 0);
+    fclose(out);
+    assert_false(read_folder(f, &items, &fault));
+    assert_string_equal(fault.why, "it is larger than 8 MiB");
+}
+
+/* The demo's files with bytes changed, put in and taken out: each is read or refused with a place in the file, and all
+ * that is kept can be read as JSON. (Sanitizers and valgrind look on.) */
+static void spoilt_files_are_refused_with_a_place_or_read(void **state)
+{
+    static const char *const names[] = {"products", "colours-pearl", "cups", "colours-solid"};
+    static const char odd[] = "\n[]=;#: \t/%,-.0n\x80\xe2";
+    struct folder *f = *state;
+    unsigned seed = 12345;
+    size_t refused = 0;
+    for (int round = 0; round < 200; round++) {
+        char path[64], text[16384];
+        snprintf(path, sizeof path, "formulas/%s.ini", names[round % 4]);
+        FILE *in = fopen(path, "r");
+        assert_non_null(in);
+        size_t n = fread(text, 1, sizeof text - 64, in);
+        fclose(in);
+        for (int i = 0; i < 4; i++) {
+            seed = seed * 1103515245u + 12345u;
+            size_t at = (seed >> 8) % (n - 1);
+            char byte = odd[(seed >> 4) % (sizeof odd - 1)];
+            if (seed >> 30 == 0) {
+                memmove(text + at, text + at + 1, n - at - 1);
+                n--;
+            } else if (seed >> 30 == 1) {
+                memmove(text + at + 1, text + at, n - at);
+                n++;
+                text[at] = byte;
+            } else {
+                text[at] = byte;
+            }
+        }
+        text[n] = '\0';
+        int lines = 1;
+        for (const char *p = text; *p; p++)
+            lines += *p == '\n';
+        folder_write(f, "a.ini", text);
+        const char *paths[] = {f->dir, "formulas/toners.ini"};
+        struct file_items items;
+        struct file_faults faults = {0};
+        if (!files_read_all(paths, 2, NULL, NULL, &items, &faults))
+            refused++;
+        for (size_t i = 0; i < faults.count; i++)
+            if (faults.fault[i].line < 1 || faults.fault[i].line > lines || !faults.fault[i].why[0])
+                fail_msg("round %d: line %d of %d: %s", round, faults.fault[i].line, lines, faults.fault[i].why);
+        for (size_t i = 0; i < items.count; i++) {
+            json_t *body = json_loads(items.item[i].body, JSON_REJECT_DUPLICATES, NULL);
+            assert_non_null(body);
+            json_decref(body);
+        }
+        file_items_finish(&items);
+        file_faults_finish(&faults);
+    }
+    assert_true(refused > 60 && refused < 200);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -385,6 +464,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(the_hash_of_a_section_follows_its_words_alone, setup, teardown),
         cmocka_unit_test_setup_teardown(the_hash_of_a_formula_covers_its_coats_and_their_order, setup, teardown),
         cmocka_unit_test_setup_teardown(single_files_are_read_as_well, setup, teardown),
+        cmocka_unit_test_setup_teardown(only_plain_files_are_read, setup, teardown),
+        cmocka_unit_test_setup_teardown(spoilt_files_are_refused_with_a_place_or_read, setup, teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
