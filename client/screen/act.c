@@ -1,5 +1,7 @@
 #include "client/screen/act.h"
 
+#include "client/screen/trouble.h"
+
 #include <stdio.h>
 #include <string.h>
 
@@ -126,6 +128,16 @@ static void choose_content(struct model *m, struct content c, int digit, struct 
         m->view.choice = digit; /* it changes something: the sill commits */
 }
 
+/* A coat that has no such variant begins with the first one it has. */
+static void choose_coat(struct view *v, const struct match *match, size_t coat)
+{
+    if (coat >= match->n_coats)
+        return;
+    v->coat = coat;
+    if (match->n_variants && !lists_has_variant(match, coat, v->variant))
+        v->variant = lists_next_variant(match, coat, match->n_variants - 1);
+}
+
 static void choose(struct model *m, int digit, struct moment now, struct calls *q)
 {
     struct view *v = &m->view;
@@ -146,8 +158,8 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
         choose_content(m, sill_tin(m, digit), digit, now, q);
         break;
     case PAGE_FIND:
-        if (v->line < m->n_matches && place <= m->matches[v->line].n_coats)
-            v->coat = place - 1;
+        if (v->line < m->n_matches)
+            choose_coat(v, &m->matches[v->line], place - 1);
         break;
     case PAGE_TONER:
         if (sill_toner(m, place - 1))
@@ -246,8 +258,16 @@ static void step_line(struct model *m, bool next, struct moment now)
 static void refuse(struct model *m, struct moment now)
 {
     struct sill s;
+    struct trouble t;
+    char text[FOOT_ROOM];
     sill_of(m, now, &s);
-    model_say(m, true, s.text);
+    trouble_of(m, now, &t);
+    bool weighs = m->view.page == PAGE_BENCH && (m->bench.state == BENCH_CUP || m->bench.state == BENCH_POUR);
+    if (weighs && t.kind != TROUBLE_NONE)
+        snprintf(text, sizeof text, "Not now: %s", t.reason);
+    else
+        snprintf(text, sizeof text, "Not yet: first %s.", s.text);
+    model_say(m, true, text);
 }
 
 static void say_again(struct model *m, struct moment now)
@@ -262,7 +282,7 @@ static void next_variant(struct model *m)
 {
     const struct match *match = m->view.line < m->n_matches ? &m->matches[m->view.line] : NULL;
     if (match && match->n_variants)
-        m->view.variant = (m->view.variant + 1) % match->n_variants;
+        m->view.variant = lists_next_variant(match, m->view.coat, m->view.variant);
 }
 
 bool act_do(struct model *m, struct move move, struct moment now, const char *request, struct calls *q)

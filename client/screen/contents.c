@@ -75,6 +75,8 @@ struct content sill_tin(const struct model *m, int digit)
         return (struct content){"another toner was poured", ACT_ASK, FOR_REALLY, NULL};
     case 3:
         return (struct content){"make less: the batch shrinks to what this tin gave", ACT_LESS, 0, NULL};
+    case 4:
+        return (struct content){"leave it out: nothing more of it goes in", ACT_SHORT, 0, NULL};
     default:
         return (struct content){NULL, ACT_NONE, 0, NULL};
     }

@@ -66,6 +66,55 @@ static size_t names_of(const json_t *list, const char *key, char (*out)[BENCH_ID
     return n;
 }
 
+static size_t place_of(char (*names)[BENCH_ID], size_t n, const char *name)
+{
+    size_t i = 0;
+    while (i < n && strcmp(names[i], name) != 0)
+        i++;
+    return i;
+}
+
+static void add_variant(struct match *m, size_t coat, const char *variant)
+{
+    size_t v = variant ? place_of(m->variants, m->n_variants, variant) : m->n_variants;
+    if (coat < m->n_coats && v < m->n_variants)
+        m->has[coat] |= 1u << v;
+}
+
+/* Which coat has which variant; where the list does not say, every coat has each. */
+static void pair_up(struct match *m, const json_t *coats)
+{
+    for (size_t i = 0; i < json_array_size(coats); i++) {
+        const json_t *one = json_array_get(coats, i);
+        const json_t *variants = json_object_get(one, "variants");
+        char coat[BENCH_ID], variant[BENCH_ID];
+        bench_text(one, "coat", coat, sizeof coat);
+        bench_text(one, "variant", variant, sizeof variant);
+        size_t c = place_of(m->coats, m->n_coats, coat);
+        add_variant(m, c, variant);
+        for (size_t v = 0; v < json_array_size(variants); v++)
+            add_variant(m, c, json_string_value(json_array_get(variants, v)));
+    }
+    for (size_t c = 0; c < MATCH_COATS; c++)
+        if (m->has[c] == 0)
+            m->has[c] = (1u << m->n_variants) - 1;
+}
+
+bool lists_has_variant(const struct match *match, size_t coat, size_t variant)
+{
+    return coat < MATCH_COATS && variant < match->n_variants && (match->has[coat] >> variant & 1u);
+}
+
+size_t lists_next_variant(const struct match *match, size_t coat, size_t variant)
+{
+    for (size_t step = 1; step <= match->n_variants; step++) {
+        size_t next = (variant + step) % match->n_variants;
+        if (lists_has_variant(match, coat, next))
+            return next;
+    }
+    return variant;
+}
+
 size_t lists_formulas(struct match *out, size_t from, const json_t *result)
 {
     const json_t *list = list_of(result, "formulas");
@@ -82,6 +131,7 @@ size_t lists_formulas(struct match *out, size_t from, const json_t *result)
         to->n_variants = names_of(json_object_get(one, "variants"), "variant", to->variants, MATCH_VARIANTS);
         if (to->n_variants == 0)
             to->n_variants = names_of(json_object_get(one, "coats"), "variant", to->variants, MATCH_VARIANTS);
+        pair_up(to, json_object_get(one, "coats"));
     }
     return n;
 }

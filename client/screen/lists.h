@@ -25,6 +25,7 @@ struct match {
     size_t n_coats, n_variants;
     char coats[MATCH_COATS][BENCH_ID];
     char variants[MATCH_VARIANTS][BENCH_ID];
+    uint32_t has[MATCH_COATS]; /* by coat: a bit for each variant that it has */
 };
 
 struct toner_line {
@@ -70,6 +71,10 @@ size_t lists_scales(struct scale_line *out, const json_t *result);
 size_t lists_cups(struct cup_line *out, const json_t *result);
 void lists_record(struct record *out, const json_t *result);
 void lists_label(struct label_lines *out, const json_t *result);
+
+/* The next variant that the coat has, after `variant`, round and round; `variant` itself where there is no other. */
+size_t lists_next_variant(const struct match *match, size_t coat, size_t variant);
+bool lists_has_variant(const struct match *match, size_t coat, size_t variant);
 
 /* True where text stands anywhere in `in`, capitals and small letters of ASCII alike; an empty text always does. */
 bool lists_holds(const char *in, const char *text);

@@ -37,6 +37,7 @@ void model_say(struct model *m, bool rubric, const char *text)
 {
     bench_copy(m->foot, sizeof m->foot, text);
     m->foot_rubric = rubric;
+    m->foot_ms = 0;
 }
 
 static void set_scale(struct model *m, enum scale_state state, const char *why, struct moment now)
@@ -219,6 +220,10 @@ static enum cue fresh_cue(const struct model *m)
 
 void model_tick(struct model *m, struct moment now)
 {
+    if (m->foot[0] && m->foot_ms == 0)
+        m->foot_ms = now.ms;
+    if (m->foot[0] && now.ms - m->foot_ms >= FOOT_MS)
+        m->foot[0] = '\0';
     if (m->view.list_until_ms && now.ms >= m->view.list_until_ms)
         m->view.list_until_ms = 0;
     if (m->bench.state != BENCH_POUR || m->bench.lifted || model_life(m, now) != LIFE_LIVE) {

@@ -20,6 +20,7 @@ enum {
     LIST_OPEN_MS = 8000,  /* + opens the whole formula for so long */
     SENT_SHOWN_MS = 200,  /* a move that is answered sooner does not change the sill */
     DROWSY_MS = 600000,   /* idle and untouched for so long: only the clock */
+    FOOT_MS = 10000,      /* an answer stays on the footnote line, if no key comes first */
     FORGET_MS = 60000,    /* no last weight is told of a port that has been gone so long */
 };
 
@@ -102,7 +103,8 @@ struct model {
     } sent;
     char foot[FOOT_ROOM]; /* an answer to the last key; "" where there is none */
     bool foot_rubric;
-    bool bell; /* ring once, then clear it */
+    int64_t foot_ms; /* when it was first drawn; 0: not yet */
+    bool bell;       /* ring once, then clear it */
     struct view view;
     size_t n_batches, n_formulas, n_matches, n_toners, n_scales, n_cups;
     struct batch_line batches[LIST_BATCHES];

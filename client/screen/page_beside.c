@@ -51,6 +51,9 @@ static void paint_contents(const struct paint *p, int from, int to, bool tin)
         if (c.text)
             paint_choice(p, row++, digit, c.text, c.why, p->m->view.choice == digit);
     }
+    if (!tin && row < to)
+        grid_text(p->g, row + (row + 1 < to), 2, p->g->cols - 2, "q    leave this screen; the batch stays as it is",
+                  INK_PLAIN);
 }
 
 static void paint_scrap(const struct paint *p, int from, int to)
@@ -63,12 +66,15 @@ static void paint_scrap(const struct paint *p, int from, int to)
         paint_choice(p, row++, digit, sill_scrap(digit), NULL, p->m->view.choice == digit);
 }
 
-/* Names beside each other, the open one reversed, with their digits where `keys`. Returns the column after them. */
-static int paint_names(const struct paint *p, int row, int col, const char (*names)[BENCH_ID], size_t n, size_t open,
-                       bool keys)
+/* Names beside each other, the open one reversed, with their digits where `keys`; those alone whose bit is in `shown`.
+ */
+static void paint_names(const struct paint *p, int row, int col, const char (*names)[BENCH_ID], size_t n, size_t open,
+                        bool keys, uint32_t shown)
 {
     for (size_t i = 0; i < n; i++) {
         char text[BENCH_ID + 8];
+        if (!(shown >> i & 1u))
+            continue;
         if (keys)
             snprintf(text, sizeof text, " %zu %s ", i + 1, names[i]);
         else
@@ -78,7 +84,6 @@ static int paint_names(const struct paint *p, int row, int col, const char (*nam
             break;
         col = grid_text(p->g, row, col, width, text, i == open ? INK_REVERSE | INK_BOLD : INK_PLAIN) + 1;
     }
-    return col;
 }
 
 static void paint_open_match(const struct paint *p, int row, int to, const struct match *match)
@@ -92,10 +97,11 @@ static void paint_open_match(const struct paint *p, int row, int to, const struc
         grid_text(p->g, row + 1, COL_CODE, p->g->cols - COL_CODE, text, INK_PLAIN);
     if (row + 2 < to && match->n_coats)
         paint_names(p, row + 2, COL_CODE - 1, match->coats, match->n_coats, p->m->view.coat,
-                    !p->m->view.writing && match->n_coats > 1);
-    if (row + 3 < to && match->n_variants > 1) {
-        col = paint_names(p, row + 3, COL_CODE - 1, match->variants, match->n_variants, p->m->view.variant, false);
-    }
+                    !p->m->view.writing && match->n_coats > 1, UINT32_MAX);
+    size_t coat = p->m->view.coat < MATCH_COATS ? p->m->view.coat : 0;
+    if (row + 3 < to && match->n_variants > 1)
+        paint_names(p, row + 3, COL_CODE - 1, match->variants, match->n_variants, p->m->view.variant, false,
+                    match->has[coat]);
 }
 
 static void paint_match(const struct paint *p, int row, const struct match *match)

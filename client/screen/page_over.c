@@ -80,15 +80,17 @@ static void say_leave(const struct paint *p, struct sentence *s)
     say(s, "Pour on as planned.", "", "");
     for (size_t i = 0; i < b->n_steps && i < r->n; i++) {
         double deviation = r->deviation_pct[i];
-        if (!isfinite(deviation) || fabs(deviation) < 0.05 || !(bench_step_poured(&b->steps[i]) || i + 1 == b->step))
+        if (!isfinite(deviation) || deviation <= 0.5 || /* common practice, no source: that is on aim */
+            !(bench_step_poured(&b->steps[i]) || i + 1 == b->step))
             continue;
         char pct[48];
-        words_number(&p->m->words, fabs(deviation), 1, false, pct, sizeof pct);
+        words_number(&p->m->words, deviation, 1, false, pct, sizeof pct);
         say(s, off ? ", " : " ", b->steps[i].toner, off ? " " : " stays ");
         off++;
-        say(s, pct, " %", deviation > 0 ? " over its aim" : " under its aim");
+        say(s, pct, " %", " over its aim");
     }
-    say(s, off ? "." : "", "", "");
+    if (off)
+        say(s, off == 1 ? ", the others are on aim." : ".", "", "");
     if (r->ratio[0])
         say(s, " The ratio becomes ", r->ratio, ".");
 }

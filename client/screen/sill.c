@@ -94,10 +94,18 @@ static void sill_short(const struct model *m, struct sill *s)
     if (m->cue != CUE_POUR && m->cue != CUE_EASE && m->cue != CUE_STOP)
         return;
     bool since = !step || !bench_step_poured(step) || in_cup - step->poured_g > d / 2;
-    if (in_cup <= d / 2)
-        sill_second(s, ACT_SHORT, "leave it out");
-    else
+    if (in_cup > d / 2) /* with nothing in, one key must not close the step: the page of the tin leaves it out */
         sill_second(s, ACT_SHORT, since ? "short" : "leave it short");
+}
+
+/* What the cup holds of the open toner by the accepts before. */
+static double counted_g(const struct model *m)
+{
+    double g = 0;
+    for (size_t i = 0; i < m->bench.n_steps; i++)
+        if (strcmp(m->bench.steps[i].toner, m->bench.now.toner) == 0 && bench_step_poured(&m->bench.steps[i]))
+            g += m->bench.steps[i].poured_g;
+    return g;
 }
 
 static void sill_pour(const struct model *m, struct sill *s)
@@ -110,8 +118,11 @@ static void sill_pour(const struct model *m, struct sill *s)
         return;
     }
     if (!isfinite(n->to_go_g)) { /* by eye */
-        if (settled && model_in_cup_g(m) > m->words.d_g / 2) {
-            sill_accept(m, s);
+        double added = model_in_cup_g(m) - counted_g(m);
+        if (settled && added > m->words.d_g / 2) {
+            char g[48];
+            weight_text(m, added, g, sizeof g);
+            sill_key(s, ACT_ACCEPT, 0, "accept %s g by eye", g);
             return;
         }
         snprintf(text, sizeof text, "pour %.40s by eye", n->toner);
@@ -147,6 +158,15 @@ static void sill_pour(const struct model *m, struct sill *s)
     sill_short(m, s);
 }
 
+/* `or press 2 or 3` */
+static void other_remedies(const struct model *m, char *buf, size_t size)
+{
+    size_t n = 0;
+    for (int digit = 1; digit <= 4; digit++)
+        if (digit != m->view.choice && sill_remedy_open(m, digit))
+            n += (size_t)snprintf(buf + n, size - n, "%s%d", n ? " or " : "or press ", digit);
+}
+
 static void sill_over(const struct model *m, struct sill *s)
 {
     const struct remedy *r = sill_remedy(m, m->view.choice);
@@ -164,6 +184,8 @@ static void sill_over(const struct model *m, struct sill *s)
     } else {
         sill_key(s, ACT_REMEDY, 3, "leave it, the error is shown on the list");
     }
+    if (s->kind == SILL_KEY)
+        other_remedies(m, s->zero, sizeof s->zero);
 }
 
 static void sill_bench(const struct model *m, struct moment now, struct sill *s)

@@ -55,7 +55,7 @@ static void sill_find(const struct model *m, struct sill *s)
     } else {
         sill_key(s, ACT_AMOUNT, 0, "%s: how much?", match->n_coats ? match->coats[v->coat] : match->code);
     }
-    if (match->n_variants > 1)
+    if (lists_next_variant(match, v->coat, v->variant) != v->variant)
         sill_second(s, ACT_VARIANT, "another variant");
 }
 

@@ -31,7 +31,7 @@ static void stale(const struct model *m, struct moment now, struct trouble *t)
         snprintf(t->reason, sizeof t->reason, "%sThe scale has sent nothing yet.", stop);
     char last[96];
     last_weight(m, now, last, sizeof last);
-    snprintf(t->detail, sizeof t->detail, "%s%sLook at the cable between scale and box.", last, last[0] ? " " : "");
+    snprintf(t->detail, sizeof t->detail, "%s%sLook at its cable.", last, last[0] ? " " : "");
     bench_copy(t->by_hand, sizeof t->by_hand, "plug the scale in again");
 }
 
