@@ -36,7 +36,7 @@ struct mix_flow {
     size_t newest; /* place of the last reading; sense only where count > 0 */
     size_t count;
     double lag_ms;       /* learnt, MIX_LAG_LEAST_MS to MIX_LAG_MOST_MS */
-    unsigned stops;        /* learnt from so far; counts no farther than matters */
+    unsigned stops;      /* learnt from so far; counts no farther than matters */
     bool stop_shown;     /* a stop waits to be learnt from */
     double stop_g;       /* the reading when stop was shown */
     double stop_g_per_s; /* and the flow */
@@ -62,8 +62,8 @@ double mix_flow_landing_g(const struct mix_flow *flow);
 void mix_flow_stop_shown(struct mix_flow *flow);
 
 /* The weight settled at settled_g: what arrived since the stop, over the flow then, is the lag; bounded,
- * and averaged with what was learnt before (half of the way at the first stop, then a third, then a quarter). Nothing is learnt without a
- * stop, from a trickle, or from a fall. */
+ * and averaged with what was learnt before (half of the way at the first stop, then a third, then a quarter). Nothing
+ * is learnt without a stop, from a trickle, or from a fall. */
 void mix_flow_stopped(struct mix_flow *flow, double settled_g);
 
 /* The cue. to_go_g: aim less what is in the cup by the last reading; tolerance_g of this step; before: the
