@@ -61,12 +61,37 @@ static void write_config(struct harness *h)
         fail_msg("%s: %s", path, strerror(errno));
 }
 
+/* Ends the daemon and removes the folder; h itself stays. May be done twice. */
+static void clear(struct harness *h)
+{
+    if (h->poised > 0) {
+        kill(h->poised, SIGKILL);
+        waitpid(h->poised, NULL, 0);
+    }
+    h->poised = 0;
+    if (h->dir[0])
+        nftw(h->dir, remove_one, 16, FTW_DEPTH | FTW_PHYS);
+    h->dir[0] = '\0';
+}
+
+/* cmocka runs no teardown after a setup that failed: what is open then is cleared as the program ends. */
+static struct harness *alive;
+
+static void clear_alive(void)
+{
+    if (alive)
+        clear(alive);
+}
+
 int harness_begin(void **state, const struct harness_setup *setup)
 {
     struct harness *h = calloc(1, sizeof *h);
     if (!h)
         return -1;
     *state = h;
+    static bool registered;
+    registered = registered || atexit(clear_alive) == 0;
+    alive = h;
     h->client = h->pidfd = h->out = -1;
     h->answers = json_object();
     if (setup)
@@ -95,10 +120,8 @@ int harness_end(void **state)
     struct harness *h = *state;
     if (!h)
         return 0;
-    if (h->poised > 0) {
-        kill(h->poised, SIGKILL);
-        waitpid(h->poised, NULL, 0);
-    }
+    clear(h);
+    alive = NULL;
     int open[] = {h->client, h->pidfd, h->out};
     for (size_t i = 0; i < sizeof open / sizeof *open; i++)
         if (open[i] >= 0)
@@ -108,8 +131,6 @@ int harness_end(void **state)
         json_decref(h->station[i].screen);
         json_decref(h->station[i].weight);
     }
-    if (h->dir[0])
-        nftw(h->dir, remove_one, 16, FTW_DEPTH | FTW_PHYS);
     json_decref(h->answers);
     json_decref(h->last);
     free(h->inbox);
