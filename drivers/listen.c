@@ -76,6 +76,11 @@ static void take(struct port *p, const uint8_t *bytes, size_t len)
         say(p, p->family->ask_next, strlen(p->family->ask_next));
     }
     p->heard += len;
+    uint8_t frame[SCALE_FRAME_MAX];
+    if (p->transport->convert) {
+        len = p->transport->convert(&p->channel, bytes, len, frame, sizeof frame);
+        bytes = frame;
+    }
     framer_push(&p->framer, bytes, len, on_frame, p);
 }
 

@@ -66,7 +66,9 @@ void port_lose(struct port *p, const char *why)
 
 static const struct scale_family *family_of(const struct port_settings *s)
 {
-    return s->declared ? s->declared : scale_family_find(s->profile);
+    if (s->declared)
+        return s->declared;
+    return scale_family_find(strncmp(s->port, "hid:", 4) == 0 ? "hid" : s->profile);
 }
 
 const char *port_settings_fault(const struct port_settings *s)

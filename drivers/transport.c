@@ -4,7 +4,7 @@
 
 const struct transport *transport_find(const char *port)
 {
-    static const struct transport *const all[] = {&transport_tcp, &transport_pty};
+    static const struct transport *const all[] = {&transport_tcp, &transport_pty, &transport_hidraw};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) {
         if (strncmp(port, all[i]->prefix, strlen(all[i]->prefix)) == 0)
             return all[i];

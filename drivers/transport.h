@@ -26,7 +26,7 @@ struct transport {
     void (*close)(struct channel *channel);
     /* Drops what the adapter or the kernel holds, in both directions. NULL: nothing is held. */
     void (*flush)(struct channel *channel);
-    /* One read's bytes to those of a frame; may be longer. NULL: they are the same. */
+    /* One read's bytes to those of a frame, 0 where they hold none. NULL: they are the same. */
     size_t (*convert)(struct channel *channel, const uint8_t *bytes, size_t len, uint8_t *out, size_t room);
     unsigned settle_ms; /* after opening, what comes within this time is dropped: adapters hold old bytes */
     bool resolves;      /* the port names a host, to be looked up first */
