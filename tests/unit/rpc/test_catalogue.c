@@ -3,6 +3,7 @@
 #include "rpc/methods/methods.h"
 #include "tests/unit/rpc/stub.h"
 
+#include <ftw.h>
 #include <stdio.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -68,12 +69,12 @@ static int begin(void **state)
     return 0;
 }
 
-static void remove_all(const char *dir)
+static int remove_one(const char *path, const struct stat *st, int kind, struct FTW *at)
 {
-    char command[160];
-
-    snprintf(command, sizeof command, "rm -rf '%s'", dir);
-    assert_int_equal(0, system(command));
+    (void)st;
+    (void)kind;
+    (void)at;
+    return remove(path);
 }
 
 static int end(void **state)
@@ -86,7 +87,7 @@ static int end(void **state)
     assert_int_equal(0, uv_loop_close(&shop->loop));
     assert_null(shop->daemon.puts);
     stub_finish(&shop->stub);
-    remove_all(shop->dir);
+    assert_int_equal(0, nftw(shop->dir, remove_one, 8, FTW_DEPTH | FTW_PHYS));
     free(shop);
     return 0;
 }

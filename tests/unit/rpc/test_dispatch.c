@@ -294,11 +294,13 @@ static void a_batch_holds_at_most_sixteen_calls(void **state)
 
     for (int n = 16; n <= 17; n++) {
         char text[17 * sizeof call + 4] = "[";
+        size_t at = 1;
         json_t *answer;
 
         for (int i = 0; i < n; i++)
-            strcat(strcat(text, i ? "," : ""), call);
-        answer = ask(stub, strcat(text, "]"));
+            at += (size_t)snprintf(text + at, sizeof text - at, "%s%s", i ? "," : "", call);
+        snprintf(text + at, sizeof text - at, "]");
+        answer = ask(stub, text);
         if (n == 16)
             assert_int_equal(16, json_array_size(answer));
         else

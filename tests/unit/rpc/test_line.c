@@ -50,8 +50,8 @@ static void lines_come_whole_in_any_pieces(void **state)
     (void)state;
     for (size_t piece = 1; piece < sizeof text; piece++) {
         struct rpc_line l = {0};
-        const char *line, *wants[] = {"one", "", "two and more"};
-        size_t len, got = 0;
+        const char *line = "", *wants[] = {"one", "", "two and more"};
+        size_t len = 0, got = 0;
 
         for (size_t at = 0; at < sizeof text - 1; at += piece) {
             put(&l, text + at, at + piece < sizeof text - 1 ? piece : sizeof text - 1 - at);

@@ -183,7 +183,7 @@ static void a_line_too_long_ends_that_connection_alone(void **state)
 {
     struct bench_socket *b = *state;
     int other = watcher(b), fd = socket_client(b->path);
-    size_t len = 3 * RPC_LINE_MAX;
+    size_t len = (size_t)3 * RPC_LINE_MAX;
     char *text = malloc(len), line[400];
 
     assert_non_null(text);
