@@ -11,6 +11,7 @@
 
 #include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
+#include "drivers/decode/profile.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -89,18 +90,43 @@ static int decode_auto(void)
     return code;
 }
 
+/* A shop's own profile. The struct is what its family points into, so it lives as long as the decoding. */
+static int decode_declared(const char *path)
+{
+    struct scale_profile profile;
+    struct profile_fault fault;
+    char what[4200];
+    if (access(path, R_OK) != 0)
+        return fault_say(EX_NOINPUT, path, NULL, "%s", strerror(errno));
+    if (profile_load(path, NULL, &profile, &fault))
+        return decode_as(&profile.family, NULL, 0);
+    snprintf(what, sizeof what, "%.4096s:%d", path, fault.line);
+    return fault_say(EX_DATAERR, what, fault.help, "%s%s%s", fault.field, fault.field[0] ? " " : "", fault.why);
+}
+
+static int no_such_family(const char *name)
+{
+    char help[512];
+    size_t len = (size_t)snprintf(help, sizeof help, "One of auto");
+    for (size_t i = 0; scale_families[i] && len < sizeof help; i++)
+        len += (size_t)snprintf(help + len, sizeof help - len, ", %s", scale_families[i]->name);
+    return fault_say(EX_DATAERR, "--profile", help, "no scale family is called %s", name);
+}
+
+/* A file is what holds a slash or ends with .ini; everything else is a name. */
+static bool is_file(const char *name)
+{
+    size_t len = strlen(name);
+    return strchr(name, '/') || (len > 4 && strcmp(name + len - 4, ".ini") == 0);
+}
+
 int command_decode(struct poise_options *opt)
 {
     const char *name = opt->text[OPTION_PROFILE] ? opt->text[OPTION_PROFILE] : "auto";
     if (strcmp(name, "auto") == 0)
         return decode_auto();
+    if (is_file(name))
+        return decode_declared(name);
     const struct scale_family *family = scale_family_find(name);
-    if (!family) {
-        char help[512];
-        size_t len = (size_t)snprintf(help, sizeof help, "One of auto");
-        for (size_t i = 0; scale_families[i] && len < sizeof help; i++)
-            len += (size_t)snprintf(help + len, sizeof help - len, ", %s", scale_families[i]->name);
-        return fault_say(EX_DATAERR, "--profile", help, "no scale family is called %s", name);
-    }
-    return decode_as(family, NULL, 0);
+    return family ? decode_as(family, NULL, 0) : no_such_family(name);
 }

@@ -75,6 +75,11 @@ static const struct {
      HDR2_LINE HDR2_LINE HDR2_LINE},
     {"two frames among noise are not believed", NULL, "ST,+00123.45  g\r\nnoise\r\nST,+00123.45  g\r\n", 65, ""},
     {"noise is nobody", NULL, "what is this\r\nand this\r\n", 65, ""},
+    {"a family that a shop declared", "drivers/profiles/star.ini", "*S*  0012,50 GRM N\r\n", 0,
+     "{\"family\":\"star\",\"value\":\"12.50\",\"unit\":\"g\",\"stable\":true,\"kind\":\"net\",\"status\":\"ok\"}\n"},
+    {"a profile that is not there", "drivers/profiles/none.ini", "", 66, ""},
+    {"a file that is no profile", "./Makefile", "", 65, ""},
+    {"two families read it alike: a person decides", NULL, "+00123.45\r\n+00123.45\r\n", 65, ""},
     {"no such family", "bogus", "ST,+00123.45  g\r\n", 65, ""},
 };
 
