@@ -5,11 +5,12 @@
  */
 #pragma once
 
+#include "tests/unit/store/world.h"
+
 #include <errno.h>
 #include <sqlite3.h>
 #include <stdatomic.h>
 #include <stdbool.h>
-#include <string.h>
 
 enum faulty_what { FAULTY_WRITES = 1, FAULTY_SYNCS = 2, FAULTY_SHARED = 4 };
 
@@ -182,4 +183,58 @@ static inline void faulty_register(void)
                                           .xShmBarrier = faulty_shm_barrier,
                                           .xShmUnmap = faulty_shm_unmap};
     sqlite3_vfs_register(&faulty.layer, 1);
+}
+
+/* The disk is the layer's; a file system in memory below it makes a thousand runs quick. */
+static inline struct world *faulty_world(void)
+{
+    return world_at(access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
+}
+
+static const struct {
+    const char *name;
+    int what, error;
+    bool lasting;
+    enum store_result result;
+    int stride; /* every one is tried of those that differ; of those that SQLite tells apart by the errno only, some */
+} faulty_disks[] = {
+    {"one write finds no space", FAULTY_WRITES, ENOSPC, false, STORE_FULL, 1},
+    {"no more space", FAULTY_WRITES, ENOSPC, true, STORE_FULL, 11},
+    {"over quota", FAULTY_WRITES, EDQUOT, true, STORE_FULL, 31},
+    {"file size limit", FAULTY_WRITES, EFBIG, true, STORE_FULL, 31},
+    {"file system turned read-only", FAULTY_WRITES, EROFS, true, STORE_READONLY, 31},
+    {"one write fails", FAULTY_WRITES, EIO, false, STORE_DEAD, 5},
+    {"all writes fail", FAULTY_WRITES, EIO, true, STORE_DEAD, 31},
+    {"one sync fails", FAULTY_SYNCS, EIO, false, STORE_DEAD, 1},
+    {"a sync finds no space", FAULTY_SYNCS, ENOSPC, false, STORE_DEAD, 1},
+    {"all syncs fail", FAULTY_SYNCS, EIO, true, STORE_DEAD, 1},
+};
+enum { FAULTY_DISKS = sizeof faulty_disks / sizeof *faulty_disks };
+
+/* The file is sound, the chain whole, and each batch has its words. */
+static inline void faulty_check_whole(struct world *w, const char *name, int n)
+{
+    sqlite3 *db;
+    int64_t bad;
+    char head[65];
+    if (!store_verify(w->store, &bad, head))
+        fail_msg("%s at %d: the chain is broken at %lld", name, n, (long long)bad);
+    assert_int_equal(sqlite3_open(w->file, &db), SQLITE_OK);
+    if (sqlite3_exec(db,
+                     "INSERT INTO batch_words(batch_words) VALUES('integrity-check');"
+                     "INSERT INTO item_words(item_words) VALUES('integrity-check')",
+                     NULL, NULL, NULL) != SQLITE_OK ||
+        world_number_of(db, "SELECT count(*) FROM pragma_quick_check WHERE quick_check <> 'ok'"))
+        fail_msg("%s at %d: the file is damaged", name, n);
+    if (world_number_of(db, "SELECT count(*) FROM batch_words WHERE batch_words MATCH 'copper*'") !=
+        world_number_of(db, "SELECT count(*) FROM batch"))
+        fail_msg("%s at %d: the words do not fit the batches", name, n);
+    sqlite3_close(db);
+}
+
+static inline int faulty_setup(void **state)
+{
+    (void)state;
+    faulty_register();
+    return 0;
 }

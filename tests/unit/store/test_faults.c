@@ -2,18 +2,11 @@
  * acknowledged is there, what was refused is not, nothing is there twice or by half, and a store that refused works
  * again as soon as the disk does. */
 #include "tests/unit/store/faulty.h"
-#include "tests/unit/store/world.h"
 
 #include <signal.h>
 #include <sys/resource.h>
 
-enum { GROUPS = 3, EACH = 3, WRITES = GROUPS * EACH };
-
-/* The disk is the layer's; a file system in memory below it makes a thousand runs quick. */
-static struct world *world_in_memory(void)
-{
-    return world_at(access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
-}
+enum { GROUPS = 2, EACH = 3, WRITES = GROUPS * EACH };
 
 /* One write as the daemon makes it: an event, a batch row, an item and an answer, together or not at all. */
 static void submit(struct world *w, int n)
@@ -63,26 +56,6 @@ static bool is_there(sqlite3 *db, int n)
     return parts != 0;
 }
 
-static void check_whole(struct world *w, const char *name, int n)
-{
-    sqlite3 *db;
-    int64_t bad;
-    char head[65];
-    if (!store_verify(w->store, &bad, head))
-        fail_msg("%s at %d: the chain is broken at %lld", name, n, (long long)bad);
-    assert_int_equal(sqlite3_open(w->file, &db), SQLITE_OK);
-    if (sqlite3_exec(db,
-                     "INSERT INTO batch_words(batch_words) VALUES('integrity-check');"
-                     "INSERT INTO item_words(item_words) VALUES('integrity-check')",
-                     NULL, NULL, NULL) != SQLITE_OK ||
-        world_number_of(db, "SELECT count(*) FROM pragma_quick_check WHERE quick_check <> 'ok'"))
-        fail_msg("%s at %d: the file is damaged", name, n);
-    if (world_number_of(db, "SELECT count(*) FROM batch_words WHERE batch_words MATCH 'copper*'") !=
-        world_number_of(db, "SELECT count(*) FROM batch"))
-        fail_msg("%s at %d: the words do not fit the batches", name, n);
-    sqlite3_close(db);
-}
-
 static void check_what_is_there(struct world *w, const char *name, int n)
 {
     sqlite3 *db;
@@ -95,25 +68,6 @@ static void check_what_is_there(struct world *w, const char *name, int n)
     }
     sqlite3_close(db);
 }
-
-static const struct {
-    const char *name;
-    int what, error;
-    bool lasting;
-    enum store_result result;
-    int stride; /* every one is tried of those that differ; of those that SQLite tells apart by the errno only, some */
-} disks[] = {
-    {"one write finds no space", FAULTY_WRITES, ENOSPC, false, STORE_FULL, 1},
-    {"no more space", FAULTY_WRITES, ENOSPC, true, STORE_FULL, 7},
-    {"over quota", FAULTY_WRITES, EDQUOT, true, STORE_FULL, 13},
-    {"file size limit", FAULTY_WRITES, EFBIG, true, STORE_FULL, 13},
-    {"file system turned read-only", FAULTY_WRITES, EROFS, true, STORE_READONLY, 13},
-    {"one write fails", FAULTY_WRITES, EIO, false, STORE_DEAD, 3},
-    {"all writes fail", FAULTY_WRITES, EIO, true, STORE_DEAD, 13},
-    {"one sync fails", FAULTY_SYNCS, EIO, false, STORE_DEAD, 1},
-    {"a sync finds no space", FAULTY_SYNCS, ENOSPC, false, STORE_DEAD, 1},
-    {"all syncs fail", FAULTY_SYNCS, EIO, true, STORE_DEAD, 1},
-};
 
 static void check_results(struct world *w, const char *name, int n, enum store_result wanted)
 {
@@ -135,12 +89,12 @@ static void check_results(struct world *w, const char *name, int n, enum store_r
 /* Returns whether the failure came into play; if not, all n of a run have been through. */
 static bool fail_at(size_t disk, int n)
 {
-    struct world *w = world_in_memory();
+    struct world *w = faulty_world();
     void *state = w;
-    const char *name = disks[disk].name;
-    enum store_result wanted = disks[disk].result;
+    const char *name = faulty_disks[disk].name;
+    enum store_result wanted = faulty_disks[disk].result;
     assert_true(world_open(w));
-    faulty_arm(disks[disk].what, n, disks[disk].error, disks[disk].lasting);
+    faulty_arm(faulty_disks[disk].what, n, faulty_disks[disk].error, faulty_disks[disk].lasting);
     submit_all(w);
     bool failed = faulty.failed > 0;
     faulty_disarm();
@@ -153,7 +107,7 @@ static bool fail_at(size_t disk, int n)
     if (!world_open(w))
         fail_msg("%s at %d: cannot open again: %s", name, n, w->fault.message);
     check_what_is_there(w, name, n);
-    check_whole(w, name, n);
+    faulty_check_whole(w, name, n);
     world_teardown(&state);
     return failed;
 }
@@ -161,36 +115,12 @@ static bool fail_at(size_t disk, int n)
 static void each_failure_in_turn(void **state)
 {
     (void)state;
-    for (size_t disk = 0; disk < sizeof disks / sizeof *disks; disk++) {
+    for (size_t disk = 0; disk < FAULTY_DISKS; disk++) {
         int n = 0;
         while (fail_at(disk, n))
-            n += disks[disk].stride;
+            n += faulty_disks[disk].stride;
         if (n < GROUPS) /* at least one write and one sync a group */
-            fail_msg("%s: only %d failures came into play", disks[disk].name, n);
-    }
-}
-
-/* The same while the store is opened: it opens or says why not, and next time all is well. */
-static void each_failure_while_opening(void **state)
-{
-    (void)state;
-    for (size_t disk = 0; disk < sizeof disks / sizeof *disks; disk++) {
-        bool failed = true;
-        for (int n = 0; failed; n += disks[disk].stride) {
-            struct world *w = world_in_memory();
-            void *all = w;
-            faulty_arm(disks[disk].what, n, disks[disk].error, disks[disk].lasting);
-            bool open = world_open(w);
-            failed = faulty.failed > 0;
-            faulty_disarm();
-            if (!open && (w->fault.kind != FAULT_STORE || !*w->fault.help))
-                fail_msg("%s at %d: fault %d, %s", disks[disk].name, n, (int)w->fault.kind, w->fault.message);
-            if (!open && !world_open(w))
-                fail_msg("%s at %d: does not open later: %s", disks[disk].name, n, w->fault.message);
-            assert_int_equal(world_note(w, "accepted", "r1"), STORE_DONE);
-            check_whole(w, disks[disk].name, n);
-            world_teardown(&all);
-        }
+            fail_msg("%s: only %d failures came into play", faulty_disks[disk].name, n);
     }
 }
 
@@ -257,18 +187,10 @@ static void a_large_write_is_refused_alone(void **state)
     free(body);
 }
 
-static int faulty_setup(void **state)
-{
-    (void)state;
-    faulty_register();
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_failure_in_turn),
-        cmocka_unit_test(each_failure_while_opening),
         cmocka_unit_test_setup_teardown(a_full_disk_while_the_log_is_moved, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_large_write_is_refused_alone, world_setup, world_teardown),
     };
