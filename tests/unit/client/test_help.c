@@ -1,0 +1,148 @@
+/* What the tables of commands and options become: help, bash completion, manual page. */
+#include "client/commands.h"
+#include "client/help.h"
+#include "client/options.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+enum page { PAGE_OVERVIEW, PAGE_COMPLETION, PAGE_MAN };
+
+static void print_page(enum page page)
+{
+    struct poise_options opt = {0};
+    if (page == PAGE_OVERVIEW)
+        help_overview();
+    else if (page == PAGE_COMPLETION)
+        assert_int_equal(command_completion(&opt), 0);
+    else
+        assert_int_equal(command_man(&opt), 0);
+}
+
+/* The page as text, to be freed; also left in a file, for the caller to remove. */
+static char *page_text(enum page page, char *path)
+{
+    int fd = mkstemp(path), kept = dup(STDOUT_FILENO);
+    assert_true(fd >= 0 && kept >= 0);
+    fflush(stdout);
+    dup2(fd, STDOUT_FILENO);
+    print_page(page);
+    fflush(stdout);
+    dup2(kept, STDOUT_FILENO);
+    close(kept);
+    off_t size = lseek(fd, 0, SEEK_END);
+    char *text = calloc((size_t)size + 1, 1);
+    assert_non_null(text);
+    assert_int_equal(pread(fd, text, (size_t)size, 0), size);
+    close(fd);
+    return text;
+}
+
+static void each_page_knows_every_command(void **state)
+{
+    (void)state;
+    for (int page = PAGE_OVERVIEW; page <= PAGE_MAN; page++) {
+        char path[] = "/tmp/poise-page-XXXXXX";
+        char *text = page_text((enum page)page, path);
+        unlink(path);
+        for (const struct command *c = commands; c->name; c++)
+            if (!strstr(text, c->name))
+                fail_msg("page %d: no %s", page, c->name);
+        free(text);
+    }
+}
+
+static void help_of_a_command_names_its_options(void **state)
+{
+    (void)state;
+    for (const struct command *c = commands; c->name; c++) {
+        char path[] = "/tmp/poise-page-XXXXXX";
+        int fd = mkstemp(path), kept = dup(STDOUT_FILENO);
+        char text[8192] = "";
+        fflush(stdout);
+        dup2(fd, STDOUT_FILENO);
+        help_command(c);
+        fflush(stdout);
+        dup2(kept, STDOUT_FILENO);
+        close(kept);
+        assert_true(pread(fd, text, sizeof text - 1, 0) > 0);
+        close(fd);
+        unlink(path);
+        for (int i = 0; i < OPTION_COUNT; i++) {
+            char name[64];
+            bool takes = command_takes(c, (enum option_id)i) || option_is_everywhere(c, (enum option_id)i);
+            snprintf(name, sizeof name, "  --%s ", option_rows[i].name);
+            if ((strstr(text, name) != NULL) != takes)
+                fail_msg("%s: %s %s", c->name, name, takes ? "is missing" : "is there");
+        }
+    }
+}
+
+static void the_manual_is_roff(void **state)
+{
+    char path[] = "/tmp/poise-page-XXXXXX";
+    char *text = page_text(PAGE_MAN, path);
+    (void)state;
+    unlink(path);
+    assert_int_equal(strncmp(text, ".TH POISE 1 ", 12), 0);
+    assert_non_null(strstr(text, "\n.SH EXIT STATUS\n"));
+    assert_non_null(strstr(text, "\\-\\-variant"));
+    assert_null(strstr(text, "--")); /* a dash that is meant as one is written \- */
+    free(text);
+}
+
+static const struct {
+    const char *words; /* as bash has them; the last one is being written */
+    const char *offers;
+} completions[] = {
+    {"poise re", "remedy retare resume repeat"},
+    {"poise --station bench unf", ""},
+    {"poise --station bench und", "undo"},
+    {"poise remedy \"\"", "grow dip leave again"},
+    {"poise accept --l", "--less --lot"},
+    {"poise accept --so", "--socket"},
+    {"poise status --f", "--follow"},
+    {"poise repeat 1042 --as \"\"", "poured corrected"},
+};
+
+static void completion_offers_what_the_table_holds(void **state)
+{
+    char path[] = "/tmp/poise-page-XXXXXX";
+    char *text = page_text(PAGE_COMPLETION, path);
+    (void)state;
+    free(text);
+    for (size_t i = 0; i < sizeof completions / sizeof *completions; i++) {
+        char script[512], offers[512] = "";
+        snprintf(script, sizeof script,
+                 "bash -c '. %s; COMP_WORDS=(%s); COMP_CWORD=$((${#COMP_WORDS[@]} - 1)); _poise; echo "
+                 "\"${COMPREPLY[*]}\"'",
+                 path, completions[i].words);
+        FILE *bash = popen(script, "r");
+        assert_non_null(bash);
+        offers[fread(offers, 1, sizeof offers - 1, bash)] = '\0';
+        assert_int_equal(pclose(bash), 0);
+        offers[strcspn(offers, "\n")] = '\0';
+        if (strcmp(offers, completions[i].offers) != 0)
+            fail_msg("%s: offers \"%s\"", completions[i].words, offers);
+    }
+    unlink(path);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_page_knows_every_command),
+        cmocka_unit_test(help_of_a_command_names_its_options),
+        cmocka_unit_test(the_manual_is_roff),
+        cmocka_unit_test(completion_offers_what_the_table_holds),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
