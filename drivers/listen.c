@@ -40,6 +40,10 @@ static void on_frame(void *arg, const struct scale_reading *reading, const uint8
         return; /* closed by the callback of the frame before */
     p->valid_at = uv_now(p->loop);
     p->heard = 0;
+    if (reading->digits[0]) {
+        memcpy(p->digits, reading->digits, sizeof p->digits);
+        p->unit = reading->unit;
+    }
     p->backoff_ms = PORT_BACKOFF_FIRST_MS;
     if (!uv_is_active((uv_handle_t *)&p->stale))
         uv_timer_start(&p->stale, on_stale, STALE_MS, 0);
@@ -51,7 +55,7 @@ static void on_frame(void *arg, const struct scale_reading *reading, const uint8
     p->events.reading(p->owner, &stamped, frame, len);
 }
 
-static void say(struct port *p, const char *bytes, size_t len)
+void port_say(struct port *p, const char *bytes, size_t len)
 {
     /* A port that takes nothing now loses this question; the next one comes soon. */
     ssize_t written = write(p->channel.fd, bytes, len);
@@ -62,7 +66,7 @@ static void on_ask(uv_timer_t *timer)
 {
     struct port *p = timer->data;
     p->asked = p->family->ask_next != NULL;
-    say(p, p->settings.poll, p->settings.poll_len);
+    port_say(p, p->settings.poll, p->settings.poll_len);
 }
 
 static void take(struct port *p, const uint8_t *bytes, size_t len)
@@ -71,9 +75,13 @@ static void take(struct port *p, const uint8_t *bytes, size_t len)
         p->events.bytes(p->owner, bytes, len, uv_now(p->loop));
     if (p->step != OPEN)
         return;
+    if (!p->family) {
+        seeking_take(p, bytes, len);
+        return;
+    }
     if (p->asked && memchr(bytes, ACK, len)) {
         p->asked = false;
-        say(p, p->family->ask_next, strlen(p->family->ask_next));
+        port_say(p, p->family->ask_next, strlen(p->family->ask_next));
     }
     p->heard += len;
     uint8_t frame[SCALE_FRAME_MAX];
@@ -128,6 +136,10 @@ void port_listen(struct port *p)
     p->empty_wakes = 0;
     p->heard = 0;
     p->asked = false;
+    if (!p->family) {
+        seeking_listen(p);
+        return;
+    }
     uint64_t frames = p->framer.frames, refused = p->framer.refused, skipped = p->framer.skipped;
     framer_init(&p->framer, p->family, p->settings.unit, true);
     p->framer.frames = frames;

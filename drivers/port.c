@@ -24,6 +24,7 @@ void port_handle_back(struct port *p)
         return;
     void (*closed)(void *) = p->closed;
     void *owner = p->owner;
+    hunt_destroy(p->hunt);
     if (closed)
         closed(owner);
     free(p);
@@ -71,11 +72,16 @@ static const struct scale_family *family_of(const struct port_settings *s)
     return scale_family_find(strncmp(s->port, "hid:", 4) == 0 ? "hid" : s->profile);
 }
 
+static bool is_sought(const struct port_settings *s)
+{
+    return strcmp(s->profile, "auto") == 0;
+}
+
 const char *port_settings_fault(const struct port_settings *s)
 {
     char host[256], service[8], parity;
     int bits, stop;
-    if (!family_of(s))
+    if (!family_of(s) && !is_sought(s))
         return "no such profile";
     if (s->port[0] == '\0')
         return "no port";
@@ -104,12 +110,17 @@ struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, 
     p->state = PORT_ABSENT;
     p->backoff_ms = PORT_BACKOFF_FIRST_MS;
     snprintf(p->why, sizeof p->why, "not opened yet");
+    if (p->family) {
+        framer_init(&p->framer, p->family, settings->unit, true);
+    } else if (!seeking_begin(p)) {
+        free(p);
+        return NULL;
+    }
     uv_timer_init(loop, &p->turn);
     uv_timer_init(loop, &p->stale);
     uv_timer_init(loop, &p->ask);
     p->turn.data = p->stale.data = p->ask.data = p;
     p->handles = 3;
-    framer_init(&p->framer, p->family, settings->unit, true);
     uv_timer_start(&p->turn, port_open, 0, 0);
     return p;
 }
@@ -147,7 +158,7 @@ const char *port_why(const struct port *port)
 
 const char *port_profile(const struct port *port)
 {
-    return port->family->name;
+    return port->family ? port->family->name : "auto";
 }
 
 const struct port_settings *port_settings(const struct port *port)

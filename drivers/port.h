@@ -21,10 +21,29 @@ enum port_flow { PORT_FLOW_NONE, PORT_FLOW_XONXOFF, PORT_FLOW_RTSCTS };
 
 enum port_state { PORT_LIVE, PORT_STALE, PORT_ABSENT, PORT_SEEKING };
 
+/* What finding out has come to: told as it goes, so that a person sees what is tried. */
+enum port_sought {
+    PORT_SOUGHT_TRYING,  /* these settings, this question, for so long */
+    PORT_SOUGHT_NOTHING, /* a whole round, and not one byte: the cable, most likely */
+    PORT_SOUGHT_NOISE,   /* a whole round: bytes came, but of no family known */
+    PORT_SOUGHT_TIE,     /* these families read it alike: a person must choose */
+    PORT_SOUGHT_FOUND    /* believed, and spoken from now on */
+};
+
+struct port_note {
+    enum port_sought what;
+    int speed;            /* 0: the port has none */
+    const char *frame;    /* `8N1`, once found what it is really */
+    const char *question; /* in words such as `SI CR LF`, "" when listening */
+    const char *families; /* FOUND: the name, TIE: names with commas; else "" */
+    unsigned pass;        /* which round, from 1 */
+    unsigned ms;          /* TRYING: for how long */
+};
+
 struct port_settings {
     char port[256];       /* `tcp:HOST:PORT`, `pty:PATH`, `hid:/dev/hidrawN`, else the path of a serial device */
     char profile[48];     /* a family's name, or `auto`; `hid` is implied by a hid: port */
-    int speed;            /* baud, serial only; 0 means 9600 */
+    int speed;            /* baud, serial only; 0 means 9600; with `auto` a speed at which it may be asked */
     char frame[4];        /* data bits, parity, stop bits such as `8N1`; "" means 8N1; serial only */
     char poll[64];        /* bytes to send every poll_ms, ready to go out (escapes and CR LF done by the caller) */
     size_t poll_len;      /* 0: only listen */
@@ -32,6 +51,7 @@ struct port_settings {
     enum port_flow flow;  /* serial only */
     enum scale_unit unit; /* of a frame that names none; SCALE_UNIT_NONE means g */
     int64_t d_ug;         /* the scale interval, 0: not known. Kept for the caller, decides nothing here */
+    bool may_ask;         /* with `auto`: the user has consented to questions that change nothing (seek.h) */
     const struct scale_family *declared; /* a family from a profile file, alive as long as the port; NULL: by name */
 };
 
@@ -40,6 +60,8 @@ struct port_events {
     void (*reading)(void *owner, const struct scale_reading *reading, const uint8_t *frame, size_t len);
     /* The state has changed; `why` is a clause for a painter, "" for live. May be NULL. */
     void (*state)(void *owner, enum port_state state, const char *why);
+    /* With `auto`: what is tried and what was found. The note dies on return. May be NULL. */
+    void (*sought)(void *owner, const struct port_note *note);
     /* Every chunk as it came, before it is framed: for recordings. May be NULL. */
     void (*bytes)(void *owner, const uint8_t *bytes, size_t len, uint64_t at_ms);
 };
@@ -63,7 +85,11 @@ const char *port_state_name(enum port_state state);
 const char *port_why(const struct port *port);
 /* The family it speaks: the one configured or found out; `auto` while seeking. */
 const char *port_profile(const struct port *port);
+/* The settings in force: those found out, where they were sought. */
 const struct port_settings *port_settings(const struct port *port);
+/* A `[station NAME]` section ready to paste, of the settings in force. d_g is guessed from the decimals last sent, and
+ * says so. False: it did not fit, or it is not known yet what the port speaks. */
+bool port_section(const struct port *port, const char *station, char *out, size_t size);
 /* Since creation: frames believed, frames refused (failed check, wrong shape), bytes that belonged to no frame. */
 uint64_t port_frames(const struct port *port);
 uint64_t port_refused(const struct port *port);

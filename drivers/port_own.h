@@ -9,7 +9,9 @@
 #pragma once
 
 #include "drivers/decode/framer.h"
+#include "drivers/decode/hunt.h"
 #include "drivers/port.h"
+#include "drivers/seek.h"
 #include "drivers/transport.h"
 
 #include <netdb.h>
@@ -23,7 +25,7 @@ struct port {
     struct port_settings settings;
     struct port_events events;
     void *owner;
-    const struct scale_family *family;
+    const struct scale_family *family; /* NULL while it is sought */
     const struct transport *transport;
     struct channel channel;
     enum step step;
@@ -46,9 +48,20 @@ struct port {
     unsigned backoff_ms;
     uint64_t valid_at; /* the last believed frame, or the opening */
     int empty_wakes;
-    bool asked;     /* a question is out whose first answer is ACK */
-    uint64_t heard; /* bytes since the last believed frame */
+    bool asked;                /* a question is out whose first answer is ACK */
+    uint64_t heard;            /* bytes since the last believed frame */
+    char digits[SCALE_DIGITS]; /* the last weight as sent, for port_section */
+    enum scale_unit unit;
     struct framer framer;
+
+    /* Finding out (seeking.c): only with profile `auto`. */
+    struct hunt *hunt;
+    struct seek seek;
+    struct seek_step trying;
+    size_t echo;         /* bytes of the question that came back so far */
+    size_t frames_asked; /* hunt_frames() when it was last asked */
+    bool round_heard;    /* a byte came in this round */
+    bool tie_told;
 };
 
 /* port.c: a new state, told to the owner where it is new. */
@@ -67,3 +80,11 @@ void port_forget_far_ends(struct port *p);
 void port_listen(struct port *p);
 /* listen.c: reads what is there, bounded. */
 void port_read(struct port *p);
+/* seeking.c: chooses the first settings. False: out of memory. */
+bool seeking_begin(struct port *p);
+/* seeking.c: the descriptor is ready: listen, or ask. */
+void seeking_listen(struct port *p);
+/* seeking.c: bytes came. */
+void seeking_take(struct port *p, const uint8_t *bytes, size_t len);
+/* listen.c: sends; what cannot go out now is lost. */
+void port_say(struct port *p, const char *bytes, size_t len);

@@ -30,6 +30,10 @@ struct far_end {
     struct port *port;
     bool closed;
     bool close_at_reading;
+    bool may_ask;
+    size_t notes[PORT_SOUGHT_FOUND + 1]; /* how many of each kind */
+    char families[160];                  /* of the last TIE or FOUND */
+    char question[16];                   /* of the last TRYING */
     size_t readings, chunks;
     struct scale_reading last;
     char last_frame[100];
@@ -67,6 +71,16 @@ static inline void far_end_on_state(void *owner, enum port_state state, const ch
         f->state[f->states] = state;
     f->states++;
     snprintf(f->why, sizeof f->why, "%s", why);
+}
+
+static inline void far_end_on_sought(void *owner, const struct port_note *note)
+{
+    struct far_end *f = owner;
+    f->notes[note->what]++;
+    if (note->what == PORT_SOUGHT_TIE || note->what == PORT_SOUGHT_FOUND)
+        snprintf(f->families, sizeof f->families, "%s", note->families);
+    if (note->what == PORT_SOUGHT_TRYING)
+        snprintf(f->question, sizeof f->question, "%s", note->question);
 }
 
 static inline void far_end_on_bytes(void *owner, const uint8_t *bytes, size_t len, uint64_t at_ms)
@@ -129,8 +143,11 @@ static inline int far_end_end(void **state)
 
 static inline void far_end_open(struct far_end *f, const char *port, const char *profile, const char *poll)
 {
-    static const struct port_events events = {far_end_on_reading, far_end_on_state, far_end_on_bytes};
-    struct port_settings settings = {.unit = SCALE_UNIT_G, .poll_ms = 20};
+    static const struct port_events events = {.reading = far_end_on_reading,
+                                              .state = far_end_on_state,
+                                              .sought = far_end_on_sought,
+                                              .bytes = far_end_on_bytes};
+    struct port_settings settings = {.unit = SCALE_UNIT_G, .poll_ms = 20, .may_ask = f->may_ask};
     snprintf(settings.port, sizeof settings.port, "%s", port);
     snprintf(settings.profile, sizeof settings.profile, "%s", profile);
     settings.poll_len = strlen(poll);

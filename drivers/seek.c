@@ -1,0 +1,94 @@
+#include "drivers/seek.h"
+
+#include <string.h>
+
+static const int speeds[SEEK_SPEEDS] = {9600, 2400, 1200, 4800, 19200, 38400, 115200, 600};
+
+static const struct {
+    const char *bytes, *spoken;
+} questions[] = {
+    {"\nW\r", "LF W CR"}, {"SI\r\n", "SI CR LF"}, {"\033P", "ESC P"}, {"IP\r\n", "IP CR LF"}, {"\5", "ENQ"},
+};
+enum { QUESTIONS = sizeof questions / sizeof *questions };
+
+const char *seek_question(size_t i)
+{
+    return i < QUESTIONS ? questions[i].bytes : NULL;
+}
+
+void seek_init(struct seek *seek, bool has_speeds, bool may_ask, int chosen_speed)
+{
+    memset(seek, 0, sizeof *seek);
+    seek->has_speeds = has_speeds;
+    seek->may_ask = may_ask;
+    seek->chosen_speed = chosen_speed;
+    seek->pass = 1;
+}
+
+static size_t speed_count(const struct seek *seek)
+{
+    return seek->has_speeds ? SEEK_SPEEDS : 1;
+}
+
+/* A port without speeds has the settings that the user gave it. */
+static bool may_ask_here(const struct seek *seek)
+{
+    return !seek->has_speeds || seek->clean[seek->speed] || speeds[seek->speed] == seek->chosen_speed;
+}
+
+/* Moves on within the second half of a pass; false: it is over. */
+static bool next_question(struct seek *seek)
+{
+    if (++seek->question <= QUESTIONS && seek->asking)
+        return true;
+    seek->question = 1;
+    for (seek->speed += seek->asking; seek->speed < speed_count(seek); seek->speed++) {
+        if (may_ask_here(seek)) {
+            seek->asking = true;
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool advance(struct seek *seek)
+{
+    if (!seek->asking && seek->speed + 1 < speed_count(seek)) {
+        seek->speed++;
+        return true;
+    }
+    if (seek->may_ask) {
+        if (!seek->asking)
+            seek->speed = 0;
+        if (next_question(seek))
+            return true;
+    }
+    seek->asking = false;
+    seek->speed = 0;
+    seek->question = 0;
+    seek->pass++;
+    return false;
+}
+
+struct seek_step seek_next(struct seek *seek, bool *round_over)
+{
+    *round_over = seek->begun && !advance(seek);
+    seek->begun = true;
+    struct seek_step step = {
+        .speed = seek->has_speeds ? speeds[seek->speed] : 0,
+        .spoken = "",
+        .ms = SEEK_LISTEN_MS,
+        .pass = seek->pass,
+    };
+    if (seek->asking) {
+        step.question = questions[seek->question - 1].bytes;
+        step.spoken = questions[seek->question - 1].spoken;
+        step.ms = SEEK_ASK_MS;
+    }
+    return step;
+}
+
+void seek_heard_clean(struct seek *seek)
+{
+    seek->clean[seek->speed] = true;
+}

@@ -1,0 +1,186 @@
+/* Finding out what an open port speaks: does what seek.h says, shows the bytes to hunt.h, and takes what is believed.
+ */
+#include "drivers/port_own.h"
+
+#include <stdio.h>
+#include <string.h>
+
+enum { QUICK_MS = 1 };
+
+static void tell(struct port *p, enum port_sought what, const char *families)
+{
+    const struct port_note note = {
+        .what = what,
+        .speed = p->trying.speed,
+        .frame = p->settings.frame,
+        .question = p->trying.spoken,
+        .families = families,
+        .pass = p->trying.pass,
+        .ms = p->trying.ms,
+    };
+    if (p->events.sought && p->step != CLOSING)
+        p->events.sought(p->owner, &note);
+}
+
+/* The next step; what it needs of the port goes into the settings, for the next opening. */
+static bool choose(struct port *p)
+{
+    bool over;
+    p->trying = seek_next(&p->seek, &over);
+    p->settings.speed = p->trying.speed;
+    snprintf(p->settings.frame, sizeof p->settings.frame, "8N1");
+    return over;
+}
+
+bool seeking_begin(struct port *p)
+{
+    p->hunt = hunt_create();
+    seek_init(&p->seek, p->transport == &transport_serial, p->settings.may_ask, p->settings.speed);
+    choose(p);
+    return p->hunt != NULL;
+}
+
+static void ask(struct port *p)
+{
+    p->echo = 0;
+    p->frames_asked = hunt_frames(p->hunt);
+    p->asked = strcmp(p->trying.question, "\5") == 0;
+    port_say(p, p->trying.question, strlen(p->trying.question));
+}
+
+static void on_ask_again(uv_timer_t *timer)
+{
+    ask(timer->data);
+}
+
+static void step_over(uv_timer_t *timer)
+{
+    struct port *p = timer->data;
+    const struct scale_family *family = NULL;
+    char names[HUNT_NAMES];
+    if (hunt_result(p->hunt, &family) == HUNT_TIE) {
+        hunt_names(p->hunt, names);
+        char why[PORT_WHY];
+        snprintf(why, sizeof why, "it may be any of %s: choose one", names);
+        port_change(p, PORT_SEEKING, why);
+        if (!p->tie_told)
+            tell(p, PORT_SOUGHT_TIE, names);
+        p->tie_told = true;
+        if (p->step == OPEN)
+            seeking_listen(p); /* stay: a weight that moves may yet tell them apart */
+        return;
+    }
+    p->tie_told = false;
+    p->round_heard = p->round_heard || hunt_heard(p->hunt) > 0;
+    if (!p->trying.question && hunt_clean(p->hunt))
+        seek_heard_clean(&p->seek);
+    int before = p->trying.speed;
+    if (choose(p)) {
+        tell(p, p->round_heard ? PORT_SOUGHT_NOISE : PORT_SOUGHT_NOTHING, "");
+        p->round_heard = false;
+    }
+    if (p->step != OPEN)
+        return;
+    if (p->trying.speed == before) {
+        seeking_listen(p);
+        return;
+    }
+    port_drop(p);
+    p->step = WAITING;
+    uv_timer_start(&p->turn, port_open, QUICK_MS, 0);
+}
+
+void seeking_listen(struct port *p)
+{
+    char why[PORT_WHY];
+    hunt_reset(p->hunt);
+    uv_timer_stop(&p->ask);
+    uv_timer_start(&p->stale, step_over, p->trying.ms, 0);
+    if (p->trying.speed)
+        snprintf(why, sizeof why, "finding out what it speaks: %d baud%s%s", p->trying.speed,
+                 p->trying.question ? ", asked " : "", p->trying.spoken);
+    else
+        snprintf(why, sizeof why, "finding out what it speaks%s%s", p->trying.question ? ": asked " : "",
+                 p->trying.spoken);
+    if (!p->tie_told) {
+        port_change(p, PORT_SEEKING, why);
+        tell(p, PORT_SOUGHT_TRYING, "");
+    }
+    if (p->step == OPEN && p->trying.question)
+        ask(p);
+}
+
+/* Speaks it from now on. */
+static void found(struct port *p, const struct scale_family *family)
+{
+    const struct scale_reading *sample = hunt_sample(p->hunt);
+    const char *frame = hunt_frame(p->hunt);
+    bool reopen = p->transport == &transport_serial && strcmp(frame, p->settings.frame) != 0;
+    snprintf(p->settings.frame, sizeof p->settings.frame, "%s", frame);
+    snprintf(p->settings.profile, sizeof p->settings.profile, "%.47s", family->name);
+    if (p->trying.question && p->settings.poll_len == 0) {
+        p->settings.poll_len = strlen(p->trying.question);
+        memcpy(p->settings.poll, p->trying.question, p->settings.poll_len);
+    }
+    if (sample) {
+        memcpy(p->digits, sample->digits, sizeof p->digits);
+        p->unit = sample->unit;
+    }
+    hunt_destroy(p->hunt);
+    p->hunt = NULL;
+    p->family = family;
+    uv_timer_stop(&p->ask);
+    framer_init(&p->framer, family, p->settings.unit, true);
+    tell(p, PORT_SOUGHT_FOUND, family->name);
+    if (p->step != OPEN)
+        return;
+    if (!reopen) {
+        port_listen(p);
+        return;
+    }
+    port_drop(p);
+    p->step = WAITING;
+    uv_timer_start(&p->turn, port_open, QUICK_MS, 0);
+}
+
+/* Takes the local echo of the question off the front: it is no answer, and would break the row. */
+static size_t skip_echo(struct port *p, const uint8_t *bytes, size_t len)
+{
+    const char *question = p->trying.question;
+    size_t n = 0;
+    if (!question || p->echo == SIZE_MAX)
+        return 0;
+    while (n < len && question[p->echo] && (bytes[n] & 0x7f) == question[p->echo]) {
+        n++;
+        p->echo++;
+    }
+    if (question[p->echo] == '\0') {
+        p->echo = SIZE_MAX;
+        return n;
+    }
+    if (n == len)
+        return n; /* may go on in the next chunk */
+    /* An answer that begins as the question did: give back what was held. */
+    size_t held = p->echo - n;
+    p->echo = SIZE_MAX;
+    hunt_push(p->hunt, (const uint8_t *)question, held);
+    return 0;
+}
+
+void seeking_take(struct port *p, const uint8_t *bytes, size_t len)
+{
+    static const char go_on[] = "\x11";
+    const struct scale_family *family = NULL;
+    size_t echo = skip_echo(p, bytes, len);
+    bytes += echo;
+    len -= echo;
+    if (p->asked && memchr(bytes, 0x06, len)) {
+        p->asked = false;
+        port_say(p, go_on, strlen(go_on));
+    }
+    hunt_push(p->hunt, bytes, len);
+    if (hunt_result(p->hunt, &family) == HUNT_FOUND)
+        found(p, family);
+    else if (p->trying.question && hunt_frames(p->hunt) > p->frames_asked && !uv_is_active((uv_handle_t *)&p->ask))
+        uv_timer_start(&p->ask, on_ask_again, SEEK_ASK_AGAIN_MS, 0);
+}

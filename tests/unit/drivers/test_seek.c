@@ -1,0 +1,195 @@
+/* The order of the search, what it may send, and which family three frames in a row are believed to be of. */
+#include "tests/unit/drivers/rows.h"
+
+#include "drivers/decode/hunt.h"
+#include "drivers/seek.h"
+
+static void listening_goes_over_all_speeds_and_round_again(void **state)
+{
+    (void)state;
+    static const int order[] = {9600, 2400, 1200, 4800, 19200, 38400, 115200, 600, 9600, 2400};
+    struct seek seek;
+    seek_init(&seek, true, false, 0);
+    for (size_t i = 0; i < sizeof order / sizeof *order; i++) {
+        bool over;
+        struct seek_step step = seek_next(&seek, &over);
+        assert_int_equal(step.speed, order[i]);
+        assert_null(step.question);
+        assert_true(step.ms >= 2500);
+        assert_int_equal(over, i == 8);
+        assert_int_equal(step.pass, i < 8 ? 1 : 2);
+    }
+}
+
+static void without_consent_nothing_is_ever_sent(void **state)
+{
+    (void)state;
+    struct seek seek;
+    seek_init(&seek, true, false, 9600);
+    for (int i = 0; i < 100; i++) {
+        bool over;
+        assert_null(seek_next(&seek, &over).question);
+        seek_heard_clean(&seek);
+    }
+}
+
+static void questions_are_asked_only_where_it_was_clean_or_chosen(void **state)
+{
+    (void)state;
+    struct seek seek;
+    bool over;
+    seek_init(&seek, true, true, 1200);
+    for (int i = 0; i < SEEK_SPEEDS; i++) {
+        assert_null(seek_next(&seek, &over).question);
+        if (i == 4)
+            seek_heard_clean(&seek); /* 19200 */
+    }
+    static const char *const spoken[] = {"LF W CR", "SI CR LF", "ESC P", "IP CR LF", "ENQ"};
+    for (int i = 0; i < 10; i++) {
+        struct seek_step step = seek_next(&seek, &over);
+        assert_int_equal(step.speed, i < 5 ? 1200 : 19200);
+        assert_string_equal(step.spoken, spoken[i % 5]);
+        assert_true(step.ms >= 3000);
+        assert_false(over);
+    }
+    assert_null(seek_next(&seek, &over).question);
+    assert_true(over);
+}
+
+static void a_silent_line_is_not_asked_at_a_guess(void **state)
+{
+    (void)state;
+    struct seek seek;
+    bool over;
+    seek_init(&seek, true, true, 0);
+    for (int i = 0; i < 3 * SEEK_SPEEDS; i++)
+        assert_null(seek_next(&seek, &over).question);
+}
+
+static void a_port_without_speeds_listens_once_then_asks(void **state)
+{
+    (void)state;
+    struct seek seek;
+    bool over;
+    seek_init(&seek, false, true, 0);
+    assert_null(seek_next(&seek, &over).question);
+    for (int i = 0; i < 5; i++) {
+        struct seek_step step = seek_next(&seek, &over);
+        assert_string_equal(step.question, seek_question((size_t)i));
+        assert_int_equal(step.speed, 0);
+    }
+    assert_null(seek_next(&seek, &over).question);
+    assert_true(over);
+}
+
+/* The frames page: no bare P, no T Z R C U X L H F O E A B K M @, no other ESC code. */
+static void no_question_can_change_a_scale(void **state)
+{
+    (void)state;
+    static const char *const allowed[] = {"\nW\r", "SI\r\n", "\033P", "IP\r\n", "\5"};
+    size_t i = 0;
+    for (; seek_question(i); i++)
+        assert_string_equal(seek_question(i), allowed[i]);
+    assert_int_equal(i, 5);
+}
+
+static const struct {
+    const char *name, *bytes;
+    enum hunt_result result;
+    const char *names, *frame;
+} streams[] = {
+    {"three in a row", "+00.1 g\r\nST,+00123.45  g\r\nUS,+00124.00  g\r\nST,+00124.00  g\r\n", HUNT_FOUND, "hdr2",
+     "8N1"},
+    {"two are not enough", "ST,+00123.45  g\r\nUS,+00124.00  g\r\n", HUNT_NOTHING, "hdr2", "8N1"},
+    {"broken by a bad one", "ST,+00123.45  g\r\nST,+00123.45  g\r\nST,+001#3.45  g\r\nST,+00123.45  g\r\n",
+     HUNT_NOTHING, "hdr2", "8N1"},
+    {"the same to syntax", "\r\n+00123.45\r\n+00124.45\r\n+00124.45\r\n+00124.45\r\n", HUNT_TIE, "plain, nu", "8N1"},
+    {"digits reversed or not", "=000.3000=000.3000=000.3000=000.3000=", HUNT_TIE, "eq-rev, eq-fwd", "8N1"},
+    {"a sign in front is not reversed", "=-00.3000=-00.3000=-00.3000=-00.3000=", HUNT_TIE, "eq-fwd", "8N1"},
+    {"nothing known", "hello\r\nhello\r\nhello\r\nhello\r\n", HUNT_NOTHING, "", "8N1"},
+};
+
+static void three_whole_frames_in_a_row_are_believed(void **state)
+{
+    (void)state;
+    struct hunt *hunt = hunt_create();
+    assert_non_null(hunt);
+    for (size_t i = 0; i < sizeof streams / sizeof *streams; i++) {
+        const struct scale_family *family = NULL;
+        char names[HUNT_NAMES];
+        hunt_reset(hunt);
+        hunt_push(hunt, (const uint8_t *)streams[i].bytes, strlen(streams[i].bytes));
+        hunt_names(hunt, names);
+        if (hunt_result(hunt, &family) != streams[i].result || strcmp(names, streams[i].names) != 0)
+            fail_msg("%s: result %d, `%s`", streams[i].name, (int)hunt_result(hunt, &family), names);
+        assert_int_equal(family != NULL, streams[i].result == HUNT_FOUND);
+        assert_string_equal(hunt_frame(hunt), streams[i].frame);
+        assert_int_equal(hunt_heard(hunt), strlen(streams[i].bytes));
+        assert_true(hunt_clean(hunt));
+    }
+    hunt_destroy(hunt);
+}
+
+static void bit_7_tells_the_parity(void **state)
+{
+    (void)state;
+    struct hunt *hunt = hunt_create();
+    const char *text = "ST,+00123.45  g\r\nUS,+00124.00  g\r\nST,+00124.00  g\r\n";
+    for (int odd = 0; odd < 2; odd++) {
+        uint8_t bytes[100];
+        const struct scale_family *family = NULL;
+        size_t len = strlen(text);
+        for (size_t i = 0; i < len; i++)
+            bytes[i] = (uint8_t)text[i] | (__builtin_parity((uint8_t)text[i]) == !odd ? 0x80 : 0);
+        hunt_reset(hunt);
+        hunt_push(hunt, bytes, len);
+        assert_int_equal(hunt_result(hunt, &family), HUNT_FOUND);
+        assert_string_equal(hunt_frame(hunt), odd ? "7O1" : "7E1");
+        assert_true(hunt_clean(hunt));
+    }
+    hunt_reset(hunt);
+    hunt_push(hunt, (const uint8_t *)"\x81\x12\x93\xff\x00\xa7\x42\x99\x10", 9);
+    assert_false(hunt_clean(hunt));
+    hunt_destroy(hunt);
+}
+
+/* Every family that speaks by itself is found from its own frames, or is a tie that names it. */
+static void each_family_is_found_by_its_frames(void **state)
+{
+    (void)state;
+    static struct row rows[ROWS_MOST];
+    size_t count = rows_read(rows);
+    struct hunt *hunt = hunt_create();
+    for (size_t r = 0; r < count; r++) {
+        const struct scale_family *family = NULL;
+        char names[HUNT_NAMES];
+        if (rows[r].stream || strcmp(rows[r].family, "hid") == 0)
+            continue;
+        hunt_reset(hunt);
+        hunt_push(hunt, (const uint8_t *)"\r\n", 2);
+        for (int i = 0; i < 5; i++)
+            hunt_push(hunt, rows[r].bytes, rows[r].len);
+        hunt_names(hunt, names);
+        enum hunt_result result = hunt_result(hunt, &family);
+        if (result == HUNT_NOTHING || (result == HUNT_FOUND && strcmp(family->name, rows[r].family) != 0) ||
+            !strstr(names, rows[r].family))
+            fail_msg("%s line %d: result %d, `%s`", rows[r].family, rows[r].line, (int)result, names);
+    }
+    hunt_destroy(hunt);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(listening_goes_over_all_speeds_and_round_again),
+        cmocka_unit_test(without_consent_nothing_is_ever_sent),
+        cmocka_unit_test(questions_are_asked_only_where_it_was_clean_or_chosen),
+        cmocka_unit_test(a_silent_line_is_not_asked_at_a_guess),
+        cmocka_unit_test(a_port_without_speeds_listens_once_then_asks),
+        cmocka_unit_test(no_question_can_change_a_scale),
+        cmocka_unit_test(three_whole_frames_in_a_row_are_believed),
+        cmocka_unit_test(bit_7_tells_the_parity),
+        cmocka_unit_test(each_family_is_found_by_its_frames),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
