@@ -137,8 +137,9 @@ static void paint_amount(const struct paint *p, int from, int to)
     if (v->repeat[0])
         snprintf(title, sizeof title, "%s again: how much?", v->repeat);
     else
-        snprintf(title, sizeof title, "%s %s  %s  %s: how much?", v->wanted.code, v->wanted.name,
-                 v->wanted.n_coats ? v->wanted.coats[0] : "", v->wanted.n_variants ? v->wanted.variants[0] : "");
+        snprintf(title, sizeof title, "%s %s%s%s%s%s: how much?", v->wanted.code, v->wanted.name,
+                 v->wanted.n_coats ? "  " : "", v->wanted.n_coats ? v->wanted.coats[0] : "",
+                 v->wanted.n_variants ? "  " : "", v->wanted.n_variants ? v->wanted.variants[0] : "");
     paint_title(p, from, title);
     int row = from + 3;
     for (size_t i = 0; i < AMOUNT_LINES && row < to; i++, row++) {

@@ -77,7 +77,7 @@ static void paint_label(const struct paint *p, int row, int col)
 {
     const struct label_lines *l = &p->m->label;
     const int in = col + 2, end = col + LABEL_COLS - 2;
-    char text[BENCH_TEXT * 2];
+    char text[BENCH_TEXT * 3];
     if (strcmp(l->batch, p->m->bench.batch) != 0)
         return; /* not read yet */
     label_edge(p, row, col);
@@ -97,10 +97,16 @@ static void paint_label(const struct paint *p, int row, int col)
     snprintf(text, sizeof text, "%s%s%s", l->time, l->painter[0] ? ", " : "", l->painter);
     grid_text(p->g, row + 5, in, number - 1 - in, text, INK_PLAIN);
     const char *hazards = l->hazards[0] ? l->hazards : "hazards: see sheet";
-    snprintf(text, sizeof text, "%s%s%s", l->use_by[0] ? "use by " : "", l->use_by, l->use_by[0] ? "; " : "");
-    label_line(p, row + 6, in, text, hazards, l->use_by[0] ? INK_REVERSE : INK_PLAIN);
-    snprintf(text, sizeof text, "%s%s%s%s", l->deviations, l->deviations[0] && l->with[0] ? "; " : "",
-             l->with[0] ? "with " : "", l->with);
+    const char *between = l->deviations[0] && l->with[0] ? "; " : "";
+    if (l->use_by[0]) { /* in the reversed bar, the hazards below it */
+        snprintf(text, sizeof text, " use by %s ", l->use_by);
+        label_line(p, row + 6, in, text, "", INK_REVERSE);
+        snprintf(text, sizeof text, "%s%s%s%s%s", hazards, l->deviations[0] || l->with[0] ? "; " : "", l->deviations,
+                 between, l->with);
+    } else {
+        label_line(p, row + 6, in, hazards, "", INK_PLAIN);
+        snprintf(text, sizeof text, "%s%s%s%s", l->deviations, between, l->with[0] ? "with " : "", l->with);
+    }
     label_line(p, row + 7, in, "", text, INK_PLAIN);
 }
 

@@ -53,6 +53,13 @@ static size_t say_adds(const struct paint *p, struct sentence *s, const struct r
     return count;
 }
 
+/* What is good to know, where the line has room for it. */
+static void say_if_room(const struct paint *p, struct sentence *s, const char *text)
+{
+    if (grid_width(p->g, s->text) + grid_width(p->g, text) <= p->g->cols - COL_CODE)
+        say(s, text, "", "");
+}
+
 static void say_grow(const struct paint *p, struct sentence *s)
 {
     const struct remedy *r = &p->m->bench.grow;
@@ -60,7 +67,8 @@ static void say_grow(const struct paint *p, struct sentence *s)
         say(s, ".", "", "");
     if (say_adds(p, s, r, false, s->n ? " Then " : "Pour: "))
         say(s, ".", "", "");
-    say(s, isfinite(p->m->bench.cup_ml) ? " The cup holds it." : "", "", "");
+    if (isfinite(p->m->bench.cup_ml))
+        say_if_room(p, s, " The cup holds it.");
 }
 
 static void say_dip(const struct paint *p, struct sentence *s)
@@ -77,7 +85,8 @@ static void say_leave(const struct paint *p, struct sentence *s)
     const struct bench *b = &p->m->bench;
     const struct remedy *r = &b->leave;
     size_t off = 0;
-    say(s, "Pour on as planned.", "", "");
+    if (!r->ratio[0])
+        say(s, "Pour on as planned.", "", "");
     for (size_t i = 0; i < b->n_steps && i < r->n; i++) {
         double deviation = r->deviation_pct[i];
         if (!isfinite(deviation) || deviation <= 0.5 || /* common practice, no source: that is on aim */
@@ -89,10 +98,12 @@ static void say_leave(const struct paint *p, struct sentence *s)
         off++;
         say(s, pct, " %", " over its aim");
     }
-    if (off)
-        say(s, off == 1 ? ", the others are on aim." : ".", "", "");
     if (r->ratio[0])
-        say(s, " The ratio becomes ", r->ratio, ".");
+        say(s, off ? "; the ratio becomes " : " The ratio becomes ", r->ratio, "");
+    if (off == 1 && !r->ratio[0])
+        say_if_room(p, s, ", the others are on aim");
+    if (off || r->ratio[0])
+        say(s, ".", "", "");
 }
 
 /* Why a remedy cannot be chosen, in words. */

@@ -56,7 +56,7 @@ static void now_right(const struct paint *p, int row)
     const struct bench *b = &p->m->bench;
     const struct bench_now *n = &b->now;
     char aim[48], in_cup[48], text[128] = "";
-    bool live = p->trouble.kind == TROUBLE_NONE;
+    bool live = p->trouble.kind == TROUBLE_NONE && p->life == LIFE_LIVE;
     words_weight(&p->m->words, fabs(n->aim_g), aim, sizeof aim);
     words_weight(&p->m->words, fabs(model_in_cup_g(p->m)), in_cup, sizeof in_cup);
     if (b->state == BENCH_CUP && isfinite(b->total_g)) {
@@ -67,7 +67,7 @@ static void now_right(const struct paint *p, int row)
     } else if (isfinite(n->aim_g)) {
         snprintf(text, sizeof text, live ? "aim %s   in cup %s" : "aim %s", aim, in_cup);
     }
-    grid_text_right(p->g, row, p->g->cols - END_PAGE, text, p->life == LIFE_GREY ? INK_DIM : INK_PLAIN);
+    grid_text_right(p->g, row, p->g->cols - END_PAGE, text, INK_PLAIN);
 }
 
 static void paint_now(const struct paint *p, int row)
@@ -100,8 +100,6 @@ static void spaced(const char *text, char *buf, size_t size)
     for (; *text && n + 3 < size; text++) {
         buf[n++] = *text;
         if (text[1])
-            buf[n++] = ' ';
-        if (text[1] && *text == ' ')
             buf[n++] = ' ';
     }
     buf[n] = '\0';

@@ -43,7 +43,7 @@ static const char *scale_word(const struct paint *p)
 {
     if (!p->m->linked)
         return "lost";
-    return p->m->scale == SCALE_LIVE && p->life == LIFE_DEAD ? "stale" : bench_scale_name(p->m->scale);
+    return p->trouble.kind == TROUBLE_STALE ? "stale" : bench_scale_name(p->m->scale);
 }
 
 /* Who the page is about: as many of the parts as there is room for, none of them cut in favour of another. */
@@ -67,23 +67,6 @@ static void paint_head(const struct paint *p)
         if (parts[i][0] && col + 3 + width < from - 1)
             col = grid_text(p->g, 0, col + 3, width, parts[i], INK_PLAIN);
     }
-}
-
-/* The footnote: an answer to a key first, then what to beware of, then what the station did by itself. */
-static const char *foot_text(const struct paint *p, unsigned *ink)
-{
-    const struct model *m = p->m;
-    *ink = INK_PLAIN;
-    if (m->foot[0]) {
-        if (m->foot_rubric)
-            *ink = INK_BOLD | INK_RUBRIC;
-        return m->foot;
-    }
-    if (m->bench.caution[0]) {
-        *ink = INK_BOLD | INK_RUBRIC;
-        return m->bench.caution;
-    }
-    return m->bench.message;
 }
 
 static void sill_label(const struct paint *p, const struct sill *s, char *buf, size_t size)
@@ -123,23 +106,38 @@ static void paint_sill(const struct paint *p, int row)
     snprintf(right, sizeof right, "%s%s%s%s", s.second[0] ? ". " : "", s.second, s.second[0] ? "    " : "", s.zero);
     if (need + grid_width(p->g, right) > end && s.second[0])
         snprintf(right, sizeof right, ". %s", s.second);
-    int from = end;
-    if (grid_width(p->g, right) < end - col)
-        from = grid_text_right(p->g, row, end, right, ink) - 2;
-    grid_text(p->g, row, col, from - col, s.text, ink | INK_BOLD);
+    int room = end - need, width = grid_width(p->g, right);
+    if (width <= room)
+        grid_text_right(p->g, row, end, right, ink);
+    else if (room >= 8) /* the next move itself is never cut for the second one */
+        grid_text(p->g, row, need, room, right, ink);
+    grid_text(p->g, row, col, end - col, s.text, ink | INK_BOLD);
+}
+
+/* The footnote: an answer to a key, else what the station did by itself; and below it what to beware of. Where there is
+ * one row only, the first of them. */
+static int paint_foot(const struct paint *p, int end)
+{
+    const struct model *m = p->m;
+    int most = p->g->rows >= 24 ? 2 : 1, right = p->g->cols - END_PAGE;
+    bool answer = m->foot[0] != '\0';
+    const char *said = answer ? m->foot : m->bench.message;
+    unsigned ink = answer && m->foot_rubric ? INK_BOLD | INK_RUBRIC : INK_PLAIN;
+    const char *caution = said[0] && most < 2 ? "" : m->bench.caution;
+    int above = paint_wrap(p, -1, COL_MARGIN, right, caution[0] ? 1 : most, said, ink);
+    int below = paint_wrap(p, -1, COL_MARGIN, right, most - above, caution, INK_BOLD | INK_RUBRIC);
+    int row = end - (above + below < 1 ? 1 : above + below);
+    paint_wrap(p, row, COL_MARGIN, right, above, said, ink);
+    paint_wrap(p, row + above, COL_MARGIN, right, below, caution, INK_BOLD | INK_RUBRIC);
+    return row;
 }
 
 int paint_frame(const struct paint *p, int *foot)
 {
-    int rows = p->g->rows, cols = p->g->cols;
-    unsigned ink;
+    int rows = p->g->rows;
     paint_head(p);
     paint_sill(p, rows - 1);
     paint_rule(p, rows - 2, '-', 0x2500);
-    const char *text = foot_text(p, &ink);
-    int most = rows >= 24 ? 2 : 1;
-    int n = paint_wrap(p, -1, COL_MARGIN, cols - END_PAGE, most, text, ink);
-    *foot = rows - 2 - (n < 1 ? 1 : n);
-    paint_wrap(p, *foot, COL_MARGIN, cols - END_PAGE, most, text, ink);
+    *foot = paint_foot(p, rows - 2);
     return 1;
 }

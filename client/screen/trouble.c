@@ -4,6 +4,12 @@
 #include <stdio.h>
 #include <string.h>
 
+static void capital(char *c)
+{
+    if (*c >= 'a' && *c <= 'z')
+        *c = (char)(*c - 'a' + 'A');
+}
+
 /* `Last weight 52.6 g in cup at 10:42:07.` */
 static void last_weight(const struct model *m, struct moment now, char *buf, size_t size)
 {
@@ -44,8 +50,9 @@ static void absent(const struct model *m, struct moment now, struct trouble *t)
     snprintf(t->reason, sizeof t->reason, "%sThe scale's port is gone since %s.", stop, at);
     char last[96];
     last_weight(m, now, last, sizeof last);
-    const char *why = m->scale_why[0] ? m->scale_why : "Look at the cable and the plug.";
-    snprintf(t->detail, sizeof t->detail, "%s%s%.120s", last, last[0] ? " " : "", why);
+    const char *why = m->scale_why[0] ? m->scale_why : "look at the cable and the plug";
+    snprintf(t->detail, sizeof t->detail, "%s%s%.120s.", last, last[0] ? " " : "", why);
+    capital(&t->detail[strlen(last) + (last[0] != '\0')]);
     bench_copy(t->by_hand, sizeof t->by_hand, "put the cable in");
 }
 
@@ -73,8 +80,7 @@ static void limit(const struct model *m, struct trouble *t)
     const char *colon = strstr(why, ": ");
     size_t n = colon ? (size_t)(colon - why) : strlen(why);
     snprintf(t->reason, sizeof t->reason, "%.*s.", (int)(n < 200 ? n : 200), why);
-    if (t->reason[0] >= 'a' && t->reason[0] <= 'z')
-        t->reason[0] = (char)(t->reason[0] - 'a' + 'A');
+    capital(t->reason);
     bench_copy(t->by_hand, sizeof t->by_hand, colon ? colon + 2 : "look at the scale");
 }
 
