@@ -9,6 +9,7 @@
 
 enum {
     STALE_MS = 1000,
+    BROKEN_MS = 1000, /* no frame pauses so long: a plug was pulled and put in again between its halves */
     POLL_MS = 200,
     POLL_LEAST_MS = 20,
     READ_BYTES = 4096,
@@ -84,6 +85,9 @@ static void take(struct port *p, const uint8_t *bytes, size_t len)
         port_say(p, p->family->ask_next, strlen(p->family->ask_next));
     }
     p->heard += len;
+    if (uv_now(p->loop) - p->heard_at >= BROKEN_MS)
+        framer_break(&p->framer);
+    p->heard_at = uv_now(p->loop);
     uint8_t frame[SCALE_FRAME_MAX];
     if (p->transport->convert) {
         len = p->transport->convert(&p->channel, bytes, len, frame, sizeof frame);

@@ -49,6 +49,7 @@ struct port {
     uint64_t valid_at; /* the last believed frame, or the opening */
     int empty_wakes;
     bool asked;                /* a question is out whose first answer is ACK */
+    uint64_t heard_at;         /* the last bytes */
     uint64_t heard;            /* bytes since the last believed frame */
     char digits[SCALE_DIGITS]; /* the last weight as sent, for port_section */
     enum scale_unit unit;

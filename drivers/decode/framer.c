@@ -134,6 +134,16 @@ void framer_push(struct framer *framer, const uint8_t *bytes, size_t len, framer
     }
 }
 
+void framer_break(struct framer *framer)
+{
+    if (framer->len == 0)
+        return;
+    framer->bare += framer->family->optional_check && framer->bare < LEARNT; /* a check byte would have come by now */
+    framer->skipped += framer->len;
+    framer->len = 0;
+    framer->fragment = framer->family->tail_looks_whole;
+}
+
 void framer_finish(struct framer *framer, framer_found *found, void *arg)
 {
     if (framer->family->closing)

@@ -33,6 +33,8 @@ typedef void framer_found(void *arg, const struct scale_reading *reading, const 
 
 /* Takes any number of bytes. */
 void framer_push(struct framer *framer, const uint8_t *bytes, size_t len, framer_found *found, void *arg);
+/* The stream was silent for longer than any frame takes: what has come of a frame is never glued to what comes next. */
+void framer_break(struct framer *framer);
 /* The stream has ended for good: where only the next frame's first byte closes a frame, the last one is whole now.
  * Never for a pause in a live stream. */
 void framer_finish(struct framer *framer, framer_found *found, void *arg);

@@ -58,6 +58,31 @@ static void a_check_that_begins_later_is_learnt(void **state)
     assert_int_equal(seen.count, believed);
 }
 
+/* A slow scale: between two of its frames passes longer than within any. */
+static void silence_tells_that_no_check_byte_comes(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    open_stream("stx18", true);
+    for (int i = 0; i < 3; i++) {
+        push(&seen, BARE);
+        framer_break(&framer);
+    }
+    assert_int_equal(seen.count, 0);
+    assert_int_equal(push(&seen, BARE), 1);
+}
+
+static void halves_with_silence_between_are_not_glued(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    open_stream("plain", false);
+    push(&seen, "+0012");
+    framer_break(&framer);
+    assert_int_equal(push(&seen, "34.5 g\r\n"), 0); /* the tail of another line */
+    assert_int_equal(push(&seen, "+001234.5 g\r\n"), 1);
+}
+
 static void the_first_line_of_an_opened_stream_is_dropped(void **state)
 {
     (void)state;
@@ -92,6 +117,8 @@ int main(void)
         cmocka_unit_test(a_check_byte_is_waited_for_until_none_comes),
         cmocka_unit_test(a_scale_that_checks_is_believed_only_with_its_check),
         cmocka_unit_test(a_check_that_begins_later_is_learnt),
+        cmocka_unit_test(silence_tells_that_no_check_byte_comes),
+        cmocka_unit_test(halves_with_silence_between_are_not_glued),
         cmocka_unit_test(the_first_line_of_an_opened_stream_is_dropped),
         cmocka_unit_test(nothing_is_believed_at_the_end_but_a_frame_of_full_width),
     };

@@ -47,8 +47,9 @@ static void silence_is_stale_and_told_once_each_way(void **state)
     far_end_until(f, f->states == 2);
     assert_int_equal(f->state[1], PORT_STALE);
     assert_non_null(strstr(f->why, "none that read as hdr2"));
-    far_end_say(f->master, "123.45  g\r\n");
+    far_end_say(f->master, "12.30  g\r\n" FRAME); /* the halves of two frames: 0012.30 was never sent */
     far_end_until(f, f->readings == 2);
+    assert_true(f->last.weight_ug == 123450000);
     assert_int_equal(f->states, 3);
     assert_int_equal(f->state[2], PORT_LIVE);
 }

@@ -1,0 +1,58 @@
+#include "drivers/decode/recording.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static int hex(char c)
+{
+    if (c >= '0' && c <= '9')
+        return c - '0';
+    if (c >= 'a' && c <= 'f')
+        return c - 'a' + 10;
+    return c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
+}
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t' || c == '\r' || c == '\n';
+}
+
+static enum recording_kind head(const char *line, struct recording_line *out)
+{
+    out->value[0] = '\0';
+    if (sscanf(line, "# %15[a-z]: %199[^\r\n]", out->key, out->value) == 2)
+        return RECORDING_HEAD;
+    return RECORDING_NOTHING;
+}
+
+enum recording_kind recording_parse(const char *line, struct recording_line *out)
+{
+    while (is_blank(*line))
+        line++;
+    if (*line == '\0')
+        return RECORDING_NOTHING;
+    if (*line == '#')
+        return head(line, out);
+    out->ms = 0;
+    out->len = 0;
+    const char *from = line;
+    for (; *line >= '0' && *line <= '9'; line++) {
+        if (line - from > 15)
+            return RECORDING_FAULT;
+        out->ms = out->ms * 10 + (uint64_t)(*line - '0');
+    }
+    if (line == from || !is_blank(*line))
+        return RECORDING_FAULT;
+    for (;;) {
+        while (is_blank(*line))
+            line++;
+        if (*line == '\0')
+            return out->len ? RECORDING_CHUNK : RECORDING_FAULT;
+        int high = hex(line[0]);
+        int low = high < 0 ? -1 : hex(line[1]);
+        if (low < 0 || out->len == RECORDING_BYTES)
+            return RECORDING_FAULT;
+        out->bytes[out->len++] = (uint8_t)(high * 16 + low);
+        line += 2;
+    }
+}

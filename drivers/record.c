@@ -1,0 +1,68 @@
+#include "drivers/record.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+enum { BYTES_A_LINE = 256 };
+
+struct record {
+    FILE *file;
+    bool begun;
+    uint64_t start_ms;
+    int fault;
+};
+
+static void note_fault(struct record *r, bool failed)
+{
+    if (failed && !r->fault)
+        r->fault = errno ? errno : EIO;
+}
+
+struct record *record_create(const char *path, const struct port_settings *settings, const char *date, const char *what)
+{
+    struct record *r = calloc(1, sizeof *r);
+    FILE *file = r ? fopen(path, "wxe") : NULL;
+    if (!file) {
+        free(r);
+        return NULL;
+    }
+    r->file = file;
+    fprintf(file, "# family: %s\n# settings: %d %s\n# port: %s\n", settings->profile,
+            settings->speed ? settings->speed : 9600, settings->frame[0] ? settings->frame : "8N1", settings->port);
+    if (date)
+        fprintf(file, "# date: %s\n", date);
+    if (what)
+        fprintf(file, "# what: %s\n", what);
+    note_fault(r, fflush(file) != 0);
+    return r;
+}
+
+void record_bytes(struct record *record, const uint8_t *bytes, size_t len, uint64_t at_ms)
+{
+    if (!record->begun)
+        record->start_ms = at_ms;
+    record->begun = true;
+    for (size_t at = 0; at < len && !record->fault; at += BYTES_A_LINE) {
+        fprintf(record->file, "%llu ", (unsigned long long)(at_ms - record->start_ms));
+        for (size_t i = at; i < len && i < at + BYTES_A_LINE; i++)
+            fprintf(record->file, "%02x", bytes[i]);
+        fputc('\n', record->file);
+    }
+    note_fault(record, fflush(record->file) != 0);
+}
+
+int record_fault(const struct record *record)
+{
+    return record->fault;
+}
+
+int record_destroy(struct record *record)
+{
+    if (!record)
+        return 0;
+    note_fault(record, fclose(record->file) != 0);
+    int fault = record->fault;
+    free(record);
+    return fault;
+}
