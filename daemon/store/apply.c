@@ -3,10 +3,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char answer_get_sql[] = "SELECT answer, method FROM answer WHERE request = ?1";
-static const char answer_add_sql[] = "INSERT INTO answer(request, method, answer) VALUES(?1, ?2, ?3)";
+static const char answer_get_sql[] = "SELECT answer, method FROM event WHERE request = ?1 AND answer IS NOT NULL";
 static const char event_add_sql[] =
-    "INSERT INTO event VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)";
+    "INSERT INTO event VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)";
 
 sqlite3_stmt *apply_statement(struct apply *a, const char *sql, int *rc)
 {
@@ -82,17 +81,7 @@ static int answered_before(struct apply *a, struct job *job, bool *before)
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset;
 }
 
-static int add_answer(struct apply *a, const struct store_write *w)
-{
-    int rc;
-    sqlite3_stmt *stmt = apply_statement(a, answer_add_sql, &rc);
-    const char *texts[] = {w->request, w->method, w->answer};
-    if (stmt)
-        rc = apply_bind(stmt, 1, texts, 3);
-    return rc == SQLITE_OK ? apply_run(stmt) : rc;
-}
-
-static int add_event(struct apply *a, const struct store_event *e)
+static int add_event(struct apply *a, const struct store_event *e, const char *answer)
 {
     int rc;
     sqlite3_stmt *stmt = apply_statement(a, event_add_sql, &rc);
@@ -100,7 +89,7 @@ static int add_event(struct apply *a, const struct store_event *e)
         return rc;
     const char *before[] = {e->kind, e->station, e->batch};
     const char *behind[] = {e->boot, e->person, e->client, e->request, e->method, e->version, e->body};
-    chain_add(&a->chain, e);
+    chain_add(&a->chain, e, answer);
     sqlite3_bind_int64(stmt, 1, a->chain.seq);
     rc = apply_bind(stmt, 2, before, 3);
     sqlite3_bind_int64(stmt, 5, e->revision);
@@ -111,7 +100,28 @@ static int add_event(struct apply *a, const struct store_event *e)
         rc = apply_bind(stmt, 8, behind, 7);
     if (rc == SQLITE_OK)
         rc = sqlite3_bind_blob(stmt, 15, a->chain.head, CHAIN_BYTES, SQLITE_STATIC);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_bind_text(stmt, 16, answer, -1, SQLITE_STATIC);
     return rc == SQLITE_OK ? apply_run(stmt) : rc;
+}
+
+/* The answer goes with the first event, which bears the request's id and method; where nothing happened that is worth
+ * an event, with one that says just that. */
+static int add_events(struct apply *a, const struct store_write *w)
+{
+    struct store_event first = {.kind = "answered", .revision = -1};
+    int rc = SQLITE_OK;
+    if (w->event_count)
+        first = w->events[0];
+    if (w->request) {
+        first.request = w->request;
+        first.method = w->method ? w->method : first.method;
+    }
+    if (w->request || w->event_count)
+        rc = add_event(a, &first, !w->request ? NULL : w->answer ? w->answer : "null");
+    for (size_t i = 1; i < w->event_count && rc == SQLITE_OK; i++)
+        rc = add_event(a, &w->events[i], NULL);
+    return rc;
 }
 
 int apply_job(struct apply *a, struct job *job)
@@ -125,14 +135,11 @@ int apply_job(struct apply *a, struct job *job)
         return rc;
     }
     job->outcome.first_seq = w->event_count ? a->chain.seq + 1 : 0;
-    for (size_t i = 0; i < w->event_count && rc == SQLITE_OK; i++)
-        rc = add_event(a, &w->events[i]);
+    rc = add_events(a, w);
     for (size_t i = 0; i < w->batch_count && rc == SQLITE_OK; i++)
         rc = apply_batch(a, &w->batches[i]);
     for (size_t i = 0; i < w->item_count && rc == SQLITE_OK; i++)
         rc = apply_item(a, &w->items[i], &job->revisions[i]);
-    if (rc == SQLITE_OK && w->request)
-        rc = add_answer(a, w);
     if (rc == SQLITE_OK)
         job_settle(job, STORE_DONE, NULL);
     return rc;

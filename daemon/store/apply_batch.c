@@ -1,18 +1,17 @@
 #include "store/apply.h"
 #include "store/words.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 static const char batch_get_sql[] =
-    "SELECT words, formula, name, variant, coat, repair_order, painter, place, begun FROM batch "
-    "WHERE id = ?1";
+    "SELECT words, state, station, formula, name, variant, coat, repair_order, painter, place, begun, finished, "
+    "total_g, left_g FROM batch WHERE id = ?1";
 static const char batch_add_sql[] =
     "INSERT INTO batch VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)";
-/* Most writes move only these: leaving the other columns out leaves their indexes alone. */
-static const char batch_move_sql[] =
-    "UPDATE batch SET state = ?2, station = ?3, finished = ?12, total_g = ?13, left_g = ?14 "
-    "WHERE id = ?1";
+/* Most writes move only these; leaving the other columns out leaves their indexes, a page each, alone. */
+static const char batch_move_sql[] = "UPDATE batch SET finished = ?12, total_g = ?13, left_g = ?14 WHERE id = ?1";
 static const char batch_put_sql[] =
     "UPDATE batch SET state = ?2, station = ?3, formula = ?4, name = ?5, variant = ?6, coat = ?7, "
     "repair_order = ?8, painter = ?9, place = ?10, begun = ?11, finished = ?12, total_g = ?13, "
@@ -29,9 +28,15 @@ static bool same(const char *a, const char *b)
     return a && b ? strcmp(a, b) == 0 : a == b;
 }
 
+static bool same_number(sqlite3_stmt *stmt, int column, double value)
+{
+    bool known = sqlite3_column_type(stmt, column) != SQLITE_NULL;
+    return isnan(value) ? !known : known && sqlite3_column_double(stmt, column) == value;
+}
+
 /* What stood in the row before decides how much of it and of the full-text table must be written. */
 struct known {
-    bool is_there, finds_alike;
+    bool is_there, finds_alike, all_alike;
     char *words;
 };
 
@@ -40,7 +45,8 @@ static int look_at_batch(struct apply *a, int64_t id, const struct store_batch *
 {
     int rc;
     sqlite3_stmt *stmt = apply_statement(a, batch_get_sql, &rc);
-    const char *now[] = {words, b->formula, b->name, b->variant, b->coat, b->order, b->painter, b->place, b->begun};
+    const char *now[] = {words,   b->state, b->station, b->formula, b->name, b->variant,
+                         b->coat, b->order, b->painter, b->place,   b->begun};
     if (!stmt)
         return rc;
     sqlite3_bind_int64(stmt, 1, id);
@@ -49,6 +55,8 @@ static int look_at_batch(struct apply *a, int64_t id, const struct store_batch *
         known->is_there = known->finds_alike = true;
         for (int i = 0; i < (int)(sizeof now / sizeof *now); i++)
             known->finds_alike &= same(now[i], (const char *)sqlite3_column_text(stmt, i));
+        known->all_alike = known->finds_alike && same(b->finished, (const char *)sqlite3_column_text(stmt, 11)) &&
+                           same_number(stmt, 12, b->total_g) && same_number(stmt, 13, b->left_g);
         if (!known->finds_alike && !(known->words = apply_copy(stmt, 0)))
             rc = SQLITE_NOMEM;
     }
@@ -66,7 +74,7 @@ static int write_batch_row(struct apply *a, const char *sql, int64_t id, const s
         return rc;
     sqlite3_bind_int64(stmt, 1, id);
     for (int i = 0; i < 11; i++)
-        if (sql != batch_move_sql || i == 0 || i == 1 || i == 10)
+        if (sql != batch_move_sql || i == 10)
             sqlite3_bind_text(stmt, i + 2, texts[i], -1, SQLITE_STATIC);
     sqlite3_bind_double(stmt, 13, b->total_g); /* NaN is bound as NULL */
     sqlite3_bind_double(stmt, 14, b->left_g);
@@ -91,7 +99,9 @@ static int write_batch(struct apply *a, int64_t id, const struct store_batch *b,
     int rc = look_at_batch(a, id, b, words, known);
     if (rc != SQLITE_OK)
         return rc;
-    if (known->is_there && known->finds_alike)
+    if (known->all_alike)
+        return SQLITE_OK;
+    if (known->finds_alike)
         return write_batch_row(a, batch_move_sql, id, b, words);
     rc = write_batch_row(a, known->is_there ? batch_put_sql : batch_add_sql, id, b, words);
     if (rc == SQLITE_OK)

@@ -22,11 +22,11 @@ static void add_text(crypto_hash_sha256_state *state, const char *text)
         crypto_hash_sha256_update(state, (const unsigned char *)text, length);
 }
 
-void chain_add(struct chain *c, const struct store_event *e)
+void chain_add(struct chain *c, const struct store_event *e, const char *answer)
 {
     crypto_hash_sha256_state state;
     const char *texts[] = {e->kind,   e->station, e->batch,  e->time,    e->boot, e->person,
-                           e->client, e->request, e->method, e->version, e->body};
+                           e->client, e->request, e->method, e->version, e->body, answer};
     crypto_hash_sha256_init(&state);
     crypto_hash_sha256_update(&state, c->head, sizeof c->head);
     c->seq++;

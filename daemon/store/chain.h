@@ -24,6 +24,7 @@ struct chain {
 bool chain_seed(sqlite3 *db, struct chain *out);
 /* The chain as it stands after the last event of the file. */
 bool chain_load(sqlite3 *db, struct chain *out);
-/* Moves the chain on by one event. e->seq and e->hash are not looked at: the number is the chain's own. */
-void chain_add(struct chain *c, const struct store_event *e);
+/* Moves the chain on by one event and the answer that stands with it, NULL: none. e->seq and e->hash are not looked at:
+ * the number is the chain's own. */
+void chain_add(struct chain *c, const struct store_event *e, const char *answer);
 void chain_hex(const uint8_t hash[CHAIN_BYTES], char out[2 * CHAIN_BYTES + 1]);

@@ -6,9 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char answer_sql[] = "SELECT answer, method FROM answer WHERE request = ?1";
+static const char answer_sql[] = "SELECT answer, method FROM event WHERE request = ?1 AND answer IS NOT NULL";
 static const char events_sql[] = "SELECT " ROW_EVENT " FROM event WHERE batch = ?1 ORDER BY seq";
-static const char revision_sql[] = "SELECT max(revision) FROM event WHERE station = ?1";
+static const char revision_sql[] = "SELECT max(revision) FROM event WHERE station = ?1 AND revision >= 0";
 static const char open_sql[] =
     "SELECT id FROM batch WHERE state = 'open' AND state <> 'finished' AND station = ?1 ORDER BY id DESC LIMIT 1";
 static const char last_sql[] = "SELECT max(id) FROM batch";
@@ -69,7 +69,7 @@ int64_t store_revision(struct store *s, const char *station)
     sqlite3_stmt *stmt = first_row(store_reader(s), revision_sql, station);
     int64_t revision = stmt ? sqlite3_column_int64(stmt, 0) : 0;
     reader_give(store_reader(s), stmt);
-    return revision > 0 ? revision : 0; /* -1: the station only ever had notes of its own */
+    return revision;
 }
 
 char *store_open_batch(struct store *s, const char *station)

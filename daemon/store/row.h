@@ -10,6 +10,7 @@
 
 #define ROW_EVENT                                                                                                      \
     "seq, kind, station, batch, revision, time, mono_ns, boot, person, client, request, method, version, body, hash"
+#define ROW_ANSWER "answer" /* follows ROW_EVENT where it is wanted too */
 #define ROW_BATCH                                                                                                      \
     "b.id, b.state, b.station, b.formula, b.name, b.variant, b.coat, b.repair_order, b.painter, b.place, b.begun, "    \
     "b.finished, b.total_g, b.left_g"

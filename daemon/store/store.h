@@ -67,8 +67,10 @@ struct store_write {
     size_t batch_count;
     const struct store_item *items;
     size_t item_count;
-    const char *request, *method; /* request NULL: nothing to answer a repeat with */
-    const char *answer;           /* JSON given again to a repeated request */
+    /* request NULL: nothing to answer a repeat with. The first event is kept with this request and method, and with the
+     * answer beside it; a write with a request and no event gets one of kind `answered`. */
+    const char *request, *method;
+    const char *answer; /* JSON given again to a repeated request */
 };
 
 enum store_result {

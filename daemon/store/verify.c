@@ -6,7 +6,7 @@
 
 bool store_verify(struct store *s, int64_t *bad_seq, char head[65])
 {
-    static const char sql[] = "SELECT " ROW_EVENT " FROM event ORDER BY seq";
+    static const char sql[] = "SELECT " ROW_EVENT ", " ROW_ANSWER " FROM event ORDER BY seq";
     struct reader *r = store_reader(s);
     struct chain chain;
     bool failed = false, whole = true;
@@ -18,7 +18,7 @@ bool store_verify(struct store *s, int64_t *bad_seq, char head[65])
     while (whole && reader_row(r, stmt, &failed)) {
         struct store_event e;
         row_event(stmt, &e);
-        chain_add(&chain, &e);
+        chain_add(&chain, &e, (const char *)sqlite3_column_text(stmt, 15));
         chain_hex(chain.head, head);
         whole = e.seq == chain.seq && strcmp(e.hash, head) == 0;
         *bad_seq = whole ? e.seq + 1 : e.seq;

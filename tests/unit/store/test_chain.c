@@ -9,7 +9,7 @@ static void every_field_counts(void **state)
     struct chain base = {0}, other;
     struct store_event e = world_event("accepted", 1);
     e.request = "r1";
-    chain_add(&base, &e);
+    chain_add(&base, &e, "{}");
     assert_int_equal(base.seq, 1);
     const size_t texts[] = {offsetof(struct store_event, kind),   offsetof(struct store_event, station),
                             offsetof(struct store_event, batch),  offsetof(struct store_event, time),
@@ -23,7 +23,7 @@ static void every_field_counts(void **state)
             struct store_event changed = e;
             *(const char **)(void *)((char *)&changed + texts[i]) = values[v];
             other = (struct chain){0};
-            chain_add(&other, &changed);
+            chain_add(&other, &changed, "{}");
             if (memcmp(base.head, other.head, CHAIN_BYTES) == 0)
                 fail_msg("text %zu, value %zu: the same hash", i, v);
         }
@@ -31,22 +31,25 @@ static void every_field_counts(void **state)
     struct store_event changed = e;
     changed.revision = 2;
     other = (struct chain){0};
-    chain_add(&other, &changed);
+    chain_add(&other, &changed, "{}");
     assert_memory_not_equal(base.head, other.head, CHAIN_BYTES);
     changed = e;
     changed.mono_ns++;
     other = (struct chain){0};
-    chain_add(&other, &changed);
+    chain_add(&other, &changed, "{}");
     assert_memory_not_equal(base.head, other.head, CHAIN_BYTES);
     other = (struct chain){.seq = 1};
-    chain_add(&other, &e);
+    chain_add(&other, &e, "{}");
+    assert_memory_not_equal(base.head, other.head, CHAIN_BYTES);
+    other = (struct chain){0};
+    chain_add(&other, &e, NULL);
     assert_memory_not_equal(base.head, other.head, CHAIN_BYTES);
     struct store_event ab = e, ba = e;
     ab.person = "An", ab.client = "na";
     ba.person = "Ann", ba.client = "a";
     struct chain one = {0}, two = {0};
-    chain_add(&one, &ab);
-    chain_add(&two, &ba);
+    chain_add(&one, &ab, "{}");
+    chain_add(&two, &ba, "{}");
     assert_memory_not_equal(one.head, two.head, CHAIN_BYTES);
 }
 
@@ -75,6 +78,7 @@ static const struct {
     {"a revision", OPEN_UP "UPDATE event SET revision = 77 WHERE seq = 2", 2},
     {"a hash", OPEN_UP "UPDATE event SET hash = randomblob(32) WHERE seq = 3", 3},
     {"a hash of another length", OPEN_UP "UPDATE event SET hash = x'00' WHERE seq = 3", 3},
+    {"an answer", OPEN_UP "UPDATE event SET answer = '[]' WHERE seq = 6", 6},
     {"a row removed", OPEN_UP "DELETE FROM event WHERE seq = 4", 5},
     {"the first row removed", OPEN_UP "DELETE FROM event WHERE seq = 1", 2},
     {"a row removed and the gap closed",
@@ -85,7 +89,7 @@ static const struct {
      3},
     {"a row put in",
      "INSERT INTO event SELECT 10, kind, station, batch, revision, time, mono_ns, boot, person, client, request, "
-     "method, version, body, hash FROM event WHERE seq = 9",
+     "method, version, body, hash, NULL FROM event WHERE seq = 9",
      10},
     {"two columns that change names",
      "ALTER TABLE event RENAME COLUMN person TO x; ALTER TABLE event RENAME COLUMN client TO person;"

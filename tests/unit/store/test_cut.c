@@ -74,8 +74,9 @@ static void expect(const struct history *h, const char *log, long length, int wa
     if (!world_open(w))
         fail_msg("%s at %ld: does not open: %s", what, at, w->fault.message);
     int64_t events = world_number(w, "SELECT count(*) FROM event");
-    int64_t others = world_number(w, "SELECT 1000000 * (SELECT count(*) FROM batch) + 1000 * (SELECT count(*) FROM "
-                                     "answer) + (SELECT count(*) FROM batch_words WHERE batch_words MATCH 'copper*')");
+    int64_t others =
+        world_number(w, "SELECT 1000000 * (SELECT count(*) FROM batch) + 1000 * (SELECT count(answer) "
+                        "FROM event) + (SELECT count(*) FROM batch_words WHERE batch_words MATCH 'copper*')");
     if (events != 2L * want || others != 1001001L * want)
         fail_msg("%s at %ld: %lld events and %lld others, want %d writes", what, at, (long long)events,
                  (long long)others, want);

@@ -45,11 +45,12 @@ static void submit_all(struct world *w)
 static bool is_there(sqlite3 *db, int n)
 {
     char sql[400];
-    snprintf(sql, sizeof sql,
-             "SELECT 1000 * (SELECT count(*) FROM event WHERE request = 'r%03d') + 100 * (SELECT count(*) FROM answer "
-             "WHERE request = 'r%03d') + 10 * (SELECT count(*) FROM batch WHERE id = %d) + "
-             "(SELECT count(*) FROM item WHERE reason = 'r%03d')",
-             n, n, n + 1, n);
+    snprintf(
+        sql, sizeof sql,
+        "SELECT 1000 * (SELECT count(*) FROM event WHERE request = 'r%03d') + 100 * (SELECT count(answer) FROM event "
+        "WHERE request = 'r%03d') + 10 * (SELECT count(*) FROM batch WHERE id = %d) + "
+        "(SELECT count(*) FROM item WHERE reason = 'r%03d')",
+        n, n, n + 1, n);
     int64_t parts = world_number_of(db, sql);
     if (parts != 0 && parts != 1111)
         fail_msg("write %d is there by half or twice: %lld", n, (long long)parts);

@@ -32,7 +32,7 @@ static void every_field_comes_back(void **state)
     assert_true(store_events(w->store, "7", see, &s));
     assert_int_equal(s.count, 1);
     assert_string_equal(s.last_text, "accepted|bench|7|2026-11-25T14:03:07.412+01:00|b00t|J\xc3\xb6rg | O'Brien \"x\"|"
-                                     "test|r1|batch.accept|0.1.0|{\"weight_ug\":1}");
+                                     "test|r1|m|0.1.0|{\"weight_ug\":1}");
     assert_int_equal(s.last.seq, 1);
     assert_int_equal(s.last.revision, 3);
     assert_int_equal(s.last.mono_ns, 1003);
@@ -124,6 +124,18 @@ static void a_repeat_gets_the_first_answer(void **state)
     assert_string_equal(method, "batch.accept");
     free(answer);
     free(method);
+}
+
+/* What happened may be worth no event (a label printed again); its answer is kept all the same. */
+static void an_answer_needs_no_event(void **state)
+{
+    struct world *w = *state;
+    struct store_write write = {.request = "r1", .method = "batch.label", .answer = "{\"copies\":2}"};
+    assert_int_equal(world_write(w, &write), STORE_DONE);
+    assert_int_equal(world_write(w, &write), STORE_REPEATED);
+    assert_string_equal(w->result[1].answer, "{\"copies\":2}");
+    assert_string_equal(w->result[1].method, "batch.label");
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event WHERE kind = 'answered'"), 1);
 }
 
 /* A client that lost its connection sends again while the first is still in the queue. */
@@ -232,6 +244,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_reader_can_stop, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_reader_can_read_within, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_repeat_gets_the_first_answer, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(an_answer_needs_no_event, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_repeat_in_the_queue_is_seen, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(revision_is_the_stations_last, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(all_is_there_after_a_restart, world_setup, world_teardown),
