@@ -75,10 +75,12 @@ static void put_number(struct pen *pen, struct field field, char letter)
     char text[40], other[48];
     decimal(pen->weight, field, text);
     size_t len = strlen(text);
+    if (letter == 'P' && pen->weight->negative)
+        pen->full = true;
     if (letter == 'b')
         snprintf(other, sizeof other, "%.*s[%s]", (int)len - 1, text, text + len - 1);
     else
-        snprintf(other, sizeof other, "%s%s", letter != 'd' && pen->weight->negative ? "-" : "", text);
+        snprintf(other, sizeof other, "%s%s", letter != 'd' && letter != 'P' && pen->weight->negative ? "-" : "", text);
     if (letter != 'R') {
         put_right(pen, field, other);
         return;
@@ -196,6 +198,7 @@ static void put_directive(struct pen *pen, struct field field, char letter)
         break;
     case 'd':
     case 's':
+    case 'P':
     case 'b':
     case 'R':
         put_number(pen, field, letter);

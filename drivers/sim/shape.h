@@ -3,6 +3,7 @@
  *   %+ %-      sign: + or -, space or -
  *   %Nd %0Nd   digits with point, N wide, padded with blanks or zeros (no N: as long as they are); %,0Nd decimal comma
  *   %Ns %0Ns   the same with a - in front where negative, inside the width
+ *   %NP        as %Nd, and a weight below zero does not fit
  *   %Nb        as %Nd with the last digit in brackets      %NR  as %0Ns, read from right to left
  *   %ND %0ND   digits without the point   %NT  those of the tare   %p  how many follow the point   %Nn  all nines
  *   %Nu %Nr    unit, padded on its right, on its left      %U   unit in capitals     %k  unit as one capital

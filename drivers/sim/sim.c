@@ -83,8 +83,10 @@ static size_t frame_now(const struct sim *sim, uint8_t frame[SIM_FRAME_MAX])
     struct load_reading reading = load_read(&sim->load);
     struct sim_weight weight;
     sim_weight_of(&reading, sim->nature.load.d, sim->nature.unit, &weight);
-    if (sim->says != SIM_OK)
+    if (sim->says != SIM_OK) {
         weight.status = sim->says;
+        weight.negative = sim->says == SIM_UNDER; /* stx18 tells over from under by the sign alone */
+    }
     size_t len = sim_write(sim->nature.style, &weight, frame);
     for (size_t i = 0; i < len && sim->nature.parity; i++) {
         bool odd = __builtin_parity(frame[i] & 0x7f);

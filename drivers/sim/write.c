@@ -15,23 +15,29 @@ const struct sim_style *sim_style_find(const char *family, const char *style)
     return NULL;
 }
 
-size_t sim_write(const struct sim_style *style, const struct sim_weight *weight, uint8_t out[SIM_FRAME_MAX])
+static const char *shape_for(const struct sim_style *style, enum sim_status status, bool stable)
 {
-    const char *shape = NULL;
-    switch (weight->status) {
+    switch (status) {
     case SIM_OK:
-        shape = !weight->stable && style->moving ? style->moving : style->stable;
-        break;
+        return !stable && style->moving ? style->moving : style->stable;
     case SIM_OVER:
-        shape = style->over;
-        break;
+        return style->over;
     case SIM_UNDER:
-        shape = style->under;
-        break;
+        return style->under;
     case SIM_ERROR:
     case SIM_STATUSES:
-        shape = style->error;
-        break;
+        return style->error;
     }
-    return shape ? sim_shape(shape, weight, out) : 0;
+    return NULL;
+}
+
+size_t sim_write(const struct sim_style *style, const struct sim_weight *weight, uint8_t out[SIM_FRAME_MAX])
+{
+    const char *shape = shape_for(style, weight->status, weight->stable);
+    size_t len = shape ? sim_shape(shape, weight, out) : 0;
+    if (len || weight->status != SIM_OK || !weight->negative || !style->under)
+        return len;
+    struct sim_weight below = *weight;
+    below.status = SIM_UNDER;
+    return sim_shape(style->under, &below, out);
 }

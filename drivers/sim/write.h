@@ -46,7 +46,8 @@ extern const size_t sim_styles_count;
 /* The row of a family; style NULL or "" is its default. NULL: not known. */
 const struct sim_style *sim_style_find(const char *family, const char *style);
 
-/* Writes one frame. Returns its length; 0 when the family has no such frame or the digits do not fit its width. */
+/* Writes one frame. Returns its length; 0 when the family has no such frame or the digits do not fit its width. A
+ * weight below zero that does not fit (there is no sign, or no room for it) is written as under. */
 size_t sim_write(const struct sim_style *style, const struct sim_weight *weight, uint8_t out[SIM_FRAME_MAX]);
 
 /* "ok", "over", "under", "error"; "g", "kg", ... */
