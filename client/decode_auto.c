@@ -4,40 +4,37 @@
 
 #include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
+#include "drivers/decode/hunt.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
 
-enum { KEPT = 1 << 16, CHUNK = 4096, BELIEVED = 3 };
-
-struct candidate {
-    struct framer framer;
-    uint64_t refused, skipped; /* at the last frame */
-    int run, longest;
-};
+enum { KEPT = 1 << 16, CHUNK = 4096 };
 
 struct decode_auto {
-    size_t len, count;
+    struct hunt *hunt;
+    size_t len;
     uint8_t bytes[KEPT + CHUNK];
-    struct candidate candidate[];
 };
 
 struct decode_auto *decode_auto_create(void)
 {
-    size_t count = 0;
-    for (size_t i = 0; scale_families[i]; i++)
-        count += !scale_families[i]->never_sought;
-    struct decode_auto *found = calloc(1, sizeof *found + count * sizeof found->candidate[0]);
-    for (size_t i = 0; found && scale_families[i]; i++)
-        if (!scale_families[i]->never_sought)
-            framer_init(&found->candidate[found->count++].framer, scale_families[i], SCALE_UNIT_NONE, false);
-    return found;
+    struct decode_auto *found = calloc(1, sizeof *found);
+    if (found)
+        found->hunt = hunt_create();
+    if (found && found->hunt)
+        return found;
+    free(found);
+    return NULL;
 }
 
 void decode_auto_destroy(struct decode_auto *found)
 {
+    if (!found)
+        return;
+    hunt_destroy(found->hunt);
     free(found);
 }
 
@@ -46,58 +43,46 @@ bool decode_auto_room(const struct decode_auto *found)
     return found->len < KEPT;
 }
 
-static void count_frame(void *arg, const struct scale_reading *reading, const uint8_t *frame, size_t len)
-{
-    struct candidate *c = arg;
-    (void)reading, (void)frame, (void)len;
-    bool in_a_row = c->framer.refused == c->refused && c->framer.skipped <= c->skipped + 1;
-    c->run = in_a_row ? c->run + 1 : 1;
-    c->refused = c->framer.refused;
-    c->skipped = c->framer.skipped;
-    if (c->run > c->longest)
-        c->longest = c->run;
-}
-
 void decode_auto_push(struct decode_auto *found, const uint8_t *bytes, size_t len)
 {
     memcpy(found->bytes + found->len, bytes, len);
     found->len += len;
-    for (size_t i = 0; i < found->count; i++)
-        framer_push(&found->candidate[i].framer, bytes, len, count_frame, &found->candidate[i]);
+    hunt_push(found->hunt, bytes, len);
 }
 
 const struct scale_family *decode_auto_early(const struct decode_auto *found)
 {
-    const struct candidate *one = NULL;
-    for (size_t i = 0; i < found->count; i++) {
-        if (found->candidate[i].framer.frames == 0)
-            continue;
-        if (one)
-            return NULL;
-        one = &found->candidate[i];
-    }
-    return one && one->longest >= BELIEVED ? one->framer.family : NULL;
+    const struct scale_family *family = NULL;
+    return hunt_result(found->hunt, &family) == HUNT_FOUND ? family : NULL;
 }
 
-/* Nothing of the bytes was thrown away, but for one byte a frame: the CR of those that end a line with LF CR. */
-static bool decodes_all(const struct candidate *c)
+static void ignore(void *arg, const struct scale_reading *reading, const uint8_t *frame, size_t len)
 {
-    return c->framer.frames > 0 && c->framer.refused == 0 && c->framer.skipped <= c->framer.frames;
+    (void)arg, (void)reading, (void)frame, (void)len;
 }
 
-/* Puts the names of those that pass into text; the last of them into *family; how many. */
-static size_t who(const struct decode_auto *found, bool in_a_row, char *text, size_t size,
-                  const struct scale_family **family)
+/* All the bytes are its frames, but for one byte each: the CR of those that end a line with LF CR. */
+static bool decodes_all(const struct scale_family *family, const uint8_t *bytes, size_t len)
+{
+    struct framer framer;
+    framer_init(&framer, family, SCALE_UNIT_NONE, false);
+    framer_push(&framer, bytes, len, ignore, NULL);
+    framer_finish(&framer, ignore, NULL);
+    return framer.frames > 0 && framer.refused == 0 && framer.skipped <= framer.frames;
+}
+
+/* Too few frames for three in a row: the names of all families that read the whole, the last of them in *family. */
+static size_t by_few_frames(const struct decode_auto *found, char *names, size_t size,
+                            const struct scale_family **family)
 {
     size_t count = 0, len = 0;
-    text[0] = '\0';
-    for (size_t i = 0; i < found->count; i++) {
-        const struct candidate *c = &found->candidate[i];
-        if (in_a_row ? c->longest < BELIEVED : !decodes_all(c))
+    names[0] = '\0';
+    for (size_t i = 0; scale_families[i]; i++) {
+        if (!decodes_all(scale_families[i], found->bytes, found->len))
             continue;
-        *family = c->framer.family;
+        *family = scale_families[i];
         if (len < size)
-            len += (size_t)snprintf(text + len, size - len, "%s%s", count ? ", " : "", (*family)->name);
+            len += (size_t)snprintf(names + len, size - len, "%s%s", count ? ", " : "", (*family)->name);
         count++;
     }
     return count;
@@ -106,14 +91,17 @@ static size_t who(const struct decode_auto *found, bool in_a_row, char *text, si
 int decode_auto_settle(struct decode_auto *found, const struct scale_family **family)
 {
     char names[512];
+    size_t count = 2;
     *family = NULL;
-    if (found->len == 0)
+    if (found->len == 0 || hunt_result(found->hunt, family) == HUNT_FOUND)
         return 0;
-    for (size_t i = 0; i < found->count; i++)
-        framer_finish(&found->candidate[i].framer, count_frame, &found->candidate[i]);
-    size_t count = who(found, true, names, sizeof names, family);
-    if (count == 0)
-        count = who(found, false, names, sizeof names, family);
+    if (hunt_result(found->hunt, family) == HUNT_TIE) {
+        char tie[HUNT_NAMES];
+        hunt_names(found->hunt, tie);
+        snprintf(names, sizeof names, "%s", tie);
+    } else {
+        count = by_few_frames(found, names, sizeof names, family);
+    }
     if (count == 1)
         return 0;
     *family = NULL;

@@ -1,7 +1,6 @@
-/* decode_auto.h - which family do these bytes speak?
+/* decode_auto.h - which family do these bytes speak? The hunt of the drivers decides, and where there are too few
+ * frames for it, the only family that reads them all.
  *
- * Every family that syntax can tell is shown the same bytes. It is believed after three whole frames in a row, nothing
- * between them thrown away but the second half of a line end.
  * Owner   create and destroy; the bytes handed out live until destroy.
  */
 #pragma once
@@ -16,7 +15,7 @@ void decode_auto_destroy(struct decode_auto *found);
 bool decode_auto_room(const struct decode_auto *found); /* false: as many bytes as are kept are there */
 /* At most 4096 bytes at a time. */
 void decode_auto_push(struct decode_auto *found, const uint8_t *bytes, size_t len);
-/* The family, where it is plain before the end: believed, and no other has had a frame. Else NULL. */
+/* The family, where it is plain before the end; else NULL. */
 const struct scale_family *decode_auto_early(const struct decode_auto *found);
 /* At the end. 0 with the family (NULL where there were no bytes at all), or 65 after a line on stderr: a tie with the
  * names, or nobody. */
