@@ -1,0 +1,198 @@
+/* Numbers as a page shows them, and text as a grid takes it. */
+#include "client/screen/figures.h"
+#include "client/screen/lists.h"
+#include "client/screen/words.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const struct {
+    double d_g, g;
+    char point;
+    bool utf8;
+    const char *weight, *deviation;
+} weights[] = {
+    {0.1, 31.4, '.', false, "31.4", "+31.4"},
+    {0.1, -0.3, '.', false, "-0.3", "-0.3"},
+    {0.1, -0.3, '.', true,
+     "\xE2\x88\x92"
+     "0.3",
+     "\xE2\x88\x92"
+     "0.3"},                                /* a true minus */
+    {0.1, -0.04, '.', false, "0.0", "0.0"}, /* never minus zero */
+    {0.1, 84.06, ',', false, "84,1", "+84,1"},
+    {0.01, 84.056, '.', false, "84.06", "+84.06"},
+    {0.05, 84.06, '.', false, "84.05", "+84.05"}, /* to d, not only to its decimals */
+    {0.5, 84.3, '.', false, "84.5", "+84.5"},
+    {1, 84.4, '.', false, "84", "+84"},
+    {2, 84.9, '.', false, "84", "+84"},
+    {5, 7499.0, '.', false, "7500", "+7500"},
+    {0.1, NAN, '.', false, "?", "?"}, /* not known is no number */
+    {0.1, INFINITY, '.', false, "?", "?"},
+};
+
+static void weights_are_shown_to_d(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof weights / sizeof *weights; i++) {
+        struct words w = {weights[i].d_g, weights[i].point, weights[i].utf8};
+        char text[48];
+        words_weight(&w, weights[i].g, text, sizeof text);
+        assert_string_equal(text, weights[i].weight);
+        words_signed(&w, weights[i].g, text, sizeof text);
+        assert_string_equal(text, weights[i].deviation);
+    }
+}
+
+static void amounts_as_typed(void **state)
+{
+    static const struct {
+        const char *text;
+        bool ok;
+        double value;
+    } amounts[] = {
+        {"400", true, 400}, {"12.5", true, 12.5}, {"12,5", true, 12.5},  {"0.12", true, 0.12},       {".5", true, 0.5},
+        {"0", false, 0},    {"", false, 0},       {"1.2.3", false, 0},   {"-5", false, 0},           {"5g", false, 0},
+        {".", false, 0},    {"1e3", false, 0},    {"9999999", false, 0}, {"0000000000001", false, 0}};
+    (void)state;
+    for (size_t i = 0; i < sizeof amounts / sizeof *amounts; i++) {
+        double value = -1;
+        bool ok = words_amount(amounts[i].text, &value);
+        if (ok != amounts[i].ok || (ok && fabs(value - amounts[i].value) > 1e-9))
+            fail_msg("%s: %d %g", amounts[i].text, ok, value);
+    }
+}
+
+/* Text put at column 2 in eight columns. */
+static const struct {
+    const char *name, *text;
+    bool utf8;
+    const char *row;
+} texts[] = {
+    {"it fits", "P31", false, "  P31"},
+    {"cut, and the cut is seen", "copper pearl", false, "  coppe..."},
+    {"cut with one sign", "copper pearl", true, "  copper \xE2\x80\xA6"},
+    {"accents go on a plain terminal", "Gr\xC3\xBCn", false, "  Grun"},
+    {"and stay on another", "Gr\xC3\xBCn", true, "  Gr\xC3\xBCn"},
+    {"what has no plain form is a question mark", "\xE6\xB7\xB1", false, "  ?"},
+    {"wide signs take two columns",
+     "\xE6\xB7\xB1"
+     "x",
+     true,
+     "  \xE6\xB7\xB1"
+     "x"},
+    {"control characters never reach a terminal", "a\033[2J", false, "  a?[2J"},
+    {"nor do C1 ones",
+     "a\xC2\x9B"
+     "b",
+     true, "  a?b"},
+    {"bytes that are no UTF-8",
+     "a\xFF"
+     "b",
+     false, "  a?b"},
+    {"a text cut inside a sign", "a\xE6\xB7", false, "  a?"},
+    {"marks that combine are left out", "e\xCC\x81", true, "  e"},
+};
+
+static void texts_are_cleaned_and_cut(void **state)
+{
+    (void)state;
+    struct grid *g = calloc(1, sizeof *g);
+    assert_non_null(g);
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        char row[200];
+        grid_clear(g, 20, 1, texts[i].utf8);
+        grid_text(g, 0, 2, 8, texts[i].text, INK_PLAIN);
+        grid_row_text(g, 0, row, sizeof row);
+        if (strcmp(row, texts[i].row) != 0)
+            fail_msg("%s: '%s' shall be '%s'", texts[i].name, row, texts[i].row);
+    }
+    free(g);
+}
+
+static void figures_are_as_wide_as_they_say(void **state)
+{
+    static const char *const numbers[] = {"31.4", "0.8", "  7,25", "-31.2", "9876543210", "----.-", ""};
+    static const int rows[] = {3, 5, 7};
+    (void)state;
+    struct grid *g = calloc(1, sizeof *g);
+    assert_non_null(g);
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
+        for (size_t k = 0; k < 3; k++) {
+            struct figure_style style = {rows[k], -1, FIGURE_LIVE, INK_PLAIN};
+            grid_clear(g, 200, 9, false);
+            assert_int_equal(figures_draw(g, 1, 3, numbers[i], &style) - 3, figures_width(numbers[i], &style));
+            for (int r = 0; r < 9; r++) /* nothing above, below or beside */
+                for (int c = 0; c < 200; c++)
+                    if (r < 1 || r > rows[k] || c < 3 || c >= 3 + figures_width(numbers[i], &style))
+                        assert_int_equal(g->cells[r][c].c, ' ');
+        }
+    free(g);
+}
+
+static void no_two_figures_are_alike(void **state)
+{
+    (void)state;
+    char pictures[10][5][16];
+    struct grid *g = calloc(1, sizeof *g);
+    assert_non_null(g);
+    for (int rows = 3; rows <= 5; rows += 2) {
+        memset(pictures, 0, sizeof pictures);
+        for (int digit = 0; digit < 10; digit++) {
+            char text[2] = {(char)('0' + digit), 0};
+            struct figure_style style = {rows, -1, FIGURE_LIVE, INK_PLAIN};
+            grid_clear(g, 12, rows, false);
+            figures_draw(g, 0, 0, text, &style);
+            for (int r = 0; r < rows; r++)
+                grid_row_text(g, r, pictures[digit][r], sizeof pictures[digit][r]);
+            for (int other = 0; other < digit; other++)
+                assert_memory_not_equal(pictures[digit], pictures[other], sizeof pictures[digit]);
+        }
+    }
+    free(g);
+}
+
+/* A coat shows the variants that it has, and no others. */
+static void variants_belong_to_coats(void **state)
+{
+    (void)state;
+    struct match *m = calloc(LIST_MATCHES, sizeof *m);
+    json_t *list =
+        json_loads("{\"formulas\":[{\"code\":\"TI-207\",\"variants\":[\"standard\",\"darker\",\"redder\"],\"coats\":["
+                   "{\"coat\":\"ground\",\"variants\":[\"standard\",\"darker\"]},"
+                   "{\"coat\":\"mid\",\"variants\":[\"standard\",\"redder\"]}]},"
+                   "{\"code\":\"TI-031\",\"coats\":[{\"coat\":\"single\",\"variant\":\"standard\"}]},"
+                   "{\"code\":\"TI-000\"}]}",
+                   0, NULL);
+    assert_non_null(m);
+    assert_non_null(list);
+    assert_int_equal(lists_formulas(m, 0, list), 3);
+    assert_int_equal(m[0].n_coats, 2);
+    assert_true(lists_has_variant(&m[0], 0, 1));
+    assert_false(lists_has_variant(&m[0], 0, 2));
+    assert_int_equal(lists_next_variant(&m[0], 0, 1), 0);
+    assert_int_equal(lists_next_variant(&m[0], 1, 0), 2);
+    assert_int_equal(m[1].n_coats, 1);
+    assert_int_equal(m[1].n_variants, 1);
+    assert_int_equal(lists_next_variant(&m[1], 0, 0), 0);
+    assert_int_equal(m[2].n_coats, 0);
+    assert_int_equal(lists_next_variant(&m[2], 0, 0), 0);
+    json_decref(list);
+    free(m);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(weights_are_shown_to_d),    cmocka_unit_test(amounts_as_typed),
+        cmocka_unit_test(texts_are_cleaned_and_cut), cmocka_unit_test(figures_are_as_wide_as_they_say),
+        cmocka_unit_test(no_two_figures_are_alike),  cmocka_unit_test(variants_belong_to_coats),
+    };
+    return cmocka_run_group_tests_name("page words", tests, NULL, NULL);
+}
