@@ -41,7 +41,7 @@ bool fake_scale_init(struct fake_scale *scale)
 {
     *scale = (struct fake_scale){.listener = -1, .peer = -1, .decimals = 2};
     scale->listener = listen_on(0);
-    struct sockaddr_in at;
+    struct sockaddr_in at = {0};
     socklen_t len = sizeof at;
     if (scale->listener < 0 || getsockname(scale->listener, (struct sockaddr *)&at, &len) < 0)
         return false;

@@ -163,7 +163,7 @@ static void spawn_poised(struct harness *h)
     const char *argv[24] = {"poised", "--config", config, "--state", keep, "--socket", h->socket, "--foreground"};
     for (size_t i = 0, at = 8; i < 8 && h->setup.options[i]; i++)
         argv[at++] = h->setup.options[i];
-    int out[2], err = open(log, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
+    int out[2] = {-1, -1}, err = open(log, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
     if (err < 0 || pipe2(out, O_CLOEXEC) < 0)
         fail_msg("%s: %s", log, strerror(errno));
     h->poised = fork();
@@ -284,7 +284,7 @@ int harness_run(struct harness *h, const char *const argv[], const char *in, cha
 {
     char path[HARNESS_PATH];
     snprintf(path, sizeof path, "%s/%s", build_folder(), argv[0]);
-    int to[2], from[2], errs[2];
+    int to[2] = {-1, -1}, from[2] = {-1, -1}, errs[2] = {-1, -1};
     if (pipe2(to, O_CLOEXEC) < 0 || pipe2(from, O_CLOEXEC) < 0 || pipe2(errs, O_CLOEXEC) < 0)
         fail_msg("pipe: %s", strerror(errno));
     setenv("POISE_SOCKET", h->socket, 1);

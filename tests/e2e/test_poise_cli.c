@@ -158,8 +158,9 @@ static void a_batch_is_poured_by_command(void **state)
     heard = fine(h, line);
     shows(&heard, "lot A17");
     shows(&heard, "212.00 g");
-    strcat(line, " --json");
-    heard = fine(h, line);
+    char as_json[80];
+    snprintf(as_json, sizeof as_json, "%s --json", line);
+    heard = fine(h, as_json);
     assert_float_equal(number(&heard, "total_g"), 276.7, 0.02);
 }
 

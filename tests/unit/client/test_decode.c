@@ -21,7 +21,7 @@ static struct heard decode(const char *profile, const void *bytes, size_t len)
 {
     char *argv[] = {"poise", "decode", "--profile", (char *)(uintptr_t)(profile ? profile : "auto")};
     FILE *file[3] = {tmpfile(), tmpfile(), tmpfile()};
-    int kept[3];
+    int kept[3] = {-1, -1, -1};
     struct poise_options opt;
     struct heard h = {0};
     fflush(stdout);
