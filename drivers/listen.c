@@ -9,7 +9,7 @@
 
 enum {
     STALE_MS = 1000,
-    BROKEN_MS = 1000, /* no frame pauses so long: a plug was pulled and put in again between its halves */
+    BROKEN_MS = 500, /* no frame pauses so long: a plug was pulled and put in again between its halves */
     POLL_MS = 200,
     POLL_LEAST_MS = 20,
     READ_BYTES = 4096,

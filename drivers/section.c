@@ -1,60 +1,37 @@
 /* The settings of a port as a section that a person pastes into the configuration. */
 #include "drivers/port_own.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
-struct page {
-    char *at;
-    size_t left;
-    bool full;
-};
-
-static void put(struct page *page, const char *format, ...) __attribute__((format(printf, 2, 3)));
-
-static void put(struct page *page, const char *format, ...)
-{
-    va_list args;
-    va_start(args, format);
-    int n = vsnprintf(page->at, page->left, format, args);
-    va_end(args);
-    if (n < 0 || (size_t)n >= page->left) {
-        page->full = true;
-        return;
-    }
-    page->at += n;
-    page->left -= (size_t)n;
-}
-
 /* Text with CR LF after it is written without; anything else with escapes, which goes out as it stands. */
-static void put_poll(struct page *page, const struct port_settings *s)
+static void put_poll(FILE *page, const struct port_settings *s)
 {
     size_t text = 0;
     while (text < s->poll_len && s->poll[text] > ' ' && s->poll[text] < 0x7f && s->poll[text] != '\\')
         text++;
     if (text > 0 && text + 2 == s->poll_len && memcmp(s->poll + text, "\r\n", 2) == 0) {
-        put(page, "poll = %.*s\n", (int)text, s->poll);
+        fprintf(page, "poll = %.*s\n", (int)text, s->poll);
         return;
     }
     bool bare = text == s->poll_len; /* no byte needs an escape, but without one CR LF would be added */
-    put(page, "poll = ");
+    fprintf(page, "poll = ");
     for (size_t i = 0; i < s->poll_len; i++) {
         unsigned char c = (unsigned char)s->poll[i];
         if (c == '\r')
-            put(page, "\\r");
+            fprintf(page, "\\r");
         else if (c == '\n')
-            put(page, "\\n");
+            fprintf(page, "\\n");
         else if (c > ' ' && c < 0x7f && c != '\\' && !(bare && i == 0))
-            put(page, "%c", c);
+            fprintf(page, "%c", c);
         else
-            put(page, "\\x%02x", c);
+            fprintf(page, "\\x%02x", c);
     }
-    put(page, "\n");
+    fprintf(page, "\n");
 }
 
 /* One step of the last decimal sent, in grams. */
-static void put_d(struct page *page, const struct port *p)
+static void put_d(FILE *page, const struct port *p)
 {
     char one[SCALE_DIGITS];
     int64_t ug;
@@ -77,20 +54,21 @@ static void put_d(struct page *page, const struct port *p)
         grams[--end] = '\0';
     if (grams[end - 1] == '.')
         grams[end - 1] = '\0';
-    put(page, "d_g = %s ; one step of the last digit sent; a scale may step by 2 or 5: see its plate\n", grams);
+    fprintf(page, "d_g = %s ; one step of the last digit sent; a scale may step by 2 or 5: see its plate\n", grams);
 }
 
 bool port_section(const struct port *port, const char *station, char *out, size_t size)
 {
-    struct page page = {out, size, size == 0};
     const struct port_settings *s = &port->settings;
-    if (!port->family || size == 0)
+    FILE *page = port->family && size > 0 ? fmemopen(out, size, "w") : NULL;
+    if (!page)
         return false;
-    put(&page, "[station %s]\nport = %s\nprofile = %s\n", station, s->port, port->family->name);
+    fprintf(page, "[station %s]\nport = %s\nprofile = %s\n", station, s->port, port->family->name);
     if (port->transport == &transport_serial)
-        put(&page, "speed = %d\nframe = %s\n", s->speed ? s->speed : 9600, s->frame[0] ? s->frame : "8N1");
+        fprintf(page, "speed = %d\nframe = %s\n", s->speed ? s->speed : 9600, s->frame[0] ? s->frame : "8N1");
     if (s->poll_len)
-        put_poll(&page, s);
-    put_d(&page, port);
-    return !page.full;
+        put_poll(page, s);
+    put_d(page, port);
+    bool fitted = fflush(page) == 0 && ftell(page) < (long)size;
+    return fclose(page) == 0 && fitted;
 }

@@ -4,8 +4,8 @@
 
 const struct transport *transport_find(const char *port)
 {
-    static const struct transport *const all[] = {&transport_tcp, &transport_pty, &transport_hidraw};
-    for (size_t i = 0; i < sizeof all / sizeof *all; i++) {
+    static const struct transport *const all[] = {&transport_tcp, &transport_pty, &transport_hidraw, NULL};
+    for (size_t i = 0; all[i]; i++) {
         if (strncmp(port, all[i]->prefix, strlen(all[i]->prefix)) == 0)
             return all[i];
     }

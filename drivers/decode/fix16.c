@@ -25,7 +25,7 @@ static bool take_bracketed(struct text *t, char digits[SCALE_DIGITS])
     while (n < sizeof plain && text_left(&from) > 0) {
         uint8_t c = *from.at;
         if (c == '[' || c == ']') {
-            if (c != "[]"[brackets & 1] || ++brackets > 2)
+            if (c != (brackets & 1 ? ']' : '[') || ++brackets > 2)
                 return false;
         } else if ((c >= '0' && c <= '9') || c == '.' || (n == 0 && c == ' ')) {
             if (c != ' ')

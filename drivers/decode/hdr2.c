@@ -7,7 +7,7 @@
  * Dialects: a comma before the unit, `;` with a decimal comma, no comma at all, LF only, LF CR. */
 #include "drivers/decode/text.h"
 
-enum { HDR2_MAX = 40, HDR2G22_WIDTH = 20 };
+enum { HDR2_MAX = 40, HDR2_LINE = 160, HDR2G22_WIDTH = 20 };
 
 static const struct {
     const char *word;
@@ -46,7 +46,7 @@ static bool take_kind(struct text *t, struct scale_reading *out)
 /* A line; noise before the last head in it is skipped, so that a scale which restarts within a line loses no frame. */
 static size_t hdr2_frame(const uint8_t *buf, size_t len, size_t *skip)
 {
-    size_t n = text_line_lf(buf, len, 4 * HDR2_MAX, skip);
+    size_t n = text_line_lf(buf, len, HDR2_LINE, skip);
     struct scale_reading unused;
     for (size_t i = n > 3 ? n - 3 : 0; i > 0; i--) {
         struct text t = {buf + *skip + i, buf + *skip + n};

@@ -74,15 +74,14 @@ static bool take_off_scale(struct text *t, const struct scale_line *line, struct
 
 static bool take_mark(struct text *t, const struct scale_line *line, struct scale_reading *out)
 {
+    const uint8_t *from = t->at;
     if (take_off_scale(t, line, out))
         return true;
-    if (take_words(t, &line->stable))
+    bool said_moving = !take_words(t, &line->stable) && take_words(t, &line->moving);
+    bool said_stable = t->at != from && !said_moving;
+    if (said_stable || (!said_moving && line->stable.blank))
         out->stability = SCALE_STABLE;
-    else if (take_words(t, &line->moving))
-        out->stability = SCALE_MOVING;
-    else if (line->stable.blank)
-        out->stability = SCALE_STABLE;
-    else if (line->moving.blank)
+    else if (said_moving || line->moving.blank)
         out->stability = SCALE_MOVING;
     else
         return false;
