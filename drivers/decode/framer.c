@@ -134,11 +134,20 @@ void framer_push(struct framer *framer, const uint8_t *bytes, size_t len, framer
     }
 }
 
+/* A whole frame may wait for the byte that closes it: that is no half. */
+static bool waits_for_its_end(const struct framer *f)
+{
+    return f->family->closing || f->text[f->len - 1] == '\r';
+}
+
 void framer_break(struct framer *framer)
 {
     if (framer->len == 0)
         return;
-    framer->bare += framer->family->optional_check && framer->bare < LEARNT; /* a check byte would have come by now */
+    if (framer->family->optional_check)
+        framer->bare += framer->bare < LEARNT; /* a check byte would have come by now */
+    else if (waits_for_its_end(framer))
+        return;
     framer->skipped += framer->len;
     framer->len = 0;
     framer->fragment = framer->family->tail_looks_whole;

@@ -83,6 +83,21 @@ static void halves_with_silence_between_are_not_glued(void **state)
     assert_int_equal(push(&seen, "+001234.5 g\r\n"), 1);
 }
 
+/* A slow scale whose frames are closed by the next one's first byte. */
+static void a_whole_frame_outlasts_silence(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    open_stream("eq-fwd", true);
+    push(&seen, "=00001.00");
+    framer_break(&framer);
+    assert_int_equal(push(&seen, "=00002.00"), 1);
+    open_stream("plain", false);
+    push(&seen, "+001234.5 g\r");
+    framer_break(&framer);
+    assert_int_equal(push(&seen, "+001234.5 g\r"), 1);
+}
+
 static void the_first_line_of_an_opened_stream_is_dropped(void **state)
 {
     (void)state;
@@ -119,6 +134,7 @@ int main(void)
         cmocka_unit_test(a_check_that_begins_later_is_learnt),
         cmocka_unit_test(silence_tells_that_no_check_byte_comes),
         cmocka_unit_test(halves_with_silence_between_are_not_glued),
+        cmocka_unit_test(a_whole_frame_outlasts_silence),
         cmocka_unit_test(the_first_line_of_an_opened_stream_is_dropped),
         cmocka_unit_test(nothing_is_believed_at_the_end_but_a_frame_of_full_width),
     };
