@@ -1,6 +1,7 @@
 #include "bench/bench_parts.h"
 
 #include "clock.h"
+#include "rpc/written.h"
 #include "station/aims.h"
 
 #include <math.h>
@@ -72,34 +73,6 @@ void bench_row(const struct batch *batch, struct store_batch *row, struct bench_
     row->left_g = batch->retired ? row->total_g : NAN;
 }
 
-static void fail_store(struct rpc_call *call, const struct store_outcome *o)
-{
-    struct fault f;
-    if (o->result == STORE_FULL)
-        fault_set(&f, FAULT_STORE, NULL, "full", "Make room on the disk; pour on, do not change the cup.",
-                  "the disk is full: this cannot be written down");
-    else if (o->result == STORE_READONLY)
-        fault_set(&f, FAULT_STORE, NULL, "readonly", "Make the state directory writable again.",
-                  "the state directory is read-only: this cannot be written down");
-    else
-        fault_set(&f, FAULT_STORE, NULL, "io", "Poise stops and must be started again on a sound disk.",
-                  "the disk failed: it is not known whether this was written down");
-    rpc_fail(call, &f);
-}
-
-/* Another call had this request first: its answer is given again. */
-static void repeated(struct rpc_call *call, const struct store_outcome *o)
-{
-    struct fault f;
-    if (o->method && strcmp(o->method, rpc_method_name(call)) == 0 && o->answer) {
-        rpc_answer_text(call, o->answer);
-        return;
-    }
-    fault_set(&f, FAULT_PARAMS, "request", "used", "Make a new request id for each call.",
-              "this request was used by another method");
-    rpc_fail(call, &f);
-}
-
 /* On disk: now the station moves. Readings went on meanwhile, so the live tracker folds the event again. */
 static void apply(struct bench *b, struct bench_act *act)
 {
@@ -145,10 +118,7 @@ static void written(void *arg, const struct store_outcome *o)
     } else {
         if (act->batch_number && act->batch_number == b->daemon->last_batch)
             b->daemon->last_batch--;
-        if (o->result == STORE_REPEATED)
-            repeated(act->call, o);
-        else
-            fail_store(act->call, o);
+        rpc_not_written(act->call, o);
     }
     bench_act_free(act);
     if (!b->closing) {

@@ -53,30 +53,6 @@ static bool read_request(const json_t *params, char out[65], struct fault *f)
     return true;
 }
 
-/* The same request again gives the first answer, whatever else it carries. True: the call is answered. */
-static bool answered_before(struct bench *b)
-{
-    struct bench_turn *t = &b->turn[0];
-    char *method = NULL;
-    char *answer = store_answer(b->daemon->store, t->request, &method);
-    if (!answer) {
-        free(method);
-        return false;
-    }
-    if (method && strcmp(method, rpc_method_name(t->call)) == 0) {
-        rpc_answer_text(t->call, answer);
-        pop(b);
-    } else {
-        struct fault f;
-        fault_set(&f, FAULT_PARAMS, "request", "used", "Make a new request id for each call.",
-                  "this request was used by another method");
-        refuse(b, &f);
-    }
-    free(answer);
-    free(method);
-    return true;
-}
-
 static bool revision_holds(struct bench *b, struct fault *f)
 {
     struct bench_turn *t = &b->turn[0];
@@ -319,8 +295,10 @@ void bench_next_turn(struct bench *b)
 {
     struct fault f;
     while (b->turns > 0 && !b->writing && !b->waiting) {
-        if (answered_before(b))
+        if (rpc_answered_before(b->turn[0].call)) {
+            pop(b);
             continue;
+        }
         if (!revision_holds(b, &f)) {
             refuse(b, &f);
             continue;

@@ -77,7 +77,7 @@ bool rpc_check_request(const json_t *params, struct fault *fault)
             len = 0;
     if (len >= 1 && len <= 64)
         return true;
-    return fault_set(fault, FAULT_INVALID, "request", NULL, "Give 1 to 64 printable ASCII characters.",
+    return fault_set(fault, FAULT_PARAMS, "request", "form", "Give 1 to 64 printable ASCII characters.",
                      "request is not 1 to 64 printable ASCII characters");
 }
 

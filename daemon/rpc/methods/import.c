@@ -3,6 +3,7 @@
 #include "daemon.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
+#include "rpc/written.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -103,15 +104,13 @@ static void keep_answer(struct import *import)
 static void on_imported(void *arg, const struct store_outcome *outcome)
 {
     struct import *import = arg;
-    struct fault fault;
 
     if (outcome->result == STORE_DONE && import->request) {
         keep_answer(import);
     } else if (outcome->result == STORE_DONE) {
         finish(import);
     } else {
-        put_fault(outcome->result, &fault);
-        rpc_fail(import->call, &fault);
+        rpc_not_written(import->call, outcome);
         free(import->request);
         free(import);
     }

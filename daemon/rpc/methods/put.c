@@ -3,6 +3,7 @@
 #include "catalogue/catalogue.h"
 #include "clock.h"
 #include "daemon.h"
+#include "rpc/written.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -50,17 +51,6 @@ static int64_t next_revision(const struct daemon *d, const char *kind, const cha
     return last + 1;
 }
 
-bool put_fault(enum store_result result, struct fault *fault)
-{
-    if (result == STORE_FULL)
-        return fault_set(fault, FAULT_STORE, NULL, "full", "Free some space and try again.", "the disk is full");
-    if (result == STORE_READONLY)
-        return fault_set(fault, FAULT_STORE, NULL, "readonly", "Make the state directory writable and try again.",
-                         "the store cannot be written");
-    return fault_set(fault, FAULT_STORE, NULL, "io", "Look at the disk and the log, then start the daemon again.",
-                     "the store failed");
-}
-
 static void unlink_put(struct put *put)
 {
     struct put **at = &put->daemon->puts;
@@ -71,34 +61,17 @@ static void unlink_put(struct put *put)
         *at = put->next;
 }
 
-static void answer_repeated(struct rpc_call *call, const struct store_outcome *outcome)
-{
-    struct fault fault;
-
-    if (outcome->answer && outcome->method && strcmp(outcome->method, rpc_method_name(call)) == 0) {
-        rpc_answer_text(call, outcome->answer);
-        return;
-    }
-    fault_set(&fault, FAULT_PARAMS, "request", "used", "Make a new request for each call.",
-              "this request was answered before, to another method");
-    rpc_fail(call, &fault);
-}
-
 static void on_written(void *arg, const struct store_outcome *outcome)
 {
     struct put *put = arg;
-    struct fault fault;
 
     unlink_put(put);
     if (outcome->result == STORE_DONE) {
         if (put->revision_member && outcome->item_revisions)
             json_object_set_new(put->answer, put->revision_member, json_integer(outcome->item_revisions[0]));
         rpc_answer(put->call, json_incref(put->answer));
-    } else if (outcome->result == STORE_REPEATED) {
-        answer_repeated(put->call, outcome);
     } else {
-        put_fault(outcome->result, &fault);
-        rpc_fail(put->call, &fault);
+        rpc_not_written(put->call, outcome);
     }
     json_decref(put->answer);
     free(put);

@@ -1,7 +1,6 @@
 /* put.h - what all puts and removals of the catalogue share: one event and one item in one write, and its answer.
  *
- * The answer is given when the write is on disk: the thing as stored with its revision. A repeated request gets the
- * first answer (STORE_REPEATED), a store that refuses is FAULT_STORE with why `full`, `readonly` or `io`.
+ * The answer is given when the write is on disk: the thing as stored with its revision. Else rpc/written.h.
  */
 #pragma once
 
@@ -20,9 +19,6 @@ void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, co
                const char *id, json_t *thing);
 /* Removes it, as one event `KIND.remove`; the answer is {"id","removed":true}. */
 void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind, const char *id);
-
-/* Says why a write was refused; for STORE_FULL, STORE_READONLY, STORE_DEAD. Returns false. */
-bool put_fault(enum store_result result, struct fault *fault);
 
 /* The id that params name under one of these members (a NULL-ended list; the first is named where all are missing).
  * NULL: *fault. */

@@ -193,10 +193,10 @@ static void members_are_checked_against_the_table(void **state)
          0, ""},
         {"{\"text\":\"a\",\"number\":1,\"request\":"
          "\"01234567890123456789012345678901234567890123456789012345678901234\"}",
-         -32005, "request"},
-        {"{\"text\":\"a\",\"number\":1,\"request\":\"\"}", -32005, "request"},
-        {"{\"text\":\"a\",\"number\":1,\"request\":\"caf\xc3\xa9\"}", -32005, "request"},
-        {"{\"text\":\"a\",\"number\":1,\"request\":\"a\\nb\"}", -32005, "request"},
+         -32602, "request"},
+        {"{\"text\":\"a\",\"number\":1,\"request\":\"\"}", -32602, "request"},
+        {"{\"text\":\"a\",\"number\":1,\"request\":\"caf\xc3\xa9\"}", -32602, "request"},
+        {"{\"text\":\"a\",\"number\":1,\"request\":\"a\\nb\"}", -32602, "request"},
         {"{\"text\":\"a\",\"number\":1,\"request\":5}", -32602, "request"},
     };
     struct stub *stub = *state;
