@@ -1,11 +1,14 @@
 #include "inifile.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <ini.h>
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 enum { LINE_MAX_BYTES = 1000, SECTION_MAX_BYTES = 48 };
 
@@ -212,13 +215,31 @@ bool ini_stream_read(FILE *in, const char *path, struct ini_file *out, struct fi
     return faults->count == before;
 }
 
+/* A plain file, open; NULL with errno. A pipe is opened too, but never waited for. */
+static FILE *open_plain(const char *path)
+{
+    struct stat st;
+    int fd = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    if (fd < 0)
+        return NULL;
+    bool known = fstat(fd, &st) == 0;
+    int error = !known ? errno : S_ISREG(st.st_mode) ? 0 : S_ISDIR(st.st_mode) ? EISDIR : EINVAL;
+    FILE *in = error ? NULL : fdopen(fd, "r");
+    if (!in) {
+        error = error ? error : errno;
+        close(fd);
+        errno = error;
+    }
+    return in;
+}
+
 bool ini_file_read(const char *path, struct ini_file *out, struct file_faults *faults)
 {
-    FILE *in = fopen(path, "re");
+    FILE *in = open_plain(path);
     if (!in) {
         *out = (struct ini_file){0};
         return file_faults_add(faults, path, 0, NULL, "Give the path of a file that may be read.",
-                               "it cannot be opened: %s", strerror(errno));
+                               "it cannot be read: %s", errno == EINVAL ? "not a plain file" : strerror(errno));
     }
     bool fine = ini_stream_read(in, path, out, faults);
     fclose(in);

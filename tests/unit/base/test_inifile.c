@@ -5,6 +5,8 @@
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -268,6 +270,29 @@ static void a_file_that_is_not_there_is_a_fault_of_the_file(void **state)
     file_faults_finish(&faults);
 }
 
+/* Opening a pipe that nobody writes to would wait for ever: this test would never end. */
+static void a_pipe_and_a_folder_are_no_files(void **state)
+{
+    (void)state;
+    char dir[] = "/tmp/poise-ini-XXXXXX", pipe[64];
+    assert_non_null(mkdtemp(dir));
+    snprintf(pipe, sizeof pipe, "%s/a.ini", dir);
+    assert_int_equal(mkfifo(pipe, 0600), 0);
+    const char *const paths[] = {pipe, dir};
+    for (size_t i = 0; i < 2; i++) {
+        struct ini_file f;
+        struct file_faults faults = {0};
+        assert_false(ini_file_read(paths[i], &f, &faults));
+        assert_int_equal(faults.count, 1);
+        assert_int_equal(faults.fault[0].line, 0);
+        assert_non_null(strstr(faults.fault[0].why, i == 0 ? "not a plain file" : "Is a directory"));
+        ini_file_finish(&f);
+        file_faults_finish(&faults);
+    }
+    assert_int_equal(unlink(pipe), 0);
+    assert_int_equal(rmdir(dir), 0);
+}
+
 static const struct {
     const char *text;
     bool fits;
@@ -304,6 +329,7 @@ int main(void)
         cmocka_unit_test(a_fault_is_one_line_with_file_line_field_why_and_mend),
         cmocka_unit_test(a_long_field_is_cut_between_characters),
         cmocka_unit_test(a_file_that_is_not_there_is_a_fault_of_the_file),
+        cmocka_unit_test(a_pipe_and_a_folder_are_no_files),
         cmocka_unit_test(only_plain_decimal_numbers_are_numbers),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
