@@ -146,6 +146,8 @@ static void start(void *arg, const struct store_outcome *o)
     struct daemon *d = &self.daemon;
     struct fault f;
     (void)arg;
+    if (o->result == STORE_DEAD) /* on_store_dead says why */
+        return;
     if (o->result != STORE_DONE) {
         fprintf(stderr,
                 "poised: state: the formulas could not be taken into the store: %s. Make room, then start "

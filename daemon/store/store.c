@@ -1,6 +1,5 @@
 #include "store/store.h"
 
-#include "log.h"
 #include "store/reader.h"
 #include "store/writer.h"
 
@@ -55,7 +54,6 @@ static void tell_dead(struct store *s, const char *why)
     if (s->told_dead)
         return;
     s->told_dead = true;
-    log_warnx("store: no more can be written: %s", why);
     if (s->dead)
         s->dead(s->dead_arg, why);
 }
