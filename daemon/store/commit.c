@@ -1,5 +1,6 @@
 #include "store/commit.h"
 
+#include "store/room.h"
 #include "store/schema.h"
 #include "store/verdict.h"
 
@@ -8,8 +9,10 @@
 #include <string.h>
 #include <unistd.h>
 
+enum { LOG_FRAME = 24 + 4096 }; /* head and page */
+
 /* The log is moved by hand (commit_tidy), after the answers are out. Half a mebibyte of page cache is enough for the
- * right-hand edges of the indexes. Another program may look at the file for a moment; waiting beats refusing. */
+ * right-hand edges of the indexes. */
 static const char settings[] = "PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 0; PRAGMA cache_size = -512;"
                                "PRAGMA mmap_size = 0; PRAGMA temp_store = MEMORY; PRAGMA secure_delete = OFF;"
                                "PRAGMA trusted_schema = OFF; PRAGMA journal_size_limit = 8388608;";
@@ -71,7 +74,7 @@ static int open_writing(struct commit *c, const char *path)
     int rc = sqlite3_open_v2(path, &c->apply.db, flags, NULL);
     if (rc != SQLITE_OK)
         return rc;
-    sqlite3_busy_timeout(c->apply.db, 2000);
+    sqlite3_busy_timeout(c->apply.db, 2000); /* another program may look at the file for a moment */
     if (sqlite3_db_readonly(c->apply.db, "main") == 1)
         return SQLITE_READONLY;
     rc = begin_log(c);
@@ -183,6 +186,8 @@ static enum store_result may_write(struct commit *c, char *why, size_t size)
     char system[96];
     int error = lock_refusal(c->lock, SCHEMA_FILE);
     if (!error)
+        error = room_refusal(c->lock);
+    if (!error)
         return STORE_DONE;
     snprintf(why, size, SCHEMA_FILE " cannot be written: %s", strerror_r(error, system, sizeof system));
     return verdict_errno(error);
@@ -216,13 +221,16 @@ void commit_group(struct commit *c, struct job *first)
 
 void commit_tidy(struct commit *c, int pages)
 {
+    char why[JOB_WHY];
+    int error = c->dead ? 0 : room_for_log(c->lock, c->log_pages * LOG_FRAME);
+    if (error)
+        die(c, strerror_r(error, why, sizeof why));
     if (c->dead || c->log_pages < pages)
         return;
     int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_PASSIVE, NULL, NULL);
     c->log_pages = 0; /* known anew after the next commit; so a full disk is not tried at every turn */
     if (rc == SQLITE_OK || (rc & 0xff) == SQLITE_BUSY || verdict(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
         return;
-    char why[JOB_WHY];
     verdict_words(c->apply.db, rc, STAGE_OPEN, why, sizeof why);
     die(c, why);
 }
