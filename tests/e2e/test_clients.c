@@ -1,0 +1,214 @@
+/* Clients that do not read, vanish in mid-word or come in crowds: the others notice nothing, and memory stays bounded.
+ */
+#include "tests/e2e/raw_client.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#define WATCH "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"watch\",\"params\":{\"station\":\"bench\"}}"
+#define INFO  "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"daemon.info\"}"
+
+/* What the daemon may grow by. A sanitizer keeps freed memory on purpose, so there only a leak without end shows. */
+#ifdef __SANITIZE_ADDRESS__
+enum { GROWTH_KIB = 64 * 1024 };
+#else
+enum { GROWTH_KIB = 1024 };
+#endif
+
+static long resident_kib(const struct harness *h)
+{
+    char path[64], line[256];
+    long kib = -1;
+    snprintf(path, sizeof path, "/proc/%d/status", (int)h->poised);
+    FILE *f = fopen(path, "re");
+    assert_non_null(f);
+    while (kib < 0 && fgets(line, sizeof line, f))
+        (void)sscanf(line, "VmRSS: %ld", &kib);
+    fclose(f);
+    assert_true(kib > 0);
+    return kib;
+}
+
+static int open_files(const struct harness *h)
+{
+    char path[64];
+    int count = 0;
+    for (int fd = 0; fd < 1024; fd++) {
+        snprintf(path, sizeof path, "/proc/%d/fd/%d", (int)h->poised, fd);
+        char to[8];
+        count += readlink(path, to, sizeof to) > 0;
+    }
+    return count;
+}
+
+static bool is_note(json_t *line, const char *method)
+{
+    const char *is = json_string_value(json_object_get(line, "method"));
+    return is && strcmp(is, method) == 0;
+}
+
+/* 20 s of weights at 100 a second, each of which another client has seen. */
+static void weights_are_never_queued(void **state)
+{
+    struct harness *h = *state;
+    struct raw_client *c = raw_client_open(h);
+    assert_true(raw_client_say(c, WATCH));
+    harness_weigh(h, "bench", 1);
+    long before = resident_kib(h);
+    double grams = 1;
+    for (int i = 0; i < 2000; i++)
+        harness_weigh(h, "bench", grams += 0.25);
+    long after = resident_kib(h);
+    if (after - before > GROWTH_KIB)
+        fail_msg("%ld KiB before, %ld KiB after", before, after);
+    int notes = 0;
+    for (double seen = 0, last = 0; fabs(seen - grams) > 1e-6;) { /* what waited, then the newest one, in order */
+        json_t *line = raw_client_answer(c);
+        assert_non_null(line);
+        if (is_note(line, "weight")) {
+            seen = json_number_value(json_object_get(json_object_get(line, "params"), "weight_g"));
+            assert_true(seen >= last);
+            last = seen;
+            notes++;
+        }
+        json_decref(line);
+    }
+    assert_true(notes < 1900);
+    raw_client_lives(c);
+    raw_client_close(c);
+}
+
+/* Screens are never dropped, so a client that lets 64 KiB of them wait is. What it reads until its end is in order. */
+static void a_client_that_lets_screens_wait_is_dropped(void **state)
+{
+    struct harness *h = *state;
+    struct raw_client *c = raw_client_open(h);
+    assert_true(raw_client_say(c, WATCH));
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    long before = resident_kib(h);
+    int files = open_files(h);
+    for (int i = 0; i < 400; i++)
+        harness_act(h, "bench", "batch.note", json_pack("{s:s}", "text", "the light is poor today"));
+    assert_true(resident_kib(h) - before <= GROWTH_KIB);
+    assert_int_equal(open_files(h), files - 1);
+    json_int_t last = -1;
+    int screens = 0;
+    for (json_t *line; (line = raw_client_answer(c)); json_decref(line)) {
+        if (!is_note(line, "screen"))
+            continue;
+        json_int_t revision = json_integer_value(json_object_get(json_object_get(line, "params"), "revision"));
+        assert_true(revision >= last);
+        last = revision;
+        screens++;
+    }
+    assert_in_range(screens, 1, 100);
+    raw_client_close(c);
+    harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "only a try"));
+}
+
+/* Asks much and reads nothing: it is not served further, and holds nobody up. */
+static void a_client_that_only_asks_is_held_back(void **state)
+{
+    struct harness *h = *state;
+    struct raw_client *c = raw_client_open(h);
+    long before = resident_kib(h);
+    size_t len = (sizeof INFO) * 3000;
+    char *calls = malloc(len);
+    assert_non_null(calls);
+    for (size_t i = 0; i < len; i += sizeof INFO)
+        memcpy(calls + i, INFO "\n", sizeof INFO);
+    assert_true(raw_client_send(c, calls, 60000));
+    free(calls);
+    for (int i = 0; i < 200; i++)
+        harness_call(h, "daemon.info", NULL);
+    assert_true(resident_kib(h) - before <= GROWTH_KIB);
+    for (size_t i = 0; i < 60000 / sizeof INFO; i++) /* each is answered once it reads */
+        assert_int_equal(raw_client_code(c), 0);
+    raw_client_close(c);
+}
+
+static const char *const last_words[] = {
+    "",       "{\"jsonrpc\":\"2.0\",\"id\":1,\"meth", WATCH "\n", INFO "\n" INFO "\n" INFO "\n" WATCH "\n" WATCH "\n",
+    "\n\n\n",
+};
+
+static void a_hundred_clients_come_and_vanish(void **state)
+{
+    struct harness *h = *state;
+    struct raw_client *crowd[100];
+    harness_call(h, "daemon.info", NULL);
+    int files = open_files(h);
+    for (int round = 0; round < 3; round++) {
+        for (int i = 0; i < 100; i++) {
+            const char *words = last_words[(i + round) % 5];
+            crowd[i] = raw_client_open(h);
+            assert_true(raw_client_send(crowd[i], words, strlen(words)));
+            if (round == 0)
+                raw_client_close(crowd[i]);
+        }
+        harness_weigh(h, "bench", 10 + round);
+        for (int i = 0; round > 0 && i < 100; i++)
+            raw_client_close(crowd[i]);
+        harness_weigh(h, "bench", 20 + round);
+    }
+    int64_t deadline = harness_deadline();
+    while (open_files(h) != files)
+        harness_step(h, deadline, "the end of all connections");
+    harness_call(h, "daemon.info", NULL);
+}
+
+/* An accept that is on its way when its client goes is done once, and told to whoever asks again. */
+static void a_client_gone_in_mid_accept_is_served(void **state)
+{
+    struct harness *h = *state;
+    char call[256];
+    json_int_t revision = json_integer_value(
+        json_object_get(harness_act(h, "bench", "batch.begin",
+                                    json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250)),
+                        "revision"));
+    harness_weigh(h, "bench", 31.2);
+    snprintf(call, sizeof call,
+             "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"batch.accept\",\"params\":{\"station\":\"bench\","
+             "\"request\":\"gone\",\"revision\":%lld}}",
+             (long long)revision);
+    struct raw_client *c = raw_client_open(h);
+    assert_true(raw_client_say(c, call));
+    raw_client_close(c);
+    harness_wait_state(h, "bench", "pour");
+    json_t *screen =
+        harness_act(h, "bench", "batch.accept", json_pack("{s:s,s:I}", "request", "gone", "revision", revision));
+    assert_int_equal(json_integer_value(json_object_get(screen, "revision")), revision + 1);
+    assert_int_equal(harness_number(h, "bench", "step"), 1);
+    harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "only a try"));
+    assert_int_equal(harness_number(h, "bench", "revision"), revision + 2);
+}
+
+static int begin(void **state)
+{
+    if (harness_begin(state, NULL) != 0)
+        return -1;
+    harness_wait_scale(*state, "bench", "live");
+    return 0;
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(weights_are_never_queued),
+        cmocka_unit_test(a_client_that_lets_screens_wait_is_dropped),
+        cmocka_unit_test(a_client_that_only_asks_is_held_back),
+        cmocka_unit_test(a_hundred_clients_come_and_vanish),
+        cmocka_unit_test(a_client_gone_in_mid_accept_is_served),
+    };
+    return cmocka_run_group_tests(tests, begin, harness_end);
+}
