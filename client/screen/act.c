@@ -285,19 +285,9 @@ static void next_variant(struct model *m)
         m->view.variant = lists_next_variant(match, m->view.coat, m->view.variant);
 }
 
-bool act_do(struct model *m, struct move move, struct moment now, const char *request, struct calls *q)
+/* What stays on this side of the socket. False: leave the screen. */
+static bool act_here(struct model *m, struct move move, struct moment now, struct calls *q)
 {
-    if (move.act == ACT_NONE)
-        return true;
-    m->view.touched_ms = now.ms;
-    m->foot[0] = '\0';
-    if (move.act <= ACT_LAST_CALL) {
-        if (!m->sent.waiting && m->linked && calls_move(q, m, move, request)) {
-            m->sent.waiting = true;
-            m->sent.since_ms = now.ms;
-        }
-        return true;
-    }
     switch (move.act) {
     case ACT_LOT:
         bench_copy(m->view.lot, sizeof m->view.lot, m->view.text);
@@ -341,10 +331,23 @@ bool act_do(struct model *m, struct move move, struct moment now, const char *re
     case ACT_REFUSED:
         refuse(m, now);
         break;
-    case ACT_QUIT:
-        return false;
     default:
-        break;
+        return move.act != ACT_QUIT;
+    }
+    return true;
+}
+
+bool act_do(struct model *m, struct move move, struct moment now, const char *request, struct calls *q)
+{
+    if (move.act == ACT_NONE)
+        return true;
+    m->view.touched_ms = now.ms;
+    m->foot[0] = '\0';
+    if (move.act > ACT_LAST_CALL)
+        return act_here(m, move, now, q);
+    if (!m->sent.waiting && m->linked && calls_move(q, m, move, request)) {
+        m->sent.waiting = true;
+        m->sent.since_ms = now.ms;
     }
     return true;
 }

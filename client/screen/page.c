@@ -32,9 +32,11 @@ static int finer_at(const char *text, double tolerance_g)
     if (!point || !isfinite(tolerance_g))
         return -1;
     double place = 0.1;
-    for (const char *digit = point + 1; *digit; digit++, place /= 10)
+    for (const char *digit = point + 1; *digit; digit++) {
         if (place * 10 <= tolerance_g + 1e-9)
             return (int)(digit - text);
+        place /= 10;
+    }
     return -1;
 }
 

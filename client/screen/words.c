@@ -14,9 +14,11 @@ static double sound_d(double d_g)
 int words_decimals(double d_g)
 {
     double scaled = sound_d(d_g);
-    for (int n = 0; n < 4; n++, scaled *= 10)
+    for (int n = 0; n < 4; n++) {
         if (fabs(scaled - round(scaled)) < 1e-6 && round(scaled) >= 1)
             return n;
+        scaled *= 10;
+    }
     return 4;
 }
 
