@@ -1,11 +1,17 @@
 #include "store/apply.h"
 
+#include "store/schema.h"
+
 #include <stdlib.h>
 #include <string.h>
 
 static const char answer_get_sql[] = "SELECT answer, method FROM event WHERE request = ?1 AND answer IS NOT NULL";
 static const char event_add_sql[] =
     "INSERT INTO event VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)";
+
+static const char stations_sql[] = "INSERT INTO station SELECT station, max(revision) FROM event "
+                                   "WHERE seq > ?1 AND station IS NOT NULL AND revision >= 0 GROUP BY station "
+                                   "ON CONFLICT(name) DO UPDATE SET revision = max(revision, excluded.revision)";
 
 sqlite3_stmt *apply_statement(struct apply *a, const char *sql, int *rc)
 {
@@ -105,6 +111,19 @@ static int add_event(struct apply *a, const struct store_event *e, const char *a
     return rc == SQLITE_OK ? apply_run(stmt) : rc;
 }
 
+/* Once in SCHEMA_STATION_EVERY events: what the events since the time before say of the stations. */
+static int note_stations(struct apply *a, int64_t before)
+{
+    int rc;
+    if (before / SCHEMA_STATION_EVERY == a->chain.seq / SCHEMA_STATION_EVERY)
+        return SQLITE_OK;
+    sqlite3_stmt *stmt = apply_statement(a, stations_sql, &rc);
+    if (!stmt)
+        return rc;
+    sqlite3_bind_int64(stmt, 1, before / SCHEMA_STATION_EVERY * SCHEMA_STATION_EVERY);
+    return apply_run(stmt);
+}
+
 /* The answer goes with the first event, which bears the request's id and method; where nothing happened that is worth
  * an event, with one that says just that. */
 static int add_events(struct apply *a, const struct store_write *w)
@@ -135,7 +154,10 @@ int apply_job(struct apply *a, struct job *job)
         return rc;
     }
     job->outcome.first_seq = w->event_count ? a->chain.seq + 1 : 0;
+    int64_t seq = a->chain.seq;
     rc = add_events(a, w);
+    if (rc == SQLITE_OK)
+        rc = note_stations(a, seq);
     for (size_t i = 0; i < w->batch_count && rc == SQLITE_OK; i++)
         rc = apply_batch(a, &w->batches[i]);
     for (size_t i = 0; i < w->item_count && rc == SQLITE_OK; i++)

@@ -10,7 +10,7 @@
 
 #include <sqlite3.h>
 
-enum { APPLY_STATEMENTS = 16 };
+enum { APPLY_STATEMENTS = 24 };
 
 struct apply {
     sqlite3 *db;

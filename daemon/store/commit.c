@@ -130,22 +130,33 @@ static enum store_result die(struct commit *c, const char *why)
     return STORE_DEAD;
 }
 
-/* One job behind a savepoint. STORE_DONE: the transaction goes on (the job may have been refused by itself). */
-static enum store_result add_one(struct commit *c, struct job *job, char *why, size_t size)
+static int run(struct commit *c, const char *sql)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(&c->apply, sql, &rc);
+    return stmt ? apply_run(stmt) : rc;
+}
+
+static const char begin_sql[] = "BEGIN IMMEDIATE", commit_sql[] = "COMMIT", rollback_sql[] = "ROLLBACK",
+                  savepoint_sql[] = "SAVEPOINT job", release_sql[] = "RELEASE job", undo_sql[] = "ROLLBACK TO job";
+
+/* One job, behind a savepoint where others share the transaction. STORE_DONE: the transaction goes on (the job may have
+ * been refused by itself). */
+static enum store_result add_one(struct commit *c, struct job *job, bool alone, char *why, size_t size)
 {
     struct chain before = c->apply.chain;
-    int rc = exec(c, "SAVEPOINT job");
+    int rc = alone ? SQLITE_OK : run(c, savepoint_sql);
     if (rc == SQLITE_OK)
         rc = apply_job(&c->apply, job);
-    if (rc == SQLITE_OK)
-        rc = exec(c, "RELEASE job");
+    if (rc == SQLITE_OK && !alone)
+        rc = run(c, release_sql);
     if (rc == SQLITE_OK)
         return STORE_DONE;
     enum store_result result = verdict(c->apply.db, rc, STAGE_WRITE);
     verdict_words(c->apply.db, rc, STAGE_WRITE, why, size);
     c->apply.chain = before;
-    if (result == STORE_DEAD || sqlite3_get_autocommit(c->apply.db) || exec(c, "ROLLBACK TO job") != SQLITE_OK ||
-        exec(c, "RELEASE job") != SQLITE_OK)
+    if (alone || result == STORE_DEAD || sqlite3_get_autocommit(c->apply.db) || run(c, undo_sql) != SQLITE_OK ||
+        run(c, release_sql) != SQLITE_OK)
         return result;
     job_settle(job, result, why);
     return STORE_DONE;
@@ -156,14 +167,14 @@ static enum store_result try_group(struct commit *c, struct job *first, char *wh
 {
     struct chain before = c->apply.chain;
     enum store_result result = STORE_DONE;
-    int rc = exec(c, "BEGIN IMMEDIATE");
+    int rc = run(c, begin_sql);
     enum stage stage = STAGE_WRITE;
     if (rc == SQLITE_OK) {
         for (struct job *job = first; job && result == STORE_DONE; job = job->next)
-            result = add_one(c, job, why, size);
+            result = add_one(c, job, !first->next, why, size);
         if (result == STORE_DONE) {
             stage = STAGE_COMMIT;
-            rc = exec(c, "COMMIT");
+            rc = run(c, commit_sql);
         }
     }
     if (rc != SQLITE_OK) {
@@ -173,7 +184,7 @@ static enum store_result try_group(struct commit *c, struct job *first, char *wh
     if (result == STORE_DONE)
         return result;
     c->apply.chain = before;
-    if (!sqlite3_get_autocommit(c->apply.db) && exec(c, "ROLLBACK") != SQLITE_OK && result != STORE_DEAD) {
+    if (!sqlite3_get_autocommit(c->apply.db) && run(c, rollback_sql) != SQLITE_OK && result != STORE_DEAD) {
         snprintf(why, size, "cannot roll back: %s", sqlite3_errmsg(c->apply.db));
         return STORE_DEAD;
     }

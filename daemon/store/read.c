@@ -1,6 +1,7 @@
 #include "store/chain.h"
 #include "store/reader.h"
 #include "store/row.h"
+#include "store/schema.h"
 #include "store/words.h"
 
 #include <stdlib.h>
@@ -8,7 +9,10 @@
 
 static const char answer_sql[] = "SELECT answer, method FROM event WHERE request = ?1 AND answer IS NOT NULL";
 static const char events_sql[] = "SELECT " ROW_EVENT " FROM event WHERE batch = ?1 ORDER BY seq";
-static const char revision_sql[] = "SELECT max(revision) FROM event WHERE station = ?1 AND revision >= 0";
+/* ?2 is SCHEMA_STATION_EVERY. */
+static const char revision_sql[] =
+    "SELECT max(revision) FROM (SELECT revision FROM station WHERE name = ?1 UNION ALL SELECT revision FROM event "
+    "WHERE seq > (SELECT max(seq) / ?2 * ?2 FROM event) AND station = ?1 AND revision >= 0)";
 static const char open_sql[] =
     "SELECT id FROM batch WHERE state = 'open' AND state <> 'finished' AND station = ?1 ORDER BY id DESC LIMIT 1";
 static const char last_sql[] = "SELECT max(id) FROM batch";
@@ -66,9 +70,15 @@ bool store_events(struct store *s, const char *batch, bool (*each)(void *arg, co
 
 int64_t store_revision(struct store *s, const char *station)
 {
-    sqlite3_stmt *stmt = first_row(store_reader(s), revision_sql, station);
-    int64_t revision = stmt ? sqlite3_column_int64(stmt, 0) : 0;
-    reader_give(store_reader(s), stmt);
+    struct reader *r = store_reader(s);
+    bool failed = false;
+    sqlite3_stmt *stmt = reader_take(r, revision_sql);
+    if (!stmt)
+        return 0;
+    sqlite3_bind_text(stmt, 1, station, -1, SQLITE_TRANSIENT);
+    sqlite3_bind_int(stmt, 2, SCHEMA_STATION_EVERY);
+    int64_t revision = reader_row(r, stmt, &failed) ? sqlite3_column_int64(stmt, 0) : 0;
+    reader_give(r, stmt);
     return revision;
 }
 

@@ -12,6 +12,8 @@
 
 #define SCHEMA_FILE "poise.db"
 
+#define SCHEMA_STATION_EVERY 256 /* events; see the table `station` */
+
 /* How batch_words and item_words cut text to words; a query is cut by the same (words.c). `=` belongs to a word so that
  * the store can index words of its own that no person can type: `=1042` is the number of a batch, `=toner` a kind. */
 #define SCHEMA_TOKENIZER "unicode61", "remove_diacritics", "2", "tokenchars", "="

@@ -179,6 +179,34 @@ static void revision_is_the_stations_last(void **state)
     assert_int_equal(store_revision(w->store, "attic"), 0);
 }
 
+/* Whatever is written in whatever order, it is the greatest of the events; across the marks of the table `station`. */
+static void revision_is_that_of_the_events(void **state)
+{
+    struct world *w = *state;
+    const char *const stations[] = {"bench", "annex", "attic"};
+    int64_t last[3] = {0};
+    unsigned chance = 1;
+    for (int i = 0; i < 400; i++) {
+        struct store_event e[7];
+        chance = chance * 1103515245 + 12345;
+        size_t count = 1 + chance / 65536 % 7;
+        for (size_t k = 0; k < count; k++) {
+            chance = chance * 1103515245 + 12345;
+            size_t which = i < 300 ? chance / 65536 % 3 : 1; /* two stations rest while a mark goes by */
+            bool note = chance / 65536 % 5 == 0;
+            e[k] = world_event("accepted", note ? -1 : ++last[which]);
+            e[k].station = stations[which];
+        }
+        world_submit(w, i, &(struct store_write){.events = e, .event_count = count});
+        if (i % 10 != 9)
+            continue;
+        world_wait(w, i + 1);
+        for (int k = 0; k < 3; k++)
+            assert_int_equal(store_revision(w->store, stations[k]), last[k]);
+    }
+    assert_true(world_number(w, "SELECT count(*) FROM event") > 1024);
+}
+
 static void all_is_there_after_a_restart(void **state)
 {
     struct world *w = *state;
@@ -247,6 +275,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(an_answer_needs_no_event, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_repeat_in_the_queue_is_seen, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(revision_is_the_stations_last, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(revision_is_that_of_the_events, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(all_is_there_after_a_restart, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(close_finishes_what_is_queued, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_write_during_close_is_answered, world_setup, world_teardown),
