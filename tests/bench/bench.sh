@@ -5,10 +5,24 @@ set -eu
 build=$(cd "${1:?bench.sh BUILD}" && pwd)
 cd "$(dirname "$0")/../.."
 tools=$build/tests/bench
-"$tools/latency" "$build"
+said=$(mktemp)
+trap 'rm -f "$said"' EXIT
+
+# The p99 of poised in what was said last, in microseconds.
+p99() {
+    sed -n 's/.*p99: poised \([0-9]*\) us.*/\1/p' "$said"
+}
+against_quiet() {
+    awk -v now="$(p99)" -v quiet="$quiet" -v what="$1" 'BEGIN { printf "p99 of poised %s: %.2f x the quiet one\n", what, now / quiet }'
+}
+
+"$tools/latency" "$build" | tee "$said"
+quiet=$(p99)
 "${CC:-cc}" -D_GNU_SOURCE -O2 -shared -fPIC -o "$tools/slow_sync.so" tests/bench/preload/slow_sync.c -ldl
-"$tools/latency" "$build" --slow-sync "$tools/slow_sync.so"
-"$tools/latency" "$build" --crowd
+"$tools/latency" "$build" --slow-sync "$tools/slow_sync.so" | tee "$said"
+against_quiet "with syncs 20 ms slower"
+"$tools/latency" "$build" --crowd | tee "$said"
+against_quiet "among eight scales (at most 2)"
 "$tools/accept" "$build"
 "$tools/sqlite_insert" 500
 "$tools/start" "$build" "$PWD/formulas"
