@@ -8,19 +8,29 @@
 
 enum { SOH = 0x01, STX = 0x02, ETX = 0x03, EOT = 0x04, ENQBCC_MAX = 24, HEAD = 2, TAIL = 3 };
 
-/* SOH STX to ETX EOT; the check byte before them may look like either. */
+/* Where the frame that begins at `from` ends, ETX EOT; the check byte before them may look like either. 0: not yet. */
+static size_t end_of(const uint8_t *buf, size_t len, size_t from)
+{
+    for (size_t i = from + HEAD + 1; i + 1 < len && i + 2 - from <= ENQBCC_MAX; i++) {
+        if (buf[i] == ETX && buf[i + 1] == EOT)
+            return i + 2;
+    }
+    return 0;
+}
+
 static size_t enqbcc_frame(const uint8_t *buf, size_t len, size_t *skip)
 {
-    size_t from = 0;
-    while (from < len && (buf[from] != SOH || (from + 1 < len && buf[from + 1] != STX)))
-        from++;
-    for (size_t i = from + HEAD; i + 1 < len && i + 2 - from <= ENQBCC_MAX; i++) {
-        if (buf[i] == ETX && buf[i + 1] == EOT && i > from + HEAD) {
-            *skip = from;
-            return i + 2 - from;
-        }
+    for (size_t from = 0; from < len; from++) {
+        if (buf[from] != SOH || (from + 1 < len && buf[from + 1] != STX))
+            continue;
+        *skip = from;
+        size_t end = end_of(buf, len, from);
+        if (end)
+            return end - from;
+        if (len - from < ENQBCC_MAX)
+            return 0;
     }
-    *skip = len - from > ENQBCC_MAX ? from + 1 : from;
+    *skip = len;
     return 0;
 }
 

@@ -24,9 +24,10 @@ static size_t scp_frame(const uint8_t *buf, size_t len, size_t *skip)
             before = last = SIZE_MAX;
         }
     }
-    *skip = before != SIZE_MAX ? before : last != SIZE_MAX ? last : len;
-    if (len - *skip > SCP_MAX)
-        *skip = len;
+    /* What is farther back than a frame is long can begin none. */
+    *skip = before != SIZE_MAX && len - before < SCP_MAX ? before
+            : last != SIZE_MAX && len - last < SCP_MAX   ? last
+                                                         : len;
     return 0;
 }
 

@@ -131,6 +131,8 @@ static const struct {
     {"wg-xor", "WG004.139kg3E\r\n", NULL},
     {"enq-bcc", "\001\002U-01.234kgn\003\004", "-1.234 kg 0 unknown ok"},
     {"enq-bcc", "\001\002S 01.234kgf\003\004", NULL},
+    /* Found by fuzzing: a head that never ended took the whole frame behind it with it. */
+    {"enq-bcc", "\001\002S 01.234kg01.234kg01.2\001\002S 01.234kge\003\004", "1.234 kg 1 unknown ok"},
     {"eq-fwd", "=0001.000=", "1.000 - ? unknown ok"},
     {"eq-rev", "=00.1000-\r\n=", "-1.00 - ? unknown ok"},
     {"eq-rev", "=00.100=", NULL}, /* 8 characters, or it was cut */

@@ -126,6 +126,21 @@ static void nothing_is_believed_at_the_end_but_a_frame_of_full_width(void **stat
     assert_int_equal(seen.count, 1);
 }
 
+/* Found by fuzzing: an LF too far back took the one that begins the frame with it, but only when bytes came singly. */
+static void a_distant_line_end_harms_no_frame(void **state)
+{
+    (void)state;
+    const char *stream = "\n        .       .       .     \n______lb\r\n01\r\003";
+    for (size_t chunk = 1; chunk < 50; chunk += 48) {
+        struct seen seen = {0};
+        open_stream("scp", false);
+        for (size_t at = 0, len = strlen(stream); at < len; at += chunk)
+            framer_push(&framer, (const uint8_t *)stream + at, len - at < chunk ? len - at : chunk, seen_add, &seen);
+        assert_int_equal(seen.count, 1);
+        assert_int_equal(seen.reading[0].status, SCALE_UNDER);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -135,6 +150,7 @@ int main(void)
         cmocka_unit_test(silence_tells_that_no_check_byte_comes),
         cmocka_unit_test(halves_with_silence_between_are_not_glued),
         cmocka_unit_test(a_whole_frame_outlasts_silence),
+        cmocka_unit_test(a_distant_line_end_harms_no_frame),
         cmocka_unit_test(the_first_line_of_an_opened_stream_is_dropped),
         cmocka_unit_test(nothing_is_believed_at_the_end_but_a_frame_of_full_width),
     };

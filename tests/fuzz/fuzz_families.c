@@ -1,0 +1,60 @@
+/* Every framer with its decoder. The first byte chooses the family, the second how the rest is chopped, and
+ * whether it is read a second time in one piece.
+ *
+ * Beside crashes it looks for lies: a weight beside over, under or error; a reading that depends on how the bytes were
+ * chopped; more bytes in frames and noise than came in. */
+#include "drivers/decode/families.h"
+#include "drivers/decode/framer.h"
+
+#include <string.h>
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
+
+static void check(bool holds)
+{
+    if (!holds)
+        __builtin_trap();
+}
+
+static void look(void *arg, const struct scale_reading *r, const uint8_t *frame, size_t len)
+{
+    size_t *bytes = arg;
+    int64_t ug;
+    (void)frame;
+    check(r->status == SCALE_OK || (r->digits[0] == '\0' && !r->has_weight));
+    check(memchr(r->digits, '\0', sizeof r->digits) != NULL);
+    check(!r->has_weight || r->weight_ug == 0 || r->unit == SCALE_UNIT_NONE ||
+          (scale_weight_ug(r->digits, r->unit, &ug) && ug == r->weight_ug));
+    *bytes += len;
+}
+
+static uint64_t run(const struct scale_family *family, bool opened, const uint8_t *data, size_t size, size_t chunk)
+{
+    static struct framer framer;
+    size_t bytes = 0;
+    framer_init(&framer, family, SCALE_UNIT_G, opened);
+    for (size_t at = 0; at < size; at += chunk)
+        framer_push(&framer, data + at, size - at < chunk ? size - at : chunk, look, &bytes);
+    framer_finish(&framer, look, &bytes);
+    check(bytes + framer.skipped <= size + 8); /* and what closed the last frame */
+    return framer.frames;
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    size_t families = 0;
+    while (scale_families[families])
+        families++;
+    if (size < 2)
+        return 0;
+    const struct scale_family *family = scale_families[data[0] % families];
+    bool opened = data[1] & 0x80;
+    size_t chunk = 1u << (data[1] & 0x07);
+    uint64_t chopped = run(family, opened, data + 2, size - 2, chunk);
+    if (!(data[1] & 0x40))
+        return 0;
+    uint64_t whole = run(family, opened, data + 2, size - 2, size);
+    /* Whether a check byte comes is learnt from what had come by then: there the chopping may count. */
+    check(family->optional_check || chopped == whole);
+    return 0;
+}
