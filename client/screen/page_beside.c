@@ -29,7 +29,7 @@ static void paint_field(const struct paint *p, int row, const char *margin, cons
 
 static void paint_choice(const struct paint *p, int row, int digit, const char *text, const char *why, bool chosen)
 {
-    char key[4];
+    char key[16];
     if (digit >= 1 && digit <= 9) {
         snprintf(key, sizeof key, " %d ", digit);
         grid_text(p->g, row, 1, 3, why ? "   " : key, chosen ? INK_REVERSE | INK_BOLD : INK_BOLD);

@@ -161,7 +161,7 @@ static void paint_remedy(const struct paint *p, int row, int digit, bool sentenc
     const struct remedy *r = sill_remedy(p->m, digit);
     bool chosen = p->m->view.choice == digit, open = sill_remedy_open(p->m, digit);
     unsigned ink = chosen ? INK_BOLD : INK_PLAIN;
-    char key[4];
+    char key[16];
     snprintf(key, sizeof key, " %d ", digit);
     grid_text(p->g, row, 1, 3, open ? key : "   ", chosen ? INK_REVERSE | INK_BOLD : INK_BOLD);
     if (chosen)
