@@ -12,7 +12,7 @@
 #include <jansson.h>
 #include <sys/timerfd.h>
 
-enum { CROWD = 7, WARM_UP = 25, PERIOD_MS = 20 };
+enum { CROWD = 7, WARM_UP = 25, PERIOD_NS = 20000000 };
 
 struct side {
     const char *name;
@@ -158,7 +158,7 @@ static double one(struct side *side, double g)
 static void measure(struct run *run)
 {
     int clock = timerfd_create(CLOCK_MONOTONIC, TFD_CLOEXEC);
-    struct itimerspec every = {{0, PERIOD_MS * 1000000}, {0, PERIOD_MS * 1000000}};
+    struct itimerspec every = {{0, PERIOD_NS}, {0, PERIOD_NS}};
     timerfd_settime(clock, 0, &every, NULL);
     struct side *sides[] = {&run->poised, &run->relay};
     for (size_t i = 0; i < WARM_UP + run->frames; i++) {
