@@ -47,12 +47,12 @@ int64_t clock_parse(const char *text)
 
 void clock_boot_id(char out[40])
 {
-    strcpy(out, "unknown");
+    snprintf(out, 40, "unknown");
     FILE *f = fopen("/proc/sys/kernel/random/boot_id", "re");
     if (!f)
         return;
     if (!fgets(out, 40, f))
-        strcpy(out, "unknown");
+        snprintf(out, 40, "unknown");
     out[strcspn(out, "\n")] = '\0';
     fclose(f);
 }
