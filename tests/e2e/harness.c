@@ -239,8 +239,8 @@ void harness_start(struct harness *h)
     h->client = harness_connect(h);
     for (size_t i = 0; i < h->stations; i++) {
         json_t *screen = harness_call(h, "watch", json_pack("{s:s}", "station", h->station[i].name));
-        json_decref(h->station[i].screen);
-        h->station[i].screen = json_incref(screen);
+        if (!h->station[i].screen) /* else a note that followed the answer is here already */
+            h->station[i].screen = json_incref(screen);
     }
 }
 

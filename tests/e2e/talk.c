@@ -192,7 +192,11 @@ json_t *harness_act(struct harness *h, const char *station, const char *method, 
     json_t *screen = json_object_get(answer, "result");
     if (!screen)
         fail_with(method, answer);
-    keep(&find(h, station)->screen, screen);
+    /* The note that follows the answer may be here already and know more; a first answer given again knows less. */
+    json_t **newest = &find(h, station)->screen;
+    if (json_integer_value(json_object_get(screen, "revision")) >
+        json_integer_value(json_object_get(*newest, "revision")))
+        keep(newest, screen);
     return screen;
 }
 
