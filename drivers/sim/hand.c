@@ -1,6 +1,5 @@
 #include "drivers/sim/hand.h"
 #include <math.h>
-#include <stdarg.h>
 #include <string.h>
 
 enum { LIMIT_S = 10 }; /* a reading that is not at rest after this long will not come to rest */
@@ -10,15 +9,14 @@ void sim_hand_init(struct sim_hand *hand, struct sim *sim, FILE *out)
     *hand = (struct sim_hand){.sim = sim, .out = out};
 }
 
-__attribute__((format(printf, 2, 3))) static void say(struct sim_hand *hand, const char *format, ...)
+static void end_line(struct sim_hand *hand)
 {
-    va_list list;
-    va_start(list, format);
-    vfprintf(hand->out, format, list);
-    va_end(list);
     fputc('\n', hand->out);
     fflush(hand->out);
 }
+
+/* One line of answer, as printf. */
+#define SAY(hand, ...) (fprintf((hand)->out, __VA_ARGS__), end_line(hand))
 
 /* What the display shows, in grams with the places of d. */
 static const char *shown(const struct sim_hand *hand, char text[40])
@@ -36,7 +34,7 @@ static void weigh(struct sim_hand *hand)
     const struct load *load = &hand->sim->load;
     struct load_reading reading = load_read(load);
     char text[40];
-    say(hand, "ok true %.4f cup %.4f content %.4f air %.4f shown %s %s%s", load_on_pan_g(load), load->cup_g,
+    SAY(hand, "ok true %.4f cup %.4f content %.4f air %.4f shown %s %s%s", load_on_pan_g(load), load->cup_g,
         load->content_g, load_in_air_g(load), shown(hand, text), reading.stable ? "stable" : "moving",
         status[reading.status]);
 }
@@ -48,13 +46,13 @@ static void tell_heard(struct sim_hand *hand)
     fputs("ok heard", hand->out);
     for (size_t i = 0; i < len; i++)
         fprintf(hand->out, "%s%02x", i ? "" : " ", bytes[i]);
-    say(hand, "%s", "");
+    end_line(hand);
 }
 
 static void press(struct sim_hand *hand, enum sim_key key, int64_t now_us)
 {
     if (hand->key != KEY_NONE) {
-        say(hand, "error %s: a key is pressed already. Wait for its answer", key == KEY_TARE ? "tare" : "zero");
+        SAY(hand, "error %s: a key is pressed already. Wait for its answer", key == KEY_TARE ? "tare" : "zero");
         return;
     }
     hand->key = key;
@@ -64,7 +62,7 @@ static void press(struct sim_hand *hand, enum sim_key key, int64_t now_us)
 static void restart(struct sim_hand *hand, double ms, int64_t now_us)
 {
     if (hand->restarting) {
-        say(hand, "error restart: the scale is dark already. Wait for its answer");
+        SAY(hand, "error restart: the scale is dark already. Wait for its answer");
         return;
     }
     hand->restarting = true;
@@ -77,10 +75,10 @@ static void plug(struct sim_hand *hand, bool in)
     if (!in)
         sim_link_unplug(&hand->sim->link);
     else if (!sim_link_plug(&hand->sim->link, why)) {
-        say(hand, "error plug: %s", why);
+        SAY(hand, "error plug: %s", why);
         return;
     }
-    say(hand, "ok %s", in ? "plug" : "unplug");
+    SAY(hand, "ok %s", in ? "plug" : "unplug");
 }
 
 /* The acts on the load; NULL when done, else why not. */
@@ -118,7 +116,7 @@ static void pour(struct sim_hand *hand, const struct sim_act *act)
     const char *why = hand->pouring ? "a pour is under way. Wait for its answer, or say stop"
                                     : load_pour(&hand->sim->load, act->first, act->second);
     if (why) {
-        say(hand, "error pour: %s", why);
+        SAY(hand, "error pour: %s", why);
         return;
     }
     hand->pouring = true;
@@ -170,12 +168,12 @@ void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_u
     default: {
         const char *why = act_on_load(&sim->load, act);
         if (why) {
-            say(hand, "error %s: %s", name, why);
+            SAY(hand, "error %s: %s", name, why);
             return;
         }
     }
     }
-    say(hand, "ok %s", name);
+    SAY(hand, "ok %s", name);
 }
 
 void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us)
@@ -188,7 +186,7 @@ void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us)
     if (sim_act_read(line, &act, why, sizeof why))
         sim_hand_do(hand, &act, now_us);
     else
-        say(hand, "error %s", why);
+        SAY(hand, "error %s", why);
 }
 
 static bool late(int64_t since_us, int64_t now_us)
@@ -207,7 +205,7 @@ static void look_pour(struct sim_hand *hand, int64_t now_us)
     if (!settled && !late(hand->landed_us, now_us))
         return;
     hand->pouring = false;
-    say(hand, "done %.4f%s", load->pour.landed_g, settled ? "" : " unsteady");
+    SAY(hand, "done %.4f%s", load->pour.landed_g, settled ? "" : " unsteady");
 }
 
 static void look_settle(struct sim_hand *hand, int64_t now_us)
@@ -219,9 +217,9 @@ static void look_settle(struct sim_hand *hand, int64_t now_us)
         hand->settling_us = now_us;
     for (; hand->settling && (settled || late(hand->settling_us, now_us)); hand->settling--) {
         if (settled)
-            say(hand, "settled %s", shown(hand, text));
+            SAY(hand, "settled %s", shown(hand, text));
         else
-            say(hand, "error settle: the reading does not come to rest. Lower the noise or the drift");
+            SAY(hand, "error settle: the reading does not come to rest. Lower the noise or the drift");
     }
 }
 
@@ -236,9 +234,9 @@ static void look_key(struct sim_hand *hand, int64_t now_us)
         else
             load_zero(&hand->sim->load);
         hand->sim->frame_is_settled = false;
-        say(hand, "ok %s", name);
+        SAY(hand, "ok %s", name);
     } else if (late(hand->key_us, now_us)) {
-        say(hand, "error %s: the reading does not come to rest. Wait for the end of the pour, or lower the noise",
+        SAY(hand, "error %s: the reading does not come to rest. Wait for the end of the pour, or lower the noise",
             name);
     } else {
         return;
@@ -251,7 +249,7 @@ void sim_hand_look(struct sim_hand *hand, int64_t now_us)
     if (hand->restarting && hand->sim->dark_until_us)
         return;
     if (hand->restarting)
-        say(hand, "ok restart");
+        SAY(hand, "ok restart");
     hand->restarting = false;
     look_key(hand, now_us);
     look_pour(hand, now_us);
