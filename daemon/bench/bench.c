@@ -100,6 +100,16 @@ static void no_weight(struct bench *b, const struct scale_reading *r)
         bench_note_scale(b);
 }
 
+enum mix_cue bench_resting_cue(const struct batch *batch, const struct track *track)
+{
+    double aim, in_cup, tolerance;
+    if (!batch || !view_now(batch, track, &aim, &in_cup, &tolerance) || isnan(tolerance) || track->lifted)
+        return MIX_CUE_POUR;
+    if (in_cup > aim + tolerance + MIX_SLACK_G)
+        return MIX_CUE_OVER;
+    return in_cup >= aim - tolerance - MIX_SLACK_G ? MIX_CUE_OK : MIX_CUE_POUR;
+}
+
 static void cue(struct bench *b)
 {
     double aim, in_cup, tolerance;

@@ -60,6 +60,8 @@ struct bench {
     bool note_failed;
 };
 
+/* The cue while nothing flows: past, on aim, or pour. */
+enum mix_cue bench_resting_cue(const struct batch *batch, const struct track *track);
 /* turns.c */
 void bench_next_turn(struct bench *b);
 void bench_try_waiting(struct bench *b);

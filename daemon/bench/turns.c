@@ -106,7 +106,7 @@ static json_t *screen_after(struct bench *b, const struct batch *after, const st
     b->batch = (struct batch *)after;
     b->track = *track;
     b->revision = revision;
-    b->cue = after->state == BATCH_OVER ? MIX_CUE_OVER : MIX_CUE_POUR;
+    b->cue = bench_resting_cue(after, track);
     json_t *screen = bench_screen(b);
     b->batch = now;
     b->track = live;

@@ -119,8 +119,11 @@ static bool taken(struct batch *b, struct track *t, const struct event *e)
     fold_say(b, "%s", e->text);
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);
+    /* Who took what the screen asked for, as finely as the scale shows it, is not asked again for the rest of a d. */
+    bool enough = out >= b->take_g - b->set.d_g / 2 - MIX_SLACK_G;
     fold_settle(b);
-    fold_ask_again(b);
+    if (!enough)
+        fold_ask_again(b);
     return true;
 }
 

@@ -2,6 +2,7 @@
 #include "bench/bench.h"
 #include "bench/compose.h"
 #include "rpc/methods/methods.h"
+#include "station/aims.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -13,43 +14,83 @@
         NULL, RPC_ANY, false                                                                                           \
     }
 
-/* One line of a batch's story. What the station noted alone is left out: it is no act of anybody. */
+struct story {
+    json_t *list;
+    struct batch batch; /* folded along, so that each line knows what it was about */
+};
+
+/* The toner that an accept counted for: the one named, else the open step's. */
+static const char *counted_toner(const struct story *s, const struct event *e)
+{
+    const struct batch *b = &s->batch;
+    if (e->toner[0])
+        return e->toner;
+    if (e->kind != EVENT_ACCEPTED || b->open < 0)
+        return "";
+    return b->recipe.part[b->recipe.step[b->open].part].toner;
+}
+
+static void add_texts(json_t *line, const struct event *e)
+{
+    const struct {
+        const char *name, *text;
+    } texts[] = {{"lot", e->lot},
+                 {"text", e->text},
+                 {"raw", e->raw},
+                 {"profile", e->profile},
+                 {"choice", event_remedy_names[e->remedy]}};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        if (texts[i].text[0])
+            json_object_set_new(line, texts[i].name, json_string(texts[i].text));
+}
+
+static void add_numbers(json_t *line, const struct event *e)
+{
+    const struct {
+        const char *name;
+        double value;
+    } numbers[] = {{"counted_g", e->counted_g}, {"grew_g", e->grew_g}, {"total_g", e->total_g},
+                   {"take_g", e->take_g},       {"lost_g", e->lost_g}, {"d_g", e->d_g}};
+    if (e->has_weight) {
+        json_object_set_new(line, "weight_g", rpc_number_ug(e->weight_ug));
+        json_object_set_new(line, "base_g", rpc_number_ug(e->base_ug));
+    }
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
+        if (!isnan(numbers[i].value))
+            json_object_set_new(line, numbers[i].name, view_number(numbers[i].value));
+}
+
+static json_t *line_of(const struct story *s, const struct store_event *row, const struct event *e)
+{
+    json_t *line =
+        json_pack("{s:I, s:I, s:s, s:o, s:s, s:s}", "seq", (json_int_t)row->seq, "revision", (json_int_t)row->revision,
+                  "time", row->time, "who", view_text(row->person), "what", row->kind, "hash", row->hash);
+    const char *toner = counted_toner(s, e);
+    add_numbers(line, e);
+    add_texts(line, e);
+    if (toner[0])
+        json_object_set_new(line, "toner", json_string(toner));
+    if (e->kind == EVENT_ACCEPTED && !e->toner[0] && s->batch.open >= 0)
+        json_object_set_new(line, "aim_g", view_number(batch_step_aim_g(&s->batch, (size_t)s->batch.open)));
+    return line;
+}
+
+/* One line of a batch's story. A kept reading is left out: it is no act, and there is one a second. */
 static bool add_event(void *arg, const struct store_event *row)
 {
-    json_t *body = json_loads(row->body ? row->body : "{}", 0, NULL);
+    struct story *s = arg;
     struct event e;
-    if (body && event_read(&e, row->kind, body)) {
-        json_t *one = json_pack("{s:I, s:I, s:s, s:o, s:s, s:s}", "seq", (json_int_t)row->seq, "revision",
-                                (json_int_t)row->revision, "time", row->time, "who", view_text(row->person), "what",
-                                row->kind, "hash", row->hash);
-        if (e.has_weight)
-            json_object_set_new(one, "weight_g", rpc_number_ug(e.weight_ug));
-        if (e.has_weight)
-            json_object_set_new(one, "base_g", rpc_number_ug(e.base_ug));
-        if (!isnan(e.counted_g))
-            json_object_set_new(one, "counted_g", view_number(e.counted_g));
-        if (!isnan(e.grew_g))
-            json_object_set_new(one, "grew_g", view_number(e.grew_g));
-        if (!isnan(e.total_g))
-            json_object_set_new(one, "total_g", view_number(e.total_g));
-        if (e.remedy != REMEDY_NONE)
-            json_object_set_new(one, "choice", json_string(event_remedy_names[e.remedy]));
-        static const struct {
-            const char *name;
-            size_t at;
-        } texts[] = {{"toner", offsetof(struct event, toner)},
-                     {"lot", offsetof(struct event, lot)},
-                     {"text", offsetof(struct event, text)},
-                     {"raw", offsetof(struct event, raw)},
-                     {"profile", offsetof(struct event, profile)}};
-        for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
-            if (((const char *)&e)[texts[i].at])
-                json_object_set_new(one, texts[i].name, json_string((const char *)&e + texts[i].at));
-        json_array_append_new(arg, one);
-        event_finish(&e);
-    }
+    json_t *body = json_loads(row->body ? row->body : "{}", 0, NULL);
+    bool read = body && event_read(&e, row->kind, body);
     json_decref(body);
-    return true;
+    if (!read)
+        return false;
+    snprintf(e.station, sizeof e.station, "%s", row->station ? row->station : "");
+    if (e.kind != EVENT_KEPT)
+        json_array_append_new(s->list, line_of(s, row, &e));
+    bool whole = batch_fold(&s->batch, NULL, &e);
+    event_finish(&e);
+    return whole;
 }
 
 static void take_shelf(void *arg, const struct store_batch *row)
@@ -69,9 +110,16 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
         rpc_fail(call, &f);
         return;
     }
+    struct story *story = malloc(sizeof *story);
     json_t *events = json_array(), *shelf = json_null();
     json_t *record = view_record(b, d->config.currency);
-    store_events(d->store, b->id, add_event, events);
+    if (story) {
+        story->list = events;
+        batch_init(&story->batch);
+        store_events(d->store, b->id, add_event, story);
+        batch_finish(&story->batch);
+        free(story);
+    }
     store_batch_get(d->store, b->id, take_shelf, &shelf);
     json_object_set_new(record, "shelf", shelf);
     json_object_set_new(record, "events", events);
