@@ -127,7 +127,7 @@ bool store_batch_find(struct store *s, const struct store_find *f, void (*each)(
     int64_t after = words_number(f->after);
     *next = NULL;
     if (f->limit < 1 || f->limit > FIND_MAX || (f->after && !after) ||
-        (f->text && !words_query(r->db, f->text, true, NULL, &words)))
+        (f->text && !words_query_batches(r->db, f->text, &words)))
         return false;
     bool good = make(&ask, r, f, words, after);
     sqlite3_stmt *stmt = good ? reader_take_once(r, ask.sql) : NULL;

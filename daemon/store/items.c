@@ -42,7 +42,7 @@ bool store_item_list(struct store *s, const char *kind, const char *text,
 {
     struct reader *r = store_reader(s);
     char *words = NULL;
-    if (text && !words_query(r->db, text, false, kind, &words))
+    if (text && !words_query_items(r->db, kind, text, &words))
         return false;
     sqlite3_stmt *stmt = reader_take(r, words ? find_sql : list_sql);
     bool failed = !stmt;

@@ -39,8 +39,9 @@ static const char step_1[] =
     "CREATE INDEX batch_by_painter ON batch(painter) WHERE painter IS NOT NULL;"
     "CREATE INDEX batch_by_place ON batch(place) WHERE place IS NOT NULL;"
     "CREATE INDEX batch_by_state ON batch(state) WHERE state <> 'finished';"
-    "CREATE VIRTUAL TABLE batch_words USING fts5(words, content='', detail=none, prefix='2 3',\n"
+    "CREATE VIRTUAL TABLE batch_words USING fts5(words, content='', detail=none, prefix='1 2 3',\n"
     "  tokenize=\"unicode61 remove_diacritics 2 tokenchars '='\");"
+    "CREATE VIRTUAL TABLE batch_terms USING fts5vocab(batch_words, instance);"
     /* Which numbers were begun on a day: turns a range of days into one of ids, whatever the clock did meanwhile. */
     "CREATE TABLE day(day TEXT PRIMARY KEY, first INTEGER NOT NULL, last INTEGER NOT NULL) WITHOUT ROWID;"
     /* Every revision of a thing of the catalogue; body NULL: removed by this revision. */
@@ -49,8 +50,9 @@ static const char step_1[] =
     "  reason TEXT, source TEXT, body TEXT, words TEXT, present INTEGER NOT NULL, UNIQUE(kind, name, revision)\n"
     ");"
     "CREATE INDEX item_present ON item(kind, name) WHERE present;"
-    "CREATE VIRTUAL TABLE item_words USING fts5(words, content='', detail=none, prefix='2 3',\n"
-    "  tokenize=\"unicode61 remove_diacritics 2 tokenchars '='\");";
+    "CREATE VIRTUAL TABLE item_words USING fts5(words, content='', detail=none, prefix='1 2 3',\n"
+    "  tokenize=\"unicode61 remove_diacritics 2 tokenchars '='\");"
+    "CREATE VIRTUAL TABLE item_terms USING fts5vocab(item_words, instance);";
 
 static const char *const steps[] = {step_1};
 enum { STEPS = sizeof steps / sizeof *steps };

@@ -1,6 +1,7 @@
 #include "store/words.h"
 
 #include "store/schema.h"
+#include "store/terms.h"
 
 #include <stdbool.h>
 #include <stdio.h>
@@ -75,8 +76,10 @@ static fts5_api *api_of(sqlite3 *db)
 
 struct query {
     struct out out;
+    sqlite3 *db;
+    const char *terms; /* the vocabulary of the index */
+    const char *kind;  /* of items; NULL: batches */
     int words;
-    bool numbers;
 };
 
 static bool all_digits(const char *word, int length)
@@ -94,20 +97,22 @@ static int add_word(void *arg, int flags, const char *word, int length, int star
     (void)flags, (void)start, (void)end;
     if (++q->words > WORDS_MAX)
         return SQLITE_TOOBIG;
-    fprintf(q->out.file, "%s(\"%.*s\"*", q->out.length || q->words > 1 ? " AND " : "", length, word);
-    if (q->numbers && all_digits(word, length))
+    fputs(q->kind || q->words > 1 ? " AND (" : "(", q->out.file);
+    if (!terms_put(q->db, q->terms, word, length, q->out.file))
+        return SQLITE_ERROR;
+    if (!q->kind && all_digits(word, length))
         fprintf(q->out.file, " OR \"%c%.*s\"", OWN_MARK, length, word);
     fputc(')', q->out.file);
     return SQLITE_OK;
 }
 
-static bool cut(sqlite3 *db, const char *text, struct query *q)
+static bool cut(struct query *q, const char *text)
 {
     const char *args[] = {SCHEMA_TOKENIZER};
     fts5_tokenizer tokenizer;
     void *user;
     Fts5Tokenizer *made;
-    fts5_api *api = api_of(db);
+    fts5_api *api = api_of(q->db);
     if (!api || api->xFindTokenizer(api, args[0], &user, &tokenizer) != SQLITE_OK ||
         tokenizer.xCreate(user, args + 1, (int)(sizeof args / sizeof *args) - 1, &made) != SQLITE_OK)
         return false;
@@ -116,33 +121,41 @@ static bool cut(sqlite3 *db, const char *text, struct query *q)
     return rc == SQLITE_OK;
 }
 
-bool words_query(sqlite3 *db, const char *text, bool numbers, const char *own, char **expression)
+/* *expression is NULL where q holds no word. */
+static bool ask(struct query *q, const char *text, char **expression)
 {
-    struct query q = {.numbers = numbers};
     *expression = NULL;
-    if (numbers && strncasecmp(text, "POISE:", 6) == 0)
-        text += 6;
     char *plain = strdup(text);
-    if (!plain || !out_open(&q.out)) {
+    if (!plain || !out_open(&q->out)) {
         free(plain);
         return false;
     }
     for (char *at = plain; *at; at++)
         if (*at == OWN_MARK)
             *at = ' ';
-    if (own) {
-        fprintf(q.out.file, "\"%c%s\"", OWN_MARK, own);
-        fflush(q.out.file); /* makes q.out.length known to add_word */
-    }
-    bool good = cut(db, plain, &q);
+    if (q->kind)
+        fprintf(q->out.file, "\"%c%s\"", OWN_MARK, q->kind);
+    bool good = cut(q, plain);
     free(plain);
-    char *text_of = out_close(&q.out);
-    if (good && text_of && (own || q.words)) {
-        *expression = text_of;
-        return true;
-    }
-    free(text_of);
-    return good && text_of;
+    char *all = out_close(&q->out);
+    good = good && all;
+    if (good && (q->kind || q->words))
+        *expression = all;
+    else
+        free(all);
+    return good;
+}
+
+bool words_query_batches(sqlite3 *db, const char *text, char **expression)
+{
+    struct query q = {.db = db, .terms = "batch_terms"};
+    return ask(&q, strncasecmp(text, "POISE:", 6) == 0 ? text + 6 : text, expression);
+}
+
+bool words_query_items(sqlite3 *db, const char *kind, const char *text, char **expression)
+{
+    struct query q = {.db = db, .terms = "item_terms", .kind = kind};
+    return ask(&q, text, expression);
 }
 
 int64_t words_number(const char *text)

@@ -19,10 +19,11 @@ char *words_of_batch(const struct store_batch *b);
 /* What item_words holds of an item; text may be NULL. */
 char *words_of_item(const char *kind, const char *text);
 
-/* A query for rows in which every word of `text` begins a word; with `numbers`, or is the batch's number, and a leading
- * `POISE:` is let go. `own` is a word of the store's that must be there too, or NULL.
- * *expression is NULL where no word is asked for. False: no memory, or more than WORDS_MAX words. */
-bool words_query(sqlite3 *db, const char *text, bool numbers, const char *own, char **expression);
+/* A query of batch_words in which every word of `text` begins a word or is the batch's number; a leading `POISE:` is
+ * let go. *expression is NULL where no word is asked for. False: could not be read, or more than WORDS_MAX words. */
+bool words_query_batches(sqlite3 *db, const char *text, char **expression);
+/* The same of item_words, for the items of a kind; never NULL. */
+bool words_query_items(sqlite3 *db, const char *kind, const char *text, char **expression);
 
 /* The number that a batch's decimal text stands for; 0: it is none. */
 int64_t words_number(const char *text);

@@ -235,6 +235,38 @@ static void pages_hold_each_batch_once(void **state)
     assert_null(next); /* a full last page promises no other */
 }
 
+/* A beginning of four letters and more is asked as the words that begin so; where they are many, in another way. */
+static void a_beginning_finds_few_words_and_many(void **state)
+{
+    struct world *w = *state;
+    char ids[130][8], names[130][96];
+    struct store_batch many[130];
+    for (int i = 0; i < 130; i++) {
+        snprintf(ids[i], sizeof ids[i], "%d", 100 + i);
+        if (i < 100)
+            snprintf(names[i], sizeof names[i], "grau%03d", i);
+        else if (i < 129)
+            snprintf(names[i], sizeof names[i], "gr\xc3\xbcn%d", i);
+        else
+            memset(names[i], 'g', sizeof names[i] - 1), names[i][sizeof names[i] - 1] = '\0';
+        many[i] = (struct store_batch){.batch = ids[i], .state = "finished", .name = names[i]};
+    }
+    assert_int_equal(world_write(w, &(struct store_write){.batches = many, .batch_count = 130}), STORE_DONE);
+    const struct {
+        const char *text;
+        int count;
+    } asks[] = {{"grau", 100},      {"grau0", 100},    {"grau00", 10}, {"grau001", 1},
+                {"grau0011", 0},    {"grun", 29},      {"gr\xc3\xbcn1", 29}, {"gr\xc3\xbcn12", 9},
+                {"gr\xc3\xbc", 29}, {"grau grau09", 10}, {"gggg", 1},   {"gggggggg", 1},
+                {"gra", 100},       {"g", 134} /* with Ann Gull's two and two of Harbour green */};
+    for (size_t i = 0; i < sizeof asks / sizeof *asks; i++) {
+        static struct found f;
+        f = find(w, (struct store_find){.text = asks[i].text, .limit = 1000}, NULL);
+        if (f.count != asks[i].count)
+            fail_msg("%s: %d batches, want %d", asks[i].text, f.count, asks[i].count);
+    }
+}
+
 /* A clock that was wrong for a day puts a late number on an early day. */
 static void days_hold_whatever_the_clock_did(void **state)
 {
@@ -284,6 +316,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(what_changed_is_found_by_its_new_words_only, setup, world_teardown),
         cmocka_unit_test_setup_teardown(state_and_station_move_without_the_words, setup, world_teardown),
         cmocka_unit_test_setup_teardown(pages_hold_each_batch_once, setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_beginning_finds_few_words_and_many, setup, world_teardown),
         cmocka_unit_test_setup_teardown(days_hold_whatever_the_clock_did, setup, world_teardown),
         cmocka_unit_test_setup_teardown(no_question_sorts_or_scans, setup, world_teardown),
     };
