@@ -197,6 +197,7 @@ static int run(void)
     struct daemon *d = &self.daemon;
     struct fault f;
     signal(SIGPIPE, SIG_IGN);
+    signal(SIGXFSZ, SIG_IGN); /* a limit on the size of files is a full disk, not the end */
     uv_loop_init(&self.loop);
     d->loop = &self.loop;
     snprintf(d->socket_path, sizeof d->socket_path, "%s", self.options.socket);
