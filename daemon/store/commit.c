@@ -11,9 +11,9 @@
 
 enum { LOG_FRAME = 24 + 4096 }; /* head and page */
 
-/* The log is moved by hand (commit_tidy), after the answers are out. Half a mebibyte of page cache is enough for the
- * right-hand edges of the indexes. */
-static const char settings[] = "PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 0; PRAGMA cache_size = -512;"
+/* The log is moved by hand (commit_tidy), after the answers are out. A quarter of a mebibyte of page cache is enough
+ * for the right-hand edges of the indexes. */
+static const char settings[] = "PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 0; PRAGMA cache_size = -256;"
                                "PRAGMA mmap_size = 0; PRAGMA temp_store = MEMORY; PRAGMA secure_delete = OFF;"
                                "PRAGMA trusted_schema = OFF; PRAGMA journal_size_limit = 8388608;";
 
@@ -233,7 +233,7 @@ void commit_group(struct commit *c, struct job *first)
 void commit_tidy(struct commit *c, int pages)
 {
     char why[JOB_WHY];
-    int error = c->dead ? 0 : room_for_log(c->lock, c->log_pages * LOG_FRAME);
+    int error = c->dead ? 0 : room_for_log(c->lock, (long)c->log_pages * LOG_FRAME);
     if (error)
         die(c, strerror_r(error, why, sizeof why));
     if (c->dead || c->log_pages < pages)

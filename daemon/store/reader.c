@@ -13,7 +13,7 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
     int rc = sqlite3_open_v2(path, &r->db, SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, NULL);
     if (rc == SQLITE_OK)
         rc = sqlite3_exec(r->db,
-                          "PRAGMA query_only = ON; PRAGMA cache_size = -512; PRAGMA mmap_size = 0;"
+                          "PRAGMA query_only = ON; PRAGMA cache_size = -256; PRAGMA mmap_size = 0;"
                           "PRAGMA temp_store = MEMORY; PRAGMA trusted_schema = OFF; SELECT count(*) FROM day;",
                           NULL, NULL, NULL);
     if (rc == SQLITE_OK)

@@ -1,10 +1,13 @@
 #include "store/store.h"
 
+#include "store/aside.h"
 #include "store/reader.h"
 #include "store/writer.h"
 
 #include <sodium.h>
+#include <stdatomic.h>
 #include <stdlib.h>
+#include <string.h>
 
 struct store {
     struct lock lock;
@@ -16,7 +19,10 @@ struct store {
     void *dead_arg;
     void (*closed)(void *arg);
     void *closed_arg;
-    bool told_dead, closing;
+    bool told_dead;
+    atomic_bool closing; /* helper threads look at it */
+    int asides;          /* works on helper threads that have not ended */
+    char *dir;
 };
 
 struct reader *store_reader(struct store *s)
@@ -24,12 +30,18 @@ struct reader *store_reader(struct store *s)
     return &s->reader;
 }
 
+static void free_store(struct store *s)
+{
+    free(s->dir);
+    free(s);
+}
+
 static void forget(uv_handle_t *handle)
 {
     struct store *s = handle->data;
     void (*closed)(void *) = s->closed;
     void *arg = s->closed_arg;
-    free(s);
+    free_store(s);
     if (closed)
         closed(arg);
 }
@@ -75,7 +87,7 @@ static void on_finished(uv_async_t *note)
     answer(&finished);
     if (dead)
         tell_dead(s, s->commit.why);
-    if (!ended)
+    if (!ended || s->asides > 0)
         return;
     /* What a callback submitted meanwhile is answered as well, though nobody writes it any more. */
     for (finished = writer_take(&s->writer, &dead, &ended); finished.first;
@@ -102,6 +114,10 @@ struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *ar
 {
     static const char help[] = "Free some memory and start again.";
     struct store *s = sodium_init() < 0 ? NULL : calloc(1, sizeof *s);
+    if (s && !(s->dir = strdup(dir))) {
+        free(s);
+        s = NULL;
+    }
     if (!s) {
         fault_set(fault, FAULT_STORE, NULL, "io", help, "no memory for the store");
         return NULL;
@@ -110,7 +126,7 @@ struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *ar
     s->dead_arg = arg;
     s->note.data = s;
     if (!open_files(s, dir, fault)) {
-        free(s);
+        free_store(s);
         return NULL;
     }
     int error = uv_async_init(loop, &s->note, on_finished);
@@ -120,7 +136,7 @@ struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *ar
     if (error == 0)
         uv_close((uv_handle_t *)&s->note, forget);
     else
-        free(s);
+        free_store(s);
     fault_set(fault, FAULT_STORE, NULL, "io", help, "cannot start the store's writer");
     return NULL;
 }
@@ -142,4 +158,39 @@ void store_close(struct store *s, void (*closed)(void *arg), void *arg)
     s->closed = closed;
     s->closed_arg = arg;
     writer_stop(&s->writer);
+}
+
+bool aside_stopping(const struct aside *a)
+{
+    return a->store->closing;
+}
+
+static void run_aside(uv_work_t *work)
+{
+    struct aside *a = work->data;
+    struct reader reader;
+    struct fault ignored;
+    bool open = reader_open(&reader, a->store->dir, &ignored);
+    a->db = open ? reader.db : NULL;
+    a->run(a);
+    if (open)
+        reader_close(&reader);
+}
+
+static void end_aside(uv_work_t *work, int status)
+{
+    struct aside *a = work->data;
+    struct store *s = a->store;
+    (void)status; /* it is never cancelled */
+    a->end(a);
+    s->asides--;
+    uv_async_send(&s->note); /* closing may have waited for this */
+}
+
+void aside_start(struct aside *a, struct store *s)
+{
+    a->store = s;
+    a->work.data = a;
+    s->asides++;
+    uv_queue_work(s->note.loop, &a->work, run_aside, end_aside);
 }

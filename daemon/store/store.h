@@ -139,5 +139,19 @@ char *store_item_source(struct store *s, const char *kind, const char *id);
 /* The number and hash of the last event (0 and the chain's beginning where there is none): what must stand outside the
  * file too (label, backup, export), else a cut tail goes unnoticed. False: could not be read. */
 bool store_head(struct store *s, int64_t *seq, char head[65]);
-/* Walks the whole chain. True: whole; else *bad_seq is the first event whose hash does not follow. head: 65 bytes. */
+/* Walks the whole chain. True: whole, and head (65 bytes) is its end; else *bad_seq is the first event whose hash does
+ * not follow, 0: could not be read. Takes as long as the journal is: for small ones and tests, else store_check. */
 bool store_verify(struct store *s, int64_t *bad_seq, char head[65]);
+
+/* ---- long work, on a helper thread; done is called later, on the loop, also when the store is closed meanwhile ----
+ */
+/* whole: the chain and the file are sound, seq and head are the last event's. Else bad_seq is the first event whose
+ * hash does not follow, 0: the file itself is damaged, or could not be read to its end. */
+typedef void store_checked(void *arg, bool whole, int64_t bad_seq, int64_t seq, const char *head);
+/* False: no memory, done is not called. */
+bool store_check(struct store *s, store_checked *done, void *arg);
+/* fault NULL: done, seq and head are those of the last event in the copy, whose chain was walked. */
+typedef void store_copied(void *arg, const struct fault *fault, int64_t seq, const char *head);
+/* Copies what is on disk now to FILE, while writing goes on: under another name, synced, then named. FILE is a whole
+ * path and not there yet (FAULT_INVALID). False: *fault says why, done is not called. */
+bool store_backup(struct store *s, const char *file, store_copied *done, void *arg, struct fault *fault);
