@@ -38,7 +38,7 @@ CFLAGS_draw := $(shell pkg-config --cflags cairo libqrencode 2>/dev/null)
 
 # What the unit tests of an area link (archives | system libraries).
 NEEDS_mix       := mix                                       | -ljansson -lm
-NEEDS_station   := station mix                               | -ljansson -lm
+NEEDS_station   := station mix base                          | -luv -ljansson -linih -lm
 NEEDS_store     := store base                                | -luv -ljansson -lsqlite3 -lsodium -linih -lm
 NEEDS_catalogue := catalogue station store mix base                  | -luv -ljansson -lsqlite3 -lsodium -linih -lm
 NEEDS_bench     := bench station catalogue store mix drivers decode base | $(SYS_poised)
@@ -133,7 +133,7 @@ valgrind: deps
 	$(MAKE) $(UNIT)
 	tests/run.sh $(BUILD) valgrind $(UNIT)
 BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/*.c))
-$(BUILD)/tests/bench/%: tests/bench/%.c
+$(BUILD)/tests/bench/%: tests/bench/%.c $(wildcard tests/bench/*.h)
 	@mkdir -p $(@D)
 	$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< -luv -ljansson -lsqlite3 -lm
 $(BUILD)/bench-tools: $(BENCH_TOOLS)

@@ -1,0 +1,296 @@
+/* Whole pours without a daemon: what is asked next, what grows, what asks. All figures worked by hand from the
+ * definitions of k_lo and k_aim (mix/aim.h). */
+#include "tests/unit/station/bench_top.h"
+
+static const struct bench_part three[] = {
+    {"A", 50, PART_COLOUR, 0}, {"B", 30, PART_COLOUR, 0}, {"C", 20, PART_COLOUR, 0}};
+
+static void an_exact_pour_is_done(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    assert_int_equal(t.batch.state, BATCH_CUP);
+    bench_cup(&t);
+    assert_string_equal(bench_open_toner(&t), "A");
+    bench_pour(&t, 50);
+    bench_pour(&t, 30);
+    assert_int_equal(t.batch.state, BATCH_POUR);
+    bench_pour(&t, 20);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    assert_grams(batch_content_g(&t.batch), 100);
+    bench_do(&t, COMMAND_FINISH);
+    assert_int_equal(t.batch.state, BATCH_FINISHED);
+    bench_end(&t);
+}
+
+static void a_small_excess_grows_by_itself(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_pour(&t, 52);
+    /* k of A = min(max(51.95 / 0.5, 52 / 0.75), 52 / 0.5025) = 103.4826; k_aim = 52 / 0.5 = 104 within 1.005 k_lo. */
+    assert_int_equal(t.batch.state, BATCH_POUR);
+    assert_grams(batch_k_lo(&t.batch), 52 / 0.5025);
+    assert_grams(batch_k_aim(&t.batch), 1.005 * 52 / 0.5025);
+    assert_grams(t.batch.wanted_g, 100);
+    assert_non_null(strstr(t.batch.message, "by itself"));
+    assert_string_equal(bench_open_toner(&t), "B");
+    bench_end(&t);
+}
+
+static void a_large_excess_asks_and_grows_smallest_share_first(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_pour(&t, 50);
+    bench_pour(&t, 30);
+    bench_pour(&t, 24);
+    assert_int_equal(t.batch.state, BATCH_OVER);
+    assert_grams(batch_k_lo(&t.batch), 100); /* nothing moves before a remedy is chosen */
+    bench_choose(&t, REMEDY_GROW);
+    /* k of C = 24 / 0.201 = 119.40299; B is the smaller share of those that lack. */
+    assert_grams(t.batch.wanted_g, 24 / 0.201);
+    assert_string_equal(bench_open_toner(&t), "B");
+    bench_pour(&t, 0.3 * 24 / 0.201 - 30);
+    assert_string_equal(bench_open_toner(&t), "A");
+    bench_pour(&t, 0.5 * 24 / 0.201 - 50);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    bench_end(&t);
+}
+
+static void leaving_it_never_asks_again_until_it_is_poured_again(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_pour(&t, 50);
+    bench_pour(&t, 36);
+    assert_int_equal(t.batch.state, BATCH_OVER);
+    bench_choose(&t, REMEDY_LEAVE);
+    assert_grams(batch_k_lo(&t.batch), 100);
+    assert_string_equal(bench_open_toner(&t), "C");
+    bench_pour(&t, 20);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    bench_end(&t);
+}
+
+static void a_dip_scales_by_what_was_really_taken(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_pour(&t, 50);
+    bench_pour(&t, 30);
+    bench_pour(&t, 24);
+    bench_choose(&t, REMEDY_DIP);
+    /* s = (20 + 0.1) / 24 = 0.8375; take 104 x 0.1625 = 16.9 g. */
+    assert_grams(t.batch.take_g, 16.9);
+    bench_add(&t, -26);
+    bench_do(&t, COMMAND_ACCEPT);
+    assert_grams(batch_content_g(&t.batch), 78);
+    assert_grams(t.batch.step_g[2], 24 * 78.0 / 104);
+    assert_grams(t.batch.waste_g, 26);
+    assert_string_equal(bench_open_toner(&t), "C");
+    bench_pour(&t, 2);
+    bench_pour(&t, 7.5);
+    bench_pour(&t, 12.5);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    assert_grams(batch_content_g(&t.batch), 100);
+    bench_end(&t);
+}
+
+static void a_dip_as_asked_to_the_scale_is_enough(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100.3);
+    bench_cup(&t);
+    bench_pour(&t, 50.15);
+    bench_pour(&t, 30.09);
+    bench_pour(&t, 26);
+    bench_choose(&t, REMEDY_DIP);
+    double asked = floor(t.batch.take_g * 100) / 100; /* rounded down to d, the unlucky way */
+    bench_add(&t, -asked);
+    bench_do(&t, COMMAND_ACCEPT);
+    assert_int_equal(t.batch.state, BATCH_POUR);
+    bench_end(&t);
+}
+
+static void undo_gives_the_weight_back_to_the_open_step(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_pour(&t, 52);
+    bench_do(&t, COMMAND_UNDO);
+    assert_grams(batch_k_lo(&t.batch), 100);
+    assert_string_equal(bench_open_toner(&t), "A");
+    double aim, in_cup, tolerance;
+    assert_true(view_now(&t.batch, &t.track, &aim, &in_cup, &tolerance));
+    assert_grams(in_cup, 52);
+    bench_do(&t, COMMAND_UNDO);
+    assert_int_equal(t.batch.state, BATCH_CUP);
+    struct command c = bench_command_of(COMMAND_UNDO);
+    bench_refused(&t, &c, "nothing");
+    bench_end(&t);
+}
+
+static void undo_stops_at_a_dip(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_pour(&t, 60);
+    bench_choose(&t, REMEDY_DIP);
+    bench_add(&t, -t.batch.take_g);
+    bench_do(&t, COMMAND_ACCEPT);
+    struct command c = bench_command_of(COMMAND_UNDO);
+    bench_refused(&t, &c, "nothing");
+    bench_end(&t);
+}
+
+static void a_toner_named_twice_is_one_for_the_total(void **state)
+{
+    static const struct bench_part twice[] = {
+        {"A", 100, PART_COLOUR, 0}, {"B", 50, PART_COLOUR, 0}, {"A", 100, PART_COLOUR, 0}};
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, twice, 3, 250);
+    bench_cup(&t);
+    bench_pour(&t, 110);
+    bench_pour(&t, 50);
+    assert_int_equal(t.batch.state, BATCH_POUR);
+    assert_grams(batch_step_aim_g(&t.batch, 2), 90);
+    bench_pour(&t, 90);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    bench_end(&t);
+}
+
+static void short_waits_for_another_tin_then_stays_short(void **state)
+{
+    struct bench_top t;
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_add(&t, 20);
+    bench_refused(&t, &c, "short");
+    assert_grams(t.fault.short_g, 30);
+    c.short_mode = SHORT_COUNTED;
+    strcpy(c.lot, "A17");
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_string_equal(bench_open_toner(&t), "A");
+    bench_add(&t, 10);
+    strcpy(c.lot, "A18");
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_string_equal(t.batch.part_lot[0], "A17, A18");
+    c.lot[0] = '\0';
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_string_equal(bench_open_toner(&t), "B");
+    bench_pour(&t, 30);
+    bench_pour(&t, 20);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    assert_grams(batch_content_g(&t.batch), 80);
+    bench_end(&t);
+}
+
+static void less_is_made_where_the_others_allow_it(void **state)
+{
+    struct bench_top t;
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    (void)state;
+    c.short_mode = SHORT_LESS;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_add(&t, 20);
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_grams(t.batch.wanted_g, 40);
+    bench_pour(&t, 12);
+    bench_add(&t, 5);
+    bench_refused(&t, &c, "less");
+    bench_end(&t);
+}
+
+static void hardener_over_asks_for_more_base_or_stays(void **state)
+{
+    static const struct bench_part clear[] = {
+        {"CL", 1, PART_COLOUR, 0}, {"H", 0, PART_HARDENER, 0.25}, {"R", 0, PART_REDUCER, 0.25}};
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, clear, 3, 400);
+    bench_cup(&t);
+    bench_pour(&t, 400);
+    bench_pour(&t, 120);
+    assert_int_equal(t.batch.state, BATCH_OVER);
+    bench_choose(&t, REMEDY_GROW);
+    assert_grams(t.batch.wanted_g, 400 * 120 / 1.03 / 100);
+    assert_string_equal(bench_open_toner(&t), "CL");
+    bench_pour(&t, 66);
+    assert_string_equal(bench_open_toner(&t), "R");
+    bench_pour(&t, 160); /* reducer over: only leave, and it never grows the colour */
+    struct command c = bench_command_of(COMMAND_REMEDY);
+    c.remedy = REMEDY_GROW;
+    assert_int_equal(bench_try(&t, &c), REFUSED);
+    bench_choose(&t, REMEDY_LEAVE);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    bench_end(&t);
+}
+
+static void a_wrong_tin_counts_for_its_own_toner(void **state)
+{
+    struct bench_top t;
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_add(&t, 10);
+    strcpy(c.really, "B");
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_string_equal(bench_open_toner(&t), "A");
+    assert_grams(t.batch.step_g[1], 10);
+    bench_end(&t);
+}
+
+static void a_held_pour_keeps_what_was_poured(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    bench_pour(&t, 50);
+    bench_add(&t, 10);
+    bench_do(&t, COMMAND_HOLD);
+    assert_int_equal(t.batch.state, BATCH_HELD);
+    assert_grams(batch_content_g(&t.batch), 60);
+    bench_end(&t);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_exact_pour_is_done),
+        cmocka_unit_test(a_small_excess_grows_by_itself),
+        cmocka_unit_test(a_large_excess_asks_and_grows_smallest_share_first),
+        cmocka_unit_test(leaving_it_never_asks_again_until_it_is_poured_again),
+        cmocka_unit_test(a_dip_scales_by_what_was_really_taken),
+        cmocka_unit_test(a_dip_as_asked_to_the_scale_is_enough),
+        cmocka_unit_test(undo_gives_the_weight_back_to_the_open_step),
+        cmocka_unit_test(undo_stops_at_a_dip),
+        cmocka_unit_test(a_toner_named_twice_is_one_for_the_total),
+        cmocka_unit_test(short_waits_for_another_tin_then_stays_short),
+        cmocka_unit_test(less_is_made_where_the_others_allow_it),
+        cmocka_unit_test(hardener_over_asks_for_more_base_or_stays),
+        cmocka_unit_test(a_wrong_tin_counts_for_its_own_toner),
+        cmocka_unit_test(a_held_pour_keeps_what_was_poured),
+    };
+    return cmocka_run_group_tests_name("pour", tests, NULL, NULL);
+}

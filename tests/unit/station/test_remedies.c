@@ -1,0 +1,128 @@
+/* Remedies with their figures, and what the screen says of them. */
+#include "station/remedies.h"
+#include "tests/unit/station/bench_top.h"
+
+/* The mid coat of the demo world: B20 268.3 and P31 90.6 poured of 400 g. Growth, dip and deviation are the numbers of
+ * the design's pictures (k = 429.28, dip 24.48 g, leave +7.9 %), with a = 0.1. */
+static const struct bench_part mid[] = {{"B20", 268.0, PART_COLOUR, 0}, {"P31", 84.0, PART_COLOUR, 0},
+                                        {"P12", 26.4, PART_COLOUR, 0},  {"R17", 12.8, PART_COLOUR, 0},
+                                        {"Y05", 6.4, PART_COLOUR, 0},   {"K01", 2.4, PART_COLOUR, 0},
+                                        {"RED", 0, PART_REDUCER, 0.2}};
+
+static void begin_mid(struct bench_top *t)
+{
+    bench_begin(t, mid, 7, 400);
+    t->batch.set.tolerance_g = 0.1;
+    bench_cup(t);
+    bench_pour(t, 268.3);
+    bench_pour(t, 90.6);
+    assert_int_equal(t->batch.state, BATCH_OVER);
+}
+
+static void the_three_remedies_of_the_pictures(void **state)
+{
+    struct bench_top t;
+    struct batch_remedies r;
+    (void)state;
+    begin_mid(&t);
+    batch_remedies(&t.batch, &r);
+    assert_true(fabs(r.grow.total_g - 429.28) < 0.01);
+    assert_true(fabs(r.grow.add_g[0] - 19.3) < 0.05);
+    assert_grams(r.grow.add_g[1], 0);
+    assert_null(r.grow.why);
+    assert_true(fabs(r.take_g - 24.48) < 0.01);
+    assert_true(fabs(r.dip.add_g[0] - 18.0) < 0.05);
+    assert_grams(r.dip.waste_g, r.take_g);
+    assert_true(fabs(r.deviation_pct[1] - 7.857) < 0.01);
+    assert_true(isnan(r.deviation_pct[2]));
+    assert_true(fabs(r.leave.total_g - 406.9) < 0.01);
+    assert_grams(r.grow.waste_g, 0);
+    bench_end(&t);
+}
+
+static void a_small_cup_does_not_fit_and_cannot_be_chosen(void **state)
+{
+    struct bench_top t;
+    struct command c = bench_command_of(COMMAND_REMEDY);
+    (void)state;
+    begin_mid(&t);
+    t.batch.cup_ml = 520; /* 95 % are 494 mL; 429.28 g at 1 g/mL with 20 % are 515 mL */
+    c.remedy = REMEDY_GROW;
+    assert_int_equal(bench_try(&t, &c), REFUSED);
+    assert_int_equal(t.fault.kind, FAULT_WOULD_NOT_FIT);
+    assert_string_equal(t.fault.why, "cup");
+    t.batch.cup_ml = NAN;
+    t.batch.set.capacity_g = 500;
+    assert_int_equal(bench_try(&t, &c), REFUSED);
+    assert_string_equal(t.fault.why, "scale");
+    bench_end(&t);
+}
+
+static void a_stranger_cannot_be_grown_away(void **state)
+{
+    struct bench_top t;
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    struct recipe_part stray = {.role = PART_COLOUR, .density_g_per_ml = 1, .price_per_kg = 10};
+    struct batch_remedies r;
+    (void)state;
+    strcpy(stray.toner, "X99");
+    bench_begin(&t, mid, 7, 400);
+    bench_cup(&t);
+    bench_pour(&t, 268);
+    bench_add(&t, 4);
+    strcpy(c.really, "X99");
+    c.part = &stray;
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_int_equal(t.batch.state, BATCH_OVER);
+    batch_remedies(&t.batch, &r);
+    assert_false(r.grow.possible);
+    assert_string_equal(r.grow.why, "foreign");
+    assert_true(r.again);
+    assert_true(fabs(r.take_g - 272 * (1 - 0.05 / 4)) < 0.001);
+    assert_true(fabs(r.foreign_pct - 100 * 4.0 / 272) < 0.001);
+    bench_end(&t);
+}
+
+/* Whatever is poured: after grow every share is in tolerance, and the same edge never asks twice. */
+static void random_cups_never_ask_twice(void **state)
+{
+    unsigned seed = 20261125;
+    (void)state;
+    for (int round = 0; round < 300; round++) {
+        struct bench_top t;
+        bench_begin(&t, mid, 6, 50 + (double)(rand_r(&seed) % 400));
+        bench_cup(&t);
+        int asked = 0, pours = 0;
+        while (t.batch.state != BATCH_DONE && pours++ < 200) {
+            double aim, in_cup, tolerance;
+            if (t.batch.state == BATCH_OVER) {
+                bench_choose(&t, REMEDY_GROW);
+                assert_int_not_equal(t.batch.state, BATCH_OVER);
+                asked++;
+                continue;
+            }
+            assert_true(view_now(&t.batch, &t.track, &aim, &in_cup, &tolerance));
+            /* One pour in four goes up to 30 % past; the scale shows 0.01 g. */
+            double past = rand_r(&seed) % 4 ? 0 : aim * (double)(rand_r(&seed) % 30) / 100;
+            double grams = floor((aim - in_cup + past) * 100 + 0.5) / 100;
+            bench_pour(&t, fmax(grams, 0.01));
+        }
+        assert_int_equal(t.batch.state, BATCH_DONE);
+        double total = batch_k_lo(&t.batch);
+        for (size_t s = 0; s < t.batch.recipe.steps; s++)
+            assert_false(batch_step_over(&t.batch, s, total) || batch_step_wants(&t.batch, s));
+        assert_true(asked <= pours);
+        bench_end(&t);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_three_remedies_of_the_pictures),
+        cmocka_unit_test(a_small_cup_does_not_fit_and_cannot_be_chosen),
+        cmocka_unit_test(a_stranger_cannot_be_grown_away),
+        cmocka_unit_test(random_cups_never_ask_twice),
+    };
+    return cmocka_run_group_tests_name("remedies", tests, NULL, NULL);
+}

@@ -1,0 +1,227 @@
+/* What counts as poured: lifts, tares, drift, silence. Each row of readings ends with what the open step holds. */
+#include "tests/unit/station/bench_top.h"
+
+static const struct bench_part one[] = {{"A", 50, PART_COLOUR, 0}, {"B", 50, PART_COLOUR, 0}};
+
+static void at_50_g(struct bench_top *t)
+{
+    bench_begin(t, one, 2, 400);
+    bench_cup(t); /* 30 g */
+    bench_add(t, 50);
+}
+
+static void assert_poured(const struct bench_top *t, double grams)
+{
+    assert_grams((double)track_pour_ug(&t->track) / 1e6, grams);
+}
+
+static void a_lifted_cup_keeps_its_count(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    assert_int_equal(bench_reads(&t, 41, 0, 100), TRACK_LIFTED);
+    bench_shows(&t, 0);
+    assert_true(t.track.lifted);
+    assert_poured(&t, 50);
+    assert_int_equal(bench_reads(&t, 79.95, 1, 100), TRACK_BACK); /* 0.05 g went with the stick: within 2 d + 0.1 % */
+    assert_poured(&t, 50);
+    bench_add(&t, 10);
+    assert_poured(&t, 60);
+    bench_end(&t);
+}
+
+static void another_weight_asks_and_nothing_is_taken(void **state)
+{
+    struct bench_top t;
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    (void)state;
+    at_50_g(&t);
+    bench_shows(&t, 0);
+    bench_shows(&t, 72);
+    assert_true(t.track.lifted);
+    bench_refused(&t, &c, "lifted");
+    /* Set anew: the weight now is the cup with all that is counted and the 50 g of the open step. */
+    bench_do(&t, COMMAND_RETARE);
+    assert_false(t.track.lifted);
+    assert_poured(&t, 50);
+    bench_end(&t);
+}
+
+static void a_tare_by_hand_is_known_by_the_difference_that_returns(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    bench_shows(&t, 0); /* tared with the cup on: looks like a lift */
+    assert_true(t.track.lifted);
+    bench_shows(&t, -80); /* the cup is lifted to stir */
+    bench_shows(&t, 0);   /* and put back: the same 80 g */
+    assert_false(t.track.lifted);
+    assert_poured(&t, 50);
+    bench_add(&t, 7);
+    assert_poured(&t, 57);
+    bench_end(&t);
+}
+
+static void a_zero_while_the_cup_is_off_moves_the_base(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    bench_shows(&t, -0.4); /* the pan alone, a little below 0 */
+    bench_shows(&t, 0);    /* zeroed by hand */
+    bench_shows(&t, 80.4);
+    assert_false(t.track.lifted);
+    assert_poured(&t, 50);
+    bench_end(&t);
+}
+
+static void a_scale_that_says_net_was_tared(void **state)
+{
+    struct bench_top t;
+    struct track_context c = {.d_ug = 10000, .tare_ug = 30000000};
+    struct track_reading gross = {.weight_ug = 80000000, .stable = 1, .kind = TRACK_KIND_GROSS, .at_ms = 5000};
+    struct track_reading net = {.weight_ug = 0, .stable = 1, .kind = TRACK_KIND_NET, .at_ms = 5100};
+    (void)state;
+    at_50_g(&t);
+    track_add(&t.track, &gross, &c);
+    track_add(&t.track, &net, &c);
+    assert_false(t.track.lifted);
+    assert_poured(&t, 50);
+    bench_end(&t);
+}
+
+static void slow_drift_downward_moves_the_base_and_drops_do_not(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, one, 2, 400);
+    bench_cup(&t);
+    /* 0.1 g in a minute: evaporation */
+    for (int i = 1; i <= 100; i++)
+        bench_reads(&t, 30 - i * 0.001, 1, 600);
+    assert_true(fabs((double)track_pour_ug(&t.track) / 1e6) <= 0.01);
+    /* a drop is not drift: it stays in the count */
+    bench_reads(&t, 29.93, 1, 600);
+    for (int i = 0; i < 100; i++)
+        bench_reads(&t, 29.93, 1, 600);
+    assert_true(fabs((double)track_pour_ug(&t.track) / 1e6 - 0.03) <= 0.011);
+    bench_end(&t);
+}
+
+static void a_fast_fall_below_the_count_asks(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, one, 2, 400);
+    bench_cup(&t);
+    bench_pour(&t, 200);
+    bench_add(&t, -5);
+    assert_true(t.track.lifted);
+    bench_add(&t, 5);
+    assert_false(t.track.lifted);
+    bench_end(&t);
+}
+
+static void what_is_spooned_out_of_the_open_step_is_not_in_it(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    bench_add(&t, -3);
+    assert_false(t.track.lifted);
+    assert_poured(&t, 47);
+    bench_end(&t);
+}
+
+static void a_cup_lifted_in_mid_pour_comes_back_heavier(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    bench_reads(&t, 90, 0, 100);
+    bench_reads(&t, 105, 0, 100);
+    bench_reads(&t, 20, 0, 100);
+    assert_true(t.track.lifted);
+    bench_shows(&t, 0);
+    bench_shows(&t, 105);
+    assert_false(t.track.lifted);
+    assert_poured(&t, 75);
+    bench_end(&t);
+}
+
+static void readings_without_a_mark_are_stable_within_1_d_for_600_ms(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, one, 2, 400);
+    for (int i = 0; i < 6; i++)
+        bench_reads(&t, 30 + (i % 2) * 0.01, -1, 100);
+    assert_false(t.track.now_stable);
+    bench_reads(&t, 30, -1, 100);
+    assert_true(t.track.now_stable);
+    bench_reads(&t, 30.02, -1, 100);
+    assert_false(t.track.now_stable);
+    /* a gap on the line begins the window anew */
+    for (int i = 0; i < 8; i++)
+        bench_reads(&t, 31, -1, 100);
+    assert_true(t.track.now_stable);
+    track_gap(&t.track);
+    bench_reads(&t, 31, -1, 100);
+    assert_false(t.track.now_stable);
+    bench_end(&t);
+}
+
+static void a_fast_scale_needs_its_600_ms_as_well(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, one, 2, 400);
+    for (int i = 0; i < 590; i++)
+        bench_reads(&t, 30, -1, 1);
+    assert_false(t.track.now_stable);
+    for (int i = 0; i < 30; i++)
+        bench_reads(&t, 30, -1, 1);
+    assert_true(t.track.now_stable);
+    bench_end(&t);
+}
+
+static void while_dipping_only_the_missing_cup_is_a_lift(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, one, 2, 400);
+    bench_cup(&t);
+    bench_pour(&t, 200);
+    bench_pour(&t, 260);
+    assert_int_equal(t.batch.state, BATCH_OVER);
+    bench_choose(&t, REMEDY_DIP);
+    bench_add(&t, -60);
+    assert_false(t.track.lifted);
+    assert_int_equal(bench_reads(&t, 0, 1, 100), TRACK_LIFTED);
+    bench_shows(&t, 410); /* the cup comes back lighter: it was dipped off the scale */
+    assert_false(t.track.lifted);
+    bench_do(&t, COMMAND_ACCEPT);
+    assert_grams(batch_content_g(&t.batch), 380);
+    bench_end(&t);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_lifted_cup_keeps_its_count),
+        cmocka_unit_test(another_weight_asks_and_nothing_is_taken),
+        cmocka_unit_test(a_tare_by_hand_is_known_by_the_difference_that_returns),
+        cmocka_unit_test(a_zero_while_the_cup_is_off_moves_the_base),
+        cmocka_unit_test(a_scale_that_says_net_was_tared),
+        cmocka_unit_test(slow_drift_downward_moves_the_base_and_drops_do_not),
+        cmocka_unit_test(a_fast_fall_below_the_count_asks),
+        cmocka_unit_test(what_is_spooned_out_of_the_open_step_is_not_in_it),
+        cmocka_unit_test(a_cup_lifted_in_mid_pour_comes_back_heavier),
+        cmocka_unit_test(readings_without_a_mark_are_stable_within_1_d_for_600_ms),
+        cmocka_unit_test(a_fast_scale_needs_its_600_ms_as_well),
+        cmocka_unit_test(while_dipping_only_the_missing_cup_is_a_lift),
+    };
+    return cmocka_run_group_tests_name("track", tests, NULL, NULL);
+}
