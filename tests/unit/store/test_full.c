@@ -27,7 +27,7 @@ static bool part_from_others(void)
         write_text("/proc/self/setgroups", "deny");
         write_text("/proc/self/uid_map", map);
     }
-    return mount("none", "/", NULL, MS_REC | MS_PRIVATE, NULL) == 0;
+    return mount("none", "/", "", MS_REC | MS_PRIVATE, "") == 0;
 }
 
 static int setup(void **state)
@@ -145,11 +145,11 @@ static void a_read_only_mount_is_said(void **state)
     open_or_skip(w);
     assert_int_equal(world_note(w, "accepted", "r1"), STORE_DONE);
     world_close(w);
-    assert_int_equal(mount(NULL, w->state, NULL, MS_REMOUNT | MS_RDONLY, NULL), 0);
+    assert_int_equal(mount("none", w->state, "", MS_REMOUNT | MS_RDONLY, ""), 0);
     assert_false(world_open(w));
     assert_int_equal(w->fault.kind, FAULT_STORE);
     assert_string_equal(w->fault.why, "readonly");
-    assert_int_equal(mount(NULL, w->state, NULL, MS_REMOUNT, NULL), 0);
+    assert_int_equal(mount("none", w->state, "", MS_REMOUNT, ""), 0);
     assert_true(world_open(w));
     assert_int_equal(world_note(w, "accepted", "r1"), STORE_REPEATED);
 }
