@@ -19,13 +19,15 @@ static void write_text(const char *path, const char *text)
 /* A mount namespace of our own, as root or as root of a user namespace of our own. */
 static bool part_from_others(void)
 {
-    char map[32];
+    char map[32], gid_map[32];
     snprintf(map, sizeof map, "0 %u 1", (unsigned)geteuid());
+    snprintf(gid_map, sizeof gid_map, "0 %u 1", (unsigned)getegid());
     if (unshare(CLONE_NEWNS) != 0) {
         if (unshare(CLONE_NEWUSER | CLONE_NEWNS) != 0)
             return false;
         write_text("/proc/self/setgroups", "deny");
         write_text("/proc/self/uid_map", map);
+        write_text("/proc/self/gid_map", gid_map);
     }
     return mount("none", "/", "", MS_REC | MS_PRIVATE, "") == 0;
 }
