@@ -130,6 +130,9 @@ void port_read(struct port *p)
         p->empty_wakes = 0;
         if (p->step == OPEN)
             take(p, bytes, (size_t)n);
+        /* Less than was asked for: there is no more now, and the poll wakes again when there is. */
+        if ((size_t)n < sizeof bytes)
+            return;
     }
 }
 
