@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 enum { PAGES_AT_ONCE = 256 };
@@ -51,6 +52,9 @@ static bool make_part(struct backup *b)
     int64_t bad;
     if (!b->aside.db)
         return fail(b, "reading", "the store cannot be opened a second time");
+    int fd = open(b->part, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, S_IRUSR | S_IWUSR);
+    if (fd >= 0)
+        close(fd);
     int rc = sqlite3_open_v2(b->part, &to, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX, NULL);
     bool good = rc == SQLITE_OK ? copy_pages(b, to) : fail(b, "making it", sqlite3_errmsg(to));
     if (good && sqlite3_exec(to, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL) != SQLITE_OK)

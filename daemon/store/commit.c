@@ -5,8 +5,10 @@
 #include "store/verdict.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 enum { LOG_FRAME = 24 + 4096 }; /* head and page */
@@ -67,9 +69,13 @@ static int settle_log(struct commit *c)
     return rc;
 }
 
-/* Opens the connection; SQLite's code. */
+/* Opens the connection; SQLite's code. The file is made by us, for our eyes only: SQLite gives its log the same rights.
+ */
 static int open_writing(struct commit *c, const char *path)
 {
+    int fd = openat(c->lock->dir, SCHEMA_FILE, O_RDONLY | O_CREAT | O_CLOEXEC, S_IRUSR | S_IWUSR);
+    if (fd >= 0)
+        close(fd); /* no lock is held on it yet that this would drop */
     int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
     int rc = sqlite3_open_v2(path, &c->apply.db, flags, NULL);
     if (rc != SQLITE_OK)

@@ -25,6 +25,8 @@ static void only_the_last_part_is_made(void **state)
     umask(mask);
     assert_int_equal(stat(w->state, &st), 0);
     assert_int_equal(st.st_mode & 07777, 0700);
+    assert_int_equal(stat(w->file, &st), 0);
+    assert_int_equal(st.st_mode & 07777, 0600);
 }
 
 static void one_at_a_time(void **state)
