@@ -16,7 +16,7 @@ static int paths_of(const struct poise_options *opt, json_t *paths)
     for (size_t i = 0; i < opt->word_count; i++) {
         char *path = realpath(opt->word[i], NULL);
         if (!path)
-            return fault_say(EX_NOINPUT, opt->word[i], NULL, "%s", strerror(errno));
+            return fault_say(EX_NOINPUT, opt->word[i], "Give the path of a file or folder.", "%s", strerror(errno));
         json_array_append_new(paths, json_string(path));
         free(path);
     }

@@ -99,6 +99,7 @@ static void take_station(struct reading *r, const struct ini_section *s, const c
                                    .check_days = 1};
     snprintf(out->name, sizeof out->name, "%s", name);
     take_section(r, s, config_station_keys, out);
+    out->profile_line = line_of(s, "profile");
     check_station(r, s, out);
 }
 

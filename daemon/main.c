@@ -3,6 +3,7 @@
 #include "catalogue/files.h"
 #include "clock.h"
 #include "daemon.h"
+#include "drivers/decode/families.h"
 #include "log.h"
 #include "notify.h"
 #include "options.h"
@@ -44,8 +45,38 @@ static int say_fault(const struct fault *f)
 
 static int say_file_fault(const struct file_fault *f)
 {
-    fprintf(stderr, "poised: %s:%d: %s: %s. %s\n", f->file, f->line, f->field, f->why, f->help);
+    fputs("poised: ", stderr);
+    file_fault_print(f, stderr);
     return EXIT_CONFIG;
+}
+
+/* The first station whose profile no driver knows, from `from` on; the count of stations where there is none. */
+static size_t unknown_profile(const struct config *c, size_t from, struct file_fault *f)
+{
+    for (; from < c->station_count; from++) {
+        const struct config_station *s = &c->station[from];
+        if (strcmp(s->profile, "auto") == 0 || strncmp(s->port, "hid:", 4) == 0 || scale_family_find(s->profile))
+            continue;
+        *f = (struct file_fault){.line = s->profile_line, .field = "profile"};
+        snprintf(f->file, sizeof f->file, "%s", self.options.config);
+        snprintf(f->why, sizeof f->why, "no such family: %.48s", s->profile);
+        snprintf(f->help, sizeof f->help, "Name one that `poise decode --help` lists, or auto.");
+        break;
+    }
+    return from;
+}
+
+static int check(void)
+{
+    struct config *c = &self.daemon.config;
+    struct file_fault f;
+    bool fine = files_check(self.options.config, NULL, stderr);
+    (void)config_read(self.options.config, c, &f); /* its faults are said; what could be read is looked at */
+    for (size_t i = 0; (i = unknown_profile(c, i, &f)) < c->station_count; i++) {
+        file_fault_print(&f, stderr);
+        fine = false;
+    }
+    return fine ? EXIT_GOOD : EXIT_CONFIG;
 }
 
 /* ---- stopping: clients, then benches, then the store, then the loop is empty ---- */
@@ -222,8 +253,9 @@ int main(int argc, char **argv)
         return exit_code;
     tzset();
     if (self.options.check)
-        return files_check(self.options.config, NULL, stderr) ? EXIT_GOOD : EXIT_CONFIG;
-    if (!config_read(self.options.config, &self.daemon.config, &fault))
+        return check();
+    if (!config_read(self.options.config, &self.daemon.config, &fault) ||
+        unknown_profile(&self.daemon.config, 0, &fault) < self.daemon.config.station_count)
         return say_file_fault(&fault);
     return run();
 }
