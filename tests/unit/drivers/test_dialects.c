@@ -126,6 +126,12 @@ static const struct {
     {"stx-xor", "\002+01500001F\003", "15000 - ? unknown ok"},
     {"stx-xor", "\002-00015021C\003", NULL}, /* the check is 1B */
     {"stx-xor", "\002-00015021b\003", "-1.50 - ? unknown ok"},
+    {"stx-xor", "\002+150000916\003", NULL}, /* nine decimals, and a check that says so */
+    {"stx-xor", "\002+150000619\003", NULL},
+    {"stx-xor", "\002+1.5000302\003", NULL},
+    {"stx-xor", "\002 015000014\003", NULL},
+    {"hid", "\003\001\002\377\001\001", "- g 0 unknown error"},
+    {"hid", "\003\004\002\100\001\001", NULL}, /* ten to the 64 */
     {"wg-xor", "WN004.139kg34\r\n", "4.139 kg ? net ok"},
     {"wg-xor", "         HI21\r\n", "- - 0 unknown over"},
     {"wg-xor", "WG004.139kg3E\r\n", NULL},

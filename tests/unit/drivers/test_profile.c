@@ -97,6 +97,67 @@ static void a_unit_left_out_while_moving_is_the_last_one(void **state)
     assert_int_equal(seen.reading[2].status, SCALE_OVER);
 }
 
+/* One line through a profile of its own. */
+static const struct {
+    const char *profile, *line, *reading;
+} own[] = {
+    {"order = skip value unit\n", "No.7 12.5 g\n", "12.5 g ? unknown ok"},
+    {"order = value\nunit = kg\n", "12.5\n", "12.5 kg ? unknown ok"},
+    {"order = value\nunit = kg\n", "12.5 g\n", NULL},
+    {"order = mark value unit\nstable = S\nmoving = blank\n", "12.5 g\n", "12.5 g 0 unknown ok"},
+    {"order = mark value unit\nstable = blank\nmoving = ?\n", "12.5 g\n", "12.5 g 1 unknown ok"},
+    {"order = mark value unit\nstable = blank\nmoving = ?\n", "? 12.5 g\n", "12.5 g 0 unknown ok"},
+    {"order = mark value unit\nstable = S SD\nmoving = M\n", "SD12.5 g\n", "12.5 g 1 unknown ok"},
+    {"order = mark value unit\nstable = S\n", "12.5 g\n", NULL},
+    {"order = mark value unit\nstable = S\nerror = E\n", "E 12.5 g\n", "- g 0 unknown error"},
+    {"order = mark value unit\nstable = S\nunder = U\n", "U\n", "- - 0 unknown under"},
+    {"order = kind value unit\nnet = N\ntare = T\ngross = blank\n", "T 2 g\n", "2 g ? tare ok"},
+    {"order = kind value unit\nnet = N\ngross = blank\n", "2 g\n", "2 g ? unknown ok"},
+    {"order = kind value unit\nnet = N\n", "2 g\n", NULL},
+    {"order = value unit\nunit_pcs = St\n", "12 St\n", "12 pcs ? unknown ok"},
+    {"order = value unit\nseparators = ,:\n", ",12.5,:,g,\n", "12.5 g ? unknown ok"},
+    {"order = sign value unit\n", "- 12.5 g\n", "-12.5 g ? unknown ok"},
+    {"order = value unit\n", "\n\n12.5 g\n", "12.5 g ? unknown ok"},
+};
+
+static void every_word_of_a_profile_does_what_its_page_says(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof own / sizeof *own; i++) {
+        struct row row = {.line = (int)i, .family = "own"};
+        struct seen seen = {0};
+        char text[300];
+        int len = snprintf(text, sizeof text, "[profile own]\ndelimiter = \\n\n%s", own[i].profile);
+        if (!profile_parse(text, (size_t)len, NULL, &profile, &fault))
+            fail_msg("row %zu: %d %s %s", i, fault.line, fault.field, fault.why);
+        if (own[i].reading)
+            want(own[i].reading, &row);
+        framer_init(&framer, &profile.family, SCALE_UNIT_G, false);
+        framer_push(&framer, (const uint8_t *)own[i].line, strlen(own[i].line), seen_add, &seen);
+        row_check(&row, &seen, 1, "row", i);
+    }
+}
+
+/* A line of 96 bytes and more is noise, and takes no other with it. */
+static void an_endless_line_is_dropped_whole(void **state)
+{
+    (void)state;
+    struct seen seen = {0};
+    char noise[200];
+    const char *text = "[profile s]\nstart = <<\ndelimiter = >>\norder = value unit\n";
+    memset(noise, '7', sizeof noise);
+    assert_true(profile_parse(text, strlen(text), NULL, &profile, &fault));
+    framer_init(&framer, &profile.family, SCALE_UNIT_G, true);
+    framer_push(&framer, (const uint8_t *)noise, sizeof noise, seen_add, &seen);
+    framer_push(&framer, (const uint8_t *)"<<", 2, seen_add, &seen);
+    framer_push(&framer, (const uint8_t *)noise, sizeof noise, seen_add, &seen);
+    framer_push(&framer, (const uint8_t *)">>7 g><", 7, seen_add, &seen);
+    framer_push(&framer, (const uint8_t *)"<12.5 g>", 8, seen_add, &seen);
+    framer_push(&framer, (const uint8_t *)">", 1, seen_add, &seen);
+    assert_int_equal(seen.count, 1);
+    assert_string_equal(seen.reading[0].digits, "12.5");
+}
+
 #define HEAD "[profile x]\ndelimiter = \\r\\n\norder = value unit\n"
 
 static const struct {
@@ -182,6 +243,8 @@ int main(void)
         cmocka_unit_test(profiles_in_the_tree_read_their_lines),
         cmocka_unit_test(a_fragment_is_dropped_at_the_profiles_own_end),
         cmocka_unit_test(a_unit_left_out_while_moving_is_the_last_one),
+        cmocka_unit_test(every_word_of_a_profile_does_what_its_page_says),
+        cmocka_unit_test(an_endless_line_is_dropped_whole),
         cmocka_unit_test(errors_name_line_field_and_mend),
         cmocka_unit_test(long_lines_nuls_and_missing_files_are_refused),
         cmocka_unit_test(several_profiles_may_stand_in_a_file),
