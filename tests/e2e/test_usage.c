@@ -1,0 +1,186 @@
+/* The three programs used wrongly, and what they say of themselves: exit codes of section 6 of the contract, one line.
+ */
+#include "tests/e2e/harness.h"
+
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+enum { GOOD = 0, USAGE = 64, DATA = 65, NOINPUT = 66, UNAVAILABLE = 69, OURS = 70, IO = 74, LATER = 75 };
+
+/* Words apart by spaces. A code of 0 speaks on stdout alone, another one in one line on stderr alone. */
+static const struct {
+    int code;
+    const char *line, *says;
+} uses[] = {
+    {GOOD, "poised --version", "poised 0.1.0\n"},
+    {GOOD, "poised --help", "--state"},
+    {GOOD, "poised --check --help", "--check"},
+    {USAGE, "poised --bogus", "--bogus"},
+    {USAGE, "poised -x", "-x"},
+    {USAGE, "poised word", "word"},
+    {USAGE, "poised --state", "--state"},
+    {USAGE, "poised --port-http 65536", "65536"},
+    {USAGE, "poised --port-http -1", "-1"},
+    {USAGE, "poised --port-http many", "many"},
+    {USAGE, "poised --version=1", "--version"},
+    {GOOD, "poise --version", "poise 0.1.0\n"},
+    {GOOD, "poise --help", "usage: poise"},
+    {GOOD, "poise accept --help", "--lot"},
+    {GOOD, "poise plan --version", "poise 0.1.0\n"},
+    {USAGE, "poise --bogus", "--bogus"},
+    {USAGE, "poise accept --bogus", "--bogus"},
+    {USAGE, "poise nosuch", "nosuch"},
+    {USAGE, "poise plan", "CODE"},
+    {USAGE, "poise plan TI-207 --grams", "--grams"},
+    {USAGE, "poise plan TI-207 --grams many", "many"},
+    {USAGE, "poise call", "METHOD"},
+    {USAGE, "poise bench", "terminal"},
+    {USAGE, "poise remedy", ""},
+    {USAGE, "poise --socket", "--socket"},
+    {DATA, "poise plan TI-999 --grams 100", "TI-999"},
+    {DATA, "poise plan TI-207 --grams -5", "plan"},
+    {DATA, "poise show 999", "999"},
+    {DATA, "poise accept --station nowhere", "nowhere"},
+    {DATA, "poise accept", "accept"},
+    {DATA, "poise call mix.plan {", "JSON"},
+    {NOINPUT, "poise import /nowhere/colours.ini", "/nowhere/colours.ini"},
+    {UNAVAILABLE, "poise status --socket /nowhere/sock", "/nowhere/sock"},
+    {UNAVAILABLE, "poise call daemon.info --socket /dev/null", "/dev/null"},
+    {GOOD, "poise-sim --version", "poise-sim 0.1.0\n"},
+    {GOOD, "poise-sim --help", "--tcp"},
+    {USAGE, "poise-sim", "--link"},
+    {USAGE, "poise-sim --bogus", "--bogus"},
+    {USAGE, "poise-sim word", "word"},
+    {USAGE, "poise-sim --tcp 0", "--hand"},
+    {USAGE, "poise-sim --tcp 65536 --hand manual", "65536"},
+    {USAGE, "poise-sim --tcp 0 --link /tmp/x --hand manual", "--link"},
+    {USAGE, "poise-sim --tcp 0 --hand auto", "auto"},
+    {USAGE, "poise-sim --tcp 0 --family nosuch --hand manual", "nosuch"},
+    {USAGE, "poise-sim --tcp 0 --rate 0 --hand manual", "--rate"},
+    {USAGE, "poise-sim --tcp 0 --d 0.3 --hand manual", "--d"},
+    {NOINPUT, "poise-sim --tcp 0 --scenario /nowhere", "/nowhere"},
+    {NOINPUT, "poise-sim --tcp 0 --replay /nowhere", "/nowhere"},
+    {IO, "poise-sim --link /nowhere/scale --hand manual", "/nowhere/scale"},
+};
+
+static int run(struct harness *h, const char *line, char out[16384], char err[4096])
+{
+    char words[256];
+    const char *argv[16] = {NULL};
+    int n = 0;
+    snprintf(words, sizeof words, "%s", line);
+    for (char *w = strtok(words, " "); w && n < 15; w = strtok(NULL, " "))
+        argv[n++] = w;
+    return harness_run(h, argv, NULL, out, 16384, err, 4096);
+}
+
+static bool one_line_of(const char *text, const char *program)
+{
+    size_t n = strlen(program);
+    const char *end = strchr(text, '\n');
+    return strncmp(text, program, n) == 0 && text[n] == ':' && end && !end[1];
+}
+
+static void each_use_has_its_code(void **state)
+{
+    static char out[16384], err[4096];
+    for (size_t i = 0; i < sizeof uses / sizeof *uses; i++) {
+        int code = run(*state, uses[i].line, out, err);
+        char program[16] = "";
+        snprintf(program, sizeof program, "%.*s", (int)strcspn(uses[i].line, " "), uses[i].line);
+        bool spoke = uses[i].code == GOOD ? !*err && strstr(out, uses[i].says)
+                                          : !*out && strstr(err, uses[i].says) && one_line_of(err, program);
+        if (code != uses[i].code || !spoke)
+            fail_msg("%s: %d, want %d and \"%s\"\n%s%s", uses[i].line, code, uses[i].code, uses[i].says, out, err);
+    }
+}
+
+/* `poise call` gives the error as its JSON object on stderr, with the code of section 3. */
+static const struct {
+    int code, error;
+    const char *line;
+} calls[] = {
+    {OURS, -32601, "poise call no.such"},
+    {DATA, -32602, "poise call batch.get {\"batch\":5}"},
+    {DATA, -32001, "poise call toner.get {\"toner\":\"Z9\"}"},
+    {DATA, -32004, "poise call batch.undo {\"station\":\"bench\",\"request\":\"u\",\"revision\":0}"},
+    {DATA, -32005, "poise call mix.plan {\"formula\":\"TI-207\",\"grams\":0}"},
+    {DATA, -32602, "poise call mix.plan []"},
+};
+
+static void each_error_has_its_code(void **state)
+{
+    static char out[16384], err[4096];
+    for (size_t i = 0; i < sizeof calls / sizeof *calls; i++) {
+        int code = run(*state, calls[i].line, out, err);
+        json_t *error = json_loads(err, 0, NULL);
+        json_int_t is = json_integer_value(json_object_get(error, "code"));
+        json_decref(error);
+        if (code != calls[i].code || is != calls[i].error || *out)
+            fail_msg("%s: %d, want %d and %d\n%s%s", calls[i].line, code, calls[i].code, calls[i].error, out, err);
+    }
+}
+
+/* What may go well a moment later is 75: a scale that is silent, a revision that has moved on. */
+static void not_now_is_75(void **state)
+{
+    static char out[16384], err[4096];
+    struct harness *h = *state;
+    harness_wait_scale(h, "bench", "live");
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    fake_scale_mute(harness_scale(h, "bench"));
+    harness_wait_scale(h, "bench", "stale");
+    assert_int_equal(run(h, "poise accept", out, err), LATER);
+    assert_true(one_line_of(err, "poise"));
+    int code = run(h, "poise call batch.note {\"station\":\"bench\",\"request\":\"n\",\"revision\":0,\"text\":\"x\"}",
+                   out, err);
+    assert_int_equal(code, LATER);
+    assert_non_null(strstr(err, "\"revision\""));
+    harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "only a try"));
+}
+
+/* The socket's file is there and nobody listens: the daemon is not reached. */
+static void a_dead_daemon_is_69(void **state)
+{
+    static char out[16384], err[4096];
+    struct harness *h = *state;
+    assert_int_equal(harness_stop(h, SIGKILL), -SIGKILL);
+    assert_int_equal(run(h, "poise status", out, err), UNAVAILABLE);
+    assert_true(one_line_of(err, "poise") && strstr(err, h->socket));
+    harness_start(h);
+    assert_int_equal(run(h, "poise status", out, err), GOOD);
+}
+
+static void signals_end_it_with_0(void **state)
+{
+    struct harness *h = *state;
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    harness_start(h);
+    assert_int_equal(harness_stop(h, SIGINT), 0);
+    assert_int_not_equal(access(h->socket, F_OK), 0);
+    harness_start(h);
+}
+
+static int begin(void **state)
+{
+    return harness_begin(state, NULL);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_use_has_its_code), cmocka_unit_test(each_error_has_its_code),
+        cmocka_unit_test(not_now_is_75),         cmocka_unit_test(a_dead_daemon_is_69),
+        cmocka_unit_test(signals_end_it_with_0),
+    };
+    return cmocka_run_group_tests(tests, begin, harness_end);
+}
