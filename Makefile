@@ -6,9 +6,9 @@ BUILD     ?= build
 PREFIX    ?= /usr/local
 SANITIZE  ?=
 WARN      := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Werror
-ALLFLAGS   = -std=c17 -D_GNU_SOURCE -DPOISE_VERSION='"$(VERSION)"' -Idaemon -I. $(WARN) -O2 -g -fno-omit-frame-pointer \
+ALLFLAGS   = -std=c17 -D_GNU_SOURCE -DPOISE_VERSION='"$(VERSION)"' -Idaemon -I. $(WARN) -O2 -g -fno-omit-frame-pointer -fno-plt \
              -fstack-protector-strong -MMD -MP $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all,-D_FORTIFY_SOURCE=2) $(CFLAGS)
-LDALL      = $(if $(SANITIZE),-fsanitize=$(SANITIZE),) -pthread $(LDFLAGS)
+LDALL      = $(if $(SANITIZE),-fsanitize=$(SANITIZE),) -Wl,-z,relro,-z,now -pthread $(LDFLAGS)
 
 # ---- the parts: one archive a folder; what each may link is what it may include (tools/arrows.sh checks) ----
 SRC_mix       := $(wildcard daemon/mix/*.c)

@@ -114,8 +114,10 @@ static void cue(struct bench *b)
 {
     double aim, in_cup, tolerance;
     enum mix_cue before = b->cue;
+    if (!b->batch)
+        return; /* nothing is poured: a new batch starts with a new flow */
     mix_flow_add(&b->flow, (double)b->track.now_ug / 1e6, b->track.now_ms);
-    if (!b->batch || !view_now(b->batch, &b->track, &aim, &in_cup, &tolerance)) {
+    if (!view_now(b->batch, &b->track, &aim, &in_cup, &tolerance)) {
         b->cue = MIX_CUE_POUR;
         return;
     }
@@ -167,8 +169,8 @@ static void on_reading(void *owner, const struct scale_reading *r, const uint8_t
     enum track_note note = track_add(&b->track, &reading, &context);
     if (note != TRACK_NOTHING)
         mix_flow_forget(&b->flow); /* a cup lifted or put back is no flow */
+    bench_publish_weight(b);       /* the number first; a new cue follows with its screen */
     cue(b);
-    bench_publish_weight(b);
     if (was_troubled)
         bench_note_scale(b);
     else if (b->cue != cue_before)

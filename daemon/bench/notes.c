@@ -3,7 +3,6 @@
 #include "clock.h"
 #include "log.h"
 
-#include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -13,32 +12,65 @@ void bench_publish_screen(struct bench *b)
         rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCREEN, bench_screen(b));
 }
 
-/* `123.45` of micrograms, exact, without trailing zeros. */
-static void grams_text(int64_t ug, char out[32])
+/* The note is made by hand, many a second: a printf costs more than all the rest of a reading's way. */
+struct pen {
+    char text[320];
+    size_t len;
+};
+
+static void put_text(struct pen *p, const char *text)
 {
-    uint64_t u = ug < 0 ? (uint64_t)-ug : (uint64_t)ug;
-    int n = snprintf(out, 32, "%s%" PRIu64 ".%06" PRIu64, ug < 0 ? "-" : "", u / 1000000, u % 1000000);
-    while (out[n - 1] == '0' && out[n - 2] != '.')
-        out[--n] = '\0';
+    while (*text && p->len < sizeof p->text)
+        p->text[p->len++] = *text++;
+}
+
+static void put_number(struct pen *p, uint64_t n, int digits)
+{
+    char reversed[20];
+    int count = 0;
+    do
+        reversed[count++] = (char)('0' + n % 10);
+    while ((n /= 10) > 0 || count < digits);
+    while (count > 0 && p->len < sizeof p->text)
+        p->text[p->len++] = reversed[--count];
+}
+
+/* `123.45` of micrograms, exact, without trailing zeros but one. */
+static void put_grams(struct pen *p, int64_t ug)
+{
+    uint64_t u = ug < 0 ? (uint64_t)0 - (uint64_t)ug : (uint64_t)ug;
+    if (ug < 0)
+        put_text(p, "-");
+    put_number(p, u / 1000000, 1);
+    put_text(p, ".");
+    put_number(p, u % 1000000, 6);
+    while (p->text[p->len - 1] == '0' && p->text[p->len - 2] != '.')
+        p->len--;
 }
 
 void bench_publish_weight(struct bench *b)
 {
-    char line[320], weight[32] = "null";
+    struct pen p = {.len = 0};
     if (!b->daemon->rpc || !rpc_watched(b->daemon->rpc, b->config->name))
         return;
-    if (b->track.has_now && !b->trouble[0])
-        grams_text(b->track.now_ug, weight);
     int64_t age = b->track.has_now ? (int64_t)uv_now(b->daemon->loop) - b->read_ms : 0;
-    int n = snprintf(line, sizeof line,
-                     "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"%s\",\"weight_g\":%s,"
-                     "\"stable\":%s,\"age_ms\":%" PRId64 ",\"state\":\"%s\",\"cue\":\"%s\"}}\n",
-                     b->config->name, weight,
-                     !b->track.has_now     ? "null"
-                     : b->track.now_stable ? "true"
-                                           : "false",
-                     age, port_state_name(b->scale), mix_cue_name(b->cue));
-    rpc_publish_text(b->daemon->rpc, b->config->name, RPC_NOTE_WEIGHT, line, (size_t)n);
+    put_text(&p, "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"");
+    put_text(&p, b->config->name); /* an id: nothing in it needs escaping */
+    put_text(&p, "\",\"weight_g\":");
+    if (b->track.has_now && !b->trouble[0])
+        put_grams(&p, b->track.now_ug);
+    else
+        put_text(&p, "null");
+    put_text(&p, ",\"stable\":");
+    put_text(&p, !b->track.has_now ? "null" : b->track.now_stable ? "true" : "false");
+    put_text(&p, ",\"age_ms\":");
+    put_number(&p, age > 0 ? (uint64_t)age : 0, 1);
+    put_text(&p, ",\"state\":\"");
+    put_text(&p, port_state_name(b->scale));
+    put_text(&p, "\",\"cue\":\"");
+    put_text(&p, mix_cue_name(b->cue));
+    put_text(&p, "\"}}\n");
+    rpc_publish_text(b->daemon->rpc, b->config->name, RPC_NOTE_WEIGHT, p.text, p.len);
 }
 
 void bench_note_scale(struct bench *b)

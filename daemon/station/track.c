@@ -192,7 +192,8 @@ static enum track_note on_pan(struct track *t, int64_t w, bool stable, const str
 enum track_note track_add(struct track *t, const struct track_reading *r, const struct track_context *c)
 {
     enum track_kind before = t->kind;
-    bool host = host_stable(t, r, c->d_ug);
+    /* A scale that marks its frames needs no window of ours. */
+    bool host = r->stable < 0 && host_stable(t, r, c->d_ug);
     t->has_now = true;
     t->now_ug = r->weight_ug;
     t->now_ms = r->at_ms;
