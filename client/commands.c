@@ -8,7 +8,6 @@
 #define JOB (OPTION_BIT(OPTION_HAVE) | OPTION_BIT(OPTION_ORDER) | OPTION_BIT(OPTION_PAINTER))
 
 const struct command commands[] = {
-    {"bench", "[STATION]", 0, GROUP_MIX, "the pour, full screen in a terminal", NULL, command_bench},
     {"bench", "[STATION]", 0, GROUP_MIX, "the full-screen pour in a terminal",
      "Every move is one key, on a number pad too, and is printed at the foot of the page. Leave it with 0 and q; the "
      "batch stays as it is.",

@@ -36,7 +36,7 @@ const struct batch *bench_batch(const struct bench *b)
 static int64_t use_by_ms(const struct bench *b)
 {
     char boot[40];
-    if (!b->batch || b->batch->hardener_ms == 0 || isnan(b->batch->recipe.pot_life_min))
+    if (!b->batch || batch_use_by_ms(b->batch) == 0)
         return 0;
     int64_t life_ms = (int64_t)(b->batch->recipe.pot_life_min * 60000);
     clock_boot_id(boot);

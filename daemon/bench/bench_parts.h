@@ -76,7 +76,7 @@ void bench_act_free(struct bench_act *act);
 void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision);
 /* The row that find and restart see. text: room that must live as long as the row. */
 struct bench_row_text {
-    char begun[36], finished[36];
+    char begun[36], finished[36], use_by[36];
 };
 void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text);
 /* notes.c */

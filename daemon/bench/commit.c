@@ -43,6 +43,7 @@ void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t r
         return;
     memcpy(e->raw, b->raw, sizeof e->raw);
     memcpy(e->profile, b->profile, sizeof e->profile);
+    snprintf(e->port, sizeof e->port, "%.127s", b->config->port);
     e->d_g = b->config->d_g;
 }
 
@@ -68,6 +69,11 @@ void bench_row(const struct batch *batch, struct store_batch *row, struct bench_
     if (batch->finished_ms) {
         clock_text(batch->finished_ms, text->finished);
         row->finished = text->finished;
+    }
+    int64_t use_by_ms = batch_use_by_ms(batch);
+    if (use_by_ms) {
+        clock_text(use_by_ms, text->use_by);
+        row->use_by = text->use_by;
     }
     row->total_g = batch_content_g(batch);
     row->left_g = batch->retired ? row->total_g : NAN;

@@ -113,7 +113,12 @@ static void write_note(struct bench *b, struct event *e)
                               .client = "poised",
                               .version = POISE_VERSION,
                               .body = text};
-    struct store_write w = {.events = &row, .event_count = 1};
+    /* Pot life begins: the list of batches shows it too. */
+    struct store_batch batch;
+    struct bench_row_text text_of_row;
+    bench_row(b->batch, &batch, &text_of_row);
+    struct store_write w = {
+        .events = &row, .event_count = 1, .batches = &batch, .batch_count = e->kind == EVENT_HARDENER ? 1 : 0};
     store_submit(b->daemon->store, &w, note_written, b);
     free(text);
 }

@@ -45,6 +45,13 @@ bool batch_copy(struct batch *to, const struct batch *from)
     return true;
 }
 
+int64_t batch_use_by_ms(const struct batch *b)
+{
+    if (b->hardener_ms == 0 || isnan(b->recipe.pot_life_min))
+        return 0;
+    return b->hardener_ms + (int64_t)(b->recipe.pot_life_min * 60000);
+}
+
 bool batch_activated(const struct batch *b)
 {
     for (size_t s = 0; s < b->recipe.steps; s++)

@@ -59,5 +59,8 @@ void batch_init(struct batch *b);
 void batch_finish(struct batch *b);
 /* Deep copy, for trying a command before it is written. */
 bool batch_copy(struct batch *to, const struct batch *from);
+/* Wall time until which the activated mix may be used, by the clock that stood then; 0: not activated, or no pot life.
+ */
+int64_t batch_use_by_ms(const struct batch *b);
 /* Whether the cup holds hardener. */
 bool batch_activated(const struct batch *b);

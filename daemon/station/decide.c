@@ -150,6 +150,9 @@ static enum decision tint(const struct batch *b, const struct track *t, const st
     if ((b->state != BATCH_POUR && b->state != BATCH_DONE) || b->now == NOW_TAKE_OUT)
         return refuse_state(f, b, b->state == BATCH_OVER ? "over" : "not_pouring",
                             "Tint while pouring or when the batch is done.", "nothing can be tinted now");
+    if (b->now == NOW_TINT)
+        return refuse_state(f, b, "tint", "Accept the tint that is open, as short if nothing was poured.",
+                            "a tint is open already");
     int at = recipe_find(&b->recipe, c->really);
     const struct recipe_part *p = at >= 0 ? &b->recipe.part[at] : c->part;
     if (p->role != PART_COLOUR && at >= 0 && !p->foreign) {

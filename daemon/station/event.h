@@ -74,6 +74,7 @@ struct event {
     bool stable;
     char raw[200]; /* the frame in hex */
     char profile[48];
+    char port[128]; /* the scale it came from */
     double d_g;
     /* accepted, taken, cup */
     double counted_g;

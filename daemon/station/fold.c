@@ -222,8 +222,10 @@ static bool end(struct batch *b, struct track *t, const struct event *e, enum ba
 {
     b->state = state;
     b->finished_ms = e->wall_ms;
-    if (state == BATCH_SCRAPPED)
+    if (state == BATCH_SCRAPPED) {
+        b->waste_g += batch_content_g(b);
         snprintf(b->scrap_why, sizeof b->scrap_why, "%s", e->text);
+    }
     if (t)
         track_stop(t);
     return true;

@@ -100,5 +100,6 @@ json_t *view_record(const struct batch *b, const char *currency)
         view_money(content_cost(b)), "currency", currency, "wanted_g", view_number(b->wanted_g), "product",
         view_text(r->product), "made", view_text(r->made), "have", have, "waste_g", view_number(b->waste_g));
     json_object_set_new(o, "voc", view_voc(r, by_part));
+    json_object_set_new(o, "use_by", time_or_null(batch_use_by_ms(b)));
     return o;
 }

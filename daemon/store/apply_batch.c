@@ -7,15 +7,16 @@
 
 static const char batch_get_sql[] =
     "SELECT words, state, station, formula, name, variant, coat, repair_order, painter, place, begun, finished, "
-    "total_g, left_g FROM batch WHERE id = ?1";
+    "total_g, left_g, use_by FROM batch WHERE id = ?1";
 static const char batch_add_sql[] =
-    "INSERT INTO batch VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)";
+    "INSERT INTO batch VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)";
 /* Most writes move only these; leaving the other columns out leaves their indexes, a page each, alone. */
-static const char batch_move_sql[] = "UPDATE batch SET finished = ?12, total_g = ?13, left_g = ?14 WHERE id = ?1";
+static const char batch_move_sql[] =
+    "UPDATE batch SET finished = ?12, total_g = ?13, left_g = ?14, use_by = ?16 WHERE id = ?1";
 static const char batch_put_sql[] =
     "UPDATE batch SET state = ?2, station = ?3, formula = ?4, name = ?5, variant = ?6, coat = ?7, "
     "repair_order = ?8, painter = ?9, place = ?10, begun = ?11, finished = ?12, total_g = ?13, "
-    "left_g = ?14, words = ?15 WHERE id = ?1";
+    "left_g = ?14, words = ?15, use_by = ?16 WHERE id = ?1";
 static const char batch_words_drop_sql[] =
     "INSERT INTO batch_words(batch_words, rowid, words) VALUES('delete', ?1, ?2)";
 static const char batch_words_add_sql[] = "INSERT INTO batch_words(rowid, words) VALUES(?1, ?2)";
@@ -56,7 +57,8 @@ static int look_at_batch(struct apply *a, int64_t id, const struct store_batch *
         for (int i = 0; i < (int)(sizeof now / sizeof *now); i++)
             known->finds_alike &= same(now[i], (const char *)sqlite3_column_text(stmt, i));
         known->all_alike = known->finds_alike && same(b->finished, (const char *)sqlite3_column_text(stmt, 11)) &&
-                           same_number(stmt, 12, b->total_g) && same_number(stmt, 13, b->left_g);
+                           same_number(stmt, 12, b->total_g) && same_number(stmt, 13, b->left_g) &&
+                           same(b->use_by, (const char *)sqlite3_column_text(stmt, 14));
         if (!known->finds_alike && !(known->words = apply_copy(stmt, 0)))
             rc = SQLITE_NOMEM;
     }
@@ -80,6 +82,7 @@ static int write_batch_row(struct apply *a, const char *sql, int64_t id, const s
     sqlite3_bind_double(stmt, 14, b->left_g);
     if (sql != batch_move_sql)
         sqlite3_bind_text(stmt, 15, words, -1, SQLITE_STATIC);
+    sqlite3_bind_text(stmt, 16, b->use_by, -1, SQLITE_STATIC);
     return apply_run(stmt);
 }
 

@@ -54,6 +54,7 @@ void row_batch(sqlite3_stmt *stmt, struct store_batch *b)
         .finished = text(stmt, 11),
         .total_g = number(stmt, 12),
         .left_g = number(stmt, 13),
+        .use_by = text(stmt, 14),
     };
 }
 

@@ -13,7 +13,7 @@
 #define ROW_ANSWER "answer" /* follows ROW_EVENT where it is wanted too */
 #define ROW_BATCH                                                                                                      \
     "b.id, b.state, b.station, b.formula, b.name, b.variant, b.coat, b.repair_order, b.painter, b.place, b.begun, "    \
-    "b.finished, b.total_g, b.left_g"
+    "b.finished, b.total_g, b.left_g, b.use_by"
 #define ROW_ITEM "i.kind, i.name, i.revision, i.time, i.reason, i.source, i.body, i.words"
 
 void row_event(sqlite3_stmt *stmt, struct store_event *e);

@@ -30,7 +30,7 @@ static const char step_1[] =
     "CREATE TABLE batch(\n"
     "  id INTEGER PRIMARY KEY, state TEXT, station TEXT, formula TEXT, name TEXT, variant TEXT, coat TEXT,\n"
     "  repair_order TEXT, painter TEXT, place TEXT, begun TEXT, finished TEXT, total_g REAL, left_g REAL,\n"
-    "  words TEXT NOT NULL\n"
+    "  words TEXT NOT NULL, use_by TEXT\n"
     ");"
     "CREATE INDEX batch_by_formula ON batch(formula);"
     "CREATE INDEX batch_by_variant ON batch(variant);"

@@ -48,6 +48,7 @@ struct store_batch {
     const char *formula, *name, *variant, *coat, *order, *painter, *place;
     const char *begun, *finished; /* RFC 3339 or NULL */
     double total_g, left_g;       /* NaN: not known */
+    const char *use_by;           /* activated: RFC 3339, else NULL */
 };
 
 /* A thing of the catalogue: kind `toner`, `formula`, `product`, `cup`, `panel`. body NULL removes it. */

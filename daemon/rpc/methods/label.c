@@ -68,9 +68,9 @@ static void local_text(int64_t ms, const char *format, char *out, size_t size)
 static json_t *use_by(const struct batch *b)
 {
     char at[32], day[16], today[16];
-    if (b->hardener_ms == 0 || isnan(b->recipe.pot_life_min))
+    int64_t until = batch_use_by_ms(b);
+    if (until == 0)
         return json_null();
-    int64_t until = b->hardener_ms + (int64_t)(b->recipe.pot_life_min * 60000);
     local_text(until, "%F", day, sizeof day);
     local_text(clock_wall_ms(), "%F", today, sizeof today);
     local_text(until, strcmp(day, today) == 0 ? "%H:%M today" : "%H:%M, %e %b", at, sizeof at);

@@ -97,8 +97,8 @@ static void take_shelf(void *arg, const struct store_batch *row)
 {
     json_t **shelf = arg;
     if (row->place || !isnan(row->left_g))
-        *shelf =
-            json_pack("{s:o, s:o, s:n}", "place", view_text(row->place), "left_g", rpc_number(row->left_g), "use_by");
+        *shelf = json_pack("{s:o, s:o, s:o}", "place", view_text(row->place), "left_g", rpc_number(row->left_g),
+                           "use_by", view_text(row->use_by));
 }
 
 const struct rpc_member members_batch_get[] = {{"batch", RPC_TEXT, true}, MEMBERS_END};
@@ -137,7 +137,9 @@ static void add_row(void *arg, const struct store_batch *b)
                                          view_text(b->painter), "begun", view_text(b->begun), "finished",
                                          view_text(b->finished), "total_g", rpc_number(b->total_g), "station",
                                          b->station ? b->station : "", "left_g", rpc_number(b->left_g)));
-    json_object_set_new(json_array_get(arg, json_array_size(arg) - 1), "place", view_text(b->place));
+    json_t *row = json_array_get(arg, json_array_size(arg) - 1);
+    json_object_set_new(row, "place", view_text(b->place));
+    json_object_set_new(row, "use_by", view_text(b->use_by));
 }
 
 static bool is_date(const char *text)
@@ -164,6 +166,11 @@ static bool read_find(const json_t *params, struct store_find *find, struct faul
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
         if (!rpc_get_text(params, texts[i].name, texts[i].to, f))
             return false;
+    /* A batch's number as it is spoken, written or scanned. */
+    if (find->text && strncmp(find->text, "POISE:", 6) == 0)
+        find->text += 6;
+    else if (find->text && find->text[0] == '#')
+        find->text++;
     if (!rpc_get_number(params, "limit", &limit, f))
         return false;
     if (!(limit >= 1 && limit <= 1000 && limit == floor(limit)))

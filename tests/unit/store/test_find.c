@@ -3,17 +3,17 @@
 /* The shelf of these tests. All names are invented. */
 static const struct store_batch shelf[] = {
     {"1", "finished", "bench", "TI-207", "Copperwing", "standard", "ground", "RO-311", "Ann Gull", NULL,
-     "2026-03-01T08:00:00.000+01:00", "2026-03-01T08:20:00.000+01:00", 276.7, 0},
+     "2026-03-01T08:00:00.000+01:00", "2026-03-01T08:20:00.000+01:00", 276.7, 0, NULL},
     {"2", "finished", "bench", "TI-207", "Copperwing", "darker", "mid", "RO-311", "Ann Gull", "shelf 3",
-     "2026-03-01T09:00:00.000+01:00", "2026-03-01T09:30:00.000+01:00", 150, 40.5},
+     "2026-03-01T09:00:00.000+01:00", "2026-03-01T09:30:00.000+01:00", 150, 40.5, "2026-03-01T11:00:00.000+01:00"},
     {"3", "scrapped", "annex", "TI-118", "Slate", "standard", "base", NULL, "J\xc3\xb6rg Tern", NULL,
-     "2026-03-02T23:59:59.999+01:00", "2026-03-03T00:10:00.000+01:00", 90, NAN},
+     "2026-03-02T23:59:59.999+01:00", "2026-03-03T00:10:00.000+01:00", 90, NAN, NULL},
     {"4", "held", "bench", "TI-031", "Harbour green", "standard", "single", "RO-207", "Bo", NULL,
-     "2026-03-04T08:00:00.000+01:00", NULL, NAN, NAN},
+     "2026-03-04T08:00:00.000+01:00", NULL, NAN, NAN, NULL},
     {"5", "open", "bench", "TI-031", "Harbour green", "standard", "single", "RO=42", "Bo", NULL,
-     "2026-03-05T08:00:00.000+01:00", NULL, NAN, NAN},
+     "2026-03-05T08:00:00.000+01:00", NULL, NAN, NAN, NULL},
     {"42", "open", "annex", "X1", "W\xc3\xa4rme \xe2\x80\x93 rot", "standard", "single", "\"; DROP TABLE batch; --",
-     "Bo", NULL, "2026-03-06T08:00:00.000+01:00", NULL, 10, NAN},
+     "Bo", NULL, "2026-03-06T08:00:00.000+01:00", NULL, 10, NAN, NULL},
 };
 enum { SHELF = sizeof shelf / sizeof *shelf };
 
@@ -29,7 +29,7 @@ struct found {
     char ids[8192];
     int count;
     struct store_batch last;
-    char last_name[64];
+    char last_name[64], last_use_by[40];
 };
 
 static void see(void *arg, const struct store_batch *b)
@@ -40,6 +40,7 @@ static void see(void *arg, const struct store_batch *b)
     f->count++;
     f->last = *b;
     snprintf(f->last_name, sizeof f->last_name, "%s", b->name ? b->name : "NULL");
+    snprintf(f->last_use_by, sizeof f->last_use_by, "%s", b->use_by ? b->use_by : "NULL");
 }
 
 static struct found find(struct world *w, struct store_find ask, char **next)
@@ -143,6 +144,7 @@ static void a_row_comes_back_whole(void **state)
     assert_string_equal(f.ids, "2");
     assert_string_equal(f.last_name, "Copperwing");
     assert_true(f.last.total_g == 150 && f.last.left_g == 40.5);
+    assert_string_equal(f.last_use_by, "2026-03-01T11:00:00.000+01:00");
     assert_true(store_batch_get(w->store, "4", see, &f));
     assert_true(isnan(f.last.total_g) && isnan(f.last.left_g));
     assert_null(f.last.finished);
