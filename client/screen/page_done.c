@@ -136,12 +136,10 @@ static void paint_batch(const struct paint *p, int row, int to, int end)
     }
     int used = figures_draw(p->g, row, COL_CODE, g, &style);
     int room = end - used - 2;
-    if (room >= 8) {
-        grid_text(p->g, row + style.rows - 1, used + 2, room, "g in cup", INK_PLAIN);
-        return;
-    }
-    grid_text(p->g, row + style.rows - 2, used + 2, room, "g", INK_PLAIN);
-    grid_text(p->g, row + style.rows - 1, used + 2, room, "in cup", INK_PLAIN);
+    bool one_line = room >= (int)strlen("g in cup");
+    if (!one_line)
+        grid_text(p->g, row + style.rows - 2, used + 2, room, "g", INK_PLAIN);
+    grid_text(p->g, row + style.rows - 1, used + 2, room, one_line ? "g in cup" : "in cup", INK_PLAIN);
     row += style.rows + (rows > style.rows + 4);
     verdict(p, text, sizeof text);
     if (row < to)
