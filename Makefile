@@ -129,7 +129,14 @@ lint: deps
 bench: deps
 	$(MAKE) $(PROGRAMS) $(BUILD)/bench-tools
 	@tests/bench/bench.sh $(BUILD)
-valgrind: deps
+fuzz:
+	@tools/deps.sh fuzz
+	@tests/fuzz/run.sh $(BUILD)
+coverage:
+	@tools/deps.sh fuzz
+	@tests/coverage.sh $(BUILD)
+valgrind:
+	@tools/deps.sh valgrind
 	$(MAKE) $(UNIT)
 	tests/run.sh $(BUILD) valgrind $(UNIT)
 BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/*.c))
@@ -152,6 +159,7 @@ help:
 	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'
 	@echo 'make lint       format, static checks, arrows, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
+	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make clean'
-.PHONY: all check check-unit check-e2e test deps demo run lint bench valgrind install clean help
+.PHONY: all check check-unit check-e2e test deps demo run lint bench valgrind fuzz coverage install clean help
 -include $(OBJECTS:.o=.d)

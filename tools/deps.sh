@@ -6,12 +6,14 @@ packages="gcc make pkg-config libc6-dev
 libuv1-dev libserialport-dev libsqlite3-dev libjansson-dev libsodium-dev libinih-dev
 libcairo2-dev libqrencode-dev libncurses-dev fonts-dejavu-core
 libcmocka-dev poppler-utils zbar-tools"
-# Only for `make lint`, `make test` with a second compiler, `make fuzz`, `make valgrind`.
+# Only for `make lint`; `make fuzz`, `make coverage` and `make valgrind` name theirs below.
 checkers="clang clang-format clang-tidy libclang-rt-14-dev shellcheck"
 
 case "${1:-all}" in
 build) wanted=$(echo "$packages" | head -3) ;;
 lint) wanted="$packages $checkers" ;;
+fuzz) wanted="$packages clang llvm libclang-rt-14-dev perl-base" ;;
+valgrind) wanted="$packages valgrind" ;;
 *) wanted=$packages ;;
 esac
 
