@@ -1,5 +1,6 @@
 /* batch.c - the moves at a bench: each is one call of the daemon, and prints the screen that follows. */
 #include "client/ask.h"
+#include "client/code.h"
 #include "client/commands.h"
 #include "client/fault.h"
 #include "client/member.h"
@@ -49,25 +50,6 @@ static int act_sentence(struct poise_options *opt, const char *method, const cha
     return code;
 }
 
-/* Is CODE a formula or a product? *member is what it fills. A code that is neither is the formula's fault. */
-static int what_is(struct ask *a, const char *code, const char **member)
-{
-    json_t *answer = NULL, *product = NULL;
-    *member = "formula";
-    int exit = ask_answer(a, "formula.get", json_pack("{s:s}", "formula", code), &answer);
-    json_t *error = json_object_get(answer, "error");
-    bool unknown = error && json_integer_value(json_object_get(error, "code")) == -32001;
-    if (exit == 0 && unknown && !a->opt->text[OPTION_PRODUCT])
-        exit = ask_answer(a, "product.get", json_pack("{s:s}", "product", code), &product);
-    if (exit == 0 && json_object_get(product, "result"))
-        *member = "product";
-    else if (exit == 0 && error)
-        exit = fault_say_error(a->what, error);
-    json_decref(product);
-    json_decref(answer);
-    return exit;
-}
-
 int command_begin(struct poise_options *opt)
 {
     struct ask a;
@@ -78,7 +60,7 @@ int command_begin(struct poise_options *opt)
         return code;
     code = ask_open(&a, opt);
     if (code == 0)
-        code = what_is(&a, opt->word[0], &member);
+        code = code_member(&a, opt->word[0], &member);
     if (code)
         json_decref(params);
     else

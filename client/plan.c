@@ -1,5 +1,6 @@
 /* plan.c - `poise plan`: what a coat would take, before anything is poured. */
 #include "client/ask.h"
+#include "client/code.h"
 #include "client/commands.h"
 #include "client/figure.h"
 #include "client/member.h"
@@ -22,6 +23,13 @@ static void components(const struct poise_options *opt, const json_t *plan)
                                             figure_of(member_number(part, "aim_g"), 2, "g", opt->style).text,
                                             figure_of(member_number(part, "aim_ml"), 1, "mL", opt->style).text,
                                             figure_of(100 * member_number(part, "share"), 2, "%", opt->style).text});
+    }
+    /* Hardener and the like, by the product's ratio. */
+    json_array_foreach(member_list(plan, "additions"), i, part)
+    {
+        table_row(&t, (const char *const[]){member_text(part, "toner"), member_text(part, "name"),
+                                            figure_of(member_number(part, "grams"), 2, "g", opt->style).text,
+                                            figure_of(member_number(part, "ml"), 1, "mL", opt->style).text, ""});
     }
     const json_t *reducer = json_object_get(plan, "reducer");
     if (json_is_object(reducer)) {
@@ -77,16 +85,20 @@ static void print_plan(const struct poise_options *opt, const json_t *plan)
 int command_plan(struct poise_options *opt)
 {
     struct ask a;
+    const char *member = NULL;
     json_t *params = NULL, *plan = NULL;
     int code = params_of(opt, &params);
     if (code)
         return code;
-    json_object_set_new(params, "formula", json_string(opt->word[0]));
     code = ask_open(&a, opt);
-    if (code)
+    if (code == 0)
+        code = code_member(&a, opt->word[0], &member);
+    if (code) {
         json_decref(params);
-    else
+    } else {
+        json_object_set_new(params, member, json_string(opt->word[0]));
         code = ask_call(&a, "mix.plan", params, &plan);
+    }
     if (code == 0 && opt->json)
         output_json(plan);
     if (code == 0 && !opt->json) {

@@ -166,11 +166,6 @@ static bool read_find(const json_t *params, struct store_find *find, struct faul
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
         if (!rpc_get_text(params, texts[i].name, texts[i].to, f))
             return false;
-    /* A batch's number as it is spoken, written or scanned. */
-    if (find->text && strncmp(find->text, "POISE:", 6) == 0)
-        find->text += 6;
-    else if (find->text && find->text[0] == '#')
-        find->text++;
     if (!rpc_get_number(params, "limit", &limit, f))
         return false;
     if (!(limit >= 1 && limit <= 1000 && limit == floor(limit)))
@@ -181,6 +176,14 @@ static bool read_find(const json_t *params, struct store_find *find, struct faul
     if (find->to && !is_date(find->to))
         return fault_set(f, FAULT_INVALID, "to", "date", "Give a date as YYYY-MM-DD.", "no such date");
     return true;
+}
+
+/* `POISE:1042` off a label, `#1042` as people write it: that batch and no other. NULL: words to search for. */
+static const char *scanned_number(const char *text)
+{
+    if (text && strncmp(text, "POISE:", 6) == 0)
+        return text + 6;
+    return text && text[0] == '#' ? text + 1 : NULL;
 }
 
 const struct rpc_member members_batch_find[] = {
@@ -208,6 +211,12 @@ void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *pa
         return;
     }
     json_t *list = json_array();
+    const char *number = scanned_number(find.text);
+    if (number) {
+        store_batch_get(d->store, number, add_row, list);
+        rpc_answer(call, json_pack("{s:o, s:n}", "batches", list, "next"));
+        return;
+    }
     bool ok = store_batch_find(d->store, &find, add_row, list, &next);
     if (ok) {
         rpc_answer(call, json_pack("{s:o, s:o}", "batches", list, "next", view_text(next)));
