@@ -20,14 +20,16 @@ static void batch_row(const struct poise_options *opt, struct table *t, const js
 {
     char formula[160];
     double left = member_number(b, "left_g");
-    const char *finished = member_text(b, "finished");
+    const char *finished = member_text(b, "finished"), *use_by = member_text(b, "use_by");
+    char until[64];
+    snprintf(until, sizeof until, "use by %.16s", when_of(use_by).text);
     snprintf(formula, sizeof formula, "%s %s", member_text(b, "formula"), member_text(b, "name"));
     table_row(t, (const char *const[]){member_text(b, "batch"), formula, member_text(b, "coat"),
                                        member_text(b, "variant"), member_text(b, "order"), member_text(b, "painter"),
                                        *finished ? when_day(finished).text : member_text(b, "state"),
                                        figure_of(member_number(b, "total_g"), 1, "g", opt->style).text,
                                        isfinite(left) ? figure_of(left, 1, "g left", opt->style).text : "",
-                                       member_text(b, "place")});
+                                       member_text(b, "place"), *use_by ? until : ""});
 }
 
 static void print_batches(const struct poise_options *opt, const json_t *batches, bool more)
@@ -39,7 +41,7 @@ static void print_batches(const struct poise_options *opt, const json_t *batches
         output_items(batches);
         return;
     }
-    table_init(&t, "rllllllrrl", opt->style.utf8);
+    table_init(&t, "rllllllrrll", opt->style.utf8);
     json_array_foreach(batches, i, b) batch_row(opt, &t, b);
     table_print(&t, "", stdout);
     table_finish(&t);

@@ -11,7 +11,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
-enum { TABLE_COLUMNS = 10 };
+enum { TABLE_COLUMNS = 11 };
 
 struct table {
     const char *columns; /* a letter a column: l left, r right, `.` left and led to the next by dots */
