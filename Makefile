@@ -5,6 +5,7 @@ VERSION   := 0.1.0
 BUILD     ?= build
 PREFIX    ?= /usr/local
 SANITIZE  ?=
+JOBS      ?= $(shell nproc)
 WARN      := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Werror
 ALLFLAGS   = -std=c17 -D_GNU_SOURCE -DPOISE_VERSION='"$(VERSION)"' -Idaemon -I. $(WARN) -O2 -g -fno-omit-frame-pointer -fno-plt \
              -fstack-protector-strong -MMD -MP $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all,-D_FORTIFY_SOURCE=2) $(CFLAGS)
@@ -113,21 +114,21 @@ check: $(PROGRAMS) $(UNIT) $(E2E)
 	tests/run.sh $(BUILD) all $(UNIT) $(E2E)
 
 test: deps
-	$(MAKE) check
-	$(MAKE) check BUILD=$(BUILD)/sanitized SANITIZE=address,undefined
+	$(MAKE) -j$(JOBS) check
+	$(MAKE) -j$(JOBS) check BUILD=$(BUILD)/sanitized SANITIZE=address,undefined
 
 deps:
 	@tools/deps.sh
 demo: deps
-	$(MAKE) $(PROGRAMS)
+	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@demo/demo.sh $(BUILD)
 run: deps
-	$(MAKE) $(PROGRAMS)
+	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@demo/run.sh $(BUILD)
 lint: deps
 	@tools/lint.sh
 bench: deps
-	$(MAKE) $(PROGRAMS) $(BUILD)/bench-tools
+	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/bench-tools
 	@tests/bench/bench.sh $(BUILD)
 fuzz:
 	@tools/deps.sh fuzz
@@ -137,7 +138,7 @@ coverage:
 	@tests/coverage.sh $(BUILD)
 valgrind:
 	@tools/deps.sh valgrind
-	$(MAKE) $(UNIT)
+	$(MAKE) -j$(JOBS) $(UNIT)
 	tests/run.sh $(BUILD) valgrind $(UNIT)
 BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/*.c))
 $(BUILD)/tests/bench/%: tests/bench/%.c $(wildcard tests/bench/*.h)

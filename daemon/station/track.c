@@ -5,7 +5,7 @@
 
 #define STABLE_MS    600      /* the host's rule: all readings of this long within 1 d */
 #define SLOT_MS      12       /* 64 slots of it are more than 0.6 s */
-#define DRIFT_MS     3000     /* the base follows what stood this long */
+#define DRIFT_MS     1500     /* the base follows what stood this long */
 #define DRIFT_UG_MIN 200000   /* 0.2 g a minute */
 #define LIFT_UG      10000000 /* 10 g stands in for half the tare where no tare is known */
 
@@ -84,7 +84,7 @@ static int64_t same_within(int64_t load_ug, int64_t d_ug)
     return 2 * d_ug + llabs(load_ug) / 1000;
 }
 
-/* Evaporation: what stood for 3 s below the base, no faster than 0.2 g a minute. */
+/* Evaporation: what stood for 1.5 s below the base, no faster than 0.2 g a minute. */
 static void follow_drift(struct track *t, int64_t weight_ug, int64_t now_ms)
 {
     if (weight_ug >= t->base_ug) {

@@ -45,7 +45,7 @@ struct track {
     int64_t base_ug; /* reading of the cup with all that is counted */
     int64_t last_ug; /* last stable reading since, the one that stands while lifted */
     int64_t high_ug; /* last reading before a fall, stable or not */
-    /* drift: the highest stable reading of the present 3 s, and when the base was last moved */
+    /* drift: the highest stable reading of the present 1.5 s, and when the base was last moved */
     int64_t drift_high_ug, drift_from_ms, base_ms;
     bool has_drift;
     /* lifted */
