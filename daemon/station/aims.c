@@ -269,6 +269,19 @@ bool batch_step_wants(const struct batch *b, size_t step)
     return mix_is_under(p->share, poured, total, batch_tolerance(b));
 }
 
+int batch_step_for(const struct batch *b, const char *toner)
+{
+    int part = recipe_find(&b->recipe, toner), found = -1;
+    for (size_t s = 0; part >= 0 && s < b->recipe.steps; s++) {
+        if (b->recipe.step[s].part != part)
+            continue;
+        found = (int)s;
+        if (!b->step_poured[s])
+            break;
+    }
+    return found;
+}
+
 int batch_next_step(const struct batch *b)
 {
     int best = -1;

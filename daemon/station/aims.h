@@ -20,6 +20,8 @@ double batch_k_aim(const struct batch *b);
 /* A step's own aim and tolerance. */
 double batch_step_aim_g(const struct batch *b, size_t step);
 double batch_step_tolerance_g(const struct batch *b, size_t step);
+/* The step that a toner's weight counts for: the first of that toner not poured yet, else its last; -1: none. */
+int batch_step_for(const struct batch *b, const char *toner);
 /* Whether the step wants more paint, judged at k_lo. */
 bool batch_step_wants(const struct batch *b, size_t step);
 /* The step to open next: what earlier components need, smallest share first; then the first not poured; -1: done. */

@@ -118,22 +118,6 @@ static enum decision too_little(const struct batch *b, struct fault *f, double s
     return REFUSED;
 }
 
-/* The step that the weight would count for, -1: a toner that the recipe does not hold. */
-static int counted_step(const struct batch *b, const struct command *c)
-{
-    if (!c->really[0])
-        return b->open;
-    int part = recipe_find(&b->recipe, c->really), found = -1;
-    for (size_t s = 0; part >= 0 && s < b->recipe.steps; s++) {
-        if (b->recipe.step[s].part != part)
-            continue;
-        found = (int)s;
-        if (!b->step_poured[s])
-            break;
-    }
-    return found;
-}
-
 static enum decision make_less(const struct batch *b, int step, double poured, struct event *e, struct fault *f)
 {
     double share[MIX_MAX], g[MIX_MAX];
@@ -172,7 +156,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
 {
     double poured = (double)(t->now_ug - t->base_ug) / 1e6, missing = 0;
     bool nothing = poured <= b->set.d_g / 2;
-    int step = counted_step(b, c);
+    int step = c->really[0] ? batch_step_for(b, c->really) : b->open;
     weight_of(e, t);
     e->counted_g = nothing && poured < 0 ? 0 : poured;
     snprintf(e->lot, sizeof e->lot, "%s", c->lot);

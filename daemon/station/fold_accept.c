@@ -71,27 +71,18 @@ static bool add_part(struct batch *b, const struct recipe_part *part, size_t at)
     return true;
 }
 
-/* The step that a wrong tin counts for: the first of that toner not poured yet, else its last; a new one if none. */
+/* The step that a wrong tin counts for; a new one, last, where the recipe does not hold that toner. -1: no room. */
 static int step_of(struct batch *b, const struct event *e)
 {
-    int part = recipe_find(&b->recipe, e->toner), found = -1;
-    if (part < 0) {
-        if (!e->part)
-            return -1;
-        struct recipe_part stray = *e->part;
-        stray.foreign = true;
-        stray.share = 0;
-        stray.per_base = NAN;
-        return add_part(b, &stray, b->recipe.steps) ? (int)b->recipe.steps - 1 : -1;
-    }
-    for (size_t s = 0; s < b->recipe.steps; s++) {
-        if (b->recipe.step[s].part != part)
-            continue;
-        found = (int)s;
-        if (!b->step_poured[s])
-            break;
-    }
-    return found;
+    if (recipe_find(&b->recipe, e->toner) >= 0)
+        return batch_step_for(b, e->toner);
+    if (!e->part)
+        return -1;
+    struct recipe_part stray = *e->part;
+    stray.foreign = true;
+    stray.share = 0;
+    stray.per_base = NAN;
+    return add_part(b, &stray, b->recipe.steps) ? (int)b->recipe.steps - 1 : -1;
 }
 
 static void keep_lot(struct batch *b, int part, const char *lot)
