@@ -212,13 +212,25 @@ static void a_pour_goes_on_after_every_kill(void **state)
     json_decref(t.record);
 }
 
-static bool is_kept(struct harness *h, double on_scale_g)
+/* Those bytes stand in the journal's log: no call tells of a reading that was only kept. */
+static bool journal_holds(struct harness *h, const char *text)
 {
-    json_t *record = harness_call(h, "batch.get", json_pack("{s:s}", "batch", harness_text(h, "bench", "batch")));
-    json_t *events = json_object_get(record, "events");
-    json_t *last = json_array_get(events, json_array_size(events) - 1);
-    return strcmp(json_string_value(json_object_get(last, "what")), "kept") == 0 &&
-           fabs(json_number_value(json_object_get(last, "weight_g")) - on_scale_g) < 1e-9;
+    char path[HARNESS_PATH + 32];
+    snprintf(path, sizeof path, "%s/state/poise.db-wal", h->dir);
+    FILE *f = fopen(path, "re");
+    assert_non_null(f);
+    static char bytes[1 << 23];
+    size_t len = fread(bytes, 1, sizeof bytes, f);
+    fclose(f);
+    return memmem(bytes, len, text, strlen(text)) != NULL;
+}
+
+/* That weight stands on the scale until the journal has it. */
+static void weigh_until_kept(struct harness *h, double grams, const char *as_kept)
+{
+    harness_weigh(h, "bench", grams);
+    for (int64_t deadline = harness_deadline(); !journal_holds(h, as_kept);)
+        harness_step(h, deadline, "the reading in the journal");
 }
 
 /* The scale stays dark after the start: what was in the cup comes from the journal alone. */
@@ -233,14 +245,14 @@ static void the_last_steady_reading_of_an_open_step_survives(void **state)
     harness_act(h, "bench", "batch.accept", NULL);
     harness_weigh(h, "bench", 243.2);
     harness_act(h, "bench", "batch.accept", NULL);
-    harness_weigh(h, "bench", 243.2 + 20.5);
-    for (int64_t deadline = harness_deadline(); !is_kept(h, 243.2 + 20.5);)
-        harness_step(h, deadline, "the reading in the journal");
+    weigh_until_kept(h, 263.7, "\"weight_ug\":263700000");
+    weigh_until_kept(h, 263.8, "\"weight_ug\":263800000"); /* so the one before is there whole; this one perhaps */
     assert_int_equal(harness_stop(h, SIGKILL), -SIGKILL);
     fake_scale_unplug(scale);
     harness_start(h);
-    assert_float_equal(harness_number(h, "bench", "now.in_cup_g"), 20.5, 1e-6);
-    assert_float_equal(harness_number(h, "bench", "now.to_go_g"), 61.5 - 20.5, 1e-6);
+    double in_cup = harness_number(h, "bench", "now.in_cup_g");
+    assert_true(fabs(in_cup - 20.6) < 1e-6 || fabs(in_cup - 20.5) < 1e-6);
+    assert_true(fabs(harness_number(h, "bench", "now.to_go_g") - (61.5 - in_cup)) < 1e-6);
     assert_true(fake_scale_plug(scale));
     harness_weigh(h, "bench", 243.2 + 61.5);
     harness_act(h, "bench", "batch.accept", NULL);
