@@ -17,10 +17,10 @@ struct config_station {
     char port[256];
     char profile[48];
     int profile_line; /* where it stands in the file, so that whoever knows the families can name the place */
-    int speed;       /* 0: the family's usual */
-    char frame[4];   /* `8N1`; "" : the family's usual */
-    char poll[64];   /* bytes to send, unescaped, CR LF added where the text had no escape */
-    size_t poll_len; /* 0: none */
+    int speed;        /* 0: the family's usual */
+    char frame[4];    /* `8N1`; "" : the family's usual */
+    char poll[64];    /* bytes to send, unescaped, CR LF added where the text had no escape */
+    size_t poll_len;  /* 0: none */
     int poll_ms;
     char flow[8]; /* none, xonxoff, rtscts */
     char unit[4]; /* g */

@@ -57,7 +57,11 @@ static const struct {
     const char *text;
 } shown[] = {
     {"space before the unit", 84.06, 1, "g", {true, false}, "84.1 g"},
-    {"true minus", -0.25, 2, "g", {true, false},
+    {"true minus",
+     -0.25,
+     2,
+     "g",
+     {true, false},
      "\xe2\x88\x92"
      "0.25 g"},
     {"plain minus", -0.25, 2, "g", {false, false}, "-0.25 g"},
