@@ -252,7 +252,8 @@ bool batch_step_wants(const struct batch *b, size_t step)
 {
     const struct recipe_step *s = &b->recipe.step[step];
     const struct recipe_part *p = &b->recipe.part[s->part];
-    if (b->step_short[step] || b->part_left[s->part] || p->foreign)
+    /* An excess that was left asks no more, but a lack that came later (growth, a dip) is another matter. */
+    if (b->step_short[step] || p->foreign)
         return false;
     if (p->role != PART_COLOUR)
         return addition_wants(b, step);

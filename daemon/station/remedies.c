@@ -66,7 +66,7 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
     out->total_g = g->total_g;
     for (size_t i = 0; i < c->n; i++) {
         bool poured = b->step_poured[c->step[i]];
-        bool wants = mix_is_under(c->share[i], c->poured_g[i], g->total_g, batch_tolerance(b)) && !c->left[i];
+        bool wants = mix_is_under(c->share[i], c->poured_g[i], g->total_g, batch_tolerance(b));
         out->add_g[c->step[i]] = poured && !wants ? 0 : g->add_g[i];
         end[i] = c->poured_g[i] + g->add_g[i];
     }
