@@ -38,7 +38,8 @@ const struct command commands[] = {
     {"resume", "BATCH", 0, GROUP_MIX, "take a held batch up again, here or at another bench", NULL, command_resume},
     {"finish", "", 0, GROUP_MIX, "the batch is mixed", NULL, command_finish},
     {"scrap", "WHY...", 0, GROUP_MIX, "give the batch up: what is in the cup is waste", NULL, command_scrap},
-    {"status", "", OPTION_BIT(OPTION_FOLLOW), GROUP_MIX, "what the bench shows", NULL, command_status},
+    {"status", "", OPTION_BIT(OPTION_FOLLOW) | OPTION_BIT(OPTION_PAGE), GROUP_MIX, "what the bench shows", NULL,
+     command_status},
     {"find", "[TEXT...]",
      OPTION_BIT(OPTION_ORDER) | OPTION_BIT(OPTION_FORMULA) | OPTION_BIT(OPTION_VARIANT) | OPTION_BIT(OPTION_COAT) |
          OPTION_BIT(OPTION_PAINTER) | OPTION_BIT(OPTION_PLACE) | OPTION_BIT(OPTION_FROM) | OPTION_BIT(OPTION_TO) |

@@ -37,6 +37,7 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_UNCOUNTED] = {"uncounted", "G", false, "grams of the open step that are in the cup"},
     [OPTION_LOST] = {"lost", "G", false, "grams spilled, or gone with the stick"},
     [OPTION_FOLLOW] = {"follow", NULL, false, "go on, with each change"},
+    [OPTION_PAGE] = {"page", NULL, false, "the page of poise bench as it is now, as text"},
     [OPTION_FORMULA] = {"formula", "CODE", false, "only batches of this formula"},
     [OPTION_PLACE] = {"place", "PLACE", false, "only what stands there on the shelf"},
     [OPTION_FROM] = {"from", "DATE", false, "the first day, YYYY-MM-DD"},

@@ -4,6 +4,7 @@
 #include "client/fault.h"
 #include "client/member.h"
 #include "client/output.h"
+#include "client/screen/screen.h"
 #include "client/view.h"
 
 #include <stdio.h>
@@ -85,6 +86,8 @@ int command_status(struct poise_options *opt)
 {
     struct ask a;
     struct follow f = {.ask = &a};
+    if (opt->text[OPTION_PAGE])
+        return screen_once(opt);
     int code = ask_open(&a, opt);
     if (code == 0)
         code = ask_station(&a);

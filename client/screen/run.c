@@ -6,6 +6,7 @@
 #include "client/options.h"
 #include "client/request.h"
 #include "client/screen/act.h"
+#include "client/screen/clock.h"
 #include "client/screen/page.h"
 #include "client/screen/term.h"
 #include "client/socket.h"
@@ -14,7 +15,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
-#include <time.h>
 #include <unistd.h>
 
 enum { FLYING = 24, RETRY_MS = 2000, LOOK_MS = 100 };
@@ -38,18 +38,6 @@ struct session {
     int64_t retry_ms;
     char request[REQUEST_SIZE];
 };
-
-static struct moment moment(void)
-{
-    struct timespec t;
-    struct tm wall;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    time_t now = time(NULL);
-    struct moment m = {(int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000, (int64_t)now};
-    if (localtime_r(&now, &wall))
-        m.wall_s += wall.tm_gmtoff;
-    return m;
-}
 
 /* The link broke: what was asked is forgotten, but a move waits to be sent again. */
 static void lose(struct session *s, struct moment now)
@@ -167,7 +155,7 @@ static void take_all(struct session *s)
     while (s->m->linked) {
         json_t *message = NULL;
         enum socket_outcome outcome = socket_receive(&s->socket, &message, 0);
-        struct moment now = moment();
+        struct moment now = clock_moment();
         if (outcome == SOCKET_LATE)
             return;
         if (outcome != SOCKET_OK) {
@@ -198,7 +186,7 @@ static void draw(struct session *s, struct moment now)
 static void loop(struct session *s)
 {
     for (;;) {
-        struct moment now = moment();
+        struct moment now = clock_moment();
         try_link(s, now);
         send_all(s, now);
         draw(s, now);
@@ -208,7 +196,7 @@ static void loop(struct session *s)
             return; /* the terminal is gone */
         take_all(s);
         struct press press;
-        now = moment();
+        now = clock_moment();
         while (term_key(&s->term, &press))
             if (!act(s, keys_move(s->m, press, now), now))
                 return;
@@ -239,7 +227,7 @@ static int begin(struct session *s, struct ask *a, const char *station)
     if (code == 0)
         code = ask_screen(a, &screen);
     if (code == 0) {
-        struct moment now = moment();
+        struct moment now = clock_moment();
         model_init(s->m, a->station, s->opt.style.utf8, now);
         s->m->linked = true;
         model_screen(s->m, screen, now);

@@ -2,7 +2,7 @@
  *
  * The only door to this folder. Map: bench, lists, model (what is known) -> trouble, sill, contents (what it means) ->
  * page*, paint*, figures, ruler, grid (how it looks) -> term (the terminal); keys -> act -> calls -> run (the socket)
- * -> answers. All but term.c and run.c is pure. */
+ * -> answers. once is the same page as text. All but term.c, clock.c, run.c and once.c is pure. */
 #ifndef POISE_CLIENT_SCREEN_SCREEN_H
 #define POISE_CLIENT_SCREEN_SCREEN_H
 
@@ -12,5 +12,10 @@ struct poise_options;
  * or NULL for the only one. Returns an exit code: 0, 64 no terminal or no bench named, 65 no such bench, 69 daemon not
  * reached at the start (a link lost later is tried again). */
 int screen_run(const struct poise_options *opt, const char *station);
+
+/* Prints the page as it is now, once, as 24 lines of at most 80 columns on stdout: for a pipe, and for who is told by
+ * telephone what to look for. Plain characters, no ink: the words and shapes say the same. An exit code, as above.
+ */
+int screen_once(struct poise_options *opt);
 
 #endif

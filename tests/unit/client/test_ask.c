@@ -195,6 +195,34 @@ static void follow_prints_each_note_until_the_daemon_goes(void **state)
     play_end(&p);
 }
 
+/* Notes that come between the reads are lost; the page waits for one after them. */
+static void page_is_drawn_once_with_the_weight_of_now(void **state)
+{
+    static const char pour[] =
+        "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"station\":\"bench\",\"state\":\"pour\",\"revision\":3,"
+        "\"formula\":\"TI-207\",\"step\":1,\"steps\":[{\"toner\":\"P31\",\"name\":\"copper pearl\",\"aim_g\":84,"
+        "\"poured_g\":0,\"state\":\"now\"}],\"now\":{\"toner\":\"P31\",\"name\":\"copper pearl\",\"aim_g\":84,"
+        "\"in_cup_g\":0,\"to_go_g\":84,\"tolerance_g\":0.42,\"cue\":\"pour\",\"scale_shows_g\":115.2},"
+        "\"scale\":{\"state\":\"live\",\"why\":null}}}";
+    static const char cups[] = "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"cups\":[]}}\n"
+                               "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"bench\","
+                               "\"weight_g\":83.8,\"stable\":false,\"age_ms\":5,\"state\":\"live\"}}";
+    struct played p = {
+        .answers = {one_station, pour, one_station, "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"scales\":[]}}", cups}};
+    (void)state;
+    play_begin(&p);
+    struct heard h = run(&p, "status --page");
+    assert_int_equal(h.code, 0);
+    assert_non_null(strstr(h.out, " now   P31  copper pearl"));
+    assert_non_null(strstr(h.out, "in cup 52.6"));
+    assert_null(strstr(h.out, "no weight"));
+    size_t lines = 0;
+    for (const char *at = h.out; (at = strchr(at, '\n')); at++)
+        lines++;
+    assert_int_equal(lines, 24);
+    play_end(&p);
+}
+
 static void no_daemon_is_69_and_one_line(void **state)
 {
     struct played p = {.path = "/nowhere/poised.sock"};
@@ -220,6 +248,7 @@ int main(void)
         cmocka_unit_test(lists_are_read_to_their_end),
         cmocka_unit_test(call_hands_through_result_and_error),
         cmocka_unit_test(follow_prints_each_note_until_the_daemon_goes),
+        cmocka_unit_test(page_is_drawn_once_with_the_weight_of_now),
         cmocka_unit_test(no_daemon_is_69_and_one_line),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,0 +1,99 @@
+/* once.c - the page printed once, from the same model and the same reads as the loop of run.c. */
+#include "client/screen/screen.h"
+
+#include "client/ask.h"
+#include "client/fault.h"
+#include "client/screen/calls.h"
+#include "client/screen/clock.h"
+#include "client/screen/page.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+
+enum { COLS = 80, ROWS = 24, WEIGHT_MS = 1000 }; /* a scale that is live has spoken within a second */
+
+/* All that the page shows beside the screen itself. */
+static int read_all(struct ask *a, struct model *m)
+{
+    struct calls calls = {0};
+    struct call call;
+    int code = 0;
+    calls_read(&calls, m, CALL_INFO, clock_moment());
+    calls_read(&calls, m, CALL_SCALES, clock_moment());
+    calls_read(&calls, m, CALL_CUPS, clock_moment());
+    calls_after_screen(&calls, m, clock_moment());
+    while (code == 0 && calls_take(&calls, &call)) {
+        json_t *answer = NULL;
+        bool finish;
+        code = ask_answer(a, call.method, call.params, &answer);
+        if (code == 0)
+            calls_answer(&calls, m, &call, json_object_get(answer, "result"), json_object_get(answer, "error"),
+                         clock_moment(), &finish);
+        json_decref(answer);
+    }
+    calls_finish(&calls);
+    return code;
+}
+
+/* Notes until one of them is a weight. A scale that says nothing is no fault: the page shows it as dead. */
+static void hear_weight(struct ask *a, struct model *m)
+{
+    int64_t end_ms = clock_moment().ms + WEIGHT_MS;
+    for (int64_t left = WEIGHT_MS; left > 0 && !m->weight.known; left = end_ms - clock_moment().ms) {
+        json_t *message = NULL;
+        if (socket_receive(&a->socket, &message, (int)left) != SOCKET_OK)
+            return;
+        const char *method = json_string_value(json_object_get(message, "method"));
+        const json_t *params = json_object_get(message, "params");
+        if (method && strcmp(method, "weight") == 0)
+            model_weight(m, params, clock_moment());
+        else if (method && strcmp(method, "screen") == 0)
+            model_screen(m, params, clock_moment());
+        json_decref(message);
+    }
+}
+
+static void print_page(struct model *m, struct grid *g)
+{
+    char row[GRID_COLS_MAX * 4 + 1];
+    struct moment now = clock_moment();
+    model_tick(m, now);
+    page_draw(m, now, COLS, ROWS, g);
+    for (int r = 0; r < g->rows; r++) {
+        grid_row_text(g, r, row, sizeof row);
+        printf("%s\n", row);
+    }
+}
+
+int screen_once(struct poise_options *opt)
+{
+    struct ask a;
+    json_t *screen = NULL;
+    struct model *m = calloc(1, sizeof *m);
+    struct grid *g = calloc(1, sizeof *g);
+    int code = ask_open(&a, opt);
+    if (code == 0 && (!m || !g))
+        code = fault_say(EX_OSERR, a.what, "Close other programs.", "no memory left");
+    if (code == 0)
+        code = ask_station(&a);
+    if (code == 0)
+        code = ask_screen(&a, &screen);
+    if (code == 0) {
+        model_init(m, a.station, false,
+                   clock_moment()); /* plain characters: a ruler drawn in reverse is lost in text */
+        m->linked = true;
+        model_screen(m, screen, clock_moment());
+        code = read_all(&a, m);
+    }
+    if (code == 0) {
+        hear_weight(&a, m);
+        print_page(m, g);
+    }
+    json_decref(screen);
+    ask_close(&a);
+    free(m);
+    free(g);
+    return code;
+}
