@@ -179,10 +179,13 @@ static void start(void *arg, const struct store_outcome *o)
     (void)arg;
     if (o->result == STORE_DEAD) /* on_store_dead says why */
         return;
-    if (o->result != STORE_DONE) {
+    /* A full disk is no reason to leave a cup half poured: what was taken in before is still there. */
+    if (o->result == STORE_FULL) {
+        log_warnx("the disk is full: formulas that changed since the last start are not taken in");
+    } else if (o->result != STORE_DONE) {
         fprintf(stderr,
-                "poised: state: the formulas could not be taken into the store: %s. Make room, then start "
-                "again.\n",
+                "poised: state: the formulas could not be taken into the store: %s. Make it writable, then "
+                "start again.\n",
                 o->why ? o->why : "write refused");
         stop(EXIT_IO);
         return;
