@@ -10,6 +10,8 @@
 void port_change(struct port *p, enum port_state state, const char *why)
 {
     bool changed = state != p->state || !p->told;
+    if (!changed && strcmp(why, p->why) == 0)
+        return; /* each frame says so again */
     p->state = state;
     p->told = true;
     if (why != p->why)
