@@ -110,6 +110,8 @@ static void scan(struct framer *f, framer_found *found, void *arg)
         at += len;
     }
     f->len -= at;
+    if (f->len == 0)
+        return; /* as a rule a chunk is a frame */
     memmove(f->raw, f->raw + at, f->len);
     memmove(f->text, f->text + at, f->len);
     if (f->len == FRAMER_ROOM) { /* noise without an end */

@@ -49,6 +49,9 @@ static size_t hdr2_frame(const uint8_t *buf, size_t len, size_t *skip)
     size_t n = text_line_lf(buf, len, HDR2_LINE, skip);
     struct scale_reading unused;
     for (size_t i = n > 3 ? n - 3 : 0; i > 0; i--) {
+        uint8_t first = buf[*skip + i];
+        if (first < 'A' || first > 'Z')
+            continue; /* no head: most bytes are spared the look into the table */
         struct text t = {buf + *skip + i, buf + *skip + n};
         if (take_head(&t, &unused) && text_take_any(&t, ",; +-")) {
             *skip += i;
