@@ -64,6 +64,12 @@ const struct command commands[] = {
     {"import", "FILE...", 0, GROUP_BOOKS, "read files of toners, formulas, products, cups and panels again",
      "A file with an error changes nothing; a section that did not change is left alone.", command_import},
     {"scales", "", 0, GROUP_SCALE, "the benches' scales as they are now", NULL, command_scales},
+    {"check-weight", "STATION [GRAMS]",
+     OPTION_BIT(OPTION_TOLERANCE) | OPTION_BIT(OPTION_DRIFT) | OPTION_BIT(OPTION_SECONDS) | OPTION_BIT(OPTION_PAINTER),
+     GROUP_SCALE, "is the scale right: a check weight off, on and off again",
+     "Says what to do and waits for each reading. Ends with 65 where the scale is beyond the tolerance. With --drift "
+     "the empty pan is watched for 60 s: steady, drift, or draught.",
+     command_check_weight},
     {"decode", "", OPTION_BIT(OPTION_PROFILE), GROUP_SCALE, "bytes of a scale on stdin, a line a frame on stdout",
      "Needs no daemon. auto, where --profile is left out, finds the family out from three frames in a row.",
      command_decode},

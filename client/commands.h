@@ -29,6 +29,7 @@ int command_panels(struct poise_options *opt);
 int command_cups(struct poise_options *opt);
 int command_import(struct poise_options *opt);
 int command_scales(struct poise_options *opt);
+int command_check_weight(struct poise_options *opt);
 int command_decode(struct poise_options *opt);
 int command_call(struct poise_options *opt);
 int command_completion(struct poise_options *opt);

@@ -47,6 +47,14 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_COPIES] = {"copies", "N", false, "print so many with the shop's printer"},
     [OPTION_SIZE] = {"size", "WxH", false, "millimetres, such as 62x29"},
     [OPTION_PROFILE] = {"profile", "NAME", false, "a scale family, a profile's file, or auto"},
+    [OPTION_TOLERANCE] = {"tolerance", "G", false, "how far it may be off; the station's tolerance_g where left out"},
+    [OPTION_DRIFT] = {"drift", NULL, false, "watch the empty pan in place of it"},
+    [OPTION_SECONDS] = {"seconds", "S", false, "for how long"},
+    [OPTION_ASK] = {"ask", NULL, false, "the scale may be asked too: only questions that read a weight"},
+    [OPTION_SPEED] = {"speed", "BAUD", false, "the port's speed, such as 9600"},
+    [OPTION_FRAME] = {"frame", "8N1", false, "data bits, parity, stop bits"},
+    [OPTION_POLL] = {"poll", "TEXT", false, "what is sent every 200 ms, with CR LF after it"},
+    [OPTION_WHAT] = {"what", "TEXT", false, "what happens while it runs, for the head of the file"},
 };
 
 static const char see_help[] = "See poise --help.";

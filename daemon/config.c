@@ -47,6 +47,22 @@ static int line_of(const struct ini_section *s, const char *key)
     return e ? e->line : s->line;
 }
 
+/* A multi-interval scale: both ends of the first range, or neither. */
+static void check_ranges(struct reading *r, const struct ini_section *s, const struct config_station *c)
+{
+    const char *path = r->file->path;
+    if (isnan(c->range1_g) != isnan(c->d2_g))
+        file_faults_add(r->faults, path, line_of(s, isnan(c->d2_g) ? "range1_g" : "d2_g"),
+                        isnan(c->d2_g) ? "range1_g" : "d2_g", "Give range1_g and d2_g, or neither.",
+                        "one is of no use without the other");
+    if (c->d2_g <= c->d_g)
+        file_faults_add(r->faults, path, line_of(s, "d2_g"), "d2_g", "Look at the scale's plate.",
+                        "it is not above d_g, %g g", c->d_g);
+    if (c->range1_g >= c->capacity_g)
+        file_faults_add(r->faults, path, line_of(s, "range1_g"), "range1_g", "Look at the scale's plate.",
+                        "it is not below capacity_g, %g g", c->capacity_g);
+}
+
 /* What the keys of a station say together. */
 static void check_station(struct reading *r, const struct ini_section *s, struct config_station *c)
 {
@@ -62,6 +78,7 @@ static void check_station(struct reading *r, const struct ini_section *s, struct
         file_faults_add(r->faults, path, line_of(s, "tolerance_g"), "tolerance_g", help,
                         "no reading could meet it: %g g on a scale of %g g", c->tolerance_g, c->d_g);
     }
+    check_ranges(r, s, c);
     if (c->capacity_g <= c->d_g)
         file_faults_add(r->faults, path, line_of(s, "capacity_g"), "capacity_g", "Look at the scale's plate.",
                         "it is not above d_g, %g g", c->d_g);
@@ -92,6 +109,8 @@ static void take_station(struct reading *r, const struct ini_section *s, const c
                                    .unit = "g",
                                    .d_g = 0.1,
                                    .capacity_g = NAN,
+                                   .range1_g = NAN,
+                                   .d2_g = NAN,
                                    .tolerance_g = NAN, /* d_g, once that is known */
                                    .tolerance_pct = 0.5,
                                    .auto_grow_pct = 5,
@@ -101,6 +120,11 @@ static void take_station(struct reading *r, const struct ini_section *s, const c
     take_section(r, s, config_station_keys, out);
     out->profile_line = line_of(s, "profile");
     check_station(r, s, out);
+}
+
+double config_station_d_g(const struct config_station *c, double load_g)
+{
+    return fabs(load_g) > c->range1_g ? c->d2_g : c->d_g; /* NaN: never above it */
 }
 
 bool config_is_loopback(const char *address)

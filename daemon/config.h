@@ -25,6 +25,7 @@ struct config_station {
     char flow[8]; /* none, xonxoff, rtscts */
     char unit[4]; /* g */
     double d_g, capacity_g, tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
+    double range1_g, d2_g; /* a multi-interval scale: above range1_g its interval is d2_g; NaN: one interval */
     int check_days;
 };
 
@@ -49,5 +50,7 @@ bool config_read(const char *path, struct config *out, struct file_fault *fault)
 /* The same, with every fault there is; *out holds what could be read. */
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults);
 const struct config_station *config_station_find(const struct config *c, const char *name);
+/* The interval that holds at a load, in grams. */
+double config_station_d_g(const struct config_station *c, double load_g);
 /* True for 127.0.0.0/8, ::1 and `localhost`. */
 bool config_is_loopback(const char *address);

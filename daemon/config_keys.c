@@ -238,6 +238,8 @@ const struct config_key config_station_keys[] = {
     {"unit", take_word, STATION(unit), 0, 0, false, units, "Give g, kg, mg, t, lb, oz or gr."},
     {"d_g", take_number, STATION(d_g), ABOVE_0(1000), "Give the scale's interval in grams, above 0."},
     {"capacity_g", take_number, STATION(capacity_g), ABOVE_0(1e7), "Give what the scale can bear in grams, above 0."},
+    {"range1_g", take_number, STATION(range1_g), ABOVE_0(1e7), "Give the end of the scale's first range in grams."},
+    {"d2_g", take_number, STATION(d2_g), ABOVE_0(1000), "Give the interval above range1_g in grams."},
     {"tolerance_g", take_number, STATION(tolerance_g), ABOVE_0(1e6), "Give grams above 0."},
     {"tolerance_pct", take_number, STATION(tolerance_pct), 0, 100, false, NULL, PER_CENT_HELP},
     {"auto_grow_pct", take_number, STATION(auto_grow_pct), 0, 100, false, NULL, PER_CENT_HELP},

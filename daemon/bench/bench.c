@@ -50,13 +50,17 @@ static int64_t use_by_ms(const struct bench *b)
 
 json_t *bench_screen(const struct bench *b)
 {
-    struct view_live live = {.station = b->config->name,
-                             .revision = b->revision,
-                             .scale_state = port_state_name(b->scale),
-                             .scale_why = b->trouble[0] ? b->trouble : b->scale_why,
-                             .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
-                             .use_by_ms = use_by_ms(b),
-                             .currency = b->daemon->config.currency};
+    char message[160], failed[200], due[64];
+    struct view_live live = {
+        .station = b->config->name,
+        .revision = b->revision,
+        .scale_state = port_state_name(b->scale),
+        .scale_why = b->trouble[0] ? b->trouble : b->scale_why,
+        .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
+        .use_by_ms = use_by_ms(b),
+        .currency = b->daemon->config.currency,
+        .message = bench_check_message(b, message, sizeof message),
+        .caution = {bench_check_failed(b, failed, sizeof failed), bench_check_due(b, due, sizeof due)}};
     return view_screen(b->batch, &b->track, &live);
 }
 
@@ -64,13 +68,13 @@ json_t *bench_scale(const struct bench *b)
 {
     bool weight = b->track.has_now && !b->trouble[0];
     const char *why = b->trouble[0] ? b->trouble : b->scale_why;
-    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
+    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
                      b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
                      port_state_name(b->scale), "weight_g", weight ? rpc_number_ug(b->track.now_ug) : json_null(),
                      "stable", weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
                      b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
                      "d_g", rpc_number(b->config->d_g), "capacity_g", rpc_number(b->config->capacity_g), "why",
-                     view_text(why));
+                     view_text(why), "check", bench_check_row(b));
 }
 
 static void hex_of(const uint8_t *frame, size_t len, char *out, size_t size)
@@ -143,6 +147,11 @@ static void first_hardener(struct bench *b)
     }
 }
 
+static int64_t d_ug_at(const struct config_station *c, int64_t weight_ug)
+{
+    return (int64_t)llround(config_station_d_g(c, (double)weight_ug / 1e6) * 1e6);
+}
+
 static void on_reading(void *owner, const struct scale_reading *r, const uint8_t *frame, size_t len)
 {
     struct bench *b = owner;
@@ -152,7 +161,7 @@ static void on_reading(void *owner, const struct scale_reading *r, const uint8_t
     }
     bool was_troubled = b->trouble[0] != '\0';
     enum mix_cue cue_before = b->cue;
-    struct track_context context = {.d_ug = (int64_t)llround(b->config->d_g * 1e6), .tare_ug = -1};
+    struct track_context context = {.d_ug = d_ug_at(b->config, r->weight_ug), .tare_ug = -1};
     struct track_reading reading = {.weight_ug = r->weight_ug,
                                     .stable = r->stability == SCALE_STABLE   ? 1
                                               : r->stability == SCALE_MOVING ? 0
@@ -178,6 +187,7 @@ static void on_reading(void *owner, const struct scale_reading *r, const uint8_t
     bench_note_lift(b, note);
     first_hardener(b);
     bench_try_waiting(b);
+    bench_check_reading(b);
 }
 
 static void on_state(void *owner, enum port_state state, const char *why)
@@ -237,8 +247,10 @@ struct bench *bench_create(struct daemon *d, const struct config_station *config
     }
     uv_timer_init(d->loop, &b->patience);
     uv_timer_init(d->loop, &b->slow);
-    b->patience.data = b->slow.data = b;
-    b->open_handles = 2;
+    uv_timer_init(d->loop, &b->check.timer);
+    b->patience.data = b->slow.data = b->check.timer.data = b;
+    b->open_handles = 3;
+    bench_check_init(b);
     uv_timer_start(&b->slow, bench_keep, KEEP_MS, KEEP_MS);
     return b;
 }
@@ -265,7 +277,7 @@ bool bench_open_port(struct bench *b, struct fault *fault)
                      "station %s: %s", c->name, why ? why : "out of memory");
 }
 
-static void freed(struct bench *b)
+void bench_back(struct bench *b)
 {
     if (--b->open_handles > 0)
         return;
@@ -281,12 +293,12 @@ static void freed(struct bench *b)
 
 static void timer_closed(uv_handle_t *handle)
 {
-    freed(handle->data);
+    bench_back(handle->data);
 }
 
 static void port_closed(void *owner)
 {
-    freed(owner);
+    bench_back(owner);
 }
 
 void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
@@ -295,6 +307,7 @@ void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
     fault_set(&f, FAULT_STATE, NULL, "busy", "Try again when it is up.", "poised is stopping");
     b->closing = true;
     bench_drop_turns(b, &f);
+    bench_check_stop(b, &f);
     b->closed = closed;
     b->closed_arg = arg;
     if (b->port) {
@@ -303,4 +316,5 @@ void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
     }
     uv_close((uv_handle_t *)&b->patience, timer_closed);
     uv_close((uv_handle_t *)&b->slow, timer_closed);
+    uv_close((uv_handle_t *)&b->check.timer, timer_closed);
 }

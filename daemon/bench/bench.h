@@ -24,6 +24,13 @@ void bench_command(struct bench *b, struct rpc_call *call, const json_t *params,
 void bench_begin(struct bench *b, struct rpc_call *call, const json_t *params);
 void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params);
 
+/* scale.check (bench/check.h): one reading of a check weight, or an empty pan watched. Answers now or later. */
+void bench_check(struct bench *b, struct rpc_call *call, const json_t *params);
+/* The last check weight for the scale's row, null: none was ever made. */
+json_t *bench_check_row(const struct bench *b);
+/* A failed check in words, of its body as journalled. */
+void bench_check_words(const json_t *body, int64_t wall_ms, bool comma, char *out, size_t size);
+
 /* The whole screen, and the scale's row of scale.list; new references. */
 json_t *bench_screen(const struct bench *b);
 json_t *bench_scale(const struct bench *b);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "bench/bench.h"
+#include "bench/check.h"
 #include "drivers/port.h"
 
 #define BENCH_WAITING 32 /* calls that may stand behind one that is being written */
@@ -58,8 +59,11 @@ struct bench {
     int64_t kept_last_ug, kept_base_ug;
     bool lift_due, lift_now, hardener_due;
     bool note_failed;
+    struct bench_check check;
 };
 
+/* A handle or a write has come back: the bench may be freed now, where it is closing. */
+void bench_back(struct bench *b);
 /* The cue while nothing flows: past, on aim, or pour. */
 enum mix_cue bench_resting_cue(const struct batch *batch, const struct track *track);
 /* turns.c */

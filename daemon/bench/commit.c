@@ -131,6 +131,7 @@ static void written(void *arg, const struct store_outcome *o)
         bench_note_due(b);
         bench_next_turn(b);
     }
+    bench_back(b);
 }
 
 void bench_write(struct bench *b, struct bench_act *act)
@@ -183,6 +184,7 @@ void bench_write(struct bench *b, struct bench_act *act)
                             .method = rpc_method_name(act->call),
                             .answer = answer};
     b->writing = true;
+    b->open_handles++; /* the bench stays until the store has answered, closing or not */
     store_submit(b->daemon->store, &w, written, act);
     free(answer);
     free(bodies[0]);

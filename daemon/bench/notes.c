@@ -8,7 +8,7 @@
 
 void bench_publish_screen(struct bench *b)
 {
-    if (rpc_watched(b->daemon->rpc, b->config->name))
+    if (b->daemon->rpc && rpc_watched(b->daemon->rpc, b->config->name))
         rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCREEN, bench_screen(b));
 }
 
@@ -90,6 +90,7 @@ static void note_written(void *arg, const struct store_outcome *o)
     if (!failed && b->note_failed)
         log_info("station %s: readings are kept again", b->config->name);
     b->note_failed = failed;
+    bench_back(b);
 }
 
 /* Journals what the station noted alone; it never raises the revision and nobody waits for it. */
@@ -119,6 +120,7 @@ static void write_note(struct bench *b, struct event *e)
     bench_row(b->batch, &batch, &text_of_row);
     struct store_write w = {
         .events = &row, .event_count = 1, .batches = &batch, .batch_count = e->kind == EVENT_HARDENER ? 1 : 0};
+    b->open_handles++;
     store_submit(b->daemon->store, &w, note_written, b);
     free(text);
 }
@@ -141,6 +143,7 @@ void bench_keep(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
     struct event e;
+    bench_check_tick(b);
     if (b->writing || !b->batch || !b->track.active || b->track.lifted)
         return;
     if (b->track.last_ug == b->kept_last_ug && b->track.base_ug == b->kept_base_ug)

@@ -207,5 +207,8 @@ json_t *view_screen(const struct batch *b, const struct track *t, const struct v
         idle_members(o);
     else
         batch_members(o, b, t, live);
+    for (size_t i = 0; i < sizeof live->caution / sizeof *live->caution; i++)
+        if (live->caution[i])
+            json_array_append_new(json_object_get(o, "caution"), json_string(live->caution[i]));
     return o;
 }

@@ -18,7 +18,8 @@ struct view_live {
     enum mix_cue cue;
     int64_t use_by_ms; /* wall time, 0: none */
     const char *currency;
-    const char *message; /* overrides the batch's, NULL: does not */
+    const char *message;    /* overrides the batch's, NULL: does not */
+    const char *caution[2]; /* of the scale, beside the batch's; NULL: none */
 };
 
 /* b NULL: idle. t: the station's tracker. */

@@ -19,6 +19,8 @@ static const char step_1[] =
     "CREATE INDEX event_of_batch ON event(batch) WHERE batch IS NOT NULL;"
     /* Ids that rise with time keep the last page of this index in the cache. */
     "CREATE UNIQUE INDEX event_answered ON event(request) WHERE answer IS NOT NULL;"
+    /* Check weights are few among many events; a commit that holds none does not touch this. */
+    "CREATE INDEX event_checked ON event(station) WHERE kind = 'checked';"
     /* Each station's revision as of the last event whose number is a multiple of SCHEMA_STATION_EVERY; the events since
      * are few enough to be looked through. An index instead would cost every commit a page. */
     "CREATE TABLE station(name TEXT PRIMARY KEY, revision INTEGER NOT NULL) WITHOUT ROWID;"

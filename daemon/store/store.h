@@ -112,6 +112,15 @@ int64_t store_revision(struct store *s, const char *station);
 char *store_open_batch(struct store *s, const char *station);
 /* The highest batch number ever given, 0: none. */
 int64_t store_last_batch(struct store *s);
+/* Events of kind `checked` (a check weight was put on a scale), oldest first: of the days from and to (YYYY-MM-DD,
+ * inclusive) and of a station, each NULL: any. Stops when each() returns false. False: could not be read. */
+bool store_weight_checks(struct store *s, const char *station, const char *from, const char *to,
+                         bool (*each)(void *arg, const struct store_event *e), void *arg);
+/* The last of them at a station before event `seq` (0: of all); each() called at most once. False: none. */
+bool store_last_weight_check(struct store *s, const char *station, int64_t seq,
+                             void (*each)(void *arg, const struct store_event *e), void *arg);
+/* The time of the journal's first event, malloc'd; NULL: it is empty. */
+char *store_begun(struct store *s);
 /* One batch row; each() called at most once. False: none. */
 bool store_batch_get(struct store *s, const char *batch, void (*each)(void *arg, const struct store_batch *b),
                      void *arg);

@@ -37,6 +37,8 @@ RPC_METHOD(mix_voc);
 RPC_METHOD(mix_voc_stages);
 RPC_METHOD(watch);
 RPC_METHOD(scale_list);
+RPC_METHOD(scale_check);
+RPC_METHOD(report_checks);
 RPC_METHOD(mix_plan);
 RPC_METHOD(batch_begin);
 RPC_METHOD(batch_accept);

@@ -1,10 +1,11 @@
 /* record.c - what was mixed: batch.get, batch.find. */
 #include "bench/bench.h"
 #include "bench/compose.h"
+#include "clock.h"
+#include "rpc/methods/dates.h"
 #include "rpc/methods/methods.h"
 #include "station/aims.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -17,6 +18,10 @@
 struct story {
     json_t *list;
     struct batch batch; /* folded along, so that each line knows what it was about */
+    const struct daemon *daemon;
+    json_t *check;     /* the check weight that stood when the last weight was taken; null: none */
+    json_t *cautions;  /* of checks that had failed when a weight was taken */
+    int64_t check_seq; /* the journal's number of it */
 };
 
 /* The toner that an accept counted for: the one named, else the open step's. */
@@ -75,6 +80,31 @@ static json_t *line_of(const struct story *s, const struct store_event *row, con
     return line;
 }
 
+/* A check weight that stood when this batch was weighed: kept, and warned of where it had failed. */
+static void add_check(void *arg, const struct store_event *row)
+{
+    struct story *s = arg;
+    char words[200];
+    if (row->seq == s->check_seq)
+        return;
+    json_t *body = json_loads(row->body ? row->body : "{}", 0, NULL), *check = json_object();
+    static const char *const kept[] = {"grams", "error_g", "error_d", "zero_g", "tolerance_g", "passed"};
+    s->check_seq = row->seq;
+    json_object_set_new(check, "station", view_text(row->station));
+    json_object_set_new(check, "time", view_text(row->time));
+    json_object_set_new(check, "who", view_text(row->person));
+    for (size_t i = 0; i < sizeof kept / sizeof *kept; i++)
+        json_object_set(check, kept[i], json_object_get(body, kept[i]));
+    json_decref(s->check);
+    s->check = check;
+    if (!json_is_true(json_object_get(body, "passed"))) {
+        bench_check_words(body, row->time ? clock_parse(row->time) : 0, s->daemon->config.decimal_comma, words,
+                          sizeof words);
+        json_array_append_new(s->cautions, json_string(words));
+    }
+    json_decref(body);
+}
+
 /* One line of a batch's story. A kept reading is left out: it is no act, and there is one a second. */
 static bool add_event(void *arg, const struct store_event *row)
 {
@@ -86,6 +116,8 @@ static bool add_event(void *arg, const struct store_event *row)
     if (!read)
         return false;
     snprintf(e.station, sizeof e.station, "%s", row->station ? row->station : "");
+    if (e.has_weight && e.kind != EVENT_KEPT && row->station)
+        store_last_weight_check(s->daemon->store, row->station, row->seq, add_check, s);
     if (e.kind != EVENT_KEPT)
         json_array_append_new(s->list, line_of(s, row, &e));
     bool whole = batch_fold(&s->batch, NULL, &e);
@@ -112,12 +144,16 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
     }
     struct story *story = malloc(sizeof *story);
     json_t *events = json_array(), *shelf = json_null();
-    json_t *record = view_record(b, d->config.currency);
+    json_t *record = view_record(b, d->config.currency), *cautions = json_array();
+    for (size_t i = 0; i < b->cautions; i++)
+        json_array_append_new(cautions, json_string(b->caution[i]));
+    json_object_set_new(record, "caution", cautions);
     if (story) {
-        story->list = events;
+        *story = (struct story){.list = events, .daemon = d, .check = json_null(), .cautions = cautions};
         batch_init(&story->batch);
         store_events(d->store, b->id, add_event, story);
         batch_finish(&story->batch);
+        json_object_set_new(record, "check", story->check);
         free(story);
     }
     store_batch_get(d->store, b->id, take_shelf, &shelf);
@@ -142,17 +178,6 @@ static void add_row(void *arg, const struct store_batch *b)
     json_object_set_new(row, "use_by", view_text(b->use_by));
 }
 
-static bool is_date(const char *text)
-{
-    if (strlen(text) != 10)
-        return false;
-    for (int i = 0; i < 10; i++)
-        if (i == 4 || i == 7 ? text[i] != '-' : !isdigit((unsigned char)text[i]))
-            return false;
-    int month = atoi(text + 5), day = atoi(text + 8);
-    return month >= 1 && month <= 12 && day >= 1 && day <= 31;
-}
-
 static bool read_find(const json_t *params, struct store_find *find, struct fault *f)
 {
     double limit = 50;
@@ -171,9 +196,9 @@ static bool read_find(const json_t *params, struct store_find *find, struct faul
     if (!(limit >= 1 && limit <= 1000 && limit == floor(limit)))
         return fault_set(f, FAULT_INVALID, "limit", "range", "Give a whole number from 1 to 1000.", "no such limit");
     find->limit = (int)limit;
-    if (find->from && !is_date(find->from))
+    if (find->from && !date_is(find->from))
         return fault_set(f, FAULT_INVALID, "from", "date", "Give a date as YYYY-MM-DD.", "no such date");
-    if (find->to && !is_date(find->to))
+    if (find->to && !date_is(find->to))
         return fault_set(f, FAULT_INVALID, "to", "date", "Give a date as YYYY-MM-DD.", "no such date");
     return true;
 }

@@ -53,7 +53,7 @@ static void every_row_is_whole_and_its_name_its_own(void **state)
 /* What writes is what the page needs its token for. */
 static void what_changes_something_says_so(void **state)
 {
-    static const char *const reads[] = {"list", "get", "find", "check", "info"};
+    static const char *const reads[] = {"list", "get", "find", "check", "info", "checks"};
 
     (void)state;
     for (const struct rpc_method *m = rpc_methods; m->name; m++) {
@@ -63,6 +63,8 @@ static void what_changes_something_says_so(void **state)
         for (size_t i = 0; verb && i < sizeof reads / sizeof *reads; i++)
             if (strcmp(verb + 1, reads[i]) == 0)
                 changes = false;
+        if (strcmp(m->name, "scale.check") == 0)
+            changes = true; /* formula.check only looks; this one is journalled */
         if (m->changes != changes)
             fail_msg("%s: is it one that changes something?", m->name);
     }

@@ -1,0 +1,220 @@
+/* A check weight on a real daemon: the three readings, the journal, the screen, the records, and a restart. */
+#include "tests/e2e/harness.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static int begin(void **state)
+{
+    return harness_begin(state, NULL);
+}
+
+static int end(void **state)
+{
+    return harness_end(state);
+}
+
+static json_t *check(struct harness *h, double grams)
+{
+    return harness_call(h, "scale.check",
+                        json_pack("{s:s,s:f,s:s}", "station", "bench", "grams", grams, "person", "Ines"));
+}
+
+static const char *text(const json_t *o, const char *name)
+{
+    const char *t = json_string_value(json_object_get(o, name));
+    return t ? t : "";
+}
+
+static double number(const json_t *o, const char *name)
+{
+    return json_is_number(json_object_get(o, name)) ? json_number_value(json_object_get(o, name)) : (double)NAN;
+}
+
+/* Empty, loaded, empty again; the last answer. */
+static json_t *whole_check(struct harness *h, double shows_g)
+{
+    harness_weigh(h, "bench", 0.5);
+    harness_weigh(h, "bench", 0);
+    assert_string_equal(text(check(h, 200), "next"), "loaded");
+    harness_weigh(h, "bench", shows_g);
+    assert_string_equal(text(check(h, 200), "next"), "again");
+    harness_weigh(h, "bench", 0);
+    return check(h, 200);
+}
+
+static bool says(json_t *screen, const void *with)
+{
+    return strstr(text(screen, "message"), with) != NULL;
+}
+
+static bool cautions(json_t *screen, const void *with)
+{
+    const json_t *list = json_object_get(screen, "caution"), *one;
+    size_t i;
+    if (!with)
+        return json_array_size(list) == 0;
+    json_array_foreach(list, i, one) if (strstr(json_string_value(one), with)) return true;
+    return false;
+}
+
+static int refused(struct harness *h, json_t *params, const char **why)
+{
+    json_t *error = json_object_get(harness_ask(h, "scale.check", params), "error");
+    *why = text(json_object_get(error, "data"), "why");
+    return (int)json_integer_value(json_object_get(error, "code"));
+}
+
+static void a_good_scale_passes(void **state)
+{
+    struct harness *h = *state;
+    harness_weigh(h, "bench", 0.5);
+    harness_weigh(h, "bench", 0);
+    json_t *r = check(h, 200);
+    assert_string_equal(text(r, "next"), "loaded");
+    assert_true(json_is_null(json_object_get(r, "passed")));
+    harness_wait_screen(h, "bench", says, "put the check weight of 200 g on");
+    harness_weigh(h, "bench", 200.02);
+    r = check(h, 200);
+    assert_string_equal(text(r, "next"), "again");
+    harness_wait_screen(h, "bench", says, "take the 200 g off");
+    harness_weigh(h, "bench", 0);
+    r = check(h, 200);
+    assert_string_equal(text(r, "next"), "done");
+    assert_true(json_is_true(json_object_get(r, "passed")));
+    assert_true(fabs(number(r, "error_g") - 0.02) < 1e-9 && fabs(number(r, "error_d") - 2) < 1e-6);
+    harness_wait_screen(h, "bench", cautions, NULL);
+    json_t *list = json_object_get(harness_call(h, "report.checks", json_pack("{s:b}", "csv", 1)), "checks");
+    assert_int_equal(json_array_size(list), 1);
+    const json_t *line = json_array_get(list, 0);
+    assert_string_equal(text(line, "station"), "bench");
+    assert_string_equal(text(line, "who"), "Ines");
+    assert_true(fabs(number(line, "loaded_g") - 200.02) < 1e-9 && number(line, "grams") == 200);
+    assert_true(json_is_true(json_object_get(line, "passed")));
+}
+
+static void a_failed_one_is_said_until_a_good_one(void **state)
+{
+    struct harness *h = *state;
+    json_t *r = whole_check(h, 200.52);
+    assert_true(json_is_false(json_object_get(r, "passed")));
+    assert_true(fabs(number(r, "error_d") - 52) < 1e-6);
+    harness_wait_screen(h, "bench", cautions, "the last check weight failed: 200 g read +0.52 g (52 d) off");
+    harness_stop(h, SIGKILL);
+    harness_start(h); /* it stands in the journal */
+    harness_wait_screen(h, "bench", cautions, "the last check weight failed");
+    harness_wait_scale(h, "bench", "live");
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    harness_weigh(h, "bench", 31.2);
+    harness_act(h, "bench", "batch.accept", NULL); /* it warns, it never blocks */
+    assert_string_equal(harness_text(h, "bench", "state"), "pour");
+    assert_true(cautions(harness_screen(h, "bench"), "the last check weight failed"));
+    char batch[24];
+    snprintf(batch, sizeof batch, "%s", harness_text(h, "bench", "batch"));
+    harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "a test"));
+    r = whole_check(h, 200);
+    assert_true(json_is_true(json_object_get(r, "passed")));
+    assert_true(cautions(harness_wait_screen(h, "bench", cautions, NULL), NULL));
+    const json_t *record = harness_call(h, "batch.get", json_pack("{s:s}", "batch", batch));
+    assert_true(cautions((json_t *)(uintptr_t)record, "the last check weight failed")); /* what stood then, stands */
+    assert_true(json_is_false(json_object_get(json_object_get(record, "check"), "passed")));
+}
+
+static void readings_that_are_none_are_refused(void **state)
+{
+    struct harness *h = *state;
+    const char *why;
+    harness_weigh(h, "bench", 0.5);
+    harness_weigh(h, "bench", 0);
+    check(h, 100);
+    assert_int_equal(refused(h, json_pack("{s:s,s:i}", "station", "bench", "grams", 100), &why), -32004);
+    assert_string_equal(why, "nothing"); /* it waited 3 s for a weight that was not put on */
+    harness_weigh(h, "bench", 100);
+    check(h, 100);
+    assert_int_equal(refused(h, json_pack("{s:s}", "station", "bench"), &why), -32004);
+    assert_string_equal(why, "loaded");
+    json_t *r = harness_call(h, "scale.check", json_pack("{s:s,s:b}", "station", "bench", "cancel", 1));
+    assert_string_equal(text(r, "next"), "none");
+    static const struct {
+        const char *params;
+        int code;
+        const char *why;
+    } bad[] = {
+        {"{\"station\":\"bench\"}", -32005, "missing"},
+        {"{\"station\":\"bench\",\"grams\":-1}", -32005, "negative"},
+        {"{\"station\":\"bench\",\"grams\":0}", -32005, "zero"},
+        {"{\"station\":\"bench\",\"grams\":0.05}", -32005, "small"},
+        {"{\"station\":\"bench\",\"grams\":5000}", -32008, "scale"},
+        {"{\"station\":\"bench\",\"grams\":200,\"tolerance_g\":0.001}", -32005, "small"},
+        {"{\"station\":\"nobody\",\"grams\":200}", -32001, "unknown"},
+        {"{\"station\":\"bench\",\"drift\":true,\"seconds\":0}", -32005, "range"},
+    };
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        int code = refused(h, json_loads(bad[i].params, 0, NULL), &why);
+        if (code != bad[i].code || strcmp(why, bad[i].why) != 0)
+            fail_msg("%s: %d %s", bad[i].params, code, why);
+    }
+}
+
+static void a_batch_in_the_pour_goes_first(void **state)
+{
+    struct harness *h = *state;
+    const char *why;
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    harness_weigh(h, "bench", 0.5);
+    harness_weigh(h, "bench", 0);
+    check(h, 200); /* in state cup it may be done */
+    harness_weigh(h, "bench", 31.2);
+    harness_act(h, "bench", "batch.accept", NULL);
+    assert_int_equal(refused(h, json_pack("{s:s,s:i}", "station", "bench", "grams", 200), &why), -32004);
+    assert_string_equal(why, "busy");
+    harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "a test"));
+}
+
+static void a_request_sent_twice_is_taken_once(void **state)
+{
+    struct harness *h = *state;
+    harness_weigh(h, "bench", 0.5);
+    harness_weigh(h, "bench", 0);
+    for (int i = 0; i < 2; i++) {
+        json_t *r = harness_call(
+            h, "scale.check", json_pack("{s:s,s:i,s:s}", "station", "bench", "grams", 50, "request", "check-empty-1"));
+        assert_string_equal(text(r, "next"), "loaded");
+    }
+    harness_call(h, "scale.check", json_pack("{s:s,s:b}", "station", "bench", "cancel", 1));
+}
+
+static void the_command_leads_through_it(void **state)
+{
+    struct harness *h = *state;
+    char out[2048], err[1024];
+    harness_weigh(h, "bench", 0.5);
+    harness_weigh(h, "bench", 0);
+    const char *drift[] = {"poise", "check-weight", "bench", "--drift", "--seconds", "2", NULL};
+    assert_int_equal(harness_run(h, drift, NULL, out, sizeof out, err, sizeof err), 0);
+    assert_non_null(strstr(out, "steady"));
+    const char *none[] = {"poise", "check-weight", "bench", NULL};
+    assert_int_equal(harness_run(h, none, NULL, out, sizeof out, err, sizeof err), 64);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_good_scale_passes),
+        cmocka_unit_test(a_failed_one_is_said_until_a_good_one),
+        cmocka_unit_test(readings_that_are_none_are_refused),
+        cmocka_unit_test(a_batch_in_the_pour_goes_first),
+        cmocka_unit_test(a_request_sent_twice_is_taken_once),
+        cmocka_unit_test(the_command_leads_through_it),
+    };
+    return cmocka_run_group_tests(tests, begin, end);
+}
