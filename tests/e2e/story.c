@@ -122,6 +122,14 @@ void story_add(struct harness *h, double grams)
 {
     double now = json_number_value(json_object_get(h->station[0].weight, "weight_g"));
     harness_weigh(h, "bench", round((now + grams) * 100) / 100);
+    story_look(h);
+}
+
+void story_look(struct harness *h)
+{
+    json_t *screen = harness_call(h, "watch", json_pack("{s:s}", "station", "bench"));
+    json_decref(h->station[0].screen);
+    h->station[0].screen = json_incref(screen);
 }
 
 json_t *story_pour(struct harness *h, double grams)

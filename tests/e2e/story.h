@@ -34,6 +34,8 @@ __attribute__((format(printf, 4, 5))) json_t *story_fault(struct harness *h, con
 
 /* batch.begin with these params, then the cup of 30 g, accepted. */
 __attribute__((format(printf, 2, 3))) void story_cup(struct harness *h, const char *format, ...);
+/* The screen as it stands with the last reading; screens are sent by themselves only when something happened. */
+void story_look(struct harness *h);
 /* More (or less) on the scale of `bench`, stable; and the same accepted. */
 void story_add(struct harness *h, double grams);
 json_t *story_pour(struct harness *h, double grams);
