@@ -3,6 +3,7 @@
 #include "client/figure.h"
 #include "client/member.h"
 #include "client/table.h"
+#include "client/when.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -192,7 +193,7 @@ static void notes(const struct view *v, const json_t *s, FILE *to)
         fputc('\n', to);
     }
     if (*member_text(s, "use_by"))
-        fprintf(to, "use by %s\n", member_text(s, "use_by"));
+        fprintf(to, "use by %.16s\n", when_of(member_text(s, "use_by")).text); /* to the minute */
     if (*member_text(s, "message")) {
         table_say(member_text(s, "message"), v->style.utf8, to);
         fputc('\n', to);

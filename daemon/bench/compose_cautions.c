@@ -21,29 +21,44 @@ static void say(struct event_begun *g, const char *text)
         snprintf(g->caution[g->cautions++], sizeof g->caution[0], "%s", text);
 }
 
-/* A leftover brings what it holds: only what is still to be poured must be weighable, but the smallest batch is the
- * recipe's own. */
+/* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
+ * can be weighed. A leftover or a letdown in the cup brings what it holds. */
+static int too_small(const struct composing *c, double least_g)
+{
+    const struct event_begun *g = c->begun;
+    int worst = -1;
+    for (size_t p = 0; p < g->recipe.parts; p++) {
+        const struct recipe_part *part = &g->recipe.part[p];
+        double open_g = part->share * g->wanted_g - g->have_g[p];
+        bool asks = part->role == PART_COLOUR && part->share > 0 &&
+                    open_g > (g->have_g[p] > 0 ? c->config->tolerance_g : MIX_SLACK_G);
+        if (asks && open_g < least_g - MIX_SLACK_G && (worst < 0 || part->share < g->recipe.part[worst].share))
+            worst = (int)p;
+    }
+    return worst;
+}
+
+/* What is told as the smallest batch is the recipe's own, whatever is in the cup. */
 static void smallest(struct composing *c)
 {
     const struct recipe *r = &c->begun->recipe;
-    double parts[MIX_MAX], total = c->begun->wanted_g, d = c->config->d_g;
-    int at[MIX_MAX];
-    size_t n = 0, which = 0;
+    double parts[MIX_MAX], sum = 0, d = c->config->d_g;
+    size_t n = 0, which;
     char least[WORDS_WEIGHT];
     for (size_t p = 0; p < r->parts && n < MIX_MAX; p++)
-        if (r->part[p].role == PART_COLOUR && r->part[p].share > 0) {
-            at[n] = (int)p;
-            parts[n++] = r->part[p].share;
-        }
-    if (!mix_weighable(parts, n, d, HALF_DROP_G, c->config->error_pct, &c->warnings->smallest_g, &which) ||
-        total >= c->warnings->smallest_g - MIX_SLACK_G)
+        if (r->part[p].role == PART_COLOUR && r->part[p].share > 0)
+            sum += parts[n++] = r->part[p].share;
+    if (!mix_weighable(parts, n, d, HALF_DROP_G, c->config->error_pct, &c->warnings->smallest_g, &which))
         return;
-    const char *toner = r->part[at[which]].toner;
-    words_weight(c->warnings->smallest_g, d, 0, least);
-    compose_warn(c, "below_smallest", toner,
+    double least_g = mix_weighable_g(d, HALF_DROP_G, c->config->error_pct);
+    int worst = too_small(c, least_g);
+    if (worst < 0)
+        return;
+    words_weight(least_g * sum / r->part[worst].share, d, 0, least);
+    compose_warn(c, "below_smallest", r->part[worst].toner,
                  "%s cannot be weighed within %g %% below %s g: use a cup from the shelf, a larger batch, a finer "
                  "scale or a letdown",
-                 toner, c->config->error_pct, least);
+                 r->part[worst].toner, c->config->error_pct, least);
 }
 
 static void room(struct composing *c)
