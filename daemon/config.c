@@ -202,12 +202,24 @@ static void find_path(struct reading *r, int line, const char *field, char *path
                         path, strerror(errno));
 }
 
+static void keep_place(struct config *out, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    size_t length = slash ? (size_t)(slash - path) : 0;
+    snprintf(out->path, sizeof out->path, "%s", path);
+    if (slash && length < sizeof out->folder)
+        snprintf(out->folder, sizeof out->folder, "%.*s", length ? (int)length : 1, path);
+    else if (!slash)
+        snprintf(out->folder, sizeof out->folder, ".");
+}
+
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
 {
     struct ini_file file;
     size_t before = faults->count;
     *out = (struct config){.currency = "EUR", .http_port = 8470, .http_bind = "127.0.0.1", .print_size_mm = "62x29"};
     struct reading r = {.file = &file, .out = out, .faults = faults};
+    keep_place(out, path);
     ini_file_read(path, &file, faults);
     for (size_t i = 0; i < file.count; i++)
         take_any(&r, &file.section[i]);

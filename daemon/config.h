@@ -34,6 +34,7 @@ struct config {
     char currency[8];
     bool decimal_comma;
     char data[512]; /* folder of catalogue files, absolute or relative to the working directory; "" : none */
+    char path[512], folder[512]; /* of the file itself, and what it stands in; "" : too long */
     struct config_station station[STATIONS_MAX];
     size_t station_count;
     bool http;

@@ -1,9 +1,9 @@
 /* main.c - poised: options, parts, loop, signals. The only file with a global: the daemon itself. */
 #include "bench/bench.h"
+#include "bench/declared.h"
 #include "catalogue/files.h"
 #include "clock.h"
 #include "daemon.h"
-#include "drivers/decode/families.h"
 #include "log.h"
 #include "notify.h"
 #include "options.h"
@@ -50,18 +50,14 @@ static int say_file_fault(const struct file_fault *f)
     return EXIT_CONFIG;
 }
 
-/* The first station whose profile no driver knows, from `from` on; the count of stations where there is none. */
+/* The first station whose profile is neither known nor declared well, from `from` on; the count of stations where there
+ * is none. */
 static size_t unknown_profile(const struct config *c, size_t from, struct file_fault *f)
 {
     for (; from < c->station_count; from++) {
-        const struct config_station *s = &c->station[from];
-        if (strcmp(s->profile, "auto") == 0 || strncmp(s->port, "hid:", 4) == 0 || scale_family_find(s->profile))
-            continue;
-        *f = (struct file_fault){.line = s->profile_line, .field = "profile"};
-        snprintf(f->file, sizeof f->file, "%s", self.options.config);
-        snprintf(f->why, sizeof f->why, "no such family: %.48s", s->profile);
-        snprintf(f->help, sizeof f->help, "Name one that `poise decode --help` lists, or auto.");
-        break;
+        free(declared_family(c, &c->station[from], f));
+        if (f->why[0])
+            break;
     }
     return from;
 }

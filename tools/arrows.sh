@@ -28,7 +28,7 @@ check daemon/store store/ fault.h clock.h log.h
 check daemon/catalogue catalogue/ store/ fault.h clock.h log.h config.h id.h inifile.h
 check daemon/print print/
 check daemon/print/draw print/draw/
-check daemon/bench bench/ station/ mix/ store/ catalogue/ rpc/rpc.h rpc/written.h drivers/ daemon.h fault.h clock.h log.h
+check daemon/bench bench/ station/ mix/ store/ catalogue/ rpc/rpc.h rpc/written.h drivers/ daemon.h config.h fault.h clock.h log.h
 check daemon/rpc rpc/ store/ fault.h clock.h log.h daemon.h config.h
 check daemon/rpc/methods rpc/ bench/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile.h log.h
 check drivers/decode drivers/decode/ drivers/scale.h

@@ -269,6 +269,18 @@ bool bench_open_port(struct bench *b, struct fault *fault)
              : strcmp(c->flow, "rtscts") == 0 ? PORT_FLOW_RTSCTS
                                               : PORT_FLOW_NONE;
     scale_unit_find(c->unit, &s.unit);
+    struct file_fault wrong;
+    b->declared = declared_family(&b->daemon->config, c, &wrong);
+    if (wrong.why[0])
+        return fault_set(fault, FAULT_INVALID, "profile", "unknown", wrong.help, "%s:%d: %s", wrong.file, wrong.line,
+                         wrong.why);
+    if (b->declared) {
+        s.declared = &b->declared->family;
+        if (!c->speed)
+            s.speed = b->declared->speed;
+        if (!c->frame[0])
+            memcpy(s.frame, b->declared->frame, sizeof s.frame);
+    }
     const char *why = port_settings_fault(&s);
     b->port = why ? NULL : port_create(b->daemon->loop, &s, &events, b);
     if (b->port)
@@ -287,6 +299,7 @@ void bench_back(struct bench *b)
         batch_finish(b->batch);
         free(b->batch);
     }
+    free(b->declared);
     free(b);
     closed(arg);
 }

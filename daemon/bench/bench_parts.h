@@ -3,6 +3,7 @@
 
 #include "bench/bench.h"
 #include "bench/check.h"
+#include "bench/declared.h"
 #include "drivers/port.h"
 
 #define BENCH_WAITING 32 /* calls that may stand behind one that is being written */
@@ -32,8 +33,9 @@ struct bench {
     struct daemon *daemon;
     const struct config_station *config;
     struct port *port;
-    uv_timer_t patience; /* an accept waits up to 3 s for a steady weight */
-    uv_timer_t slow;     /* once a second: keep the last reading */
+    struct scale_profile *declared; /* the shop's own family, as long as the port; NULL: a built-in one */
+    uv_timer_t patience;            /* an accept waits up to 3 s for a steady weight */
+    uv_timer_t slow;                /* once a second: keep the last reading */
     int open_handles;
     void (*closed)(void *arg);
     void *closed_arg;
