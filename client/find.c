@@ -12,6 +12,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sysexits.h>
 
 enum { FIND_LIMIT = 50 };
@@ -21,12 +22,14 @@ static void batch_row(const struct poise_options *opt, struct table *t, const js
     char formula[160];
     double left = member_number(b, "left_g");
     const char *finished = member_text(b, "finished"), *use_by = member_text(b, "use_by");
+    bool scrapped =
+        strcmp(member_text(b, "state"), "scrapped") == 0; /* it has a day as well, and must not look mixed */
     char until[64];
     snprintf(until, sizeof until, "use by %.16s", when_of(use_by).text);
     snprintf(formula, sizeof formula, "%s %s", member_text(b, "formula"), member_text(b, "name"));
     table_row(t, (const char *const[]){member_text(b, "batch"), formula, member_text(b, "coat"),
                                        member_text(b, "variant"), member_text(b, "order"), member_text(b, "painter"),
-                                       *finished ? when_day(finished).text : member_text(b, "state"),
+                                       *finished && !scrapped ? when_day(finished).text : member_text(b, "state"),
                                        figure_of(member_number(b, "total_g"), 1, "g", opt->style).text,
                                        isfinite(left) ? figure_of(left, 1, "g left", opt->style).text : "",
                                        member_text(b, "place"), *use_by ? until : ""});
