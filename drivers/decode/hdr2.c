@@ -10,7 +10,7 @@
 enum { HDR2_MAX = 40, HDR2_LINE = 160, HDR2G22_WIDTH = 20 };
 
 static const struct {
-    const char *word;
+    char word[3];
     enum scale_stability stability;
     enum scale_status status;
 } heads[] = {

@@ -55,10 +55,12 @@ bool text_blank(struct text text)
 
 bool text_take(struct text *text, const char *word)
 {
-    size_t len = strlen(word);
-    if (text_left(text) < len || memcmp(text->at, word, len) != 0)
-        return false;
-    text->at += len;
+    const uint8_t *at = text->at;
+    for (; *word; word++, at++) { /* two or three letters: a call of strlen and memcmp costs more */
+        if (at == text->end || *at != (uint8_t)*word)
+            return false;
+    }
+    text->at = at;
     return true;
 }
 
@@ -78,16 +80,19 @@ bool text_take_word(struct text *text, const char *word)
 bool text_take_any(struct text *text, const char *bytes)
 {
     int next = text_peek(text);
-    if (next <= 0 || !strchr(bytes, next))
-        return false;
-    text->at++;
-    return true;
+    for (; *bytes; bytes++) {
+        if (next == (uint8_t)*bytes) {
+            text->at++;
+            return true;
+        }
+    }
+    return false;
 }
 
 bool text_take_unit(struct text *text, enum scale_unit *out)
 {
     static const struct {
-        const char *word;
+        char word[4];
         enum scale_unit unit;
     } units[] = {
         {"g", SCALE_UNIT_G},   {"kg", SCALE_UNIT_KG},  {"lb", SCALE_UNIT_LB},   {"lbs", SCALE_UNIT_LB},
