@@ -12,9 +12,9 @@ enum {
     BROKEN_MS = 500, /* no frame pauses so long: a plug was pulled and put in again between its halves */
     POLL_MS = 200,
     POLL_LEAST_MS = 20,
-    READ_BYTES = 4096,
-    READS_A_WAKE = 4, /* a flood waits for the loop's other work after so many reads */
-    EMPTY_WAKES = 3,  /* a terminal that wakes us so often with nothing to read is gone */
+    READ_BYTES = 1024, /* a few frames; more would spread each reading's way over more pages of the stack */
+    READS_A_WAKE = 16, /* a flood waits for the loop's other work after so many reads */
+    EMPTY_WAKES = 3,   /* a terminal that wakes us so often with nothing to read is gone */
     ACK = 0x06
 };
 
@@ -46,7 +46,7 @@ static void on_frame(void *arg, const struct scale_reading *reading, const uint8
         p->unit = reading->unit;
     }
     p->backoff_ms = PORT_BACKOFF_FIRST_MS;
-    if (!uv_is_active((uv_handle_t *)&p->stale))
+    if (p->state != PORT_LIVE && !uv_is_active((uv_handle_t *)&p->stale)) /* while live it runs */
         uv_timer_start(&p->stale, on_stale, STALE_MS, 0);
     port_change(p, PORT_LIVE, "");
     if (reading->kind == SCALE_KIND_TARE || p->step != OPEN)

@@ -22,7 +22,6 @@ enum step { WAITING, RESOLVING, CONNECTING, SETTLING, OPEN, CLOSING };
 
 struct port {
     uv_loop_t *loop;
-    struct port_settings settings;
     struct port_events events;
     void *owner;
     const struct scale_family *family; /* NULL while it is sought */
@@ -54,6 +53,7 @@ struct port {
     char digits[SCALE_DIGITS]; /* the last weight as sent, for port_section */
     enum scale_unit unit;
     struct framer framer;
+    struct port_settings settings;
 
     /* Finding out (seeking.c): only with profile `auto`. */
     struct hunt *hunt;
