@@ -37,9 +37,6 @@ struct track {
     bool has_now, now_stable;
     int64_t now_ug, now_ms;
     enum track_kind kind;
-    /* the host's rule: a ring of the last 0.6 s */
-    int64_t ring_low_ug[TRACK_WINDOW], ring_high_ug[TRACK_WINDOW], ring_ms[TRACK_WINDOW];
-    size_t ring_count, ring_next;
     /* the open step */
     bool active;     /* base is set */
     int64_t base_ug; /* reading of the cup with all that is counted */
@@ -53,6 +50,9 @@ struct track {
     int64_t low_ug;  /* the lowest plateau while lifted, or the 0 it was set to */
     int64_t fall_ug; /* the first fall: the difference that must return */
     bool has_low;
+    /* the host's rule: a ring of the last 0.6 s */
+    int64_t ring_low_ug[TRACK_WINDOW], ring_high_ug[TRACK_WINDOW], ring_ms[TRACK_WINDOW];
+    size_t ring_count, ring_next;
 };
 
 enum track_note { TRACK_NOTHING, TRACK_LIFTED, TRACK_BACK };
