@@ -108,7 +108,15 @@ static bool is_noise(const struct poise_options *opt, const json_t *event)
     return !opt->json && strcmp(member_text(event, "what"), "kept") == 0;
 }
 
-/* Lines of the events that speak of the word (NULL: of all). How many there were. */
+/* What takes from the whole cup changes each count in it: paint taken out, or gone when the cup was weighed anew. */
+static bool moves_all(const json_t *event)
+{
+    const char *what = member_text(event, "what");
+    return strcmp(what, "taken") == 0 || strcmp(what, "retared") == 0;
+}
+
+/* Lines of the events that speak of the word, and of those that later changed what they brought (NULL: of all). How
+ * many there were. */
 static size_t print_events(const struct poise_options *opt, const json_t *events, const char *word)
 {
     struct table t;
@@ -118,7 +126,8 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
     json_array_foreach(events, i, e)
     {
         char revision[24], rest[1024];
-        if ((word && !speaks_of(e, word)) || is_noise(opt, e))
+        bool meant = !word || speaks_of(e, word) || (count > 0 && moves_all(e));
+        if (!meant || is_noise(opt, e))
             continue;
         count++;
         if (opt->json) {

@@ -223,6 +223,30 @@ static void page_is_drawn_once_with_the_weight_of_now(void **state)
     play_end(&p);
 }
 
+/* A dip scales what is in the cup, and brings nothing to a toner poured after it. */
+static void why_tells_what_later_changed_a_count(void **state)
+{
+    static const char batch[] =
+        "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"parts\":[{\"toner\":\"P31\",\"aim_g\":84,\"poured_g\":80},"
+        "{\"toner\":\"K01\",\"aim_g\":2,\"poured_g\":2}],\"events\":["
+        "{\"revision\":3,\"what\":\"accepted\",\"toner\":\"P31\",\"counted_g\":90},"
+        "{\"revision\":5,\"what\":\"taken\",\"counted_g\":10},"
+        "{\"revision\":6,\"what\":\"accepted\",\"toner\":\"K01\",\"counted_g\":2}]}}";
+    static const char decimal[] = "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"decimal\":\"point\"}}";
+    struct played p = {.answers = {batch, decimal, batch, decimal}};
+    (void)state;
+    play_begin(&p);
+    struct heard h = run(&p, "why 7 P31");
+    assert_int_equal(h.code, 0);
+    assert_true(strstr(h.out, "counted 90 g") && strstr(h.out, "taken") && strstr(h.out, "counted 10 g"));
+    assert_null(strstr(h.out, "counted 2 g"));
+    h = run(&p, "why 7 K01");
+    assert_int_equal(h.code, 0);
+    assert_non_null(strstr(h.out, "counted 2 g"));
+    assert_null(strstr(h.out, "taken"));
+    play_end(&p);
+}
+
 static void no_daemon_is_69_and_one_line(void **state)
 {
     struct played p = {.path = "/nowhere/poised.sock"};
@@ -249,6 +273,7 @@ int main(void)
         cmocka_unit_test(call_hands_through_result_and_error),
         cmocka_unit_test(follow_prints_each_note_until_the_daemon_goes),
         cmocka_unit_test(page_is_drawn_once_with_the_weight_of_now),
+        cmocka_unit_test(why_tells_what_later_changed_a_count),
         cmocka_unit_test(no_daemon_is_69_and_one_line),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
