@@ -12,8 +12,8 @@
 static const char plain[] = "{'formula':'TS-1','grams':100,'reduce_pct':0}";
 static const double nul = (double)NAN;
 
-/* 50 A and 30 B poured, 10 of 20 C on the scale, then 5 D by eye. The cup's 95 g make the recipe: but C is still open.
- * Shares after are what is in the cup by its sum; the interrupted step goes on. */
+/* 50 A and 30 B are counted, 12 of 20 C stand on the scale when 5 D are added by eye. C is still to come whole, so the
+ * batch becomes 105 g; the interrupted C goes on where it stood. */
 static void tint_in_pour(void **state)
 {
     struct harness *h = *state;
@@ -22,6 +22,7 @@ static void tint_in_pour(void **state)
     story_refused(h, "tint", -32602, "field", "toner", "{}");
     story_pour(h, 50);
     story_pour(h, 30);
+    story_add(h, 12);
     story_act(h, "tint", "{'toner':'D'}");
     story_is(h, "state", "pour");
     story_is(h, "now.toner", "D");
@@ -33,9 +34,18 @@ static void tint_in_pour(void **state)
     story_near(h, "now.in_cup_g", 5);
     story_act(h, "accept", "{'lot':'D9'}");
     story_is(h, "state", "pour");
-    story_is(h, "now.toner", "C");
-    story_pour(h, harness_number(h, "bench", "now.to_go_g"));
+    story_near(h, "wanted_g", 105);
+    story_now(h, "C", 20, 12);
+    story_act(h, "undo", "{}");
+    story_is(h, "now.toner", "D");
+    story_near(h, "wanted_g", 100);
+    story_near(h, "now.in_cup_g", 5);
+    story_act(h, "accept", "{}");
+    story_now(h, "C", 20, 12);
+    story_pour(h, 8);
     story_is(h, "state", "done");
+    story_step(h, 2, "C", 20, 20, "done");
+    story_near(h, "total_g", 105);
 }
 
 /* All poured, then 5 D: 105 g, shares 50/105 and so on, wanted_g the sum. Then B once more by eye, 4 g: 109 g. */
