@@ -28,11 +28,11 @@ SRC_client    := $(filter-out client/poise.c,$(wildcard client/*.c client/screen
 PARTS := mix station store catalogue bench rpc print draw base decode drivers sim client
 
 LIB_poised  := rpc bench station store catalogue print drivers decode mix base
-LIB_poise   := client decode
+LIB_poise   := client drivers decode
 LIB_sim     := sim
 LIB_label   := draw
 SYS_poised  := -luv -ljansson -lsqlite3 -lsodium -lserialport -linih -lm
-SYS_poise   := -ljansson -lncursesw -ltinfo -linih -lm
+SYS_poise   := -ljansson -lncursesw -ltinfo -luv -lserialport -linih -lm
 SYS_sim     := -lm
 SYS_label   := $(shell pkg-config --libs cairo libqrencode jansson 2>/dev/null) -lm
 CFLAGS_draw := $(shell pkg-config --cflags cairo libqrencode 2>/dev/null)
@@ -49,7 +49,7 @@ NEEDS_draw      := draw                                      | $(SYS_label)
 NEEDS_base      := base                                      | -luv -ljansson -linih -lm
 NEEDS_drivers   := drivers decode                            | -luv -lserialport -linih -lm
 NEEDS_sim       := sim                                       | -lm
-NEEDS_client    := client decode                             | $(SYS_poise)
+NEEDS_client    := client drivers decode                            | $(SYS_poise)
 
 archive = $(BUILD)/lib$(1).a
 objects = $(patsubst %.c,$(BUILD)/o/%.o,$(1))

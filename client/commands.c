@@ -64,6 +64,18 @@ const struct command commands[] = {
     {"import", "FILE...", 0, GROUP_BOOKS, "read files of toners, formulas, products, cups and panels again",
      "A file with an error changes nothing; a section that did not change is left alone.", command_import},
     {"scales", "", 0, GROUP_SCALE, "the benches' scales as they are now", NULL, command_scales},
+    {"seek", "PORT", OPTION_BIT(OPTION_ASK) | OPTION_BIT(OPTION_SPEED), GROUP_SCALE,
+     "find out what a port speaks, and print the section for it",
+     "PORT as in the configuration: /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN, pty:PATH. Listens at all "
+     "speeds, twice. With --ask the scale is asked too, where listening gave clean bytes or at --speed: only with "
+     "questions that read a weight, never with one that tares, zeroes, prints, calibrates or switches off.",
+     command_seek},
+    {"record", "PORT FILE",
+     OPTION_BIT(OPTION_PROFILE) | OPTION_BIT(OPTION_SPEED) | OPTION_BIT(OPTION_FRAME) | OPTION_BIT(OPTION_POLL) |
+         OPTION_BIT(OPTION_SECONDS) | OPTION_BIT(OPTION_WHAT),
+     GROUP_SCALE, "keep what a port sends, with times, for a test or a bug report",
+     "Needs no daemon, and the port to itself. Ends with Ctrl-C or after --seconds. poise-sim --replay FILE plays it.",
+     command_record},
     {"check-weight", "STATION [GRAMS]",
      OPTION_BIT(OPTION_TOLERANCE) | OPTION_BIT(OPTION_DRIFT) | OPTION_BIT(OPTION_SECONDS) | OPTION_BIT(OPTION_PAINTER),
      GROUP_SCALE, "is the scale right: a check weight off, on and off again",

@@ -10,8 +10,9 @@
 
 #include <uv.h>
 
-struct bench; /* bench/bench.h: one station at work */
-struct put;   /* rpc/methods/put.c: a change of the catalogue on its way to the disk */
+struct bench;  /* bench/bench.h: one station at work */
+struct search; /* bench/search.c: finding out what a port speaks */
+struct put;    /* rpc/methods/put.c: a change of the catalogue on its way to the disk */
 
 struct daemon {
     uv_loop_t *loop;
@@ -19,6 +20,7 @@ struct daemon {
     struct store *store;
     struct rpc_server *rpc;
     struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
+    struct search *searches;           /* under way; NULL: none */
     struct put *puts;                  /* newest first; NULL: none */
     char started[36];                  /* RFC 3339 */
     int64_t last_batch;                /* the highest batch number given */

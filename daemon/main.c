@@ -1,6 +1,7 @@
 /* main.c - poised: options, parts, loop, signals. The only file with a global: the daemon itself. */
 #include "bench/bench.h"
 #include "bench/declared.h"
+#include "bench/search.h"
 #include "catalogue/files.h"
 #include "clock.h"
 #include "daemon.h"
@@ -108,6 +109,7 @@ static void stop(int exit_code)
     for (size_t i = 0; i < self.daemon.config.station_count; i++)
         if (self.daemon.bench[i])
             bench_close(self.daemon.bench[i], bench_closed, NULL);
+    search_stop_all(&self.daemon);
     if (self.daemon.rpc)
         rpc_close(self.daemon.rpc, nothing, NULL);
     self.daemon.rpc = NULL;

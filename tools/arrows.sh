@@ -34,7 +34,8 @@ check daemon/rpc/methods rpc/ bench/ station/ mix/ store/ catalogue/ print/ daem
 check drivers/decode drivers/decode/ drivers/scale.h
 check drivers drivers/
 check drivers/sim drivers/sim/
-check client client/ drivers/decode/ drivers/scale.h
+# `poise record` opens a port by itself, with no daemon: it alone of the client includes drivers/record.h.
+check client client/ drivers/decode/ drivers/scale.h drivers/record.h
 check client/screen client/
 # A bare assert ends the daemon at the bench; our own checks stay in release builds.
 bare=$(git ls-files 'daemon/*.[ch]' 'drivers/*.[ch]' 'client/*.[ch]' | xargs grep -nE '(^|[^_a-z])assert\(' || true)

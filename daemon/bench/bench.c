@@ -289,6 +289,41 @@ bool bench_open_port(struct bench *b, struct fault *fault)
                      "station %s: %s", c->name, why ? why : "out of memory");
 }
 
+bool bench_may_lend_port(const struct bench *b)
+{
+    return b->port && !b->lent && !b->closing && (b->scale == PORT_STALE || b->scale == PORT_ABSENT);
+}
+
+static void port_lent(void *owner)
+{
+    struct bench *b = owner;
+    void (*lent)(void *) = b->lent;
+    b->lent = NULL;
+    b->port = NULL;
+    free(b->declared);
+    b->declared = NULL;
+    lent(b->lent_arg);
+    bench_back(b);
+}
+
+void bench_lend_port(struct bench *b, void (*lent)(void *arg), void *arg)
+{
+    b->lent = lent;
+    b->lent_arg = arg;
+    b->open_handles++;
+    b->scale = PORT_ABSENT;
+    snprintf(b->scale_why, sizeof b->scale_why, "poise seek looks at its port");
+    bench_note_scale(b);
+    port_close(b->port, port_lent);
+}
+
+void bench_take_port_back(struct bench *b)
+{
+    struct fault f;
+    if (!b->closing && !bench_open_port(b, &f))
+        log_warnx("station %s: its port cannot be opened again: %s", b->config->name, f.message);
+}
+
 void bench_back(struct bench *b)
 {
     if (--b->open_handles > 0)
@@ -323,7 +358,7 @@ void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
     bench_check_stop(b, &f);
     b->closed = closed;
     b->closed_arg = arg;
-    if (b->port) {
+    if (b->port && !b->lent) {
         b->open_handles++;
         port_close(b->port, port_closed);
     }

@@ -33,6 +33,8 @@ struct bench {
     struct daemon *daemon;
     const struct config_station *config;
     struct port *port;
+    void (*lent)(void *arg); /* the port is closing, to be lent */
+    void *lent_arg;
     struct scale_profile *declared; /* the shop's own family, as long as the port; NULL: a built-in one */
     uv_timer_t patience;            /* an accept waits up to 3 s for a steady weight */
     uv_timer_t slow;                /* once a second: keep the last reading */

@@ -75,7 +75,7 @@ void bench_publish_weight(struct bench *b)
 
 void bench_note_scale(struct bench *b)
 {
-    if (rpc_watched(b->daemon->rpc, b->config->name))
+    if (b->daemon->rpc && rpc_watched(b->daemon->rpc, b->config->name))
         rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCALE, bench_scale(b));
     bench_publish_weight(b);
     bench_publish_screen(b);

@@ -29,6 +29,7 @@ const struct rpc_method rpc_methods[] = {
     {"mix.voc_stages", false, method_mix_voc_stages, members_mix_voc_stages},
     {"watch", false, method_watch, members_watch},
     {"scale.list", false, method_scale_list, members_scale_list},
+    {"scale.seek", true, method_scale_seek, members_scale_seek},
     {"scale.check", true, method_scale_check, members_scale_check},
     {"report.checks", false, method_report_checks, members_report_checks},
     {"mix.plan", false, method_mix_plan, members_mix_plan},

@@ -1,5 +1,6 @@
-/* check.c - scale.check and report.checks: is the scale right, and was it. */
+/* check.c - scale.seek, scale.check and report.checks: what a port speaks, is the scale right, and was it. */
 #include "bench/bench.h"
+#include "bench/search.h"
 #include "rpc/methods/dates.h"
 #include "rpc/methods/methods.h"
 
@@ -24,6 +25,16 @@ void method_scale_check(struct daemon *d, struct rpc_call *call, const json_t *p
     }
     fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that daemon.info lists.", "no station %.40s", station);
     rpc_fail(call, &f);
+}
+
+const struct rpc_member members_scale_seek[] = {
+    {"port", RPC_TEXT, true},   {"ask", RPC_FLAG, false},     {"speed", RPC_NUMBER, false},
+    {"frame", RPC_TEXT, false}, {"profile", RPC_TEXT, false}, {"passes", RPC_NUMBER, false},
+    {"name", RPC_TEXT, false},  {"request", RPC_TEXT, false}, {NULL, RPC_ANY, false},
+};
+void method_scale_seek(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    search_begin(d, call, params);
 }
 
 /* One line: what the journal holds of it, with when, who and where. */

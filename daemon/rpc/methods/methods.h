@@ -38,6 +38,7 @@ RPC_METHOD(mix_voc_stages);
 RPC_METHOD(watch);
 RPC_METHOD(scale_list);
 RPC_METHOD(scale_check);
+RPC_METHOD(scale_seek);
 RPC_METHOD(report_checks);
 RPC_METHOD(mix_plan);
 RPC_METHOD(batch_begin);

@@ -1,0 +1,179 @@
+/* record.c - `poise record PORT FILE`: keeps what a port sends, byte for byte and with times, for a bug report or a
+ * test. Needs no daemon: it opens the port by itself, so a station must not have it open. */
+#include "drivers/record.h"
+#include "client/commands.h"
+#include "client/fault.h"
+#include "client/number.h"
+#include "client/options.h"
+
+#include "drivers/decode/families.h"
+
+#include <errno.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+#include <time.h>
+#include <unistd.h>
+#include <uv.h>
+
+struct recording {
+    uv_loop_t loop;
+    uv_signal_t interrupt, term;
+    uv_timer_t limit;
+    struct port *port;
+    struct record *record;
+    bool known; /* the family was named: its readings are shown */
+    unsigned long long bytes, readings;
+    bool ending;
+    int code;
+    char why[256];
+};
+
+static void end(struct recording *r, int code)
+{
+    if (r->ending)
+        return;
+    r->ending = true;
+    r->code = code;
+    port_close(r->port, NULL);
+    uv_close((uv_handle_t *)&r->interrupt, NULL);
+    uv_close((uv_handle_t *)&r->term, NULL);
+    uv_close((uv_handle_t *)&r->limit, NULL);
+}
+
+static void on_signal(uv_signal_t *handle, int number)
+{
+    (void)number;
+    end(handle->data, 0);
+}
+
+static void on_limit(uv_timer_t *timer)
+{
+    end(timer->data, 0);
+}
+
+static void on_bytes(void *owner, const uint8_t *bytes, size_t len, uint64_t at_ms)
+{
+    struct recording *r = owner;
+    r->bytes += len;
+    record_bytes(r->record, bytes, len, at_ms);
+    if (record_fault(r->record))
+        end(r, EX_IOERR);
+}
+
+static void on_reading(void *owner, const struct scale_reading *reading, const uint8_t *frame, size_t len)
+{
+    struct recording *r = owner;
+    (void)frame, (void)len;
+    r->readings++;
+    if (r->known && isatty(STDERR_FILENO))
+        fprintf(stderr, "\r\033[K%llu bytes, %s %s", r->bytes, reading->digits, scale_unit_name(reading->unit));
+}
+
+/* A port that will not open at all ends it; one that goes later comes back by itself, and the file goes on. */
+static void on_state(void *owner, enum port_state state, const char *why)
+{
+    struct recording *r = owner;
+    if (state != PORT_ABSENT)
+        return;
+    if (r->bytes > 0) {
+        fprintf(stderr, "poise: %s; recording goes on when it is back.\n", why);
+        return;
+    }
+    snprintf(r->why, sizeof r->why, "%s", why);
+    end(r, EX_TEMPFAIL);
+}
+
+static int settings_of(const struct poise_options *opt, struct port_settings *set, double *seconds)
+{
+    double speed = 0;
+    const char *profile = opt->text[OPTION_PROFILE], *poll = opt->text[OPTION_POLL];
+    const char *frame = opt->text[OPTION_FRAME], *port = opt->word[0];
+    char *whole = strchr(port, ':') ? NULL : realpath(port, NULL);
+    bool pty = whole && strncmp(whole, "/dev/pts/", 9) == 0;
+    *set = (struct port_settings){.poll_ms = 0};
+    snprintf(set->port, sizeof set->port, "%s%s", pty ? "pty:" : "", whole && port[0] != '/' ? whole : port);
+    free(whole);
+    /* Bytes are kept as they come, whatever the family: any one will do where none is named. */
+    snprintf(set->profile, sizeof set->profile, "%.47s", profile ? profile : "plain");
+    int code = opt->text[OPTION_SPEED] ? number_read("--speed", opt->text[OPTION_SPEED], &speed) : 0;
+    if (code == 0 && opt->text[OPTION_SECONDS])
+        code = number_read("--seconds", opt->text[OPTION_SECONDS], seconds);
+    if (code)
+        return code;
+    set->speed = (int)(speed > 0 && speed < 1e7 ? speed : 0);
+    if (frame && strlen(frame) == 3)
+        memcpy(set->frame, frame, 4);
+    if (poll)
+        set->poll_len = (size_t)snprintf(set->poll, sizeof set->poll, "%.60s\r\n", poll);
+    if (strcmp(set->profile, "auto") == 0 || (frame && strlen(frame) != 3))
+        return fault_say(EX_USAGE, "record", "Give a family that poise decode --help lists, and a frame such as 8N1",
+                         "%s", frame ? "no such frame" : "a recording keeps to one family");
+    const char *why = port_settings_fault(set);
+    return why ? fault_say(EX_DATAERR, port, NULL, "%s", why) : 0;
+}
+
+static int open_file(struct recording *r, const struct poise_options *opt, const struct port_settings *set)
+{
+    char date[40] = "";
+    time_t now = time(NULL);
+    struct tm local;
+    struct port_settings head = *set;
+    localtime_r(&now, &local);
+    strftime(date, sizeof date, "%FT%T%z", &local);
+    if (!r->known)
+        snprintf(head.profile, sizeof head.profile, "not told");
+    r->record = record_create(opt->word[1], &head, date, opt->text[OPTION_WHAT]);
+    if (r->record)
+        return 0;
+    return fault_say(errno == ENOENT   ? EX_NOINPUT
+                     : errno == EACCES ? EX_NOPERM
+                                       : EX_IOERR,
+                     opt->word[1], errno == EEXIST ? "Name a new file; a recording is not written over" : NULL, "%s",
+                     strerror(errno));
+}
+
+static void run(struct recording *r, const struct port_settings *set, double seconds)
+{
+    static const struct port_events events = {.reading = on_reading, .state = on_state, .bytes = on_bytes};
+    uv_loop_init(&r->loop);
+    uv_signal_init(&r->loop, &r->interrupt);
+    uv_signal_init(&r->loop, &r->term);
+    uv_timer_init(&r->loop, &r->limit);
+    r->interrupt.data = r->term.data = r->limit.data = r;
+    uv_signal_start(&r->interrupt, on_signal, SIGINT);
+    uv_signal_start(&r->term, on_signal, SIGTERM);
+    if (seconds > 0 && seconds < 1e7)
+        uv_timer_start(&r->limit, on_limit, (uint64_t)(seconds * 1000), 0);
+    r->port = port_create(&r->loop, set, &events, r);
+    if (!r->port)
+        end(r, EX_SOFTWARE);
+    uv_run(&r->loop, UV_RUN_DEFAULT);
+    uv_loop_close(&r->loop);
+}
+
+int command_record(struct poise_options *opt)
+{
+    struct recording r = {.known = opt->text[OPTION_PROFILE] != NULL};
+    struct port_settings set;
+    double seconds = 0;
+    int code = settings_of(opt, &set, &seconds);
+    if (code == 0)
+        code = open_file(&r, opt, &set);
+    if (code)
+        return code;
+    if (seconds <= 0)
+        fprintf(stderr, "recording %s; end it with Ctrl-C\n", set.port);
+    run(&r, &set, seconds);
+    int fault = record_destroy(r.record);
+    if (fault)
+        return fault_say(EX_IOERR, opt->word[1], NULL, "%s", strerror(fault));
+    if (r.code) {
+        unlink(opt->word[1]); /* ours: made a moment ago, with a head and nothing else */
+        return fault_say(r.code, opt->word[0], NULL, "%s", r.why[0] ? r.why : "it could not be recorded");
+    }
+    printf("%s%llu bytes in %s\n", r.known && isatty(STDERR_FILENO) ? "\n" : "", r.bytes, opt->word[1]);
+    return 0;
+}

@@ -1,0 +1,153 @@
+/* seek.c - `poise seek PORT`: prints what the daemon tries as it tries it, then the section to paste. */
+#include "client/ask.h"
+#include "client/commands.h"
+#include "client/fault.h"
+#include "client/member.h"
+#include "client/number.h"
+#include "client/output.h"
+#include "client/table.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+#include <unistd.h>
+
+enum { ROUNDS = 2, SILENCE_MS = 30000 };
+
+static void show_try(const struct ask *a, const json_t *note)
+{
+    const char *question = member_text(note, "question");
+    double speed = member_number(note, "speed"), bytes = member_number(note, "bytes");
+    if (strcmp(member_text(note, "what"), "heard") == 0) {
+        if (bytes > 0) {
+            printf("    %.0f bytes: ", bytes);
+            table_say(member_text(note, "came"), a->opt->style.utf8, stdout);
+            putchar('\n');
+        } else {
+            puts("    nothing");
+        }
+        return;
+    }
+    printf("round %.0f", member_number(note, "pass"));
+    if (speed > 0)
+        printf(", %.0f baud", speed);
+    if (*question)
+        printf(", asked %s", question);
+    else
+        printf(", listening");
+    printf(" for %.1f s\n", member_number(note, "ms") / 1000);
+}
+
+static void take_note(const struct ask *a, const json_t *message)
+{
+    const char *method = json_string_value(json_object_get(message, "method"));
+    const json_t *note = json_object_get(message, "params");
+    if (!method || strcmp(method, "scale") != 0)
+        return;
+    if (a->opt->json)
+        output_json(note);
+    else
+        show_try(a, note);
+    fflush(stdout);
+}
+
+/* Sends the call and shows what comes until its answer is there. */
+static int seek(struct ask *a, json_t *params, json_t **result)
+{
+    json_int_t id;
+    *result = NULL;
+    enum socket_outcome outcome = socket_send(&a->socket, "scale.seek", params, &id);
+    while (outcome == SOCKET_OK) {
+        json_t *message = NULL;
+        outcome = socket_receive(&a->socket, &message, SILENCE_MS);
+        const json_t *its_id = json_object_get(message, "id");
+        if (outcome == SOCKET_OK && json_is_integer(its_id) && json_integer_value(its_id) == id) {
+            const json_t *error = json_object_get(message, "error");
+            int code = error ? fault_say_error(a->what, error) : 0;
+            *result = json_incref(json_object_get(message, "result"));
+            json_decref(message);
+            return code;
+        }
+        take_note(a, message);
+        json_decref(message);
+    }
+    return fault_say(EX_UNAVAILABLE, a->what, NULL, "the daemon was lost before it answered");
+}
+
+/* A tie: the person at the terminal chooses by number. NULL: nobody there, or no such number. */
+static const char *choose(const struct ask *a, const json_t *result)
+{
+    const json_t *list = member_list(result, "candidates"), *one;
+    size_t i;
+    char line[32];
+    puts("\nThese read it alike; the scale's manual or its display tells which is right:");
+    json_array_foreach(list, i, one) printf("  %zu  %s\n", i + 1, json_string_value(one));
+    if (a->opt->json || !isatty(STDIN_FILENO))
+        return NULL;
+    fputs("Which? ", stdout);
+    fflush(stdout);
+    if (!fgets(line, sizeof line, stdin))
+        return NULL;
+    char *end;
+    unsigned long number = strtoul(line, &end, 10);
+    return number >= 1 && end != line ? json_string_value(json_array_get(list, number - 1)) : NULL;
+}
+
+static json_t *params_for(const struct poise_options *opt, double speed)
+{
+    const char *port = opt->word[0];
+    char *whole = strchr(port, ':') || port[0] == '/' ? NULL : realpath(port, NULL);
+    json_t *params = json_pack("{s:s, s:b, s:i}", "port", whole ? whole : port, "ask", opt->text[OPTION_ASK] != NULL,
+                               "passes", ROUNDS);
+    if (speed > 0)
+        json_object_set_new(params, "speed", json_real(speed));
+    free(whole);
+    return params;
+}
+
+static int say_end(struct ask *a, const json_t *params, json_t **result)
+{
+    const char *chosen = NULL;
+    bool tie = json_array_size(member_list(*result, "candidates")) > 1;
+    if (tie && (chosen = choose(a, *result))) {
+        json_t *again = json_deep_copy(params), *tried = json_object_get(*result, "tried");
+        const json_t *last = json_array_get(tried, json_array_size(tried) - 1);
+        json_object_set_new(again, "profile", json_string(chosen));
+        if (member_number(last, "speed") > 0)
+            json_object_set(again, "speed", json_object_get(last, "speed"));
+        json_decref(*result);
+        int code = seek(a, again, result);
+        if (code)
+            return code;
+    }
+    if (a->opt->json)
+        output_json(*result);
+    if (json_is_true(json_object_get(*result, "found"))) {
+        if (!a->opt->json)
+            printf("\nIt speaks %s. For the configuration:\n\n%s", member_text(*result, "family"),
+                   member_text(*result, "section"));
+        return 0;
+    }
+    return fault_say(tie ? EX_DATAERR : EX_TEMPFAIL, a->what, NULL, "%s", member_text(*result, "why"));
+}
+
+int command_seek(struct poise_options *opt)
+{
+    struct ask a;
+    json_t *result = NULL;
+    double speed = 0;
+    int code = opt->text[OPTION_SPEED] ? number_read("--speed", opt->text[OPTION_SPEED], &speed) : 0;
+    if (code)
+        return code;
+    json_t *params = params_for(opt, speed);
+    code = ask_open(&a, opt);
+    if (code == 0)
+        code = seek(&a, json_deep_copy(params), &result);
+    if (code == 0)
+        code = say_end(&a, params, &result);
+    json_decref(params);
+    json_decref(result);
+    ask_close(&a);
+    return code;
+}

@@ -1,0 +1,321 @@
+#include "bench/search.h"
+
+#include "bench/bench.h"
+#include "bench/search_port.h"
+#include "drivers/decode/families.h"
+#include "drivers/port.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { SAMPLE = 48, PASSES_MOST = 100, BELIEVED = 3 };
+
+struct search {
+    struct daemon *daemon;
+    struct search *next;
+    struct rpc_call *call; /* NULL: answered */
+    struct bench *lender;  /* NULL: no station names the port */
+    struct port *port;
+    struct port_settings settings;
+    char name[ID_MAX]; /* of the section */
+    int passes, rounds;
+    bool heard_any;
+    json_t *tried;
+    uint8_t sample[SAMPLE]; /* of the try that runs */
+    size_t bytes;
+    int readings; /* where one family is tried alone */
+};
+
+/* ---- what is told ---- */
+
+/* The first bytes as text: what is not printable as \xNN. */
+static json_t *sample_text(const struct search *s)
+{
+    char text[4 * SAMPLE + 1];
+    size_t n = 0;
+    for (size_t i = 0; i < s->bytes && i < SAMPLE; i++) {
+        bool plain = s->sample[i] >= ' ' && s->sample[i] < 0x7f && s->sample[i] != '\\';
+        n += (size_t)snprintf(text + n, sizeof text - n, plain ? "%c" : "\\x%02x", s->sample[i]);
+    }
+    text[n] = '\0';
+    return json_string(text);
+}
+
+static void publish(struct search *s, const char *what, const json_t *try)
+{
+    if (!s->daemon->rpc || !try)
+        return;
+    json_t *note = json_copy((json_t *)(uintptr_t)try);
+    json_object_set_new(note, "station", json_null());
+    json_object_set_new(note, "port", json_string(s->settings.port));
+    json_object_set_new(note, "state", json_string("seeking"));
+    json_object_set_new(note, "what", json_string(what));
+    rpc_publish(s->daemon->rpc, s->settings.port, RPC_NOTE_SCALE, note);
+}
+
+static void try_over(struct search *s)
+{
+    json_t *try = json_array_get(s->tried, json_array_size(s->tried) - 1);
+    if (!try || json_object_get(try, "bytes"))
+        return;
+    json_object_set_new(try, "bytes", json_integer((json_int_t)s->bytes));
+    json_object_set_new(try, "came", sample_text(s));
+    s->heard_any = s->heard_any || s->bytes > 0;
+    publish(s, "heard", try);
+}
+
+static void try_begins(struct search *s, const struct port_note *note)
+{
+    try_over(s);
+    json_t *try = json_pack("{s:o, s:s, s:s, s:i, s:i}", "speed", note->speed ? json_integer(note->speed) : json_null(),
+                            "frame", note->speed ? note->frame : "", "question", note->question, "ms", (int)note->ms,
+                            "pass", (int)note->pass);
+    s->bytes = 0;
+    json_array_append_new(s->tried, try);
+    publish(s, "trying", try);
+}
+
+/* ---- the end ---- */
+
+static void closed(void *owner)
+{
+    struct search *s = owner;
+    struct search **at = &s->daemon->searches;
+    while (*at && *at != s)
+        at = &(*at)->next;
+    if (*at)
+        *at = s->next;
+    if (s->lender)
+        bench_take_port_back(s->lender);
+    json_decref(s->tried);
+    free(s);
+}
+
+static void end(struct search *s, json_t *answer)
+{
+    struct rpc_call *call = s->call;
+    s->call = NULL;
+    json_object_set_new(answer, "port", json_string(s->settings.port));
+    json_object_set(answer, "tried", s->tried);
+    rpc_answer(call, answer);
+    port_close(s->port, closed);
+}
+
+static void fail(struct search *s, const char *why)
+{
+    struct rpc_call *call = s->call;
+    struct fault f;
+    const char *mend = strstr(why, ": "); /* a clause of drivers/: what is wrong, and behind a colon what mends it */
+    size_t length = mend ? (size_t)(mend - why) : strlen(why);
+    s->call = NULL;
+    fault_set(&f, FAULT_SCALE, "port", "absent", mend ? mend + 2 : "Look at the cable and that it is plugged in.",
+              "%.*s", (int)length, why);
+    rpc_fail(call, &f);
+    port_close(s->port, closed);
+}
+
+static json_t *list_of(const char *names)
+{
+    json_t *list = json_array();
+    while (*names) {
+        size_t n = strcspn(names, ", ");
+        if (n)
+            json_array_append_new(list, json_stringn(names, n));
+        names += n + (names[n] != '\0');
+    }
+    return list;
+}
+
+static json_t *unknown(const char *heard, json_t *candidates, const char *why)
+{
+    return json_pack("{s:b, s:n, s:n, s:n, s:s, s:o, s:s, s:n}", "found", 0, "family", "speed", "frame", "heard", heard,
+                     "candidates", candidates, "why", why, "section");
+}
+
+static void end_found(struct search *s)
+{
+    char section[1024];
+    const struct port_settings *set = port_settings(s->port);
+    bool whole = port_section(s->port, s->name, section, sizeof section);
+    bool serial = set->port[0] == '/';
+    try_over(s);
+    end(s, json_pack("{s:b, s:s, s:o, s:o, s:s, s:[s], s:n, s:o}", "found", 1, "family", port_profile(s->port), "speed",
+                     serial ? json_integer(set->speed) : json_null(), "frame",
+                     serial ? json_string(set->frame) : json_null(), "heard", "frames", "candidates",
+                     port_profile(s->port), "why", "section", whole ? json_string(section) : json_null()));
+}
+
+/* ---- what the port says ---- */
+
+static void on_sought(void *owner, const struct port_note *note)
+{
+    struct search *s = owner;
+    char why[400];
+    if (!s->call)
+        return;
+    switch (note->what) {
+    case PORT_SOUGHT_TRYING:
+        try_begins(s, note);
+        break;
+    case PORT_SOUGHT_NOTHING:
+    case PORT_SOUGHT_NOISE:
+        try_over(s);
+        if (s->passes > 0 && ++s->rounds >= s->passes)
+            end(s, s->heard_any ? unknown("noise", json_array(),
+                                          "bytes came, but of no family known: is the speed one of ours, does the "
+                                          "scale print other things too? Record it with poise record")
+                                : unknown("nothing", json_array(),
+                                          "nothing at all was heard: is the scale on and set to send? Else it is the "
+                                          "cable: a straight one where a crossed one is needed, or the reverse"));
+        break;
+    case PORT_SOUGHT_TIE:
+        try_over(s);
+        snprintf(why, sizeof why,
+                 "these read it alike: %s; choose by the scale's manual, or seek again while the weight moves",
+                 note->families);
+        end(s, unknown("frames", list_of(note->families), why));
+        break;
+    case PORT_SOUGHT_FOUND:
+        end_found(s);
+        break;
+    }
+}
+
+static void on_bytes(void *owner, const uint8_t *bytes, size_t len, uint64_t at_ms)
+{
+    struct search *s = owner;
+    (void)at_ms;
+    for (size_t i = 0; i < len && s->bytes + i < SAMPLE; i++)
+        s->sample[s->bytes + i] = bytes[i];
+    s->bytes += len;
+}
+
+static void on_state(void *owner, enum port_state state, const char *why)
+{
+    struct search *s = owner;
+    if (s->call && (state == PORT_ABSENT || state == PORT_STALE))
+        fail(s, why);
+}
+
+/* Only where one family is tried alone: a tie that a person has settled. */
+static void on_reading(void *owner, const struct scale_reading *reading, const uint8_t *frame, size_t len)
+{
+    struct search *s = owner;
+    (void)reading, (void)frame, (void)len;
+    if (s->call && ++s->readings >= BELIEVED)
+        end_found(s);
+}
+
+static void start(void *arg)
+{
+    static const struct port_events events = {on_reading, on_state, on_sought, on_bytes};
+    struct search *s = arg;
+    struct fault f;
+    s->port = s->call ? port_create(s->daemon->loop, &s->settings, &events, s) : NULL;
+    if (s->port)
+        return;
+    if (s->call) {
+        fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        rpc_fail(s->call, &f);
+    }
+    closed(s);
+}
+
+/* ---- the call ---- */
+
+static bool read_settings(const json_t *params, struct port_settings *set, double *passes, struct fault *f)
+{
+    const char *port = json_string_value(json_object_get(params, "port")), *frame = NULL, *profile = "auto";
+    double speed = 0;
+    *passes = 1;
+    *set = (struct port_settings){.poll_ms = 0};
+    if (!rpc_get_flag(params, "ask", &set->may_ask, f) || !rpc_get_number(params, "speed", &speed, f) ||
+        !rpc_get_text(params, "frame", &frame, f) || !rpc_get_number(params, "passes", passes, f) ||
+        !rpc_get_text(params, "profile", &profile, f) || !search_port(port, set->port, sizeof set->port, f))
+        return false;
+    if (!(speed >= 0 && speed <= 921600 && speed == floor(speed)))
+        return fault_set(f, FAULT_INVALID, "speed", "range", "Give bits a second, such as 9600.", "no such speed");
+    if (!(*passes >= 1 && *passes <= PASSES_MOST && *passes == floor(*passes)))
+        return fault_set(f, FAULT_INVALID, "passes", "range", "Give 1 to 100 rounds.", "no such number of rounds");
+    if (frame && strlen(frame) != 3)
+        return fault_set(f, FAULT_INVALID, "frame", "form", "Give data bits, parity, stop bits, such as 8N1.",
+                         "no such frame");
+    set->speed = (int)speed;
+    snprintf(set->frame, sizeof set->frame, "%s", frame ? frame : "");
+    snprintf(set->profile, sizeof set->profile, "%.47s", profile);
+    const struct scale_family *family = scale_family_find(profile);
+    if (family && family->ask && set->may_ask) {
+        set->poll_len = strlen(family->ask);
+        memcpy(set->poll, family->ask, set->poll_len);
+    }
+    const char *why = port_settings_fault(set);
+    if (why)
+        return fault_set(f, FAULT_INVALID, strstr(why, "profile") ? "profile" : "port", "form",
+                         "Give /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN or pty:PATH.", "%s", why);
+    return true;
+}
+
+/* Whether somebody here has the port: a station that is live or seeks there itself, or another search. */
+static bool is_free(struct daemon *d, const char *port, struct bench **lender, struct fault *f)
+{
+    *lender = NULL;
+    for (struct search *s = d->searches; s; s = s->next)
+        if (search_same_port(s->settings.port, port))
+            return fault_set(f, FAULT_STATE, "port", "busy", "Wait until it has ended.",
+                             "another search is under way at this port");
+    for (size_t i = 0; i < d->config.station_count; i++) {
+        if (!search_same_port(d->config.station[i].port, port))
+            continue;
+        if (!bench_may_lend_port(d->bench[i]))
+            return fault_set(f, FAULT_STATE, "port", "busy",
+                             "Look at poise scales; a station whose profile is auto finds out by itself.",
+                             "station %s is live there, or finds out by itself", d->config.station[i].name);
+        *lender = d->bench[i];
+    }
+    return true;
+}
+
+void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct search *s = calloc(1, sizeof *s);
+    double passes;
+    const char *name = NULL;
+    struct fault f;
+    bool ok = s || fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+    ok = ok && read_settings(params, &s->settings, &passes, &f) && rpc_get_text(params, "name", &name, &f) &&
+         is_free(d, s->settings.port, &s->lender, &f);
+    if (ok && name && !id_fits(name))
+        ok = fault_set(&f, FAULT_INVALID, "name", "form", "Use 1 to 40 of A-Z a-z 0-9 . _ - .", "no station's name");
+    if (!ok) {
+        free(s);
+        rpc_fail(call, &f);
+        return;
+    }
+    s->daemon = d;
+    s->call = call;
+    s->passes = (int)passes;
+    s->tried = json_array();
+    snprintf(s->name, sizeof s->name, "%s", name ? name : s->lender ? bench_config(s->lender)->name : "bench");
+    s->next = d->searches;
+    d->searches = s;
+    rpc_watch(call, s->settings.port);
+    if (s->lender)
+        bench_lend_port(s->lender, start, s);
+    else
+        start(s);
+}
+
+void search_stop_all(struct daemon *d)
+{
+    struct fault f;
+    fault_set(&f, FAULT_STATE, NULL, "busy", "Try again when it is up.", "poised is stopping");
+    for (struct search *s = d->searches; s; s = s->next) {
+        if (s->call)
+            rpc_fail(s->call, &f);
+        s->call = NULL;
+        s->lender = NULL;            /* it closes as well, and opens nothing any more */
+        port_close(s->port, closed); /* not opened yet: start() sees that there is no call */
+    }
+}

@@ -1,0 +1,60 @@
+#include "bench/search_port.h"
+
+#include <ctype.h>
+#include <limits.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+static bool begins(const char *text, const char *with)
+{
+    return strncmp(text, with, strlen(with)) == 0;
+}
+
+/* The path of a port's device; NULL: it has none. */
+static const char *device_of(const char *port)
+{
+    if (begins(port, "tcp:"))
+        return NULL;
+    return begins(port, "hid:") || begins(port, "pty:") ? port + 4 : port;
+}
+
+/* Serial devices: ttyS0, ttyUSB0, ttyACM0, rfcomm0; not the consoles tty, tty1. */
+static bool is_serial(const char *path)
+{
+    const char *name = begins(path, "/dev/") ? path + strlen("/dev/") : "";
+    return begins(name, "rfcomm") || (begins(name, "tty") && isalpha((unsigned char)name[3]));
+}
+
+bool search_port(const char *text, char *out, size_t size, struct fault *fault)
+{
+    static const char help[] = "Give /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN or pty:PATH.";
+    char path[PATH_MAX];
+    struct stat st;
+    const char *device = device_of(text);
+    snprintf(out, size, "%s", text);
+    if (strlen(text) >= size || (device && device[0] != '/'))
+        return fault_set(fault, FAULT_INVALID, "port", "form", help, "no such port: %.80s", text);
+    if (!device || !realpath(device, path)) /* not there: the driver says so */
+        return true;
+    bool is_device = stat(path, &st) == 0 && S_ISCHR(st.st_mode);
+    bool pty = is_device && begins(path, "/dev/pts/");
+    bool fits = begins(text, "hid:")   ? is_device && begins(path, "/dev/hidraw")
+                : begins(text, "pty:") ? pty
+                                       : pty || (is_device && is_serial(path));
+    if (!fits)
+        return fault_set(fault, FAULT_INVALID, "port", "form", help, "%.80s is no scale's port", text);
+    if (pty && text[0] == '/' && snprintf(out, size, "pty:%s", text) >= (int)size)
+        return fault_set(fault, FAULT_INVALID, "port", "form", help, "the path is too long");
+    return true;
+}
+
+bool search_same_port(const char *a, const char *b)
+{
+    char at[PATH_MAX], bt[PATH_MAX];
+    const char *da = device_of(a), *db = device_of(b);
+    if (strcmp(a, b) == 0)
+        return true;
+    return da && db && realpath(da, at) && realpath(db, bt) && strcmp(at, bt) == 0;
+}

@@ -1,0 +1,251 @@
+/* Finding out what a port speaks: scale.seek and poise seek against poise-sim on a pseudo-terminal; poise record. */
+#include "tests/e2e/harness.h"
+#include "tests/e2e/sim_bench.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+static struct world {
+    struct sim_bench *sim;
+    char config[256];
+} world;
+
+static char out[16384], err[2048];
+
+static void scale_begins(const char *family, const char *more)
+{
+    char text[512];
+    const char *options[] = {"--link",   world.sim->link, "--hand", "manual", "--settle", "100",
+                             "--family", family,          "--rate", "20",     more,       NULL};
+    sim_bench_start(world.sim, options, false);
+    sim_bench_line(world.sim, text);
+    sim_bench_say(world.sim, "cup 123.4", "ok");
+}
+
+static void scale_ends(void)
+{
+    sim_bench_say(world.sim, "quit", "ok");
+    assert_int_equal(sim_bench_reap(world.sim), 0);
+    close(world.sim->in);
+    close(world.sim->out);
+    world.sim->in = world.sim->out = -1;
+}
+
+static int seek(struct harness *h, const char *more)
+{
+    const char *argv[] = {"poise", "seek", world.sim->link, more, NULL};
+    return harness_run(h, argv, NULL, out, sizeof out, err, sizeof err);
+}
+
+static void has(const char *text, const char *words)
+{
+    if (!strstr(text, words))
+        fail_msg("no \"%s\" in:\n%s%s", words, out, err);
+}
+
+/* What was printed, pasted into a configuration, is one. */
+static void pastes(struct harness *h)
+{
+    char path[HARNESS_PATH + 16], section[16384], wrong[1024];
+    const char *begins = strstr(out, "[station other]\n");
+    assert_non_null(begins);
+    snprintf(path, sizeof path, "%s/seek.ini", h->dir);
+    FILE *f = fopen(path, "w");
+    assert_non_null(f);
+    fputs(begins, f);
+    fclose(f);
+    const char *argv[] = {"poised", "--config", path, "--check", NULL};
+    if (harness_run(h, argv, NULL, section, sizeof section, wrong, sizeof wrong) != 0)
+        fail_msg("%s\n%s", wrong, begins);
+}
+
+static void each_family_is_found_by_listening(void **state)
+{
+    struct harness *h = *state;
+    static const char *const families[] = {"sics", "sics-b", "hdr2", "hdr2g", "fix16",   "stx18",
+                                           "scp",  "retail", "sma",  "plain", "stx-pol", "wg-xor"};
+    int found = 0;
+    for (size_t i = 0; i < sizeof families / sizeof *families; i++) {
+        char profile[64], heard[512];
+        snprintf(profile, sizeof profile, "profile = %s\n", families[i]);
+        scale_begins(families[i], NULL);
+        int code = seek(h, NULL);
+        has(out, "listening for 2.5 s");
+        if (code == 65) { /* at rest some kin read alike: then it must be among those to choose from */
+            snprintf(profile, sizeof profile, "  %s\n", families[i]);
+            has(out, "These read it alike");
+        } else if (code != 0) {
+            fail_msg("%s: exit %d\n%s%s", families[i], code, out, err);
+        } else {
+            found++;
+            pastes(h);
+        }
+        has(out, profile);
+        dprintf(world.sim->in, "heard\n");
+        assert_string_equal(sim_bench_line(world.sim, heard), "ok heard"); /* not a byte was sent to it */
+        scale_ends();
+    }
+    assert_true(found >= 10);
+}
+
+static void one_that_speaks_only_when_asked(void **state)
+{
+    struct harness *h = *state;
+    scale_begins("sma", "--poll");
+    assert_int_equal(seek(h, NULL), 75);
+    has(err, "nothing at all was heard");
+    has(err, "cable");
+    assert_int_equal(seek(h, "--ask"), 0);
+    has(out, "asked LF W CR");
+    has(out, "profile = sma\npoll = \\nW\\r\n");
+    pastes(h);
+    scale_ends();
+}
+
+static void noise_is_told_from_silence(void **state)
+{
+    struct harness *h = *state;
+    char text[512];
+    const char *options[] = {"--link", world.sim->link, "--hand", "manual", NULL};
+    sim_bench_start(world.sim, options, false);
+    sim_bench_line(world.sim, text);
+    sim_bench_say(world.sim, "mute", "ok");
+    int id = harness_send(h, "scale.seek", json_pack("{s:s}", "port", world.sim->link));
+    json_t *answer = NULL;
+    for (int64_t until = harness_deadline(); !answer;) {
+        char key[24];
+        snprintf(key, sizeof key, "%d", id);
+        sim_bench_say(world.sim, "raw 80ff00a5c3", "ok");
+        harness_step(h, until, "the end of the round");
+        answer = json_object_get(h->answers, key);
+    }
+    const json_t *result = json_object_get(answer, "result");
+    assert_true(json_is_false(json_object_get(result, "found")));
+    assert_string_equal(json_string_value(json_object_get(result, "heard")), "noise");
+    assert_true(json_integer_value(json_object_get(json_array_get(json_object_get(result, "tried"), 0), "bytes")) > 0);
+    scale_ends();
+}
+
+static void a_tie_names_the_candidates(void **state)
+{
+    struct harness *h = *state;
+    scale_begins("nu", NULL);
+    assert_int_equal(seek(h, NULL), 65);
+    has(out, "These read it alike");
+    has(out, "nu");
+    has(err, "choose by the scale's manual");
+    const json_t *chosen =
+        harness_call(h, "scale.seek", json_pack("{s:s,s:s}", "port", world.sim->link, "profile", "nu"));
+    assert_non_null(strstr(json_string_value(json_object_get(chosen, "section")), "profile = nu\n"));
+    scale_ends();
+}
+
+static void a_port_in_use_is_refused_and_a_silent_one_is_lent(void **state)
+{
+    struct harness *h = *state;
+    char port[64];
+    snprintf(port, sizeof port, "tcp:127.0.0.1:%d", harness_scale(h, "bench")->port);
+    harness_weigh(h, "bench", 12.5);
+    json_t *error = json_object_get(harness_ask(h, "scale.seek", json_pack("{s:s}", "port", port)), "error");
+    assert_int_equal(json_integer_value(json_object_get(error, "code")), -32004);
+    assert_non_null(strstr(json_string_value(json_object_get(error, "message")), "station bench"));
+    scale_begins("sma", NULL); /* station `other` waits for another family there */
+    assert_int_equal(seek(h, NULL), 0);
+    has(out, "[station other]\n");
+    has(out, "profile = sma\n");
+    for (int64_t until = harness_deadline();;) { /* and has its port back */
+        const json_t *row = json_array_get(json_object_get(harness_call(h, "scale.list", NULL), "scales"), 1);
+        if (strcmp(json_string_value(json_object_get(row, "state")), "stale") == 0)
+            break;
+        harness_step(h, until, "the port given back");
+    }
+    scale_ends();
+}
+
+static void what_is_no_port_is_refused(void **state)
+{
+    struct harness *h = *state;
+    static const struct {
+        const char *params;
+        int code;
+    } bad[] = {
+        {"{\"port\":\"/dev/null\"}", -32005},
+        {"{\"port\":\"/etc/passwd\"}", -32005},
+        {"{\"port\":\"hid:/dev/null\"}", -32005},
+        {"{\"port\":\"pty:/dev/null\"}", -32005},
+        {"{\"port\":\"scale\"}", -32005},
+        {"{\"port\":\"tcp:nowhere\"}", -32005},
+        {"{\"port\":\"/dev/ttyNONE9\",\"passes\":0}", -32005},
+        {"{\"port\":\"/dev/ttyNONE9\",\"speed\":-1}", -32005},
+        {"{\"port\":\"/dev/ttyNONE9\",\"profile\":\"nosuch\"}", -32005},
+        {"{\"port\":\"/dev/ttyNONE9\"}", -32002},
+        {"{}", -32602},
+    };
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        json_t *error = json_object_get(harness_ask(h, "scale.seek", json_loads(bad[i].params, 0, NULL)), "error");
+        if (json_integer_value(json_object_get(error, "code")) != bad[i].code)
+            fail_msg("%s: %s", bad[i].params, json_dumps(error, 0));
+    }
+}
+
+static void a_recording_is_made_and_read_again(void **state)
+{
+    struct harness *h = *state;
+    char file[HARNESS_PATH + 16], head[256] = "";
+    snprintf(file, sizeof file, "%s/made.rec", h->dir);
+    scale_begins("hdr2", NULL);
+    const char *record[] = {"poise", "record", world.sim->link, file, "--seconds", "1", "--profile",
+                            "hdr2",  "--what", "a cup at rest", NULL};
+    if (harness_run(h, record, NULL, out, sizeof out, err, sizeof err) != 0)
+        fail_msg("%s", err);
+    assert_int_equal(harness_run(h, record, NULL, out, sizeof out, err, sizeof err), 74); /* never over another */
+    FILE *f = fopen(file, "r");
+    assert_non_null(f);
+    assert_non_null(fgets(head, sizeof head, f));
+    assert_string_equal(head, "# family: hdr2\n");
+    bool frame = false, what = false;
+    while (fgets(head, sizeof head, f)) {
+        frame = frame || strstr(head, "53542c2b"); /* ST,+ */
+        what = what || strcmp(head, "# what: a cup at rest\n") == 0;
+    }
+    fclose(f);
+    assert_true(frame && what);
+    const char *nowhere[] = {"poise", "record", "/dev/ttyNONE9", "/tmp/poise-never-made", NULL};
+    assert_int_equal(harness_run(h, nowhere, NULL, out, sizeof out, err, sizeof err), 75);
+    assert_int_equal(access("/tmp/poise-never-made", F_OK), -1);
+    scale_ends();
+}
+
+static int begin(void **state)
+{
+    void *sim = NULL;
+    if (sim_bench_begin(&sim) != 0)
+        return -1;
+    world.sim = sim;
+    snprintf(world.config, sizeof world.config, "[station other]\nport = pty:%s\nprofile = eq-fwd\nd_g = 0.01\n",
+             world.sim->link);
+    return harness_begin(state, &(struct harness_setup){.config_lines = world.config});
+}
+
+static int end(void **state)
+{
+    void *sim = world.sim;
+    int code = harness_end(state);
+    return sim_bench_end(&sim) || code ? -1 : 0;
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(each_family_is_found_by_listening, begin, end),
+        cmocka_unit_test_setup_teardown(one_that_speaks_only_when_asked, begin, end),
+        cmocka_unit_test_setup_teardown(noise_is_told_from_silence, begin, end),
+        cmocka_unit_test_setup_teardown(a_tie_names_the_candidates, begin, end),
+        cmocka_unit_test_setup_teardown(a_port_in_use_is_refused_and_a_silent_one_is_lent, begin, end),
+        cmocka_unit_test_setup_teardown(what_is_no_port_is_refused, begin, end),
+        cmocka_unit_test_setup_teardown(a_recording_is_made_and_read_again, begin, end),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
