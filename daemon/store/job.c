@@ -66,6 +66,7 @@ static const struct store_batch *copy_batches(struct room *room, const struct st
         copy_text(room, from[i].place, &b->place);
         copy_text(room, from[i].begun, &b->begun);
         copy_text(room, from[i].finished, &b->finished);
+        copy_text(room, from[i].use_by, &b->use_by);
     }
     return to;
 }
