@@ -81,6 +81,7 @@ static void the_cup_comes_back_lighter(void **state)
     over_by_three(h);
     harness_weigh(h, "bench", 0);
     harness_weigh(h, "bench", 80);
+    story_look(h);
     assert_true(json_is_false(json_object_get(harness_screen(h, "bench"), "lifted")));
     story_act(h, "accept", "{}");
     story_is(h, "state", "pour");
