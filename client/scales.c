@@ -1,11 +1,13 @@
-/* scales.c - `poise scales`: the benches' scales as they are now. */
+/* scales.c - `poise scales`: the benches' scales as they are now, and the ports that wait for one. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/figure.h"
 #include "client/member.h"
 #include "client/output.h"
 #include "client/table.h"
+#include "client/when.h"
 
+#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -30,15 +32,69 @@ static void scale_row(const struct poise_options *opt, struct table *t, const js
                                        member_text(s, "why")});
 }
 
+/* The last check weight of each, where there was one. */
+static void checks(const struct poise_options *opt, const json_t *scales)
+{
+    size_t i;
+    const json_t *s;
+    json_array_foreach(scales, i, s)
+    {
+        const json_t *check = json_object_get(s, "check");
+        if (!json_is_object(check))
+            continue;
+        int decimals = figure_decimals(member_number(s, "d_g"));
+        printf("%s: check weight %s on %s, %s off, %s\n", member_text(s, "station"),
+               figure_plain(member_number(check, "grams"), "g", opt->style).text,
+               when_of(member_text(check, "time")).text,
+               figure_signed(member_number(check, "error_g"), decimals, "g", opt->style).text,
+               json_is_true(json_object_get(check, "passed")) ? "good" : "failed");
+    }
+}
+
+/* Ports of the machine that no station names, with why they cannot be used where that is so. */
+static void ports(const struct poise_options *opt, const json_t *list)
+{
+    struct table t;
+    size_t i;
+    const json_t *p;
+    if (json_array_size(list) == 0)
+        return;
+    puts("\nports that no station uses (poise seek PORT finds out what is there)");
+    table_init(&t, "llll", opt->style.utf8);
+    json_array_foreach(list, i, p)
+    {
+        const char *device = member_text(p, "device"), *port = member_text(p, "port");
+        table_row(&t, (const char *const[]){port, strcmp(device, port) == 0 ? "" : device,
+                                            member_text(p, "description"), member_text(p, "why")});
+    }
+    table_print(&t, "  ", stdout);
+    table_finish(&t);
+}
+
+static void ports_as_json(const json_t *list)
+{
+    size_t i;
+    const json_t *p;
+    json_array_foreach(list, i, p)
+    {
+        json_t *row = json_copy((json_t *)(uintptr_t)p);
+        json_object_set_new(row, "station", json_null());
+        json_object_set_new(row, "state", json_string("unused"));
+        output_json(row);
+        json_decref(row);
+    }
+}
+
 int command_scales(struct poise_options *opt)
 {
     struct ask a;
     json_t *answer = NULL;
     int code = ask_open(&a, opt);
     if (code == 0)
-        code = ask_call(&a, "scale.list", json_object(), &answer);
+        code = ask_call(&a, "scale.list", json_pack("{s:b}", "ports", 1), &answer);
     if (code == 0 && opt->json) {
         output_items(member_list(answer, "scales"));
+        ports_as_json(member_list(answer, "ports"));
     } else if (code == 0) {
         struct table t;
         size_t i;
@@ -48,6 +104,8 @@ int command_scales(struct poise_options *opt)
         json_array_foreach(member_list(answer, "scales"), i, s) scale_row(opt, &t, s);
         table_print(&t, "", stdout);
         table_finish(&t);
+        checks(opt, member_list(answer, "scales"));
+        ports(opt, member_list(answer, "ports"));
     }
     json_decref(answer);
     ask_close(&a);

@@ -30,7 +30,8 @@ check daemon/print print/
 check daemon/print/draw print/draw/
 check daemon/bench bench/ station/ mix/ store/ catalogue/ rpc/rpc.h rpc/written.h drivers/ daemon.h config.h fault.h clock.h log.h
 check daemon/rpc rpc/ store/ fault.h clock.h log.h daemon.h config.h
-check daemon/rpc/methods rpc/ bench/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile.h log.h
+# scale.list names the ports that no station uses.
+check daemon/rpc/methods drivers/ports.h rpc/ bench/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile.h log.h
 check drivers/decode drivers/decode/ drivers/scale.h
 check drivers drivers/
 check drivers/sim drivers/sim/

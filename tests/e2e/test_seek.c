@@ -190,6 +190,22 @@ static void what_is_no_port_is_refused(void **state)
     }
 }
 
+static void the_ports_of_the_machine_are_listed_when_asked(void **state)
+{
+    struct harness *h = *state;
+    const char *argv[] = {"poise", "scales", NULL};
+    assert_null(json_object_get(harness_call(h, "scale.list", NULL), "ports"));
+    json_t *ports =
+               json_incref(json_object_get(harness_call(h, "scale.list", json_pack("{s:b}", "ports", 1)), "ports")),
+           *port;
+    assert_true(json_is_array(ports));
+    assert_int_equal(harness_run(h, argv, NULL, out, sizeof out, err, sizeof err), 0);
+    has(out, "bench");
+    size_t i;
+    json_array_foreach(ports, i, port) has(out, json_string_value(json_object_get(port, "port")));
+    json_decref(ports);
+}
+
 static void a_recording_is_made_and_read_again(void **state)
 {
     struct harness *h = *state;
@@ -245,6 +261,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_tie_names_the_candidates, begin, end),
         cmocka_unit_test_setup_teardown(a_port_in_use_is_refused_and_a_silent_one_is_lent, begin, end),
         cmocka_unit_test_setup_teardown(what_is_no_port_is_refused, begin, end),
+        cmocka_unit_test_setup_teardown(the_ports_of_the_machine_are_listed_when_asked, begin, end),
         cmocka_unit_test_setup_teardown(a_recording_is_made_and_read_again, begin, end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

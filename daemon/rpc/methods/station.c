@@ -1,7 +1,9 @@
 /* station.c - looking at a station and its scale, without moving it: watch, scale.list, mix.plan. */
 #include "bench/bench.h"
 #include "bench/compose.h"
+#include "bench/search_port.h"
 #include "catalogue/catalogue.h"
+#include "drivers/ports.h"
 #include "rpc/methods/methods.h"
 #include "station/aims.h"
 
@@ -34,14 +36,36 @@ void method_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
     rpc_answer(call, bench_screen(b));
 }
 
-const struct rpc_member members_scale_list[] = {MEMBERS_END};
+struct ports {
+    const struct daemon *daemon;
+    json_t *list;
+};
+
+/* A port of the machine that no station names. */
+static void add_port(void *arg, const struct port_found *found)
+{
+    struct ports *p = arg;
+    for (size_t i = 0; i < p->daemon->config.station_count; i++)
+        if (search_same_port(p->daemon->config.station[i].port, found->port))
+            return;
+    json_array_append_new(p->list,
+                          json_pack("{s:s, s:s, s:o, s:o}", "port", found->port, "device", found->device, "description",
+                                    view_text(found->description), "why", view_text(found->why)));
+}
+
+const struct rpc_member members_scale_list[] = {{"ports", RPC_FLAG, false}, MEMBERS_END};
 void method_scale_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     json_t *list = json_array();
-    (void)params;
     for (size_t i = 0; i < d->config.station_count; i++)
         json_array_append_new(list, bench_scale(d->bench[i]));
-    rpc_answer(call, json_pack("{s:o}", "scales", list));
+    json_t *answer = json_pack("{s:o}", "scales", list);
+    if (json_is_true(json_object_get(params, "ports"))) {
+        struct ports p = {d, json_array()};
+        ports_list(add_port, &p);
+        json_object_set_new(answer, "ports", p.list);
+    }
+    rpc_answer(call, answer);
 }
 
 static json_t *warnings_of(const struct compose_warnings *w)
