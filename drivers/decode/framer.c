@@ -30,13 +30,18 @@ static bool decode(const struct scale_family *family, const uint8_t *frame, size
  * way, and its digits with it. */
 static bool parity_holds(const uint8_t *frame, size_t len)
 {
+    uint8_t any = 0;
+    for (size_t i = 0; i < len; i++)
+        any |= frame[i];
+    if (any < 0x80)
+        return true; /* as a rule: never set */
     size_t set = 0;
     size_t odd = 0;
     for (size_t i = 0; i < len; i++) {
         set += frame[i] >> 7;
         odd += (size_t)__builtin_parity(frame[i]);
     }
-    return set == 0 || set == len || odd == 0 || odd == len;
+    return set == len || odd == 0 || odd == len;
 }
 
 static void judge(struct framer *f, size_t at, size_t len, framer_found *found, void *arg)

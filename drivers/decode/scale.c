@@ -70,6 +70,14 @@ static bool mantissa(const char *text, int64_t *out, int *decimals)
     return digits > 0;
 }
 
+/* A division of 64 bits where they hold it, as they do for all that a bench weighs. */
+static wide divide(wide number, wide by)
+{
+    if (number <= INT64_MAX && by <= INT64_MAX)
+        return (int64_t)number / (int64_t)by;
+    return number / by;
+}
+
 bool scale_weight_ug(const char *digits, enum scale_unit unit, int64_t *out_ug)
 {
     bool negative = *digits == '-';
@@ -80,7 +88,7 @@ bool scale_weight_ug(const char *digits, enum scale_unit unit, int64_t *out_ug)
     wide divisor = 1000; /* nanograms in a microgram */
     for (int i = 0; i < decimals; i++)
         divisor *= 10;
-    wide ug = ((wide)number * unit_ng[unit] + divisor / 2) / divisor;
+    wide ug = divide((wide)number * unit_ng[unit] + divisor / 2, divisor);
     if (ug > INT64_MAX)
         return false;
     *out_ug = negative ? -(int64_t)ug : (int64_t)ug;
