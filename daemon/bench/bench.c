@@ -161,7 +161,7 @@ static void on_reading(void *owner, const struct scale_reading *r, const uint8_t
     }
     bool was_troubled = b->trouble[0] != '\0';
     enum mix_cue cue_before = b->cue;
-    struct track_context context = {.d_ug = d_ug_at(b->config, r->weight_ug), .tare_ug = -1};
+    struct track_context context = {.tare_ug = -1};
     struct track_reading reading = {.weight_ug = r->weight_ug,
                                     .stable = r->stability == SCALE_STABLE   ? 1
                                               : r->stability == SCALE_MOVING ? 0
@@ -175,6 +175,8 @@ static void on_reading(void *owner, const struct scale_reading *r, const uint8_t
     hex_of(frame, len, b->raw, sizeof b->raw);
     if (b->batch)
         batch_track_context(b->batch, &context);
+    else if (reading.stable < 0) /* the host's own rule is all that asks for it now */
+        context.d_ug = d_ug_at(b->config, r->weight_ug);
     enum track_note note = track_add(&b->track, &reading, &context);
     if (note != TRACK_NOTHING)
         mix_flow_forget(&b->flow); /* a cup lifted or put back is no flow */

@@ -32,6 +32,18 @@ struct bench_act {
 struct bench {
     struct daemon *daemon;
     const struct config_station *config;
+    struct batch *batch; /* NULL: idle */
+    int64_t revision;
+    /* each reading touches these, and the head of track */
+    int64_t read_ms; /* loop time of the last weight */
+    enum port_state scale;
+    enum mix_cue cue;
+    bool writing;
+    bool waiting;     /* turn[0] is an accept that waits for a steady weight */
+    char trouble[96]; /* the scale's own over, under, error; "" else */
+    struct track track;
+    struct mix_flow flow;
+    /* the scale */
     struct port *port;
     void (*lent)(void *arg); /* the port is closing, to be lent */
     void *lent_arg;
@@ -42,21 +54,9 @@ struct bench {
     void (*closed)(void *arg);
     void *closed_arg;
     bool closing;
-    /* the scale */
-    enum port_state scale;
     char scale_why[160];
-    char trouble[96]; /* the scale's own over, under, error; "" else */
-    int64_t read_ms;  /* loop time of the last weight */
     char raw[200], profile[48];
-    struct track track;
-    struct mix_flow flow;
-    enum mix_cue cue;
-    /* the batch */
-    struct batch *batch; /* NULL: idle */
-    int64_t revision;
     /* the turn */
-    bool writing;
-    bool waiting; /* turn[0] is an accept that waits for a steady weight */
     struct bench_turn turn[BENCH_WAITING];
     size_t turns;
     /* noted alone */
