@@ -103,7 +103,6 @@ static void note_written(void *arg, const struct store_outcome *o)
 static void write_note(struct bench *b, struct event *e)
 {
     char time[CLOCK_TEXT];
-    bench_stamp(b, e, NULL, b->revision);
     json_t *body = event_body(e);
     char *text = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(17));
     json_decref(body);
@@ -143,6 +142,7 @@ static void weight_note(struct bench *b, struct event *e, enum event_kind kind)
         e->low_ug = b->track.low_ug;
         e->fall_ug = b->track.fall_ug;
     }
+    bench_stamp(b, e, NULL, b->revision); /* once: what is folded and what is written tell the same time */
 }
 
 void bench_keep(uv_timer_t *timer)
@@ -169,7 +169,6 @@ void bench_note_due(struct bench *b)
     if (b->hardener_due) {
         b->hardener_due = false;
         weight_note(b, &e, EVENT_HARDENER);
-        bench_stamp(b, &e, NULL, b->revision);
         batch_fold(b->batch, NULL, &e);
         write_note(b, &e);
         bench_publish_screen(b);
