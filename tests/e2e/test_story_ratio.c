@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <setjmp.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <string.h>
@@ -33,6 +34,11 @@ static void clear_by_volume(void **state)
     strcpy(first, harness_text(h, "bench", "use_by"));
     story_pour(h, 60.3);
     story_is(h, "use_by", first);
+    harness_stop(h, SIGKILL);
+    harness_start(h);
+    story_is(h, "use_by", first); /* to the millisecond: it is the same reading */
+    harness_weigh(h, "bench", 551.3);
+    story_look(h);
     story_now(h, "R", 90.225, 0);
     story_near(h, "now.tolerance_g", 4.511);
     story_pour(h, 100);
