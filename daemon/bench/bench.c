@@ -14,6 +14,8 @@ struct event_settings bench_settings(const struct daemon *d, const struct config
 {
     return (struct event_settings){.d_g = config->d_g,
                                    .capacity_g = config->capacity_g,
+                                   .range1_g = config->range1_g,
+                                   .d2_g = config->d2_g,
                                    .tolerance_g = config->tolerance_g,
                                    .tolerance_pct = config->tolerance_pct,
                                    .auto_grow_pct = config->auto_grow_pct,
@@ -175,7 +177,8 @@ static void on_reading(void *owner, const struct scale_reading *r, const uint8_t
     hex_of(frame, len, b->raw, sizeof b->raw);
     if (b->batch)
         batch_track_context(b->batch, &context);
-    else if (reading.stable < 0) /* the host's own rule is all that asks for it now */
+    /* The interval at this load; without a batch the host's own rule is all that asks for it. */
+    if (b->batch ? b->config->d2_g > 0 : reading.stable < 0)
         context.d_ug = d_ug_at(b->config, r->weight_ug);
     enum track_note note = track_add(&b->track, &reading, &context);
     if (note != TRACK_NOTHING)

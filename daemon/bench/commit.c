@@ -44,7 +44,7 @@ void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t r
     memcpy(e->raw, b->raw, sizeof e->raw);
     memcpy(e->profile, b->profile, sizeof e->profile);
     snprintf(e->port, sizeof e->port, "%.127s", b->config->port);
-    e->d_g = b->config->d_g;
+    e->d_g = config_station_d_g(b->config, (double)e->weight_ug / 1e6);
 }
 
 static const char *text_or_null(const char *text)

@@ -42,7 +42,7 @@ static int too_small(const struct composing *c, double least_g)
 static void smallest(struct composing *c)
 {
     const struct recipe *r = &c->begun->recipe;
-    double parts[MIX_MAX], sum = 0, d = c->config->d_g;
+    double parts[MIX_MAX], sum = 0, d = config_station_d_g(c->config, c->begun->wanted_g);
     size_t n = 0, which;
     char least[WORDS_WEIGHT];
     for (size_t p = 0; p < r->parts && n < MIX_MAX; p++)

@@ -7,6 +7,8 @@
 #define WINDOW_MS    500  /* the flow is taken from so much of the past */
 #define APART_MS     15   /* readings closer than this share a place in the ring */
 #define GAP_MS       1000 /* silence after which the past says nothing about the flow */
+#define JUMP_G       20   /* what comes at once and faster than any hand pours is no pour; common practice, no source */
+#define JUMP_G_PER_S 500
 #define LEARN_OVER   4    /* the lag is the average of about so many stops */
 #define EASE_S       2.0  /* ease when the aim is nearer in time than this */
 #define EASE_LEAVE_S 30.0 /* and stay so until it is farther: easing makes it farther by itself */
@@ -44,7 +46,9 @@ void mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms)
 {
     if (flow->count > 0) {
         int64_t since_ms = at_ms - past(flow, 0)->at_ms;
-        if (since_ms < 0 || since_ms > GAP_MS)
+        double rise_g = g - past(flow, 0)->g;
+        bool jump = rise_g >= JUMP_G && rise_g * 1000 > JUMP_G_PER_S * (double)since_ms;
+        if (since_ms < 0 || since_ms > GAP_MS || jump)
             flow->count = 0;
     }
     /* A fast scale would fill the ring with a few ms: its newest reading then takes the place of the one

@@ -48,7 +48,8 @@ void mix_flow_init(struct mix_flow *flow);
 /* Forgets the readings, keeps what was learnt: at a new step, a lifted cup, a tare. */
 void mix_flow_forget(struct mix_flow *flow);
 
-/* One reading. A time before the last one (another clock) or a gap of more than 1 s begins anew. */
+/* One reading. A time before the last one (another clock), a gap of more than 1 s, or a rise that cannot be a pour (20
+ * g and more at once, faster than 500 g/s: something was put on the pan) begins anew. */
 void mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms);
 
 /* Flow by least squares over the last 0.5 s; 0 with fewer than two readings. May be negative. */

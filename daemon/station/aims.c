@@ -49,9 +49,18 @@ static void colour_of(const struct batch *b, struct colour *c)
     }
 }
 
+double batch_d_g(const struct batch *b)
+{
+    double load_g = batch_content_g(b) + (isnan(b->tare_g) ? 0 : b->tare_g);
+    bool second = b->set.d2_g > b->set.d_g && b->set.range1_g > 0 && load_g > b->set.range1_g;
+    return second ? b->set.d2_g : b->set.d_g;
+}
+
 struct mix_tolerance batch_tolerance(const struct batch *b)
 {
-    return (struct mix_tolerance){.abs_g = b->set.tolerance_g, .rel = b->set.tolerance_pct / 100};
+    double d_g = batch_d_g(b);
+    return (struct mix_tolerance){.abs_g = d_g > b->set.d_g ? fmax(b->set.tolerance_g, d_g) : b->set.tolerance_g,
+                                  .rel = b->set.tolerance_pct / 100};
 }
 
 double batch_part_g(const struct batch *b, int part)

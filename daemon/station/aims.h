@@ -8,6 +8,9 @@
 #include "mix/aim.h"
 #include "station/batch.h"
 
+/* The interval that holds at what stands on the pan: the cup and all that is counted. */
+double batch_d_g(const struct batch *b);
+/* The station's; where a scale's second range has begun, at least its interval: no reading could meet less. */
 struct mix_tolerance batch_tolerance(const struct batch *b);
 /* Counted of a part, over all its steps. */
 double batch_part_g(const struct batch *b, int part);

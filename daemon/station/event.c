@@ -52,6 +52,7 @@ static const struct member settings_members[] = {
     M(event_settings, REAL, d_g),           M(event_settings, REAL, capacity_g),
     M(event_settings, REAL, tolerance_g),   M(event_settings, REAL, tolerance_pct),
     M(event_settings, REAL, auto_grow_pct), M(event_settings, REAL, error_pct),
+    M(event_settings, REAL, range1_g),      M(event_settings, REAL, d2_g),
     M(event_settings, FLAG, comma),         MEMBERS_END,
 };
 static const struct member part_members[] = {

@@ -36,6 +36,7 @@ enum event_short { SHORT_NO, SHORT_COUNTED, SHORT_LESS };
 /* What the station allows and how fine it weighs; a snapshot, since the configuration may change under a batch. */
 struct event_settings {
     double d_g, capacity_g; /* capacity NaN: not known */
+    double range1_g, d2_g;  /* a multi-interval scale: above range1_g on the pan it is d2_g; NaN or 0: one interval */
     double tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
     bool comma; /* decimal comma in messages */
 };

@@ -55,6 +55,32 @@ static void silence_and_clocks_begin_anew(void **state)
     near_to("ten readings at one time tell nothing", mix_flow_g_per_s(&flow), 0, 0);
 }
 
+/* 200 g put on the pan at once must not look like a flow of 4 kg/s that lands kilograms further on. */
+static void a_jump_that_cannot_be_a_pour_begins_anew(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        double rise_g;
+        int64_t after_ms;
+        bool anew;
+    } rows[] = {
+        {"a cup put on", 200, 50, true},           {"in one frame of a fast scale", 20, 1, true},
+        {"a tin poured out", 20, 50, false},       {"a drop", 0.05, 1, false},
+        {"a gush after a pause", 300, 900, false}, {"something taken off", -200, 50, false},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct mix_flow flow;
+        mix_flow_init(&flow);
+        steady(&flow, 10, 0, 0, 50, 10);
+        mix_flow_add(&flow, 4.5 + rows[i].rise_g, 450 + rows[i].after_ms);
+        if ((flow.count == 1) != rows[i].anew)
+            fail_msg("%s: %zu readings are kept", rows[i].name, flow.count);
+        if (rows[i].anew)
+            near_to(rows[i].name, mix_flow_landing_g(&flow), 4.5 + rows[i].rise_g, 1e-9);
+    }
+}
+
 static void a_fall_lands_where_it_is(void **state)
 {
     (void)state;
@@ -307,6 +333,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(flow_by_least_squares),
         cmocka_unit_test(silence_and_clocks_begin_anew),
+        cmocka_unit_test(a_jump_that_cannot_be_a_pour_begins_anew),
         cmocka_unit_test(a_fall_lands_where_it_is),
         cmocka_unit_test(the_lag_is_learnt_from_stops),
         cmocka_unit_test(cues_by_hand),
