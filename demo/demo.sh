@@ -16,18 +16,19 @@ said="" # the scale's last answer to the hand
 declare -A poured # grams by toner that are in the cup, as the hand knows them
 
 # ---- what is printed ----
-say() { printf '%s\n' "$*"; }
-title() { printf '\n==== %s\n' "$*"; }
-tell() { printf '\n  %s\n' "$*"; }
+# Where nobody reads any more, world.sh says so in one line; the shell's own is left out.
+say() { printf '%s\n' "$*"; } 2>/dev/null
+title() { printf '\n==== %s\n' "$*"; } 2>/dev/null
+tell() { printf '\n  %s\n' "$*"; } 2>/dev/null
 by_hand() { tell "by hand: $*"; }
 
 # A command as it is typed, and what it prints, set in.
 show() {
-    local word line="  \$ poise"
+    local word line="\$ poise"
     for word; do
         case $word in *[\ ,]*) line+=" \"$word\"" ;; *) line+=" $word" ;; esac
     done
-    printf '\n%s\n' "$line"
+    tell "$line"
     poise "$@" >"$world/out" 2>"$world/error" || fail "poise $*: $(tail -n 1 "$world/error")"
     sed 's/^/    /' "$world/out"
 }

@@ -9,10 +9,11 @@ root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 : "${me:?}" "${build:?}"
 world='' result='' scale_id='' daemon_id=''
 
-# One line on stderr, and the end; what was started ends with it.
+# One line on stderr (kept as 6: a trap may come while 2 is turned away), and the end; what was started ends with it.
+exec 6>&2
 fail() {
     trap '' PIPE
-    echo "$me: $*" >&2
+    echo "$me: $*" >&6
     exit 1
 }
 
@@ -81,7 +82,7 @@ begin_scale() {
     "$build/poise-sim" --link "$world/scale" --family hdr2 --d 0.01 --hand manual "$@" \
         <"$world/hand" >"$world/said" 2>"$world/scale.log" &
     scale_id=$!
-    exec 3<>"$world/hand" 4<>"$world/said"
+    exec 3<>"$world/hand" 4<"$world/said"
     read -r -t 20 _ <&4 || fail "the simulated scale did not start: $(tail -n 1 "$world/scale.log")"
 }
 
