@@ -79,13 +79,13 @@ json_t *bench_scale(const struct bench *b)
                      view_text(why), "check", bench_check_row(b));
 }
 
-static void hex_of(const uint8_t *frame, size_t len, char *out, size_t size)
+void bench_frame_hex(const struct bench *b, char out[200])
 {
     static const char digits[] = "0123456789abcdef";
     size_t n = 0;
-    for (size_t i = 0; i < len && n + 2 < size; i++) {
-        out[n++] = digits[frame[i] >> 4];
-        out[n++] = digits[frame[i] & 15];
+    for (size_t i = 0; i < b->frame_len; i++) {
+        out[n++] = digits[b->frame[i] >> 4];
+        out[n++] = digits[b->frame[i] & 15];
     }
     out[n] = '\0';
 }
@@ -174,7 +174,8 @@ static void on_reading(void *owner, const struct scale_reading *r, const uint8_t
                                     .at_ms = (int64_t)r->at_ms};
     b->trouble[0] = '\0';
     b->read_ms = (int64_t)r->at_ms;
-    hex_of(frame, len, b->raw, sizeof b->raw);
+    b->frame_len = len < sizeof b->frame ? len : sizeof b->frame;
+    memcpy(b->frame, frame, b->frame_len);
     if (b->batch)
         batch_track_context(b->batch, &context);
     /* The interval at this load; without a batch the host's own rule is all that asks for it. */

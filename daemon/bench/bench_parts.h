@@ -41,6 +41,8 @@ struct bench {
     bool writing;
     bool waiting;     /* turn[0] is an accept that waits for a steady weight */
     char trouble[96]; /* the scale's own over, under, error; "" else */
+    size_t frame_len;
+    uint8_t frame[SCALE_FRAME_MAX]; /* that the last weight came in */
     struct track track;
     struct mix_flow flow;
     /* the scale */
@@ -55,7 +57,7 @@ struct bench {
     void *closed_arg;
     bool closing;
     char scale_why[160];
-    char raw[200], profile[48];
+    char profile[48];
     /* the turn */
     struct bench_turn turn[BENCH_WAITING];
     size_t turns;
@@ -70,6 +72,8 @@ struct bench {
 void bench_back(struct bench *b);
 /* The cue while nothing flows: past, on aim, or pour. */
 enum mix_cue bench_resting_cue(const struct batch *batch, const struct track *track);
+/* The frame that the last weight came in, as an event holds it. */
+void bench_frame_hex(const struct bench *b, char out[200]);
 /* turns.c */
 void bench_next_turn(struct bench *b);
 void bench_try_waiting(struct bench *b);

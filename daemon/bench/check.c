@@ -252,7 +252,7 @@ static bool try_take(struct bench *b)
         return false;
     uv_timer_stop(&k->timer);
     k->before = k->check;
-    memcpy(k->raw[k->check.next - CHECK_EMPTY], b->raw, sizeof b->raw);
+    bench_frame_hex(b, k->raw[k->check.next - CHECK_EMPTY]);
     keep(b, check_take(&k->check, b->track.now_ug));
     return true;
 }

@@ -41,7 +41,7 @@ void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t r
     snprintf(e->person, sizeof e->person, "%s", person ? person : "");
     if (!e->has_weight)
         return;
-    memcpy(e->raw, b->raw, sizeof e->raw);
+    bench_frame_hex(b, e->raw);
     memcpy(e->profile, b->profile, sizeof e->profile);
     snprintf(e->port, sizeof e->port, "%.127s", b->config->port);
     e->d_g = config_station_d_g(b->config, (double)e->weight_ug / 1e6);
