@@ -34,7 +34,8 @@ static void on_stale(uv_timer_t *timer)
     port_change(p, PORT_STALE, why);
 }
 
-static void on_frame(void *arg, const struct scale_reading *reading, const uint8_t *frame, size_t len)
+__attribute__((hot)) static void on_frame(void *arg, const struct scale_reading *reading, const uint8_t *frame,
+                                          size_t len)
 {
     struct port *p = arg;
     if (p->step != OPEN)
@@ -108,7 +109,7 @@ static void nothing_read(struct port *p)
         port_lose(p, "the port is gone: cable pulled, or adapter off?");
 }
 
-void port_read(struct port *p)
+__attribute__((hot)) void port_read(struct port *p)
 {
     uint8_t bytes[READ_BYTES];
     for (int i = 0; i < READS_A_WAKE && p->channel.fd >= 0; i++) {

@@ -22,7 +22,7 @@ static void on_settled(uv_timer_t *turn)
     port_listen(p);
 }
 
-static void on_readable(uv_poll_t *poll, int status, int events)
+__attribute__((hot)) static void on_readable(uv_poll_t *poll, int status, int events)
 {
     struct port *p = poll->data;
     if (status < 0)

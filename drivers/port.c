@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-void port_change(struct port *p, enum port_state state, const char *why)
+__attribute__((hot)) void port_change(struct port *p, enum port_state state, const char *why)
 {
     bool changed = state != p->state || !p->told;
     if (!changed && strcmp(why, p->why) == 0)
@@ -147,7 +147,7 @@ enum port_state port_state(const struct port *port)
     return port->state;
 }
 
-const char *port_state_name(enum port_state state)
+__attribute__((hot)) const char *port_state_name(enum port_state state)
 {
     static const char *const names[] = {"live", "stale", "absent", "seeking"};
     return (size_t)state < sizeof names / sizeof *names ? names[state] : "absent";

@@ -293,7 +293,7 @@ static void patience_over(uv_timer_t *timer)
         fail_call(b, "loaded", "Take the check weight off, then go on.", "the check weight is still on the pan");
 }
 
-void bench_check_reading(struct bench *b)
+__attribute__((hot)) void bench_check_reading(struct bench *b)
 {
     struct bench_check *k = &b->check;
     if (k->watching)

@@ -58,7 +58,7 @@ static char *grams(int64_t ug, char room[32])
     return at;
 }
 
-void bench_publish_weight(struct bench *b)
+__attribute__((hot)) void bench_publish_weight(struct bench *b)
 {
     char text[WEIGHT_NOTE], weight[32], age[24];
     if (!b->daemon->rpc || !rpc_watched(b->daemon->rpc, b->config->name))
@@ -190,7 +190,7 @@ void bench_note_due(struct bench *b)
     bench_publish_screen(b);
 }
 
-void bench_note_lift(struct bench *b, enum track_note note)
+__attribute__((hot)) void bench_note_lift(struct bench *b, enum track_note note)
 {
     if (note == TRACK_NOTHING)
         return;

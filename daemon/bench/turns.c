@@ -314,7 +314,7 @@ void bench_next_turn(struct bench *b)
     }
 }
 
-void bench_try_waiting(struct bench *b)
+__attribute__((hot)) void bench_try_waiting(struct bench *b)
 {
     if (!b->waiting || b->writing)
         return;

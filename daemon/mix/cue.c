@@ -16,7 +16,7 @@
 #define EASE_LEAVE   10.0
 #define STOP_LEAVE   0.5 /* a stop ends when the landing is short by so many tolerances */
 
-const char *mix_cue_name(enum mix_cue cue)
+__attribute__((hot)) const char *mix_cue_name(enum mix_cue cue)
 {
     static const char *const names[] = {
         [MIX_CUE_POUR] = "pour", [MIX_CUE_EASE] = "ease", [MIX_CUE_STOP] = "stop",

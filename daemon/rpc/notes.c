@@ -84,7 +84,7 @@ void rpc_conn_flush_weights(struct rpc_conn *c)
     }
 }
 
-bool rpc_watched(const struct rpc_server *s, const char *station)
+__attribute__((hot)) bool rpc_watched(const struct rpc_server *s, const char *station)
 {
     for (const struct rpc_conn *c = s ? s->first : NULL; c; c = c->next)
         if (watching(c, station))
@@ -92,7 +92,8 @@ bool rpc_watched(const struct rpc_server *s, const char *station)
     return false;
 }
 
-void rpc_publish_text(struct rpc_server *s, const char *station, enum rpc_note note, const char *line, size_t len)
+__attribute__((hot)) void rpc_publish_text(struct rpc_server *s, const char *station, enum rpc_note note,
+                                           const char *line, size_t len)
 {
     struct rpc_conn *next;
 

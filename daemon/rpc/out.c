@@ -141,7 +141,7 @@ void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, 
         keep(c, kind, text + sent, len - sent);
 }
 
-bool rpc_out_try(struct rpc_conn *c, const char *text, size_t len)
+__attribute__((hot)) bool rpc_out_try(struct rpc_conn *c, const char *text, size_t len)
 {
     size_t sent;
 

@@ -189,7 +189,8 @@ static enum track_note on_pan(struct track *t, int64_t w, bool stable, const str
     return TRACK_NOTHING;
 }
 
-enum track_note track_add(struct track *t, const struct track_reading *r, const struct track_context *c)
+__attribute__((hot)) enum track_note track_add(struct track *t, const struct track_reading *r,
+                                               const struct track_context *c)
 {
     enum track_kind before = t->kind;
     /* A scale that marks its frames needs no window of ours. */

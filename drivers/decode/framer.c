@@ -126,7 +126,8 @@ static void scan(struct framer *f, framer_found *found, void *arg)
     }
 }
 
-void framer_push(struct framer *framer, const uint8_t *bytes, size_t len, framer_found *found, void *arg)
+__attribute__((hot)) void framer_push(struct framer *framer, const uint8_t *bytes, size_t len, framer_found *found,
+                                      void *arg)
 {
     while (len > 0) {
         size_t n = FRAMER_ROOM - framer->len < len ? FRAMER_ROOM - framer->len : len;

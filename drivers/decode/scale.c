@@ -78,7 +78,7 @@ static wide divide(wide number, wide by)
     return number / by;
 }
 
-bool scale_weight_ug(const char *digits, enum scale_unit unit, int64_t *out_ug)
+__attribute__((hot)) bool scale_weight_ug(const char *digits, enum scale_unit unit, int64_t *out_ug)
 {
     bool negative = *digits == '-';
     int64_t number;
@@ -95,7 +95,7 @@ bool scale_weight_ug(const char *digits, enum scale_unit unit, int64_t *out_ug)
     return true;
 }
 
-void scale_reading_weigh(struct scale_reading *reading, enum scale_unit assumed)
+__attribute__((hot)) void scale_reading_weigh(struct scale_reading *reading, enum scale_unit assumed)
 {
     enum scale_unit unit = reading->unit == SCALE_UNIT_NONE ? assumed : reading->unit;
     reading->weight_ug = 0;

@@ -12,7 +12,7 @@ static int lower(int c)
     return c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c;
 }
 
-struct text text_of(const uint8_t *frame, size_t len)
+__attribute__((hot)) struct text text_of(const uint8_t *frame, size_t len)
 {
     struct text t = {frame, frame + len};
     while (t.at < t.end && (*t.at == '\r' || *t.at == '\n' || *t.at == 0))
@@ -39,7 +39,7 @@ int text_peek(const struct text *text)
     return text->at < text->end ? *text->at : -1;
 }
 
-size_t text_skip_spaces(struct text *text)
+__attribute__((hot)) size_t text_skip_spaces(struct text *text)
 {
     const uint8_t *from = text->at;
     while (text_peek(text) == ' ')
@@ -47,13 +47,13 @@ size_t text_skip_spaces(struct text *text)
     return (size_t)(text->at - from);
 }
 
-bool text_blank(struct text text)
+__attribute__((hot)) bool text_blank(struct text text)
 {
     text_skip_spaces(&text);
     return text_left(&text) == 0;
 }
 
-bool text_take(struct text *text, const char *word)
+__attribute__((hot)) bool text_take(struct text *text, const char *word)
 {
     const uint8_t *at = text->at;
     for (; *word; word++, at++) { /* two or three letters: a call of strlen and memcmp costs more */
@@ -64,7 +64,7 @@ bool text_take(struct text *text, const char *word)
     return true;
 }
 
-bool text_take_word(struct text *text, const char *word)
+__attribute__((hot)) bool text_take_word(struct text *text, const char *word)
 {
     size_t len = strlen(word);
     if (text_left(text) < len)
@@ -77,7 +77,7 @@ bool text_take_word(struct text *text, const char *word)
     return true;
 }
 
-bool text_take_any(struct text *text, const char *bytes)
+__attribute__((hot)) bool text_take_any(struct text *text, const char *bytes)
 {
     int next = text_peek(text);
     for (; *bytes; bytes++) {
@@ -89,7 +89,7 @@ bool text_take_any(struct text *text, const char *bytes)
     return false;
 }
 
-bool text_take_unit(struct text *text, enum scale_unit *out)
+__attribute__((hot)) bool text_take_unit(struct text *text, enum scale_unit *out)
 {
     static const struct {
         char word[4];
@@ -131,7 +131,7 @@ bool text_nines_are_off_scale(struct scale_reading *out)
     return true;
 }
 
-bool text_write_digits(bool negative, const char *number, size_t len, char digits[SCALE_DIGITS])
+__attribute__((hot)) bool text_write_digits(bool negative, const char *number, size_t len, char digits[SCALE_DIGITS])
 {
     while (len > 1 && number[0] == '0' && is_digit((uint8_t)number[1])) {
         number++;
@@ -157,7 +157,8 @@ bool text_write_digits(bool negative, const char *number, size_t len, char digit
     return true;
 }
 
-bool text_take_number(struct text *text, enum text_sign sign, char point, char digits[SCALE_DIGITS])
+__attribute__((hot)) bool text_take_number(struct text *text, enum text_sign sign, char point,
+                                           char digits[SCALE_DIGITS])
 {
     struct text t = *text;
     text_skip_spaces(&t);
@@ -206,7 +207,7 @@ static bool ends(const uint8_t *buf, size_t len, size_t i, enum line_end how)
     return how == LINE_ANY || (i + 1 < len && buf[i + 1] != '\n');
 }
 
-static size_t line(const uint8_t *buf, size_t len, size_t max, enum line_end how, size_t *skip)
+__attribute__((hot)) static size_t line(const uint8_t *buf, size_t len, size_t max, enum line_end how, size_t *skip)
 {
     size_t from = 0;
     for (;;) {
@@ -224,7 +225,7 @@ static size_t line(const uint8_t *buf, size_t len, size_t max, enum line_end how
     }
 }
 
-size_t text_line_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip)
+__attribute__((hot)) size_t text_line_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip)
 {
     return line(buf, len, max, LINE_LF, skip);
 }
