@@ -43,6 +43,18 @@ static enum sp_parity parity_of(char letter)
     }
 }
 
+/* libserialport lets any byte start us again that XOFF stopped (IXANY): the rest of the frame in which a scale said
+ * stop would do so at once. Only XON may. */
+static bool only_xon_starts(struct sp_port *port)
+{
+    int fd;
+    struct termios now;
+    if (sp_get_port_handle(port, &fd) != SP_OK || tcgetattr(fd, &now) != 0)
+        return false;
+    now.c_iflag &= ~(tcflag_t)IXANY;
+    return tcsetattr(fd, TCSANOW, &now) == 0;
+}
+
 static bool configure(struct sp_port *port, const struct port_settings *settings)
 {
     int bits, stop;
@@ -62,7 +74,7 @@ static bool configure(struct sp_port *port, const struct port_settings *settings
                 sp_set_config_cts(config, hard ? SP_CTS_FLOW_CONTROL : SP_CTS_IGNORE) == SP_OK &&
                 sp_set_config_dtr(config, SP_DTR_ON) == SP_OK && sp_set_config_dsr(config, SP_DSR_IGNORE) == SP_OK &&
                 sp_set_config_xon_xoff(config, soft ? SP_XONXOFF_INOUT : SP_XONXOFF_DISABLED) == SP_OK &&
-                sp_set_config(port, config) == SP_OK;
+                sp_set_config(port, config) == SP_OK && (!soft || only_xon_starts(port));
     sp_free_config(config);
     return done;
 }
