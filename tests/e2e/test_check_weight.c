@@ -7,7 +7,10 @@
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -193,6 +196,55 @@ static void a_request_sent_twice_is_taken_once(void **state)
     harness_call(h, "scale.check", json_pack("{s:s,s:b}", "station", "bench", "cancel", 1));
 }
 
+static bool run(const char *const argv[])
+{
+    int status = 0;
+    pid_t pid = fork();
+    if (pid == 0) {
+        execvp(argv[0], (char *const *)(uintptr_t)argv);
+        _exit(127);
+    }
+    return pid > 0 && waitpid(pid, &status, 0) == pid && WIFEXITED(status) && WEXITSTATUS(status) == 0;
+}
+
+/* The daemon again, so many days later. */
+static void days_later(struct harness *h, const char *days)
+{
+    char shim[HARNESS_PATH + 16], with[512];
+    const char *cc = getenv("CC"), *asan = getenv("ASAN_OPTIONS");
+    snprintf(shim, sizeof shim, "%s/days.so", h->dir);
+    const char *const argv[] = {
+        cc && *cc ? cc : "cc", "-D_GNU_SOURCE", "-shared", "-fPIC", "-o", shim, "tests/e2e/preload/days.c", NULL};
+    if (!run(argv))
+        fail_msg("tests/e2e/preload/days.c cannot be built");
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    snprintf(with, sizeof with, "%s:verify_asan_link_order=0", asan ? asan : "");
+    setenv("ASAN_OPTIONS", with, 1);
+    setenv("LD_PRELOAD", shim, 1);
+    setenv("POISE_DAYS", days, 1);
+    harness_start(h);
+    unsetenv("LD_PRELOAD");
+    harness_wait_scale(h, "bench", "live");
+}
+
+static void a_check_falls_due_and_is_done(void **state)
+{
+    struct harness *h = *state;
+    harness_wait_screen(h, "bench", cautions, NULL); /* a new journal owes none yet */
+    days_later(h, "1");
+    harness_wait_screen(h, "bench", cautions, "no check weight for 1 day");
+    whole_check(h, 200);
+    harness_wait_screen(h, "bench", cautions, NULL);
+    days_later(h, "4");
+    harness_wait_screen(h, "bench", cautions, "no check weight for 3 days");
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    assert_true(cautions(harness_screen(h, "bench"), "no check weight")); /* in state cup */
+    harness_weigh(h, "bench", 31.2);
+    harness_act(h, "bench", "batch.accept", NULL);
+    assert_false(cautions(harness_screen(h, "bench"), "no check weight")); /* the pour is not talked into */
+}
+
 static void the_command_leads_through_it(void **state)
 {
     struct harness *h = *state;
@@ -209,12 +261,13 @@ static void the_command_leads_through_it(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_good_scale_passes),
-        cmocka_unit_test(a_failed_one_is_said_until_a_good_one),
-        cmocka_unit_test(readings_that_are_none_are_refused),
-        cmocka_unit_test(a_batch_in_the_pour_goes_first),
-        cmocka_unit_test(a_request_sent_twice_is_taken_once),
-        cmocka_unit_test(the_command_leads_through_it),
+        cmocka_unit_test_setup_teardown(a_good_scale_passes, begin, end),
+        cmocka_unit_test_setup_teardown(a_failed_one_is_said_until_a_good_one, begin, end),
+        cmocka_unit_test_setup_teardown(readings_that_are_none_are_refused, begin, end),
+        cmocka_unit_test_setup_teardown(a_batch_in_the_pour_goes_first, begin, end),
+        cmocka_unit_test_setup_teardown(a_request_sent_twice_is_taken_once, begin, end),
+        cmocka_unit_test_setup_teardown(a_check_falls_due_and_is_done, begin, end),
+        cmocka_unit_test_setup_teardown(the_command_leads_through_it, begin, end),
     };
-    return cmocka_run_group_tests(tests, begin, end);
+    return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -2,6 +2,7 @@
 #include "tests/e2e/harness.h"
 #include "tests/e2e/sim_bench.h"
 
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -142,6 +143,17 @@ static void a_tie_names_the_candidates(void **state)
     scale_ends();
 }
 
+/* The port is open, and nothing on it reads as the family of station `other`. */
+static void other_waits_there(struct harness *h)
+{
+    for (int64_t until = harness_deadline();;) {
+        const json_t *row = json_array_get(json_object_get(harness_call(h, "scale.list", NULL), "scales"), 1);
+        if (strcmp(json_string_value(json_object_get(row, "state")), "stale") == 0)
+            return;
+        harness_step(h, until, "the port of the other station");
+    }
+}
+
 static void a_port_in_use_is_refused_and_a_silent_one_is_lent(void **state)
 {
     struct harness *h = *state;
@@ -155,12 +167,7 @@ static void a_port_in_use_is_refused_and_a_silent_one_is_lent(void **state)
     assert_int_equal(seek(h, NULL), 0);
     has(out, "[station other]\n");
     has(out, "profile = sma\n");
-    for (int64_t until = harness_deadline();;) { /* and has its port back */
-        const json_t *row = json_array_get(json_object_get(harness_call(h, "scale.list", NULL), "scales"), 1);
-        if (strcmp(json_string_value(json_object_get(row, "state")), "stale") == 0)
-            break;
-        harness_step(h, until, "the port given back");
-    }
+    other_waits_there(h); /* and has its port back */
     scale_ends();
 }
 
@@ -206,6 +213,20 @@ static void the_ports_of_the_machine_are_listed_when_asked(void **state)
     json_decref(ports);
 }
 
+/* Both are open calls with a port and a timer of their own; nothing of them may be left. */
+static void the_daemon_stops_while_a_search_and_a_check_wait(void **state)
+{
+    struct harness *h = *state;
+    scale_begins("sma", "--poll");
+    harness_wait_scale(h, "bench", "live");
+    harness_send(h, "scale.check", json_pack("{s:s,s:b}", "station", "bench", "drift", 1));
+    harness_send(h, "scale.seek", json_pack("{s:s}", "port", world.sim->link)); /* lent by `other` */
+    harness_call(h, "daemon.info", NULL);                                       /* both are under way */
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    harness_start(h);
+    scale_ends();
+}
+
 static void a_recording_is_made_and_read_again(void **state)
 {
     struct harness *h = *state;
@@ -214,6 +235,11 @@ static void a_recording_is_made_and_read_again(void **state)
     scale_begins("hdr2", NULL);
     const char *record[] = {"poise", "record", world.sim->link, file, "--seconds", "1", "--profile",
                             "hdr2",  "--what", "a cup at rest", NULL};
+    other_waits_there(h);
+    assert_int_equal(harness_run(h, record, NULL, out, sizeof out, err, sizeof err), 75);
+    has(err, "poised (process"); /* who holds the port */
+    assert_int_equal(access(file, F_OK), -1);
+    assert_int_equal(harness_stop(h, SIGTERM), 0); /* it needs no daemon */
     if (harness_run(h, record, NULL, out, sizeof out, err, sizeof err) != 0)
         fail_msg("%s", err);
     assert_int_equal(harness_run(h, record, NULL, out, sizeof out, err, sizeof err), 74); /* never over another */
@@ -262,6 +288,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_port_in_use_is_refused_and_a_silent_one_is_lent, begin, end),
         cmocka_unit_test_setup_teardown(what_is_no_port_is_refused, begin, end),
         cmocka_unit_test_setup_teardown(the_ports_of_the_machine_are_listed_when_asked, begin, end),
+        cmocka_unit_test_setup_teardown(the_daemon_stops_while_a_search_and_a_check_wait, begin, end),
         cmocka_unit_test_setup_teardown(a_recording_is_made_and_read_again, begin, end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
