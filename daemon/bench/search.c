@@ -283,9 +283,13 @@ void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
     double passes;
     const char *name = NULL;
     struct fault f;
-    bool ok = s || fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
-    ok = ok && read_settings(params, &s->settings, &passes, &f) && rpc_get_text(params, "name", &name, &f) &&
-         is_free(d, s->settings.port, &s->lender, &f);
+    if (!s) {
+        fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        rpc_fail(call, &f);
+        return;
+    }
+    bool ok = read_settings(params, &s->settings, &passes, &f) && rpc_get_text(params, "name", &name, &f) &&
+              is_free(d, s->settings.port, &s->lender, &f);
     if (ok && name && !id_fits(name))
         ok = fault_set(&f, FAULT_INVALID, "name", "form", "Use 1 to 40 of A-Z a-z 0-9 . _ - .", "no station's name");
     if (!ok) {
