@@ -118,12 +118,21 @@ static double others_g(const struct batch *b, size_t step)
     return batch_part_g(b, b->recipe.step[step].part) - b->step_g[step];
 }
 
-/* Share of the part's other steps that are not poured yet: what they will take is not this step's. */
+/* Not poured yet, or open once more because its tin ran empty: the step will still take its own share. */
+static bool to_come(const struct batch *b, size_t step)
+{
+    if (!b->step_poured[step])
+        return true;
+    return (int)step == b->open && !b->step_short[step] && !last_of_part(b, step) &&
+           mix_is_under(b->recipe.step[step].share, b->step_g[step], batch_k_lo(b), batch_tolerance(b));
+}
+
+/* Share of the part's other steps that are to come: what they will take is not this step's. */
 static double open_share(const struct batch *b, size_t step)
 {
     double share = 0;
     for (size_t s = 0; s < b->recipe.steps; s++)
-        if (s != step && b->recipe.step[s].part == b->recipe.step[step].part && !b->step_poured[s])
+        if (s != step && b->recipe.step[s].part == b->recipe.step[step].part && to_come(b, s))
             share += fmax(0, b->recipe.step[s].share);
     return share;
 }
@@ -135,7 +144,7 @@ static double colour_step_aim(const struct batch *b, size_t step, double total_g
         return s->share * total_g;
     double counted = 0;
     for (size_t i = 0; i < b->recipe.steps; i++)
-        if (i != step && b->recipe.step[i].part == s->part && b->step_poured[i])
+        if (i != step && b->recipe.step[i].part == s->part && !to_come(b, i))
             counted += b->step_g[i];
     return fmax(0, (b->recipe.part[s->part].share - open_share(b, step)) * total_g - counted);
 }
@@ -269,12 +278,12 @@ bool batch_step_wants(const struct batch *b, size_t step)
     if (p->share <= 0)
         return false;
     if (!last_of_part(b, step))
-        return !b->step_poured[step] && mix_is_under(s->share, b->step_g[step], batch_k_lo(b), batch_tolerance(b));
-    /* What the part's other steps, not poured yet, will bring counts as there. */
+        return to_come(b, step) && mix_is_under(s->share, b->step_g[step], batch_k_lo(b), batch_tolerance(b));
+    /* What the part's other steps will still bring counts as there. */
     double total = batch_k_lo(b);
     double poured = batch_part_g(b, s->part);
     for (size_t i = 0; i < b->recipe.steps; i++)
-        if (i != step && b->recipe.step[i].part == s->part && !b->step_poured[i])
+        if (i != step && b->recipe.step[i].part == s->part && to_come(b, i))
             poured += fmax(0, b->recipe.step[i].share * total - b->step_g[i]);
     return mix_is_under(p->share, poured, total, batch_tolerance(b));
 }

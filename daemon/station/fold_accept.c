@@ -179,10 +179,13 @@ static bool pour_accepted(struct batch *b, const struct event *e)
     fold_settle(b);
     /* Another tin of the same toner follows, or another tin than the open step's was poured: that step stays open. */
     bool stays = (e->short_mode == SHORT_COUNTED && !e->closed) || step != open;
-    if (stays && batch_step_wants(b, (size_t)open)) {
+    int next = b->open;
+    if (stays)
         b->open = open;
+    if (stays && batch_step_wants(b, (size_t)open))
         b->state = BATCH_POUR;
-    }
+    else
+        b->open = next;
     if (e->over)
         fold_ask(b, step, before);
     return true;
