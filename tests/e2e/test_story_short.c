@@ -148,12 +148,41 @@ static void really_a_foreign_toner(void **state)
     assert_true(json_is_null(story_at(b, "parts.3.deviation_pct")));
 }
 
+/* TS-2: A 100, B 50, A 100. The first A's tin runs empty at 40: it stays open for the next tin, the last A keeps its
+ * own 100. Left short at 70, the last takes what A lacks as a whole: 130. */
+static void short_in_the_first_of_two(void **state)
+{
+    struct harness *h = *state;
+    story_cup(h, "{'formula':'TS-2','grams':250,'reduce_pct':0}");
+    story_add(h, 40);
+    story_act(h, "accept", "{'short':true}");
+    story_now(h, "A", 100, 40);
+    story_near(h, "step", 1);
+    story_step(h, 0, "A", 100, 40, "again");
+    story_step(h, 2, "A", 100, 0, "next");
+    story_add(h, 30);
+    story_refused(h, "accept", -32004, "why", "short", "{}");
+    story_act(h, "accept", "{'short':true}");
+    story_now(h, "A", 100, 70);
+    story_act(h, "accept", "{'short':true}");
+    story_now(h, "B", 50, 0);
+    story_step(h, 2, "A", 130, 0, "next");
+    story_act(h, "undo", "{}");
+    story_now(h, "A", 100, 70);
+    story_pour(h, 30);
+    story_now(h, "B", 50, 0);
+    story_step(h, 2, "A", 100, 0, "next");
+    story_pour(h, 50);
+    story_pour(h, 100);
+    story_is(h, "state", "done");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)
         STORY(two_tins_two_lots),       STORY(left_short_is_never_asked_again), STORY(less_is_made),
-        STORY(really_an_own_component), STORY(really_a_foreign_toner),
+        STORY(really_an_own_component), STORY(really_a_foreign_toner),          STORY(short_in_the_first_of_two),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
