@@ -1,5 +1,6 @@
 /* A check weight on a real daemon: the three readings, the journal, the screen, the records, and a restart. */
 #include "tests/e2e/harness.h"
+#include "tests/e2e/terminal.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -129,6 +130,29 @@ static void a_failed_one_is_said_until_a_good_one(void **state)
     const json_t *record = harness_call(h, "batch.get", json_pack("{s:s}", "batch", batch));
     assert_true(cautions((json_t *)(uintptr_t)record, "the last check weight failed")); /* what stood then, stands */
     assert_true(json_is_false(json_object_get(json_object_get(record, "check"), "passed")));
+}
+
+static void the_terminal_shows_it(void **state)
+{
+    struct harness *h = *state;
+    struct terminal t;
+    int status = 0;
+    whole_check(h, 200.52);
+    terminal_open(&t, h->socket);
+    for (int64_t until = harness_deadline(); !strstr(terminal_page(&t), "last check weight failed");) {
+        terminal_drain(&t);
+        harness_step(h, until, "the failed check on the page");
+    }
+    harness_weigh(h, "bench", 0.5);
+    harness_weigh(h, "bench", 0);
+    check(h, 200);
+    for (int64_t until = harness_deadline(); !strstr(terminal_page(&t), "put the check weight of 200 g on");) {
+        terminal_drain(&t);
+        harness_step(h, until, "the next move on the page");
+    }
+    terminal_press(&t, "\3");
+    waitpid(t.pid, &status, 0);
+    close(t.fd);
 }
 
 static void readings_that_are_none_are_refused(void **state)
@@ -263,6 +287,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_good_scale_passes, begin, end),
         cmocka_unit_test_setup_teardown(a_failed_one_is_said_until_a_good_one, begin, end),
+        cmocka_unit_test_setup_teardown(the_terminal_shows_it, begin, end),
         cmocka_unit_test_setup_teardown(readings_that_are_none_are_refused, begin, end),
         cmocka_unit_test_setup_teardown(a_batch_in_the_pour_goes_first, begin, end),
         cmocka_unit_test_setup_teardown(a_request_sent_twice_is_taken_once, begin, end),
