@@ -73,16 +73,19 @@ int screen_once(struct poise_options *opt)
     json_t *screen = NULL;
     struct model *m = calloc(1, sizeof *m);
     struct grid *g = calloc(1, sizeof *g);
+    if (!m || !g) {
+        free(m);
+        free(g);
+        return fault_say(EX_OSERR, "status", "Close other programs.", "no memory left");
+    }
     int code = ask_open(&a, opt);
-    if (code == 0 && (!m || !g))
-        code = fault_say(EX_OSERR, a.what, "Close other programs.", "no memory left");
     if (code == 0)
         code = ask_station(&a);
     if (code == 0)
         code = ask_screen(&a, &screen);
     if (code == 0) {
-        model_init(m, a.station, false,
-                   clock_moment()); /* plain characters: a ruler drawn in reverse is lost in text */
+        /* Plain characters: a ruler drawn in reverse is lost in text. */
+        model_init(m, a.station, false, clock_moment());
         m->linked = true;
         model_screen(m, screen, clock_moment());
         code = read_all(&a, m);

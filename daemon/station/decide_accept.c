@@ -35,6 +35,17 @@ static void say_grew(const struct batch *after, double before_g, int step, struc
     snprintf(e->text, sizeof e->text, "grew to %s g by itself: %s was %s g past", total, p->toner, past);
 }
 
+/* k_aim may stand on the very edge of the tolerance: who poured until the screen showed 0 to go is not over by the
+ * half d that the scale cannot show. */
+static bool on_shown_aim(const struct batch *before, const struct batch *after, int step)
+{
+    const struct recipe_part *p = &after->recipe.part[after->recipe.step[step].part];
+    if (p->role != PART_COLOUR || p->share <= 0 || (size_t)step >= before->recipe.steps)
+        return false;
+    double aim = batch_step_aim_g(before, (size_t)step);
+    return after->step_g[step] <= aim + before->set.d_g / 2 + MIX_SLACK_G;
+}
+
 /* Tries the event on a copy and writes into it what follows: over, or grown by itself, and what to say. step is what
  * it counts for: nothing else can have become over by it; -1: a wrong tin, which the copy puts last. With a cup
  * everything that was in it is looked at. */
@@ -53,7 +64,7 @@ static bool judge(const struct batch *b, struct event *e, int step)
     int over = step < 0 ? (int)after.recipe.steps - 1 : step;
     if (e->kind == EVENT_CUP)
         over = fold_find_over(&after, before);
-    else if (!batch_step_over(&after, (size_t)over, before))
+    else if (!batch_step_over(&after, (size_t)over, before) || on_shown_aim(b, &after, over))
         over = -1;
     if (over >= 0) {
         const struct recipe_part *p = &after.recipe.part[after.recipe.step[over].part];

@@ -41,6 +41,27 @@ static void a_small_excess_grows_by_itself(void **state)
     bench_end(&t);
 }
 
+/* After a growth aims may stand on the edge of the tolerance; the scale shows 0.01 g, and 0 to go is on aim. */
+static void pouring_to_0_to_go_is_never_over(void **state)
+{
+    static const struct bench_part ground[] = {
+        {"N10", 212.0, PART_COLOUR, 0}, {"M42", 61.5, PART_COLOUR, 0}, {"K01", 3.2, PART_COLOUR, 0}};
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, ground, 3, 276.7);
+    bench_cup(&t);
+    bench_pour(&t, 218.4);
+    double k_lo = batch_k_lo(&t.batch), aim = batch_step_aim_g(&t.batch, 1);
+    assert_true(aim > 63.356 && aim < 63.357);
+    bench_pour(&t, 63.36);
+    assert_int_equal(t.batch.state, BATCH_POUR);
+    assert_string_equal(t.batch.message, "");
+    assert_true(batch_k_lo(&t.batch) - k_lo < 0.02);
+    bench_pour(&t, 3.3);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    bench_end(&t);
+}
+
 static void a_large_excess_asks_and_grows_smallest_share_first(void **state)
 {
     struct bench_top t;
@@ -279,6 +300,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_exact_pour_is_done),
         cmocka_unit_test(a_small_excess_grows_by_itself),
+        cmocka_unit_test(pouring_to_0_to_go_is_never_over),
         cmocka_unit_test(a_large_excess_asks_and_grows_smallest_share_first),
         cmocka_unit_test(leaving_it_never_asks_again_until_it_is_poured_again),
         cmocka_unit_test(a_dip_scales_by_what_was_really_taken),
