@@ -130,6 +130,8 @@ lint: deps
 bench: deps
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/bench-tools
 	@tests/bench/bench.sh $(BUILD)
+test-vm: all
+	@tests/vm/vm.sh $(BUILD)
 fuzz:
 	@tools/deps.sh fuzz
 	@tests/fuzz/run.sh $(BUILD)
@@ -162,5 +164,5 @@ help:
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make clean'
-.PHONY: all check check-unit check-e2e test deps demo run lint bench valgrind fuzz coverage install clean help
+.PHONY: all check check-unit check-e2e test test-vm deps demo run lint bench valgrind fuzz coverage install clean help
 -include $(OBJECTS:.o=.d)
