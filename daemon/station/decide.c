@@ -126,7 +126,9 @@ static enum decision retare(const struct batch *b, const struct track *t, const 
         return NOT_YET;
     weight_of(e, t);
     double open = (double)(t->last_ug - t->base_ug) / 1e6;
-    if (b->state == BATCH_DONE || b->now == NOW_TAKE_OUT)
+    if (b->now == NOW_TAKE_OUT)
+        open = fmin(open, 0); /* what is out already stays out */
+    if (b->state == BATCH_DONE)
         open = 0;
     if (!isnan(c->uncounted_g))
         open = c->uncounted_g;
@@ -142,6 +144,16 @@ static double open_pour_g(const struct batch *b, const struct track *t)
     double open = (double)(t->last_ug - t->base_ug) / 1e6;
     bool pouring = b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 && t->active;
     return pouring && open > 2 * b->set.d_g ? open : 0;
+}
+
+/* What a hold counts: an open tint as well, and of a dip what is out already. */
+static double held_g(const struct batch *b, const struct track *t)
+{
+    double open = (double)(t->last_ug - t->base_ug) / 1e6;
+    if (b->state != BATCH_POUR || b->now == NOW_STEP || !t->active)
+        return open_pour_g(b, t);
+    double moved = b->now == NOW_TAKE_OUT ? -open : open;
+    return moved > 2 * b->set.d_g ? moved : 0;
 }
 
 static enum decision tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
@@ -180,7 +192,7 @@ static enum decision hold(const struct batch *b, const struct track *t, struct e
 {
     if (b->state == BATCH_OVER)
         return refuse_state(f, b, "over", "Choose a remedy first.", "an overpour waits for its remedy");
-    e->counted_g = open_pour_g(b, t);
+    e->counted_g = held_g(b, t);
     if (t->active)
         weight_of(e, t);
     return DECIDED;

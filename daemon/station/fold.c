@@ -108,14 +108,22 @@ static bool remedy(struct batch *b, const struct event *e)
     }
 }
 
-static bool taken(struct batch *b, struct track *t, const struct event *e)
+/* Everything is scaled by what really came out. Grams taken. */
+static double take_out(struct batch *b, double taken_g)
 {
-    double content = batch_content_g(b);
-    if (b->now != NOW_TAKE_OUT || !(content > 0))
-        return false;
-    double out = fmin(e->counted_g, content);
+    double content = batch_content_g(b), out = fmin(taken_g, content);
+    if (!(content > 0))
+        return 0;
     fold_scale(b, (content - out) / content);
     b->waste_g += out;
+    return out;
+}
+
+static bool taken(struct batch *b, struct track *t, const struct event *e)
+{
+    if (b->now != NOW_TAKE_OUT || !(batch_content_g(b) > 0))
+        return false;
+    double out = take_out(b, e->counted_g);
     fold_say(b, "%s", e->text);
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);
@@ -176,18 +184,28 @@ static bool undone(struct batch *b, struct track *t)
     return true;
 }
 
-/* What was poured of an interrupted step stays in the cup: it counts, and the step goes on with the rest. */
-static void count_open(struct batch *b, const struct event *e)
+/* What was poured of an interrupted step stays in the cup: it counts, and the step goes on with the rest. An open tint
+ * is counted and closed, a dip likewise: the cup is asked about again when it is back. */
+static bool count_open(struct batch *b, const struct event *e)
 {
-    if (b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 && e->counted_g > 0)
+    if (b->state != BATCH_POUR || !(e->counted_g > 0))
+        return true;
+    if (b->now == NOW_STEP && b->open >= 0)
         b->step_g[b->open] += e->counted_g;
+    if (b->now == NOW_TINT && !fold_tinted(b, e))
+        return false;
+    if (b->now == NOW_TAKE_OUT)
+        take_out(b, e->counted_g);
+    b->now = NOW_STEP;
+    return true;
 }
 
 static bool tint(struct batch *b, struct track *t, const struct event *e)
 {
     if (!e->part)
         return false;
-    count_open(b, e);
+    if (!count_open(b, e))
+        return false;
     b->now = NOW_TINT;
     b->tint = *e->part;
     b->state = BATCH_POUR;
@@ -199,7 +217,8 @@ static bool tint(struct batch *b, struct track *t, const struct event *e)
 
 static bool held(struct batch *b, struct track *t, const struct event *e)
 {
-    count_open(b, e);
+    if (!count_open(b, e))
+        return false;
     b->state = BATCH_HELD;
     if (t)
         track_stop(t);

@@ -99,7 +99,7 @@ static void keep_lot(struct batch *b, int part, const char *lot)
 }
 
 /* Re-bases the recipe on what is in the cup, open parts at their aims: shares are those amounts by their sum. */
-static bool tinted(struct batch *b, const struct event *e)
+bool fold_tinted(struct batch *b, const struct event *e)
 {
     double amount[RECIPE_PARTS] = {0}, sum = 0, total = batch_k_aim(b);
     bool was_done = batch_next_step(b) < 0;
@@ -148,7 +148,7 @@ static bool tinted(struct batch *b, const struct event *e)
 
 static bool tint_accepted(struct batch *b, const struct event *e)
 {
-    if (!e->closed && !tinted(b, e))
+    if (!e->closed && !fold_tinted(b, e))
         return false;
     int interrupted = b->open;
     fold_settle(b);
