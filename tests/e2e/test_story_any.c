@@ -94,9 +94,10 @@ static void check(struct bench_now *b)
     if (json_is_object(json_object_get(harness_screen(b->h, "bench"), "now")) && state_is(b, "pour")) {
         loose = number(b, "now.in_cup_g");
         char path[48];
-        snprintf(path, sizeof path, "steps.%d.poured_g", (int)number(b, "step") - 1);
+        double at = number(b, "step");
+        snprintf(path, sizeof path, "steps.%d.poured_g", isnan(at) ? 0 : (int)at - 1);
         json_t *tint = story_at(harness_screen(b->h, "bench"), "now.toner"), *step;
-        if (!isnan(number(b, "step")))
+        if (!isnan(at))
             loose -= number(b, path);
         else if (json_is_string(tint)) /* a tint begins with what is in the cup of its toner */
             json_array_foreach(json_object_get(harness_screen(b->h, "bench"), "steps"), i,
@@ -153,6 +154,8 @@ static void in_pour(struct bench_now *b)
     bool take_out = json_is_null(story_at(harness_screen(b->h, "bench"), "now.toner"));
     double which = take_out ? fmod(draw(b) * 0.78 + 0.72, 1) : draw(b); /* nobody pours on while taking out */
     static const char *const others[] = {"A", "B", "C", "D"};
+    if (which >= 0.8 && draw(b) < 0.5) /* some of it stands there uncounted when trouble comes */
+        add(b, (take_out ? -0.3 : 1) * (0.1 + round(draw(b) * 300) / 100));
     if (which < 0.5) {
         pour_something(b);
     } else if (which < 0.58) {
@@ -166,9 +169,11 @@ static void in_pour(struct bench_now *b)
     } else if (which < 0.80) {
         act(b, "undo", "{}");
     } else if (which < 0.88) {
-        b->cup += 1 + round(draw(b) * 1000) / 100; /* lifted, and set down with a saucer under it */
-        harness_weigh(b->h, "bench", 0);
-        weigh(b);
+        if (!take_out) { /* lifted, and set down with a saucer under it; in a dip that would look like paint */
+            b->cup += 1 + round(draw(b) * 1000) / 100;
+            harness_weigh(b->h, "bench", 0);
+            weigh(b);
+        }
         act(b, "retare", "{}");
     } else if (which < 0.94) {
         kill_and_start(b);
