@@ -16,6 +16,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/prctl.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/un.h>
@@ -114,6 +115,8 @@ static inline pid_t world_start(struct world *w, const char *const argv[], const
         world_fail("pipe: %s", strerror(errno));
     pid_t pid = fork();
     if (pid == 0) {
+        /* A poised left behind by a fault would read the pty of the next run, which gets the same number. */
+        prctl(PR_SET_PDEATHSIG, SIGTERM);
         if (preload)
             setenv("LD_PRELOAD", preload, 1);
         dup2(ends[1], 1);
