@@ -130,7 +130,8 @@ lint: deps
 bench: deps
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/bench-tools
 	@tests/bench/bench.sh $(BUILD)
-test-vm: all
+test-vm: deps
+	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@tests/vm/vm.sh $(BUILD)
 fuzz:
 	@tools/deps.sh fuzz
@@ -162,6 +163,7 @@ help:
 	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'
 	@echo 'make lint       format, static checks, arrows, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
+	@echo 'make test-vm    pours on real serial drivers in a virtual machine'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make clean'
 .PHONY: all check check-unit check-e2e test test-vm deps demo run lint bench valgrind fuzz coverage install clean help

@@ -83,7 +83,9 @@ void bench_note_scale(struct bench *b)
 {
     if (b->daemon->rpc && rpc_watched(b->daemon->rpc, b->config->name))
         rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCALE, bench_scale(b));
-    bench_publish_weight(b);
+    /* A scale that has just come back sends its reading right behind; the old one must not look live till then. */
+    if (b->scale != PORT_LIVE || b->trouble[0])
+        bench_publish_weight(b);
     bench_publish_screen(b);
 }
 
