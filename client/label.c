@@ -35,6 +35,8 @@ static json_t *params_for(const struct poise_options *opt, int copies)
     json_t *params = json_pack("{s:s, s:i}", "batch", opt->word[0], "copies", copies);
     if (opt->text[OPTION_SIZE])
         json_object_set_new(params, "size_mm", json_string(opt->text[OPTION_SIZE]));
+    if (opt->text[OPTION_LID])
+        json_object_set_new(params, "lid", json_true());
     return params;
 }
 

@@ -46,6 +46,7 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_OUT] = {"out", "FILE", false, "where the PDF goes; label-BATCH.pdf where left out"},
     [OPTION_COPIES] = {"copies", "N", false, "print so many with the shop's printer"},
     [OPTION_SIZE] = {"size", "WxH", false, "millimetres, such as 62x29"},
+    [OPTION_LID] = {"lid", NULL, false, "a second label for the lid, on a page of its own"},
     [OPTION_PROFILE] = {"profile", "NAME", false, "a scale family, a profile's file, or auto"},
     [OPTION_TOLERANCE] = {"tolerance", "G", false, "how far it may be off; the station's tolerance_g where left out"},
     [OPTION_DRIFT] = {"drift", NULL, false, "watch the empty pan in place of it"},

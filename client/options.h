@@ -51,6 +51,7 @@ enum option_id {
     OPTION_OUT,
     OPTION_COPIES,
     OPTION_SIZE,
+    OPTION_LID,
     OPTION_PROFILE,
     OPTION_TOLERANCE,
     OPTION_DRIFT,

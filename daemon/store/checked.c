@@ -16,20 +16,12 @@ bool store_weight_checks(struct store *s, const char *station, const char *from,
 {
     struct reader *r = store_reader(s);
     sqlite3_stmt *stmt = reader_take(r, checked_sql);
-    bool failed = !stmt;
     if (stmt) {
         sqlite3_bind_text(stmt, 1, station, -1, SQLITE_TRANSIENT); /* NULL binds NULL */
         sqlite3_bind_text(stmt, 2, from ? from : "", -1, SQLITE_TRANSIENT);
         sqlite3_bind_text(stmt, 3, to ? to : "9999-99-99", -1, SQLITE_TRANSIENT);
     }
-    while (!failed && reader_row(r, stmt, &failed)) {
-        struct store_event e;
-        row_event(stmt, &e);
-        if (!each(arg, &e))
-            break;
-    }
-    reader_give(r, stmt);
-    return !failed;
+    return reader_events(r, stmt, each, arg);
 }
 
 bool store_last_weight_check(struct store *s, const char *station, int64_t seq,

@@ -55,17 +55,9 @@ bool store_events(struct store *s, const char *batch, bool (*each)(void *arg, co
 {
     struct reader *r = store_reader(s);
     sqlite3_stmt *stmt = reader_take(r, events_sql);
-    bool failed = !stmt;
     if (stmt)
         sqlite3_bind_text(stmt, 1, batch, -1, SQLITE_TRANSIENT);
-    while (!failed && reader_row(r, stmt, &failed)) {
-        struct store_event e;
-        row_event(stmt, &e);
-        if (!each(arg, &e))
-            break;
-    }
-    reader_give(r, stmt);
-    return !failed;
+    return reader_events(r, stmt, each, arg);
 }
 
 int64_t store_revision(struct store *s, const char *station)

@@ -1,6 +1,7 @@
 #include "store/reader.h"
 
 #include "log.h"
+#include "store/row.h"
 #include "store/schema.h"
 
 #include <stdio.h>
@@ -69,6 +70,20 @@ bool reader_row(struct reader *r, sqlite3_stmt *stmt, bool *failed)
         *failed = true;
     }
     return rc == SQLITE_ROW;
+}
+
+bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg, const struct store_event *e),
+                   void *arg)
+{
+    bool failed = !stmt;
+    while (!failed && reader_row(r, stmt, &failed)) {
+        struct store_event e;
+        row_event(stmt, &e);
+        if (!each(arg, &e))
+            break;
+    }
+    reader_give(r, stmt);
+    return !failed;
 }
 
 void reader_give(struct reader *r, sqlite3_stmt *stmt)

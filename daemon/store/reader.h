@@ -32,6 +32,10 @@ sqlite3_stmt *reader_take(struct reader *r, const char *sql);
 sqlite3_stmt *reader_take_once(struct reader *r, const char *sql);
 /* Steps: true while there is a row. *failed is set, and logged, where it ended by an error. */
 bool reader_row(struct reader *r, sqlite3_stmt *stmt, bool *failed);
+/* Hands out each row of a statement whose columns are ROW_EVENT, until each() returns false, then gives it back. NULL:
+ * there is none to step. False: it could not be read. */
+bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg, const struct store_event *e),
+                   void *arg);
 /* Gives a statement back; NULL is let pass. */
 void reader_give(struct reader *r, sqlite3_stmt *stmt);
 

@@ -115,6 +115,14 @@ int harness_begin(void **state, const struct harness_setup *setup)
     return 0;
 }
 
+int harness_begin_live(void **state)
+{
+    if (harness_begin(state, NULL) != 0)
+        return -1;
+    harness_wait_scale(*state, "bench", "live");
+    return 0;
+}
+
 int harness_end(void **state)
 {
     struct harness *h = *state;

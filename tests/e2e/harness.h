@@ -64,6 +64,8 @@ struct harness {
 
 /* Setup and teardown for cmocka; *state is the struct harness. A NULL setup is all defaults. */
 int harness_begin(void **state, const struct harness_setup *setup);
+/* The same as a cmocka setup of its own: all defaults, and the scale of `bench` is live before the story begins. */
+int harness_begin_live(void **state);
 int harness_end(void **state);
 
 /* Starts poised on the story's folder, waits for `ready`, connects and watches. */

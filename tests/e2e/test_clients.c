@@ -199,10 +199,7 @@ static int begin(void **state)
     char with[512]; /* or a sanitizer holds 256 MiB of freed memory back */
     snprintf(with, sizeof with, "%s:quarantine_size_mb=1", asan ? asan : "");
     setenv("ASAN_OPTIONS", with, 1);
-    if (harness_begin(state, NULL) != 0)
-        return -1;
-    harness_wait_scale(*state, "bench", "live");
-    return 0;
+    return harness_begin_live(state);
 }
 
 int main(void)

@@ -246,22 +246,15 @@ static void a_disk_that_breaks_ends_the_daemon(void **state)
     }
 }
 
-static int begin(void **state)
-{
-    if (harness_begin(state, NULL) != 0)
-        return -1;
-    harness_wait_scale(*state, "bench", "live");
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(a_full_disk_refuses_until_there_is_room, begin, harness_end),
-        cmocka_unit_test_setup_teardown(a_file_size_limit_refuses_until_it_is_raised, begin, harness_end),
-        cmocka_unit_test_setup_teardown(a_disk_that_cannot_be_written_refuses, begin, harness_end),
-        cmocka_unit_test_setup_teardown(readings_that_cannot_be_kept_are_said_once_each_way, begin, harness_end),
-        cmocka_unit_test_setup_teardown(a_disk_that_breaks_ends_the_daemon, begin, harness_end),
+        cmocka_unit_test_setup_teardown(a_full_disk_refuses_until_there_is_room, harness_begin_live, harness_end),
+        cmocka_unit_test_setup_teardown(a_file_size_limit_refuses_until_it_is_raised, harness_begin_live, harness_end),
+        cmocka_unit_test_setup_teardown(a_disk_that_cannot_be_written_refuses, harness_begin_live, harness_end),
+        cmocka_unit_test_setup_teardown(readings_that_cannot_be_kept_are_said_once_each_way, harness_begin_live,
+                                        harness_end),
+        cmocka_unit_test_setup_teardown(a_disk_that_breaks_ends_the_daemon, harness_begin_live, harness_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

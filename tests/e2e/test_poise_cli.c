@@ -223,7 +223,7 @@ static void a_label_becomes_a_file(void **state)
     json_t *found = object(&heard);
     char line[512], path[400], head[5] = "";
     snprintf(path, sizeof path, "%s/label.pdf", h->dir);
-    snprintf(line, sizeof line, "label %s --out %s", json_string_value(json_object_get(found, "batch")), path);
+    snprintf(line, sizeof line, "label %s --lid --out %s", json_string_value(json_object_get(found, "batch")), path);
     json_decref(found);
     heard = fine(h, line);
     shows(&heard, path);
@@ -232,6 +232,13 @@ static void a_label_becomes_a_file(void **state)
     assert_int_equal(fread(head, 1, 4, f), 4);
     fclose(f);
     assert_string_equal(head, "%PDF");
+    /* One page for the cup, one for the lid. */
+    snprintf(line, sizeof line, "pdfinfo '%.300s' | sed -n 's/^Pages: *//p'", path);
+    FILE *pages = popen(line, "r");
+    assert_non_null(pages);
+    assert_non_null(fgets(head, sizeof head, pages));
+    pclose(pages);
+    assert_string_equal(head, "2\n");
     refused(h, "label 999999", 65, "999999");
 }
 
@@ -274,14 +281,6 @@ static void misuse_and_absence_have_their_codes(void **state)
     is_state(h, "idle");
 }
 
-static int begin(void **state)
-{
-    if (harness_begin(state, NULL) != 0)
-        return -1;
-    harness_wait_scale(*state, "bench", "live");
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -295,5 +294,5 @@ int main(void)
         cmocka_unit_test(any_method_can_be_called),
         cmocka_unit_test(misuse_and_absence_have_their_codes),
     };
-    return cmocka_run_group_tests(tests, begin, harness_end);
+    return cmocka_run_group_tests(tests, harness_begin_live, harness_end);
 }

@@ -241,24 +241,16 @@ static void over_is_no_weight(void **state)
     harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "only a try"));
 }
 
-static int begin(void **state)
-{
-    if (harness_begin(state, NULL) != 0)
-        return -1;
-    harness_wait_scale(*state, "bench", "live");
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(halves_never_show_a_wrong_weight),
         cmocka_unit_test(noise_shows_nothing),
-        cmocka_unit_test_setup_teardown(silence_is_stale_and_comes_back, begin, harness_end),
+        cmocka_unit_test_setup_teardown(silence_is_stale_and_comes_back, harness_begin_live, harness_end),
         cmocka_unit_test(garbage_alone_is_stale_and_says_so),
         cmocka_unit_test(a_closed_line_is_absent_and_comes_back),
         cmocka_unit_test(a_flood_does_not_hold_up_calls),
         cmocka_unit_test(over_is_no_weight),
     };
-    return cmocka_run_group_tests(tests, begin, harness_end);
+    return cmocka_run_group_tests(tests, harness_begin_live, harness_end);
 }
