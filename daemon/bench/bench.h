@@ -36,6 +36,8 @@ json_t *bench_check_row(const struct bench *b);
 /* A failed check in words, of its body as journalled. */
 void bench_check_words(const json_t *body, int64_t wall_ms, bool comma, char *out, size_t size);
 
+/* Answers the call with the screen: at once, but where the pot life's beginning is just being written, with it. */
+void bench_show(struct bench *b, struct rpc_call *call);
 /* The whole screen, and the scale's row of scale.list; new references. */
 json_t *bench_screen(const struct bench *b);
 json_t *bench_scale(const struct bench *b);

@@ -6,6 +6,7 @@
 #include "bench/declared.h"
 #include "drivers/port.h"
 
+#define BENCH_LOOKING 16 /* more than that see the screen as it is */
 #define BENCH_WAITING 32 /* calls that may stand behind one that is being written */
 
 /* A call that waits its turn. Owns params and what the command holds. */
@@ -64,6 +65,10 @@ struct bench {
     /* noted alone */
     int64_t kept_last_ug, kept_base_ug;
     bool lift_due, lift_now, hardener_due;
+    struct event hardener; /* on its way to the disk where hardener_writing */
+    bool hardener_writing;
+    struct rpc_call *looking[BENCH_LOOKING]; /* asked for the screen meanwhile */
+    size_t lookers;
     bool note_failed;
     struct bench_check check;
 };
@@ -94,6 +99,8 @@ void bench_row(const struct batch *batch, struct store_batch *row, struct bench_
 /* notes.c */
 void bench_note_scale(struct bench *b);
 void bench_publish_screen(struct bench *b);
+/* Answers those who asked for the screen while it waited for the disk. */
+void bench_show_all(struct bench *b);
 void bench_publish_weight(struct bench *b);
 void bench_keep(uv_timer_t *timer);
 void bench_note_lift(struct bench *b, enum track_note note);

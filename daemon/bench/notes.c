@@ -12,6 +12,21 @@ void bench_publish_screen(struct bench *b)
         rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCREEN, bench_screen(b));
 }
 
+void bench_show(struct bench *b, struct rpc_call *call)
+{
+    if (b->hardener_writing && b->lookers < BENCH_LOOKING)
+        b->looking[b->lookers++] = call;
+    else
+        rpc_answer(call, bench_screen(b));
+}
+
+void bench_show_all(struct bench *b)
+{
+    for (size_t i = 0; i < b->lookers; i++)
+        rpc_answer(b->looking[i], bench_screen(b));
+    b->lookers = 0;
+}
+
 /* The note is made by hand, many a second: a printf costs more than all the rest of a reading's way. Each % is one of
  * the words that fill it. */
 static const char weight_form[] =
@@ -101,15 +116,16 @@ static void note_written(void *arg, const struct store_outcome *o)
     bench_back(b);
 }
 
-/* Journals what the station noted alone; it never raises the revision and nobody waits for it. */
-static void write_note(struct bench *b, struct event *e)
+/* Journals what the station noted alone; it never raises the revision. `as` is the batch as its row shall stand; NULL
+ * leaves the row alone. */
+static void write_note(struct bench *b, const struct event *e, const struct batch *as, store_done *done)
 {
     char time[CLOCK_TEXT];
     json_t *body = event_body(e);
     char *text = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(17));
     json_decref(body);
     if (!text)
-        return;
+        text = strdup("{}");
     clock_text(e->wall_ms, time);
     struct store_event row = {.kind = event_names[e->kind],
                               .station = b->config->name,
@@ -121,14 +137,13 @@ static void write_note(struct bench *b, struct event *e)
                               .client = "poised",
                               .version = POISE_VERSION,
                               .body = text};
-    /* Pot life begins: the list of batches shows it too. */
     struct store_batch batch;
     struct bench_row_text text_of_row;
-    bench_row(b->batch, &batch, &text_of_row);
-    struct store_write w = {
-        .events = &row, .event_count = 1, .batches = &batch, .batch_count = e->kind == EVENT_HARDENER ? 1 : 0};
+    struct store_write w = {.events = &row, .event_count = 1, .batches = &batch, .batch_count = as ? 1 : 0};
+    if (as)
+        bench_row(as, &batch, &text_of_row);
     b->open_handles++;
-    store_submit(b->daemon->store, &w, note_written, b);
+    store_submit(b->daemon->store, &w, done, b);
     free(text);
 }
 
@@ -159,7 +174,37 @@ void bench_keep(uv_timer_t *timer)
     b->kept_last_ug = b->track.last_ug;
     b->kept_base_ug = b->track.base_ug;
     weight_note(b, &e, EVENT_KEPT);
-    write_note(b, &e);
+    write_note(b, &e, NULL, note_written);
+}
+
+/* The pot life's beginning is on disk: only now does a screen show it, so that none shows another one after a kill. A
+ * disk that refuses it must not hide it: hardened paint is no less hardened. */
+static void hardener_written(void *arg, const struct store_outcome *o)
+{
+    struct bench *b = arg;
+    b->writing = b->hardener_writing = false;
+    b->hardener_due = false; /* readings went on, and each was a first one till now */
+    if (b->batch)
+        batch_fold(b->batch, NULL, &b->hardener);
+    bench_show_all(b);
+    if (!b->closing) {
+        bench_publish_screen(b);
+        bench_note_due(b);
+        bench_next_turn(b);
+        bench_try_waiting(b);
+    }
+    note_written(b, o);
+}
+
+/* Takes its turn like an act: an accept that comes meanwhile is answered with the use-by in its screen. */
+static void write_hardener(struct bench *b)
+{
+    b->hardener_due = false;
+    weight_note(b, &b->hardener, EVENT_HARDENER);
+    struct batch as = *b->batch; /* for its row alone: no history of its own is touched */
+    batch_fold(&as, NULL, &b->hardener);
+    b->writing = b->hardener_writing = true;
+    write_note(b, &b->hardener, &as, hardener_written);
 }
 
 /* An act is on its way to the disk: what was noted since comes after it. */
@@ -169,11 +214,8 @@ void bench_note_due(struct bench *b)
     if (b->writing || !b->batch)
         return;
     if (b->hardener_due) {
-        b->hardener_due = false;
-        weight_note(b, &e, EVENT_HARDENER);
-        batch_fold(b->batch, NULL, &e);
-        write_note(b, &e);
-        bench_publish_screen(b);
+        write_hardener(b);
+        return; /* what else is due follows when that is on disk */
     }
     if (!b->lift_due)
         return;
@@ -188,7 +230,7 @@ void bench_note_due(struct bench *b)
     struct track kept = b->track;
     batch_fold(b->batch, &b->track, &e);
     b->track = kept; /* the live tracker knows more than the note */
-    write_note(b, &e);
+    write_note(b, &e, NULL, note_written);
     bench_publish_screen(b);
 }
 

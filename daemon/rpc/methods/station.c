@@ -33,7 +33,7 @@ void method_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
         return;
     }
     rpc_watch(call, station);
-    rpc_answer(call, bench_screen(b));
+    bench_show(b, call);
 }
 
 struct ports {
