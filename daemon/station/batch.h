@@ -30,6 +30,12 @@ struct batch {
     int over;            /* index of the step that asks for a remedy, -1 */
     double over_total_g; /* the least total before that pour: T of the remedies */
     enum batch_now now;
+    /* what the open step asks: worked out once an act, since every reading asks for it */
+    struct batch_asked {
+        bool open;    /* something is asked; else the rest means nothing */
+        bool running; /* the reading counts on top; false: it was accepted, and asks for a remedy */
+        double aim_g, counted_g, tolerance_g; /* aim and tolerance NaN: none */
+    } asked;
     double take_g;                                /* NOW_TAKE_OUT: what shall come out */
     struct recipe_part tint;                      /* NOW_TINT */
     double cup_ml, fill_pct, kind_tare_g, tare_g; /* NaN: not known */

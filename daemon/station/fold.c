@@ -333,5 +333,8 @@ bool batch_fold(struct batch *b, struct track *t, const struct event *e)
         return undone(b, t);
     if ((e->kind == EVENT_BEGUN) != (b->id[0] == '\0'))
         return false;
-    return apply(b, t, e) && (!remembered(e->kind) || remember(b, e));
+    if (!apply(b, t, e) || (remembered(e->kind) && !remember(b, e)))
+        return false;
+    b->asked = fold_asked_of(b);
+    return true;
 }

@@ -18,6 +18,8 @@ int fold_find_over(const struct batch *b, double total_g);
 void fold_ask(struct batch *b, int step, double total_before_g);
 /* Asks for whatever is still over at the present total. */
 void fold_ask_again(struct batch *b);
+/* What is asked now, for batch.asked. */
+struct batch_asked fold_asked_of(const struct batch *b);
 /* Counts a tint and takes the shares anew from what is in the cup. False: the recipe is full. */
 bool fold_tinted(struct batch *b, const struct event *e);
 bool fold_accepted(struct batch *b, struct track *t, const struct event *e);

@@ -46,40 +46,13 @@ static int shown_step(const struct batch *b)
     return b->state == BATCH_POUR && b->now == NOW_STEP ? b->open : -1;
 }
 
-bool view_now(const struct batch *b, const struct track *t, double *aim_g, double *in_cup_g, double *tolerance_g)
+__attribute__((hot)) bool view_now(const struct batch *b, const struct track *t, double *aim_g, double *in_cup_g,
+                                   double *tolerance_g)
 {
-    double pour = (double)track_pour_ug(t) / 1e6;
-    *aim_g = *tolerance_g = NAN;
-    if (b->state == BATCH_OVER) {
-        *aim_g = batch_step_aim_g(b, (size_t)b->over);
-        /* Judged at the total before this pour: that is the aim that was passed. */
-        const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->over].part];
-        if (p->role == PART_COLOUR && p->share > 0 && b->recipe.step[b->over].share == p->share)
-            *aim_g = p->share * b->over_total_g;
-        *in_cup_g = b->step_g[b->over];
-        *tolerance_g = batch_step_tolerance_g(b, (size_t)b->over);
-        return true;
-    }
-    if (b->state != BATCH_POUR)
-        return false;
-    if (b->now == NOW_TAKE_OUT) {
-        *aim_g = -b->take_g;
-        *in_cup_g = pour;
-        return true;
-    }
-    if (b->now == NOW_TINT) {
-        *in_cup_g = pour;
-        int part = recipe_find(&b->recipe, b->tint.toner);
-        if (part >= 0)
-            *in_cup_g += batch_part_g(b, part);
-        return true;
-    }
-    if (b->open < 0)
-        return false;
-    *aim_g = batch_step_aim_g(b, (size_t)b->open);
-    *in_cup_g = b->step_g[b->open] + pour;
-    *tolerance_g = batch_step_tolerance_g(b, (size_t)b->open);
-    return true;
+    *aim_g = b->asked.aim_g;
+    *in_cup_g = b->asked.counted_g + (b->asked.running ? (double)track_pour_ug(t) / 1e6 : 0);
+    *tolerance_g = b->asked.tolerance_g;
+    return b->asked.open;
 }
 
 static json_t *now_of(const struct batch *b, const struct track *t, enum mix_cue cue)
