@@ -50,6 +50,13 @@ static int64_t use_by_ms(const struct bench *b)
     return llabs(at - b->batch->hardener_ms - life_ms) < 1000 ? b->batch->hardener_ms + life_ms : at;
 }
 
+/* What the bench asks itself goes before what the batch says. */
+static const char *message_of(const struct bench *b, char *out, size_t size)
+{
+    const char *check = bench_check_message(b, out, size);
+    return check ? check : jump_words(&b->jump, b->config->d_g, b->daemon->config.decimal_comma, out, size);
+}
+
 json_t *bench_screen(const struct bench *b)
 {
     char message[160], failed[200], due[64];
@@ -61,7 +68,7 @@ json_t *bench_screen(const struct bench *b)
         .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
         .use_by_ms = use_by_ms(b),
         .currency = b->daemon->config.currency,
-        .message = bench_check_message(b, message, sizeof message),
+        .message = message_of(b, message, sizeof message),
         .caution = {bench_check_failed(b, failed, sizeof failed), bench_check_due(b, due, sizeof due)}};
     return view_screen(b->batch, &b->track, &live);
 }
@@ -116,23 +123,28 @@ enum mix_cue bench_resting_cue(const struct batch *batch, const struct track *tr
     return in_cup >= aim - tolerance - MIX_SLACK_G ? MIX_CUE_OK : MIX_CUE_POUR;
 }
 
-static void cue(struct bench *b)
+/* True: there is something new to say. */
+static bool cue(struct bench *b)
 {
     double aim, in_cup, tolerance;
     enum mix_cue before = b->cue;
     if (!b->batch)
-        return; /* nothing is poured: a new batch starts with a new flow */
-    mix_flow_add(&b->flow, (double)b->track.now_ug / 1e6, b->track.now_ms);
+        return false; /* nothing is poured: a new batch starts with a new flow */
+    double rise_g = mix_flow_add(&b->flow, (double)b->track.now_ug / 1e6, b->track.now_ms);
     if (!view_now(b->batch, &b->track, &aim, &in_cup, &tolerance)) {
         b->cue = MIX_CUE_POUR;
-        return;
+        return b->cue != before;
     }
+    bool said = false;
+    if (b->batch->state == BATCH_POUR && b->batch->now != NOW_TAKE_OUT && !b->track.lifted)
+        said = jump_add(&b->jump, rise_g, b->track.now_ug, b->track.now_stable);
     if (isnan(tolerance) || b->track.lifted)
         b->cue = MIX_CUE_POUR;
     else
         b->cue = mix_cue_of(aim - in_cup, tolerance, &b->flow, before);
     if (b->cue == MIX_CUE_STOP && before != MIX_CUE_STOP)
         mix_flow_stop_shown(&b->flow);
+    return said || b->cue != before;
 }
 
 /* Pot life counts from here: the first reading of hardener, more than the scale's noise. */
@@ -165,7 +177,6 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
         return;
     }
     bool was_troubled = b->trouble[0] != '\0';
-    enum mix_cue cue_before = b->cue;
     struct track_context context = {.tare_ug = -1};
     struct track_reading reading = {.weight_ug = r->weight_ug,
                                     .stable = r->stability == SCALE_STABLE   ? 1
@@ -181,17 +192,21 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     memcpy(b->frame, frame, b->frame_len);
     if (b->batch)
         batch_track_context(b->batch, &context);
+    context.came = b->jump.rising || b->jump.standing;
+    context.before_ug = b->jump.from_ug;
     /* The interval at this load; without a batch the host's own rule is all that asks for it. */
     if (b->batch ? b->config->d2_g > 0 : reading.stable < 0)
         context.d_ug = d_ug_at(b->config, r->weight_ug);
     enum track_note note = track_add(&b->track, &reading, &context);
-    if (note != TRACK_NOTHING)
-        mix_flow_forget(&b->flow); /* a cup lifted or put back is no flow */
-    bench_publish_weight(b);       /* the number first; a new cue follows with its screen */
-    cue(b);
+    if (note != TRACK_NOTHING) { /* a cup lifted or put back is no flow, and no jump */
+        mix_flow_forget(&b->flow);
+        jump_clear(&b->jump);
+    }
+    bench_publish_weight(b); /* the number first; a new cue follows with its screen */
+    bool news = cue(b);
     if (was_troubled)
         bench_note_scale(b);
-    else if (b->cue != cue_before)
+    else if (news)
         bench_publish_screen(b);
     bench_note_lift(b, note);
     first_hardener(b);

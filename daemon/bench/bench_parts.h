@@ -5,6 +5,7 @@
 #include "bench/check.h"
 #include "bench/declared.h"
 #include "drivers/port.h"
+#include "station/jump.h"
 
 #define BENCH_LOOKING 16 /* more than that see the screen as it is */
 #define BENCH_WAITING 32 /* calls that may stand behind one that is being written */
@@ -46,6 +47,7 @@ struct bench {
     uint8_t frame[SCALE_FRAME_MAX]; /* that the last weight came in */
     struct track track;
     struct mix_flow flow;
+    struct jump jump;
     /* the scale */
     struct port *port;
     void (*lent)(void *arg); /* the port is closing, to be lent */

@@ -103,6 +103,8 @@ static json_t *screen_after(struct bench *b, const struct batch *after, const st
     struct track live = b->track;
     int64_t at = b->revision;
     enum mix_cue cue = b->cue;
+    struct jump jump = b->jump;
+    jump_clear(&b->jump);
     b->batch = (struct batch *)after;
     b->track = *track;
     b->revision = revision;
@@ -112,6 +114,7 @@ static json_t *screen_after(struct bench *b, const struct batch *after, const st
     b->track = live;
     b->revision = at;
     b->cue = cue;
+    b->jump = jump;
     return screen;
 }
 
@@ -224,6 +227,8 @@ static bool run_command(struct bench *b)
     if (d == DECIDED && e.kind == EVENT_REMEDY && e.remedy == REMEDY_AGAIN) {
         run_again(b, &e);
     } else if (d == DECIDED) {
+        if (e.kind == EVENT_ACCEPTED)
+            e.jump_g = jump_g(&b->jump);
         commit_command(b, &e);
     } else if (d == REFUSED) {
         event_finish(&e);

@@ -7,8 +7,7 @@
 #define WINDOW_MS    500  /* the flow is taken from so much of the past */
 #define APART_MS     15   /* readings closer than this share a place in the ring */
 #define GAP_MS       1000 /* silence after which the past says nothing about the flow */
-#define JUMP_G       20   /* what comes at once and faster than any hand pours is no pour; common practice, no source */
-#define JUMP_G_PER_S 500
+#define JUMP_MS      200  /* a scale's filter spreads a jump over so long at most, where frames come faster */
 #define LEARN_OVER   4    /* the lag is the average of about so many stops */
 #define EASE_S       2.0  /* ease when the aim is nearer in time than this */
 #define EASE_LEAVE_S 30.0 /* and stay so until it is farther: easing makes it farther by itself */
@@ -42,14 +41,31 @@ static const struct mix_flow_reading *past(const struct mix_flow *flow, size_t b
     return &flow->ring[(flow->newest + MIX_FLOW_RING - back) % MIX_FLOW_RING];
 }
 
-void mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms)
+/* The largest rise to g from a reading of the last JUMP_MS that no hand can have poured; 0: none. */
+static double jump_of(const struct mix_flow *flow, double g, int64_t at_ms)
 {
-    if (flow->count > 0) {
-        int64_t since_ms = at_ms - past(flow, 0)->at_ms;
-        double rise_g = g - past(flow, 0)->g;
-        bool jump = rise_g >= JUMP_G && rise_g * 1000 > JUMP_G_PER_S * (double)since_ms;
-        if (since_ms < 0 || since_ms > GAP_MS || jump)
-            flow->count = 0;
+    double most_g = 0;
+    if (flow->count == 0 || g <= past(flow, 0)->g)
+        return 0; /* it rises no more */
+    for (size_t i = 0; i < flow->count; i++) {
+        int64_t since_ms = at_ms - past(flow, i)->at_ms;
+        double rise_g = g - past(flow, i)->g;
+        if (i > 0 && since_ms > JUMP_MS)
+            break;
+        if (rise_g >= MIX_JUMP_G && rise_g * 1000 > MIX_JUMP_G_PER_S * (double)since_ms)
+            most_g = fmax(most_g, rise_g);
+    }
+    return most_g;
+}
+
+double mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms)
+{
+    int64_t since_ms = flow->count > 0 ? at_ms - past(flow, 0)->at_ms : 0;
+    bool gap = since_ms < 0 || since_ms > GAP_MS;
+    double jump_g = gap ? 0 : jump_of(flow, g, at_ms);
+    if (gap || jump_g > 0) {
+        flow->count = 0;
+        flow->stop_shown = false; /* what arrives now was not in the air */
     }
     /* A fast scale would fill the ring with a few ms: its newest reading then takes the place of the one
      * before, measured from the last that stays. */
@@ -60,6 +76,7 @@ void mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms)
             flow->count++;
     }
     flow->ring[flow->newest] = (struct mix_flow_reading){g, at_ms};
+    return jump_g;
 }
 
 /* How many of the last readings tell the flow: those of the window, but at least two of a slow scale. */

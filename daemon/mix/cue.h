@@ -48,9 +48,14 @@ void mix_flow_init(struct mix_flow *flow);
 /* Forgets the readings, keeps what was learnt: at a new step, a lifted cup, a tare. */
 void mix_flow_forget(struct mix_flow *flow);
 
-/* One reading. A time before the last one (another clock), a gap of more than 1 s, or a rise that cannot be a pour (20
- * g and more at once, faster than 500 g/s: something was put on the pan) begins anew. */
-void mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms);
+/* What comes at once and faster than any hand pours is no pour; common practice, no source. */
+#define MIX_JUMP_G       20.0
+#define MIX_JUMP_G_PER_S 500.0
+
+/* One reading. A time before the last one (another clock), a gap of more than 1 s, or a rise that cannot be a pour
+ * (MIX_JUMP_G and more, faster than MIX_JUMP_G_PER_S: something was put on the pan) begins anew, and nothing is learnt
+ * from a stop before it. Grams of such a rise, else 0. */
+double mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms);
 
 /* Flow by least squares over the last 0.5 s; 0 with fewer than two readings. May be negative. */
 double mix_flow_g_per_s(const struct mix_flow *flow);

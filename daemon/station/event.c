@@ -34,19 +34,15 @@ struct member {
     }
 
 static const struct member event_members[] = {
-    M(event, UG, weight_ug),    M(event, UG, base_ug),
-    M(event, FLAG, has_weight), M(event, FLAG, stable),
-    M(event, TEXT, raw),        M(event, TEXT, profile),
-    M(event, TEXT, port),       M(event, REAL, d_g),
-    M(event, REAL, counted_g),  M(event, TEXT, toner),
-    M(event, TEXT, lot),        M(event, NUMBER, short_mode),
-    M(event, REAL, total_g),    M(event, REAL, grew_g),
-    M(event, FLAG, over),       M(event, FLAG, closed),
-    M(event, FLAG, tared),      M(event, REAL, tare_g),
-    M(event, NUMBER, remedy),   M(event, REAL, take_g),
-    M(event, REAL, lost_g),     M(event, FLAG, lifted),
-    M(event, UG, low_ug),       M(event, UG, fall_ug),
-    M(event, TEXT, text),       MEMBERS_END,
+    M(event, UG, weight_ug),  M(event, UG, base_ug),  M(event, FLAG, has_weight),
+    M(event, FLAG, stable),   M(event, TEXT, raw),    M(event, TEXT, profile),
+    M(event, TEXT, port),     M(event, REAL, d_g),    M(event, REAL, counted_g),
+    M(event, TEXT, toner),    M(event, TEXT, lot),    M(event, NUMBER, short_mode),
+    M(event, REAL, total_g),  M(event, REAL, grew_g), M(event, FLAG, over),
+    M(event, FLAG, closed),   M(event, FLAG, tared),  M(event, REAL, tare_g),
+    M(event, NUMBER, remedy), M(event, REAL, take_g), M(event, REAL, lost_g),
+    M(event, FLAG, lifted),   M(event, UG, low_ug),   M(event, UG, fall_ug),
+    M(event, TEXT, text),     M(event, REAL, jump_g), MEMBERS_END,
 };
 static const struct member settings_members[] = {
     M(event_settings, REAL, d_g),           M(event_settings, REAL, capacity_g),
@@ -149,7 +145,7 @@ void event_init(struct event *e, enum event_kind kind)
 {
     memset(e, 0, sizeof *e);
     e->kind = kind;
-    e->d_g = e->counted_g = e->total_g = e->grew_g = e->tare_g = e->take_g = e->lost_g = NAN;
+    e->d_g = e->counted_g = e->total_g = e->grew_g = e->tare_g = e->take_g = e->lost_g = e->jump_g = NAN;
 }
 
 void event_finish(struct event *e)

@@ -174,8 +174,11 @@ static enum track_note on_pan(struct track *t, int64_t w, bool stable, const str
     int64_t tol = same_within(t->last_ug, c->d_ug);
     int64_t half_tare = c->tare_ug > 0 ? c->tare_ug / 2 : LIFT_UG;
     int64_t from = t->high_ug > t->last_ug ? t->high_ug : t->last_ug;
-    if (from - w > (half_tare > tol ? half_tare : tol))
-        return lift(t);
+    if (from - w > (half_tare > tol ? half_tare : tol)) {
+        if (!c->came || w < c->before_ug - tol)
+            return lift(t);
+        t->last_ug = t->high_ug = c->before_ug; /* no lift: what came at once is being taken off */
+    }
     if (!stable) {
         if (w > t->high_ug)
             t->high_ug = w;

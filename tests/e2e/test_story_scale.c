@@ -52,6 +52,34 @@ static void lifted_and_put_back(void **state)
     story_step(h, 1, "B", 30, 30, "done");
 }
 
+static bool says(struct harness *h, const char *text)
+{
+    return strstr(harness_text(h, "bench", "message"), text) != NULL;
+}
+
+/* A lid of 25 g is put on beside the 10 g of A: that is said, until it is off again or counts. */
+static void what_comes_at_once_is_told_from_a_pour(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    story_cup(h, plain);
+    story_batch(h, id);
+    shows(h, 40);
+    assert_false(says(h, "came at once"));
+    shows(h, 65);
+    assert_true(says(h, "25.00 g came at once"));
+    story_near(h, "now.in_cup_g", 35); /* nothing that is read is held back */
+    shows(h, 40);
+    assert_false(says(h, "came at once"));
+    shows(h, 80);
+    assert_true(says(h, "40.00 g came at once"));
+    story_act(h, "accept", "{}"); /* it is the painter's to say */
+    assert_false(says(h, "came at once"));
+    story_step(h, 0, "A", 50, 50, "done");
+    json_t *events = story_at(story_call(h, "batch.get", "{'batch':'%s'}", id), "events");
+    story_number(json_array_get(events, json_array_size(events) - 1), "jump_g", 40);
+}
+
 /* It comes back 5 g heavier: that asks, and nothing is taken until retare says what it is. 3 g went to the open step.
  */
 static void another_weight_asks(void **state)
@@ -224,6 +252,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)
         STORY(lifted_and_put_back),
+        STORY(what_comes_at_once_is_told_from_a_pour),
         STORY(another_weight_asks),
         STORY(spilt),
         STORY(tared_by_hand),

@@ -73,12 +73,44 @@ static void a_jump_that_cannot_be_a_pour_begins_anew(void **state)
         struct mix_flow flow;
         mix_flow_init(&flow);
         steady(&flow, 10, 0, 0, 50, 10);
-        mix_flow_add(&flow, 4.5 + rows[i].rise_g, 450 + rows[i].after_ms);
+        double jump_g = mix_flow_add(&flow, 4.5 + rows[i].rise_g, 450 + rows[i].after_ms);
+        if ((jump_g > 0) != rows[i].anew)
+            fail_msg("%s: %.3f g are said to be no pour", rows[i].name, jump_g);
+        if (rows[i].anew)
+            near_to(rows[i].name, jump_g, rows[i].rise_g, 2); /* and what ran in within those 200 ms */
         if ((flow.count == 1) != rows[i].anew)
             fail_msg("%s: %zu readings are kept", rows[i].name, flow.count);
         if (rows[i].anew)
             near_to(rows[i].name, mix_flow_landing_g(&flow), 4.5 + rows[i].rise_g, 1e-9);
     }
+}
+
+/* A scale of 50 Hz shows a stick of 40 g in four steps of 10 g: each alone could be a pour, together they cannot. */
+static void a_jump_spread_over_frames_is_a_jump(void **state)
+{
+    (void)state;
+    struct mix_flow flow;
+    mix_flow_init(&flow);
+    steady(&flow, 5, 0, 0, 20, 50);
+    double first_g = mix_flow_add(&flow, 15, 1000);
+    near_to("10 g may be a gush", first_g, 0, 0);
+    double most_g = 0;
+    for (int i = 1; i < 4; i++)
+        most_g = fmax(most_g, mix_flow_add(&flow, 15 + 10 * i, 1000 + 15 * i));
+    assert_true(most_g >= MIX_JUMP_G);
+    near_to("what stands afterwards is no jump", mix_flow_add(&flow, 45, 1070), 0, 0);
+}
+
+static void nothing_is_learnt_across_a_jump(void **state)
+{
+    (void)state;
+    struct mix_flow flow;
+    mix_flow_init(&flow);
+    steady(&flow, 10, 0, 0, 50, 20);
+    mix_flow_stop_shown(&flow);
+    assert_true(mix_flow_add(&flow, 60, 1000) > 0);
+    mix_flow_stopped(&flow, 60);
+    near_to("the lag is as it was", flow.lag_ms, MIX_LAG_FIRST_MS, 0);
 }
 
 static void a_fall_lands_where_it_is(void **state)
@@ -334,6 +366,8 @@ int main(void)
         cmocka_unit_test(flow_by_least_squares),
         cmocka_unit_test(silence_and_clocks_begin_anew),
         cmocka_unit_test(a_jump_that_cannot_be_a_pour_begins_anew),
+        cmocka_unit_test(a_jump_spread_over_frames_is_a_jump),
+        cmocka_unit_test(nothing_is_learnt_across_a_jump),
         cmocka_unit_test(a_fall_lands_where_it_is),
         cmocka_unit_test(the_lag_is_learnt_from_stops),
         cmocka_unit_test(cues_by_hand),

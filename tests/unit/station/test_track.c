@@ -31,6 +31,30 @@ static void a_lifted_cup_keeps_its_count(void **state)
     bench_end(&t);
 }
 
+/* A lid of 40 g (more than half the cup) came at once at 80 g: taken off, in as many frames as it likes, is no lift. */
+static void what_came_at_once_may_go_again(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    struct track_context c = {.d_ug = 10000, .tare_ug = 30000000, .came = true, .before_ug = 80000000};
+    const struct track_reading with_lid[] = {
+        {120000000, 1, TRACK_KIND_UNKNOWN, 100000},
+        {97000000, 0, TRACK_KIND_UNKNOWN, 100100},
+        {83000000, 0, TRACK_KIND_UNKNOWN, 100200},
+        {81500000, 1, TRACK_KIND_UNKNOWN, 100300},
+    };
+    for (size_t i = 0; i < sizeof with_lid / sizeof *with_lid; i++) {
+        assert_int_equal(track_add(&t.track, &with_lid[i], &c), TRACK_NOTHING);
+        c.came = i == 0; /* half of it gone: it is said no more */
+    }
+    assert_poured(&t, 51.5);
+    c.came = true;
+    const struct track_reading cup_too = {60000000, 0, TRACK_KIND_UNKNOWN, 100400};
+    assert_int_equal(track_add(&t.track, &cup_too, &c), TRACK_LIFTED);
+    bench_end(&t);
+}
+
 static void another_weight_asks_and_nothing_is_taken(void **state)
 {
     struct bench_top t;
@@ -211,6 +235,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_lifted_cup_keeps_its_count),
+        cmocka_unit_test(what_came_at_once_may_go_again),
         cmocka_unit_test(another_weight_asks_and_nothing_is_taken),
         cmocka_unit_test(a_tare_by_hand_is_known_by_the_difference_that_returns),
         cmocka_unit_test(a_zero_while_the_cup_is_off_moves_the_base),

@@ -1,0 +1,28 @@
+/* jump.h - a rise that cannot be a pour: a lid, a stirring stick or another cup was put on while paint is counted.
+ *
+ * Pure. It refuses nothing: what stands on the pan is the painter's to judge. It is said on the screen until it is
+ * taken off or accepted, and the accept keeps it, so that a record tells later where those grams came from. A hand that
+ * touches the pan and goes again is no jump: only what is still there at a stable reading is said. Units   micrograms
+ * off the scale, grams in words.
+ */
+#pragma once
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct jump {
+    bool rising;     /* came at once, has not stood still yet */
+    bool standing;   /* is there: to be said */
+    int64_t from_ug; /* the reading before it */
+    int64_t by_ug;   /* how much came; sense only while standing */
+};
+
+void jump_clear(struct jump *j);
+/* One reading while a step is open. rise_g: what mix_flow_add said, 0 where this reading is a pour like any other.
+ * True: what is to be said changed. */
+bool jump_add(struct jump *j, double rise_g, int64_t now_ug, bool stable);
+/* Grams that came at once and are still there; NaN: none. */
+double jump_g(const struct jump *j);
+/* What the screen says of it; NULL: nothing. d_g and comma as words_weight. */
+const char *jump_words(const struct jump *j, double d_g, bool comma, char *out, size_t size);

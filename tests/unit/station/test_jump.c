@@ -1,0 +1,79 @@
+/* What came at once, and whether it is still there. The 20 g of MIX_JUMP_G: common practice, no source. */
+#include "station/jump.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+static int64_t ug(double g)
+{
+    return (int64_t)llround(g * 1e6);
+}
+
+static void a_stick_is_said_when_it_stands_still(void **state)
+{
+    (void)state;
+    struct jump j;
+    char text[160];
+    jump_clear(&j);
+    assert_false(jump_add(&j, 0, ug(100), true));
+    assert_null(jump_words(&j, 0.01, false, text, sizeof text));
+    assert_false(jump_add(&j, 25, ug(125), false)); /* still rising: nothing is known yet */
+    assert_false(jump_g(&j) > 0);
+    assert_false(jump_add(&j, 0, ug(131), false));
+    assert_true(jump_add(&j, 0, ug(130.4), true));
+    assert_true(fabs(jump_g(&j) - 30.4) < 1e-9);
+    assert_string_equal("30,40 g came at once: no pour is that fast. Take off what was put on, or accept it as poured",
+                        jump_words(&j, 0.01, true, text, sizeof text));
+    assert_false(jump_add(&j, 0, ug(135), true)); /* a pour goes on over it */
+    assert_true(fabs(jump_g(&j) - 30.4) < 1e-9);
+}
+
+static void taken_off_it_is_forgotten(void **state)
+{
+    (void)state;
+    struct jump j;
+    jump_clear(&j);
+    jump_add(&j, 30, ug(130), true);
+    assert_true(jump_g(&j) > 0);
+    assert_true(jump_add(&j, 0, ug(101), false)); /* 1 g was poured meanwhile */
+    assert_false(jump_g(&j) > 0);
+    assert_false(jump_add(&j, 0, ug(101), true));
+}
+
+static void a_touch_of_the_pan_is_none(void **state)
+{
+    (void)state;
+    struct jump j;
+    jump_clear(&j);
+    assert_false(jump_add(&j, 40, ug(140), false));
+    assert_false(jump_add(&j, 0, ug(100.02), false));
+    assert_false(jump_add(&j, 0, ug(100.02), true));
+    assert_false(jump_g(&j) > 0);
+}
+
+static void a_second_thing_adds_to_the_first(void **state)
+{
+    (void)state;
+    struct jump j;
+    jump_clear(&j);
+    assert_true(jump_add(&j, 30, ug(130), true));
+    jump_add(&j, 25, ug(155), false);
+    assert_true(jump_add(&j, 0, ug(155), true));
+    assert_true(fabs(jump_g(&j) - 55) < 1e-9);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_stick_is_said_when_it_stands_still),
+        cmocka_unit_test(taken_off_it_is_forgotten),
+        cmocka_unit_test(a_touch_of_the_pan_is_none),
+        cmocka_unit_test(a_second_thing_adds_to_the_first),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
