@@ -155,6 +155,10 @@ static void on_sought(void *owner, const struct port_note *note)
     char why[400];
     if (!s->call)
         return;
+    if (rpc_is_gone(s->call)) { /* Ctrl-C, or a client that crashed: the port goes back to its station */
+        fail(s, "the caller has gone");
+        return;
+    }
     switch (note->what) {
     case PORT_SOUGHT_TRYING:
         try_begins(s, note);

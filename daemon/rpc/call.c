@@ -233,6 +233,11 @@ const char *rpc_client(const struct rpc_call *call)
     return call->client;
 }
 
+bool rpc_is_gone(const struct rpc_call *call)
+{
+    return !call->caller;
+}
+
 const char *rpc_method_name(const struct rpc_call *call)
 {
     return call->method ? call->method->name : "";

@@ -1,5 +1,6 @@
 /* Finding out what a port speaks: scale.seek and poise seek against poise-sim on a pseudo-terminal; poise record. */
 #include "tests/e2e/harness.h"
+#include "tests/e2e/raw_client.h"
 #include "tests/e2e/sim_bench.h"
 
 #include <signal.h>
@@ -171,6 +172,33 @@ static void a_port_in_use_is_refused_and_a_silent_one_is_lent(void **state)
     scale_ends();
 }
 
+/* A hundred rounds were asked for; whoever wanted them has gone, so the port is free after the try that runs. */
+static void a_search_ends_with_its_caller(void **state)
+{
+    struct harness *h = *state;
+    char call[512];
+    const char *options[] = {"--link", world.sim->link, "--hand", "manual", NULL};
+    sim_bench_start(world.sim, options, false);
+    sim_bench_line(world.sim, call);
+    sim_bench_say(world.sim, "mute", "ok");
+    struct raw_client *caller = raw_client_open(h);
+    snprintf(call, sizeof call,
+             "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"scale.seek\",\"params\":{\"port\":\"%s\",\"passes\":100}}",
+             world.sim->link);
+    assert_true(raw_client_say(caller, call));
+    json_t *trying = raw_client_answer(caller);
+    assert_string_equal(json_string_value(json_object_get(trying, "method")), "scale");
+    json_decref(trying);
+    raw_client_close(caller);
+    for (int64_t until = harness_deadline();;) {
+        json_t *answer = harness_ask(h, "scale.seek", json_pack("{s:s}", "port", world.sim->link));
+        if (json_object_get(answer, "result"))
+            break;
+        harness_step(h, until, "the port that its caller left");
+    }
+    scale_ends();
+}
+
 static void what_is_no_port_is_refused(void **state)
 {
     struct harness *h = *state;
@@ -286,6 +314,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(noise_is_told_from_silence, begin, end),
         cmocka_unit_test_setup_teardown(a_tie_names_the_candidates, begin, end),
         cmocka_unit_test_setup_teardown(a_port_in_use_is_refused_and_a_silent_one_is_lent, begin, end),
+        cmocka_unit_test_setup_teardown(a_search_ends_with_its_caller, begin, end),
         cmocka_unit_test_setup_teardown(what_is_no_port_is_refused, begin, end),
         cmocka_unit_test_setup_teardown(the_ports_of_the_machine_are_listed_when_asked, begin, end),
         cmocka_unit_test_setup_teardown(the_daemon_stops_while_a_search_and_a_check_wait, begin, end),
