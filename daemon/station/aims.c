@@ -1,5 +1,7 @@
 #include "station/aims.h"
 
+#include "station/aims_parts.h"
+
 #include <math.h>
 
 /* The colour parts as the arrays that the arithmetic takes; index maps back to the recipe. */
@@ -10,7 +12,7 @@ struct colour {
     size_t n;
 };
 
-static bool part_done(const struct batch *b, int part)
+bool aims_part_done(const struct batch *b, int part)
 {
     bool any = false;
     for (size_t s = 0; s < b->recipe.steps; s++) {
@@ -44,7 +46,7 @@ static void colour_of(const struct batch *b, struct colour *c)
         c->share[c->n] = b->recipe.part[p].share;
         c->poured_g[c->n] = batch_part_g(b, (int)p);
         c->out[c->n] = b->part_left[p] || b->recipe.part[p].share <= 0 || undecided(b, (int)p);
-        c->done[c->n] = !c->out[c->n] && part_done(b, (int)p);
+        c->done[c->n] = !c->out[c->n] && aims_part_done(b, (int)p);
         c->n++;
     }
 }
@@ -147,87 +149,6 @@ static double colour_step_aim(const struct batch *b, size_t step, double total_g
         if (i != step && b->recipe.step[i].part == s->part && !to_come(b, i))
             counted += b->step_g[i];
     return fmax(0, (b->recipe.part[s->part].share - open_share(b, step)) * total_g - counted);
-}
-
-/* What a colour part will weigh when all is poured: what is there once nothing more is asked, else its aim. */
-static double part_planned_g(const struct batch *b, int part, double total_g, bool real)
-{
-    const struct recipe_part *p = &b->recipe.part[part];
-    double poured = batch_part_g(b, part);
-    if (p->share <= 0)
-        return poured;
-    bool settled = real && part_done(b, part);
-    for (size_t s = 0; settled && s < b->recipe.steps; s++)
-        if (b->recipe.step[s].part == part && batch_step_wants(b, s))
-            settled = false;
-    if (settled)
-        return poured;
-    return fmax(poured, p->share * total_g);
-}
-
-/* A foreign toner without a density counts at the colour's mean, else one stray tin would leave no volume at all. */
-static double colour_ml_of(const struct batch *b, const double g[], bool *known)
-{
-    double ml = 0, sized_g = 0, unsized_g = 0;
-    *known = true;
-    for (size_t p = 0; p < b->recipe.parts; p++) {
-        const struct recipe_part *part = &b->recipe.part[p];
-        if (part->role != PART_COLOUR || g[p] <= 0)
-            continue;
-        if (isnan(part->density_g_per_ml)) {
-            unsized_g += g[p];
-            if (!part->foreign)
-                *known = false;
-            continue;
-        }
-        sized_g += g[p];
-        ml += g[p] / part->density_g_per_ml;
-    }
-    if (unsized_g > 0 && sized_g > 0)
-        ml += unsized_g * ml / sized_g;
-    else if (unsized_g > 0)
-        *known = false;
-    return ml;
-}
-
-static double colour_sum(const struct batch *b, const double g[])
-{
-    double sum = 0;
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role == PART_COLOUR)
-            sum += g[p];
-    return sum;
-}
-
-/* Grams of each part on top for a colour of these grams by part; real: what was poured of earlier ones counts. */
-static double addition_aim(const struct batch *b, const double g[], int part, bool real)
-{
-    const struct recipe *r = &b->recipe;
-    const struct recipe_part *p = &r->part[part];
-    if (p->foreign || !(p->per_base > 0))
-        return 0;
-    bool known;
-    double base = r->by_volume ? colour_ml_of(b, g, &known) : colour_sum(b, g);
-    if (p->of_mix) {
-        for (size_t i = 0; i < (size_t)part; i++) {
-            if (r->part[i].role == PART_COLOUR || r->part[i].foreign)
-                continue;
-            double poured = batch_part_g(b, (int)i);
-            double aim = real && poured > 0 ? poured : addition_aim(b, g, (int)i, real);
-            base += r->by_volume ? aim / r->part[i].density_g_per_ml : aim;
-        }
-    }
-    return base * p->per_base * (r->by_volume ? p->density_g_per_ml : 1);
-}
-
-double batch_addition_aim_g(const struct batch *b, int part)
-{
-    double g[RECIPE_PARTS] = {0};
-    double total = batch_k_aim(b);
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role == PART_COLOUR)
-            g[p] = part_planned_g(b, (int)p, total, true);
-    return addition_aim(b, g, part, true);
 }
 
 double batch_step_aim_g(const struct batch *b, size_t step)
@@ -336,102 +257,4 @@ bool batch_step_over(const struct batch *b, size_t step, double total_g)
     if (aim <= MIX_SLACK_G)
         return false;
     return mix_is_over(1, poured, aim, addition_tolerance(b, p));
-}
-
-/* Colour by part if the whole became total_g: what is there already never gets less. */
-static void planned(const struct batch *b, double total_g, double g[])
-{
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        g[p] = b->recipe.part[p].role == PART_COLOUR ? part_planned_g(b, (int)p, total_g, false) : 0;
-}
-
-static double planned_addition(const struct batch *b, const double g[], int part)
-{
-    return fmax(batch_part_g(b, part), addition_aim(b, g, part, false));
-}
-
-double batch_colour_ml(const struct batch *b, double total_g)
-{
-    double g[RECIPE_PARTS] = {0};
-    bool known;
-    planned(b, total_g, g);
-    double ml = colour_ml_of(b, g, &known);
-    return known ? ml : NAN;
-}
-
-double batch_volume_ml(const struct batch *b, double total_g)
-{
-    double g[RECIPE_PARTS] = {0};
-    bool known;
-    planned(b, total_g, g);
-    double ml = colour_ml_of(b, g, &known);
-    for (size_t p = 0; p < b->recipe.parts; p++) {
-        if (b->recipe.part[p].role == PART_COLOUR)
-            continue;
-        double add = planned_addition(b, g, (int)p);
-        if (add > 0)
-            ml += add / b->recipe.part[p].density_g_per_ml;
-    }
-    return known ? ml : NAN;
-}
-
-double batch_weight_g(const struct batch *b, double total_g)
-{
-    double g[RECIPE_PARTS] = {0};
-    planned(b, total_g, g);
-    double sum = colour_sum(b, g);
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role != PART_COLOUR)
-            sum += planned_addition(b, g, (int)p);
-    return sum;
-}
-
-const char *batch_misfit(const struct batch *b, double total_g)
-{
-    double ml = batch_volume_ml(b, total_g);
-    if (!isnan(b->cup_ml) && !isnan(ml) && ml > b->cup_ml * b->fill_pct / 100 + 1e-6)
-        return "cup";
-    double load = batch_weight_g(b, total_g) + (isnan(b->tare_g) ? 0 : b->tare_g);
-    if (!isnan(b->set.capacity_g) && load > b->set.capacity_g + MIX_SLACK_G)
-        return "scale";
-    return NULL;
-}
-
-double recipe_price(const struct recipe_part *p, double grams)
-{
-    return grams == 0 ? 0 : grams / 1000 * p->price_per_kg;
-}
-
-void batch_clean(const struct batch *b, double total_g, struct batch_sum *out)
-{
-    double g[RECIPE_PARTS] = {0};
-    bool known;
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role == PART_COLOUR)
-            g[p] = fmax(0, b->recipe.part[p].share) * total_g;
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role != PART_COLOUR)
-            g[p] = addition_aim(b, g, (int)p, false);
-    out->ml = colour_ml_of(b, g, &known);
-    out->g = out->cost = 0;
-    for (size_t p = 0; p < b->recipe.parts; p++) {
-        out->g += g[p];
-        out->cost += recipe_price(&b->recipe.part[p], g[p]);
-        if (b->recipe.part[p].role != PART_COLOUR && g[p] > 0)
-            out->ml += g[p] / b->recipe.part[p].density_g_per_ml;
-    }
-    if (!known)
-        out->ml = NAN;
-}
-
-double batch_room_g(const struct batch *b)
-{
-    struct batch_sum one;
-    batch_clean(b, 1, &one);
-    double room = INFINITY;
-    if (!isnan(b->cup_ml) && one.ml > 0)
-        room = b->cup_ml * b->fill_pct / 100 / one.ml;
-    if (!isnan(b->set.capacity_g) && one.g > 0)
-        room = fmin(room, (b->set.capacity_g - (isnan(b->tare_g) ? 0 : b->tare_g)) / one.g);
-    return room;
 }
