@@ -63,6 +63,7 @@ struct port {
     size_t frames_asked; /* hunt_frames() when it was last asked */
     bool round_heard;    /* a byte came in this round */
     bool tie_told;
+    unsigned stayed; /* at this step beyond its time, for the sake of a slow scale */
 };
 
 /* port.c: a new state, told to the owner where it is new. */

@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { QUICK_MS = 1 };
+enum { QUICK_MS = 1, STAY_MOST = 3 };
 
 static void tell(struct port *p, enum port_sought what, const char *families)
 {
@@ -53,11 +53,25 @@ static void on_ask_again(uv_timer_t *timer)
     ask(timer->data);
 }
 
+static void step_over(uv_timer_t *timer);
+
+/* A scale that weighs once a second has not said three frames by now: where one was whole, hear it out. */
+static bool stay(struct port *p)
+{
+    if (p->step != OPEN || hunt_frames(p->hunt) == 0 || p->stayed >= STAY_MOST)
+        return false;
+    p->stayed++;
+    uv_timer_start(&p->stale, step_over, p->trying.ms, 0);
+    return true;
+}
+
 static void step_over(uv_timer_t *timer)
 {
     struct port *p = timer->data;
     const struct scale_family *family = NULL;
     char names[HUNT_NAMES];
+    if (hunt_result(p->hunt, &family) == HUNT_NOTHING && stay(p))
+        return;
     if (hunt_result(p->hunt, &family) == HUNT_TIE) {
         hunt_names(p->hunt, names);
         char why[PORT_WHY];
@@ -94,6 +108,7 @@ void seeking_listen(struct port *p)
 {
     char why[PORT_WHY];
     hunt_reset(p->hunt);
+    p->stayed = 0;
     uv_timer_stop(&p->ask);
     uv_timer_start(&p->stale, step_over, p->trying.ms, 0);
     if (p->trying.speed)

@@ -1,4 +1,5 @@
 /* Finding out what a port speaks, on a real connection: heard, asked, tied, silent. */
+#include "drivers/seek.h"
 #include "tests/unit/drivers/far_end.h"
 
 static void open_auto(struct far_end *f)
@@ -35,6 +36,31 @@ static void a_scale_that_talks_is_found_by_three_frames(void **state)
     assert_true(port_section(f->port, "bench", section, sizeof section));
     assert_memory_equal(section, want, strlen(want));
     assert_false(port_section(f->port, "bench", section, 20));
+}
+
+static void past(uv_timer_t *timer)
+{
+    *(bool *)timer->data = true;
+}
+
+/* A frame a second or less: what was whole at the end of a try is heard out instead of begun anew. */
+static void a_slow_scale_is_heard_out(void **state)
+{
+    struct far_end *f = *state;
+    bool over = false;
+    uv_timer_t time;
+    open_auto(f);
+    far_end_say(f->peer, "ST,+00123.45  g\r\nST,+00123.45  g\r\n");
+    uv_timer_init(&f->loop, &time);
+    time.data = &over;
+    uv_timer_start(&time, past, SEEK_LISTEN_MS + SEEK_LISTEN_MS / 4, 0);
+    far_end_until(f, over);
+    far_end_say(f->peer, "ST,+00123.45  g\r\n");
+    far_end_until(f, f->notes[PORT_SOUGHT_FOUND] || f->notes[PORT_SOUGHT_NOISE]);
+    uv_close((uv_handle_t *)&time, NULL);
+    uv_run(&f->loop, UV_RUN_NOWAIT); /* it lives on this stack */
+    assert_int_equal(f->notes[PORT_SOUGHT_FOUND], 1);
+    assert_int_equal(f->notes[PORT_SOUGHT_TRYING], 1);
 }
 
 static void what_was_found_is_kept_when_the_port_comes_back(void **state)
@@ -133,6 +159,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         LIFE(a_scale_that_talks_is_found_by_three_frames),
+        LIFE(a_slow_scale_is_heard_out),
         LIFE(what_was_found_is_kept_when_the_port_comes_back),
         LIFE(frames_that_several_read_are_a_tie_for_the_user),
         LIFE(silence_is_told_after_a_round_and_the_search_goes_on),
