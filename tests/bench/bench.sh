@@ -21,8 +21,9 @@ quiet=$(p99)
 "${CC:-cc}" -D_GNU_SOURCE -O2 -shared -fPIC -o "$tools/slow_sync.so" tests/bench/preload/slow_sync.c -ldl
 "$tools/latency" "$build" --slow-sync "$tools/slow_sync.so" | tee "$said"
 against_quiet "with syncs 20 ms slower"
+"$tools/latency" "$build" --pour
 "$tools/latency" "$build" --crowd | tee "$said"
-against_quiet "among eight scales (at most 2)"
+against_quiet "among eight scales and two painters (at most 2)"
 "$tools/accept" "$build"
 "$tools/sqlite_insert" 500
 "$tools/start" "$build" "$PWD/formulas"
