@@ -40,7 +40,7 @@ static bool enqbcc_decode(const uint8_t *frame, size_t len, struct scale_reading
         return false;
     struct text t = {frame + HEAD, frame + len - TAIL};
     out->stability = text_peek(&t) == 'S' ? SCALE_STABLE : SCALE_MOVING;
-    if (!text_take_any(&t, "SU") || !text_take_number(&t, TEXT_SIGN_MAY, '.', out->digits))
+    if (!text_take_any(&t, "SU") || !text_take_number(&t, TEXT_SIGN_MAY, TEXT_POINT, out->digits))
         return false;
     text_skip_spaces(&t);
     return text_take_unit(&t, &out->unit) && text_blank(t);

@@ -31,7 +31,10 @@ static bool decode(const uint8_t *frame, size_t len, bool reversed, struct scale
     for (size_t i = 0; i < WIDTH; i++)
         turned[i] = content.at[reversed ? WIDTH - 1 - i : i];
     struct text t = {turned, turned + WIDTH};
-    return text_take_number(&t, TEXT_SIGN_MAY, '.', out->digits) && text_left(&t) == 0;
+    if (!text_take_number(&t, TEXT_SIGN_MAY, TEXT_POINT, out->digits) || text_left(&t) > 0)
+        return false;
+    text_nines_are_off_scale(out); /* it has no other word for it */
+    return true;
 }
 
 static bool eq_rev_decode(const uint8_t *frame, size_t len, struct scale_reading *out)

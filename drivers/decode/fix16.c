@@ -27,7 +27,7 @@ static bool take_bracketed(struct text *t, char digits[SCALE_DIGITS])
         if (c == '[' || c == ']') {
             if (c != (brackets & 1 ? ']' : '[') || ++brackets > 2)
                 return false;
-        } else if ((c >= '0' && c <= '9') || c == '.' || (n == 0 && c == ' ')) {
+        } else if ((c >= '0' && c <= '9') || c == '.' || c == ',' || (n == 0 && c == ' ')) {
             if (c != ' ')
                 plain[n++] = c;
         } else {
@@ -36,7 +36,7 @@ static bool take_bracketed(struct text *t, char digits[SCALE_DIGITS])
         from.at++;
     }
     struct text number = {plain, plain + n};
-    if (brackets & 1 || !text_take_number(&number, TEXT_SIGN_NONE, '.', digits) || text_left(&number) > 0)
+    if (brackets & 1 || !text_take_number(&number, TEXT_SIGN_NONE, TEXT_EITHER, digits) || text_left(&number) > 0)
         return false;
     *t = from;
     return true;
@@ -102,7 +102,7 @@ static bool fix22_decode(const uint8_t *frame, size_t len, struct scale_reading 
     for (size_t i = 0; i < sizeof ids / sizeof *ids; i++) {
         if (text_take(&t, ids[i].word)) {
             out->kind = ids[i].kind;
-            return weight(t, out);
+            return weight(t, out) || status_word(t, FIX_MOST, out);
         }
     }
     return false;
@@ -114,7 +114,7 @@ static bool fix16n_decode(const uint8_t *frame, size_t len, struct scale_reading
     struct text rest = t;
     struct text sign = text_head(t, 1);
     if (text_left(&t) >= FIX16N_LEAST && text_left(&t) <= FIX16N_MOST && text_take_any(&sign, "+-") &&
-        text_take_number(&rest, TEXT_SIGN_MUST, '.', out->digits) && text_left(&rest) == 3 &&
+        text_take_number(&rest, TEXT_SIGN_MUST, TEXT_EITHER, out->digits) && text_left(&rest) == 3 &&
         text_take_unit(&rest, &out->unit) && text_blank(rest))
         return true;
     return status_word(t, FIX16N_MOST, out);

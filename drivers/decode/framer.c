@@ -1,18 +1,22 @@
 #include "drivers/decode/framer.h"
 
 #include "drivers/decode/line.h"
+#include "drivers/decode/tail.h"
 
 #include <string.h>
 
-enum { LEARNT = 3 }; /* so many frames in a row without a check byte, and none is waited for */
+enum { LEARNT = 3 }; /* so many frames in a row without a check byte, or an LF, and none is waited for */
 
 void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened)
 {
     framer->family = family;
     framer->unit = unit == SCALE_UNIT_NONE ? SCALE_UNIT_G : unit;
     framer->fragment = opened && family->tail_looks_whole;
+    framer->first = !opened && family->tail_looks_whole;
+    framer->kept = 0;
     framer->frames = framer->refused = framer->skipped = 0;
-    framer->bare = 0;
+    framer->bare = framer->cr_alone = 0;
+    framer->cr_last = false;
     framer->len = 0;
 }
 
@@ -44,20 +48,82 @@ static bool parity_holds(const uint8_t *frame, size_t len)
     return set == len || odd == 0 || odd == len;
 }
 
-static void judge(struct framer *f, size_t at, size_t len, framer_found *found, void *arg)
+/* The frame as a reading with its weight. False: it lied, or its number is one that nothing weighs: a run of digits
+ * beyond what micrograms hold is noise. */
+__attribute__((hot)) static bool read_frame(const struct framer *f, const uint8_t *raw, const uint8_t *text, size_t len,
+                                            struct scale_reading *out)
 {
     const struct scale_family *family = f->family;
-    struct scale_reading reading = {.stability = SCALE_STABILITY_UNKNOWN};
-    bool whole = len <= family->max_frame && (!family->seven_bit || parity_holds(f->raw + at, len));
-    if (!whole || !decode(family, f->text + at, len, &reading)) {
+    *out = (struct scale_reading){.stability = SCALE_STABILITY_UNKNOWN};
+    if (len > family->max_frame || (family->seven_bit && !parity_holds(raw, len)) || !decode(family, text, len, out))
+        return false;
+    enum scale_unit unit = out->unit == SCALE_UNIT_NONE ? f->unit : out->unit;
+    scale_reading_weigh(out, unit);
+    return out->has_weight || out->digits[0] == '\0' || unit == SCALE_UNIT_PCS;
+}
+
+__attribute__((hot)) static void judge(struct framer *f, const uint8_t *raw, const uint8_t *text, size_t len,
+                                       framer_found *found, void *arg)
+{
+    struct scale_reading reading;
+    if (!read_frame(f, raw, text, len, &reading)) {
         f->refused++;
         return;
     }
     f->frames++;
-    if (family->blank_unit_means_moving && reading.unit != SCALE_UNIT_NONE)
+    if (f->family->blank_unit_means_moving && reading.unit != SCALE_UNIT_NONE)
         f->unit = reading.unit;
-    scale_reading_weigh(&reading, f->unit);
-    found(arg, &reading, f->raw + at, len);
+    found(arg, &reading, raw, len);
+}
+
+/* The first frame of a file, now that the second has come, or the end (NULL). */
+static void judge_first(struct framer *f, const uint8_t *next, size_t len, framer_found *found, void *arg)
+{
+    uint8_t text[SCALE_FRAME_MAX];
+    for (size_t i = 0; i < f->kept; i++)
+        text[i] = f->keep[i] & (f->family->seven_bit ? 0x7f : 0xff);
+    if (next && tail_of(f->family, text, f->kept, next, len))
+        f->skipped += f->kept;
+    else
+        judge(f, f->keep, text, f->kept, found, arg);
+    f->kept = 0;
+}
+
+/* Learns whether lines end with a CR alone: an LF behind the last one's CR says no. */
+static void learn_line_end(struct framer *f, size_t at)
+{
+    if (f->cr_last && at < f->len) {
+        f->cr_last = false;
+        if (f->text[at] == '\n')
+            f->cr_alone = 0;
+    }
+}
+
+/* The line that ends the room with a CR, where no LF is waited for; 0: none. */
+static size_t cr_line(struct framer *f, size_t at)
+{
+    size_t skip = 0;
+    if (at == f->len || f->text[f->len - 1] != '\r')
+        return 0;
+    f->text[f->len] = 0; /* stands for the byte after it: filler */
+    size_t len = next_frame(f->family, f->text + at, f->len + 1 - at, &skip);
+    return skip == 0 && at + len == f->len ? len : 0;
+}
+
+/* A frame that scan() has cut. */
+__attribute__((hot)) static void take(struct framer *f, size_t at, size_t len, framer_found *found, void *arg)
+{
+    f->cr_last = f->text[at + len - 1] == '\r';
+    f->cr_alone = !f->cr_last ? 0 : f->cr_alone + (f->cr_alone < LEARNT);
+    if (f->first && len <= sizeof f->keep) {
+        f->first = false;
+        f->kept = len;
+        memcpy(f->keep, f->raw + at, len);
+        return;
+    }
+    if (f->kept > 0)
+        judge_first(f, f->text + at, len, found, arg);
+    judge(f, f->raw + at, f->text + at, len, found, arg);
 }
 
 /* The byte ends a frame: a line end, which the next frame's framer skips, or a declared family's own last byte. */
@@ -106,12 +172,15 @@ static void scan(struct framer *f, framer_found *found, void *arg)
     size_t at = 0;
     for (;;) {
         size_t skip = 0;
+        learn_line_end(f, at);
         size_t len = next_frame(f->family, f->text + at, f->len - at, &skip);
         f->skipped += skip;
         at += skip;
+        if (len == 0 && f->cr_alone == LEARNT)
+            len = cr_line(f, at);
         if (len == 0 || check_may_come(f, at, len, skip))
             break;
-        judge(f, at, len, found, arg);
+        take(f, at, len, found, arg);
         at += len;
     }
     f->len -= at;
@@ -165,6 +234,11 @@ void framer_finish(struct framer *framer, framer_found *found, void *arg)
 {
     if (framer->family->closing)
         framer_push(framer, (const uint8_t *)framer->family->closing, strlen(framer->family->closing), found, arg);
-    framer->skipped += framer->len;
+    size_t last = framer->cr_alone > 0 ? cr_line(framer, 0) : 0;
+    if (last > 0)
+        take(framer, 0, last, found, arg);
+    if (framer->kept > 0)
+        judge_first(framer, NULL, 0, found, arg);
+    framer->skipped += framer->len - last;
     framer->len = 0;
 }

@@ -15,17 +15,24 @@ struct framer {
     const struct scale_family *family;
     enum scale_unit unit; /* of a frame that names none */
     bool fragment;        /* what comes before the next line end may be a frame's tail: drop it unseen */
+    bool first;           /* of a file: the first frame has not come yet, and may be a tail */
+    bool cr_last;         /* a CR alone ended the last frame, and the byte after it has not come */
+    unsigned cr_alone;    /* frames in a row that a CR alone ended */
+    unsigned bare;        /* frames in a row that came without their optional check byte */
     uint64_t frames;      /* believed */
     uint64_t refused;     /* whole, but they lied */
     uint64_t skipped;     /* bytes that belonged to no frame */
-    unsigned bare;        /* frames in a row that came without their optional check byte */
+    size_t kept;          /* bytes in keep */
     size_t len;
-    uint8_t raw[FRAMER_ROOM];  /* as they came */
-    uint8_t text[FRAMER_ROOM]; /* what the family sees */
+    uint8_t raw[FRAMER_ROOM];      /* as they came */
+    uint8_t text[FRAMER_ROOM + 1]; /* what the family sees */
+    uint8_t keep[SCALE_FRAME_MAX]; /* the first frame of a file, judged once the second has come */
 };
 
 /* `unit` is that of a frame which names none (SCALE_UNIT_NONE: g). `opened`: the stream is joined in the middle, as a
- * port is when it is opened; false where it begins with a whole frame, as a file does. */
+ * port is when it is opened. False where it may begin with a whole frame, as a file does: where its first line may as
+ * well be the tail of one, it is kept until the second has come, and dropped if it is that line with its front cut off.
+ */
 void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened);
 
 /* Called for each believed frame: the reading with its weight (at_ms is 0), and the frame's bytes as they came. */

@@ -90,7 +90,7 @@ static bool hdr2_decode(const uint8_t *frame, size_t len, struct scale_reading *
     bool comma = text_take(&t, ";");
     if (!comma)
         text_take(&t, ",");
-    return value(t, out, comma ? ',' : '.');
+    return value(t, out, comma ? TEXT_COMMA : TEXT_EITHER);
 }
 
 static bool hdr2g_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
@@ -106,7 +106,7 @@ static bool hdr2g_decode(const uint8_t *frame, size_t len, struct scale_reading 
     if (!comma)
         comma = text_take(&t, ";");
     text_take_any(&t, ",;");
-    return value(t, out, comma ? ',' : '.');
+    return value(t, out, comma ? TEXT_COMMA : TEXT_EITHER);
 }
 
 static bool hdr2g22_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
@@ -119,7 +119,7 @@ static bool hdr2g22_decode(const uint8_t *frame, size_t len, struct scale_readin
     if (id < 0x20 || id > 0x7e || t.at[1] < 0x80)
         return false;
     t.at += 2;
-    return text_take(&t, ",") && value(t, out, '.');
+    return text_take(&t, ",") && value(t, out, TEXT_POINT);
 }
 
 const struct scale_family scale_hdr2 = {

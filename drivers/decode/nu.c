@@ -14,7 +14,8 @@ static bool nu_decode(const uint8_t *frame, size_t len, struct scale_reading *ou
 {
     struct text t = text_of(frame, len);
     struct text sign = text_head(t, 1);
-    if (!text_take_any(&sign, "+-") || !text_take_number(&t, TEXT_SIGN_MUST, '.', out->digits) || text_left(&t) > 0)
+    if (!text_take_any(&sign, "+-") || !text_take_number(&t, TEXT_SIGN_MUST, TEXT_EITHER, out->digits) ||
+        text_left(&t) > 0)
         return false;
     text_nines_are_off_scale(out);
     return true;

@@ -56,23 +56,23 @@ static bool plain_decode(const uint8_t *frame, size_t len, struct scale_reading 
     if (in_front && text_skip_spaces(&t) == 0)
         return false;
     int first = text_peek(&t);
-    if (!text_take_number(&t, TEXT_SIGN_MAY, '.', out->digits))
+    if (!text_take_number(&t, TEXT_SIGN_MAY, TEXT_EITHER, out->digits))
         return false;
     bool marked = false;
     bool spaced = text_skip_spaces(&t) > 0;
     size_t tail = text_left(&t);
     if (!text_take_unit(&t, &out->unit)) {
         text_nines_are_off_scale(out);
-        return tail == 0 && !spaced && first != ' ' && !in_front && (first == '+' || first == '-');
+        return tail == 0 && !spaced && !in_front && (first == '+' || first == '-');
     }
     if (!spaced || !marks(t, out, &marked))
         return false;
-    /* A blank in front, and the unit at the line's end: the dialect that marks a moving weight. Where the unit is
-     * padded to three, it is that of plain-u. */
     if (text_nines_are_off_scale(out))
-        return true;
+        return true; /* it says so in any dialect, fix16's width too */
     if (!marked && is_fix16(in_front ? width - FIX22_ID : width, tail))
         return false;
+    /* A blank in front, and the unit at the line's end: the dialect that marks a moving weight. Where the unit is
+     * padded to three, it is that of plain-u. */
     if (!marked && !in_front && first == ' ') {
         if (tail == UNIT_FIELD && text_left(&t) > 0)
             return false;

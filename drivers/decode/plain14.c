@@ -13,7 +13,7 @@ static size_t plain14_frame(const uint8_t *buf, size_t len, size_t *skip)
 static bool plain14_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
-    if (!text_take_number(&t, TEXT_SIGN_MUST, '.', out->digits))
+    if (!text_take_number(&t, TEXT_SIGN_MUST, TEXT_EITHER, out->digits))
         return false;
     text_skip_spaces(&t);
     if (!text_take_unit(&t, &out->unit) || text_skip_spaces(&t) == 0)

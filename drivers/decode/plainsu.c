@@ -1,9 +1,12 @@
 /* plain-su: S (stable) or U (moving), sign, 8 digits, unit (2), CR alone.
  *
- *   U-  186.65g */
+ *   U-  186.65g
+ *
+ * A plus may be a blank. Such a line is near to one of sics' older dialect, `S       1.27 g`: it is ours only if it has
+ * the printed width and the unit stands at the digits. */
 #include "drivers/decode/text.h"
 
-enum { PLAINSU_MAX = 40 };
+enum { PLAINSU_MAX = 40, PLAINSU_WIDTH = 12 };
 
 static size_t plainsu_frame(const uint8_t *buf, size_t len, size_t *skip)
 {
@@ -13,14 +16,16 @@ static size_t plainsu_frame(const uint8_t *buf, size_t len, size_t *skip)
 static bool plainsu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
+    bool printed_width = text_left(&t) == PLAINSU_WIDTH;
     out->stability = text_peek(&t) == 'S' ? SCALE_STABLE : SCALE_MOVING;
     if (!text_take_any(&t, "SU"))
         return false;
-    struct text sign = text_head(t, 1);
-    if (!text_take_any(&sign, "+-") || !text_take_number(&t, TEXT_SIGN_MUST, '.', out->digits))
+    int sign = text_peek(&t);
+    if ((sign != '+' && sign != '-' && (sign != ' ' || !printed_width)) ||
+        !text_take_number(&t, TEXT_SIGN_MAY, TEXT_EITHER, out->digits))
         return false;
-    text_skip_spaces(&t);
-    if (!text_take_unit(&t, &out->unit) || !text_blank(t))
+    bool spaced = text_skip_spaces(&t) > 0;
+    if ((sign == ' ' && spaced) || !text_take_unit(&t, &out->unit) || !text_blank(t))
         return false;
     text_nines_are_off_scale(out);
     return true;

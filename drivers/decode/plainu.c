@@ -21,7 +21,7 @@ static bool plainu_decode(const uint8_t *frame, size_t len, struct scale_reading
     struct text sign = t;
     if (text_take_any(&sign, "+-") && text_peek(&sign) == ' ')
         return false;
-    if (!text_take_number(&t, TEXT_SIGN_MAY, '.', out->digits))
+    if (!text_take_number(&t, TEXT_SIGN_MAY, TEXT_EITHER, out->digits))
         return false;
     size_t spaces = text_skip_spaces(&t);
     if (text_left(&t) == 0)

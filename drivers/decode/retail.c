@@ -27,7 +27,7 @@ static bool retail_decode(const uint8_t *frame, size_t len, struct scale_reading
     struct text t = {frame + 1, frame + len - 1};
     if (text_take(&t, "?"))
         return status(t, out);
-    if (text_peek(&t) == ' ' || !text_take_number(&t, TEXT_SIGN_NONE, '.', out->digits))
+    if (text_peek(&t) == ' ' || !text_take_number(&t, TEXT_SIGN_NONE, TEXT_POINT, out->digits))
         return false;
     out->kind = text_take(&t, "N") ? SCALE_KIND_NET : SCALE_KIND_GROSS;
     out->stability = SCALE_STABLE; /* it sends a weight only when it stands */

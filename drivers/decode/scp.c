@@ -3,12 +3,24 @@
  *   h1  bit 0 motion, 1 at zero, 3 memory failed     h2  bit 0 under, 1 over, 6 one more byte follows
  *   h3  bit 2 net
  *
- * In place of the weight: ^ all over is over, _ under, - an error at zero. scp-ecr writes an S before h1. */
+ * In place of the weight: ^ all over is over, _ under, - an error at zero. scp-ecr writes an S before h1, and where it
+ * has no weight to tell, LF S h h CR ETX alone (from memory). LF ? CR ETX: scp did not understand what it was asked. */
 #include "drivers/decode/text.h"
+
+#include <string.h>
 
 enum { LF = '\n', CR = '\r', ETX = 0x03, SCP_MAX = 32 };
 
-/* From the last but one LF to ETX: an LF stands within the frame as well. */
+/* Where the frame begins that ends at `etx`: at the last but one LF, since CR LF stands within it as well, or at the
+ * last one where an answer without a weight follows it. SIZE_MAX: there is none. */
+static size_t begin_of(const uint8_t *buf, size_t etx, size_t before, size_t last)
+{
+    bool alone = last != SIZE_MAX && etx + 1 - last <= SCP_MAX && (buf[last + 1] == '?' || buf[last + 1] == 'S');
+    if (before != SIZE_MAX && etx + 1 - before <= SCP_MAX && (!alone || buf[last - 1] == CR))
+        return before;
+    return alone ? last : SIZE_MAX;
+}
+
 static size_t scp_frame(const uint8_t *buf, size_t len, size_t *skip)
 {
     size_t last = SIZE_MAX;
@@ -17,10 +29,10 @@ static size_t scp_frame(const uint8_t *buf, size_t len, size_t *skip)
         if (buf[i] == LF) {
             before = last;
             last = i;
-        } else if (buf[i] == ETX && before != SIZE_MAX && i + 1 - before <= SCP_MAX) {
-            *skip = before;
-            return i + 1 - before;
         } else if (buf[i] == ETX) {
+            *skip = begin_of(buf, i, before, last);
+            if (*skip != SIZE_MAX)
+                return i + 1 - *skip;
             before = last = SIZE_MAX;
         }
     }
@@ -71,13 +83,27 @@ static bool take_value(struct text *t, struct scale_reading *out, enum scale_sta
             return true;
         }
     }
-    return text_take_number(t, TEXT_SIGN_MAY, '.', out->digits);
+    return text_take_number(t, TEXT_SIGN_MAY, TEXT_POINT, out->digits);
+}
+
+/* No weight, and the reason. */
+static bool alone(struct text t, bool ecr, struct scale_reading *out)
+{
+    if (!ecr) {
+        out->stability = SCALE_MOVING;
+        out->status = SCALE_ERROR;
+        return text_take(&t, "?\r\3") && text_left(&t) == 0;
+    }
+    return text_take(&t, "S") && take_status(&t, out) && text_take(&t, "\r\3") && text_left(&t) == 0 &&
+           (out->status != SCALE_OK || out->stability == SCALE_MOVING);
 }
 
 static bool decode(const uint8_t *frame, size_t len, bool ecr, struct scale_reading *out)
 {
     struct text t = {frame, frame + len};
     enum scale_status filling = SCALE_OK;
+    if (!memchr(frame + 1, LF, len - 1))
+        return alone((struct text){frame + 1, frame + len}, ecr, out);
     if (!text_take(&t, "\n") || !take_value(&t, out, &filling))
         return false;
     text_skip_spaces(&t);

@@ -6,6 +6,7 @@
 enum {
     SICS_MAX = 40,
     SICS_B_WIDTH = 19, /* a line of exactly this width may be its kin's: decode/sicsb.c */
+    PLAINSU_WIDTH = 12 /* and one of this width, the unit at the digits, is that of decode/plainsu.c */
 };
 
 static size_t sics_frame(const uint8_t *buf, size_t len, size_t *skip)
@@ -24,10 +25,17 @@ static bool weight(struct text t, struct scale_reading *out, enum scale_stabilit
 {
     out->stability = stability;
     out->kind = kind;
-    if (!text_take_number(&t, TEXT_SIGN_MAY, '.', out->digits))
+    if (!text_take_number(&t, TEXT_SIGN_MAY, TEXT_EITHER, out->digits))
         return false;
     text_skip_spaces(&t);
     return text_take_unit(&t, &out->unit) && text_blank(t);
+}
+
+/* The unit follows the digits without a space. */
+static bool unit_at_digits(struct text t)
+{
+    char unused[SCALE_DIGITS];
+    return text_take_number(&t, TEXT_SIGN_MAY, TEXT_EITHER, unused) && text_peek(&t) != ' ';
 }
 
 /* `S` is taken: `+` and `-` alone are marks, before digits they are signs. */
@@ -65,7 +73,8 @@ static bool sics_decode(const uint8_t *frame, size_t len, struct scale_reading *
         return no_weight(out, SCALE_ERROR);
     if (marked(t, out))
         return true;
-    return width != SICS_B_WIDTH && weight(t, out, SCALE_STABLE, SCALE_KIND_UNKNOWN);
+    bool a_kins = width == SICS_B_WIDTH || (width == PLAINSU_WIDTH && unit_at_digits(t));
+    return !a_kins && weight(t, out, SCALE_STABLE, SCALE_KIND_UNKNOWN);
 }
 
 const struct scale_family scale_sics = {

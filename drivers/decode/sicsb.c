@@ -67,7 +67,7 @@ static bool sicsb_decode(const uint8_t *frame, size_t len, struct scale_reading 
             return false;
     }
     if (text_left(&t) != SICSB_WIDTH || !take_mark(&rest, out) || !text_take(&rest, " ") ||
-        !text_take_number(&rest, TEXT_SIGN_MAY, '.', out->digits) || !text_take(&rest, " ") ||
+        !text_take_number(&rest, TEXT_SIGN_MAY, TEXT_EITHER, out->digits) || !text_take(&rest, " ") ||
         !text_take_unit(&rest, &out->unit) || !text_blank(rest))
         return false;
     if (out->status != SCALE_OK)

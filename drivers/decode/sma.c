@@ -38,7 +38,7 @@ static bool take_mode(struct text *t, struct scale_reading *out)
 static bool take_value(struct text *t, struct scale_reading *out)
 {
     if (out->status == SCALE_OK)
-        return text_take_number(t, TEXT_SIGN_MAY, '.', out->digits);
+        return text_take_number(t, TEXT_SIGN_MAY, TEXT_POINT, out->digits);
     while (text_take_any(t, "0123456789.+- "))
         ;
     return true;

@@ -76,7 +76,7 @@ static bool value(const uint8_t field[FIELD], int n, bool negative, struct scale
 {
     struct text t = {field, field + FIELD};
     char digits[SCALE_DIGITS], number[SCALE_DIGITS];
-    if (!text_take_number(&t, TEXT_SIGN_NONE, '.', digits) || text_left(&t) > 0)
+    if (!text_take_number(&t, TEXT_SIGN_NONE, TEXT_POINT, digits) || text_left(&t) > 0)
         return false;
     long long whole = strtoll(digits, NULL, 10);
     static const int tens[] = {1, 10, 100, 1000, 10000, 100000};

@@ -7,7 +7,7 @@ bool stx_take_value(struct text *text, struct stx_value *out)
     out->digits[0] = '\0';
     out->negative = text_peek(text) == '-';
     struct text number = *text;
-    if (text_take_number(&number, TEXT_SIGN_MAY, '.', out->digits)) {
+    if (text_take_number(&number, TEXT_SIGN_MAY, TEXT_POINT, out->digits)) {
         *text = number;
         return true;
     }

@@ -21,7 +21,7 @@ static bool stxxor_decode(const uint8_t *frame, size_t len, struct scale_reading
     int decimals = frame[2 + DIGITS] - '0';
     char digits[SCALE_DIGITS], number[DIGITS + 2];
     if (decimals < 0 || decimals > DECIMALS_MOST || text_peek(&t) == ' ' ||
-        !text_take_number(&t, TEXT_SIGN_MUST, '.', digits) || text_left(&t) > 0)
+        !text_take_number(&t, TEXT_SIGN_MUST, TEXT_POINT, digits) || text_left(&t) > 0)
         return false;
     size_t whole = (size_t)(DIGITS - decimals);
     memcpy(number, frame + 2, whole);

@@ -111,7 +111,7 @@ __attribute__((hot)) bool text_take_unit(struct text *text, enum scale_unit *out
     return false;
 }
 
-bool text_all_nines(const char digits[SCALE_DIGITS])
+static bool all_nines(const char digits[SCALE_DIGITS])
 {
     size_t nines = 0;
     for (; *digits; digits++) {
@@ -124,7 +124,7 @@ bool text_all_nines(const char digits[SCALE_DIGITS])
 
 bool text_nines_are_off_scale(struct scale_reading *out)
 {
-    if (!text_all_nines(out->digits))
+    if (!all_nines(out->digits))
         return false;
     out->status = out->digits[0] == '-' ? SCALE_UNDER : SCALE_OVER;
     out->digits[0] = '\0';
@@ -157,6 +157,15 @@ __attribute__((hot)) bool text_write_digits(bool negative, const char *number, s
     return true;
 }
 
+/* A point, or a comma before a digit: any other comma separates, as in `1.234,kg` and `00123,45;`. */
+__attribute__((hot)) static bool at_point(const struct text *t, char point)
+{
+    int next = text_peek(t);
+    if (next == '.')
+        return point != TEXT_COMMA;
+    return next == ',' && point != TEXT_POINT && text_left(t) > 1 && is_digit(t->at[1]);
+}
+
 __attribute__((hot)) bool text_take_number(struct text *text, enum text_sign sign, char point,
                                            char digits[SCALE_DIGITS])
 {
@@ -173,13 +182,12 @@ __attribute__((hot)) bool text_take_number(struct text *text, enum text_sign sig
     size_t len = 0;
     size_t count = 0;
     bool pointed = false;
-    for (; is_digit(text_peek(&t)) || (text_peek(&t) == point && !pointed); t.at++) {
+    for (;; t.at++) {
+        bool is_point = !pointed && at_point(&t, point);
+        if (!is_point && !is_digit(text_peek(&t)))
+            break;
         if (len == sizeof number)
             return false;
-        bool is_point = text_peek(&t) == point;
-        /* A comma with no digit after it separates, it is no decimal comma: `1.234,kg`, `00123,45;`. */
-        if (is_point && point == ',' && !(text_left(&t) > 1 && is_digit(t.at[1])))
-            break;
         number[len++] = is_point ? '.' : (char)*t.at;
         count += !is_point;
         pointed = pointed || is_point;

@@ -33,12 +33,16 @@ bool text_take_unit(struct text *text, enum scale_unit *out);
 
 enum text_sign { TEXT_SIGN_MAY, TEXT_SIGN_MUST, TEXT_SIGN_NONE };
 
-/* Spaces, a sign, spaces (a sign may stand apart), digits with at most one point; `point` is `.` or `,`. Writes digits
- * as scale.h wants them. False: no number here, or too long a one. */
+/* What may part the decimals: `.`, `,`, or either, where the decimal comma is a setting of the scale. A comma with no
+ * digit behind it is no decimal comma. Digits are never grouped by thousands on the wire (common practice, no source),
+ * so one comma is a decimal one. */
+enum { TEXT_POINT = '.', TEXT_COMMA = ',', TEXT_EITHER = 0 };
+
+/* Spaces, a sign, spaces (a sign may stand apart), digits with at most one point; `point` is one of the three above.
+ * Writes digits as scale.h wants them. False: no number here, or too long a one. */
 bool text_take_number(struct text *text, enum text_sign sign, char point, char digits[SCALE_DIGITS]);
-/* Seven nines and more, the point aside: some scales say so that they are over, or under with a minus. */
-bool text_all_nines(const char digits[SCALE_DIGITS]);
-/* Where the digits are all nines, takes them away and says over or under; true. */
+/* Seven nines and more, the point aside: scales that have no mark for it say so that they are over, or under with a
+ * minus. Takes the digits away and says which; true. */
 bool text_nines_are_off_scale(struct scale_reading *out);
 
 /* Leading zeros dropped, the sign kept but before a zero; `number` is digits with at most one point. False: too long.

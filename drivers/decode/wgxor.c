@@ -34,7 +34,7 @@ static bool wgxor_decode(const uint8_t *frame, size_t len, struct scale_reading 
     if (!text_take(&t, "W"))
         return off_scale(t, out);
     out->kind = text_peek(&t) == 'N' ? SCALE_KIND_NET : SCALE_KIND_GROSS;
-    if (!text_take_any(&t, "GN") || !text_take_number(&t, TEXT_SIGN_MAY, '.', out->digits))
+    if (!text_take_any(&t, "GN") || !text_take_number(&t, TEXT_SIGN_MAY, TEXT_POINT, out->digits))
         return false;
     text_skip_spaces(&t);
     return text_take_unit(&t, &out->unit) && text_left(&t) == 0;

@@ -23,6 +23,23 @@ static const struct {
     {"sics", "EX\r\n", NULL},
     {"sics", "ZA\r\n", NULL},
     {"sics", "I4 A \"0123456789\"\r\n", NULL},
+    /* A decimal comma is a setting of such scales (the `;` dialect of the frames page; elsewhere common practice). */
+    {"sics", "S S     100,00 g\r\n", "100.00 g 1 net ok"},
+    {"sics", "S S     1,000,5 g\r\n", NULL},
+    {"sics", "S S     1.000,5 g\r\n", NULL},
+    {"sics", "S S     100, g\r\n", NULL},
+    {"sics-b", "SI ?       18,5 kg \r\n", "18.5 kg 0 unknown ok"},
+    {"hdr2", "ST,+00123,45  g\r\n", "123.45 g 1 unknown ok"},
+    {"hdr2", "ST,+00123,45,kg\r\n", "123.45 kg 1 unknown ok"},
+    {"hdr2", "ST;+00123.45;  g\r\n", NULL},
+    {"hdr2g", "ST,NT,+  0,168   g\n\r", "0.168 g 1 net ok"},
+    {"fix16", "+   1255,7 g  \r\n", "1255.7 g 1 unknown ok"},
+    {"fix16", "+ 123,5[6] g  \r\n", "123.56 g 1 unknown ok"},
+    {"fix16n", "+   20,758g  \r\n", "20.758 g ? unknown ok"},
+    {"plain", "     192,21 g\r\n", "192.21 g 1 unknown ok"},
+    {"plain-u", "     -29,186 g  \r\n", "-29.186 g 1 unknown ok"},
+    {"plain-14", "-0000,50 G U\r\n", "-0.50 g 0 unknown ok"},
+    {"nu", "+00123,45\r\n", "123.45 - ? unknown ok"},
     {"hdr2", "ST,+00123.45  g\r", NULL},
     {"hdr2", "QT,+00000012 PC\r\n", "12 pcs 1 unknown ok"},
     {"hdr2", "ST,+00123.45, g\r\n", "123.45 g 1 unknown ok"},
@@ -57,6 +74,8 @@ static const struct {
     {"fix22", "G     + 1255.[7] g  \r\n", "1255.7 g 1 gross ok"},
     {"fix22", "Stat        High    \r\n", "- - 0 unknown over"},
     {"fix22", "Stat        Low     \r\n", "- - 0 unknown under"},
+    {"fix22", "N           High    \r\n", "- - 0 net over"}, /* the id stays where the weight is gone */
+    {"fix22", "G        Err 054    \r\n", "- - 0 gross error"},
     {"fix22", "X     +   1255.7 g  \r\n", NULL},
     {"fix22", "Stat  +   1255.7 g  \r\n", NULL},
     {"fix16n", "-   20.758kg \r\n", "-20.758 kg ? unknown ok"},
@@ -81,9 +100,16 @@ static const struct {
     {"scp", "\n 12.34lb\r\n10\r\003", "12.34 lb 0 unknown ok"},
     {"scp", "\n 12.34lb\r\n80\r\003", "- lb 1 unknown error"},
     {"scp", "\n999999lb\r\n02\r\003", "- lb 1 unknown over"},
-    {"scp", "\n?\r\003", NULL},
+    {"scp", "\n?\r\003", "- - 0 unknown error"},
+    {"scp", "\n?\r\n00\r\003", NULL},
+    {"scp", "\nS01\r\003", NULL},
     {"scp", "\n 12.34lb\r\n0p\r\003", NULL}, /* one more byte was promised */
     {"scp-ecr", "\n01.234KG\r\nS10\r\003", "1.234 kg 0 unknown ok"},
+    {"scp-ecr", "\nS10\r\003", "- - 0 unknown ok"}, /* a status alone: moving, under */
+    {"scp-ecr", "\nS01\r\003", "- - 1 unknown under"},
+    {"scp-ecr", "\nS00\r\003", NULL}, /* it says nothing: the end of a frame whose front was lost */
+    {"scp-ecr", "\nS0p\r\003", NULL},
+    {"scp-ecr", "\n?\r\003", NULL},
     {"retail", "\0021234\r", "1234 - 1 gross ok"},
     {"retail", "\002?B\r", "- - 1 unknown over"},
     {"retail", "\002?\r", NULL},
@@ -100,7 +126,16 @@ static const struct {
     {"plain-u", "      -12.3 kg \r\n", "-12.3 kg 1 unknown ok"},
     {"plain-su", "S+  186.65kg\r", "186.65 kg 1 unknown ok"},
     {"plain-su", "S+99999999g \r\n", "- g 1 unknown over"},
-    {"plain-su", "S   186.65kg\r", NULL},
+    {"plain-su", "S   186.65kg\r", "186.65 kg 1 unknown ok"}, /* a plus may be a blank */
+    {"plain-su", "U     0.00g \r", "0.00 g 0 unknown ok"},
+    {"plain-su", "S 99999999g \r", "- g 1 unknown over"},
+    {"plain-su", "S  -186.65g \r", "-186.65 g 1 unknown ok"},
+    {"plain-su", "S   186.65 g\r", NULL}, /* the unit apart: a line of sics' older dialect */
+    {"plain-su", "S  186.65kg\r", NULL},
+    {"plain-su", "X+  186.65kg\r", NULL},
+    {"sics", "S   186.65kg\r\n", NULL},
+    {"sics", "S   186.65 g\r\n", "186.65 g 1 unknown ok"},
+    {"sics", "S        1.50kg\r\n", "1.50 kg 1 unknown ok"},
     {"plain-14", "+0012.50 KG S\r\n", "12.50 kg 1 unknown ok"},
     {"plain-14", "+0012.50 KG X\r\n", NULL},
     {"nu", "+00123.45\r\n", "123.45 - ? unknown ok"},
@@ -142,6 +177,8 @@ static const struct {
     {"eq-fwd", "=0001.000=", "1.000 - ? unknown ok"},
     {"eq-rev", "=00.1000-\r\n=", "-1.00 - ? unknown ok"},
     {"eq-rev", "=00.100=", NULL}, /* 8 characters, or it was cut */
+    {"eq-fwd", "=99999999=", "- - ? unknown over"},
+    {"eq-rev", "=9999999-=", "- - ? unknown under"},
     {"hid", "\003\003\002\377\220\001", "40.0 g 0 unknown ok"},
     {"hid", "\003\006\013\001\001\001", "- oz 0 unknown over"},
     {"hid", "\003\004\003\002\001\001", "25700 kg 1 unknown ok"},
@@ -200,7 +237,7 @@ static void noise_without_end_is_dropped(void **state)
     static struct framer framer;
     struct seen seen = {0};
     const char *frame = "\r\nS S     100.00 g\r\n";
-    framer_init(&framer, scale_family_find("sics"), SCALE_UNIT_G, false);
+    framer_init(&framer, scale_family_find("sics"), SCALE_UNIT_G, true);
     for (int i = 0; i < 100000; i++)
         framer_push(&framer, (const uint8_t *)"S 12.3 g", 8, seen_add, &seen);
     assert_int_equal(seen.count, 0);

@@ -65,6 +65,7 @@ static void profiles_in_the_tree_read_their_lines(void **state)
             for (size_t at = 0, len = strlen(lines[i].line); at < len; at += chunks[c])
                 framer_push(&framer, (const uint8_t *)lines[i].line + at, len - at < chunks[c] ? len - at : chunks[c],
                             seen_add, &seen);
+            framer_finish(&framer, seen_add, &seen);
             row_check(&row, &seen, 1, "chunks of", chunks[c]);
         }
     }
@@ -87,10 +88,11 @@ static void a_unit_left_out_while_moving_is_the_last_one(void **state)
     (void)state;
     struct seen seen = {0};
     const char *text = "[profile b]\ndelimiter = \\r\\n\norder = value unit\nunit = blank_moving\nover = OL\n";
-    const char *stream = "1.5 kg\r\n  1.6\r\n  OL\r\n";
+    const char *stream = "  1.5 kg\r\n  1.6\r\n  OL\r\n";
     assert_true(profile_parse(text, strlen(text), "b", &profile, &fault));
     framer_init(&framer, &profile.family, SCALE_UNIT_G, false);
     framer_push(&framer, (const uint8_t *)stream, strlen(stream), seen_add, &seen);
+    framer_finish(&framer, seen_add, &seen);
     assert_int_equal(seen.count, 3);
     assert_true(seen.reading[1].weight_ug == 1600000000);
     assert_int_equal(seen.reading[1].stability, SCALE_MOVING);
@@ -134,6 +136,7 @@ static void every_word_of_a_profile_does_what_its_page_says(void **state)
             want(own[i].reading, &row);
         framer_init(&framer, &profile.family, SCALE_UNIT_G, false);
         framer_push(&framer, (const uint8_t *)own[i].line, strlen(own[i].line), seen_add, &seen);
+        framer_finish(&framer, seen_add, &seen);
         row_check(&row, &seen, 1, "row", i);
     }
 }
