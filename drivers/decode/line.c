@@ -28,8 +28,9 @@ size_t line_frame(const struct scale_line *line, const uint8_t *buf, size_t len,
         size_t end = find(buf, len, from, line->delimiter);
         if (end == len) {
             /* A start mark may be cut in two: keep its first bytes. */
-            if (line->start[0] && from == len && len >= strlen(line->start))
-                *skip = len - strlen(line->start) + 1;
+            size_t part = line->start[0] ? strlen(line->start) - 1 : 0;
+            if (part > 0 && from == len)
+                *skip = len > part ? len - part : 0;
             return 0;
         }
         size_t whole = end + strlen(line->delimiter) - from;

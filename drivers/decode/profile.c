@@ -2,6 +2,8 @@
  * that each fault has its line and a fuzzer can run it 50,000 times a second. */
 #include "drivers/decode/profile.h"
 
+#include "drivers/decode/profilegap.h"
+
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -59,14 +61,29 @@ static int unescape(const char *text, size_t len, char *out, size_t size)
     return (int)n;
 }
 
-static bool set_bytes(struct reader *r, const char *key, const char *value, char *out, size_t size)
+/* A control byte by its name in the manual, where its escape is meant. */
+static bool is_byte_name(const char *value)
 {
-    if (unescape(value, strlen(value), out, size) < 1)
-        return refuse(r, key, "not such bytes", "Up to so many bytes as text, with \\r \\n \\s \\\\ \\xNN.");
-    return true;
+    static const char *const names[] = {"CR", "LF", "CRLF", "CR LF", "LF CR", "STX", "ETX", "EOT", "NUL", "ENQ"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        if (strcmp(value, names[i]) == 0)
+            return true;
+    }
+    return value[0] == '0' && (value[1] == 'x' || value[1] == 'X');
 }
 
-/* Words with ` ` between them; `blank` is nothing at all. */
+static bool set_bytes(struct reader *r, const char *key, const char *value, char *out, size_t size)
+{
+    char help[96];
+    if (is_byte_name(value))
+        return refuse(r, key, "the name of a byte", "Write \\r for CR, \\n for LF, \\x02 for STX, \\x03 for ETX.");
+    if (unescape(value, strlen(value), out, size) >= 1)
+        return true;
+    snprintf(help, sizeof help, "1 to %zu bytes as text, with \\r \\n \\s \\\\ \\xNN, no NUL.", size - 1);
+    return refuse(r, key, "not such bytes", help);
+}
+
+/* Words with ` ` between them; `blank` is nothing at all, where that can say something. */
 static bool set_words(struct reader *r, const char *key, const char *value, struct line_words *out)
 {
     out->count = 0;
@@ -79,8 +96,10 @@ static bool set_words(struct reader *r, const char *key, const char *value, stru
             return refuse(r, key, "too many words, or one too long", "Up to 6 words of 11 bytes, spaces between them.");
         at += len + strspn(at + len, " ");
     }
-    if (out->count == 0 && !out->blank)
-        return refuse(r, key, "no word", "Give the words as the scale sends them, or `blank`.");
+    bool of_value =
+        strncmp(key, "unit_", 5) == 0 || !strcmp(key, "over") || !strcmp(key, "under") || !strcmp(key, "error");
+    if (out->blank && of_value)
+        return refuse(r, key, "`blank` says nothing here", "Give the word that stands in the line.");
     return true;
 }
 
@@ -129,7 +148,8 @@ static bool set_settings(struct reader *r, const char *value)
 static bool set_bits(struct reader *r, const char *value)
 {
     if (strcmp(value, "7") != 0 && strcmp(value, "8") != 0)
-        return refuse(r, "bits", "7 or 8", "7 where the scale sends text (bit 7 is then masked), 8 where it is more.");
+        return refuse(r, "bits", "neither 7 nor 8",
+                      "7 where the scale sends text (bit 7 is then masked), 8 where it is more.");
     r->profile->family.seven_bit = value[0] == '7';
     return true;
 }
@@ -137,7 +157,7 @@ static bool set_bits(struct reader *r, const char *value)
 static bool set_point(struct reader *r, const char *value)
 {
     if (strcmp(value, ".") != 0 && strcmp(value, ",") != 0)
-        return refuse(r, "point", "`.` or `,`", "The decimal point that the scale sends.");
+        return refuse(r, "point", "neither `.` nor `,`", "The decimal point that the scale sends.");
     r->profile->line.point = value[0];
     return true;
 }
@@ -164,6 +184,20 @@ static const char *const keys[KEYS] = {
     "stable",    "moving",  "over",    "under",      "error",  "net",      "gross",    "tare",  "unit_g",
     "unit_kg",   "unit_lb", "unit_oz", "unit_mg",    "unit_t", "unit_gr",  "unit_pcs",
 };
+
+/* KEYS: none such. */
+static size_t key_of(const char *name)
+{
+    size_t key = 0;
+    while (key < KEYS && strcmp(keys[key], name) != 0)
+        key++;
+    return key;
+}
+
+static bool no_such_key(struct reader *r, const char *name)
+{
+    return refuse(r, name, "no such key", "See drivers/profiles/README.md for the keys of a profile.");
+}
 
 static bool set_text(struct reader *r, size_t key, const char *value)
 {
@@ -195,11 +229,9 @@ static bool set(struct reader *r, const char *name, const char *value)
     struct scale_line *line = &r->profile->line;
     struct line_words *const words[] = {&line->stable, &line->moving, &line->over,  &line->under,
                                         &line->error,  &line->net,    &line->gross, &line->tare};
-    size_t key = 0;
-    while (key < KEYS && strcmp(keys[key], name) != 0)
-        key++;
+    size_t key = key_of(name);
     if (key == KEYS)
-        return refuse(r, name, "no such key", "See drivers/profiles/README.md for the keys of a profile.");
+        return no_such_key(r, name);
     if (r->seen & 1ull << key)
         return refuse(r, name, "given twice", "Take one of the two away.");
     r->seen |= 1ull << key;
@@ -222,7 +254,7 @@ static bool section(struct reader *r, const char *line)
     if (strlen(name) > PROFILE_NAME ||
         strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789._-") != strlen(name))
         return refuse(r, "", "not such a name", "Letters, digits, `.`, `_`, `-`; at most 48.");
-    if (r->wanted ? strcmp(r->wanted, name) != 0 : r->found)
+    if (r->wanted ? strcmp(r->wanted, name) != 0 : r->found && strcmp(r->profile->name, name) != 0)
         return true; /* another one */
     if (r->found)
         return refuse(r, "", "this profile stands here twice", "Take one of the two away.");
@@ -256,11 +288,13 @@ static bool take_line(struct reader *r, char *line)
     char *equals = strchr(line, '=');
     if (!equals || equals == line)
         return refuse(r, "", "not a setting", "`key = value`, a section, or a comment.");
-    if (!r->inside)
-        return r->any || refuse(r, "", "a setting before any section", "Begin with `[profile NAME]`.");
+    if (!r->any)
+        return refuse(r, "", "a setting before any section", "Begin with `[profile NAME]`.");
     char *value = equals + 1 + strspn(equals + 1, " \t");
     *equals = '\0';
     trim(line);
+    if (!r->inside)
+        return key_of(line) < KEYS || no_such_key(r, line);
     if (*value == '\0')
         return refuse(r, line, "no value", "Give one, or take the line away.");
     return set(r, line, value);
@@ -269,7 +303,8 @@ static bool take_line(struct reader *r, char *line)
 static bool lines(struct reader *r, const char *text, size_t len)
 {
     char line[PROFILE_LINE_BYTES + 1];
-    for (size_t at = 0; at < len;) {
+    size_t mark = len >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0 ? 3 : 0; /* UTF-8's, as some editors write it */
+    for (size_t at = mark; at < len;) {
         const char *end = memchr(text + at, '\n', len - at);
         size_t size = end ? (size_t)(end - text) - at : len - at;
         r->line++;
@@ -285,34 +320,18 @@ static bool lines(struct reader *r, const char *text, size_t len)
     return true;
 }
 
-static bool has(const struct scale_line *line, enum line_part part)
-{
-    for (size_t i = 0; i < line->parts; i++) {
-        if (line->order[i] == part)
-            return true;
-    }
-    return false;
-}
-
-static bool says_something(const struct line_words *words)
-{
-    return words->count > 0 || words->blank;
-}
-
 /* What is missing, or does not go together. */
 static bool complete(struct reader *r)
 {
     struct scale_profile *p = r->profile;
-    if (!r->found)
-        return refuse(r, "", "no such profile in this file", "It begins with `[profile NAME]`.");
-    if (p->line.delimiter[0] == '\0')
-        return refuse(r, "delimiter", "missing", "What ends a line, such as `delimiter = \\r\\n`.");
-    if (p->line.parts == 0)
-        return refuse(r, "order", "missing", "Such as `order = mark sign value unit`.");
-    if (has(&p->line, LINE_MARK) && !says_something(&p->line.stable) && !says_something(&p->line.moving))
-        return refuse(r, "order", "a mark that means nothing", "Give `stable` or `moving`.");
-    if (!has(&p->line, LINE_MARK) && (says_something(&p->line.stable) || says_something(&p->line.moving)))
-        return refuse(r, "order", "`stable` and `moving` need a mark", "Put `mark` where it stands in the line.");
+    char help[96];
+    if (!r->found) {
+        snprintf(help, sizeof help, "It begins with `[profile %.48s]`.", r->wanted ? r->wanted : "NAME");
+        return refuse(r, "", "no such profile in this file", help);
+    }
+    const struct profile_gap *gap = profile_gap_of(&p->line);
+    if (gap)
+        return refuse(r, gap->field, gap->why, gap->help);
     p->family.name = p->name;
     p->family.line = &p->line;
     p->family.ask = p->ask[0] ? p->ask : NULL;

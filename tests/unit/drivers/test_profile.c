@@ -120,6 +120,7 @@ static const struct {
     {"order = value unit\nseparators = ,:\n", ",12.5,:,g,\n", "12.5 g ? unknown ok"},
     {"order = sign value unit\n", "- 12.5 g\n", "-12.5 g ? unknown ok"},
     {"order = value unit\n", "\n\n12.5 g\n", "12.5 g ? unknown ok"},
+    {"order = skip skip value unit\n", "No 7 12.5 g\n", "12.5 g ? unknown ok"}, /* it alone may stand there twice */
 };
 
 static void every_word_of_a_profile_does_what_its_page_says(void **state)
@@ -138,6 +139,56 @@ static void every_word_of_a_profile_does_what_its_page_says(void **state)
         framer_push(&framer, (const uint8_t *)own[i].line, strlen(own[i].line), seen_add, &seen);
         framer_finish(&framer, seen_add, &seen);
         row_check(&row, &seen, 1, "row", i);
+    }
+}
+
+/* Profiles as a shop would write them from the page alone, over a stream with what a scale really sends: other marks,
+ * no weight, a line of another scale, a cut one at the end. Readings as in streams.tsv. */
+static const struct {
+    const char *profile, *stream, *readings;
+} shops[] = {
+    {"# W=+  12.50 g  *     a star where the weight stands\n[profile w]\nstart = W=\ndelimiter = \\r\\n\n"
+     "order = value unit mark\nstable = *\nmoving = blank\nover = ------\nunder = ______\n",
+     "2.50 g  *\r\nW=+  12.50 g  *\r\nW=-   0.05 g   \r\nW= ------   \r\nW=______ g  *\r\nW=+  1W=+  12.51 g  *\r\n"
+     "W=+  12.50 g  x\r\nW=+  12.",
+     "12.50 g 1; -0.05 g 0; - - 0; - g 1"},
+    {"; #0042,000123.4,g,S,N     a running number first\n[profile csv]\nstart = #\ndelimiter = \\r\n"
+     "order = skip value unit mark kind\nseparators = ,\nstable = S\nmoving = D\nover = OL\nnet = N\ngross = G\n"
+     "tare = T\nunit_pcs = ST\nsettings = 19200 8N1\n",
+     "#0042,000123.4,g,S,N\r#0043,-00123.4,kg,D,G\r#0044,OL,g,D,N\r#0045,+    12,ST,S,T\r#0046,,g,S,N\r"
+     "#0047,12.3,g,S\r0048,12.3,g,S,N\r#0049,12.3,g,S,N,9\r#0050,12.3",
+     "123.4 g 1; -123.4 kg 0; - g 0; 12 pcs 1"},
+    {"# STX, ST, the weight with its sign behind, ETX\n[profile stx]\nstart = \\x02\ndelimiter = \\x03\n"
+     "order = mark value sign unit\nstable = ST\nmoving = US\nover = OF\nunder = UF\nerror = ER\nunit_g = GRM\n",
+     "12.50-GRM\003\002ST  0012.50-GRM\003\002US  0012.50 kg\003\002OF 999999 kg\003\002ER\003\002ST 12.5 ct\003\002ST "
+     "12",
+     "-12.50 g 1; 12.50 kg 0; - kg 0; - - 0"},
+    {"# the unit is left out while the weight moves; decimal comma\n[profile drops]\ndelimiter = \\r\\n\n"
+     "order = value unit\nunit = blank_moving\npoint = ,\nover = ^^^^\n",
+     "     12,50 g  \r\n     12,51    \r\n     0,013 kg \r\n   ^^^^ \r\n12.50 g\r\n     12,5",
+     "12.50 g 1; 12.51 - 0; 0.013 kg 1; - - 0"},
+};
+
+static void a_shops_own_profile_reads_its_scale(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof shops / sizeof *shops; i++) {
+        for (size_t chunk = 1; chunk < 500; chunk += 499) {
+            struct row row = {.line = (int)i, .family = "shop"};
+            struct seen seen = {0};
+            char text[600], readings[100];
+            char *cells[] = {"shop", text, readings};
+            snprintf(text, sizeof text, "%s", shops[i].stream);
+            snprintf(readings, sizeof readings, "%s", shops[i].readings);
+            row_from_stream(&row, cells);
+            if (!profile_parse(shops[i].profile, strlen(shops[i].profile), NULL, &profile, &fault))
+                fail_msg("row %zu: %d %s %s", i, fault.line, fault.field, fault.why);
+            framer_init(&framer, &profile.family, SCALE_UNIT_G, false);
+            for (size_t at = 0, len = strlen(text); at < len; at += chunk)
+                framer_push(&framer, (const uint8_t *)text + at, len - at < chunk ? len - at : chunk, seen_add, &seen);
+            framer_finish(&framer, seen_add, &seen);
+            row_check(&row, &seen, 1, "chunks of", chunk);
+        }
     }
 }
 
@@ -180,8 +231,25 @@ static const struct {
     {HEAD "unit = stone\n", 4, "unit", "no such unit"},
     {HEAD "settings = fast\n", 4, "settings", "not such settings"},
     {HEAD "settings = 9600 9N1\n", 4, "settings", "not such settings"},
-    {HEAD "bits = 9\n", 4, "bits", "7 or 8"},
-    {HEAD "point = :\n", 4, "point", "`.` or `,`"},
+    {HEAD "bits = 9\n", 4, "bits", "neither 7 nor 8"},
+    {HEAD "point = :\n", 4, "point", "neither `.` nor `,`"},
+    {HEAD "start = STX\n", 4, "start", "name of a byte"},
+    {HEAD "ask = 0x05\n", 4, "ask", "name of a byte"},
+    {HEAD "over = blank\n", 4, "over", "`blank` says nothing"},
+    {HEAD "unit_kg = K blank\n", 4, "unit_kg", "`blank` says nothing"},
+    {HEAD "net = N\n", 5, "order", "need a kind"},
+    {HEAD "separators = -,\n", 5, "separators", "would be skipped"},
+    {HEAD "separators = ,\npoint = ,\n", 6, "separators", "would be skipped"},
+    {HEAD "unit_g = G\nunit_kg = K G\n", 6, "unit", "two units"},
+    {HEAD "[profile y]\ncolour = red\n", 5, "colour", "no such key"},
+    {"[profile x]\ndelimiter = \\n\norder = value mark\nstable = S\nmoving = M S\n", 6, "stable", "two things"},
+    {"[profile x]\ndelimiter = \\n\norder = value mark\nstable = blank\nmoving = blank\n", 6, "stable", "two things"},
+    {"[profile x]\ndelimiter = \\n\norder = value mark\nstable = S\nerror = S\n", 6, "stable", "two things"},
+    {"[profile x]\ndelimiter = \\n\norder = value kind\nnet = N\ntare = N\n", 6, "net", "two things"},
+    {"[profile x]\ndelimiter = \\n\norder = value kind\n", 4, "order", "kind that means nothing"},
+    {"[profile x]\ndelimiter = \\n\norder = value\nunit = blank_moving\n", 5, "unit", "needs a unit"},
+    {"[profile x]\ndelimiter = \\n\norder = sign value sign\n", 4, "order", "twice"},
+    {"[profile x]\ndelimiter = CR LF\norder = value\n", 2, "delimiter", "name of a byte"},
     {HEAD "over = \\q\n", 4, "over", "too many words"},
     {HEAD "over = \\x0\n", 4, "over", "too many words"},
     {HEAD "over = \\x00\n", 4, "over", "too many words"},
@@ -225,6 +293,14 @@ static void long_lines_nuls_and_missing_files_are_refused(void **state)
     assert_int_equal(fault.line, 0);
 }
 
+static void a_byte_order_mark_is_skipped(void **state)
+{
+    (void)state;
+    const char *text = "\xef\xbb\xbf[profile a]\r\ndelimiter = \\n\r\norder = value unit\r\n";
+    assert_true(profile_parse(text, strlen(text), NULL, &profile, &fault));
+    assert_string_equal(profile.family.name, "a");
+}
+
 static void several_profiles_may_stand_in_a_file(void **state)
 {
     (void)state;
@@ -233,6 +309,9 @@ static void several_profiles_may_stand_in_a_file(void **state)
     assert_true(profile_parse(text, strlen(text), NULL, &profile, &fault));
     assert_string_equal(profile.family.name, "a");
     assert_null(profile.family.ask);
+    const char *twice = "[profile a]\ndelimiter = \\n\norder = value\n[profile a]\n";
+    assert_false(profile_parse(twice, strlen(twice), NULL, &profile, &fault));
+    assert_int_equal(fault.line, 4);
     assert_true(profile_parse(text, strlen(text), "b", &profile, &fault));
     assert_string_equal(profile.family.name, "b");
     assert_string_equal(profile.family.ask, "W\r");
@@ -247,9 +326,11 @@ int main(void)
         cmocka_unit_test(a_fragment_is_dropped_at_the_profiles_own_end),
         cmocka_unit_test(a_unit_left_out_while_moving_is_the_last_one),
         cmocka_unit_test(every_word_of_a_profile_does_what_its_page_says),
+        cmocka_unit_test(a_shops_own_profile_reads_its_scale),
         cmocka_unit_test(an_endless_line_is_dropped_whole),
         cmocka_unit_test(errors_name_line_field_and_mend),
         cmocka_unit_test(long_lines_nuls_and_missing_files_are_refused),
+        cmocka_unit_test(a_byte_order_mark_is_skipped),
         cmocka_unit_test(several_profiles_may_stand_in_a_file),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
