@@ -30,6 +30,7 @@ int command_cups(struct poise_options *opt);
 int command_import(struct poise_options *opt);
 int command_scales(struct poise_options *opt);
 int command_check_weight(struct poise_options *opt);
+int command_checks(struct poise_options *opt);
 int command_seek(struct poise_options *opt);
 int command_record(struct poise_options *opt);
 int command_decode(struct poise_options *opt);

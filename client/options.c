@@ -42,6 +42,7 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_PLACE] = {"place", "PLACE", false, "only what stands there on the shelf"},
     [OPTION_FROM] = {"from", "DATE", false, "the first day, YYYY-MM-DD"},
     [OPTION_TO] = {"to", "DATE", false, "the last day, YYYY-MM-DD"},
+    [OPTION_CSV] = {"csv", NULL, false, "comma-separated values for a spreadsheet, with a header line"},
     [OPTION_LIMIT] = {"limit", "N", false, "at most so many; 50 where left out"},
     [OPTION_OUT] = {"out", "FILE", false, "where the PDF goes; label-BATCH.pdf where left out"},
     [OPTION_COPIES] = {"copies", "N", false, "print so many with the shop's printer"},

@@ -47,6 +47,7 @@ enum option_id {
     OPTION_PLACE,
     OPTION_FROM,
     OPTION_TO,
+    OPTION_CSV,
     OPTION_LIMIT,
     OPTION_OUT,
     OPTION_COPIES,

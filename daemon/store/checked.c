@@ -9,6 +9,12 @@ static const char checked_sql[] = "SELECT " ROW_EVENT " FROM event WHERE kind = 
 static const char last_checked_sql[] =
     "SELECT " ROW_EVENT " FROM event WHERE kind = 'checked' AND station = ?1 AND seq "
     "< ?2 ORDER BY seq DESC LIMIT 1";
+/* From one check weight to the next by number, over the rows themselves: that is a day's work, not the journal. The
+ * kinds are those by which a person had a weight counted. */
+static const char weighed_sql[] =
+    "SELECT DISTINCT batch FROM event WHERE seq > ?2 AND seq < (SELECT coalesce(min(seq), 9223372036854775807) FROM "
+    "event WHERE kind = 'checked' AND station = ?1 AND seq > ?2) AND station = ?1 AND batch IS NOT NULL AND kind IN "
+    "('cup', 'accepted', 'taken', 'retared') ORDER BY CAST(batch AS INTEGER)";
 static const char begun_sql[] = "SELECT time FROM event ORDER BY seq LIMIT 1";
 
 bool store_weight_checks(struct store *s, const char *station, const char *from, const char *to,
@@ -42,6 +48,22 @@ bool store_last_weight_check(struct store *s, const char *station, int64_t seq,
     }
     reader_give(r, stmt);
     return found;
+}
+
+bool store_weighed_after(struct store *s, const char *station, int64_t seq, void (*each)(void *arg, const char *batch),
+                         void *arg)
+{
+    struct reader *r = store_reader(s);
+    bool failed = false;
+    sqlite3_stmt *stmt = reader_take(r, weighed_sql);
+    if (!stmt)
+        return false;
+    sqlite3_bind_text(stmt, 1, station, -1, SQLITE_TRANSIENT);
+    sqlite3_bind_int64(stmt, 2, seq);
+    while (reader_row(r, stmt, &failed))
+        each(arg, (const char *)sqlite3_column_text(stmt, 0));
+    reader_give(r, stmt);
+    return !failed;
 }
 
 char *store_begun(struct store *s)

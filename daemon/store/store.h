@@ -119,6 +119,10 @@ bool store_weight_checks(struct store *s, const char *station, const char *from,
 /* The last of them at a station before event `seq` (0: of all); each() called at most once. False: none. */
 bool store_last_weight_check(struct store *s, const char *station, int64_t seq,
                              void (*each)(void *arg, const struct store_event *e), void *arg);
+/* The numbers of the batches of which something was weighed at a station after the check weight `seq` and before the
+ * next one there, rising. Takes as long as the journal between the two is. False: could not be read. */
+bool store_weighed_after(struct store *s, const char *station, int64_t seq, void (*each)(void *arg, const char *batch),
+                         void *arg);
 /* The time of the journal's first event, malloc'd; NULL: it is empty. */
 char *store_begun(struct store *s);
 /* One batch row; each() called at most once. False: none. */

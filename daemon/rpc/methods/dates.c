@@ -11,6 +11,8 @@ bool date_is(const char *text)
     for (int i = 0; i < 10; i++)
         if (i == 4 || i == 7 ? text[i] != '-' : !isdigit((unsigned char)text[i]))
             return false;
-    int month = atoi(text + 5), day = atoi(text + 8);
-    return month >= 1 && month <= 12 && day >= 1 && day <= 31;
+    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    int year = atoi(text), month = atoi(text + 5), day = atoi(text + 8);
+    bool leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    return month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap);
 }

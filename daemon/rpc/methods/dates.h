@@ -3,5 +3,5 @@
 
 #include <stdbool.h>
 
-/* YYYY-MM-DD with a month and a day that exist in some year. */
+/* YYYY-MM-DD, a day of the calendar. */
 bool date_is(const char *text);
