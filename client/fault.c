@@ -33,6 +33,13 @@ static size_t sentence(const char *text)
     return len;
 }
 
+/* What ends it: nothing more where it asks. */
+static const char *stop(const char *text)
+{
+    size_t len = sentence(text);
+    return len > 0 && text[len - 1] == '?' ? "" : ".";
+}
+
 int fault_say(int exit, const char *what, const char *help, const char *why, ...)
 {
     char text[512];
@@ -40,9 +47,9 @@ int fault_say(int exit, const char *what, const char *help, const char *why, ...
     va_start(args, why);
     vsnprintf(text, sizeof text, why, args);
     va_end(args);
-    fprintf(stderr, "poise: %.*s: %.*s.", (int)sentence(what), what, (int)sentence(text), text);
+    fprintf(stderr, "poise: %.*s: %.*s%s", (int)sentence(what), what, (int)sentence(text), text, stop(text));
     if (help && sentence(help))
-        fprintf(stderr, " %.*s%s", (int)sentence(help), help, help[sentence(help) - 1] == '?' ? "" : ".");
+        fprintf(stderr, " %.*s%s", (int)sentence(help), help, stop(help));
     fputc('\n', stderr);
     return exit;
 }

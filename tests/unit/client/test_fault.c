@@ -57,6 +57,8 @@ static const struct {
      "poise: begin: grams is negative. Give a weight above 0 g.\n", 65},
     {"{\"code\":-32003,\"message\":\"moved on\",\"data\":{\"help\":\"Look again\",\"revision\":7}}",
      "poise: begin: moved on. Look again.\n", 75},
+    {"{\"code\":-32002,\"message\":\"it is absent: is it on?\",\"data\":{\"help\":\"Is it plugged in?\"}}",
+     "poise: begin: it is absent: is it on? Is it plugged in?\n", 75},
     {"{\"code\":-32601,\"message\":\"no such method\"}", "poise: begin: no such method.\n", 70},
     {"{\"code\":-32007,\"message\":\"\"}", "poise: begin: the daemon gave no reason.\n", 74},
     {"{}", "poise: begin: the daemon gave no reason.\n", 70},
