@@ -7,6 +7,7 @@
 #include "client/table.h"
 #include "client/when.h"
 
+#include <math.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -32,7 +33,24 @@ static void scale_row(const struct poise_options *opt, struct table *t, const js
                                        member_text(s, "why")});
 }
 
-/* The last check weight of each, where there was one. */
+/* `good`, or what was beyond the tolerance. */
+static void print_check(const struct poise_options *opt, const json_t *check, int decimals)
+{
+    double error = member_number(check, "error_g"), zero = member_number(check, "zero_g");
+    printf("check weight %s on %.16s, ", figure_plain(member_number(check, "grams"), "g", opt->style).text,
+           when_of(member_text(check, "time")).text);
+    if (json_is_true(json_object_get(check, "passed")))
+        printf("%s off, good", figure_signed(error, decimals, "g", opt->style).text);
+    else if (fabs(zero) > fabs(error))
+        printf("FAILED: the empty pan came back at %s", figure_signed(zero, decimals, "g", opt->style).text);
+    else
+        printf("FAILED: %s off", figure_signed(error, decimals, "g", opt->style).text);
+    if (member_number(check, "due_days") > 0)
+        printf("; none for %.0f days", member_number(check, "due_days"));
+    fputc('\n', stdout);
+}
+
+/* The last check weight of each bench. */
 static void checks(const struct poise_options *opt, const json_t *scales)
 {
     size_t i;
@@ -40,14 +58,11 @@ static void checks(const struct poise_options *opt, const json_t *scales)
     json_array_foreach(scales, i, s)
     {
         const json_t *check = json_object_get(s, "check");
-        if (!json_is_object(check))
-            continue;
-        int decimals = figure_decimals(member_number(s, "d_g"));
-        printf("%s: check weight %s on %s, %s off, %s\n", member_text(s, "station"),
-               figure_plain(member_number(check, "grams"), "g", opt->style).text,
-               when_of(member_text(check, "time")).text,
-               figure_signed(member_number(check, "error_g"), decimals, "g", opt->style).text,
-               json_is_true(json_object_get(check, "passed")) ? "good" : "failed");
+        printf("%s: ", member_text(s, "station"));
+        if (json_is_object(check))
+            print_check(opt, check, figure_decimals(member_number(s, "d_g")));
+        else
+            puts("no check weight yet");
     }
 }
 

@@ -90,6 +90,19 @@ static void closing(const struct poise_options *opt, const json_t *b)
     }
 }
 
+/* What was warned of, then or since: hazards, a scale whose check weight had failed. */
+static void cautions(const struct poise_options *opt, const json_t *b)
+{
+    size_t i;
+    const json_t *caution;
+    json_array_foreach(member_list(b, "caution"), i, caution)
+    {
+        fputs("caution: ", stdout);
+        table_say(json_string_value(caution), opt->style.utf8, stdout);
+        fputs("\n", stdout);
+    }
+}
+
 int command_show(struct poise_options *opt)
 {
     struct ask a;
@@ -104,6 +117,7 @@ int command_show(struct poise_options *opt)
         head(opt, batch);
         parts(opt, batch);
         closing(opt, batch);
+        cautions(opt, batch);
     }
     json_decref(batch);
     ask_close(&a);
