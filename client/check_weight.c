@@ -1,23 +1,32 @@
 /* check_weight.c - `poise check-weight STATION GRAMS`: a check weight off, on and off again; or an empty pan watched.
  *
  * Each scale.check takes one reading and waits up to 3 s for it; here it is asked again until the weight is there.
+ * Whoever leaves in the middle (Ctrl-C, a terminal that closes) takes the check back first: nothing stays half done.
  */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/fault.h"
-#include "client/figure.h"
+#include "client/leave.h"
 #include "client/member.h"
 #include "client/number.h"
 #include "client/output.h"
 #include "client/table.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 #include <sysexits.h>
 #include <time.h>
 #include <unistd.h>
 
-enum { GIVE_UP_S = 300, WATCH_S = 60, WATCH_MORE_S = 15 };
+enum { GIVE_UP_S = 300, WATCH_S = 60, MORE_MS = 15000, CANCEL_MS = 2000, NAME_MAX_BYTES = 64 };
+
+struct checking {
+    struct ask ask;
+    struct leave leave;
+    const char *station, *grams; /* as typed; grams NULL: left out */
+    json_t *params;
+};
 
 static double now_s(void)
 {
@@ -26,152 +35,264 @@ static double now_s(void)
     return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
 }
 
-static int params_for(const struct poise_options *opt, const char *station, json_t **params)
+/* The bench is the first word; where --station names it, the only word is the weight. */
+static int read_words(struct checking *c, const struct poise_options *opt)
+{
+    bool drift = opt->text[OPTION_DRIFT] != NULL;
+    size_t at = opt->station && opt->word_count == 1 && !drift ? 0 : 1;
+    c->station = at == 0 ? opt->station : opt->word[0];
+    c->grams = opt->word_count > at ? opt->word[at] : NULL;
+    if (opt->station && strcmp(opt->station, c->station) != 0)
+        return fault_say(EX_USAGE, "check-weight", "Name one.", "two stations are named, %s and %s", c->station,
+                         opt->station);
+    if (!drift && !c->grams)
+        return fault_say(EX_USAGE, "check-weight", "Give what the check weight weighs, or --drift.",
+                         "GRAMS is missing");
+    return 0;
+}
+
+static int put_number(json_t *params, const char *member, const char *what, const char *text)
 {
     double value = 0;
-    int code = 0;
-    *params = json_pack("{s:s}", "station", station);
-    if (opt->word_count > 1 && (code = number_read("GRAMS", opt->word[1], &value)) == 0)
-        json_object_set_new(*params, "grams", json_real(value));
-    if (code == 0 && opt->text[OPTION_TOLERANCE] &&
-        (code = number_read("--tolerance", opt->text[OPTION_TOLERANCE], &value)) == 0)
-        json_object_set_new(*params, "tolerance_g", json_real(value));
-    if (code == 0 && opt->text[OPTION_SECONDS] &&
-        (code = number_read("--seconds", opt->text[OPTION_SECONDS], &value)) == 0)
-        json_object_set_new(*params, "seconds", json_real(value));
-    if (opt->text[OPTION_PAINTER])
-        json_object_set_new(*params, "person", json_string(opt->text[OPTION_PAINTER]));
-    if (code) {
-        json_decref(*params);
-        *params = NULL;
-    }
+    int code = text ? number_read(what, text, &value) : 0;
+    if (text && code == 0)
+        json_object_set_new(params, member, json_real(value));
     return code;
 }
 
-static void say(const struct ask *a, const char *text)
+static int read_params(struct checking *c, const struct poise_options *opt)
 {
-    if (a->opt->json)
+    int code = read_words(c, opt);
+    if (code)
+        return code;
+    c->params = json_pack("{s:s}", "station", c->station);
+    if ((code = put_number(c->params, "grams", "GRAMS", c->grams)) != 0 ||
+        (code = put_number(c->params, "tolerance_g", "--tolerance", opt->text[OPTION_TOLERANCE])) != 0 ||
+        (code = put_number(c->params, "seconds", "--seconds", opt->text[OPTION_SECONDS])) != 0)
+        return code;
+    if (opt->text[OPTION_PAINTER])
+        json_object_set_new(c->params, "painter", json_string(opt->text[OPTION_PAINTER]));
+    return 0;
+}
+
+static void say(const struct checking *c, const char *text)
+{
+    if (c->ask.opt->json)
         return;
-    table_say(text, a->opt->style.utf8, stdout);
+    table_say(text, c->ask.opt->style.utf8, stdout);
     fputc('\n', stdout);
     fflush(stdout);
 }
 
-/* The person's hand is asked for before the first reading: nobody can tell an empty pan from a full one by itself. */
-static void wait_for_empty(const struct ask *a)
+/* ---- leaving in the middle ---- */
+
+/* On a connection of its own: on the first one a call may wait. What goes wrong here lapses by itself. */
+static void cancel(const struct checking *c)
 {
-    if (a->opt->json || !isatty(STDIN_FILENO))
+    struct poise_socket socket = {.fd = -1};
+    json_t *answer = NULL;
+    if (!socket_open(&socket, c->ask.opt->socket))
         return;
-    fputs("take the check weight off the pan, then press Enter ", stdout);
-    fflush(stdout);
-    for (int c = 0; c != '\n' && c != EOF;)
-        c = getchar();
+    socket_call(&socket, "scale.check", json_pack("{s:s, s:b}", "station", c->station, "cancel", 1), &answer,
+                CANCEL_MS);
+    json_decref(answer);
+    socket_close(&socket);
 }
 
-/* One reading. The weight may take its time: refusals that only say so are asked again. */
-static int take(struct ask *a, const json_t *params, json_t **result)
+static int give_up(struct checking *c)
 {
-    for (double until = now_s() + GIVE_UP_S;;) {
+    cancel(c);
+    fputc('\n', stdout);
+    fflush(stdout);
+    int code = fault_say(EX_TEMPFAIL, c->ask.what, "Begin it again.", "it was given up, nothing was kept");
+    leave_end(&c->leave); /* by the signal that came, if one did */
+    return code;
+}
+
+/* ---- one call ---- */
+
+/* The whole answer; 0, or an exit code with its line said. */
+static int call(struct checking *c, const json_t *more, int timeout_ms, json_t **answer)
+{
+    json_t *params = json_deep_copy(c->params);
+    json_object_update(params, (json_t *)(uintptr_t)more);
+    switch (leave_call(&c->leave, &c->ask.socket, "scale.check", params, answer, timeout_ms)) {
+    case LEAVE_ANSWERED:
+        return 0;
+    case LEAVE_ASKED:
+        return give_up(c);
+    default:
+        return fault_say(EX_UNAVAILABLE, c->ask.what, "Nothing was kept, unless poise checks lists it.",
+                         "the daemon was lost before it answered");
+    }
+}
+
+static int unpack(struct checking *c, json_t *answer, json_t **result)
+{
+    const json_t *error = json_object_get(answer, "error");
+    *result = json_incref(json_object_get(answer, "result"));
+    int code = error ? fault_say_error(c->ask.what, error) : 0;
+    json_decref(answer);
+    if (*result && c->ask.opt->json) {
+        output_json(*result);
+        fflush(stdout);
+    }
+    return code;
+}
+
+/* What a refusal says that only asks for more patience; NULL: it is final. */
+static const char *patience_of(const json_t *error)
+{
+    static const char *const waits[] = {"unsteady", "nothing", "loaded", "lighter", "trouble"};
+    const char *why = member_text(json_object_get(error, "data"), "why");
+    for (size_t i = 0; error && i < sizeof waits / sizeof *waits; i++)
+        if (strcmp(why, waits[i]) == 0)
+            return waits[i];
+    return NULL;
+}
+
+/* One reading. The weight may take its time; what keeps it is said once, but for what was asked for just before. */
+static int take(struct checking *c, const char *asked_for, json_t **result)
+{
+    double patience = json_object_get(c->params, "seconds") ? member_number(c->params, "seconds") : GIVE_UP_S;
+    const char *said = asked_for;
+    for (double until = now_s() + patience;;) {
         json_t *answer = NULL;
-        int code = ask_answer(a, "scale.check", json_deep_copy(params), &answer);
+        int code = call(c, NULL, SOCKET_PATIENCE_MS, &answer);
         if (code)
             return code;
         const json_t *error = json_object_get(answer, "error");
-        const char *why = member_text(json_object_get(error, "data"), "why");
-        bool not_yet = strcmp(why, "unsteady") == 0 || strcmp(why, "nothing") == 0 || strcmp(why, "loaded") == 0;
-        if (error && not_yet && now_s() < until) {
-            json_decref(answer);
-            continue;
+        const char *why = patience_of(error);
+        if (!why || now_s() >= until) {
+            if (why)
+                cancel(c);
+            return unpack(c, answer, result);
         }
-        code = error ? fault_say_error(a->what, error) : 0;
-        *result = json_incref(json_object_get(answer, "result"));
+        if (strcmp(why, said) != 0 && strcmp(why, asked_for) != 0) {
+            char line[200];
+            snprintf(line, sizeof line, "waiting: %s", member_text(error, "message"));
+            say(c, line);
+        }
+        said = why;
         json_decref(answer);
-        return code;
     }
 }
 
-static void show(const struct ask *a, const json_t *r)
-{
-    int decimals = figure_decimals(member_number(r, "d_g"));
-    struct figure error = figure_signed(member_number(r, "error_g"), decimals, "g", a->opt->style);
-    struct figure zero = figure_signed(member_number(r, "zero_g"), decimals, "g", a->opt->style);
-    printf("read %s off (%.0f d), the empty pan %s (%.0f d)\n", error.text, member_number(r, "error_d"), zero.text,
-           member_number(r, "zero_d"));
-}
+/* ---- the check ---- */
 
-static int weigh(struct ask *a, const json_t *params)
+/* The person's hand is asked for before the first reading: nobody can tell an empty pan from a full one by itself. Who
+ * it is may be said in the same breath. */
+static int wait_for_hand(struct checking *c)
 {
-    wait_for_empty(a);
-    for (const char *next = "empty"; strcmp(next, "done") != 0;) {
-        json_t *r = NULL;
-        int code = take(a, params, &r);
-        if (code)
-            return code;
-        if (a->opt->json) {
-            output_json(r);
-            fflush(stdout);
-        }
-        bool done = strcmp(member_text(r, "next"), "done") == 0, passed = json_is_true(json_object_get(r, "passed"));
-        if (done && !a->opt->json)
-            show(a, r);
-        if (!done || passed)
-            say(a, member_text(r, "message"));
-        if (done && !passed)
-            code = fault_say(EX_DATAERR, a->what,
-                             "Clean and level the scale, let it warm up, check again; if it stays, have it serviced",
-                             "%s", member_text(r, "message"));
-        json_decref(r);
-        if (done)
-            return code;
-    }
+    char name[NAME_MAX_BYTES];
+    if (c->ask.opt->json || !isatty(STDIN_FILENO))
+        return 0;
+    bool named = c->ask.opt->text[OPTION_PAINTER] != NULL;
+    fputs(named ? "take everything off the pan, then press Enter " : "take everything off the pan; your name, Enter: ",
+          stdout);
+    fflush(stdout);
+    if (!leave_line(&c->leave, name, sizeof name))
+        return give_up(c);
+    if (!named && *name)
+        json_object_set_new(c->params, "painter", json_string(name));
     return 0;
 }
 
-static int watch(struct ask *a, json_t *params)
+static int verdict(const struct checking *c, const json_t *r)
+{
+    const char *message = member_text(r, "message");
+    if (json_is_true(json_object_get(r, "passed"))) {
+        say(c, message);
+        return 0;
+    }
+    bool pan = fabs(member_number(r, "zero_g")) > fabs(member_number(r, "error_g"));
+    return fault_say(EX_DATAERR, c->ask.what,
+                     pan ? "Is something left on the pan, or touching it? Clean it, keep draught off, check again"
+                         : "Is it the right weight, and clean? Level the scale, let it warm up, check again; if it "
+                           "stays, have it serviced",
+                     "%s", message);
+}
+
+static int weigh(struct checking *c)
+{
+    static const struct {
+        const char *asked_for, *then; /* the refusal that needs no words, and what is wanted next */
+    } readings[] = {{"", "loaded"}, {"nothing", "again"}, {"loaded", "done"}};
+    json_t *begin = json_pack("{s:b}", "begin", 1), *answer = NULL, *r = NULL;
+    int code = call(c, begin, SOCKET_PATIENCE_MS, &answer);
+    json_decref(begin);
+    if (code == 0)
+        code = unpack(c, answer, &r);
+    json_decref(r);
+    if (code == 0)
+        code = wait_for_hand(c);
+    for (size_t i = 0; i < sizeof readings / sizeof *readings && code == 0; i++) {
+        r = NULL;
+        code = take(c, readings[i].asked_for, &r);
+        const char *next = member_text(r, "next");
+        if (code == 0 && strcmp(next, readings[i].then) != 0)
+            code = fault_say(EX_TEMPFAIL, c->ask.what, "Let one finish, then check again.",
+                             "another check was begun at %s meanwhile", c->station);
+        else if (code == 0 && strcmp(next, "done") == 0)
+            code = verdict(c, r);
+        else if (code == 0)
+            say(c, member_text(r, "message"));
+        json_decref(r);
+    }
+    return code;
+}
+
+/* ---- the watch ---- */
+
+static void tell(const struct checking *c, const json_t *r)
+{
+    const struct figure_style style = c->ask.opt->style;
+    const char *kind = member_text(r, "drift");
+    if (c->ask.opt->json)
+        return;
+    if (strcmp(kind, "drift") == 0)
+        printf("drift: %s d a minute. Let the scale warm up and the room settle.\n",
+               figure_signed(member_number(r, "d_per_min"), 1, "", style).text);
+    else if (strcmp(kind, "draught") == 0)
+        printf("draught: the pan trembles by %s d. Keep air, doors and machines away.\n",
+               figure_of(member_number(r, "span_d"), 1, "", style).text);
+    else
+        puts("steady: all readings within 1 d.");
+}
+
+static int watch(struct checking *c)
 {
     double seconds = WATCH_S;
-    json_t *answer = NULL;
-    if (a->opt->text[OPTION_SECONDS])
-        seconds = member_number(params, "seconds");
+    json_t *answer = NULL, *r = NULL;
+    if (json_object_get(c->params, "seconds"))
+        seconds = member_number(c->params, "seconds");
     if (!(seconds >= 0 && seconds < 3600)) /* the daemon says what is wrong with it */
         seconds = WATCH_S;
-    json_object_set_new(params, "drift", json_true());
-    say(a, "watching the empty pan: hands off, air off");
-    if (socket_call(&a->socket, "scale.check", json_incref(params), &answer, (int)((seconds + WATCH_MORE_S) * 1000)) !=
-        SOCKET_OK)
-        return fault_say(EX_UNAVAILABLE, a->what, NULL, "the daemon was lost before it answered");
-    const json_t *error = json_object_get(answer, "error"), *r = json_object_get(answer, "result");
-    int code = error ? fault_say_error(a->what, error) : 0;
-    const char *kind = member_text(r, "drift");
-    if (r && a->opt->json)
-        output_json(r);
-    else if (r && strcmp(kind, "drift") == 0)
-        printf("drift: %+.1f d a minute. Let the scale warm up and the room settle.\n", member_number(r, "d_per_min"));
-    else if (r && strcmp(kind, "draught") == 0)
-        printf("draught: the pan trembles by %.1f d. Keep air, doors and machines away.\n", member_number(r, "span_d"));
-    else if (r)
-        puts("steady");
-    json_decref(answer);
+    json_object_set_new(c->params, "drift", json_true());
+    say(c, "watching the empty pan: hands off, air off");
+    int code = call(c, NULL, (int)(seconds * 1000) + MORE_MS, &answer);
+    if (code == 0)
+        code = unpack(c, answer, &r);
+    if (code == 0)
+        tell(c, r);
+    json_decref(r);
     return code;
 }
 
 int command_check_weight(struct poise_options *opt)
 {
-    struct ask a;
-    json_t *params = NULL;
-    bool drift = opt->text[OPTION_DRIFT] != NULL;
-    if (!drift && opt->word_count < 2)
-        return fault_say(EX_USAGE, "check-weight", "Give what the check weight weighs, or --drift.",
-                         "GRAMS is missing");
-    int code = params_for(opt, opt->word[0], &params);
-    if (code)
-        return code;
-    code = ask_open(&a, opt);
+    struct checking c = {0};
+    int code = read_params(&c, opt);
     if (code == 0) {
-        ask_style(&a);
-        code = drift ? watch(&a, params) : weigh(&a, params);
+        code = ask_open(&c.ask, opt);
+        if (code == 0) {
+            ask_style(&c.ask);
+            leave_begin(&c.leave);
+            code = opt->text[OPTION_DRIFT] ? watch(&c) : weigh(&c);
+            leave_end(&c.leave);
+        }
+        ask_close(&c.ask);
     }
-    json_decref(params);
-    ask_close(&a);
+    json_decref(c.params);
     return code;
 }

@@ -1,9 +1,13 @@
 /* check.h - check weights at one bench: the shell around station/check.h. Part of bench_parts.h.
  *
- * scale.check is called once for each reading. The first call with a weight begins: it takes the empty pan. The answer
- * says what is wanted next, so does the screen's message; the same call again takes it, waiting up to 3 s for the
- * weight to be there and at rest. The third reading ends it: it is judged, journalled as an event `checked`, answered.
- * One that is left standing lapses after 5 minutes, or when a pour begins. It never blocks anything.
+ * scale.check is called once for each reading. The first call with a weight begins (with `begin` it only begins, so
+ * that a hand may be asked for first): it takes the empty pan. The answer says what is wanted next, so does the
+ * screen's message; the same call again takes it, waiting up to 3 s for the weight to be there and at rest. The third
+ * reading ends it: it is judged, journalled as an event `checked`, answered. Before that nothing is kept: one that is
+ * cancelled, or left standing for 5 minutes, or overtaken by a pour, or whose scale fell silent, is gone. It never
+ * blocks anything.
+ * Files   check.c the call, check_reading.c its readings, check_watch.c the empty pan watched, check_known.c what is
+ *         known of the scale and how it is said.
  */
 #pragma once
 
@@ -15,6 +19,7 @@ struct bench;
 struct bench_check {
     struct check check;
     int64_t touched_ms; /* loop time of the last call */
+    int64_t seen_ms;    /* loop time of the last reading */
     char person[64];
     char raw[3][200]; /* the frames behind the readings */
     /* a call that waits for the weight, or for the end of a watch */
@@ -43,3 +48,32 @@ void bench_check_tick(struct bench *b);
 const char *bench_check_message(const struct bench *b, char *out, size_t size);
 const char *bench_check_failed(const struct bench *b, char *out, size_t size);
 const char *bench_check_due(const struct bench *b, char *out, size_t size);
+
+/* ---- between these files ---- */
+
+/* No batch is being poured: idle, or waiting for a cup. */
+bool bench_check_may(const struct bench *b);
+/* Begun, and not all readings taken. */
+bool bench_check_running(const struct bench_check *k);
+/* The interval at a load, in grams. */
+double bench_check_d_g(const struct bench *b, int64_t weight_ug);
+/* Days since the last one, where that is check_days or more; else 0. */
+int bench_check_days(const struct bench *b);
+/* What a check that is done says of the scale, body as journalled: one sentence. */
+void bench_check_verdict(const struct bench *b, const json_t *body, char *out, size_t size);
+/* This check, just journalled, is the last one now. Takes a reference of its own. */
+void bench_check_made(struct bench *b, json_t *body);
+/* Refuses the call that waits, with the station's state where the fault has one. */
+void bench_check_refuse(struct bench *b, struct fault *f);
+/* Whether the scale says weights at all; a weight that it refuses for now (over, under) is another matter. */
+bool bench_check_scale_lives(const struct bench *b, struct fault *f);
+/* Takes the reading that is wanted, if the scale shows it. True: the call is over, answered or being written. */
+bool bench_check_try(struct bench *b);
+/* Answers the call. Till the last reading that is written only where a request must find its answer again. */
+void bench_check_keep(struct bench *b, bool done);
+/* The time of the call that waits is up. */
+void bench_check_patience_over(uv_timer_t *timer);
+/* Watches from now on for so long; k->call is answered at the end. */
+void bench_watch_begin(struct bench *b, double seconds);
+void bench_watch_over(struct bench *b);
+bool bench_watch_read(const json_t *params, bool *drift, double *seconds, struct fault *f);

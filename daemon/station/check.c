@@ -16,18 +16,16 @@ void check_begin(struct check *c, double grams, double tolerance_g)
     *c = (struct check){.next = CHECK_EMPTY, .grams = grams, .tolerance_g = tolerance_g};
 }
 
-bool check_fits(const struct check *c, int64_t weight_ug)
+enum check_sight check_look(const struct check *c, int64_t weight_ug)
 {
-    double on_g = (double)(weight_ug - c->empty_ug) / 1e6;
+    double tenth_g = c->grams / 10, on_g = (double)(weight_ug - c->empty_ug) / 1e6;
     switch (c->next) {
-    case CHECK_EMPTY:
-        return true; /* a mat or a cup may stand there: only what is put on it counts */
+    case CHECK_EMPTY: /* a mat or a cup may stand there: only what is put on it counts */
+        return fabs((double)weight_ug / 1e6 - c->grams) < tenth_g ? CHECK_ON_ALREADY : CHECK_FITS;
     case CHECK_LOADED:
-        return fabs(on_g) >= c->grams / 10;
-    case CHECK_AGAIN:
-        return fabs(on_g) < c->grams / 10;
+        return on_g >= tenth_g ? CHECK_FITS : on_g <= -tenth_g ? CHECK_EMPTIED : CHECK_NOT_ON;
     default:
-        return false;
+        return on_g >= tenth_g ? CHECK_STILL_ON : on_g <= -tenth_g ? CHECK_BELOW : CHECK_FITS;
     }
 }
 
@@ -39,6 +37,11 @@ bool check_take(struct check *c, int64_t weight_ug)
     *to[c->next] = weight_ug;
     c->next++;
     return c->next == CHECK_DONE;
+}
+
+void check_rebase(struct check *c, int64_t weight_ug)
+{
+    c->empty_ug = weight_ug;
 }
 
 void check_judge(const struct check *c, double d_g, struct check_outcome *out)
@@ -117,6 +120,6 @@ bool drift_judge(const struct drift *w, double d_g, struct drift_outcome *out)
     if (high - low <= d_g + SLACK_G)
         out->kind = DRIFT_STEADY;
     else
-        out->kind = span <= fmax(d_g, way / 10) + SLACK_G ? DRIFT_DRIFTS : DRIFT_DRAUGHT;
+        out->kind = way >= d_g && span <= fmax(d_g, way / 10) + SLACK_G ? DRIFT_DRIFTS : DRIFT_DRAUGHT;
     return true;
 }

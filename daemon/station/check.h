@@ -29,10 +29,20 @@ struct check_outcome {
 /* `none`, `empty`, `loaded`, `again`, `done`. */
 const char *check_next_name(enum check_next next);
 void check_begin(struct check *c, double grams, double tolerance_g);
-/* Whether a steady reading can be the one wanted: a tenth of the weight tells a loaded pan from an empty one. */
-bool check_fits(const struct check *c, int64_t weight_ug);
+/* What a steady reading is while one is wanted; a tenth of the weight tells a loaded pan from an empty one. */
+enum check_sight {
+    CHECK_FITS,       /* the one wanted */
+    CHECK_ON_ALREADY, /* for the empty pan: as heavy as the check weight, so it lies there */
+    CHECK_NOT_ON,     /* for the loaded pan: as empty as it was */
+    CHECK_EMPTIED,    /* the same, lighter than it was: something had stood there; check_rebase takes this as empty */
+    CHECK_STILL_ON,   /* for the second empty pan: loaded */
+    CHECK_BELOW       /* the same, lighter than it was: what lay below the weight went with it */
+};
+enum check_sight check_look(const struct check *c, int64_t weight_ug);
 /* Takes it; true: that was the last. */
 bool check_take(struct check *c, int64_t weight_ug);
+/* Of a pan that proves to be emptied only now: this is what empty reads. */
+void check_rebase(struct check *c, int64_t weight_ug);
 /* Of a check that is done; d_g at the load. */
 void check_judge(const struct check *c, double d_g, struct check_outcome *out);
 
@@ -56,6 +66,6 @@ struct drift_outcome {
 const char *drift_kind_name(enum drift_kind kind);
 void drift_begin(struct drift *w, int64_t now_ms, int64_t for_ms);
 void drift_add(struct drift *w, int64_t now_ms, double grams);
-/* False: too few readings to say anything. Steady: all within 1 d. Drift: a line goes through them with at most 1 d to
- * each side (or a tenth of the way it went). Else draught: they tremble or swing. */
+/* False: too few readings to say anything. Steady: all within 1 d. Drift: a line that goes 1 d or more lies in them,
+ * with at most 1 d to each side (or a tenth of the way it went). Else draught: they tremble or swing. */
 bool drift_judge(const struct drift *w, double d_g, struct drift_outcome *out);

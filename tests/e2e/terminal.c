@@ -144,7 +144,7 @@ void terminal_press(struct terminal *t, const char *keys)
     assert_int_equal(write(t->fd, keys, strlen(keys)), (ssize_t)strlen(keys));
 }
 
-void terminal_open(struct terminal *t, const char *socket)
+void terminal_run(struct terminal *t, const char *socket, const char *const words[])
 {
     struct winsize size = {.ws_row = TERMINAL_ROWS, .ws_col = TERMINAL_COLS};
     char program[512];
@@ -160,8 +160,13 @@ void terminal_open(struct terminal *t, const char *socket)
         setenv("TERM", "vt100", 1);
         setenv("LC_ALL", "C", 1);
         setenv("POISE_SOCKET", socket, 1);
-        execl(program, "poise", "bench", (char *)NULL);
+        execv(program, (char *const *)(uintptr_t)words);
         _exit(127);
     }
     fcntl(t->fd, F_SETFL, O_NONBLOCK);
+}
+
+void terminal_open(struct terminal *t, const char *socket)
+{
+    terminal_run(t, socket, (const char *const[]){"poise", "bench", NULL});
 }

@@ -1,4 +1,5 @@
-/* terminal.h - a terminal owned by the test: `poise bench` runs in a pty, what it draws is kept as a page of text.
+/* terminal.h - a terminal owned by the test: `poise bench`, or any command, runs in a pty, what it draws is kept as
+ * a page of text.
  *
  * As much of a vt100 as ncurses uses of one; TERM=vt100, LC_ALL=C, 80x24.
  * Owner   terminal_open starts the program; the test ends it (Ctrl-C), waits for pid and closes fd. A program left
@@ -21,6 +22,8 @@ struct terminal {
 
 /* Starts `poise bench` of the build folder on a daemon's socket. Fails the test where there is no pty. */
 void terminal_open(struct terminal *t, const char *socket);
+/* The same with these words, the first of them `poise`, the last NULL. */
+void terminal_run(struct terminal *t, const char *socket, const char *const words[]);
 /* Takes in what was drawn since; never blocks. */
 void terminal_drain(struct terminal *t);
 /* The page as lines; valid until the next call. */

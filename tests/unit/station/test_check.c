@@ -48,22 +48,32 @@ static void a_check_is_judged(void **state)
     }
 }
 
-static void a_reading_that_cannot_be_the_one_wanted_does_not_fit(void **state)
+static void a_steady_reading_is_told_apart(void **state)
 {
     (void)state;
     struct check c;
     check_begin(&c, 200, 0.05);
-    assert_true(check_fits(&c, ug(31.2)));
+    assert_int_equal(check_look(&c, ug(200.3)), CHECK_ON_ALREADY);
+    assert_int_equal(check_look(&c, ug(180.1)), CHECK_ON_ALREADY);
+    assert_int_equal(check_look(&c, ug(180)), CHECK_FITS); /* some cup */
+    assert_int_equal(check_look(&c, ug(31.2)), CHECK_FITS);
     check_take(&c, ug(31.2));
-    assert_false(check_fits(&c, ug(31.2)));
-    assert_false(check_fits(&c, ug(51.1)));
-    assert_true(check_fits(&c, ug(51.2)));
-    assert_true(check_fits(&c, ug(472.1))); /* a scale that is far off is to fail, not to be refused */
-    check_take(&c, ug(231.2));
-    assert_false(check_fits(&c, ug(231.2)));
-    assert_true(check_fits(&c, ug(31.3)));
-    check_take(&c, ug(31.2));
-    assert_false(check_fits(&c, 0));
+    assert_int_equal(check_look(&c, ug(31.2)), CHECK_NOT_ON);
+    assert_int_equal(check_look(&c, ug(51.1)), CHECK_NOT_ON);
+    assert_int_equal(check_look(&c, ug(51.2)), CHECK_FITS);
+    assert_int_equal(check_look(&c, ug(472.1)), CHECK_FITS); /* a scale that is far off is to fail, not to be refused */
+    assert_int_equal(check_look(&c, ug(11.3)), CHECK_NOT_ON);
+    assert_int_equal(check_look(&c, 0), CHECK_EMPTIED); /* the cup was taken off only now */
+    check_rebase(&c, 0);
+    assert_int_equal(check_look(&c, ug(19.9)), CHECK_NOT_ON);
+    check_take(&c, ug(200));
+    assert_int_equal(check_look(&c, ug(200)), CHECK_STILL_ON);
+    assert_int_equal(check_look(&c, ug(-20)), CHECK_BELOW);
+    assert_int_equal(check_look(&c, ug(0.1)), CHECK_FITS);
+    assert_true(check_take(&c, ug(0)));
+    struct check_outcome out;
+    check_judge(&c, 0.01, &out);
+    assert_true(out.passed && out.error_g == 0 && out.zero_g == 0);
 }
 
 /* 10 readings a second for a minute on a scale of d 0.01. */
@@ -86,6 +96,10 @@ static double still(int i)
 static double trembles_by_1_d(int i)
 {
     return i % 3 ? 0.01 : 0.02;
+}
+static double trembles_by_2_d(int i)
+{
+    return 0.01 * (i % 3);
 }
 static double rises(int i)
 {
@@ -113,9 +127,10 @@ static void a_watched_pan_is_judged(void **state)
         enum drift_kind kind;
         double d_per_min, within;
     } rows[] = {
-        {"still", still, DRIFT_STEADY, 0, 0.01}, {"1 d", trembles_by_1_d, DRIFT_STEADY, 0, 0.3},
-        {"rises", rises, DRIFT_DRIFTS, 6, 0.2},  {"falls", falls, DRIFT_DRIFTS, -60, 0.5},
-        {"swings", swings, DRIFT_DRAUGHT, 0, 3}, {"one gust", one_gust, DRIFT_DRAUGHT, 0, 3},
+        {"still", still, DRIFT_STEADY, 0, 0.01},         {"1 d", trembles_by_1_d, DRIFT_STEADY, 0, 0.3},
+        {"2 d", trembles_by_2_d, DRIFT_DRAUGHT, 0, 0.3}, {"rises", rises, DRIFT_DRIFTS, 6, 0.2},
+        {"falls", falls, DRIFT_DRIFTS, -60, 0.5},        {"swings", swings, DRIFT_DRAUGHT, 0, 3},
+        {"one gust", one_gust, DRIFT_DRAUGHT, 0, 3},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct drift_outcome out = watched(rows[i].grams);
@@ -144,7 +159,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_check_is_judged),
-        cmocka_unit_test(a_reading_that_cannot_be_the_one_wanted_does_not_fit),
+        cmocka_unit_test(a_steady_reading_is_told_apart),
         cmocka_unit_test(a_watched_pan_is_judged),
         cmocka_unit_test(a_silent_scale_says_nothing),
     };

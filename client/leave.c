@@ -1,0 +1,129 @@
+#include "client/leave.h"
+
+#include <errno.h>
+#include <poll.h>
+#include <string.h>
+#include <sys/signalfd.h>
+#include <time.h>
+#include <unistd.h>
+
+static long long now_ms(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (long long)t.tv_sec * 1000 + t.tv_nsec / 1000000;
+}
+
+void leave_begin(struct leave *l)
+{
+    sigset_t set;
+    *l = (struct leave){.fd = -1};
+    sigemptyset(&set);
+    sigaddset(&set, SIGINT);
+    sigaddset(&set, SIGTERM);
+    sigaddset(&set, SIGHUP);
+    sigprocmask(SIG_BLOCK, &set, &l->before);
+    l->fd = signalfd(-1, &set, SFD_NONBLOCK | SFD_CLOEXEC);
+    if (l->fd < 0)
+        sigprocmask(SIG_SETMASK, &l->before, NULL);
+}
+
+void leave_end(struct leave *l)
+{
+    if (l->fd < 0)
+        return;
+    close(l->fd);
+    l->fd = -1;
+    sigprocmask(SIG_SETMASK, &l->before, NULL);
+    if (l->signal)
+        raise(l->signal);
+}
+
+static bool asked(struct leave *l)
+{
+    struct signalfd_siginfo info;
+    if (!l->signal && l->fd >= 0 && read(l->fd, &info, sizeof info) == (ssize_t)sizeof info)
+        l->signal = (int)info.ssi_signo;
+    return l->signal != 0;
+}
+
+/* Until fd can be read, a signal comes, or the time is up. */
+static void wait_for(const struct leave *l, int fd, long long until)
+{
+    struct pollfd fds[] = {{.fd = fd, .events = POLLIN}, {.fd = l->fd, .events = POLLIN}};
+    long long left = until - now_ms();
+    (void)poll(fds, 2, left > 0 ? (int)left : 0); /* poll lets a descriptor of -1 pass */
+}
+
+enum leave_outcome leave_call(struct leave *l, struct poise_socket *s, const char *method, json_t *params,
+                              json_t **answer, int timeout_ms)
+{
+    json_int_t id = 0;
+    long long until = now_ms() + timeout_ms;
+    *answer = NULL;
+    if (socket_send(s, method, params, &id) != SOCKET_OK)
+        return LEAVE_LOST;
+    for (;;) {
+        json_t *message = NULL;
+        enum socket_outcome outcome = socket_receive(s, &message, 0);
+        const json_t *its = json_object_get(message, "id");
+        bool note = json_object_get(message, "method") != NULL;
+        if (outcome == SOCKET_OK && !note && (json_integer_value(its) == id || json_is_null(its))) {
+            *answer = message;
+            return LEAVE_ANSWERED;
+        }
+        json_decref(message);
+        if (asked(l))
+            return LEAVE_ASKED;
+        if (outcome == SOCKET_LOST || outcome == SOCKET_LIES || now_ms() >= until)
+            return LEAVE_LOST;
+        if (outcome == SOCKET_LATE)
+            wait_for(l, s->fd, until);
+    }
+}
+
+static void trim(char *line)
+{
+    size_t len = strlen(line), first = strspn(line, " \t");
+    while (len > first && strchr(" \t\r", line[len - 1]))
+        len--;
+    memmove(line, line + first, len - first);
+    line[len - first] = '\0';
+}
+
+/* A key that is no letter (an arrow) came with it, or not UTF-8: no name. */
+static bool is_text(const char *line)
+{
+    json_t *text = json_string(line);
+    bool good = text != NULL;
+    json_decref(text);
+    for (; *line; line++)
+        good = good && (unsigned char)*line >= ' ' && *line != 0x7f;
+    return good;
+}
+
+bool leave_line(struct leave *l, char *line, size_t size)
+{
+    size_t len = 0;
+    for (;;) {
+        char c;
+        wait_for(l, STDIN_FILENO, now_ms() + 3600000);
+        if (asked(l))
+            return false;
+        struct pollfd p = {.fd = STDIN_FILENO, .events = POLLIN};
+        if (poll(&p, 1, 0) != 1)
+            continue;
+        ssize_t got = read(STDIN_FILENO, &c, 1);
+        if (got == 0 || (got < 0 && errno != EINTR))
+            return false;
+        if (got == 1 && c == '\n')
+            break;
+        if (got == 1 && len < size)
+            line[len++] = c;
+    }
+    line[len < size ? len : 0] = '\0';
+    trim(line);
+    if (!is_text(line))
+        line[0] = '\0';
+    return true;
+}

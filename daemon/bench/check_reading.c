@@ -1,0 +1,316 @@
+#include "bench/bench_parts.h"
+
+#include "clock.h"
+#include "rpc/written.h"
+#include "station/words.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { LAPSE_MS = 300000, SILENT_MS = 1400 };
+
+bool bench_check_may(const struct bench *b)
+{
+    return !b->batch || b->batch->state == BATCH_CUP;
+}
+
+bool bench_check_running(const struct bench_check *k)
+{
+    return k->check.next > CHECK_NONE && k->check.next < CHECK_DONE;
+}
+
+double bench_check_d_g(const struct bench *b, int64_t weight_ug)
+{
+    return config_station_d_g(b->config, (double)weight_ug / 1e6);
+}
+
+bool bench_check_scale_lives(const struct bench *b, struct fault *f)
+{
+    if (b->scale == PORT_LIVE && (b->track.has_now || b->trouble[0]))
+        return true;
+    return fault_set(f, FAULT_SCALE, NULL, port_state_name(b->scale),
+                     "Look at the cable between scale and box, and that the scale is on.", "the scale is %s: %s",
+                     port_state_name(b->scale), b->scale_why[0] ? b->scale_why : "no weight yet");
+}
+
+/* ---- answers ---- */
+
+static json_t *gram_or_null(int64_t ug, bool taken)
+{
+    return taken ? rpc_number_ug(ug) : json_null();
+}
+
+static void add_outcome(const struct bench *b, json_t *o)
+{
+    const struct check *c = &b->check.check;
+    struct check_outcome out;
+    char text[200];
+    double d_g = bench_check_d_g(b, c->loaded_ug);
+    check_judge(c, d_g, &out);
+    json_t *judged = json_pack("{s:o, s:o, s:o, s:o, s:o, s:b}", "error_g", rpc_number(out.error_g), "error_d",
+                               rpc_number(out.error_d), "zero_g", rpc_number(out.zero_g), "zero_d",
+                               rpc_number(out.zero_d), "d_g", rpc_number(d_g), "passed", out.passed);
+    json_object_update(o, judged);
+    json_decref(judged);
+    bench_check_verdict(b, o, text, sizeof text);
+    json_object_set_new(o, "message", json_string(text));
+}
+
+static json_t *answer_of(const struct bench *b)
+{
+    static const char *const unknown[] = {"error_g", "error_d", "zero_g", "zero_d", "d_g", "passed"};
+    const struct check *c = &b->check.check;
+    char text[200];
+    bool done = c->next == CHECK_DONE;
+    json_t *o =
+        json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "next", check_next_name(c->next),
+                  "grams", rpc_number(c->grams), "tolerance_g", rpc_number(c->tolerance_g), "empty_g",
+                  gram_or_null(c->empty_ug, c->next > CHECK_EMPTY), "loaded_g",
+                  gram_or_null(c->loaded_ug, c->next > CHECK_LOADED), "again_g", gram_or_null(c->again_ug, done));
+    if (done) {
+        add_outcome(b, o);
+        return o;
+    }
+    for (size_t i = 0; i < sizeof unknown / sizeof *unknown; i++)
+        json_object_set_new(o, unknown[i], json_null());
+    json_object_set_new(o, "message", view_text(bench_check_message(b, text, sizeof text)));
+    return o;
+}
+
+void bench_check_refuse(struct bench *b, struct fault *f)
+{
+    struct rpc_call *call = b->check.call;
+    if (f->kind == FAULT_STATE)
+        snprintf(f->state, sizeof f->state, "%s", b->batch ? screen_state_names[b->batch->state] : "idle");
+    b->check.call = NULL;
+    uv_timer_stop(&b->check.timer);
+    rpc_fail(call, f);
+    bench_publish_screen(b);
+}
+
+/* ---- taking a reading ---- */
+
+static void written(void *arg, const struct store_outcome *o)
+{
+    struct bench *b = arg;
+    struct bench_check *k = &b->check;
+    struct rpc_call *call = k->call;
+    k->writing = false;
+    k->call = NULL;
+    if (o->result != STORE_DONE) {
+        k->check = k->before;
+        rpc_not_written(call, o);
+    } else {
+        json_t *answer = answer_of(b);
+        if (k->check.next == CHECK_DONE && !b->closing)
+            bench_check_made(b, answer);
+        rpc_answer(call, answer);
+    }
+    if (!b->closing)
+        bench_publish_screen(b);
+    bench_back(b);
+}
+
+/* What the journal keeps: the answer, and what it was made of. */
+static char *body_of(const struct bench *b, const json_t *answer)
+{
+    json_t *body = json_copy((json_t *)(uintptr_t)answer), *raw = json_array();
+    for (size_t i = 0; i < 3; i++)
+        json_array_append_new(raw, json_string(b->check.raw[i]));
+    json_object_set_new(body, "raw", raw);
+    json_object_set_new(body, "profile", json_string(b->profile));
+    json_object_set_new(body, "port", json_string(b->config->port));
+    char *text = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(15));
+    json_decref(body);
+    return text;
+}
+
+static void write_answer(struct bench *b, const json_t *answer, bool done)
+{
+    struct bench_check *k = &b->check;
+    char time[CLOCK_TEXT], boot[40];
+    char *text = body_of(b, answer), *again = json_dumps(answer, JSON_COMPACT | JSON_REAL_PRECISION(15));
+    clock_text(clock_wall_ms(), time);
+    clock_boot_id(boot);
+    struct store_event e = {.kind = "checked",
+                            .station = b->config->name,
+                            .revision = b->revision,
+                            .time = time,
+                            .mono_ns = clock_mono_ns(),
+                            .boot = boot,
+                            .person = k->person[0] ? k->person : NULL,
+                            .client = rpc_client(k->call),
+                            .version = POISE_VERSION,
+                            .body = text ? text : "{}"};
+    struct store_write w = {.events = &e,
+                            .event_count = done ? 1 : 0,
+                            .request = k->request[0] ? k->request : NULL,
+                            .method = rpc_method_name(k->call),
+                            .answer = again};
+    k->writing = true;
+    b->open_handles++;
+    store_submit(b->daemon->store, &w, written, b);
+    free(text);
+    free(again);
+}
+
+void bench_check_keep(struct bench *b, bool done)
+{
+    struct bench_check *k = &b->check;
+    json_t *answer = answer_of(b);
+    if (done || k->request[0]) {
+        write_answer(b, answer, done);
+        json_decref(answer);
+        return;
+    }
+    struct rpc_call *call = k->call;
+    k->call = NULL;
+    rpc_answer(call, answer);
+    bench_publish_screen(b);
+}
+
+/* Gives the check up; a call that waits is told why. */
+static void drop(struct bench *b, struct fault *f)
+{
+    b->check.check.next = CHECK_NONE;
+    b->check.watching = false;
+    if (b->check.call)
+        bench_check_refuse(b, f);
+    else
+        bench_publish_screen(b);
+}
+
+static void drop_for_silence(struct bench *b)
+{
+    struct fault f;
+    if (bench_check_scale_lives(b, &f)) /* back already: what it was zeroed to meanwhile nobody knows */
+        fault_set(&f, FAULT_SCALE, NULL, "stale", "Begin the check again.", "the scale was silent for a while");
+    drop(b, &f);
+}
+
+static void drop_for_batch(struct bench *b)
+{
+    struct fault f;
+    fault_set(&f, FAULT_STATE, NULL, "busy", "Finish it first, or set it aside with hold.",
+              "a batch is being poured here");
+    drop(b, &f);
+}
+
+bool bench_check_try(struct bench *b)
+{
+    struct bench_check *k = &b->check;
+    if (!bench_check_may(b)) {
+        drop_for_batch(b);
+        return true;
+    }
+    if (b->scale != PORT_LIVE || b->trouble[0] || !b->track.has_now || !b->track.now_stable)
+        return false;
+    enum check_sight sight = check_look(&k->check, b->track.now_ug);
+    if (sight == CHECK_EMPTIED) {
+        check_rebase(&k->check, b->track.now_ug);
+        bench_frame_hex(b, k->raw[0]);
+        bench_publish_screen(b);
+    }
+    if (sight != CHECK_FITS)
+        return false;
+    uv_timer_stop(&k->timer);
+    k->before = k->check;
+    bench_frame_hex(b, k->raw[k->check.next - CHECK_EMPTY]);
+    bench_check_keep(b, check_take(&k->check, b->track.now_ug));
+    return true;
+}
+
+static void not_there(const struct bench *b, struct fault *f)
+{
+    static const struct {
+        const char *why, *help, *message;
+    } says[] = {
+        [CHECK_ON_ALREADY] = {"loaded", "Take it off, then go on.", "the check weight is on the pan already"},
+        [CHECK_NOT_ON] = {"nothing", "Put the check weight on, then go on.", "the check weight is not on the pan"},
+        [CHECK_EMPTIED] = {"nothing", "Put the check weight on, then go on.", "the check weight is not on the pan"},
+        [CHECK_STILL_ON] = {"loaded", "Take it off, then go on.", "the check weight is still on the pan"},
+        [CHECK_BELOW] = {"lighter", "Put back what lay there, or begin the check again.",
+                         "the pan is lighter than it was without the check weight"},
+    };
+    enum check_sight sight = check_look(&b->check.check, b->track.now_ug);
+    if (b->trouble[0])
+        fault_set(f, FAULT_SCALE, NULL, "trouble", "Let the scale show a weight, then go on.", "%s", b->trouble);
+    else if (!b->track.now_stable || sight == CHECK_FITS)
+        fault_set(f, FAULT_STATE, NULL, "unsteady", "Let the weight settle, keep draught and hands off, then go on.",
+                  "the weight did not come to rest");
+    else
+        fault_set(f, FAULT_STATE, NULL, says[sight].why, says[sight].help, "%s", says[sight].message);
+}
+
+/* After a silence a scale may have been restarted and its zero be elsewhere: the readings before it say nothing. One a
+ * second is no silence yet. */
+static bool silent(const struct bench *b, int64_t now_ms)
+{
+    int64_t most = b->config->poll_len && 2 * b->config->poll_ms > SILENT_MS ? 2 * b->config->poll_ms : SILENT_MS;
+    return b->scale == PORT_ABSENT || now_ms - b->check.seen_ms > most;
+}
+
+void bench_check_patience_over(uv_timer_t *timer)
+{
+    struct bench *b = timer->data;
+    struct fault f;
+    if (!b->check.call || b->check.writing)
+        return;
+    if (b->check.watching) {
+        bench_watch_over(b);
+    } else if (silent(b, (int64_t)uv_now(b->daemon->loop)) && !b->trouble[0]) {
+        drop_for_silence(b);
+    } else {
+        not_there(b, &f);
+        bench_check_refuse(b, &f);
+    }
+}
+
+__attribute__((hot)) void bench_check_reading(struct bench *b)
+{
+    struct bench_check *k = &b->check;
+    if (!k->call && !bench_check_running(k))
+        return;
+    if (!k->writing && (k->watching || bench_check_running(k)) && silent(b, b->track.now_ms)) {
+        drop_for_silence(b);
+        return;
+    }
+    k->seen_ms = b->track.now_ms;
+    if (k->watching)
+        drift_add(&k->drift, b->track.now_ms, (double)b->track.now_ug / 1e6);
+    else if (k->call && !k->writing)
+        bench_check_try(b);
+}
+
+void bench_check_tick(struct bench *b)
+{
+    struct bench_check *k = &b->check;
+    int64_t now_ms = (int64_t)uv_now(b->daemon->loop);
+    bool under_way = !k->writing && (k->watching || bench_check_running(k));
+    if (b->trouble[0])
+        k->seen_ms = now_ms; /* it speaks, though no weight */
+    if (under_way && silent(b, now_ms))
+        drop_for_silence(b);
+    else if (under_way && !bench_check_may(b))
+        drop_for_batch(b);
+    else if (under_way && !k->call && now_ms - k->touched_ms > LAPSE_MS)
+        drop(b, NULL);
+    int days = bench_check_may(b) ? bench_check_days(b) : 0;
+    if (days != k->shown_days)
+        bench_publish_screen(b);
+    k->shown_days = days;
+}
+
+void bench_check_stop(struct bench *b, const struct fault *why)
+{
+    struct bench_check *k = &b->check;
+    if (k->call && !k->writing) {
+        rpc_fail(k->call, why);
+        k->call = NULL;
+    }
+    k->watching = false;
+    json_decref(k->last);
+    k->last = NULL;
+    k->has_last = false;
+}
