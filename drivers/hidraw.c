@@ -1,6 +1,7 @@
 /* A USB scale of the HID class, by the kernel's hidraw node. Each read is one report. */
 #include "drivers/transport.h"
 
+#include "drivers/decode/families.h"
 #include "drivers/decode/hidlayout.h"
 
 #include <errno.h>
@@ -55,9 +56,14 @@ static void hid_close(struct channel *channel)
     channel->held = NULL;
 }
 
+/* A report that the family does not take, as one in carats, must not reach the framer: looking for a beginning within
+ * it, that would take its weight and the next report's state for one. */
 static size_t hid_convert(struct channel *channel, const uint8_t *bytes, size_t len, uint8_t *out, size_t room)
 {
-    return room >= HID_CANON && hid_layout_apply(channel->held, bytes, len, out) ? HID_CANON : 0;
+    size_t skip;
+    if (room < HID_CANON || !hid_layout_apply(channel->held, bytes, len, out))
+        return 0;
+    return scale_family_find("hid")->frame(out, HID_CANON, &skip) == HID_CANON ? HID_CANON : 0;
 }
 
 const struct transport transport_hidraw = {

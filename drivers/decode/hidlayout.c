@@ -29,6 +29,9 @@ enum {
     ITEM_USAGE_MOST = 0x28
 };
 
+/* Flags of an input (6.2.2.5). */
+enum { INPUT_CONSTANT = 1, INPUT_VARIABLE = 2 };
+
 enum { DEPTH = 16, REPORTS = 256, REPORT_BITS_MOST = 4096 };
 
 struct walk {
@@ -69,13 +72,20 @@ static struct hid_field field_at(const struct walk *w, uint32_t bit, uint32_t gr
 
 static void input(struct walk *w, uint32_t flags)
 {
-    bool constant = flags & 1;
+    bool constant = flags & INPUT_CONSTANT;
+    /* A bit for each state or unit would have to be read another way than an array's number. */
+    bool is_bitmap = flags & INPUT_VARIABLE && w->count > 1;
     uint32_t *bit = &w->bit[w->id];
-    if (w->size > 32 || w->count > 256 || *bit + w->size * w->count > REPORT_BITS_MOST)
+    uint64_t end = *bit + (uint64_t)w->size * w->count;
+    if (w->size == 0)
         return;
-    if (!constant && belongs(w, STATES, STATE_LAST))
+    if (end > REPORT_BITS_MOST) { /* what follows in this report is out of reach, not at a place of its own */
+        *bit = REPORT_BITS_MOST;
+        return;
+    }
+    if (!constant && !is_bitmap && belongs(w, STATES, STATE_LAST))
         w->status[w->id] = field_at(w, *bit, STATES);
-    else if (!constant && belongs(w, UNITS, UNIT_LAST))
+    else if (!constant && !is_bitmap && belongs(w, UNITS, UNIT_LAST))
         w->unit[w->id] = field_at(w, *bit, UNITS);
     for (uint32_t i = 0; i < w->count && !constant && w->page == PAGE_SCALE; i++) {
         struct hid_field f = {.bit = *bit + i * w->size, .bits = w->size};
@@ -86,7 +96,7 @@ static void input(struct walk *w, uint32_t flags)
             w->exponent[w->id] = f;
         }
     }
-    *bit += w->size * w->count;
+    *bit = (uint32_t)end;
 }
 
 static void add_usages(struct walk *w, uint32_t from, uint32_t to)

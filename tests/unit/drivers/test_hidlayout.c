@@ -24,6 +24,15 @@ static const uint8_t unnumbered[] = {BEGIN, STATES, UNITS, EXPONENT, WEIGHT, END
 static const uint8_t own_units[] = {BEGIN, 0x85, 0x03, STATES, 0x09, 0x50,     0xa1,   0x02, 0x09,
                                     0x5c,  0x09, 0x52, 0x15,   0x01, 0x25,     0x02,   0x75, 0x08,
                                     0x95,  0x01, 0x81, 0x00,   0xc0, EXPONENT, WEIGHT, END};
+/* 64 bits of the maker's own stand in front: they were not counted, and each field was read 8 bytes too early. */
+static const uint8_t wide[] = {BEGIN, 0x85, 0x03, 0x09,   0x01,  0x75,     0x40,   0x95,
+                               0x01,  0x81, 0x02, STATES, UNITS, EXPONENT, WEIGHT, END};
+/* As wide, but without an end that a report could have. */
+static const uint8_t endless[] = {BEGIN, 0x09, 0x01,   0x75,  0x08,     0x96,   0xff, 0xff,
+                                  0x81,  0x02, STATES, UNITS, EXPONENT, WEIGHT, END};
+/* Each state is a bit of its own: an array's number would be something else. */
+static const uint8_t state_bits[] = {BEGIN, 0x09, 0x70, 0xa1, 0x02, 0x19, 0x71,  0x29,     0x78,   0x75,
+                                     0x01,  0x95, 0x08, 0x81, 0x02, 0xc0, UNITS, EXPONENT, WEIGHT, END};
 static const uint8_t mouse[] = {0x05, 0x01, 0x09, 0x02, 0xa1, 0x01, 0x09, 0x30, 0x09,
                                 0x31, 0x75, 0x08, 0x95, 0x02, 0x81, 0x06, 0xc0};
 
@@ -31,7 +40,7 @@ static const struct {
     const char *name;
     const uint8_t *descriptor;
     size_t descriptor_len;
-    uint8_t report[9];
+    uint8_t report[16];
     size_t len;
     const char *digits; /* NULL: no reading */
     enum scale_unit unit;
@@ -44,6 +53,13 @@ static const struct {
     {"turned order", turned, sizeof turned, {7, 0x39, 0x30, 0, 0, 0xfd, 3, 4}, 8, "12.345", SCALE_UNIT_KG},
     {"no report id", unnumbered, sizeof unnumbered, {4, 2, 0xff, 0x90, 0}, 5, "14.4", SCALE_UNIT_G},
     {"units of its own order", own_units, sizeof own_units, {3, 4, 2, 0, 5, 0}, 6, "5", SCALE_UNIT_G},
+    {"a wide field in front",
+     wide,
+     sizeof wide,
+     {3, 4, 2, 0, 9, 9, 4, 2, 0, 4, 2, 0xff, 0x90, 0},
+     14,
+     "14.4",
+     SCALE_UNIT_G},
     {"units of its own order", own_units, sizeof own_units, {3, 4, 1, 0, 5, 0}, 6, "5", SCALE_UNIT_LB},
 };
 
@@ -70,6 +86,8 @@ static void what_is_no_scale_is_refused(void **state)
     struct hid_layout layout;
     assert_false(hid_layout_read(mouse, sizeof mouse, &layout));
     assert_false(hid_layout_read(NULL, 0, &layout));
+    assert_false(hid_layout_read(endless, sizeof endless, &layout));
+    assert_false(hid_layout_read(state_bits, sizeof state_bits, &layout));
     for (size_t cut = 0; cut + sizeof(uint8_t[]){WEIGHT} < sizeof usual; cut++)
         assert_false(hid_layout_read(usual, cut, &layout)); /* the weight is its last field */
 }
