@@ -41,8 +41,8 @@ static const struct mix_flow_reading *past(const struct mix_flow *flow, size_t b
     return &flow->ring[(flow->newest + MIX_FLOW_RING - back) % MIX_FLOW_RING];
 }
 
-/* The largest rise to g from a reading of the last JUMP_MS that no hand can have poured; 0: none. */
-static double jump_of(const struct mix_flow *flow, double g, int64_t at_ms)
+/* The largest rise to g, faster than this, from a reading of the last JUMP_MS; 0: none. */
+static double jump_of(const struct mix_flow *flow, double g, int64_t at_ms, double g_per_s)
 {
     double most_g = 0;
     if (flow->count == 0 || g <= past(flow, 0)->g)
@@ -52,7 +52,7 @@ static double jump_of(const struct mix_flow *flow, double g, int64_t at_ms)
         double rise_g = g - past(flow, i)->g;
         if (i > 0 && since_ms > JUMP_MS)
             break;
-        if (rise_g >= MIX_JUMP_G && rise_g * 1000 > MIX_JUMP_G_PER_S * (double)since_ms)
+        if (rise_g >= MIX_JUMP_G && rise_g * 1000 > g_per_s * (double)since_ms)
             most_g = fmax(most_g, rise_g);
     }
     return most_g;
@@ -62,11 +62,11 @@ double mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms)
 {
     int64_t since_ms = flow->count > 0 ? at_ms - past(flow, 0)->at_ms : 0;
     bool gap = since_ms < 0 || since_ms > GAP_MS;
-    double jump_g = gap ? 0 : jump_of(flow, g, at_ms);
-    if (gap || jump_g > 0) {
+    double jump_g = gap ? 0 : jump_of(flow, g, at_ms, MIX_JUMP_G_PER_S);
+    if (gap || jump_g > 0)
+        flow->stop_shown = false; /* what arrives now need not have been in the air */
+    if (gap || (jump_g > 0 && jump_of(flow, g, at_ms, MIX_NO_POUR_G_PER_S) > 0))
         flow->count = 0;
-        flow->stop_shown = false; /* what arrives now was not in the air */
-    }
     /* A fast scale would fill the ring with a few ms: its newest reading then takes the place of the one
      * before, measured from the last that stays. */
     bool crowded = flow->count > 1 && at_ms - past(flow, 1)->at_ms < APART_MS;

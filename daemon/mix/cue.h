@@ -48,13 +48,15 @@ void mix_flow_init(struct mix_flow *flow);
 /* Forgets the readings, keeps what was learnt: at a new step, a lifted cup, a tare. */
 void mix_flow_forget(struct mix_flow *flow);
 
-/* What comes at once and faster than any hand pours is no pour; common practice, no source. */
-#define MIX_JUMP_G       20.0
-#define MIX_JUMP_G_PER_S 500.0
+/* A hand pours up to 100 g/s out of a large tin. What comes twice as fast is doubtful: a scale's filter makes a thing
+ * put on the pan look no faster than that. What comes five times as fast is no pour. Common practice, no source. */
+#define MIX_JUMP_G          20.0
+#define MIX_JUMP_G_PER_S    200.0
+#define MIX_NO_POUR_G_PER_S 500.0
 
-/* One reading. A time before the last one (another clock), a gap of more than 1 s, or a rise that cannot be a pour
- * (MIX_JUMP_G and more, faster than MIX_JUMP_G_PER_S: something was put on the pan) begins anew, and nothing is learnt
- * from a stop before it. Grams of such a rise, else 0. */
+/* One reading. Grams of a rise of MIX_JUMP_G and more that was faster than MIX_JUMP_G_PER_S within the last 0.2 s, else
+ * 0; nothing is learnt from a stop before it. A time before the last one (another clock), a gap of more than 1 s, or
+ * such a rise faster than MIX_NO_POUR_G_PER_S begins anew. */
 double mix_flow_add(struct mix_flow *flow, double g, int64_t at_ms);
 
 /* Flow by least squares over the last 0.5 s; 0 with fewer than two readings. May be negative. */

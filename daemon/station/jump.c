@@ -19,7 +19,8 @@ __attribute__((hot)) bool jump_add(struct jump *j, double rise_g, int64_t now_ug
             j->from_ug = now_ug - (int64_t)llround(rise_g * 1e6);
         j->rising = true;
     }
-    if (j->standing && now_ug < j->from_ug + j->by_ug / 2)
+    /* Not while it moves: the tracker asks until then whether a fall is this taken off, or the cup lifted. */
+    if (j->standing && stable && now_ug < j->from_ug + j->by_ug / 2)
         jump_clear(j);
     if (!j->rising || !stable)
         return j->standing != said;
@@ -40,7 +41,6 @@ const char *jump_words(const struct jump *j, double d_g, bool comma, char *out, 
     if (!j->standing)
         return NULL;
     words_weight(jump_g(j), d_g, comma, by);
-    snprintf(out, size, "%s g came at once: no pour is that fast. Take off what was put on, or accept it as poured",
-             by);
+    snprintf(out, size, "%s g came at once: was that paint? If not, take it off again", by);
     return out;
 }

@@ -1,4 +1,4 @@
-/* jump.h - a rise that cannot be a pour: a lid, a stirring stick or another cup was put on while paint is counted.
+/* jump.h - a rise too fast for a pour: a lid, a tool or another cup was put on while paint is counted.
  *
  * Pure. It refuses nothing: what stands on the pan is the painter's to judge. It is said on the screen until it is
  * taken off or accepted, and the accept keeps it, so that a record tells later where those grams came from. A hand that
