@@ -20,14 +20,26 @@
 
 #include <cmocka.h>
 
-enum { STEP_MS = 8, CHANNELS = 4, ENDS = CHANNELS + MACHINE_LINES, WORDS = 64, OLD_MS = 1000 };
+enum { STEP_MS = 8, CHANNELS = 4, ENDS = CHANNELS + MACHINE_LINES, WORDS = 96, OLD_MS = 1000 };
 
+/* Each with its channel of the same name in qemu; hid and its kin come out of a port of the guest's. */
 static const struct {
+    const char *channel;
     const char *station; /* NULL: none reads it */
     int speed;
+    enum line_form form;
+    const char *asked_by;
 } lines[MACHINE_LINES] = {
-    [LINE_UART] = {"uart", 9600}, [LINE_USB] = {"usb", 9600},     [LINE_OTHER_USB] = {NULL, 9600},
-    [LINE_SLOW] = {"slow", 1200}, [LINE_ASKED] = {"asked", 1200},
+    [LINE_UART] = {"uart", "uart", 9600, LINE_TEXT, NULL},
+    [LINE_USB] = {"usb", "usb", 9600, LINE_TEXT, NULL},
+    [LINE_OTHER_USB] = {"other", NULL, 9600, LINE_TEXT, NULL},
+    [LINE_SLOW] = {"slow", "slow", 1200, LINE_TEXT, NULL},
+    [LINE_ASKED] = {"asked", "asked", 1200, LINE_TEXT, "Q\r\n"},
+    [LINE_FOUND] = {"found", NULL, 9600, LINE_TEXT, NULL},
+    [LINE_SHY] = {"shy", NULL, 1200, LINE_TEXT, "SI\r\n"},
+    [LINE_SILENT] = {"silent", NULL, 9600, LINE_TEXT, NULL},
+    [LINE_HID] = {"hid", "hid", 115200, LINE_REPORT, NULL},
+    [LINE_OTHER_HID] = {"other-hid", NULL, 115200, LINE_REPORT_USUAL, NULL},
 };
 
 static int64_t now_ms(void)
@@ -55,8 +67,7 @@ static int pair(int *theirs)
 /* In the child: qemu with its ends of the channels. The first four are console, control, daemon and shell. */
 _Noreturn static void become_qemu(const struct machine_files *files, const int ends[ENDS], int log)
 {
-    static const char *const names[ENDS] = {"console", "control", "daemon", "shell", "uart",
-                                            "usb",     "other",   "slow",   "asked"};
+    static const char *const channels[CHANNELS] = {"console", "control", "daemon", "shell"};
     static char chardev[ENDS][48];
     const char *argv[WORDS] = {"qemu-system-x86_64",
                                "-accel",
@@ -74,23 +85,28 @@ _Noreturn static void become_qemu(const struct machine_files *files, const int e
                                "-initrd",
                                files->initrd,
                                "-append",
-                               "console=ttyS0 quiet panic=-1 8250.nr_uarts=8"};
-    static const char *const devices[] = {"-serial", "chardev:console",
-                                          "-serial", "chardev:uart",
-                                          "-mon",    "chardev=control,mode=control",
-                                          "-device", "qemu-xhci,id=xhci,addr=4",
-                                          "-device", "usb-serial,chardev=usb,id=usb,bus=xhci.0,port=1",
-                                          "-device", "virtio-serial-pci",
-                                          "-device", "virtserialport,chardev=daemon,nr=1",
-                                          "-device", "virtserialport,chardev=shell,nr=2",
-                                          "-device", "pci-serial-2x,chardev1=slow,chardev2=asked"};
+                               "console=ttyS0 quiet panic=-1 8250.nr_uarts=12"};
+    static const char *const devices[] = {
+        "-serial", "chardev:console",
+        "-serial", "chardev:uart",
+        "-mon",    "chardev=control,mode=control",
+        "-device", "qemu-xhci,id=xhci,addr=4",
+        "-device", "usb-serial,chardev=usb,id=usb,bus=xhci.0,port=1",
+        "-device", "virtio-serial-pci",
+        "-device", "virtserialport,chardev=daemon,nr=1",
+        "-device", "virtserialport,chardev=shell,nr=2",
+        "-device", "virtserialport,chardev=hid,nr=3",
+        "-device", "virtserialport,chardev=other-hid,nr=4",
+        "-device", "pci-serial-4x,chardev1=slow,chardev2=asked,chardev3=found,chardev4=shy",
+        "-device", "pci-serial,chardev=silent"};
     size_t n = 0;
     prctl(PR_SET_PDEATHSIG, SIGKILL); /* it never outlives the test */
     while (argv[n])
         n++;
     for (size_t i = 0; i < ENDS; i++) {
         fcntl(ends[i], F_SETFD, 0);
-        snprintf(chardev[i], sizeof chardev[i], "socket,id=%s,fd=%d", names[i], ends[i]);
+        snprintf(chardev[i], sizeof chardev[i], "socket,id=%s,fd=%d",
+                 i < CHANNELS ? channels[i] : lines[i - CHANNELS].channel, ends[i]);
         argv[n++] = "-chardev";
         argv[n++] = chardev[i];
     }
@@ -109,12 +125,15 @@ void machine_begin(struct machine *m, const struct machine_files *files)
         channels[i]->fd = pair(&ends[i]);
     for (size_t i = 0; i < MACHINE_LINES; i++) {
         int room = 2048; /* what a stopped guest leaves waiting is old when it goes on: little, as on a real line */
-        m->line[i] = (struct scale_line){.fd = pair(&ends[CHANNELS + i]), .speed = lines[i].speed, .mute = true};
+        m->line[i] = (struct scale_line){.fd = pair(&ends[CHANNELS + i]),
+                                         .form = lines[i].form,
+                                         .speed = lines[i].speed,
+                                         .asked_by = lines[i].asked_by,
+                                         .mute = true};
         setsockopt(m->line[i].fd, SOL_SOCKET, SO_SNDBUF, &room, sizeof room);
         m->station[i].name = lines[i].station;
     }
-    m->line[LINE_OTHER_USB].cut = true;
-    m->line[LINE_ASKED].asked_only = true;
+    m->line[LINE_OTHER_USB].cut = m->line[LINE_HID].cut = m->line[LINE_OTHER_HID].cut = true;
     m->log = open(files->log, O_WRONLY | O_CREAT | O_TRUNC | O_APPEND | O_CLOEXEC, 0644);
     if (m->log < 0)
         fail_msg("%s: %s", files->log, strerror(errno));

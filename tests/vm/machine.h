@@ -20,7 +20,19 @@
 
 enum { MACHINE_SEEN = 4096, MACHINE_BOOT_MS = 180000, MACHINE_WAIT_MS = 40000 };
 
-enum machine_line { LINE_UART, LINE_USB, LINE_OTHER_USB, LINE_SLOW, LINE_ASKED, MACHINE_LINES };
+enum machine_line {
+    LINE_UART,
+    LINE_USB,
+    LINE_OTHER_USB,
+    LINE_SLOW,
+    LINE_ASKED,
+    LINE_FOUND,  /* no station names it, nor the two below: what is there is found out */
+    LINE_SHY,    /* says something only when asked */
+    LINE_SILENT, /* says nothing, ever */
+    LINE_HID,
+    LINE_OTHER_HID,
+    MACHINE_LINES
+};
 
 /* Text from one channel; `text` is what came since it was last taken, always a string. */
 struct channel_text {
@@ -29,7 +41,7 @@ struct channel_text {
     size_t len;
 };
 
-/* What the daemon says of the station of the same place as its line; LINE_OTHER_USB has none. */
+/* What the daemon says of the station of the same place as its line; some lines have none. */
 struct machine_station {
     const char *name;
     json_t *screen;          /* the newest */
@@ -66,7 +78,7 @@ void machine_step(struct machine *m, int64_t deadline_ms, const char *waiting_fo
 void machine_wait_console(struct machine *m, const char *text, int wait_ms);
 /* Runs a line of the guest's shell; its exit code, and what it said. */
 int machine_shell(struct machine *m, const char *command, char *said, size_t size);
-/* Puts a USB adapter with a scale into a socket of the machine, or pulls it out. */
+/* Puts a USB adapter with a scale, or a USB scale, into a socket of the machine, or pulls it out. */
 void machine_plug(struct machine *m, enum machine_line line);
 void machine_pull(struct machine *m, enum machine_line line);
 /* A call to the daemon: the whole answer. `params` is taken over. */

@@ -70,6 +70,25 @@ static void control(struct machine *m, const char *command, json_t *arguments)
     }
 }
 
+static bool is_hid(enum machine_line line)
+{
+    return line == LINE_HID || line == LINE_OTHER_HID;
+}
+
+/* To usb_scale.c in the guest, between two reports. */
+static void say_to_scale(struct machine *m, enum machine_line line, const char *text)
+{
+    int64_t deadline = machine_deadline(MACHINE_WAIT_MS);
+    struct scale_line *l = &m->line[line];
+    bool mute = l->mute;
+    l->mute = true;
+    while (l->gone < l->len)
+        machine_step(m, deadline, "the report before to go");
+    l->mute = mute;
+    if (send(l->fd, text, strlen(text), MSG_NOSIGNAL) != (ssize_t)strlen(text))
+        fail_msg("could not say %s: %s", text, strerror(errno));
+}
+
 static const char *adapter(enum machine_line line)
 {
     return line == LINE_USB ? "usb" : "other";
@@ -77,16 +96,27 @@ static const char *adapter(enum machine_line line)
 
 void machine_plug(struct machine *m, enum machine_line line)
 {
-    control(m, "device_add",
-            json_pack("{s:s, s:s, s:s, s:s, s:s}", "driver", "usb-serial", "id", adapter(line), "chardev",
-                      adapter(line), "bus", "xhci.0", "port", line == LINE_USB ? "1" : "2"));
+    char hex[HID_HEX], plug[HID_HEX + 8];
+    if (is_hid(line)) {
+        hid_descriptor(m->line[line].form == LINE_REPORT, hex);
+        snprintf(plug, sizeof plug, "plug %s\n", hex);
+        say_to_scale(m, line, plug);
+    } else {
+        control(m, "device_add",
+                json_pack("{s:s, s:s, s:s, s:s, s:s}", "driver", "usb-serial", "id", adapter(line), "chardev",
+                          adapter(line), "bus", "xhci.0", "port", line == LINE_USB ? "1" : "2"));
+    }
     m->line[line].cut = false;
 }
 
 void machine_pull(struct machine *m, enum machine_line line)
 {
     int64_t deadline = machine_deadline(MACHINE_WAIT_MS);
+    if (is_hid(line))
+        say_to_scale(m, line, "pull\n");
     m->line[line].cut = true;
+    if (is_hid(line))
+        return;
     m->unplugged[0] = '\0';
     control(m, "device_del", json_pack("{s:s}", "id", adapter(line)));
     while (strcmp(m->unplugged, adapter(line)) != 0)

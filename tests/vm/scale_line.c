@@ -8,14 +8,75 @@
 #include <unistd.h>
 
 /* A line that was not looked after for long does not make up for it in one burst. */
-enum { LATE_BYTES = 32, BITS = 10 };
+enum { LATE_BYTES = 32, BITS = 10, DATA_BITS = 8, MISREAD_MOST = 1024 };
+
+static size_t write_report(struct scale_line *line)
+{
+    char hex[HID_HEX];
+    struct hid_report report = {line->moving ? HID_MOTION : HID_STABLE, HID_G, -2, (unsigned)line->centigrams};
+    if (line->report.unit)
+        report = line->report;
+    hid_report_write(&report, line->form == LINE_REPORT, hex);
+    return (size_t)snprintf(line->frame, sizeof line->frame, "%.*s\n", (int)sizeof line->frame - 2, hex);
+}
 
 static void write_frame(struct scale_line *line)
 {
+    line->gone = 0;
+    if (line->form == LINE_REPORT || line->form == LINE_REPORT_USUAL) {
+        line->len = write_report(line);
+        return;
+    }
     line->len =
         (size_t)snprintf(line->frame, sizeof line->frame, "%s,%c%05ld.%02ld  g\r\n", line->moving ? "US" : "ST",
                          line->centigrams < 0 ? '-' : '+', labs(line->centigrams) / 100, labs(line->centigrams) % 100);
-    line->gone = 0;
+    for (size_t i = 0; i < line->len && line->form == LINE_TEXT_EVEN; i++)
+        if (__builtin_parity((unsigned char)line->frame[i]))
+            line->frame[i] = (char)(line->frame[i] | 0x80);
+}
+
+/* Whether the line is high `at` bits after the first byte's start bit began: start bit, bit 0 to 7, stop bit. */
+static bool is_high(const char *bytes, size_t count, double at)
+{
+    size_t bit = (size_t)at;
+    if (bit >= count * BITS || bit % BITS == BITS - 1)
+        return true;
+    return bit % BITS > 0 && ((unsigned char)bytes[bit / BITS] >> (bit % BITS - 1) & 1);
+}
+
+/* What a UART at far_speed makes of the bytes: a start bit is the line's fall, and each bit is looked at in its middle.
+ * Times are in bits of the sender. */
+static size_t misread(const struct scale_line *line, const char *bytes, size_t count, char out[MISREAD_MOST])
+{
+    const double bit = (double)line->speed / line->far_speed;
+    size_t n = 0;
+    double at = 0;
+    while (at < (double)(count * BITS) && n < MISREAD_MOST) {
+        if (is_high(bytes, count, at)) {
+            at += bit / 16; /* as often as a UART looks */
+            continue;
+        }
+        unsigned byte = 0;
+        for (int i = 0; i < DATA_BITS; i++)
+            byte |= (unsigned)is_high(bytes, count, at + (i + 1.5) * bit) << i;
+        out[n++] = (char)byte;
+        at += (DATA_BITS + 1.5) * bit;
+    }
+    return n;
+}
+
+/* As many of the bytes as the guest takes; 0 or less: none now. */
+static ssize_t put(const struct scale_line *line, const char *bytes, size_t count)
+{
+    char other[MISREAD_MOST];
+    if (line->cut)
+        return (ssize_t)count;
+    if (line->far_speed == 0 || line->far_speed == line->speed)
+        return send(line->fd, bytes, count, MSG_DONTWAIT | MSG_NOSIGNAL);
+    size_t n = misread(line, bytes, count, other);
+    if (n > 0 && send(line->fd, other, n, MSG_DONTWAIT | MSG_NOSIGNAL) < 0)
+        return -1;
+    return (ssize_t)count;
 }
 
 void line_show(struct scale_line *line, double grams, bool moving)
@@ -33,15 +94,15 @@ void line_ramp(struct scale_line *line, double grams, long count)
 /* Whether a new frame may begin; makes it. */
 static bool begin_frame(struct scale_line *line)
 {
-    if (line->mute || (line->asked_only && line->unanswered == 0))
+    if (line->mute || (line->asked_by && line->unanswered == 0))
         return false;
     if (line->ramp_left > 0) {
         line->ramp_left--;
         line->centigrams++;
-    } else if (!line->asked_only && line->pause_ms > 0) {
+    } else if (!line->asked_by && line->pause_ms > 0) {
         return false;
     }
-    if (line->asked_only)
+    if (line->asked_by)
         line->unanswered--;
     write_frame(line);
     line->begun++;
@@ -61,9 +122,7 @@ void line_tick(struct scale_line *line, int ms)
         }
         size_t most = line->len - line->gone;
         size_t n = line->due < (double)most ? (size_t)line->due : most;
-        ssize_t sent = (ssize_t)n;
-        if (!line->cut)
-            sent = send(line->fd, line->frame + line->gone, n, MSG_DONTWAIT | MSG_NOSIGNAL);
+        ssize_t sent = put(line, line->frame + line->gone, n);
         if (sent <= 0)
             return; /* the guest takes nothing now: it goes on when it does */
         line->gone += (size_t)sent;
@@ -81,16 +140,24 @@ void line_half(struct scale_line *line, double grams, bool second)
     line->gone = line->len;
 }
 
+static void hear(struct scale_line *line, char byte)
+{
+    if (line->heard_count < sizeof line->heard)
+        line->heard[line->heard_count] = byte;
+    line->heard_count++;
+    memmove(line->last, line->last + 1, sizeof line->last - 1);
+    line->last[sizeof line->last - 1] = byte;
+    size_t len = line->asked_by ? strlen(line->asked_by) : 0;
+    if (len > 0 && memcmp(line->last + sizeof line->last - len, line->asked_by, len) == 0) {
+        line->questions++;
+        line->unanswered++;
+    }
+}
+
 void line_hear(struct scale_line *line)
 {
     char bytes[256];
     ssize_t got = recv(line->fd, bytes, sizeof bytes, MSG_DONTWAIT);
-    for (ssize_t i = 0; i < got; i++) {
-        memmove(line->heard, line->heard + 1, sizeof line->heard - 1);
-        line->heard[sizeof line->heard - 1] = bytes[i];
-        if (memcmp(line->heard + sizeof line->heard - 3, "Q\r\n", 3) == 0) {
-            line->questions++;
-            line->unanswered++;
-        }
-    }
+    for (ssize_t i = 0; i < got; i++)
+        hear(line, bytes[i]);
 }

@@ -1,7 +1,8 @@
 /* story.c - the daemon on the kernel's own drivers: a pour on a UART, one through a pulled USB cable, and slow lines.
  *
- * story KERNEL INITRD LOG. One machine boots for all stories, which follow each other in it. */
-#include "tests/vm/painter.h"
+ * story KERNEL INITRD LOG. One machine boots for all stories, which follow each other in it; those of USB scales are in
+ * story_hid.c. */
+#include "tests/vm/stories.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -13,21 +14,17 @@
 
 #include <cmocka.h>
 
-enum { NO_SCALE = -32002, STOP_MS = 20000 };
-
-static const double CUP_G = 31.2;
-
 /* For the group's set-up, which cmocka gives nothing. */
 static const struct machine_files *files;
 static bool booted;
 
-static void assert_near(double want, double got, double within)
+void assert_near(double want, double got, double within)
 {
     if (!(fabs(want - got) <= within))
         fail_msg("%.6f is not within %.6f of %.6f", got, within, want);
 }
 
-static void assert_says(struct machine *m, const char *command, const char *text)
+void assert_says(struct machine *m, const char *command, const char *text)
 {
     char said[4096];
     machine_shell(m, command, said, sizeof said);
@@ -42,7 +39,7 @@ static void the_drivers_are_the_kernels_own(void **state)
     assert_says(m, "grep ^4: /proc/tty/driver/serial", "uart:16550A");
     assert_says(m, "readlink /sys/class/tty/ttyUSB0/device/driver", "/ftdi_sio");
     for (enum machine_line i = 0; i < MACHINE_LINES; i++)
-        if (m->station[i].name)
+        if (m->station[i].name && i != LINE_HID)
             painter_weigh(m, i, 0);
     assert_says(m, "stty -a -F /dev/ttyS1", "speed 9600 baud");
     assert_says(m, "stty -a -F /dev/ttyS1", "cs8");
@@ -62,41 +59,6 @@ static void a_port_is_ours_alone(void **state)
     assert_says(m, "opener /dev/ttyUSB0", "busy");
     painter_weigh(m, LINE_UART, 1.23);
     painter_weigh(m, LINE_USB, 4.56);
-}
-
-static void begin_with_cup(struct machine *m, enum machine_line line)
-{
-    painter_act(m, line, "batch.begin", json_pack("{s:s, s:i}", "formula", "TI-207", "grams", 100));
-    assert_string_equal("cup", painter_text(m, line, "state"));
-    painter_weigh(m, line, CUP_G);
-    painter_act(m, line, "batch.accept", NULL);
-    assert_string_equal("pour", painter_text(m, line, "state"));
-}
-
-/* Pours the open step until the scale shows what the station asks for, and accepts it. */
-static void pour_step(struct machine *m, enum machine_line line)
-{
-    double step = painter_number(m, line, NULL, "step");
-    double shows = round(painter_number(m, line, "now", "scale_shows_g") * 100) / 100;
-    double aim = painter_number(m, line, "now", "aim_g");
-    painter_pour(m, line, shows);
-    painter_act(m, line, "batch.accept", NULL);
-    assert_near(aim, painter_poured(m, line, (size_t)step - 1), 0.05);
-}
-
-static void finish(struct machine *m, enum machine_line line)
-{
-    char batch[32];
-    snprintf(batch, sizeof batch, "%s", painter_text(m, line, "batch"));
-    for (int steps = 0; steps < 8 && strcmp(painter_text(m, line, "state"), "pour") == 0; steps++)
-        pour_step(m, line);
-    assert_string_equal("done", painter_text(m, line, "state"));
-    painter_act(m, line, "batch.finish", NULL);
-    json_t *record = json_object_get(machine_call(m, "batch.get", json_pack("{s:s}", "batch", batch)), "result");
-    assert_string_equal("finished", json_string_value(json_object_get(record, "state")));
-    json_t *first = json_array_get(json_object_get(record, "parts"), 0);
-    /* 212 of 276.7 parts; 0.05 g is the station's tolerance. */
-    assert_near(100 * 212.0 / 276.7, json_number_value(json_object_get(first, "poured_g")), 0.05);
 }
 
 static void pours_on_the_uart(void **state)
@@ -286,6 +248,9 @@ int main(int argc, char **argv)
         cmocka_unit_test(pours_on_the_uart),
         cmocka_unit_test(the_uarts_cable_falls_out),
         cmocka_unit_test(pours_through_a_pulled_usb_cable),
+        cmocka_unit_test(reads_a_usb_scale_by_its_description),
+        cmocka_unit_test(pours_through_a_pulled_usb_scale),
+        cmocka_unit_test(says_who_may_not_use_a_usb_scale),
         cmocka_unit_test(each_frame_of_a_slow_and_a_quick_line_is_read),
         cmocka_unit_test(a_scale_that_is_asked),
         cmocka_unit_test(stops_at_once_though_a_far_end_takes_nothing),

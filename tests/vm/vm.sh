@@ -1,6 +1,6 @@
 #!/bin/bash
 # vm.sh BUILD: boots a Debian kernel under qemu (no KVM needed) with the poised of BUILD on the kernel's own serial
-# drivers, and plays painter, scales and cable. Works in BUILD/vm, where the kernel's package stays for the next time.
+# and HID drivers, and plays painter, scales and cable. Works in BUILD/vm, where the kernel's package stays for the next time.
 # As root it installs what it needs; otherwise it says what is missing. Last line: `N passed, N failed`.
 set -eu
 build=$(cd "${1:?vm.sh BUILD}" && pwd)
@@ -82,20 +82,21 @@ put_module() {
 }
 
 pack() {
-    local module
+    local module program
     root=$work/root
     rm -rf "$root"
     mkdir -p "$root/bin" "$root/etc/poise/data" "$root/modules"
     cp /bin/busybox "$root/bin/"
     touch "$root/modules/order"
-    for module in xhci_pci ftdi_sio virtio_pci virtio_console; do
+    for module in xhci_pci ftdi_sio virtio_pci virtio_console hid_generic uhid; do
         put_module "$module"
     done
-    compile "$work/relay" tests/vm/relay.c
-    compile "$work/opener" tests/vm/opener.c
+    for program in relay opener usb_scale; do
+        compile "$work/$program" "tests/vm/$program.c"
+        put_program "$work/$program"
+    done
     put_program "$build/poised"
-    put_program "$work/relay"
-    put_program "$work/opener"
+    put_program "$build/poise"
     cp tests/vm/init "$root/init"
     cp tests/vm/plugged "$root/plugged"
     chmod 755 "$root/init" "$root/plugged"
@@ -107,8 +108,9 @@ pack() {
 install_packages
 fetch_kernel
 pack
-compile "$work/story" tests/vm/story.c tests/vm/painter.c tests/vm/machine.c tests/vm/machine_inbox.c \
-    tests/vm/machine_talk.c tests/vm/scale_line.c -ljansson -lcmocka -lm
+compile "$work/story" tests/vm/story.c tests/vm/story_hid.c tests/vm/pour.c tests/vm/painter.c \
+    tests/vm/machine.c tests/vm/machine_inbox.c tests/vm/machine_talk.c tests/vm/scale_line.c tests/vm/hid_report.c \
+    -ljansson -lcmocka -lm
 kernel=$(compgen -G "$work/kernel/boot/vmlinuz-*" | head -1)
 rc=0
 timeout -k 5 "$limit_s" "$work/story" "$kernel" "$work/initrd.gz" "$work/console.log" || rc=$?
