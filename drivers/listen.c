@@ -18,6 +18,32 @@ enum {
     ACK = 0x06
 };
 
+/* What comes and is not believed. A scale whose menu was changed, or a slip in the configuration, is told by name. */
+static void strange_words(const struct port *p, char why[PORT_WHY])
+{
+    char names[HUNT_NAMES];
+    if (hunt_guess(p->strange, p->strange_len, names))
+        snprintf(why, PORT_WHY, "what comes reads as %s, not as %s: set the profile to it", names, p->family->name);
+    else
+        snprintf(why, PORT_WHY, "bytes come, but none that read as %s: check profile and speed", p->family->name);
+}
+
+/* Keeps the first bytes that nobody believes; when there are enough of them the words may become better. */
+static void keep_strange(struct port *p, const uint8_t *bytes, size_t len)
+{
+    size_t room = sizeof p->strange - p->strange_len, n = len < room ? len : room;
+    char why[PORT_WHY];
+    if (p->state == PORT_LIVE || n == 0)
+        return;
+    memcpy(p->strange + p->strange_len, bytes, n);
+    p->strange_len += n;
+    if (p->strange_len < sizeof p->strange || p->state != PORT_STALE)
+        return;
+    strange_words(p, why);
+    p->told = false; /* the state is the old one, but there is more to say about it */
+    port_change(p, PORT_STALE, why);
+}
+
 static void on_stale(uv_timer_t *timer)
 {
     struct port *p = timer->data;
@@ -28,7 +54,7 @@ static void on_stale(uv_timer_t *timer)
         return;
     }
     if (p->heard > 0)
-        snprintf(why, sizeof why, "bytes come, but none that read as %s: check profile and speed", p->family->name);
+        strange_words(p, why);
     else
         snprintf(why, sizeof why, "the scale says nothing: is it on, and set to send?");
     port_change(p, PORT_STALE, why);
@@ -41,7 +67,7 @@ __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading 
     if (p->step != OPEN)
         return; /* closed by the callback of the frame before */
     p->valid_at = uv_now(p->loop);
-    p->heard = 0;
+    p->heard = p->strange_len = 0;
     if (reading->digits[0]) {
         memcpy(p->digits, reading->digits, sizeof p->digits);
         p->unit = reading->unit;
@@ -95,6 +121,8 @@ static void take(struct port *p, const uint8_t *bytes, size_t len)
         bytes = frame;
     }
     framer_push(&p->framer, bytes, len, on_frame, p);
+    if (p->step == OPEN && p->heard > 0)
+        keep_strange(p, bytes, len);
 }
 
 /* read() said 0: the end of a stream; of a terminal also that it has run dry, or that the cable was pulled. */
@@ -142,7 +170,7 @@ void port_listen(struct port *p)
     p->step = OPEN;
     p->valid_at = uv_now(p->loop);
     p->empty_wakes = 0;
-    p->heard = 0;
+    p->heard = p->strange_len = 0;
     p->asked = false;
     if (!p->family) {
         seeking_listen(p);

@@ -16,7 +16,7 @@
 
 #include <netdb.h>
 
-enum { PORT_BACKOFF_FIRST_MS = 100, PORT_BACKOFF_MOST_MS = 2000 };
+enum { PORT_BACKOFF_FIRST_MS = 100, PORT_BACKOFF_MOST_MS = 2000, PORT_STRANGE = 256 };
 
 enum step { WAITING, RESOLVING, CONNECTING, SETTLING, OPEN, CLOSING };
 
@@ -47,9 +47,11 @@ struct port {
     unsigned backoff_ms;
     uint64_t valid_at; /* the last believed frame, or the opening */
     int empty_wakes;
-    bool asked;                /* a question is out whose first answer is ACK */
-    uint64_t heard_at;         /* the last bytes */
-    uint64_t heard;            /* bytes since the last believed frame */
+    bool asked;                    /* a question is out whose first answer is ACK */
+    uint64_t heard_at;             /* the last bytes */
+    uint64_t heard;                /* bytes since the last believed frame */
+    uint8_t strange[PORT_STRANGE]; /* the first of them while nothing is believed: of which other family are they? */
+    size_t strange_len;
     char digits[SCALE_DIGITS]; /* the last weight as sent, for port_section */
     enum scale_unit unit;
     struct framer framer;

@@ -163,3 +163,19 @@ size_t hunt_frames(const struct hunt *hunt)
 {
     return hunt->frames;
 }
+
+bool hunt_guess(const uint8_t *bytes, size_t len, char names[HUNT_NAMES])
+{
+    const struct scale_family *family;
+    struct hunt *hunt = hunt_create();
+    if (!hunt)
+        return false;
+    hunt_push(hunt, bytes, len);
+    enum hunt_result result = hunt_result(hunt, &family);
+    if (result == HUNT_FOUND)
+        snprintf(names, HUNT_NAMES, "%s", family->name);
+    else if (result == HUNT_TIE)
+        hunt_names(hunt, names);
+    hunt_destroy(hunt);
+    return result != HUNT_NOTHING;
+}

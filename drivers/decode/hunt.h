@@ -26,6 +26,8 @@ void hunt_push(struct hunt *hunt, const uint8_t *bytes, size_t len);
 enum hunt_result hunt_result(const struct hunt *hunt, const struct scale_family **family);
 /* The names of all that are believed or nearly, with commas between. */
 void hunt_names(const struct hunt *hunt, char names[HUNT_NAMES]);
+/* Whether bytes that were kept are of a family after all: its name, or those of a tie. False: none, or no memory. */
+bool hunt_guess(const uint8_t *bytes, size_t len, char names[HUNT_NAMES]);
 /* As the bytes of the believed frames show it when read as 8N1: `8N1`, `7E1`, `7O1`. */
 const char *hunt_frame(const struct hunt *hunt);
 /* The last reading of the believed family that bore a weight, NULL: none. */

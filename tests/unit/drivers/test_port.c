@@ -327,11 +327,40 @@ static void settings_that_cannot_be_are_named(void **state)
     assert_string_equal(port_state_name(PORT_LIVE), "live");
 }
 
+/* A slip in the configuration, or somebody in the scale's menu: what comes is told by its name. */
+static void another_family_is_named(void **state)
+{
+    struct far_end *f = *state;
+    char port[64];
+    far_end_listen(f);
+    snprintf(port, sizeof port, "tcp:127.0.0.1:%d", f->tcp_port);
+    far_end_open(f, port, "hdr2", "");
+    far_end_until(f, far_end_accepted(f));
+    for (int i = 0; i < 4; i++)
+        far_end_say(f->peer, "ST,GS,+00123.45kg\r\n");
+    far_end_until(f, f->states == 1);
+    assert_int_equal(f->state[0], PORT_STALE);
+    assert_non_null(strstr(f->why, "reads as hdr2g, not as hdr2"));
+    far_end_say(f->peer, "ST,+00123.45  g\r\n");
+    far_end_until(f, f->states == 2);
+    assert_int_equal(f->state[1], PORT_LIVE);
+    assert_int_equal(f->readings, 1);
+    far_end_until(f, f->states == 3); /* silent */
+    assert_non_null(strstr(f->why, "says nothing"));
+    for (int i = 0; i < 30; i++)
+        far_end_say(f->peer, "S S     100.00 g\r\n");
+    far_end_until(f, f->states == 4);
+    assert_int_equal(f->state[3], PORT_STALE);
+    assert_non_null(strstr(f->why, "reads as sics, not as hdr2"));
+    assert_int_equal(f->readings, 1);
+}
+
 #define LIFE(test) cmocka_unit_test_setup_teardown(test, far_end_begin, far_end_end)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        LIFE(another_family_is_named),
         LIFE(a_frame_on_a_pty_is_a_reading),
         LIFE(silence_is_stale_and_told_once_each_way),
         LIFE(an_open_port_that_says_nothing_is_stale),
