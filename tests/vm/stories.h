@@ -15,6 +15,14 @@ void reads_a_usb_scale_by_its_description(void **state);
 void pours_through_a_pulled_usb_scale(void **state);
 void says_who_may_not_use_a_usb_scale(void **state);
 
+/* story_seek.c. Two searches take their time; they begin here and are looked at by stories further down. */
+void begin_long_searches(struct machine *m);
+void finds_out_what_a_port_speaks(void **state);
+void leaves_alone_what_a_station_reads(void **state);
+void finds_out_by_asking(void **state);
+void reads_by_what_was_found_out(void **state);
+void says_that_nothing_was_heard(void **state);
+
 /* pour.c: a batch of TI-207, 100 g, on the station of a line. */
 void begin_with_cup(struct machine *m, enum machine_line line);
 /* Pours the open step until the scale shows what the station asks for, and accepts it. */

@@ -1,7 +1,7 @@
 /* story.c - the daemon on the kernel's own drivers: a pour on a UART, one through a pulled USB cable, and slow lines.
  *
  * story KERNEL INITRD LOG. One machine boots for all stories, which follow each other in it; those of USB scales are in
- * story_hid.c. */
+ * story_hid.c, those of finding out in story_seek.c. */
 #include "tests/vm/stories.h"
 
 #include <math.h>
@@ -230,6 +230,7 @@ static int boot(void **state)
     machine_begin(&machine, files);
     machine_wait_console(&machine, "vm: up", MACHINE_BOOT_MS);
     painter_watch(&machine);
+    begin_long_searches(&machine);
     booted = true;
     return 0;
 }
@@ -251,6 +252,11 @@ int main(int argc, char **argv)
         cmocka_unit_test(reads_a_usb_scale_by_its_description),
         cmocka_unit_test(pours_through_a_pulled_usb_scale),
         cmocka_unit_test(says_who_may_not_use_a_usb_scale),
+        cmocka_unit_test(finds_out_what_a_port_speaks),
+        cmocka_unit_test(leaves_alone_what_a_station_reads),
+        cmocka_unit_test(finds_out_by_asking),
+        cmocka_unit_test(reads_by_what_was_found_out),
+        cmocka_unit_test(says_that_nothing_was_heard),
         cmocka_unit_test(each_frame_of_a_slow_and_a_quick_line_is_read),
         cmocka_unit_test(a_scale_that_is_asked),
         cmocka_unit_test(stops_at_once_though_a_far_end_takes_nothing),

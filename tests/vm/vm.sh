@@ -108,7 +108,7 @@ pack() {
 install_packages
 fetch_kernel
 pack
-compile "$work/story" tests/vm/story.c tests/vm/story_hid.c tests/vm/pour.c tests/vm/painter.c \
+compile "$work/story" tests/vm/story.c tests/vm/story_hid.c tests/vm/story_seek.c tests/vm/pour.c tests/vm/painter.c \
     tests/vm/machine.c tests/vm/machine_inbox.c tests/vm/machine_talk.c tests/vm/scale_line.c tests/vm/hid_report.c \
     -ljansson -lcmocka -lm
 kernel=$(compgen -G "$work/kernel/boot/vmlinuz-*" | head -1)
