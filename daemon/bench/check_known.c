@@ -53,7 +53,7 @@ int bench_check_days(const struct bench *b)
 
 struct told {
     bool comma;
-    double d_g, grams, error_g, zero_g, tolerance_g;
+    double d_g, grams, error_g, zero_g, zero_d, tolerance_g;
 };
 
 static struct told told_of(const json_t *body, bool comma)
@@ -62,11 +62,8 @@ static struct told told_of(const json_t *body, bool comma)
     const struct {
         const char *name;
         double *to;
-    } members[] = {{"d_g", &t.d_g},
-                   {"grams", &t.grams},
-                   {"error_g", &t.error_g},
-                   {"zero_g", &t.zero_g},
-                   {"tolerance_g", &t.tolerance_g}};
+    } members[] = {{"d_g", &t.d_g},       {"grams", &t.grams},   {"error_g", &t.error_g},
+                   {"zero_g", &t.zero_g}, {"zero_d", &t.zero_d}, {"tolerance_g", &t.tolerance_g}};
     for (size_t i = 0; i < sizeof members / sizeof *members; i++)
         *members[i].to = json_number_value(json_object_get(body, members[i].name));
     return t;
@@ -83,13 +80,19 @@ static const char *plain(double value, bool comma, char out[32])
 }
 
 /* `+0.52 g (52 d)` */
-static const char *off(double g, const struct told *t, char out[64])
+static const char *off(double g, double d_g, bool comma, char out[64])
 {
     char weight[WORDS_WEIGHT];
-    double d = t->d_g > 0 ? fabs(g) / t->d_g : 0;
-    words_weight(g, t->d_g, t->comma, weight);
+    double d = d_g > 0 ? fabs(g) / d_g : 0;
+    words_weight(g, d_g, comma, weight);
     snprintf(out, 64, "%s%s g (%.0f d)", g > 0 && strspn(weight, "0.,") < strlen(weight) ? "+" : "", weight, d);
     return out;
+}
+
+/* The interval with the pan empty: finer than at the load on a multi-interval scale. */
+static double empty_d_g(const struct told *t)
+{
+    return t->zero_g != 0 && t->zero_d != 0 ? t->zero_g / t->zero_d : t->d_g;
 }
 
 /* `200 g read +0.52 g (52 d) off`, or that the empty pan did not come back, where that is the greater fault: a reading
@@ -98,11 +101,12 @@ static void finding(const struct told *t, char *out, size_t size)
 {
     char grams[32], by[64];
     if (fabs(t->zero_g) > t->tolerance_g + SLACK_G && fabs(t->zero_g) > fabs(t->error_g))
-        snprintf(out, size, "the empty pan came back at %s", off(t->zero_g, t, by));
+        snprintf(out, size, "the empty pan came back at %s", off(t->zero_g, empty_d_g(t), t->comma, by));
     else if (fabs(t->error_g) < 0.5 * t->d_g)
         snprintf(out, size, "%s g read right", plain(t->grams, t->comma, grams));
     else
-        snprintf(out, size, "%s g read %s off", plain(t->grams, t->comma, grams), off(t->error_g, t, by));
+        snprintf(out, size, "%s g read %s off", plain(t->grams, t->comma, grams),
+                 off(t->error_g, t->d_g, t->comma, by));
 }
 
 void bench_check_words(const json_t *body, int64_t wall_ms, bool comma, char *out, size_t size)

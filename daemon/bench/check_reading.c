@@ -47,7 +47,7 @@ static void add_outcome(const struct bench *b, json_t *o)
     struct check_outcome out;
     char text[200];
     double d_g = bench_check_d_g(b, c->loaded_ug);
-    check_judge(c, d_g, &out);
+    check_judge(c, d_g, bench_check_d_g(b, c->empty_ug), &out);
     json_t *judged = json_pack("{s:o, s:o, s:o, s:o, s:o, s:b}", "error_g", rpc_number(out.error_g), "error_d",
                                rpc_number(out.error_d), "zero_g", rpc_number(out.zero_g), "zero_d",
                                rpc_number(out.zero_d), "d_g", rpc_number(d_g), "passed", out.passed);

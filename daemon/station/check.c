@@ -44,13 +44,13 @@ void check_rebase(struct check *c, int64_t weight_ug)
     c->empty_ug = weight_ug;
 }
 
-void check_judge(const struct check *c, double d_g, struct check_outcome *out)
+void check_judge(const struct check *c, double d_g, double empty_d_g, struct check_outcome *out)
 {
     double empty_g = ((double)c->empty_ug + (double)c->again_ug) / 2e6;
     out->error_g = (double)c->loaded_ug / 1e6 - empty_g - c->grams;
     out->zero_g = (double)(c->again_ug - c->empty_ug) / 1e6;
     out->error_d = out->error_g / d_g;
-    out->zero_d = out->zero_g / d_g;
+    out->zero_d = out->zero_g / empty_d_g;
     out->passed = fabs(out->error_g) <= c->tolerance_g + SLACK_G && fabs(out->zero_g) <= c->tolerance_g + SLACK_G;
 }
 

@@ -43,8 +43,8 @@ enum check_sight check_look(const struct check *c, int64_t weight_ug);
 bool check_take(struct check *c, int64_t weight_ug);
 /* Of a pan that proves to be emptied only now: this is what empty reads. */
 void check_rebase(struct check *c, int64_t weight_ug);
-/* Of a check that is done; d_g at the load. */
-void check_judge(const struct check *c, double d_g, struct check_outcome *out);
+/* Of a check that is done; d_g at the load, empty_d_g with the pan empty: two intervals on a multi-interval scale. */
+void check_judge(const struct check *c, double d_g, double empty_d_g, struct check_outcome *out);
 
 /* ---- an empty pan, watched ---- */
 

@@ -40,7 +40,7 @@ static void a_check_is_judged(void **state)
         assert_false(check_take(&c, ug(checks[i].loaded_g)));
         assert_true(check_take(&c, ug(checks[i].again_g)));
         assert_false(check_take(&c, 0));
-        check_judge(&c, 0.01, &out);
+        check_judge(&c, 0.01, 0.01, &out);
         if (fabs(out.error_g - checks[i].error_g) > 1e-9 || fabs(out.error_d - checks[i].error_d) > 1e-6 ||
             fabs(out.zero_g - checks[i].zero_g) > 1e-9 || out.passed != checks[i].passed)
             fail_msg("%s: %.6f g, %.3f d, zero %.6f g, %s", checks[i].name, out.error_g, out.error_d, out.zero_g,
@@ -72,8 +72,24 @@ static void a_steady_reading_is_told_apart(void **state)
     assert_int_equal(check_look(&c, ug(0.1)), CHECK_FITS);
     assert_true(check_take(&c, ug(0)));
     struct check_outcome out;
-    check_judge(&c, 0.01, &out);
+    check_judge(&c, 0.01, 0.01, &out);
     assert_true(out.passed && out.error_g == 0 && out.zero_g == 0);
+}
+
+/* 0.1 g up to 600 g on the pan and 0.5 g above: the pan's 0.2 g are two of the finer interval. */
+static void each_interval_counts_where_it_holds(void **state)
+{
+    (void)state;
+    struct check c;
+    struct check_outcome out;
+    check_begin(&c, 1000, 0.5);
+    check_take(&c, 0);
+    check_take(&c, ug(1001.1));
+    assert_true(check_take(&c, ug(0.2)));
+    check_judge(&c, 0.5, 0.1, &out);
+    assert_true(fabs(out.error_d - 2) < 1e-9);
+    assert_true(fabs(out.zero_d - 2) < 1e-9);
+    assert_false(out.passed);
 }
 
 /* 10 readings a second for a minute on a scale of d 0.01. */
@@ -158,9 +174,8 @@ static void a_silent_scale_says_nothing(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_check_is_judged),
-        cmocka_unit_test(a_steady_reading_is_told_apart),
-        cmocka_unit_test(a_watched_pan_is_judged),
+        cmocka_unit_test(each_interval_counts_where_it_holds), cmocka_unit_test(a_check_is_judged),
+        cmocka_unit_test(a_steady_reading_is_told_apart),      cmocka_unit_test(a_watched_pan_is_judged),
         cmocka_unit_test(a_silent_scale_says_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
