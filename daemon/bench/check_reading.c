@@ -197,6 +197,13 @@ static void drop_for_batch(struct bench *b)
     drop(b, &f);
 }
 
+static void drop_for_caller(struct bench *b)
+{
+    struct fault f;
+    fault_set(&f, FAULT_STATE, NULL, "gone", "Begin the check again.", "whoever led the check has gone");
+    drop(b, &f);
+}
+
 bool bench_check_try(struct bench *b)
 {
     struct bench_check *k = &b->check;
@@ -290,7 +297,9 @@ void bench_check_tick(struct bench *b)
     bool under_way = !k->writing && (k->watching || bench_check_running(k));
     if (b->trouble[0])
         k->seen_ms = now_ms; /* it speaks, though no weight */
-    if (under_way && silent(b, now_ms))
+    if (under_way && k->call && rpc_is_gone(k->call))
+        drop_for_caller(b); /* killed; Ctrl-C takes it back itself */
+    else if (under_way && silent(b, now_ms))
         drop_for_silence(b);
     else if (under_way && !bench_check_may(b))
         drop_for_batch(b);

@@ -3,6 +3,7 @@
 
 #include "rpc/dispatch.h"
 
+#include <poll.h>
 #include <stdlib.h>
 
 #define LINGER_MS  2000 /* an ending connection is closed then, whatever the client does */
@@ -57,6 +58,16 @@ static void throw_away(struct rpc_conn *c, size_t n)
         rpc_conn_close(c);
 }
 
+/* Both directions are shut: what its calls will answer nobody reads. Else it only sends no more. */
+static bool hung_up(const struct rpc_conn *c)
+{
+    uv_os_fd_t fd;
+    if (uv_fileno((const uv_handle_t *)&c->pipe, &fd) < 0)
+        return false;
+    struct pollfd now = {.fd = fd};
+    return poll(&now, 1, 0) > 0 && (now.revents & POLLHUP);
+}
+
 static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
 {
     struct rpc_conn *c = stream->data;
@@ -64,6 +75,7 @@ static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
     (void)buf;
     if (n == UV_EOF && !c->ending) {
         c->eof = true;
+        c->hung = hung_up(c);
         c->reading = false;
         uv_read_stop(stream);
         rpc_conn_go_on(c);
@@ -127,7 +139,7 @@ static void pump(struct rpc_conn *c)
             too_long(c);
             break;
         case RPC_LINE_NONE:
-            if (c->eof && c->caller.open == 0 && rpc_out_pending(c) == 0)
+            if (c->hung || (c->eof && c->caller.open == 0 && rpc_out_pending(c) == 0))
                 rpc_conn_close(c);
             else
                 set_reading(c, true);

@@ -53,6 +53,7 @@ struct rpc_conn {
     size_t watching_count;
     bool reading, pumping;
     bool eof;     /* the client sends no more; it may still read */
+    bool hung;    /* nor does it read any more: what it sent is taken, then the connection is closed */
     bool ending;  /* we end it: what still comes is thrown away */
     bool ended;   /* the end is on its way to the client */
     size_t waste; /* bytes thrown away */

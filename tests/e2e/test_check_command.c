@@ -228,6 +228,20 @@ static void ctrl_c_leaves_nothing(void **state)
     assert_int_equal(kept(h), 1);
 }
 
+/* It could take nothing back any more; the daemon sees that nobody is there. */
+static void killed_it_leaves_nothing(void **state)
+{
+    struct harness *h = *state;
+    struct terminal t;
+    start(h, &t);
+    terminal_press(&t, "\r");
+    wait_page(h, &t, "put the check weight of 200 g on");
+    kill(t.pid, SIGKILL);
+    assert_int_equal(wait_end(h, &t), -SIGKILL);
+    harness_wait_screen(h, "bench", says, "");
+    assert_int_equal(kept(h), 0);
+}
+
 static bool watches(json_t *screen, const void *with)
 {
     (void)with;
@@ -370,6 +384,7 @@ int main(void)
         STORY(a_pan_that_does_not_come_back),
         STORY(the_weight_lies_there_already),
         STORY(ctrl_c_leaves_nothing),
+        STORY(killed_it_leaves_nothing),
         STORY(ctrl_c_ends_a_watch),
         STORY(a_cable_pulled_in_the_middle_ends_it),
         STORY(without_a_terminal_it_waits_as_long_as_told),
