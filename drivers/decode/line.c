@@ -134,11 +134,11 @@ static bool take_part(struct text *t, const struct scale_line *line, enum line_p
     case LINE_KIND:
         return take_kind(t, line, out);
     case LINE_SKIP:
-        for (; text_left(t) > 0 && *t->at != ' ' && !strchr(line->separators, *t->at); t->at++)
-            ;
-        return true;
+        break;
     }
-    return false;
+    while (text_left(t) > 0 && *t->at != ' ' && !strchr(line->separators, *t->at))
+        t->at++;
+    return true;
 }
 
 static bool settle(const struct scale_line *line, bool negative, struct scale_reading *out)

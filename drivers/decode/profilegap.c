@@ -103,13 +103,13 @@ static bool lacks_its_unit(const struct scale_line *line)
 static bool has_marks_alike(const struct scale_line *line)
 {
     const struct line_words *const lists[] = {&line->stable, &line->moving, &line->over, &line->under, &line->error};
-    return clash(lists, sizeof lists / sizeof *lists);
+    return clash(lists, 5);
 }
 
 static bool has_kinds_alike(const struct scale_line *line)
 {
     const struct line_words *const lists[] = {&line->net, &line->gross, &line->tare};
-    return clash(lists, sizeof lists / sizeof *lists);
+    return clash(lists, 3);
 }
 
 static bool has_units_alike(const struct scale_line *line)

@@ -31,7 +31,7 @@ static bool stxpol_decode(const uint8_t *frame, size_t len, struct scale_reading
     struct text t = {frame + 1, frame + len};
     struct stx_value value;
     return stx_take_value(&t, &value) && take_letter_unit(&t, out) && stx_take_kind(&t, out) &&
-           stx_take_status(&t, out) && text_take(&t, "\r\n") && text_left(&t) == 0 && stx_settle(&value, out);
+           stx_take_status(&t, out) && text_take(&t, "\r\n") && stx_settle(&value, out);
 }
 
 const struct scale_family scale_stxpol = {

@@ -4,8 +4,6 @@
 #include "drivers/decode/text.h"
 #include "drivers/decode/xorcheck.h"
 
-#include <string.h>
-
 enum { STX = 0x02, ETX = 0x03, STXXOR = 12, DIGITS = 6, DECIMALS_MOST = 5 };
 
 static size_t stxxor_frame(const uint8_t *buf, size_t len, size_t *skip)
@@ -18,17 +16,20 @@ static bool stxxor_decode(const uint8_t *frame, size_t len, struct scale_reading
     if (len != STXXOR || !xor_hex_holds(frame + 1, DIGITS + 2, frame + DIGITS + 3))
         return false;
     struct text t = {frame + 1, frame + 2 + DIGITS};
-    int decimals = frame[2 + DIGITS] - '0';
-    char digits[SCALE_DIGITS], number[DIGITS + 2];
-    if (decimals < 0 || decimals > DECIMALS_MOST || text_peek(&t) == ' ' ||
-        !text_take_number(&t, TEXT_SIGN_MUST, TEXT_POINT, digits) || text_left(&t) > 0)
+    unsigned decimals = (unsigned)frame[2 + DIGITS] - '0';
+    bool negative = text_peek(&t) == '-';
+    if (!text_take_any(&t, "+-") || decimals > DECIMALS_MOST)
         return false;
-    size_t whole = (size_t)(DIGITS - decimals);
-    memcpy(number, frame + 2, whole);
-    number[whole] = '.';
-    memcpy(number + whole + 1, frame + 2 + whole, (size_t)decimals);
-    return !memchr(frame + 2, '.', DIGITS) && !memchr(frame + 2, ' ', DIGITS) &&
-           text_write_digits(frame[1] == '-', number, DIGITS + 1, out->digits);
+    char number[DIGITS + 1];
+    size_t n = 0;
+    for (; text_left(&t) > 0; t.at++) {
+        if (*t.at < '0' || *t.at > '9')
+            return false;
+        if (text_left(&t) == decimals)
+            number[n++] = '.';
+        number[n++] = (char)*t.at;
+    }
+    return text_write_digits(negative, number, n, out->digits);
 }
 
 const struct scale_family scale_stxxor = {

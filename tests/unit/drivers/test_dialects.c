@@ -26,6 +26,8 @@ static const struct {
     /* A decimal comma is a setting of such scales (the `;` dialect of the frames page; elsewhere common practice). */
     {"sics", "S S     100,00 g\r\n", "100.00 g 1 net ok"},
     {"sics", "S S     1,000,5 g\r\n", NULL},
+    {"sics", "S S     123456789012345678901234 g\r\n", NULL}, /* more than a reading holds */
+    {"sics", "S S     12345678901234567890123456 g\r\n", NULL},
     {"sics", "S S     1.000,5 g\r\n", NULL},
     {"sics", "S S     100, g\r\n", NULL},
     {"sics-b", "SI ?       18,5 kg \r\n", "18.5 kg 0 unknown ok"},
@@ -103,12 +105,17 @@ static const struct {
     {"scp", "\n?\r\003", "- - 0 unknown error"},
     {"scp", "\n?\r\n00\r\003", NULL},
     {"scp", "\nS01\r\003", NULL},
+    {"scp", "\n?                                   \r\003", NULL},
+    {"scp", "\n 12.34lb\r\n1\xffp\r\003", NULL},
+    {"scp", "\n 12.34lb\r\n00\r \003", NULL},
     {"scp", "\n 12.34lb\r\n0p\r\003", NULL}, /* one more byte was promised */
     {"scp-ecr", "\n01.234KG\r\nS10\r\003", "1.234 kg 0 unknown ok"},
     {"scp-ecr", "\nS10\r\003", "- - 0 unknown ok"}, /* a status alone: moving, under */
     {"scp-ecr", "\nS01\r\003", "- - 1 unknown under"},
     {"scp-ecr", "\nS00\r\003", NULL}, /* it says nothing: the end of a frame whose front was lost */
     {"scp-ecr", "\nS0p\r\003", NULL},
+    {"scp-ecr", "\nS10 \003", NULL},
+    {"scp-ecr", "\nS10\r\r\003", NULL},
     {"scp-ecr", "\n?\r\003", NULL},
     {"retail", "\0021234\r", "1234 - 1 gross ok"},
     {"retail", "\002?B\r", "- - 1 unknown over"},
@@ -151,6 +158,11 @@ static const struct {
     {"stx-pol", "\002-   12.5LGO\r\n", "- lb 0 gross under"},
     {"stx-pol", "\002   123.4OG \r\n", "123.4 oz 1 gross ok"},
     {"stx-pol", "\002   123.4XG \r\n", NULL},
+    {"stx-pol", "\002   123.4KG \n", NULL},
+    {"stx-pol", "\002   123.4KG 7\r\n", NULL},
+    {"stx-pol", "\002       KG \r\n", NULL},
+    {"stx-pol", "\002   123.4KGI\r\n", "- kg 0 gross error"},
+    {"stx-pol", "\002   ------KGU\r\n", "- kg 0 gross under"},
     {"stx-etx", "\002        U\003", "- - 0 unknown under"},
     {"stx-etx", "\002        N\003", NULL},
     {"stx-etx2", "\002-  12.34NM - lb\003", "-12.34 lb 0 net ok"},
@@ -165,8 +177,12 @@ static const struct {
     {"stx-xor", "\002+150000619\003", NULL},
     {"stx-xor", "\002+1.5000302\003", NULL},
     {"stx-xor", "\002 015000014\003", NULL},
+    {"stx-xor", "\002-00015/06\003", NULL}, /* decimals below 0 */
+    {"stx-xor", "\002-00015:13\003", NULL},
+    {"stx-xor", "\002-0001502\003", NULL}, /* no check at all */
     {"hid", "\003\001\002\377\001\001", "- g 0 unknown error"},
     {"hid", "\003\004\002\100\001\001", NULL}, /* ten to the 64 */
+    {"hid", "\003\004\002\371\001\001", NULL}, /* and to the -7: more decimals than a bench scale has */
     {"wg-xor", "WN004.139kg34\r\n", "4.139 kg ? net ok"},
     {"wg-xor", "         HI21\r\n", "- - 0 unknown over"},
     {"wg-xor", "WG004.139kg3E\r\n", NULL},

@@ -58,6 +58,31 @@ static void a_check_that_begins_later_is_learnt(void **state)
     assert_int_equal(seen.count, believed);
 }
 
+/* The sum makes the check byte an STX, an LF or a NUL as well as any other: it is one where the sum holds and the next
+ * frame follows. */
+static void a_check_byte_may_look_like_a_line_end(void **state)
+{
+    (void)state;
+    static const char *const checked[] = {"\002,0   8999     0\r\002", "\002,0   1899     0\r\n"};
+    for (size_t i = 0; i < 2; i++) {
+        for (int together = 0; together < 2; together++) {
+            struct seen seen = {0};
+            char stream[100] = "";
+            open_stream("stx18", true);
+            for (int k = 0; k < 4; k++) {
+                strcat(stream, checked[i]);
+                if (!together)
+                    push(&seen, checked[i]);
+            }
+            if (together)
+                push(&seen, stream);
+            push(&seen, "\002");
+            assert_int_equal(seen.count, 4);
+            assert_true(framer.refused == 0);
+        }
+    }
+}
+
 /* A slow scale: between two of its frames passes longer than within any. */
 static void silence_tells_that_no_check_byte_comes(void **state)
 {
@@ -229,6 +254,7 @@ int main(void)
         cmocka_unit_test(a_check_byte_is_waited_for_until_none_comes),
         cmocka_unit_test(a_scale_that_checks_is_believed_only_with_its_check),
         cmocka_unit_test(a_check_that_begins_later_is_learnt),
+        cmocka_unit_test(a_check_byte_may_look_like_a_line_end),
         cmocka_unit_test(silence_tells_that_no_check_byte_comes),
         cmocka_unit_test(halves_with_silence_between_are_not_glued),
         cmocka_unit_test(a_whole_frame_outlasts_silence),

@@ -33,6 +33,24 @@ static const uint8_t endless[] = {BEGIN, 0x09, 0x01,   0x75,  0x08,     0x96,   
 /* Each state is a bit of its own: an array's number would be something else. */
 static const uint8_t state_bits[] = {BEGIN, 0x09, 0x70, 0xa1, 0x02, 0x19, 0x71,  0x29,     0x78,   0x75,
                                      0x01,  0x95, 0x08, 0x81, 0x02, 0xc0, UNITS, EXPONENT, WEIGHT, END};
+/* The exponent in four bits with a sign, as compact ones write it. */
+static const uint8_t nibble[] = {BEGIN, 0x85, 0x03, STATES, UNITS, 0x09, 0x41, 0x15, 0xf8, 0x25, 0x07,   0x75, 0x04,
+                                 0x95,  0x01, 0x81, 0x02,   0x75,  0x04, 0x95, 0x01, 0x81, 0x01, WEIGHT, END};
+static const uint8_t no_exponent[] = {BEGIN, 0x85, 0x03, STATES, UNITS, WEIGHT, END};
+static const uint8_t no_units[] = {BEGIN, 0x85, 0x03, STATES, EXPONENT, WEIGHT, END};
+static const uint8_t no_states[] = {BEGIN, 0x85, 0x03, UNITS, EXPONENT, WEIGHT, END};
+/* The states' collection names none of them: the number is the state itself. */
+static const uint8_t bare_states[] = {BEGIN, 0x85, 0x03, 0x09, 0x70, 0xa1, 0x02, 0x15,  0x01,     0x25,   0x08,
+                                      0x75,  0x08, 0x95, 0x01, 0x81, 0x00, 0xc0, UNITS, EXPONENT, WEIGHT, END};
+/* A weight of 32 bits. */
+static const uint8_t long_weight[] = {BEGIN, 0x85, 0x03, STATES, UNITS, EXPONENT, 0x09, 0x40,
+                                      0x75,  0x20, 0x95, 0x01,   0x81,  0x02,     END};
+/* More collections in one another than are remembered, and more of them closed than opened. */
+#define FOUR_OPEN 0xa1, 0x02, 0xa1, 0x02, 0xa1, 0x02, 0xa1, 0x02
+#define FOUR_SHUT 0xc0, 0xc0, 0xc0, 0xc0
+static const uint8_t deep[] = {BEGIN,     FOUR_OPEN, FOUR_OPEN, FOUR_OPEN, FOUR_OPEN, FOUR_OPEN, 0x85,
+                               0x03,      STATES,    UNITS,     EXPONENT,  WEIGHT,    FOUR_SHUT, FOUR_SHUT,
+                               FOUR_SHUT, FOUR_SHUT, FOUR_SHUT, END,       END};
 static const uint8_t mouse[] = {0x05, 0x01, 0x09, 0x02, 0xa1, 0x01, 0x09, 0x30, 0x09,
                                 0x31, 0x75, 0x08, 0x95, 0x02, 0x81, 0x06, 0xc0};
 
@@ -61,6 +79,20 @@ static const struct {
      "14.4",
      SCALE_UNIT_G},
     {"units of its own order", own_units, sizeof own_units, {3, 4, 1, 0, 5, 0}, 6, "5", SCALE_UNIT_LB},
+    {"a unit beyond its order", own_units, sizeof own_units, {3, 4, 3, 0, 5, 0}, 6, NULL, 0},
+    {"a state below the first", usual, sizeof usual, {3, 0, 2, 0, 0x90, 0}, 6, NULL, 0},
+    {"an empty report", usual, sizeof usual, {0}, 0, NULL, 0},
+    {"the id alone", usual, sizeof usual, {3}, 1, NULL, 0},
+    {"cut behind the state", usual, sizeof usual, {3, 4}, 2, NULL, 0},
+    {"cut within the weight", turned, sizeof turned, {7, 0x39, 0x30, 0, 0, 0xfd}, 6, NULL, 0},
+    {"an exponent of four bits", nibble, sizeof nibble, {3, 4, 2, 0x0f, 0x90, 0}, 6, "14.4", SCALE_UNIT_G},
+    {"and one above 0", nibble, sizeof nibble, {3, 4, 2, 0x02, 0x90, 0}, 6, "14400", SCALE_UNIT_G},
+    {"no exponent", no_exponent, sizeof no_exponent, {3, 4, 2, 0x90, 0}, 5, "144", SCALE_UNIT_G},
+    {"states without a list", bare_states, sizeof bare_states, {3, 4, 2, 0, 0x90, 0}, 6, "144", SCALE_UNIT_G},
+    {"a state of another table", bare_states, sizeof bare_states, {3, 40, 2, 0, 0x90, 0}, 6, NULL, 0},
+    {"a long weight", long_weight, sizeof long_weight, {3, 4, 2, 0, 0x90, 0, 0, 0}, 8, "144", SCALE_UNIT_G},
+    {"too long a weight", long_weight, sizeof long_weight, {3, 4, 2, 0, 0x90, 0, 1, 0}, 8, NULL, 0},
+    {"many collections", deep, sizeof deep, {3, 4, 2, 0, 0x90, 0}, 6, "144", SCALE_UNIT_G},
 };
 
 static void reports_are_read_by_their_descriptor(void **state)
@@ -86,6 +118,8 @@ static void what_is_no_scale_is_refused(void **state)
     struct hid_layout layout;
     assert_false(hid_layout_read(mouse, sizeof mouse, &layout));
     assert_false(hid_layout_read(NULL, 0, &layout));
+    assert_false(hid_layout_read(no_units, sizeof no_units, &layout));
+    assert_false(hid_layout_read(no_states, sizeof no_states, &layout));
     assert_false(hid_layout_read(endless, sizeof endless, &layout));
     assert_false(hid_layout_read(state_bits, sizeof state_bits, &layout));
     for (size_t cut = 0; cut + sizeof(uint8_t[]){WEIGHT} < sizeof usual; cut++)

@@ -120,6 +120,26 @@ static const struct {
     {"order = value unit\nseparators = ,:\n", ",12.5,:,g,\n", "12.5 g ? unknown ok"},
     {"order = sign value unit\n", "- 12.5 g\n", "-12.5 g ? unknown ok"},
     {"order = value unit\n", "\n\n12.5 g\n", "12.5 g ? unknown ok"},
+    {"order = value unit\nover = \\x4f\\x4C \\x5c\\\\\n", "OL g\n", "- g 0 unknown over"},
+    {"order = value unit\nover = \\x4f\\x4C \\x5c\\\\\n", "\\\\\n", "- - 0 unknown over"},
+    {"order = value unit\nover = a\\sb\n", "a b g\n", "- g 0 unknown over"},
+    {"order = mark value unit\nmoving = M\n", "M 12.5 g\n", "12.5 g 0 unknown ok"},
+    {"order = mark value unit\nmoving = M\n", "12.5 g\n", NULL},
+    {"order = kind value unit\ntare = T\n", "T 12.5 g\n", "12.5 g ? tare ok"},
+    {"order = kind value unit\ngross = B BB\nnet = blank\n", "BB 12.5 g\n", "12.5 g ? gross ok"},
+    {"order = kind value unit\ngross = B\ntare = blank\n", "12.5 g\n", "12.5 g ? unknown ok"},
+    {"order = sign value unit\n", "+ 12.5 g\n", "12.5 g ? unknown ok"},
+    {"order = value unit sign\n", "12.5 g -\n", "-12.5 g ? unknown ok"},
+    {"order = value unit sign\n", "0.00 g -\n", "0.00 g ? unknown ok"},
+    {"order = value unit sign\nover = OL\n", "OL g -\n", "- g 0 unknown over"},
+    {"order = mark value unit\nstable = S\nerror = E\n", "E g\n", "- g 0 unknown error"},
+    {"order = mark value unit\nstable = S\nerror = E\n", "S g\n", NULL},
+    {"order = mark value unit\nstable = S\nunit = blank_moving\n", "S 12.5\n", "12.5 - 1 unknown ok"},
+    {"order = value skip unit\nseparators = ,\n", "12.5,x7,g\n", "12.5 g ? unknown ok"},
+    {"order = value skip\n", "12.5\n", "12.5 - ? unknown ok"},
+    {"order = value unit\n", "\r12.5 g\n", "12.5 g ? unknown ok"},
+    {"order = value unit\nstart = <\n", "12.5 g\n<13.5 g\n", "13.5 g ? unknown ok"},
+    {"order = value unit\nstart = <\\n\n", "<\n", NULL},                        /* the end lies within the start */
     {"order = skip skip value unit\n", "No 7 12.5 g\n", "12.5 g ? unknown ok"}, /* it alone may stand there twice */
 };
 
@@ -231,6 +251,22 @@ static const struct {
     {HEAD "unit = stone\n", 4, "unit", "no such unit"},
     {HEAD "settings = fast\n", 4, "settings", "not such settings"},
     {HEAD "settings = 9600 9N1\n", 4, "settings", "not such settings"},
+    {HEAD "settings = 49 8N1\n", 4, "settings", "not such settings"},
+    {HEAD "settings = 9600 8X1\n", 4, "settings", "not such settings"},
+    {HEAD "settings = 9600 8N3\n", 4, "settings", "not such settings"},
+    {HEAD "settings = 9600 8N\n", 4, "settings", "not such settings"},
+    {HEAD "settings = 9600 8N1 x\n", 4, "settings", "not such settings"},
+    {HEAD "settings = 9600 8N12\n", 4, "settings", "not such settings"},
+    {HEAD "start = \\x4\n", 4, "start", "not such bytes"},
+    {HEAD "start = \\x4:\n", 4, "start", "not such bytes"},
+    {HEAD "start = \\xg4\n", 4, "start", "not such bytes"},
+    {HEAD "start = \\x`4\n", 4, "start", "not such bytes"},
+    {HEAD "start = \\x/4\n", 4, "start", "not such bytes"},
+    {HEAD "start = \\x@4\n", 4, "start", "not such bytes"},
+    {HEAD "start = \\xG4\n", 4, "start", "not such bytes"},
+    {HEAD "start = a\\\n", 4, "start", "not such bytes"},
+    {HEAD "start = 0X02\n", 4, "start", "name of a byte"},
+    {"[profile x]\norder = value sign unit mark kind skip skip skip skip\n", 2, "order", "not such an order"},
     {HEAD "bits = 9\n", 4, "bits", "neither 7 nor 8"},
     {HEAD "point = :\n", 4, "point", "neither `.` nor `,`"},
     {HEAD "start = STX\n", 4, "start", "name of a byte"},
@@ -259,6 +295,11 @@ static const struct {
     {HEAD "over = ;nothing\n", 4, "over", "no value"},
     {HEAD "over\n", 4, "", "not a setting"},
     {HEAD "  over = OL\n", 4, "", "indented"},
+    {HEAD "   \n\t\nover = OL\t \ncolour = red\n", 7, "colour", "no such key"}, /* blanks alone are no line */
+    {HEAD "\tover = OL\n", 4, "", "indented"},
+    {HEAD "= OL\n", 4, "", "not a setting"},
+    {HEAD "[profile y]\nover = OL\norder = value\ncolour = red\n", 7, "colour", "no such key"},
+    {HEAD "[profile 1234567890123456789012345678901234567890123456789]\n", 4, "", "not such a name"},
     {HEAD "[coat x]\n", 4, "", "not such a section"},
     {HEAD "[profile a b]\n", 4, "", "not such a name"},
     {"[profile x]\ndelimiter = \\r\\n\\r\\n\\r\n", 2, "delimiter", "not such bytes"},
@@ -289,6 +330,12 @@ static void long_lines_nuls_and_missing_files_are_refused(void **state)
     assert_non_null(strstr(fault.why, "too long"));
     assert_false(profile_parse("[profile x]\n\0", 13, NULL, &profile, &fault));
     assert_int_equal(fault.line, 2);
+    assert_false(profile_parse("", 0, NULL, &profile, &fault));
+    assert_non_null(strstr(fault.help, "[profile NAME]"));
+    assert_false(profile_load("tests/data", NULL, &profile, &fault)); /* a folder */
+    assert_int_equal(fault.line, 0);
+    assert_false(profile_load("/dev/zero", NULL, &profile, &fault));
+    assert_non_null(strstr(fault.help, "64 KiB"));
     assert_false(profile_load("drivers/profiles/none.ini", NULL, &profile, &fault));
     assert_int_equal(fault.line, 0);
 }

@@ -234,6 +234,19 @@ static void what_is_no_recording_is_told(void **state)
         {"0 41\n", RECORDING_CHUNK},
         {"12 41 42 43", RECORDING_CHUNK},
         {"12\n", RECORDING_FAULT},
+        {"12 aBcDeF Ab\n", RECORDING_CHUNK},
+        {"\t12\t41\t42\r\n", RECORDING_CHUNK},
+        {"\r\n", RECORDING_NOTHING},
+        {"# \n", RECORDING_NOTHING},
+        {"# Family: sma\n", RECORDING_NOTHING}, /* a key is of small letters */
+        {"12\t41\t\r", RECORDING_CHUNK},
+        {"1241\n", RECORDING_FAULT},
+        {"12,41\n", RECORDING_FAULT},
+        {"12 /0\n", RECORDING_FAULT},
+        {"12 :0\n", RECORDING_FAULT},
+        {"12 G0\n", RECORDING_FAULT},
+        {"12 @0\n", RECORDING_FAULT},
+        {"12 `0\n", RECORDING_FAULT},
         {"12 4\n", RECORDING_FAULT},
         {"12 4g\n", RECORDING_FAULT},
         {"-1 41\n", RECORDING_FAULT},
@@ -244,6 +257,20 @@ static void what_is_no_recording_is_told(void **state)
         if (recording_parse(rows[i].text, &line) != rows[i].kind)
             fail_msg("`%s`", rows[i].text);
     }
+    assert_int_equal(recording_parse("12 aBcD\n", &line), RECORDING_CHUNK);
+    assert_memory_equal(line.bytes, "\xab\xcd", line.len);
+}
+
+static void a_line_holds_so_many_bytes_and_no_more(void **state)
+{
+    (void)state;
+    static struct recording_line line;
+    char text[2 * RECORDING_BYTES + 8] = "0 ";
+    memset(text + 2, '4', 2 * RECORDING_BYTES);
+    assert_int_equal(recording_parse(text, &line), RECORDING_CHUNK);
+    assert_int_equal(line.len, RECORDING_BYTES);
+    memcpy(text + 2 + 2 * RECORDING_BYTES, "44", 3);
+    assert_int_equal(recording_parse(text, &line), RECORDING_FAULT);
 }
 
 #define LIFE(test) cmocka_unit_test_setup_teardown(test, far_end_begin, far_end_end)
@@ -253,7 +280,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         LIFE(recordings_read_as_they_say_through_a_pty), LIFE(recordings_read_as_they_say_through_tcp),
         cmocka_unit_test(every_family_has_a_recording),  LIFE(a_recording_made_reads_back_the_same),
-        cmocka_unit_test(what_is_no_recording_is_told),
+        cmocka_unit_test(what_is_no_recording_is_told),  cmocka_unit_test(a_line_holds_so_many_bytes_and_no_more),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

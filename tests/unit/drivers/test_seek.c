@@ -130,6 +130,22 @@ static void three_whole_frames_in_a_row_are_believed(void **state)
     hunt_destroy(hunt);
 }
 
+/* A scale that is over all the while is found, but says nothing of its last digit; then it does. */
+static void what_bears_no_weight_is_no_sample(void **state)
+{
+    (void)state;
+    struct hunt *hunt = hunt_create();
+    const struct scale_family *family = NULL;
+    const char *over = "OL,+99999999  g\r\nOL,+99999999  g\r\nOL,+99999999  g\r\n";
+    hunt_push(hunt, (const uint8_t *)over, strlen(over));
+    assert_int_equal(hunt_result(hunt, &family), HUNT_FOUND);
+    assert_null(hunt_sample(hunt));
+    hunt_push(hunt, (const uint8_t *)"ST,+00123.45  g\r\n", 17);
+    assert_string_equal(hunt_sample(hunt)->digits, "123.45");
+    hunt_destroy(hunt);
+    hunt_destroy(NULL);
+}
+
 static void bit_7_tells_the_parity(void **state)
 {
     (void)state;
@@ -188,6 +204,7 @@ int main(void)
         cmocka_unit_test(a_port_without_speeds_listens_once_then_asks),
         cmocka_unit_test(no_question_can_change_a_scale),
         cmocka_unit_test(three_whole_frames_in_a_row_are_believed),
+        cmocka_unit_test(what_bears_no_weight_is_no_sample),
         cmocka_unit_test(bit_7_tells_the_parity),
         cmocka_unit_test(each_family_is_found_by_its_frames),
     };
