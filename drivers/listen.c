@@ -40,7 +40,6 @@ static void keep_strange(struct port *p, const uint8_t *bytes, size_t len)
     if (p->strange_len < sizeof p->strange || p->state != PORT_STALE)
         return;
     strange_words(p, why);
-    p->told = false; /* the state is the old one, but there is more to say about it */
     port_change(p, PORT_STALE, why);
 }
 

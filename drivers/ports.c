@@ -56,7 +56,7 @@ static void serial_ports(void (*each)(void *arg, const struct port_found *found)
     sp_free_port_list(ports);
 }
 
-/* True: its report descriptor speaks of usage page 0x8D (item 05 8D), that of scales. */
+/* True: its report descriptor speaks of usage page 0x8D, that of scales, in an item of one byte or of two. */
 static bool is_scale(const char *hidraw)
 {
     char path[300];
@@ -67,7 +67,7 @@ static bool is_scale(const char *hidraw)
     if (fd >= 0)
         close(fd);
     for (ssize_t i = 0; i + 1 < n; i++)
-        if (bytes[i] == 0x05 && bytes[i + 1] == 0x8d)
+        if (bytes[i + 1] == 0x8d && (bytes[i] == 0x05 || (bytes[i] == 0x06 && i + 2 < n && bytes[i + 2] == 0)))
             return true;
     return false;
 }

@@ -59,7 +59,7 @@ struct bench {
     void (*closed)(void *arg);
     void *closed_arg;
     bool closing;
-    char scale_why[160];
+    char scale_why[256]; /* as long as a port's own: the mend stands at its end */
     char profile[48];
     /* the turn */
     struct bench_turn turn[BENCH_WAITING];

@@ -162,10 +162,21 @@ static void weight_note(struct bench *b, struct event *e, enum event_kind kind)
     bench_stamp(b, e, NULL, b->revision); /* once: what is folded and what is written tell the same time */
 }
 
+/* A port tells a new state at once, but not that the same state has another reason by now: a cable that was put in
+ * again may end at a node that we have no right to. */
+static void follow_why(struct bench *b)
+{
+    if (!b->port || b->lent || b->closing || b->scale == PORT_LIVE || strcmp(port_why(b->port), b->scale_why) == 0)
+        return;
+    snprintf(b->scale_why, sizeof b->scale_why, "%s", port_why(b->port));
+    bench_note_scale(b);
+}
+
 void bench_keep(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
     struct event e;
+    follow_why(b);
     bench_check_tick(b);
     if (b->writing || !b->batch || !b->track.active || b->track.lifted)
         return;

@@ -153,6 +153,26 @@ static void garbage_alone_is_stale_and_says_so(void **state)
     harness_wait_scale(h, "bench", "live");
 }
 
+static bool has_trouble(json_t *screen, const void *words)
+{
+    const char *why = json_string_value(json_object_get(json_object_get(screen, "scale"), "why"));
+    return why && strstr(why, words);
+}
+
+/* Silent first, then of another family: still stale, but there is more to say. */
+static void the_reason_follows_what_comes(void **state)
+{
+    struct harness *h = *state;
+    struct fake_scale *scale = harness_scale(h, "bench");
+    harness_weigh(h, "bench", 5);
+    fake_scale_mute(scale);
+    harness_wait_screen(h, "bench", has_trouble, "says nothing");
+    snprintf(scale->frame, sizeof scale->frame, "ST,GS,+00005.00kg\r\n");
+    harness_wait_screen(h, "bench", has_trouble, "reads as hdr2g, not as hdr2");
+    harness_weigh(h, "bench", 6);
+    harness_wait_scale(h, "bench", "live");
+}
+
 static void a_closed_line_is_absent_and_comes_back(void **state)
 {
     struct harness *h = *state;
@@ -211,12 +231,6 @@ static void a_flood_does_not_hold_up_calls(void **state)
         harness_step(h, until, "the last weight of the flood");
 }
 
-static bool has_trouble(json_t *screen, const void *words)
-{
-    const char *why = json_string_value(json_object_get(json_object_get(screen, "scale"), "why"));
-    return why && strstr(why, words);
-}
-
 static bool has_no_trouble(json_t *screen, const void *unused)
 {
     (void)unused;
@@ -248,6 +262,7 @@ int main(void)
         cmocka_unit_test(noise_shows_nothing),
         cmocka_unit_test_setup_teardown(silence_is_stale_and_comes_back, harness_begin_live, harness_end),
         cmocka_unit_test(garbage_alone_is_stale_and_says_so),
+        cmocka_unit_test(the_reason_follows_what_comes),
         cmocka_unit_test(a_closed_line_is_absent_and_comes_back),
         cmocka_unit_test(a_flood_does_not_hold_up_calls),
         cmocka_unit_test(over_is_no_weight),

@@ -204,6 +204,7 @@ void says_who_may_not_use_a_usb_scale(void **state)
     pull(m, LINE_HID);
     painter_wait_scale(m, LINE_HID, "absent");
     plug(m, LINE_HID, "hidraw1");
+    wait_why(m, "user poise may not use /dev/scales/bench (owner root, group root, mode 0600)");
     assert_says(m, "poise seek hid:/dev/scales/bench",
                 "user poise may not use /dev/scales/bench (owner root, group root, mode 0600)");
     assert_says(m, "poise seek hid:/dev/scales/bench", "a udev rule with GROUP=\"dialout\", MODE=\"0660\" mends it");
