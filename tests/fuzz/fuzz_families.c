@@ -1,5 +1,5 @@
-/* Every framer with its decoder. The first byte chooses the family, the second how the rest is chopped, and
- * whether it is read a second time in one piece.
+/* Every framer with its decoder. The first byte chooses the family; the second how many bytes come singly, and whether
+ * all are read a second time in one piece; the third where those begin.
  *
  * Beside crashes it looks for lies: a weight beside over, under or error; a reading that depends on how the bytes were
  * chopped; more bytes in frames and noise than came in. */
@@ -7,6 +7,8 @@
 #include "drivers/decode/framer.h"
 
 #include <string.h>
+
+enum { HEAD = 3 }; /* bytes that say how, before those of the scale */
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
@@ -28,13 +30,21 @@ static void look(void *arg, const struct scale_reading *r, const uint8_t *frame,
     *bytes += len;
 }
 
-static uint64_t run(const struct scale_family *family, bool opened, const uint8_t *data, size_t size, size_t chunk)
+/* Where the bytes are chopped: in one piece up to `from`, singly up to `to`, the rest in one piece. A framer looks at
+ * what it holds again with each push, so singly all the way would spend nine tenths of the time on the same bytes. */
+struct cuts {
+    size_t from, to;
+};
+
+static uint64_t run(const struct scale_family *family, bool opened, const uint8_t *data, size_t size, struct cuts cuts)
 {
     static struct framer framer;
     size_t bytes = 0;
     framer_init(&framer, family, SCALE_UNIT_G, opened);
-    for (size_t at = 0; at < size; at += chunk)
-        framer_push(&framer, data + at, size - at < chunk ? size - at : chunk, look, &bytes);
+    framer_push(&framer, data, cuts.from, look, &bytes);
+    for (size_t at = cuts.from; at < cuts.to; at++)
+        framer_push(&framer, data + at, 1, look, &bytes);
+    framer_push(&framer, data + cuts.to, size - cuts.to, look, &bytes);
     framer_finish(&framer, look, &bytes);
     check(bytes + framer.skipped <= size + 8); /* and what closed the last frame */
     return framer.frames;
@@ -45,15 +55,18 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     size_t families = 0;
     while (scale_families[families])
         families++;
-    if (size < 2)
+    if (size < HEAD)
         return 0;
     const struct scale_family *family = scale_families[data[0] % families];
     bool opened = data[1] & 0x80;
-    size_t chunk = 1u << (data[1] & 0x07);
-    uint64_t chopped = run(family, opened, data + 2, size - 2, chunk);
+    struct cuts cuts = {.from = data[2] % (size - HEAD + 1)};
+    cuts.to = cuts.from + (data[1] & 0x0f);
+    if (cuts.to > size - HEAD)
+        cuts.to = size - HEAD;
+    uint64_t chopped = run(family, opened, data + HEAD, size - HEAD, cuts);
     if (!(data[1] & 0x40))
         return 0;
-    uint64_t whole = run(family, opened, data + 2, size - 2, size);
+    uint64_t whole = run(family, opened, data + HEAD, size - HEAD, (struct cuts){0, 0});
     /* Whether a check byte comes is learnt from what had come by then: there the chopping may count. */
     check(family->optional_check || chopped == whole);
     return 0;
