@@ -232,13 +232,13 @@ void framer_break(struct framer *framer)
 
 void framer_finish(struct framer *framer, framer_found *found, void *arg)
 {
-    if (framer->family->closing)
-        framer_push(framer, (const uint8_t *)framer->family->closing, strlen(framer->family->closing), found, arg);
+    const char *closing = framer->family->closing ? framer->family->closing : "";
+    framer_push(framer, (const uint8_t *)closing, strlen(closing), found, arg);
     size_t last = framer->cr_alone > 0 ? cr_line(framer, 0) : 0;
     if (last > 0)
         take(framer, 0, last, found, arg);
     if (framer->kept > 0)
         judge_first(framer, NULL, 0, found, arg);
-    framer->skipped += framer->len - last;
+    framer->skipped += framer->len - last - strlen(closing); /* nobody sent these */
     framer->len = 0;
 }
