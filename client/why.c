@@ -36,7 +36,7 @@ static bool speaks_of(const json_t *value, const char *word)
     return false;
 }
 
-/* `counted 222 g` of "counted_g": 222; units stand in the names. */
+/* `counted 222 g` of "counted_g": 222, `came at once 40 g` of "came_at_once_g": 40; units stand in the names. */
 static void say_number(const char *name, double value, struct figure_style style, char *text, size_t size)
 {
     static const char *const units[][2] = {{"_g", "g"}, {"_ml", "mL"}, {"_pct", "%"}, {"_ms", "ms"}, {"_um", "um"}};
@@ -50,6 +50,9 @@ static void say_number(const char *name, double value, struct figure_style style
         }
     }
     snprintf(text, size, "%.*s %s", (int)len, name, figure_plain(value, unit, style).text);
+    for (size_t i = 0; i < len && text[i]; i++)
+        if (text[i] == '_')
+            text[i] = ' ';
 }
 
 /* The frame as the scale sent it, out of its hexadecimal digits, without its line end. */

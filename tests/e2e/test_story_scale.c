@@ -77,7 +77,7 @@ static void what_comes_at_once_is_told_from_a_pour(void **state)
     assert_false(says(h, "came at once"));
     story_step(h, 0, "A", 50, 50, "done");
     json_t *events = story_at(story_call(h, "batch.get", "{'batch':'%s'}", id), "events");
-    story_number(json_array_get(events, json_array_size(events) - 1), "jump_g", 40);
+    story_number(json_array_get(events, json_array_size(events) - 1), "came_at_once_g", 40);
 }
 
 /* It comes back 5 g heavier: that asks, and nothing is taken until retare says what it is. 3 g went to the open step.

@@ -54,8 +54,9 @@ static void add_numbers(json_t *line, const struct event *e)
     const struct {
         const char *name;
         double value;
-    } numbers[] = {{"counted_g", e->counted_g}, {"grew_g", e->grew_g}, {"total_g", e->total_g}, {"take_g", e->take_g},
-                   {"lost_g", e->lost_g},       {"jump_g", e->jump_g}, {"d_g", e->d_g}};
+    } numbers[] = {
+        {"counted_g", e->counted_g}, {"grew_g", e->grew_g},         {"total_g", e->total_g}, {"take_g", e->take_g},
+        {"lost_g", e->lost_g},       {"came_at_once_g", e->jump_g}, {"d_g", e->d_g}};
     if (e->has_weight) {
         json_object_set_new(line, "weight_g", rpc_number_ug(e->weight_ug));
         json_object_set_new(line, "base_g", rpc_number_ug(e->base_ug));
