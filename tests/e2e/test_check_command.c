@@ -1,5 +1,6 @@
 /* `poise check-weight` on a terminal, led by its own words, and `poise checks`, the log for whoever asks later. */
 #include "tests/e2e/harness.h"
+#include "tests/e2e/raw_client.h"
 #include "tests/e2e/terminal.h"
 
 #include <setjmp.h>
@@ -228,16 +229,19 @@ static void ctrl_c_leaves_nothing(void **state)
     assert_int_equal(kept(h), 1);
 }
 
-/* It could take nothing back any more; the daemon sees that nobody is there. */
-static void killed_it_leaves_nothing(void **state)
+/* A program that was killed could take nothing back; the daemon sees that nobody waits for the reading any more. */
+static void a_caller_that_is_gone_leaves_nothing(void **state)
 {
     struct harness *h = *state;
-    struct terminal t;
-    start(h, &t);
-    terminal_press(&t, "\r");
-    wait_page(h, &t, "put the check weight of 200 g on");
-    kill(t.pid, SIGKILL);
-    assert_int_equal(wait_end(h, &t), -SIGKILL);
+    static const char ask[] = "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"scale.check\","
+                              "\"params\":{\"station\":\"bench\",\"grams\":200}}";
+    harness_weigh(h, "bench", 0);
+    struct raw_client *caller = raw_client_open(h);
+    assert_true(raw_client_say(caller, ask));
+    assert_int_equal(raw_client_code(caller), 0);
+    harness_wait_screen(h, "bench", says, "put the check weight of 200 g on");
+    assert_true(raw_client_say(caller, ask)); /* waits for the weight */
+    raw_client_close(caller);
     harness_wait_screen(h, "bench", says, "");
     assert_int_equal(kept(h), 0);
 }
@@ -384,7 +388,7 @@ int main(void)
         STORY(a_pan_that_does_not_come_back),
         STORY(the_weight_lies_there_already),
         STORY(ctrl_c_leaves_nothing),
-        STORY(killed_it_leaves_nothing),
+        STORY(a_caller_that_is_gone_leaves_nothing),
         STORY(ctrl_c_ends_a_watch),
         STORY(a_cable_pulled_in_the_middle_ends_it),
         STORY(without_a_terminal_it_waits_as_long_as_told),
