@@ -50,11 +50,13 @@ static int64_t use_by_ms(const struct bench *b)
     return llabs(at - b->batch->hardener_ms - life_ms) < 1000 ? b->batch->hardener_ms + life_ms : at;
 }
 
-/* What the bench asks itself goes before what the batch says. */
+/* What the bench asks itself goes before what the batch says; but a cup that is off is to be put back first. */
 static const char *message_of(const struct bench *b, char *out, size_t size)
 {
     const char *check = bench_check_message(b, out, size);
-    return check ? check : jump_words(&b->jump, b->config->d_g, b->daemon->config.decimal_comma, out, size);
+    if (check || b->track.lifted)
+        return check;
+    return jump_words(&b->jump, b->config->d_g, b->daemon->config.decimal_comma, out, size);
 }
 
 json_t *bench_screen(const struct bench *b)
@@ -192,16 +194,17 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     memcpy(b->frame, frame, b->frame_len);
     if (b->batch)
         batch_track_context(b->batch, &context);
-    context.came = b->jump.rising || b->jump.standing;
-    context.before_ug = b->jump.from_ug;
+    context.came = jump_may_go(&b->jump, &context.before_ug);
     /* The interval at this load; without a batch the host's own rule is all that asks for it. */
     if (b->batch ? b->config->d2_g > 0 : reading.stable < 0)
         context.d_ug = d_ug_at(b->config, r->weight_ug);
+    int64_t base_ug = b->track.base_ug;
     enum track_note note = track_add(&b->track, &reading, &context);
-    if (note != TRACK_NOTHING) { /* a cup lifted or put back is no flow, and no jump */
-        mix_flow_forget(&b->flow);
-        jump_clear(&b->jump);
-    }
+    if (note != TRACK_NOTHING)
+        mix_flow_forget(&b->flow); /* a cup lifted or put back is no flow, and no jump */
+    if (note == TRACK_LIFTED)
+        jump_lifted(&b->jump);
+    jump_moved(&b->jump, b->track.base_ug - base_ug);
     bench_publish_weight(b); /* the number first; a new cue follows with its screen */
     bool news = cue(b);
     if (was_troubled)
@@ -227,6 +230,7 @@ static void on_state(void *owner, enum port_state state, const char *why)
     if (state != PORT_LIVE) {
         track_gap(&b->track);
         mix_flow_forget(&b->flow);
+        jump_gap(&b->jump);
         b->track.now_stable = false;
         b->trouble[0] = '\0';
     }

@@ -103,6 +103,8 @@ static void apply(struct bench *b, struct bench_act *act)
         b->batch = NULL;
         track_stop(&b->track);
     }
+    if (act->event[0].kind == EVENT_NOTED)
+        return; /* words, no weight: what flows and what came at once go on */
     b->kept_last_ug = b->track.last_ug;
     b->kept_base_ug = b->track.base_ug;
     mix_flow_forget(&b->flow);

@@ -96,19 +96,22 @@ static const char *painter(struct bench *b, const struct bench_turn *t)
     return person ? person : b->batch ? b->batch->painter : NULL;
 }
 
-/* The screen as it will be once the act is on disk: the answer that the journal keeps. */
-static json_t *screen_after(struct bench *b, const struct batch *after, const struct track *track, int64_t revision)
+/* The screen as it will be once the act is on disk: the answer that the journal keeps. After words alone the pour goes
+ * on as it was. */
+static json_t *screen_after(struct bench *b, const struct batch *after, const struct track *track, bool words_alone)
 {
     struct batch *now = b->batch;
     struct track live = b->track;
     int64_t at = b->revision;
     enum mix_cue cue = b->cue;
     struct jump jump = b->jump;
-    jump_clear(&b->jump);
     b->batch = (struct batch *)after;
     b->track = *track;
-    b->revision = revision;
-    b->cue = bench_resting_cue(after, track);
+    b->revision++;
+    if (!words_alone) {
+        jump_clear(&b->jump);
+        b->cue = bench_resting_cue(after, track);
+    }
     json_t *screen = bench_screen(b);
     b->batch = now;
     b->track = live;
@@ -152,7 +155,7 @@ static void commit_command(struct bench *b, struct event *e)
         internal(b, act);
         return;
     }
-    act->answer = screen_after(b, act->after, &track, b->revision + 1);
+    act->answer = screen_after(b, act->after, &track, act->event[0].kind == EVENT_NOTED);
     bench_write(b, act);
     pop(b);
 }
@@ -191,7 +194,7 @@ static void commit_begin(struct bench *b, struct event_begun *begun, const struc
     decide_begin_text(act->after, e->text, sizeof e->text);
     memcpy(act->after->message, e->text, sizeof act->after->message);
     memcpy(act->after->history[0].text, e->text, sizeof e->text);
-    act->answer = screen_after(b, act->after, &none, b->revision + 1);
+    act->answer = screen_after(b, act->after, &none, false);
     bench_write(b, act);
     pop(b);
 }
@@ -291,7 +294,7 @@ static void run_resume(struct bench *b)
         internal(b, act);
         return;
     }
-    act->answer = screen_after(b, held, &none, b->revision + 1);
+    act->answer = screen_after(b, held, &none, false);
     bench_write(b, act);
     pop(b);
 }

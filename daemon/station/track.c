@@ -126,11 +126,10 @@ static enum track_note back(struct track *t, int64_t weight_ug)
     return TRACK_BACK;
 }
 
-static enum track_note while_lifted(struct track *t, int64_t w, enum track_kind before, const struct track_context *c)
+static enum track_note while_lifted(struct track *t, int64_t w, bool tared, const struct track_context *c)
 {
     int64_t tol = same_within(t->last_ug, c->d_ug);
-    /* The scale says itself that it was tared: it went from gross to net at the step to 0. */
-    if (before == TRACK_KIND_GROSS && t->kind == TRACK_KIND_NET && llabs(w) <= c->d_ug)
+    if (tared)
         return back(t, w);
     if (llabs(w - t->last_ug) <= tol)
         return back(t, w);
@@ -169,16 +168,17 @@ static enum track_note while_dipping(struct track *t, int64_t w, bool stable, co
     return was ? TRACK_BACK : TRACK_NOTHING;
 }
 
-static enum track_note on_pan(struct track *t, int64_t w, bool stable, const struct track_context *c)
+/* tared: the scale says itself that it was tared with this reading. */
+static enum track_note on_pan(struct track *t, int64_t w, bool stable, bool tared, const struct track_context *c)
 {
     int64_t tol = same_within(t->last_ug, c->d_ug);
     int64_t half_tare = c->tare_ug > 0 ? c->tare_ug / 2 : LIFT_UG;
     int64_t from = t->high_ug > t->last_ug ? t->high_ug : t->last_ug;
-    if (from - w > (half_tare > tol ? half_tare : tol)) {
-        if (!c->came || w < c->before_ug - tol)
-            return lift(t);
-        t->last_ug = t->high_ug = c->before_ug; /* no lift: what came at once is being taken off */
-    }
+    /* What came at once may be taken off, in any number of frames: the cup is what falls from what stood without it. */
+    if (c->came && !tared && c->before_ug < from)
+        from = c->before_ug;
+    if (from - w > (half_tare > tol ? half_tare : tol))
+        return lift(t);
     if (!stable) {
         if (w > t->high_ug)
             t->high_ug = w;
@@ -207,11 +207,13 @@ __attribute__((hot)) enum track_note track_add(struct track *t, const struct tra
         return TRACK_NOTHING;
     if (c->dip)
         return while_dipping(t, r->weight_ug, t->now_stable, c);
+    /* The scale says itself that it was tared: it went from gross to net at the step to 0. */
+    bool tared = before == TRACK_KIND_GROSS && t->kind == TRACK_KIND_NET && llabs(r->weight_ug) <= c->d_ug;
     enum track_note note = TRACK_NOTHING;
     if (!t->lifted)
-        note = on_pan(t, r->weight_ug, t->now_stable, c);
+        note = on_pan(t, r->weight_ug, t->now_stable, tared, c);
     if (!t->lifted || !t->now_stable)
         return note;
-    enum track_note then = while_lifted(t, r->weight_ug, before, c);
+    enum track_note then = while_lifted(t, r->weight_ug, tared, c);
     return then == TRACK_BACK && note == TRACK_LIFTED ? TRACK_NOTHING : then == TRACK_BACK ? then : note;
 }

@@ -30,8 +30,8 @@ struct track_context {
     int64_t tare_ug;    /* -1: not known */
     int64_t content_ug; /* all that is counted in the cup */
     bool dip;           /* paint is being taken out */
-    bool came;          /* something came at once (jump.h): a fall to what stood before it is that taken off, no lift */
-    int64_t before_ug;  /* the reading before it came */
+    bool came;          /* something came at once (jump.h) and may go again: that fall is no lift */
+    int64_t before_ug;  /* the reading without it */
 };
 
 struct track {

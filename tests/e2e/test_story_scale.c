@@ -57,6 +57,16 @@ static bool says(struct harness *h, const char *text)
     return strstr(harness_text(h, "bench", "message"), text) != NULL;
 }
 
+/* The scale shows it and says it once more: what comes next did not come in one piece with it. */
+static void stands(struct harness *h, double grams)
+{
+    const struct fake_scale *scale = harness_scale(h, "bench");
+    int64_t deadline = harness_deadline();
+    shows(h, grams);
+    for (int64_t next_ms = scale->next_ms; scale->next_ms == next_ms;)
+        harness_step(h, deadline, "the frame to be repeated");
+}
+
 /* A lid of 25 g is put on beside the 10 g of A: that is said, until it is off again or counts. */
 static void what_comes_at_once_is_told_from_a_pour(void **state)
 {
@@ -64,12 +74,12 @@ static void what_comes_at_once_is_told_from_a_pour(void **state)
     char id[16];
     story_cup(h, plain);
     story_batch(h, id);
-    shows(h, 40);
+    stands(h, 40);
     assert_false(says(h, "came at once"));
     shows(h, 65);
     assert_true(says(h, "25.00 g came at once"));
     story_near(h, "now.in_cup_g", 35); /* nothing that is read is held back */
-    shows(h, 40);
+    stands(h, 40);
     assert_false(says(h, "came at once"));
     shows(h, 80);
     assert_true(says(h, "40.00 g came at once"));
@@ -78,6 +88,31 @@ static void what_comes_at_once_is_told_from_a_pour(void **state)
     story_step(h, 0, "A", 50, 50, "done");
     json_t *events = story_at(story_call(h, "batch.get", "{'batch':'%s'}", id), "events");
     story_number(json_array_get(events, json_array_size(events) - 1), "came_at_once_g", 40);
+}
+
+/* What came at once is there until it is taken off: through a note, a lift of the cup with it, and paint beside it. */
+static void what_came_stays_said_while_it_is_there(void **state)
+{
+    struct harness *h = *state;
+    story_cup(h, plain);
+    stands(h, 40);
+    shows(h, 65);
+    assert_true(says(h, "25.00 g came at once"));
+    story_act(h, "note", "{'text':'the lid is on'}");
+    assert_true(says(h, "25.00 g came at once"));
+    shows(h, 0);
+    assert_true(is_lifted(h));
+    assert_false(says(h, "came at once")); /* the cup comes first */
+    shows(h, 65);
+    assert_false(is_lifted(h));
+    assert_true(says(h, "25.00 g came at once"));
+    for (int g = 66; g <= 80; g++) /* poured on */
+        shows(h, g);
+    assert_true(says(h, "25.00 g came at once"));
+    shows(h, 55);
+    assert_false(is_lifted(h));
+    assert_false(says(h, "came at once"));
+    story_near(h, "now.in_cup_g", 25);
 }
 
 /* It comes back 5 g heavier: that asks, and nothing is taken until retare says what it is. 3 g went to the open step.
@@ -253,6 +288,7 @@ int main(void)
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)
         STORY(lifted_and_put_back),
         STORY(what_comes_at_once_is_told_from_a_pour),
+        STORY(what_came_stays_said_while_it_is_there),
         STORY(another_weight_asks),
         STORY(spilt),
         STORY(tared_by_hand),

@@ -31,28 +31,63 @@ static void a_lifted_cup_keeps_its_count(void **state)
     bench_end(&t);
 }
 
+static const struct track_context with_lid = {.d_ug = 10000, .tare_ug = 30000000, .came = true, .before_ug = 80000000};
+
+static enum track_note reads_with_lid(struct bench_top *t, double grams, int stable)
+{
+    const struct track_reading r = {.weight_ug = llround(grams * 1e6), .stable = stable, .at_ms = t->now_ms += 100};
+    return track_add(&t->track, &r, &with_lid);
+}
+
 /* A lid of 40 g (more than half the cup) came at once at 80 g: taken off, in as many frames as it likes, is no lift. */
 static void what_came_at_once_may_go_again(void **state)
 {
     struct bench_top t;
     (void)state;
     at_50_g(&t);
-    struct track_context c = {.d_ug = 10000, .tare_ug = 30000000, .came = true, .before_ug = 80000000};
-    const struct track_reading with_lid[] = {
-        {120000000, 1, TRACK_KIND_UNKNOWN, 100000},
-        {97000000, 0, TRACK_KIND_UNKNOWN, 100100},
-        {83000000, 0, TRACK_KIND_UNKNOWN, 100200},
-        {81500000, 1, TRACK_KIND_UNKNOWN, 100300},
-    };
-    for (size_t i = 0; i < sizeof with_lid / sizeof *with_lid; i++) {
-        assert_int_equal(track_add(&t.track, &with_lid[i], &c), TRACK_NOTHING);
-        c.came = i == 0; /* half of it gone: it is said no more */
-    }
+    assert_int_equal(reads_with_lid(&t, 120, 1), TRACK_NOTHING);
+    assert_int_equal(reads_with_lid(&t, 97, 0), TRACK_NOTHING);
+    assert_int_equal(reads_with_lid(&t, 73, 0), TRACK_NOTHING); /* the hand pulls */
+    assert_int_equal(reads_with_lid(&t, 83, 0), TRACK_NOTHING);
+    assert_int_equal(reads_with_lid(&t, 81.5, 1), TRACK_NOTHING);
     assert_poured(&t, 51.5);
-    c.came = true;
-    const struct track_reading cup_too = {60000000, 0, TRACK_KIND_UNKNOWN, 100400};
-    assert_int_equal(track_add(&t.track, &cup_too, &c), TRACK_LIFTED);
     bench_end(&t);
+}
+
+/* The cup lifted with its lid comes back with it, however many frames it took to lift. */
+static void a_cup_is_lifted_with_what_came_at_once(void **state)
+{
+    static const double on_the_way[] = {0, 110, 90, 70};
+    (void)state;
+    for (size_t i = 0; i < sizeof on_the_way / sizeof *on_the_way; i++) {
+        struct bench_top t;
+        at_50_g(&t);
+        reads_with_lid(&t, 120, 1);
+        if (on_the_way[i] > 0)
+            assert_int_equal(reads_with_lid(&t, on_the_way[i], 0), TRACK_NOTHING);
+        assert_int_equal(reads_with_lid(&t, 60, 0), TRACK_LIFTED);
+        reads_with_lid(&t, 0, 1);
+        assert_poured(&t, 90); /* it stands */
+        assert_int_equal(reads_with_lid(&t, 120, 1), TRACK_BACK);
+        assert_poured(&t, 90);
+        bench_end(&t);
+    }
+}
+
+/* On a cup that was zeroed a tare by hand reads as the fall of what came at once: a scale that says net knows better.
+ */
+static void a_tare_is_not_taken_for_what_came_going_again(void **state)
+{
+    struct track t;
+    (void)state;
+    struct track_context c = {.d_ug = 10000, .tare_ug = 30000000, .came = true};
+    const struct track_reading shows = {50000000, 1, TRACK_KIND_GROSS, 100}, tared = {0, 1, TRACK_KIND_NET, 200};
+    track_init(&t);
+    track_start(&t, 0, 0);
+    track_add(&t, &shows, &c);
+    track_add(&t, &tared, &c);
+    assert_false(t.lifted);
+    assert_grams((double)track_pour_ug(&t) / 1e6, 50);
 }
 
 static void another_weight_asks_and_nothing_is_taken(void **state)
@@ -236,6 +271,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_lifted_cup_keeps_its_count),
         cmocka_unit_test(what_came_at_once_may_go_again),
+        cmocka_unit_test(a_cup_is_lifted_with_what_came_at_once),
+        cmocka_unit_test(a_tare_is_not_taken_for_what_came_going_again),
         cmocka_unit_test(another_weight_asks_and_nothing_is_taken),
         cmocka_unit_test(a_tare_by_hand_is_known_by_the_difference_that_returns),
         cmocka_unit_test(a_zero_while_the_cup_is_off_moves_the_base),
