@@ -41,17 +41,22 @@ static const struct mix_flow_reading *past(const struct mix_flow *flow, size_t b
     return &flow->ring[(flow->newest + MIX_FLOW_RING - back) % MIX_FLOW_RING];
 }
 
-/* The largest rise to g, faster than this, from a reading of the last JUMP_MS; 0: none. */
+/* The largest rise to g, faster than this, from a reading of the last JUMP_MS, or from the last one; 0: none. Readings
+ * that a network held back come in one piece: from one to the next of them nobody knows how fast it was. */
 static double jump_of(const struct mix_flow *flow, double g, int64_t at_ms, double g_per_s)
 {
     double most_g = 0;
+    bool compared = false;
     if (flow->count == 0 || g <= past(flow, 0)->g)
         return 0; /* it rises no more */
     for (size_t i = 0; i < flow->count; i++) {
         int64_t since_ms = at_ms - past(flow, i)->at_ms;
         double rise_g = g - past(flow, i)->g;
-        if (i > 0 && since_ms > JUMP_MS)
+        if (since_ms == 0)
+            continue;
+        if (compared && since_ms > JUMP_MS)
             break;
+        compared = true;
         if (rise_g >= MIX_JUMP_G && rise_g * 1000 > g_per_s * (double)since_ms)
             most_g = fmax(most_g, rise_g);
     }

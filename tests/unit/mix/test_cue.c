@@ -365,6 +365,21 @@ static void sensible_flows_and_filters(void **state)
     }
 }
 
+/* A large tin at 100 g/s on a scale of 10 Hz, whose frames the network held back: five come in one piece. */
+static void readings_that_come_in_one_piece_are_no_jump(void **state)
+{
+    (void)state;
+    struct mix_flow flow;
+    mix_flow_init(&flow);
+    steady(&flow, 100, 0, 0, 100, 10);
+    for (int i = 1; i <= 5; i++)
+        if (mix_flow_add(&flow, 90 + 10 * i, 1400) > 0)
+            fail_msg("reading %d of the piece is said to be doubtful", i);
+    assert_true(flow.count > 10); /* nor does the flow begin anew */
+    /* A lid among them is still one: against what came before the piece. */
+    near_to("a lid", mix_flow_add(&flow, 300, 1400), 210, 1e-9);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -372,6 +387,7 @@ int main(void)
         cmocka_unit_test(silence_and_clocks_begin_anew),
         cmocka_unit_test(a_jump_that_cannot_be_a_pour_begins_anew),
         cmocka_unit_test(a_jump_spread_over_frames_is_a_jump),
+        cmocka_unit_test(readings_that_come_in_one_piece_are_no_jump),
         cmocka_unit_test(nothing_is_learnt_across_a_jump),
         cmocka_unit_test(a_fall_lands_where_it_is),
         cmocka_unit_test(the_lag_is_learnt_from_stops),
