@@ -239,6 +239,7 @@ void framer_finish(struct framer *framer, framer_found *found, void *arg)
         take(framer, 0, last, found, arg);
     if (framer->kept > 0)
         judge_first(framer, NULL, 0, found, arg);
-    framer->skipped += framer->len - last - strlen(closing); /* nobody sent these */
+    framer->skipped += framer->len - last;
+    framer->skipped -= strlen(closing); /* nobody sent these */
     framer->len = 0;
 }
