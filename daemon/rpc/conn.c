@@ -68,19 +68,36 @@ static bool hung_up(const struct rpc_conn *c)
     return poll(&now, 1, 0) > 0 && (now.revents & POLLHUP);
 }
 
+void rpc_conn_broken(struct rpc_conn *c)
+{
+    c->hung = !c->ending && hung_up(c);
+    if (c->hung)
+        rpc_out_drop(c);
+    else
+        rpc_conn_close(c);
+}
+
+/* The end of what the client sends. A reset is one too: it closed with answers unread, and its calls came before. */
+static void on_end(struct rpc_conn *c, ssize_t why)
+{
+    c->hung = c->hung || hung_up(c);
+    if (c->ending || (why != UV_EOF && !c->hung)) {
+        rpc_conn_close(c);
+        return;
+    }
+    c->eof = true;
+    c->reading = false;
+    uv_read_stop((uv_stream_t *)&c->pipe);
+    rpc_conn_go_on(c);
+}
+
 static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
 {
     struct rpc_conn *c = stream->data;
 
     (void)buf;
-    if (n == UV_EOF && !c->ending) {
-        c->eof = true;
-        c->hung = hung_up(c);
-        c->reading = false;
-        uv_read_stop(stream);
-        rpc_conn_go_on(c);
-    } else if (n < 0) {
-        rpc_conn_close(c);
+    if (n < 0) {
+        on_end(c, n);
     } else if (c->ending) {
         throw_away(c, (size_t)n);
     } else if (n > 0) {
@@ -139,7 +156,7 @@ static void pump(struct rpc_conn *c)
             too_long(c);
             break;
         case RPC_LINE_NONE:
-            if (c->hung || (c->eof && c->caller.open == 0 && rpc_out_pending(c) == 0))
+            if (c->eof && (c->hung || (c->caller.open == 0 && rpc_out_pending(c) == 0)))
                 rpc_conn_close(c);
             else
                 set_reading(c, true);

@@ -53,7 +53,7 @@ struct rpc_conn {
     size_t watching_count;
     bool reading, pumping;
     bool eof;     /* the client sends no more; it may still read */
-    bool hung;    /* nor does it read any more: what it sent is taken, then the connection is closed */
+    bool hung;    /* it is gone: nothing is sent any more, what it sent is taken, then the connection is closed */
     bool ending;  /* we end it: what still comes is thrown away */
     bool ended;   /* the end is on its way to the client */
     size_t waste; /* bytes thrown away */
@@ -80,6 +80,8 @@ void rpc_conn_accept(struct rpc_server *s);
 void rpc_conn_close(struct rpc_conn *c);
 /* Something was answered or sent: goes on reading, or ends what is to end. */
 void rpc_conn_go_on(struct rpc_conn *c);
+/* Nothing can be sent any more. Of a client that is gone, what it sent before is still to be taken; else closes. */
+void rpc_conn_broken(struct rpc_conn *c);
 
 /* out.c */
 enum rpc_out_kind { RPC_OUT_ANSWER, RPC_OUT_NOTE };
@@ -87,6 +89,8 @@ void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, 
 /* A weight: sent now, or false where anything waits already. */
 bool rpc_out_try(struct rpc_conn *c, const char *text, size_t len);
 size_t rpc_out_pending(const struct rpc_conn *c);
+/* Forgets what waits behind what is with the loop already. */
+void rpc_out_drop(struct rpc_conn *c);
 void rpc_out_finish(struct rpc_conn *c);
 
 /* notes.c */

@@ -20,6 +20,19 @@ size_t rpc_out_pending(const struct rpc_conn *c)
     return flying(c) + c->out.waiting_len;
 }
 
+void rpc_out_drop(struct rpc_conn *c)
+{
+    free(c->out.waiting);
+    c->out.waiting = NULL;
+    c->out.waiting_len = c->out.waiting_cap = 0;
+}
+
+/* Nothing is sent any more. */
+static bool is_over(const struct rpc_conn *c)
+{
+    return c->closed || c->ended || c->hung;
+}
+
 static void on_stalled(uv_timer_t *timer)
 {
     struct rpc_conn *c = timer->data;
@@ -39,10 +52,8 @@ static void on_written(uv_write_t *request, int status)
     if (c->closed)
         return;
     if (status < 0) {
-        rpc_conn_close(c);
-        return;
-    }
-    if (c->out.waiting) {
+        rpc_conn_broken(c);
+    } else if (c->out.waiting) {
         fly(c);
     } else {
         if (c->out.allowed > RPC_OUT_MAX && !c->ending)
@@ -67,7 +78,7 @@ static void fly(struct rpc_conn *c)
     if (uv_write(&c->out.request, (uv_stream_t *)&c->pipe, &buf, 1, on_written) < 0) {
         free(c->out.flying);
         c->out.flying = NULL;
-        rpc_conn_close(c);
+        rpc_conn_broken(c);
     }
 }
 
@@ -121,12 +132,12 @@ static size_t send_now(struct rpc_conn *c, const char *text, size_t len)
     uv_buf_t buf;
     int n;
 
-    if (c->out.flying || c->ended)
+    if (c->out.flying)
         return 0;
     buf = uv_buf_init((char *)(uintptr_t)text, (unsigned)len);
     n = uv_try_write((uv_stream_t *)&c->pipe, &buf, 1);
     if (n < 0 && n != UV_EAGAIN)
-        rpc_conn_close(c);
+        rpc_conn_broken(c);
     return n > 0 ? (size_t)n : 0;
 }
 
@@ -134,10 +145,10 @@ void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, 
 {
     size_t sent;
 
-    if (c->closed || c->ended)
+    if (is_over(c))
         return;
     sent = send_now(c, text, len);
-    if (!c->closed && sent < len)
+    if (!is_over(c) && sent < len)
         keep(c, kind, text + sent, len - sent);
 }
 
@@ -145,19 +156,19 @@ __attribute__((hot)) bool rpc_out_try(struct rpc_conn *c, const char *text, size
 {
     size_t sent;
 
-    if (c->closed || c->ended)
+    if (is_over(c))
         return true;
     if (c->out.flying)
         return false;
     sent = send_now(c, text, len);
-    if (!c->closed && sent < len)
+    if (!is_over(c) && sent < len)
         keep(c, RPC_OUT_NOTE, text + sent, len - sent);
     return true;
 }
 
 void rpc_out_finish(struct rpc_conn *c)
 {
-    free(c->out.waiting);
+    rpc_out_drop(c);
     free(c->out.flying);
-    c->out.waiting = c->out.flying = NULL;
+    c->out.flying = NULL;
 }
