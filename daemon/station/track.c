@@ -174,11 +174,14 @@ static enum track_note on_pan(struct track *t, int64_t w, bool stable, bool tare
     int64_t tol = same_within(t->last_ug, c->d_ug);
     int64_t half_tare = c->tare_ug > 0 ? c->tare_ug / 2 : LIFT_UG;
     int64_t from = t->high_ug > t->last_ug ? t->high_ug : t->last_ug;
-    /* What came at once may be taken off, in any number of frames: the cup is what falls from what stood without it. */
-    if (c->came && !tared && c->before_ug < from)
-        from = c->before_ug;
-    if (from - w > (half_tare > tol ? half_tare : tol))
-        return lift(t);
+    int64_t most = half_tare > tol ? half_tare : tol;
+    if (from - w > most) {
+        /* What came at once may be taken off, in any number of frames: no lift, where it ends at what stood without it.
+         * A fall to 0 is not known from a tare by hand, and asks. */
+        bool may_go = c->came && !tared && llabs(c->before_ug) > c->d_ug && c->before_ug - w <= most;
+        if (!may_go || (stable && llabs(w - c->before_ug) > tol))
+            return lift(t);
+    }
     if (!stable) {
         if (w > t->high_ug)
             t->high_ug = w;

@@ -136,8 +136,8 @@ static void pour(struct bench *b)
 /* 30 g are one frame's 20 g through the filters at hand, but for the slowest. */
 static void lid(struct bench *b)
 {
-    if (b->lid_g > 0 && !b->lid_seen)
-        return;
+    if (b->lid_g > 0 && (!b->lid_seen || fabs(b->zero_g + load_g(b) - b->lid_g) < 0.02))
+        return; /* taken off down to 0 it may be a tare by hand: that asks */
     b->lid_g = b->lid_g > 0 ? 0 : between(b, 30, 200);
     say(b, "lid", b->lid_g);
     settle(b, load_g(b));
