@@ -205,9 +205,30 @@ static void send_answer(struct rpc_caller *caller, const char *text, size_t len)
     rpc_out_send((struct rpc_conn *)caller, RPC_OUT_ANSWER, text, len);
 }
 
+/* Never at once: whoever answers is in the midst of something, and the client's next call may be to the same bench. */
 static void call_done(struct rpc_caller *caller)
 {
-    rpc_conn_go_on((struct rpc_conn *)caller);
+    struct rpc_conn *c = (struct rpc_conn *)caller;
+
+    if (c->closed || c->pumping || (c->reading && !c->ending))
+        return;
+    c->due = true;
+    uv_idle_start(&c->server->later, rpc_conn_go_on_due);
+}
+
+void rpc_conn_go_on_due(uv_idle_t *later)
+{
+    struct rpc_server *s = later->data;
+
+    uv_idle_stop(later);
+    /* What is closed meanwhile leaves the list, but its memory stays until the loop calls back. */
+    for (struct rpc_conn *c = s->first; c; c = c->next) {
+        bool due = c->due;
+
+        c->due = false;
+        if (due)
+            rpc_conn_go_on(c);
+    }
 }
 
 static void link_conn(struct rpc_server *s, struct rpc_conn *c)

@@ -52,6 +52,7 @@ struct rpc_conn {
     struct rpc_watching *watching;
     size_t watching_count;
     bool reading, pumping;
+    bool due;     /* a call was answered: it is gone on with from the loop */
     bool eof;     /* the client sends no more; it may still read */
     bool hung;    /* it is gone: nothing is sent any more, what it sent is taken, then the connection is closed */
     bool ending;  /* we end it: what still comes is thrown away */
@@ -64,21 +65,25 @@ struct rpc_server {
     uv_loop_t *loop;
     struct daemon *daemon;
     uv_pipe_t listener;
+    uv_idle_t later; /* runs while a connection is due */
     char path[108];
     dev_t device; /* of our socket file: another's is not removed */
     ino_t inode;
     struct rpc_conn *first;
-    size_t count; /* of connections with memory */
-    bool listening, closing;
+    size_t count;     /* of connections with memory */
+    unsigned handles; /* of its own that are open */
+    bool closing;
     void (*closed)(void *arg);
     void *closed_arg;
 };
 
 /* conn.c */
 void rpc_conn_accept(struct rpc_server *s);
+/* Goes on with all that are due. */
+void rpc_conn_go_on_due(uv_idle_t *later);
 /* Closes at once; what waits is lost. May be called at any time, more than once. */
 void rpc_conn_close(struct rpc_conn *c);
-/* Something was answered or sent: goes on reading, or ends what is to end. */
+/* Something was sent: goes on reading, or ends what is to end. */
 void rpc_conn_go_on(struct rpc_conn *c);
 /* Nothing can be sent any more. Of a client that is gone, what it sent before is still to be taken; else closes. */
 void rpc_conn_broken(struct rpc_conn *c);

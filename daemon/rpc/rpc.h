@@ -5,6 +5,7 @@
  *         or keeps the call and answers from a callback on the loop.
  * Owner   A call belongs to the dispatcher until rpc_answer or rpc_fail is called on it, exactly once. It outlives its
  *         connection: answering a call whose client has gone is allowed and does nothing.
+ *         Answering runs nothing else: the client's next call is taken later, from the loop.
  * Thread  The loop's.
  */
 #pragma once

@@ -107,23 +107,27 @@ static void on_connection(uv_stream_t *listener, int status)
         log_warnx("a client could not be taken: %s", uv_strerror(status));
 }
 
-static void on_listener_closed(uv_handle_t *handle)
+static void end_if_all_gone(struct rpc_server *s)
+{
+    if (!s->closing || s->handles > 0 || s->count > 0)
+        return;
+    if (s->closed)
+        s->closed(s->closed_arg);
+    free(s);
+}
+
+static void on_handle_closed(uv_handle_t *handle)
 {
     struct rpc_server *s = handle->data;
 
-    s->listening = false;
-    s->count++; /* as if one more client were going, so that the end is found in one place */
-    rpc_server_forget(s);
+    s->handles--;
+    end_if_all_gone(s);
 }
 
 void rpc_server_forget(struct rpc_server *s)
 {
     s->count--;
-    if (!s->closing || s->listening || s->count > 0)
-        return;
-    if (s->closed)
-        s->closed(s->closed_arg);
-    free(s);
+    end_if_all_gone(s);
 }
 
 struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *socket_path, struct fault *fault)
@@ -150,8 +154,9 @@ struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *soc
         return NULL;
     }
     uv_pipe_init(loop, &s->listener, 0);
-    s->listener.data = s;
-    s->listening = true;
+    uv_idle_init(loop, &s->later);
+    s->listener.data = s->later.data = s;
+    s->handles = 2;
     r = uv_pipe_open(&s->listener, fd);
     if (r < 0)
         close(fd);
@@ -178,5 +183,6 @@ void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg)
         unlink(s->path);
     while (s->first)
         rpc_conn_close(s->first);
-    uv_close((uv_handle_t *)&s->listener, on_listener_closed);
+    uv_close((uv_handle_t *)&s->listener, on_handle_closed);
+    uv_close((uv_handle_t *)&s->later, on_handle_closed);
 }

@@ -193,6 +193,40 @@ static void a_client_gone_in_mid_accept_is_served(void **state)
     assert_int_equal(harness_number(h, "bench", "revision"), revision + 2);
 }
 
+/* More calls than a client may have at work, all behind an accept that waits: refused at the end, each once. */
+static void the_end_comes_while_calls_wait(void **state)
+{
+    enum { CALLS = 24 };
+    struct harness *h = *state;
+    struct raw_client *c = raw_client_open(h);
+    char call[256];
+    json_t *screen = harness_act(h, "bench", "batch.begin",
+                                 json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    long long revision = json_integer_value(json_object_get(screen, "revision"));
+    fake_scale_show(harness_scale(h, "bench"), 31.2, false);
+    for (int i = 1; i <= CALLS; i++) {
+        snprintf(call, sizeof call,
+                 "{\"jsonrpc\":\"2.0\",\"id\":%d,\"method\":\"batch.accept\",\"params\":{\"station\":\"bench\","
+                 "\"request\":\"waits\",\"revision\":%lld}}",
+                 i, revision);
+        assert_true(raw_client_say(c, call));
+    }
+    /* One that is refused while an accept waits: so it does. */
+    harness_refused(h, "bench", "batch.note", json_pack("{s:s}", "text", "meanwhile"), -32004);
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    int answers[CALLS + 1] = {0};
+    for (json_t *answer = raw_client_answer(c); answer; answer = raw_client_answer(c)) {
+        json_int_t id = json_integer_value(json_object_get(answer, "id"));
+        assert_int_equal(json_integer_value(json_object_get(json_object_get(answer, "error"), "code")), -32004);
+        assert_true(id >= 1 && id <= CALLS);
+        assert_int_equal(++answers[id], 1);
+        json_decref(answer);
+    }
+    assert_int_equal(answers[1], 1);
+    raw_client_close(c);
+    harness_start(h);
+}
+
 static int begin(void **state)
 {
     const char *asan = getenv("ASAN_OPTIONS");
@@ -210,6 +244,7 @@ int main(void)
         cmocka_unit_test(a_client_that_only_asks_is_held_back),
         cmocka_unit_test(a_hundred_clients_come_and_vanish),
         cmocka_unit_test(a_client_gone_in_mid_accept_is_served),
+        cmocka_unit_test(the_end_comes_while_calls_wait),
     };
     return cmocka_run_group_tests(tests, begin, harness_end);
 }

@@ -317,6 +317,29 @@ static void what_waits_behind_calls_at_work_is_done_too(void **state)
     assert_null(b->server->first);
 }
 
+/* Whoever answers may stand in the midst of its own state: the client's next call must not run within the answer. */
+static void an_answer_runs_no_other_call(void **state)
+{
+    struct bench_socket *b = *state;
+    int fd = socket_client(b->path);
+
+    acts = 0;
+    for (int n = 0; n < (int)RPC_OPEN_MAX; n++)
+        ask(b, fd, "keep", n);
+    ask(b, fd, "act", 99);
+    socket_settle(b);
+    assert_int_equal(RPC_OPEN_MAX, keeping);
+    rpc_answer(kept[--keeping], json_true());
+    assert_int_equal(0, acts);
+    expect_result(b, fd, (int)RPC_OPEN_MAX - 1, "true");
+    expect_result(b, fd, 99, "true");
+    assert_int_equal(1, acts);
+    close(fd);
+    socket_settle(b);
+    while (keeping > 0)
+        rpc_answer(kept[--keeping], json_true());
+}
+
 static void calls_sent_far_ahead_are_taken_as_answers_are_read(void **state)
 {
     struct bench_socket *b = *state;
@@ -517,6 +540,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_call_outlives_its_client, begin, end),
         cmocka_unit_test_setup_teardown(what_a_client_sent_before_it_hung_up_is_done, begin, end),
         cmocka_unit_test_setup_teardown(what_waits_behind_calls_at_work_is_done_too, begin, end),
+        cmocka_unit_test_setup_teardown(an_answer_runs_no_other_call, begin, end),
         cmocka_unit_test_setup_teardown(calls_sent_far_ahead_are_taken_as_answers_are_read, begin, end),
         cmocka_unit_test_setup_teardown(a_client_that_does_not_read_holds_one_weight_and_gets_the_newest, begin, end),
         cmocka_unit_test_setup_teardown(weights_of_two_stations_do_not_displace_each_other, begin, end),
