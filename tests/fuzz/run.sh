@@ -52,7 +52,10 @@ for source in tests/fuzz/fuzz_*.c; do
     # shellcheck disable=SC2086 # none or one flag
     "$build/$name" -max_total_time="$seconds" -max_len=128 -print_final_stats=1 -verbosity=0 $plan \
         -artifact_prefix="$build/$name-" -seed_inputs="$(find "$seeds" -type f | paste -s -d , -)" 2>&1 |
-        grep -E 'average_exec_per_sec|number_of_executed|ERROR|SUMMARY|Test unit' || true
+        grep -E 'average_exec_per_sec|number_of_executed|ERROR|SUMMARY|Test unit' || {
+        echo "$name: it did not run"
+        exit 1
+    }
     if ls "$build/$name"-* >/dev/null 2>&1; then
         echo "$name: found something, see $build/$name-*"
         exit 1
