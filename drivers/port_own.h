@@ -61,9 +61,9 @@ struct port {
     struct hunt *hunt;
     struct seek seek;
     struct seek_step trying;
-    size_t echo;         /* bytes of the question that came back so far */
-    size_t frames_asked; /* hunt_frames() when it was last asked */
-    bool round_heard;    /* a byte came in this round */
+    size_t echo;        /* bytes of the question that came back so far */
+    size_t heard_asked; /* hunt_heard() when it was last asked */
+    bool round_heard;   /* a byte came in this round */
     bool tie_told;
     unsigned stayed; /* at this step beyond its time, for the sake of a slow scale */
 };

@@ -43,7 +43,7 @@ bool seeking_begin(struct port *p)
 static void ask(struct port *p)
 {
     p->echo = 0;
-    p->frames_asked = hunt_frames(p->hunt);
+    p->heard_asked = hunt_heard(p->hunt);
     p->asked = strcmp(p->trying.question, "\5") == 0;
     port_say(p, p->trying.question, strlen(p->trying.question));
 }
@@ -194,8 +194,9 @@ void seeking_take(struct port *p, const uint8_t *bytes, size_t len)
         port_say(p, go_on, strlen(go_on));
     }
     hunt_push(p->hunt, bytes, len);
+    /* Again after any answer, a whole frame or not: of many families the first is dropped, as it may be a tail. */
     if (hunt_result(p->hunt, &family) == HUNT_FOUND)
         found(p, family);
-    else if (p->trying.question && hunt_frames(p->hunt) > p->frames_asked && !uv_is_active((uv_handle_t *)&p->ask))
+    else if (p->trying.question && hunt_heard(p->hunt) > p->heard_asked && !uv_is_active((uv_handle_t *)&p->ask))
         uv_timer_start(&p->ask, on_ask_again, SEEK_ASK_AGAIN_MS, 0);
 }

@@ -106,6 +106,25 @@ static void one_that_speaks_only_when_asked(void **state)
     scale_ends();
 }
 
+/* Of these the first line that comes could be a tail, so it is not counted: one answer more is needed than of `sma`. */
+static void one_whose_first_answer_could_be_a_tail_is_asked_on(void **state)
+{
+    struct harness *h = *state;
+    static const struct {
+        const char *family, *question, *poll;
+    } asked[] = {{"sics", "SI CR LF", "poll = SI\n"}, {"plain-14", "IP CR LF", "poll = IP\n"}};
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        scale_begins(asked[i].family, "--poll");
+        if (seek(h, "--ask") != 0)
+            fail_msg("%s\n%s%s", asked[i].family, out, err);
+        has(out, asked[i].question);
+        has(out, asked[i].family);
+        has(out, asked[i].poll);
+        pastes(h);
+        scale_ends();
+    }
+}
+
 static void noise_is_told_from_silence(void **state)
 {
     struct harness *h = *state;
@@ -311,6 +330,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(each_family_is_found_by_listening, begin, end),
         cmocka_unit_test_setup_teardown(one_that_speaks_only_when_asked, begin, end),
+        cmocka_unit_test_setup_teardown(one_whose_first_answer_could_be_a_tail_is_asked_on, begin, end),
         cmocka_unit_test_setup_teardown(noise_is_told_from_silence, begin, end),
         cmocka_unit_test_setup_teardown(a_tie_names_the_candidates, begin, end),
         cmocka_unit_test_setup_teardown(a_port_in_use_is_refused_and_a_silent_one_is_lent, begin, end),
