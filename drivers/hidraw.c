@@ -42,7 +42,7 @@ static bool hid_open(struct channel *channel, const struct port_settings *settin
         return true;
     }
     if (ours)
-        snprintf(why, size, "%s is no scale: its description names no weight", path);
+        snprintf(why, size, "%s is no scale (its description names no weight): try the other /dev/hidraw*", path);
     close(fd);
     free(layout);
     return false;

@@ -22,10 +22,14 @@ enum {
 static void strange_words(const struct port *p, char why[PORT_WHY])
 {
     char names[HUNT_NAMES];
-    if (hunt_guess(p->strange, p->strange_len, names))
-        snprintf(why, PORT_WHY, "what comes reads as %s, not as %s: set the profile to it", names, p->family->name);
-    else
+    if (!hunt_guess(p->strange, p->strange_len, names))
         snprintf(why, PORT_WHY, "bytes come, but none that read as %s: check profile and speed", p->family->name);
+    else if (strchr(names, ','))
+        snprintf(why, PORT_WHY, "what comes reads as one of %s, not as %s: set the profile to the right one", names,
+                 p->family->name);
+    else
+        snprintf(why, PORT_WHY, "what comes reads as %.48s, not as %s: set profile = %.48s", names, p->family->name,
+                 names);
 }
 
 /* Keeps the first bytes that nobody believes; when there are enough of them the words may become better. */

@@ -52,7 +52,7 @@ static void on_connect_limit(uv_timer_t *turn)
 {
     struct port *p = turn->data;
     port_drop(p);
-    try_next(p, "no answer: is the adapter on, the address right?");
+    try_next(p, "no answer: is the converter on, the address right?");
 }
 
 static void on_connected(uv_poll_t *poll, int status, int events)
@@ -71,7 +71,8 @@ static void on_connected(uv_poll_t *poll, int status, int events)
         return;
     }
     char why[PORT_WHY];
-    snprintf(why, sizeof why, "nothing answers at %.150s (%s)", p->settings.port + strlen("tcp:"), strerror(error));
+    snprintf(why, sizeof why, "nothing answers at %.150s (%s): is the converter on, the address right?",
+             p->settings.port + strlen("tcp:"), strerror(error));
     port_drop(p);
     try_next(p, why);
 }
@@ -124,7 +125,8 @@ static void on_resolved(uv_getaddrinfo_t *lookup, int status, struct addrinfo *f
     if (p->step == CLOSING || status < 0) {
         uv_freeaddrinfo(found);
         char why[PORT_WHY];
-        snprintf(why, sizeof why, "%.150s: no such host (%s)", p->settings.port, status < 0 ? uv_strerror(status) : "");
+        snprintf(why, sizeof why, "no host is known for %.150s (%s): is its name right?",
+                 p->settings.port + strlen("tcp:"), status < 0 ? uv_strerror(status) : "");
         port_lose(p, why);
         port_handle_back(p);
         return;

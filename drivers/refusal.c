@@ -53,28 +53,28 @@ static void denied(const char *path, char *why, size_t size)
     if ((mode & 060) == 060)
         snprintf(
             why, size,
-            "user %s may not use %s (owner %s, group %s, mode %04o): put the user into the group with `sudo usermod "
-            "-aG %s %s`, then log in again",
-            user, path, owner, group, mode, group, user);
+            "user %s may not use %s (owner %s, group %s, mode %04o): put the user into the group with `adduser %s %s` "
+            "as root, then log in anew; restart what runs as a service",
+            user, path, owner, group, mode, user, group);
     else
         snprintf(why, size,
-                 "user %s may not use %s (owner %s, group %s, mode %04o): a udev rule with GROUP=\"dialout\", "
-                 "MODE=\"0660\" mends it",
+                 "user %s may not use %s (owner %s, group %s, mode %04o): the udev rule in docs/scales.md mends it "
+                 "(GROUP=\"dialout\", MODE=\"0660\")",
                  user, path, owner, group, mode);
 }
 
-/* True: that process has this node open. */
-static bool holds(const char *process, const struct stat *node)
+/* How many times that process has this node open, as far as we may look. */
+static int holds(const char *process, const struct stat *node)
 {
     char dir[64];
     snprintf(dir, sizeof dir, "/proc/%.20s/fd", process);
     DIR *fds = opendir(dir);
-    bool found = false;
-    for (struct dirent *e; fds && !found && (e = readdir(fds));) {
+    int found = 0;
+    for (struct dirent *e; fds && (e = readdir(fds));) {
         struct stat open_node;
-        found = isdigit((unsigned char)e->d_name[0]) && fstatat(dirfd(fds), e->d_name, &open_node, 0) == 0 &&
-                open_node.st_rdev == node->st_rdev && open_node.st_ino == node->st_ino &&
-                open_node.st_dev == node->st_dev;
+        found += isdigit((unsigned char)e->d_name[0]) && fstatat(dirfd(fds), e->d_name, &open_node, 0) == 0 &&
+                 open_node.st_rdev == node->st_rdev && open_node.st_ino == node->st_ino &&
+                 open_node.st_dev == node->st_dev;
     }
     if (fds)
         closedir(fds);
@@ -93,14 +93,19 @@ static void process_name(const char *process, char name[NAME])
     name[strcspn(name, "\n")] = '\0';
 }
 
-/* Names who else has the node open, as far as we may look. */
-static void busy(const char *path, char *why, size_t size)
+/* Names who else has the node open, as far as we may look. `ours`: how many times the caller has opened it itself. */
+static void busy(const char *path, int ours, char *why, size_t size)
 {
     struct stat node;
     char self[24];
+    bool there = stat(path, &node) == 0;
     snprintf(self, sizeof self, "%ld", (long)getpid());
+    if (there && holds(self, &node) > ours) {
+        snprintf(why, size, "another station has %s already: give each a port of its own", path);
+        return;
+    }
     snprintf(why, size, "another program holds %s: end it first", path);
-    DIR *processes = stat(path, &node) == 0 ? opendir("/proc") : NULL;
+    DIR *processes = there ? opendir("/proc") : NULL;
     for (struct dirent *e; processes && (e = readdir(processes));) {
         char name[NAME];
         if (!isdigit((unsigned char)e->d_name[0]) || strcmp(e->d_name, self) == 0 || !holds(e->d_name, &node))
@@ -118,11 +123,11 @@ void refusal_words(const char *path, int error, char *why, size_t size)
     if (error == EACCES || error == EPERM)
         denied(path, why, size);
     else if (error == EBUSY)
-        busy(path, why, size);
+        busy(path, 0, why, size);
     else if (error == ENOENT || error == ENXIO || error == ENODEV || error == EIO)
         snprintf(why, size, "%s is not there: is the cable plugged in, the adapter powered?", path);
-    else if (error == ENOTTY || error == EINVAL)
-        snprintf(why, size, "%s is no serial port", path);
+    else if (error == ENOTTY || error == EINVAL || error == EISDIR)
+        snprintf(why, size, "%s is no serial port: `poise scales` lists those there are", path);
     else
         snprintf(why, size, "%s: %s", path, strerror(error));
 }
@@ -131,6 +136,6 @@ bool refusal_lock(int fd, const char *path, char *why, size_t size)
 {
     if (flock(fd, LOCK_EX | LOCK_NB) == 0 || errno != EWOULDBLOCK)
         return true;
-    busy(path, why, size);
+    busy(path, 1, why, size);
     return false;
 }

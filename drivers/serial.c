@@ -119,7 +119,7 @@ static bool serial_open(struct channel *channel, const struct port_settings *set
         return false;
     }
     if (sp_get_port_by_name(path, &port) != SP_OK) {
-        snprintf(why, size, "%s is no serial port", settings->port);
+        refusal_words(settings->port, ENOTTY, why, size);
         return false;
     }
     errno = 0;

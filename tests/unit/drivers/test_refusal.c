@@ -23,7 +23,8 @@ static void permission_refused_names_all_that_mends_it(void **state)
     assert_non_null(strstr(why, getpwuid(geteuid())->pw_name));
     assert_non_null(strstr(why, getgrgid(node.st_gid)->gr_name));
     assert_non_null(strstr(why, mode));
-    assert_non_null(strstr(why, "usermod -aG"));
+    snprintf(mode, sizeof mode, "`adduser %.8s", getpwuid(geteuid())->pw_name);
+    assert_non_null(strstr(why, mode));
     assert_int_equal(chmod(f->path, 0600), 0);
     refusal_words(f->path, EPERM, why, sizeof why);
     assert_non_null(strstr(why, "mode 0600"));
@@ -36,8 +37,9 @@ static void each_error_says_what_to_look_at(void **state)
     static const struct {
         int error;
         const char *words;
-    } rows[] = {{ENOENT, "is not there"},   {EIO, "is not there"},           {ENOTTY, "no serial port"},
-                {EBUSY, "another program"}, {EMFILE, "Too many open files"}, {EACCES, "may not look into"}};
+    } rows[] = {{ENOENT, "is not there"},     {EIO, "is not there"},      {ENOTTY, "no serial port"},
+                {EISDIR, "no serial port"},   {EBUSY, "another program"}, {EMFILE, "Too many open files"},
+                {EACCES, "may not look into"}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         char why[PORT_WHY];
         refusal_words("/no/such/port", rows[i].error, why, sizeof why);
@@ -78,16 +80,30 @@ static void who_holds_the_port_is_named(void **state)
     close(ready[1]);
 }
 
+/* Two sections with the same port: no other program is to blame. */
+static void another_station_is_told_from_another_program(void **state)
+{
+    struct far_end *f = *state;
+    char why[PORT_WHY];
+    far_end_plug_pty(f);
+    int first = open(f->path, O_RDWR | O_NOCTTY | O_CLOEXEC), second = open(f->path, O_RDWR | O_NOCTTY | O_CLOEXEC);
+    assert_true(first >= 0 && second >= 0);
+    assert_true(refusal_lock(first, f->path, why, sizeof why));
+    assert_false(refusal_lock(second, f->path, why, sizeof why));
+    assert_non_null(strstr(why, "another station has"));
+    close(first);
+    assert_true(refusal_lock(second, f->path, why, sizeof why));
+    close(second);
+}
+
 static void a_path_that_is_no_port_is_told(void **state)
 {
     struct far_end *f = *state;
     static const struct {
         const char *port, *words;
-    } rows[] = {{"/dev/no-such-tty", "is not there"},
-                {"/dev/null", "no serial port"},
-                {"pty:/dev/null", "no serial port"},
-                {"hid:/dev/null", "no scale"},
-                {"hid:/dev/no-such-hidraw", "is not there"}};
+    } rows[] = {{"/dev/no-such-tty", "is not there"}, {"/dev/null", "no serial port"},
+                {"pty:/dev/null", "no serial port"},  {"pty:/dev", "no serial port"},
+                {"hid:/dev/null", "no scale"},        {"hid:/dev/no-such-hidraw", "is not there"}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         f->closed = false;
         f->states = 0;
@@ -109,6 +125,7 @@ int main(void)
         LIFE(permission_refused_names_all_that_mends_it),
         cmocka_unit_test(each_error_says_what_to_look_at),
         LIFE(who_holds_the_port_is_named),
+        LIFE(another_station_is_told_from_another_program),
         LIFE(a_path_that_is_no_port_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
