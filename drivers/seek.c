@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-static const int speeds[SEEK_SPEEDS] = {9600, 2400, 1200, 4800, 19200, 38400, 115200, 600};
+static const int usual_speeds[SEEK_SPEEDS] = {9600, 2400, 1200, 4800, 19200, 38400, 115200, 600};
 
 static const struct {
     const char *bytes, *spoken;
@@ -23,17 +23,21 @@ void seek_init(struct seek *seek, bool has_speeds, bool may_ask, int chosen_spee
     seek->may_ask = may_ask;
     seek->chosen_speed = chosen_speed;
     seek->pass = 1;
-}
-
-static size_t speed_count(const struct seek *seek)
-{
-    return seek->has_speeds ? SEEK_SPEEDS : 1;
+    bool usual = false;
+    for (size_t i = 0; i < SEEK_SPEEDS; i++)
+        usual = usual || usual_speeds[i] == chosen_speed;
+    if (chosen_speed > 0 && !usual)
+        seek->speeds[seek->speed_count++] = chosen_speed;
+    for (size_t i = 0; i < SEEK_SPEEDS; i++)
+        seek->speeds[seek->speed_count++] = usual_speeds[i];
+    if (!has_speeds)
+        seek->speed_count = 1;
 }
 
 /* A port without speeds has the settings that the user gave it. */
 static bool may_ask_here(const struct seek *seek)
 {
-    return !seek->has_speeds || seek->clean[seek->speed] || speeds[seek->speed] == seek->chosen_speed;
+    return !seek->has_speeds || seek->clean[seek->speed] || seek->speeds[seek->speed] == seek->chosen_speed;
 }
 
 /* Moves on within the second half of a pass; false: it is over. */
@@ -42,7 +46,7 @@ static bool next_question(struct seek *seek)
     if (++seek->question <= QUESTIONS && seek->asking)
         return true;
     seek->question = 1;
-    for (seek->speed += seek->asking; seek->speed < speed_count(seek); seek->speed++) {
+    for (seek->speed += seek->asking; seek->speed < seek->speed_count; seek->speed++) {
         if (may_ask_here(seek)) {
             seek->asking = true;
             return true;
@@ -53,7 +57,7 @@ static bool next_question(struct seek *seek)
 
 static bool advance(struct seek *seek)
 {
-    if (!seek->asking && seek->speed + 1 < speed_count(seek)) {
+    if (!seek->asking && seek->speed + 1 < seek->speed_count) {
         seek->speed++;
         return true;
     }
@@ -75,7 +79,7 @@ struct seek_step seek_next(struct seek *seek, bool *round_over)
     *round_over = seek->begun && !advance(seek);
     seek->begun = true;
     struct seek_step step = {
-        .speed = seek->has_speeds ? speeds[seek->speed] : 0,
+        .speed = seek->has_speeds ? seek->speeds[seek->speed] : 0,
         .spoken = "",
         .ms = SEEK_LISTEN_MS,
         .pass = seek->pass,

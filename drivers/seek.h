@@ -1,11 +1,11 @@
 /* seek.h - the order in which a port is tried to find out what it speaks. Pure: seeking.c does what it says.
  *
  * It listens first, 2.5 s at each speed (four times that where a whole frame came: a slow scale), always 8N1 (bit 7
- * tells the parity). Only with the user's consent, and only
- * where listening gave clean bytes or at a speed that the user chose, it then asks, 3 s a question. Then it goes round
- * again, for ever. All that it can send stands in one table in seek.c: questions that read a weight and change nothing.
- * Never sent: anything that tares, zeroes, prints, calibrates, resets or switches off; on some scales one letter erases
- * a calibration.
+ * tells the parity); a speed that the user chose and that is none of the usual ones comes before them. Only with the
+ * user's consent, and only where listening gave clean bytes or at a speed that the user chose, it then asks, 3 s a
+ * question. Then it goes round again, for ever. All that it can send stands in one table in seek.c: questions that read
+ * a weight and change nothing. Never sent: anything that tares, zeroes, prints, calibrates, resets or switches off; on
+ * some scales one letter erases a calibration.
  */
 #pragma once
 
@@ -24,10 +24,12 @@ struct seek_step {
 
 struct seek {
     bool has_speeds, may_ask;
-    int chosen_speed;        /* the user's, 0: none */
-    bool clean[SEEK_SPEEDS]; /* heard well at this speed, in any pass */
-    size_t speed, question;  /* where it is; question 0 is listening */
-    bool asking;             /* in the second half of a pass */
+    int chosen_speed;            /* the user's, 0: none */
+    int speeds[SEEK_SPEEDS + 1]; /* baud, in the order they are tried */
+    size_t speed_count;
+    bool clean[SEEK_SPEEDS + 1]; /* heard well at this speed, in any pass */
+    size_t speed, question;      /* where it is; question 0 is listening */
+    bool asking;                 /* in the second half of a pass */
     unsigned pass;
     bool begun;
 };

@@ -319,7 +319,7 @@ bool bench_open_port(struct bench *b, struct fault *fault)
 
 bool bench_may_lend_port(const struct bench *b)
 {
-    return b->port && !b->lent && !b->closing && (b->scale == PORT_STALE || b->scale == PORT_ABSENT);
+    return b->port && !b->lent && !b->closing && b->scale != PORT_LIVE;
 }
 
 static void port_lent(void *owner)

@@ -24,8 +24,8 @@ void bench_command(struct bench *b, struct rpc_call *call, const json_t *params,
 void bench_begin(struct bench *b, struct rpc_call *call, const json_t *params);
 void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params);
 
-/* Lends the port to a search: closed first, then lent(arg) is called, unless a scale is live there or is sought. The
- * station is absent meanwhile. */
+/* Lends the port to a search: closed first, then lent(arg) is called, unless a scale is live there. The station is
+ * absent meanwhile. */
 bool bench_may_lend_port(const struct bench *b);
 void bench_lend_port(struct bench *b, void (*lent)(void *arg), void *arg);
 void bench_take_port_back(struct bench *b);

@@ -112,6 +112,7 @@ static void fail(struct search *s, const char *why)
     s->call = NULL;
     fault_set(&f, FAULT_SCALE, "port", "absent", mend ? mend + 2 : "Look at the cable and that it is plugged in.",
               "%.*s", (int)length, why);
+    f.help[0] = (char)toupper((unsigned char)f.help[0]);
     rpc_fail(call, &f);
     port_close(s->port, closed);
 }
@@ -168,7 +169,7 @@ static void on_sought(void *owner, const struct port_note *note)
         try_over(s);
         if (s->passes > 0 && ++s->rounds >= s->passes)
             end(s, s->heard_any ? unknown("noise", json_array(),
-                                          "bytes came, but of no family known: is the speed one of ours, does the "
+                                          "bytes came, but of no family known: is the speed right, does the "
                                           "scale print other things too? Record it with poise record")
                                 : unknown("nothing", json_array(),
                                           "nothing at all was heard: is the scale on and set to send? Else it is the "
@@ -261,7 +262,7 @@ static bool read_settings(const json_t *params, struct port_settings *set, doubl
     return true;
 }
 
-/* Whether somebody here has the port: a station that is live or seeks there itself, or another search. */
+/* Whether somebody here has the port: a station that is live there, or another search. */
 static bool is_free(struct daemon *d, const char *port, struct bench **lender, struct fault *f)
 {
     *lender = NULL;
@@ -273,9 +274,8 @@ static bool is_free(struct daemon *d, const char *port, struct bench **lender, s
         if (!search_same_port(d->config.station[i].port, port))
             continue;
         if (!bench_may_lend_port(d->bench[i]))
-            return fault_set(f, FAULT_STATE, "port", "busy",
-                             "Look at poise scales; a station whose profile is auto finds out by itself.",
-                             "station %s is live there, or finds out by itself", d->config.station[i].name);
+            return fault_set(f, FAULT_STATE, "port", "busy", "What it speaks is told by poise scales.",
+                             "station %s is live there", d->config.station[i].name);
         *lender = d->bench[i];
     }
     return true;

@@ -183,11 +183,28 @@ static void a_port_in_use_is_refused_and_a_silent_one_is_lent(void **state)
     json_t *error = json_object_get(harness_ask(h, "scale.seek", json_pack("{s:s}", "port", port)), "error");
     assert_int_equal(json_integer_value(json_object_get(error, "code")), -32004);
     assert_non_null(strstr(json_string_value(json_object_get(error, "message")), "station bench"));
+    assert_non_null(strstr(json_string_value(json_object_get(error, "message")), "is live there"));
     scale_begins("sma", NULL); /* station `other` waits for another family there */
     assert_int_equal(seek(h, NULL), 0);
     has(out, "[station other]\n");
     has(out, "profile = sma\n");
     other_waits_there(h); /* and has its port back */
+    scale_ends();
+}
+
+static void a_station_that_finds_out_in_vain_lends_its_port_too(void **state)
+{
+    struct harness *h = *state;
+    scale_begins("sma", "--poll"); /* never speaks by itself, so that station `finder` would seek for ever */
+    assert_int_equal(seek(h, "--ask"), 0);
+    has(out, "[station finder]\n");
+    has(out, "profile = sma\n");
+    for (int64_t until = harness_deadline();;) {
+        const json_t *row = json_array_get(json_object_get(harness_call(h, "scale.list", NULL), "scales"), 1);
+        if (strcmp(json_string_value(json_object_get(row, "state")), "seeking") == 0)
+            break; /* and has it back */
+        harness_step(h, until, "the port of the other station");
+    }
     scale_ends();
 }
 
@@ -307,15 +324,25 @@ static void a_recording_is_made_and_read_again(void **state)
     scale_ends();
 }
 
-static int begin(void **state)
+static int begin_with(void **state, const char *station, const char *profile)
 {
     void *sim = NULL;
     if (sim_bench_begin(&sim) != 0)
         return -1;
     world.sim = sim;
-    snprintf(world.config, sizeof world.config, "[station other]\nport = pty:%s\nprofile = eq-fwd\nd_g = 0.01\n",
-             world.sim->link);
+    snprintf(world.config, sizeof world.config, "[station %s]\nport = pty:%s\nprofile = %s\nd_g = 0.01\n", station,
+             world.sim->link, profile);
     return harness_begin(state, &(struct harness_setup){.config_lines = world.config});
+}
+
+static int begin(void **state)
+{
+    return begin_with(state, "other", "eq-fwd");
+}
+
+static int begin_finding(void **state)
+{
+    return begin_with(state, "finder", "auto");
 }
 
 static int end(void **state)
@@ -334,6 +361,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(noise_is_told_from_silence, begin, end),
         cmocka_unit_test_setup_teardown(a_tie_names_the_candidates, begin, end),
         cmocka_unit_test_setup_teardown(a_port_in_use_is_refused_and_a_silent_one_is_lent, begin, end),
+        cmocka_unit_test_setup_teardown(a_station_that_finds_out_in_vain_lends_its_port_too, begin_finding, end),
         cmocka_unit_test_setup_teardown(a_search_ends_with_its_caller, begin, end),
         cmocka_unit_test_setup_teardown(what_is_no_port_is_refused, begin, end),
         cmocka_unit_test_setup_teardown(the_ports_of_the_machine_are_listed_when_asked, begin, end),

@@ -21,6 +21,20 @@ static void listening_goes_over_all_speeds_and_round_again(void **state)
     }
 }
 
+static void a_chosen_speed_beside_the_usual_ones_comes_first(void **state)
+{
+    (void)state;
+    static const int order[] = {57600, 9600, 2400, 1200, 4800, 19200, 38400, 115200, 600};
+    struct seek seek;
+    bool over;
+    seek_init(&seek, true, true, 57600);
+    for (size_t i = 0; i < sizeof order / sizeof *order; i++)
+        assert_int_equal(seek_next(&seek, &over).speed, order[i]);
+    struct seek_step step = seek_next(&seek, &over);
+    assert_int_equal(step.speed, 57600);
+    assert_string_equal(step.spoken, "LF W CR");
+}
+
 static void without_consent_nothing_is_ever_sent(void **state)
 {
     (void)state;
@@ -198,6 +212,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(listening_goes_over_all_speeds_and_round_again),
+        cmocka_unit_test(a_chosen_speed_beside_the_usual_ones_comes_first),
         cmocka_unit_test(without_consent_nothing_is_ever_sent),
         cmocka_unit_test(questions_are_asked_only_where_it_was_clean_or_chosen),
         cmocka_unit_test(a_silent_line_is_not_asked_at_a_guess),
