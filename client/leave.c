@@ -16,12 +16,15 @@ static long long now_ms(void)
 
 void leave_begin(struct leave *l)
 {
+    static const int signals[] = {SIGINT, SIGTERM, SIGHUP};
     sigset_t set;
     *l = (struct leave){.fd = -1};
     sigemptyset(&set);
-    sigaddset(&set, SIGINT);
-    sigaddset(&set, SIGTERM);
-    sigaddset(&set, SIGHUP);
+    for (size_t i = 0; i < sizeof signals / sizeof *signals; i++) {
+        struct sigaction now; /* one that is ignored, as behind nohup, a descriptor would tell of all the same */
+        if (sigaction(signals[i], NULL, &now) == 0 && now.sa_handler != SIG_IGN)
+            sigaddset(&set, signals[i]);
+    }
     sigprocmask(SIG_BLOCK, &set, &l->before);
     l->fd = signalfd(-1, &set, SFD_NONBLOCK | SFD_CLOEXEC);
     if (l->fd < 0)

@@ -3,7 +3,7 @@
  *   leave_begin(&l);  ... leave_call, leave_line ...  leave_end(&l);
  *
  * From begin to end SIGINT, SIGTERM and SIGHUP end no program: a wait returns instead, so that what was begun can be
- * taken back. leave_end then lets the signal that came do its work.
+ * taken back. leave_end then lets the signal that came do its work. One that was ignored before stays so.
  */
 #pragma once
 

@@ -264,6 +264,22 @@ static void ctrl_c_ends_a_watch(void **state)
     assert_non_null(strstr(RUN(h, 0, "check-weight", "bench", "--drift", "--seconds", "1"), "steady"));
 }
 
+/* As behind nohup, or in the background of a script: such a program is not to be ended so. */
+static void a_signal_that_is_ignored_ends_nothing(void **state)
+{
+    struct harness *h = *state;
+    struct terminal t;
+    signal(SIGINT, SIG_IGN); /* the program inherits it */
+    terminal_run(&t, h->socket,
+                 (const char *const[]){"poise", "check-weight", "bench", "--drift", "--seconds", "2", NULL});
+    signal(SIGINT, SIG_DFL);
+    harness_wait_screen(h, "bench", watches, NULL);
+    terminal_press(&t, "\3");
+    assert_int_equal(wait_end(h, &t), 0);
+    assert_non_null(strstr(terminal_page(&t), "steady"));
+    harness_wait_screen(h, "bench", says, "");
+}
+
 static void a_cable_pulled_in_the_middle_ends_it(void **state)
 {
     struct harness *h = *state;
@@ -390,6 +406,7 @@ int main(void)
         STORY(ctrl_c_leaves_nothing),
         STORY(a_caller_that_is_gone_leaves_nothing),
         STORY(ctrl_c_ends_a_watch),
+        STORY(a_signal_that_is_ignored_ends_nothing),
         STORY(a_cable_pulled_in_the_middle_ends_it),
         STORY(without_a_terminal_it_waits_as_long_as_told),
         STORY(the_log_as_csv),
