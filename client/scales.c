@@ -45,8 +45,9 @@ static void print_check(const struct poise_options *opt, const json_t *check, in
         printf("FAILED: the empty pan came back at %s", figure_signed(zero, decimals, "g", opt->style).text);
     else
         printf("FAILED: %s off", figure_signed(error, decimals, "g", opt->style).text);
-    if (member_number(check, "due_days") > 0)
-        printf("; none for %.0f days", member_number(check, "due_days"));
+    double days = member_number(check, "due_days");
+    if (days > 0)
+        printf("; none for %.0f day%s", days, days < 2 ? "" : "s");
     fputc('\n', stdout);
 }
 
