@@ -59,7 +59,7 @@ static void on_stale(uv_timer_t *timer)
     if (p->heard > 0)
         strange_words(p, why);
     else
-        snprintf(why, sizeof why, "the scale says nothing: is it on, and set to send?");
+        snprintf(why, sizeof why, "the scale says nothing: is it on, its cable in, set to send?");
     port_change(p, PORT_STALE, why);
 }
 

@@ -75,7 +75,7 @@ static void step_over(uv_timer_t *timer)
     if (hunt_result(p->hunt, &family) == HUNT_TIE) {
         hunt_names(p->hunt, names);
         char why[PORT_WHY];
-        snprintf(why, sizeof why, "it may be any of %s: set the profile to the right one", names);
+        snprintf(why, sizeof why, "the scale may speak any of %s: set the profile to the right one", names);
         port_change(p, PORT_SEEKING, why);
         if (!p->tie_told)
             tell(p, PORT_SOUGHT_TIE, names);

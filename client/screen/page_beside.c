@@ -183,24 +183,26 @@ static void scale_text(const struct paint *p, const struct scale_line *s, char *
     words_number(&p->m->words, s->d_g, words_decimals(s->d_g), false, d, sizeof d);
     words_number(&p->m->words, s->age_ms, 0, false, age, sizeof age);
     words_number(&p->m->words, s->capacity_g, 0, false, capacity, sizeof capacity);
+    bool told = isfinite(s->capacity_g);
     if (s->state == SCALE_LIVE)
-        snprintf(buf, size, "%s g %s ms ago, d %s g, to %s g, %.40s", g, age, d, capacity, s->profile);
+        snprintf(buf, size, "%s g %s ms ago, d %s g%s%s%s, %.40s", g, age, d, told ? ", to " : "", told ? capacity : "",
+                 told ? " g" : "", s->profile);
     else
-        snprintf(buf, size, "%s%s%.160s", s->profile, s->profile[0] && s->why[0] ? ", " : "", s->why);
+        snprintf(buf, size, "%s%s%s", s->profile, s->profile[0] && s->why[0] ? ", " : "", s->why);
 }
 
 static void paint_scales(const struct paint *p, int from, int to)
 {
     paint_title(p, from, "scales, as they were when this page was read");
     int row = from + 3;
-    for (size_t i = 0; i < p->m->n_scales && row + 1 < to; i++, row += 3) {
+    for (size_t i = 0; i < p->m->n_scales && row + 1 < to; i++) {
         const struct scale_line *s = &p->m->scales[i];
         char text[BENCH_TEXT * 2];
         int end = grid_text_right(p->g, row, p->g->cols - END_PAGE, bench_scale_name(s->state), INK_BOLD);
         snprintf(text, sizeof text, "%s  %s", s->station, s->port);
         grid_text(p->g, row, COL_CODE, end - 2 - COL_CODE, text, INK_BOLD);
         scale_text(p, s, text, sizeof text);
-        grid_text(p->g, row + 1, COL_CODE, p->g->cols - COL_CODE - END_PAGE, text, INK_PLAIN);
+        row += 2 + paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, to - row - 1, text, INK_PLAIN);
     }
 }
 

@@ -1,6 +1,7 @@
 /* page_idle.c - nothing is open: what waits, newest first; after a while only the clock. */
 #include "client/screen/paint.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -40,12 +41,26 @@ static void paint_batch_line(const struct paint *p, int row, size_t i, size_t ke
         grid_text(p->g, row, col, end - 1 - col, text, ink);
 }
 
+/* What is wrong with the scale. The sill names the next move of an idle bench, so what mends it stands here as well. */
+static void paint_trouble(const struct paint *p, int row)
+{
+    const struct trouble *t = &p->trouble;
+    int room = p->g->cols - END_PAGE - COL_CODE;
+    char mend[sizeof t->by_hand + 1], first[BENCH_TEXT * 2];
+    size_t len = strlen(t->by_hand);
+    snprintf(mend, sizeof mend, "%s%s", t->by_hand, len && t->by_hand[len - 1] == '?' ? "" : ".");
+    mend[0] = (char)toupper((unsigned char)mend[0]);
+    bool beside = t->detail[0] != '\0'; /* below stands what the reason had no room for */
+    snprintf(first, sizeof first, "%s%s%s", t->reason, beside ? " " : "", beside ? mend : "");
+    grid_text(p->g, row, COL_CODE, room, first, INK_RUBRIC);
+    grid_text(p->g, row + 1, COL_CODE, room, beside ? t->detail : mend, INK_PLAIN);
+}
+
 static void paint_weight(const struct paint *p, int row)
 {
     char g[48], text[96];
     if (p->trouble.kind != TROUBLE_NONE) {
-        int end = p->g->cols - END_PAGE;
-        grid_text(p->g, row, COL_CODE, end - COL_CODE, p->trouble.reason, INK_RUBRIC);
+        paint_trouble(p, row);
         return;
     }
     if (p->life != LIFE_LIVE || !p->m->weight.known)

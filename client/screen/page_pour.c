@@ -125,7 +125,7 @@ static void paint_cue(const struct paint *p, const struct plan *l, int used)
     if (p->trouble.kind == TROUBLE_LIFTED) {
         paint_plain(p, middle, "", "", "LIFTED");
     } else if (p->trouble.kind != TROUBLE_NONE) {
-        paint_plain(p, middle, "8", "", "NO WEIGHT");
+        paint_plain(p, middle, "", "", "NO WEIGHT");
     } else if (p->life == LIFE_LIVE && cue == CUE_OK) {
         paint_plain(p, middle, "| ## |", "|_##_|", "ON AIM");
     } else if (p->life == LIFE_LIVE && cue != CUE_NONE) {
@@ -146,8 +146,12 @@ static void paint_reason(const struct paint *p, const struct plan *l)
     int row = l->below >= 0 ? l->below : l->tooth;
     int end = p->g->cols - END_PAGE;
     unsigned ink = p->trouble.kind == TROUBLE_LIFTED ? INK_BOLD : INK_BOLD | INK_RUBRIC;
-    grid_text(p->g, row, COL_CODE, end - COL_CODE, p->trouble.reason, ink);
-    grid_text(p->g, row + 1, COL_CODE, end - COL_CODE, p->trouble.detail, INK_PLAIN);
+    const struct trouble *t = &p->trouble;
+    char below[BENCH_TEXT * 2];
+    grid_text(p->g, row, COL_CODE, end - COL_CODE, t->reason, ink);
+    snprintf(below, sizeof below, "%s%s%s", t->detail, t->detail[0] && t->last[0] ? " " : "", t->last);
+    bool both = grid_width(p->g, below) <= end - COL_CODE;
+    grid_text(p->g, row + 1, COL_CODE, end - COL_CODE, both || !t->detail[0] ? below : t->detail, INK_PLAIN);
 }
 
 /* `0.47 L with reducer: fits 0.75 L, 1.4 L` */

@@ -4,6 +4,11 @@
 #include <stdio.h>
 #include <string.h>
 
+enum {
+    LINE_ROOM = 72, /* columns of a reason on a page of 80 */
+    HAND_ROOM = 52, /* columns of what the hand must do, beside `0 other pages` */
+};
+
 static void capital(char *c)
 {
     if (*c >= 'a' && *c <= 'z')
@@ -26,41 +31,109 @@ static void last_weight(const struct model *m, struct moment now, char *buf, siz
     snprintf(buf, size, "Last weight %s g%s at %s.", g, pouring ? " in cup" : "", at);
 }
 
+/* What the daemon says of a scale, `what is wrong: what mends it`, in its two halves. The port's path is left out: a
+ * line has no room for it, and the page of scales shows it. */
+struct why {
+    char what[BENCH_TEXT]; /* "": nothing was said */
+    char mend[BENCH_TEXT]; /* "": no mend was named */
+};
+
+static void split(const char *text, struct why *why)
+{
+    size_t n = 0;
+    const char *colon = strstr(text, ": ");
+    snprintf(why->mend, sizeof why->mend, "%s", colon ? colon + 2 : "");
+    for (const char *end = colon ? colon : text + strlen(text); text < end && n + 10 < sizeof why->what;) {
+        size_t path = *text == '/' && (n == 0 || why->what[n - 1] == ' ') ? strcspn(text, " ,:)") : 0;
+        if (path) {
+            n += (size_t)snprintf(why->what + n, sizeof why->what - n, "its port");
+            text += path;
+        } else {
+            why->what[n++] = *text++;
+        }
+    }
+    why->what[n] = '\0';
+}
+
+/* `LEAD: what.` where a page of 80 columns has room for it, else the second half below. */
+static void say_what(struct trouble *t, const char *lead, const struct why *why)
+{
+    if (strlen(lead) + strlen(why->what) + 3 <= LINE_ROOM) {
+        snprintf(t->reason, sizeof t->reason, "%.80s: %.80s.", lead, why->what);
+        return;
+    }
+    snprintf(t->reason, sizeof t->reason, "%.80s.", lead);
+    snprintf(t->detail, sizeof t->detail, "%.150s.", why->what);
+    capital(t->detail);
+}
+
+static void say_by_hand(struct trouble *t, const struct why *why, const char *otherwise)
+{
+    size_t len = strlen(why->mend);
+    bool told = len > 0 && len < HAND_ROOM;
+    bench_copy(t->by_hand, sizeof t->by_hand,
+               told  ? why->mend
+               : len ? "the page of scales tells what mends it"
+                     : otherwise);
+}
+
+static const char *stop(const struct model *m)
+{
+    return m->bench.state == BENCH_POUR ? "Stop pouring. " : "";
+}
+
 static void stale(const struct model *m, struct moment now, struct trouble *t)
 {
+    struct why why;
+    char lead[80], for_s[40] = "";
+    long long seconds = m->weight.known ? (now.ms - m->weight.at_ms) / 1000 : 0;
     t->kind = TROUBLE_STALE;
-    int64_t seconds = m->weight.known ? (now.ms - m->weight.at_ms) / 1000 : 0;
-    const char *stop = m->bench.state == BENCH_POUR ? "Stop pouring. " : "";
+    last_weight(m, now, t->last, sizeof t->last);
     if (m->weight.known)
-        snprintf(t->reason, sizeof t->reason, "%sThe scale has sent nothing for %lld s.", stop, (long long)seconds);
-    else
-        snprintf(t->reason, sizeof t->reason, "%sThe scale has sent nothing yet.", stop);
-    char last[96];
-    last_weight(m, now, last, sizeof last);
-    snprintf(t->detail, sizeof t->detail, "%s%sLook at its cable.", last, last[0] ? " " : "");
-    bench_copy(t->by_hand, sizeof t->by_hand, "plug the scale in again");
+        snprintf(for_s, sizeof for_s, " for %lld s", seconds);
+    if (strncmp(m->scale_why, "bytes come", 10) == 0 || strncmp(m->scale_why, "what comes", 10) == 0) {
+        split(m->scale_why, &why);
+        snprintf(lead, sizeof lead, "%sNo weight%s", stop(m), for_s);
+        say_what(t, lead, &why);
+        say_by_hand(t, &why, "check profile and speed");
+        return;
+    }
+    snprintf(t->reason, sizeof t->reason, "%sThe scale has sent nothing%s.", stop(m), for_s[0] ? for_s : " yet");
+    bench_copy(t->by_hand, sizeof t->by_hand, "is it on, its cable in?");
 }
 
 static void absent(const struct model *m, struct moment now, struct trouble *t)
 {
+    struct why why;
+    char at[16], lead[80];
     t->kind = TROUBLE_ABSENT;
-    char at[16];
     words_clock(m->scale_since_s, false, at, sizeof at);
-    const char *stop = m->bench.state == BENCH_POUR ? "Stop pouring. " : "";
-    snprintf(t->reason, sizeof t->reason, "%sThe scale's port is gone since %s.", stop, at);
-    char last[96];
-    last_weight(m, now, last, sizeof last);
-    const char *why = m->scale_why[0] ? m->scale_why : "look at the cable and the plug";
-    snprintf(t->detail, sizeof t->detail, "%s%s%.120s.", last, last[0] ? " " : "", why);
-    capital(&t->detail[strlen(last) + (last[0] != '\0')]);
-    bench_copy(t->by_hand, sizeof t->by_hand, "put the cable in");
+    last_weight(m, now, t->last, sizeof t->last);
+    split(m->scale_why[0] ? m->scale_why : "the port is gone: look at the cable and the plug", &why);
+    snprintf(lead, sizeof lead, "%sNo scale since %s", stop(m), at);
+    say_what(t, lead, &why);
+    say_by_hand(t, &why, "look at the cable and the plug");
 }
 
+/* What is tried, or what several families read alike. */
 static void seeking(const struct model *m, struct trouble *t)
 {
+    static const char trying[] = "finding out what it speaks";
+    const char *at = m->scale_why;
+    struct why why;
     t->kind = TROUBLE_SEEKING;
-    const char *why = m->scale_why;
-    snprintf(t->reason, sizeof t->reason, "Finding out what the scale speaks%s%.120s", why[0] ? ": " : ".", why);
+    if (strncmp(at, "the scale may speak", 19) == 0) {
+        split(at, &why);
+        snprintf(t->reason, sizeof t->reason, "%s%.150s.", stop(m), why.what);
+        capital(t->reason + strlen(stop(m)));
+        say_by_hand(t, &why, "wait");
+        return;
+    }
+    if (strncmp(at, trying, sizeof trying - 1) == 0)
+        at += sizeof trying - 1;
+    at += strspn(at, ": ");
+    snprintf(t->reason, sizeof t->reason, "%sFinding out what the scale speaks%s%.100s.", stop(m), at[0] ? ": " : "",
+             at);
     bench_copy(t->by_hand, sizeof t->by_hand, "wait");
 }
 
@@ -69,7 +142,7 @@ static void lost(struct trouble *t)
     t->kind = TROUBLE_LOST;
     bench_copy(t->reason, sizeof t->reason, "This screen has lost Poise. What was accepted is kept.");
     bench_copy(t->detail, sizeof t->detail, "Read the scale's own display.");
-    bench_copy(t->by_hand, sizeof t->by_hand, "wait: it tries again every 2 s");
+    bench_copy(t->by_hand, sizeof t->by_hand, "wait, it tries again every 2 s");
 }
 
 /* The scale's own state, in the station's words: `too heavy for the scale: take something off`. */

@@ -19,7 +19,8 @@ enum trouble_kind {
 struct trouble {
     enum trouble_kind kind;
     char reason[BENCH_TEXT]; /* what is wrong */
-    char detail[BENCH_TEXT]; /* what was seen last, or where to look; may be "" */
+    char detail[BENCH_TEXT]; /* what the reason has no room for, or where to look; may be "" */
+    char last[96];           /* the last weight, or "" */
     char by_hand[64];        /* what the hand must do */
 };
 

@@ -340,7 +340,7 @@ void bench_lend_port(struct bench *b, void (*lent)(void *arg), void *arg)
     b->lent_arg = arg;
     b->open_handles++;
     b->scale = PORT_ABSENT;
-    snprintf(b->scale_why, sizeof b->scale_why, "poise seek looks at its port");
+    snprintf(b->scale_why, sizeof b->scale_why, "poise seek looks at its port: wait until it has ended");
     bench_note_scale(b);
     port_close(b->port, port_lent);
 }
