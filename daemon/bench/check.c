@@ -113,10 +113,12 @@ static void take(struct bench *b, struct rpc_call *call, const struct wish *w)
     }
     if (w->person)
         snprintf(k->person, sizeof k->person, "%s", w->person);
-    if (w->begin)
+    if (w->begin) {
         bench_check_keep(b, false);
-    else if (!bench_check_try(b))
+    } else if (!bench_check_try(b)) {
         uv_timer_start(&k->timer, bench_check_patience_over, PATIENCE_MS, 0);
+        bench_publish_screen(b); /* it may have begun with this call: the hand is to know what is waited for */
+    }
 }
 
 void bench_check(struct bench *b, struct rpc_call *call, const json_t *params)

@@ -191,6 +191,18 @@ static void readings_that_are_none_are_refused(void **state)
     }
 }
 
+/* Whoever stands at the bench is told what the call waits for, not only that it waited in vain. */
+static void the_screen_says_what_a_first_call_waits_for(void **state)
+{
+    struct harness *h = *state;
+    harness_weigh(h, "bench", 200); /* it lies there already */
+    int id = harness_send(h, "scale.check", json_pack("{s:s,s:i}", "station", "bench", "grams", 200));
+    harness_wait_screen(h, "bench", says, "take everything off the pan");
+    harness_weigh(h, "bench", 0);
+    assert_string_equal(text(json_object_get(harness_answer(h, id), "result"), "next"), "loaded");
+    harness_call(h, "scale.check", json_pack("{s:s,s:b}", "station", "bench", "cancel", 1));
+}
+
 static void a_batch_in_the_pour_goes_first(void **state)
 {
     struct harness *h = *state;
@@ -289,6 +301,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_failed_one_is_said_until_a_good_one, begin, end),
         cmocka_unit_test_setup_teardown(the_terminal_shows_it, begin, end),
         cmocka_unit_test_setup_teardown(readings_that_are_none_are_refused, begin, end),
+        cmocka_unit_test_setup_teardown(the_screen_says_what_a_first_call_waits_for, begin, end),
         cmocka_unit_test_setup_teardown(a_batch_in_the_pour_goes_first, begin, end),
         cmocka_unit_test_setup_teardown(a_request_sent_twice_is_taken_once, begin, end),
         cmocka_unit_test_setup_teardown(a_check_falls_due_and_is_done, begin, end),
