@@ -1,15 +1,11 @@
 /* The Unix socket: its place, lines in pieces, its limits, and clients that read slowly or not at all. */
 #include "tests/unit/rpc/socket.h"
 
-#include <signal.h>
 #include <sys/stat.h>
 
 #define BIG (1 << 20)
 
-static struct rpc_call *parked;             /* the call that `later` keeps; of this test alone */
-static struct rpc_call *kept[RPC_OPEN_MAX]; /* those of `keep` */
-static size_t keeping;
-static int acts; /* that `act` did */
+static struct rpc_call *parked; /* the call that `later` keeps; of this test alone */
 
 static void run_echo(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -46,26 +42,9 @@ static void run_later(struct daemon *d, struct rpc_call *call, const json_t *par
     parked = call;
 }
 
-static void run_act(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    (void)d;
-    (void)params;
-    acts++;
-    rpc_answer(call, json_true());
-}
-
-static void run_keep(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    (void)d;
-    (void)params;
-    assert_true(keeping < RPC_OPEN_MAX);
-    kept[keeping++] = call;
-}
-
 const struct rpc_method rpc_methods[] = {
     {"echo", false, run_echo, NULL},   {"big", false, run_big, NULL}, {"watch", false, run_watch, NULL},
-    {"later", false, run_later, NULL}, {"act", false, run_act, NULL}, {"keep", false, run_keep, NULL},
-    {NULL, false, NULL, NULL},
+    {"later", false, run_later, NULL}, {NULL, false, NULL, NULL},
 };
 
 static int begin(void **state)
@@ -270,76 +249,6 @@ static void a_call_outlives_its_client(void **state)
     rpc_answer(parked, json_true());
 }
 
-/* Whoever closes at once, or dies, with answers unread or not to be sent: what was sent is done, each call once. */
-static void what_a_client_sent_before_it_hung_up_is_done(void **state)
-{
-    static const struct {
-        int calls;
-        bool seen; /* the daemon has read and answered the first of them before the end */
-    } rows[] = {{1, false}, {3, false}, {3, true}, {600, false}, {600, true}};
-    struct bench_socket *b = *state;
-
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        int fd = socket_client(b->path);
-
-        acts = 0;
-        for (int n = 0; n < rows[i].calls; n++) {
-            ask(b, fd, "act", n);
-            if (n == 0 && rows[i].seen)
-                socket_settle(b);
-        }
-        close(fd);
-        socket_settle(b);
-        if (acts != rows[i].calls)
-            fail_msg("row %zu: %d of %d were done", i, acts, rows[i].calls);
-        assert_null(b->server->first);
-    }
-}
-
-/* As many calls as a client may have at work wait when it goes; the one behind them has its turn once one is done. */
-static void what_waits_behind_calls_at_work_is_done_too(void **state)
-{
-    struct bench_socket *b = *state;
-    int fd = socket_client(b->path);
-
-    acts = 0;
-    for (int n = 0; n < (int)RPC_OPEN_MAX; n++)
-        ask(b, fd, "keep", n);
-    ask(b, fd, "act", 99);
-    close(fd);
-    socket_settle(b);
-    assert_int_equal(RPC_OPEN_MAX, keeping);
-    assert_int_equal(0, acts);
-    while (keeping > 0)
-        rpc_answer(kept[--keeping], json_true());
-    socket_settle(b);
-    assert_int_equal(1, acts);
-    assert_null(b->server->first);
-}
-
-/* Whoever answers may stand in the midst of its own state: the client's next call must not run within the answer. */
-static void an_answer_runs_no_other_call(void **state)
-{
-    struct bench_socket *b = *state;
-    int fd = socket_client(b->path);
-
-    acts = 0;
-    for (int n = 0; n < (int)RPC_OPEN_MAX; n++)
-        ask(b, fd, "keep", n);
-    ask(b, fd, "act", 99);
-    socket_settle(b);
-    assert_int_equal(RPC_OPEN_MAX, keeping);
-    rpc_answer(kept[--keeping], json_true());
-    assert_int_equal(0, acts);
-    expect_result(b, fd, (int)RPC_OPEN_MAX - 1, "true");
-    expect_result(b, fd, 99, "true");
-    assert_int_equal(1, acts);
-    close(fd);
-    socket_settle(b);
-    while (keeping > 0)
-        rpc_answer(kept[--keeping], json_true());
-}
-
 static void calls_sent_far_ahead_are_taken_as_answers_are_read(void **state)
 {
     struct bench_socket *b = *state;
@@ -538,9 +447,6 @@ int main(void)
         cmocka_unit_test_setup_teardown(malformed_lines_leave_the_connection_alive, begin, end),
         cmocka_unit_test_setup_teardown(a_client_that_sends_no_more_still_gets_its_answers, begin, end),
         cmocka_unit_test_setup_teardown(a_call_outlives_its_client, begin, end),
-        cmocka_unit_test_setup_teardown(what_a_client_sent_before_it_hung_up_is_done, begin, end),
-        cmocka_unit_test_setup_teardown(what_waits_behind_calls_at_work_is_done_too, begin, end),
-        cmocka_unit_test_setup_teardown(an_answer_runs_no_other_call, begin, end),
         cmocka_unit_test_setup_teardown(calls_sent_far_ahead_are_taken_as_answers_are_read, begin, end),
         cmocka_unit_test_setup_teardown(a_client_that_does_not_read_holds_one_weight_and_gets_the_newest, begin, end),
         cmocka_unit_test_setup_teardown(weights_of_two_stations_do_not_displace_each_other, begin, end),
@@ -549,6 +455,5 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_large_answer_that_nobody_takes_is_given_up, begin, end),
         cmocka_unit_test_setup_teardown(too_many_clients_are_turned_away_and_room_comes_back, begin, end),
     };
-    signal(SIGPIPE, SIG_IGN); /* as the daemon does */
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

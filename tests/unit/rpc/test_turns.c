@@ -1,0 +1,148 @@
+/* Which of a client's calls are taken, and when: those sent before it hung up, those behind calls at work. */
+#include "tests/unit/rpc/socket.h"
+
+#include <signal.h>
+
+static struct rpc_call *kept[RPC_OPEN_MAX]; /* those of `keep` */
+static size_t keeping;
+static int acts; /* that `act` did */
+
+static void run_act(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    (void)d;
+    (void)params;
+    acts++;
+    rpc_answer(call, json_true());
+}
+
+static void run_keep(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    (void)d;
+    (void)params;
+    assert_true(keeping < RPC_OPEN_MAX);
+    kept[keeping++] = call;
+}
+
+const struct rpc_method rpc_methods[] = {
+    {"act", false, run_act, NULL},
+    {"keep", false, run_keep, NULL},
+    {NULL, false, NULL, NULL},
+};
+
+static int begin(void **state)
+{
+    struct bench_socket *b = malloc(sizeof *b);
+
+    if (!b)
+        return -1;
+    socket_begin(b);
+    *state = b;
+    return 0;
+}
+
+static int end(void **state)
+{
+    socket_end(*state);
+    free(*state);
+    return 0;
+}
+
+static void ask(struct bench_socket *b, int fd, const char *method, int n)
+{
+    char text[128];
+    int len = snprintf(text, sizeof text, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"method\":\"%s\",\"params\":{\"n\":%d}}\n",
+                       n, method, n);
+
+    socket_write(b, fd, text, (size_t)len);
+}
+
+static void expect_true(struct bench_socket *b, int fd, int id)
+{
+    char line[256], want[256];
+
+    if (!socket_line(b, fd, line, sizeof line))
+        fail_msg("closed before the answer to %d", id);
+    snprintf(want, sizeof want, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"result\":true}", id);
+    assert_string_equal(want, line);
+}
+
+/* Whoever closes at once, or dies, with answers unread or not to be sent: what was sent is done, each call once. */
+static void what_a_client_sent_before_it_hung_up_is_done(void **state)
+{
+    static const struct {
+        int calls;
+        bool seen; /* the daemon has read and answered the first of them before the end */
+    } rows[] = {{1, false}, {3, false}, {3, true}, {600, false}, {600, true}};
+    struct bench_socket *b = *state;
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        int fd = socket_client(b->path);
+
+        acts = 0;
+        for (int n = 0; n < rows[i].calls; n++) {
+            ask(b, fd, "act", n);
+            if (n == 0 && rows[i].seen)
+                socket_settle(b);
+        }
+        close(fd);
+        socket_settle(b);
+        if (acts != rows[i].calls)
+            fail_msg("row %zu: %d of %d were done", i, acts, rows[i].calls);
+        assert_null(b->server->first);
+    }
+}
+
+/* As many calls as a client may have at work wait when it goes; the one behind them has its turn once one is done. */
+static void what_waits_behind_calls_at_work_is_done_too(void **state)
+{
+    struct bench_socket *b = *state;
+    int fd = socket_client(b->path);
+
+    acts = 0;
+    for (int n = 0; n < (int)RPC_OPEN_MAX; n++)
+        ask(b, fd, "keep", n);
+    ask(b, fd, "act", 99);
+    close(fd);
+    socket_settle(b);
+    assert_int_equal(RPC_OPEN_MAX, keeping);
+    assert_int_equal(0, acts);
+    while (keeping > 0)
+        rpc_answer(kept[--keeping], json_true());
+    socket_settle(b);
+    assert_int_equal(1, acts);
+    assert_null(b->server->first);
+}
+
+/* Whoever answers may stand in the midst of its own state: the client's next call must not run within the answer. */
+static void an_answer_runs_no_other_call(void **state)
+{
+    struct bench_socket *b = *state;
+    int fd = socket_client(b->path);
+
+    acts = 0;
+    for (int n = 0; n < (int)RPC_OPEN_MAX; n++)
+        ask(b, fd, "keep", n);
+    ask(b, fd, "act", 99);
+    socket_settle(b);
+    assert_int_equal(RPC_OPEN_MAX, keeping);
+    rpc_answer(kept[--keeping], json_true());
+    assert_int_equal(0, acts);
+    expect_true(b, fd, (int)RPC_OPEN_MAX - 1);
+    expect_true(b, fd, 99);
+    assert_int_equal(1, acts);
+    close(fd);
+    socket_settle(b);
+    while (keeping > 0)
+        rpc_answer(kept[--keeping], json_true());
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(what_a_client_sent_before_it_hung_up_is_done, begin, end),
+        cmocka_unit_test_setup_teardown(what_waits_behind_calls_at_work_is_done_too, begin, end),
+        cmocka_unit_test_setup_teardown(an_answer_runs_no_other_call, begin, end),
+    };
+    signal(SIGPIPE, SIG_IGN); /* as the daemon does */
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
