@@ -47,3 +47,11 @@ int number_read(const char *what, const char *text, double *value)
                          "\"%s\" is no number", text);
     }
 }
+
+int number_read_above_0(const char *what, const char *text, double *value)
+{
+    int code = number_read(what, text, value);
+    if (code == 0 && !(*value > 0))
+        code = fault_say(EX_USAGE, what, "Give a number above 0.", "%s is too small", text);
+    return code;
+}

@@ -14,3 +14,5 @@ enum number_fault number_parse(const char *text, double *value);
 
 /* The same for an option: *value, or exit code 64 after one line. `what` is such as `--grams`. */
 int number_read(const char *what, const char *text, double *value);
+/* The same for what must be above 0. */
+int number_read_above_0(const char *what, const char *text, double *value);

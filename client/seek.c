@@ -1,5 +1,6 @@
 /* seek.c - `poise seek PORT`: prints what the daemon tries as it tries it, then the section to paste. */
 #include "client/ask.h"
+#include "client/candidate.h"
 #include "client/commands.h"
 #include "client/fault.h"
 #include "client/member.h"
@@ -13,7 +14,24 @@
 #include <sysexits.h>
 #include <unistd.h>
 
-enum { ROUNDS = 2, SILENCE_MS = 30000 };
+enum { ROUNDS = 2, SILENCE_MS = 30000, CAME_COLUMNS = 60 };
+
+/* The first bytes that came, as far as a line of 80 columns holds them; no \xNN is cut. */
+static void show_bytes(const struct ask *a, const char *came)
+{
+    char text[CAME_COLUMNS + 1];
+    size_t n = strlen(came) < CAME_COLUMNS ? strlen(came) : CAME_COLUMNS;
+    for (size_t back = 1; came[n] && back <= 3; back++) {
+        if (came[n - back] == '\\') {
+            n -= back;
+            break;
+        }
+    }
+    memcpy(text, came, n);
+    text[n] = '\0';
+    table_say(text, a->opt->style.utf8, stdout);
+    putchar('\n');
+}
 
 static void show_try(const struct ask *a, const json_t *note)
 {
@@ -22,8 +40,7 @@ static void show_try(const struct ask *a, const json_t *note)
     if (strcmp(member_text(note, "what"), "heard") == 0) {
         if (bytes > 0) {
             printf("    %.0f bytes: ", bytes);
-            table_say(member_text(note, "came"), a->opt->style.utf8, stdout);
-            putchar('\n');
+            show_bytes(a, member_text(note, "came"));
         } else {
             puts("    nothing");
         }
@@ -75,23 +92,43 @@ static int seek(struct ask *a, json_t *params, json_t **result)
     return fault_say(EX_UNAVAILABLE, a->what, NULL, "the daemon was lost before it answered");
 }
 
+/* The families that read the bytes alike, each with the weight that it reads. */
+static void show_candidates(const struct ask *a, const json_t *result)
+{
+    const json_t *list = member_list(result, "candidates"), *tried = member_list(result, "tried"), *one;
+    const char *came = member_text(json_array_get(tried, json_array_size(tried) - 1), "came");
+    struct table t;
+    size_t i;
+    table_init(&t, "rll", a->opt->style.utf8);
+    json_array_foreach(list, i, one)
+    {
+        char number[24], reads[64];
+        const char *family = json_string_value(one) ? json_string_value(one) : "";
+        snprintf(number, sizeof number, "%zu", i + 1);
+        candidate_reads(family, came, reads, sizeof reads);
+        table_row(&t, (const char *const[]){number, family, reads[0] ? reads : "no weight"});
+    }
+    puts("\nThese read it alike; the scale's own display or its manual tells which is right:");
+    table_print(&t, "  ", stdout);
+    table_finish(&t);
+}
+
 /* A tie: the person at the terminal chooses by number. NULL: nobody there, or no such number. */
 static const char *choose(const struct ask *a, const json_t *result)
 {
-    const json_t *list = member_list(result, "candidates"), *one;
-    size_t i;
-    char line[32];
-    puts("\nThese read it alike; the scale's manual or its display tells which is right:");
-    json_array_foreach(list, i, one) printf("  %zu  %s\n", i + 1, json_string_value(one));
-    if (a->opt->json || !isatty(STDIN_FILENO))
+    char line[32], *end;
+    if (a->opt->json)
+        return NULL;
+    show_candidates(a, result);
+    if (!isatty(STDIN_FILENO))
         return NULL;
     fputs("Which? ", stdout);
     fflush(stdout);
     if (!fgets(line, sizeof line, stdin))
         return NULL;
-    char *end;
     unsigned long number = strtoul(line, &end, 10);
-    return number >= 1 && end != line ? json_string_value(json_array_get(list, number - 1)) : NULL;
+    return number >= 1 && end != line ? json_string_value(json_array_get(member_list(result, "candidates"), number - 1))
+                                      : NULL;
 }
 
 static json_t *params_for(const struct poise_options *opt, double speed)
@@ -100,7 +137,7 @@ static json_t *params_for(const struct poise_options *opt, double speed)
     char *whole = strchr(port, ':') || port[0] == '/' ? NULL : realpath(port, NULL);
     json_t *params = json_pack("{s:s, s:b, s:i}", "port", whole ? whole : port, "ask", opt->text[OPTION_ASK] != NULL,
                                "passes", ROUNDS);
-    if (speed > 0)
+    if (opt->text[OPTION_SPEED])
         json_object_set_new(params, "speed", json_real(speed));
     free(whole);
     return params;
@@ -137,7 +174,7 @@ int command_seek(struct poise_options *opt)
     struct ask a;
     json_t *result = NULL;
     double speed = 0;
-    int code = opt->text[OPTION_SPEED] ? number_read("--speed", opt->text[OPTION_SPEED], &speed) : 0;
+    int code = opt->text[OPTION_SPEED] ? number_read_above_0("--speed", opt->text[OPTION_SPEED], &speed) : 0;
     if (code)
         return code;
     json_t *params = params_for(opt, speed);

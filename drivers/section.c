@@ -54,7 +54,7 @@ static void put_d(FILE *page, const struct port *p)
         grams[--end] = '\0';
     if (grams[end - 1] == '.')
         grams[end - 1] = '\0';
-    fprintf(page, "d_g = %s ; one step of the last digit sent; a scale may step by 2 or 5: see its plate\n", grams);
+    fprintf(page, "d_g = %s ; one step of the last digit sent; the plate may say 2 or 5\n", grams);
 }
 
 bool port_section(const struct port *port, const char *station, char *out, size_t size)

@@ -76,7 +76,7 @@ static void each_family_is_found_by_listening(void **state)
         int code = seek(h, NULL);
         has(out, "listening for 2.5 s");
         if (code == 65) { /* at rest some kin read alike: then it must be among those to choose from */
-            snprintf(profile, sizeof profile, "  %s\n", families[i]);
+            snprintf(profile, sizeof profile, "  %s  ", families[i]);
             has(out, "These read it alike");
         } else if (code != 0) {
             fail_msg("%s: exit %d\n%s%s", families[i], code, out, err);
@@ -155,8 +155,16 @@ static void a_tie_names_the_candidates(void **state)
     scale_begins("nu", NULL);
     assert_int_equal(seek(h, NULL), 65);
     has(out, "These read it alike");
-    has(out, "nu");
+    has(out, "  nu     123.4"); /* as the scale's display shows it */
     has(err, "choose by the scale's manual");
+    const char *as_json[] = {"poise", "seek", world.sim->link, "--json", NULL};
+    assert_int_equal(harness_run(h, as_json, NULL, out, sizeof out, err, sizeof err), 65);
+    for (char *line = strtok(out, "\n"); line; line = strtok(NULL, "\n")) {
+        json_t *one = json_loads(line, 0, NULL); /* nothing else on stdout */
+        if (!json_is_object(one))
+            fail_msg("%s", line);
+        json_decref(one);
+    }
     const json_t *chosen =
         harness_call(h, "scale.seek", json_pack("{s:s,s:s}", "port", world.sim->link, "profile", "nu"));
     assert_non_null(strstr(json_string_value(json_object_get(chosen, "section")), "profile = nu\n"));
