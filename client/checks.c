@@ -8,20 +8,10 @@
 #include "client/table.h"
 #include "client/when.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
-
-/* `+0.52 g (52 d)` */
-static void off(const struct poise_options *opt, const json_t *line, const char *grams, const char *in_d, char *text,
-                size_t size)
-{
-    int decimals = figure_decimals(member_number(line, "d_g"));
-    snprintf(text, size, "%s (%s)", figure_signed(member_number(line, grams), decimals, "g", opt->style).text,
-             figure_of(fabs(member_number(line, in_d)), 0, "d", opt->style).text);
-}
 
 static void print_batches(const json_t *line)
 {
@@ -33,33 +23,32 @@ static void print_batches(const json_t *line)
         fputc('\n', stdout);
 }
 
+/* What a line of 80 columns holds; all readings, and the errors in d, are in --csv and --json. */
 static void check_row(const struct poise_options *opt, struct table *t, const json_t *line)
 {
-    char error[160], zero[160], time[sizeof(struct when)];
+    char time[sizeof(struct when)];
     bool passed = json_is_true(json_object_get(line, "passed"));
     const char *who = member_text(line, "who");
     int decimals = figure_decimals(member_number(line, "d_g"));
-    off(opt, line, "error_g", "error_d", error, sizeof error);
-    off(opt, line, "zero_g", "zero_d", zero, sizeof zero);
     snprintf(time, sizeof time, "%.16s", when_of(member_text(line, "time")).text); /* to the minute */
-    table_row(t,
-              (const char *const[]){time, member_text(line, "station"), *who ? who : "-",
-                                    figure_plain(member_number(line, "grams"), "g", opt->style).text,
-                                    figure_of(member_number(line, "loaded_g"), decimals, "g", opt->style).text, error,
-                                    zero, figure_plain(member_number(line, "tolerance_g"), "g", opt->style).text,
-                                    passed ? "good" : "FAILED"});
+    table_row(t, (const char *const[]){time, member_text(line, "station"), *who ? who : "-",
+                                       figure_plain(member_number(line, "grams"), "g", opt->style).text,
+                                       figure_signed(member_number(line, "error_g"), decimals, "g", opt->style).text,
+                                       figure_signed(member_number(line, "zero_g"), decimals, "g", opt->style).text,
+                                       figure_plain(member_number(line, "tolerance_g"), "g", opt->style).text,
+                                       passed ? "good" : "FAILED"});
 }
 
 /* The table as text, a line a row after the one of the head; to be freed. */
 static char *lines_of(const struct poise_options *opt, const json_t *list)
 {
-    static const char *const head[] = {"when", "station", "who", "weight", "read", "error", "empty pan", "allowed", ""};
+    static const char *const head[] = {"when", "station", "who", "weight", "error", "empty pan", "allowed", ""};
     char *text = NULL;
     size_t size, i;
     const json_t *line;
     FILE *page = open_memstream(&text, &size);
     struct table t;
-    table_init(&t, "lllrrrrrl", opt->style.utf8);
+    table_init(&t, "lllrrrrl", opt->style.utf8);
     table_row(&t, head);
     json_array_foreach(list, i, line) check_row(opt, &t, line);
     if (page) {
@@ -72,10 +61,11 @@ static char *lines_of(const struct poise_options *opt, const json_t *list)
 
 static void print_checks(const struct poise_options *opt, const json_t *answer)
 {
+    bool all = !opt->text[OPTION_FROM] && !opt->text[OPTION_TO];
     const json_t *list = member_list(answer, "checks");
     char *text = json_array_size(list) > 0 ? lines_of(opt, list) : NULL, *rest = text;
     if (!text) {
-        puts("no check weight in these days");
+        puts(all ? "no check weight yet" : "no check weight in these days");
         return;
     }
     for (size_t row = 0; row <= json_array_size(list); row++) {

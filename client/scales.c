@@ -12,25 +12,33 @@
 #include <stdio.h>
 #include <string.h>
 
-static void scale_row(const struct poise_options *opt, struct table *t, const json_t *s)
+/* `bench  live  123.4 g stable, 41 ms old`: a line of 80 columns has no room for more, a port's name being long. */
+static void print_weight(const struct poise_options *opt, const json_t *s)
 {
-    double d = member_number(s, "d_g");
     const json_t *stable = json_object_get(s, "stable");
-    char weight[96] = "", age[64] = "";
+    table_say(member_text(s, "station"), opt->style.utf8, stdout);
+    printf("  %s", member_text(s, "state"));
     if (strcmp(member_text(s, "state"), "live") == 0) { /* what is not live must not look like a weight */
-        snprintf(weight, sizeof weight, "%s%s",
-                 figure_of(member_number(s, "weight_g"), figure_decimals(d), "g", opt->style).text,
-                 json_is_true(stable)    ? " stable"
-                 : json_is_false(stable) ? " moving"
-                                         : "");
-        snprintf(age, sizeof age, "%s", figure_of(member_number(s, "age_ms"), 0, "ms old", opt->style).text);
+        int decimals = figure_decimals(member_number(s, "d_g"));
+        printf("  %s%s", figure_of(member_number(s, "weight_g"), decimals, "g", opt->style).text,
+               json_is_true(stable)    ? " stable"
+               : json_is_false(stable) ? " moving"
+                                       : "");
+        printf(", %s", figure_of(member_number(s, "age_ms"), 0, "ms old", opt->style).text);
     }
-    char interval[160];
-    snprintf(interval, sizeof interval, "d %s, up to %s", figure_plain(d, "g", opt->style).text,
-             figure_plain(member_number(s, "capacity_g"), "g", opt->style).text);
-    table_row(t, (const char *const[]){member_text(s, "station"), member_text(s, "state"), weight, age,
-                                       member_text(s, "port"), member_text(s, "profile"), interval,
-                                       member_text(s, "why")});
+    fputc('\n', stdout);
+}
+
+/* `hdr2 at /dev/serial/by-id/..., d 0.1 g, up to 3000 g` */
+static void print_port(const struct poise_options *opt, const json_t *s)
+{
+    double capacity = member_number(s, "capacity_g");
+    printf("    %s at ", member_text(s, "profile"));
+    table_say(member_text(s, "port"), opt->style.utf8, stdout);
+    printf(", d %s", figure_plain(member_number(s, "d_g"), "g", opt->style).text);
+    if (isfinite(capacity))
+        printf(", up to %s", figure_plain(capacity, "g", opt->style).text);
+    fputc('\n', stdout);
 }
 
 /* `good`, or what was beyond the tolerance. */
@@ -51,20 +59,23 @@ static void print_check(const struct poise_options *opt, const json_t *check, in
     fputc('\n', stdout);
 }
 
-/* The last check weight of each bench. */
-static void checks(const struct poise_options *opt, const json_t *scales)
+/* A bench: what its scale shows or what is wrong with it, where it is, and its last check weight. */
+static void print_scale(const struct poise_options *opt, const json_t *s)
 {
-    size_t i;
-    const json_t *s;
-    json_array_foreach(scales, i, s)
-    {
-        const json_t *check = json_object_get(s, "check");
-        printf("%s: ", member_text(s, "station"));
-        if (json_is_object(check))
-            print_check(opt, check, figure_decimals(member_number(s, "d_g")));
-        else
-            puts("no check weight yet");
+    const json_t *check = json_object_get(s, "check");
+    const char *why = member_text(s, "why");
+    print_weight(opt, s);
+    if (*why) {
+        fputs("    ", stdout);
+        table_say(why, opt->style.utf8, stdout);
+        fputc('\n', stdout);
     }
+    print_port(opt, s);
+    fputs("    ", stdout);
+    if (json_is_object(check))
+        print_check(opt, check, figure_decimals(member_number(s, "d_g")));
+    else
+        puts("no check weight yet");
 }
 
 /* Ports of the machine that no station names, with why they cannot be used where that is so. */
@@ -112,15 +123,12 @@ int command_scales(struct poise_options *opt)
         output_items(member_list(answer, "scales"));
         ports_as_json(member_list(answer, "ports"));
     } else if (code == 0) {
-        struct table t;
         size_t i;
         const json_t *s;
         ask_style(&a);
-        table_init(&t, "llrrllll", opt->style.utf8);
-        json_array_foreach(member_list(answer, "scales"), i, s) scale_row(opt, &t, s);
-        table_print(&t, "", stdout);
-        table_finish(&t);
-        checks(opt, member_list(answer, "scales"));
+        json_array_foreach(member_list(answer, "scales"), i, s) print_scale(opt, s);
+        if (json_array_size(member_list(answer, "scales")) == 0)
+            puts("no station: put a [station NAME] section into poised.ini");
         ports(opt, member_list(answer, "ports"));
     }
     json_decref(answer);
