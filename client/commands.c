@@ -80,12 +80,13 @@ const struct command commands[] = {
     {"check-weight", "STATION [GRAMS]",
      OPTION_BIT(OPTION_TOLERANCE) | OPTION_BIT(OPTION_DRIFT) | OPTION_BIT(OPTION_SECONDS) | OPTION_BIT(OPTION_PAINTER),
      GROUP_SCALE, "is the scale right: a check weight off, on and off again",
-     "Says what to do and waits for each reading, 300 s or --seconds. Ends with 65 where the scale is beyond the "
-     "tolerance. With --drift the empty pan is watched for 60 s, or --seconds: steady, drift, or draught.",
+     "Says what to do and waits for each reading. Ends with 65 where the scale is beyond the tolerance. With --drift "
+     "the empty pan is watched: steady, drift, or draught.",
      command_check_weight},
     {"checks", "", OPTION_BIT(OPTION_FROM) | OPTION_BIT(OPTION_TO) | OPTION_BIT(OPTION_CSV), GROUP_SCALE,
      "the log of check weights, oldest first",
-     "Of all benches, or of --station. Below a check that failed stand the batches weighed until the next one.",
+     "Of all benches, or of --station. Below a check that failed stand the batches weighed until the next one. --csv "
+     "and --json hold all readings.",
      command_checks},
     {"decode", "", OPTION_BIT(OPTION_PROFILE), GROUP_SCALE, "bytes of a scale on stdin, a line a frame on stdout",
      "Needs no daemon. auto, where --profile is left out, finds the family out from three frames in a row.",

@@ -1,5 +1,6 @@
 /* completion.c - `poise completion`: a bash function, from the tables of commands and options. */
 #include "client/commands.h"
+#include "client/families.h"
 #include "client/options.h"
 
 #include <stdio.h>
@@ -25,10 +26,15 @@ int command_completion(struct poise_options *opt)
          "        case $each in --socket|--station) skip=1 ;; -*) ;; *) command=$each; break ;; esac\n"
          "    done\n"
          "    case $before in\n"
-         "    --out|--socket|--profile) mapfile -t COMPREPLY < <(compgen -f -- \"$word\"); return ;;\n"
+         "    --out|--socket) mapfile -t COMPREPLY < <(compgen -f -- \"$word\"); return ;;\n"
          "    --as) mapfile -t COMPREPLY < <(compgen -W 'poured corrected' -- \"$word\"); return ;;\n"
-         "    esac\n"
-         "    case $command in");
+         "    esac");
+    char families[FAMILIES_ROOM];
+    families_list(" ", families, sizeof families);
+    printf("    [[ $before == --profile ]] && {\n"
+           "        mapfile -t COMPREPLY < <(compgen -W 'auto %s' -- \"$word\"; compgen -f -- \"$word\")\n"
+           "        return\n    }\n    case $command in\n",
+           families);
     for (const struct command *c = commands; c->name; c++) {
         printf("    %s) options='", c->name);
         for (int i = 0; i < OPTION_COUNT; i++)
@@ -48,7 +54,11 @@ int command_completion(struct poise_options *opt)
             printf("--%s ", option_rows[i].name);
     puts("'\n    case $word in -*) words=$options ;; esac\n"
          "    mapfile -t COMPREPLY < <(compgen -W \"$words\" -- \"$word\")\n"
-         "    [[ $command == import && $word != -* ]] && mapfile -t COMPREPLY < <(compgen -f -- \"$word\")\n"
+         "    [[ $word == -* ]] && return\n"
+         "    case $command in\n"
+         "    import) mapfile -t COMPREPLY < <(compgen -f -- \"$word\") ;;\n"
+         "    seek|record) mapfile -t COMPREPLY < <(compgen -f -- \"${word:-/dev/serial/by-id/}\") ;;\n"
+         "    esac\n"
          "}\ncomplete -o bashdefault -F _poise poise");
     return 0;
 }

@@ -6,6 +6,7 @@
  */
 #include "client/commands.h"
 #include "client/decode_auto.h"
+#include "client/families.h"
 #include "client/fault.h"
 #include "client/options.h"
 
@@ -106,10 +107,9 @@ static int decode_declared(const char *path)
 
 static int no_such_family(const char *name)
 {
-    char help[512];
-    size_t len = (size_t)snprintf(help, sizeof help, "One of auto");
-    for (size_t i = 0; scale_families[i] && len < sizeof help; i++)
-        len += (size_t)snprintf(help + len, sizeof help - len, ", %s", scale_families[i]->name);
+    char families[FAMILIES_ROOM], help[FAMILIES_ROOM + 16];
+    families_list(", ", families, sizeof families);
+    snprintf(help, sizeof help, "One of auto, %s", families);
     return fault_say(EX_DATAERR, "--profile", help, "no scale family is called %s", name);
 }
 

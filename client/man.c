@@ -1,5 +1,6 @@
 /* man.c - `poise man`: the manual page, from the tables of commands and options. */
 #include "client/commands.h"
+#include "client/families.h"
 #include "client/options.h"
 
 #include <stdio.h>
@@ -35,7 +36,7 @@ static void roff(const char *text)
             fputc(*text, stdout);
 }
 
-static void roff_option(int i)
+static void roff_option(const struct command *c, int i)
 {
     printf(".TP\n\\fB\\-\\-");
     roff(option_rows[i].name);
@@ -46,13 +47,13 @@ static void roff_option(int i)
         printf("\\fR");
     }
     putchar('\n');
-    roff(option_rows[i].help);
+    roff(option_help(c, (enum option_id)i));
     putchar('\n');
 }
 
 static void roff_command(const struct command *c)
 {
-    printf(".SS \"%s %s\"\n", c->name, c->words);
+    printf(".SS \"%s%s%s\"\n", c->name, *c->words ? " " : "", c->words);
     roff(c->help);
     puts(".");
     if (c->more) {
@@ -62,7 +63,14 @@ static void roff_command(const struct command *c)
     }
     for (int i = 0; i < OPTION_COUNT; i++)
         if (command_takes(c, (enum option_id)i))
-            roff_option(i);
+            roff_option(c, i);
+    if (command_takes(c, OPTION_PROFILE)) {
+        char families[FAMILIES_ROOM];
+        families_list(" ", families, sizeof families);
+        fputs(".PP\nFamilies: ", stdout);
+        roff(families);
+        putchar('\n');
+    }
 }
 
 int command_man(struct poise_options *opt)
@@ -77,7 +85,7 @@ int command_man(struct poise_options *opt)
     puts(".SH OPTIONS");
     for (int i = 0; i < OPTION_COUNT; i++)
         if (option_is_everywhere(NULL, (enum option_id)i))
-            roff_option(i);
+            roff_option(NULL, i);
     puts(".SH EXIT STATUS");
     for (size_t i = 0; i < sizeof exits / sizeof *exits; i++)
         printf(".TP\n.B %d\n%s\n", exits[i].code, exits[i].meaning);

@@ -48,15 +48,32 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_COPIES] = {"copies", "N", false, "print so many with the shop's printer"},
     [OPTION_SIZE] = {"size", "WxH", false, "millimetres, such as 62x29"},
     [OPTION_LID] = {"lid", NULL, false, "a second label for the lid, on a page of its own"},
-    [OPTION_PROFILE] = {"profile", "NAME", false, "a scale family, a profile's file, or auto"},
-    [OPTION_TOLERANCE] = {"tolerance", "G", false, "how far it may be off; the station's tolerance_g where left out"},
-    [OPTION_DRIFT] = {"drift", NULL, false, "watch the empty pan in place of it"},
-    [OPTION_SECONDS] = {"seconds", "S", false, "for how long"},
+    [OPTION_PROFILE] = {"profile", "NAME", false, "a family of scales, the file of a profile, or auto"},
+    [OPTION_TOLERANCE] = {"tolerance", "G", false,
+                          "how far the scale may be off; the station's tolerance_g where left out"},
+    [OPTION_DRIFT] = {"drift", NULL, false, "no check weight: watch the empty pan"},
+    [OPTION_SECONDS] = {"seconds", "S", false,
+                        "how long to wait for each reading (300 where left out), or to watch (60)"},
     [OPTION_ASK] = {"ask", NULL, false, "the scale may be asked too: only questions that read a weight"},
     [OPTION_SPEED] = {"speed", "BAUD", false, "the port's speed, such as 9600"},
     [OPTION_FRAME] = {"frame", "8N1", false, "data bits, parity, stop bits"},
-    [OPTION_POLL] = {"poll", "TEXT", false, "what is sent every 200 ms, with CR LF after it"},
+    [OPTION_POLL] = {"poll", "TEXT", false, "what is sent every 200 ms, written as poll in poised.ini"},
     [OPTION_WHAT] = {"what", "TEXT", false, "what happens while it runs, for the head of the file"},
+};
+
+/* Where a command means something else by it than the others. */
+static const struct {
+    const char *command;
+    enum option_id id;
+    const char *help;
+} own_help[] = {
+    {"find", OPTION_VARIANT, "only this variant"},
+    {"find", OPTION_COAT, "only this coat"},
+    {"find", OPTION_ORDER, "only for this repair order"},
+    {"find", OPTION_PAINTER, "only what this painter mixed"},
+    {"record", OPTION_PROFILE, "the scale's family, for the head of the file; its weights are shown meanwhile"},
+    {"record", OPTION_SECONDS, "end after so long; where left out, with Ctrl-C"},
+    {"check-weight", OPTION_PAINTER, "who checks"},
 };
 
 static const char see_help[] = "See poise --help.";
@@ -70,6 +87,14 @@ bool option_is_everywhere(const struct command *c, enum option_id id)
 {
     (void)c;
     return id <= OPTION_STATION;
+}
+
+const char *option_help(const struct command *c, enum option_id id)
+{
+    for (size_t i = 0; c && i < sizeof own_help / sizeof *own_help; i++)
+        if (own_help[i].id == id && strcmp(own_help[i].command, c->name) == 0)
+            return own_help[i].help;
+    return option_rows[id].help;
 }
 
 const struct command *command_named(const char *name)

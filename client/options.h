@@ -114,6 +114,8 @@ int options_parse(struct poise_options *opt, int argc, char **argv);
  */
 bool command_takes(const struct command *c, enum option_id id);
 bool option_is_everywhere(const struct command *c, enum option_id id);
+/* What the option says of itself, where it is an option of that command (NULL: of every one). */
+const char *option_help(const struct command *c, enum option_id id);
 const struct command *command_named(const char *name);
 /* How many words `words` asks for; *most is SIZE_MAX where it ends with "...". */
 size_t command_words(const char *words, size_t *most);

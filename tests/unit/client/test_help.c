@@ -86,6 +86,30 @@ static void help_of_a_command_names_its_options(void **state)
     }
 }
 
+/* A terminal of 80 columns breaks no line of it. */
+static void help_keeps_within_80_columns(void **state)
+{
+    (void)state;
+    char path[] = "/tmp/poise-page-XXXXXX", line[8192];
+    FILE *page = fdopen(mkstemp(path), "w+");
+    int kept = dup(STDOUT_FILENO);
+    assert_non_null(page);
+    fflush(stdout);
+    dup2(fileno(page), STDOUT_FILENO);
+    help_overview();
+    for (const struct command *c = commands; c->name; c++)
+        help_command(c);
+    fflush(stdout);
+    dup2(kept, STDOUT_FILENO);
+    close(kept);
+    rewind(page);
+    while (fgets(line, sizeof line, page))
+        if (strcspn(line, "\n") > 80 || strcspn(line, "\n") != strlen(line) - 1)
+            fail_msg("%s", line);
+    fclose(page);
+    unlink(path);
+}
+
 static void the_manual_is_roff(void **state)
 {
     char path[] = "/tmp/poise-page-XXXXXX";
@@ -111,6 +135,10 @@ static const struct {
     {"poise accept --so", "--socket"},
     {"poise status --f", "--follow"},
     {"poise repeat 1042 --as \"\"", "poured corrected"},
+    {"poise decode --profile sics", "sics sics-b"},
+    {"poise decode --profile aut", "auto"},
+    {"poise seek /dev/nul", "/dev/null"},
+    {"poise seek --a", "--ask"},
 };
 
 static void completion_offers_what_the_table_holds(void **state)
@@ -139,9 +167,8 @@ static void completion_offers_what_the_table_holds(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(each_page_knows_every_command),
-        cmocka_unit_test(help_of_a_command_names_its_options),
-        cmocka_unit_test(the_manual_is_roff),
+        cmocka_unit_test(each_page_knows_every_command),          cmocka_unit_test(help_of_a_command_names_its_options),
+        cmocka_unit_test(help_keeps_within_80_columns),           cmocka_unit_test(the_manual_is_roff),
         cmocka_unit_test(completion_offers_what_the_table_holds),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
