@@ -105,14 +105,6 @@ static int decode_declared(const char *path)
     return fault_say(EX_DATAERR, what, fault.help, "%s%s%s", fault.field, fault.field[0] ? " " : "", fault.why);
 }
 
-static int no_such_family(const char *name)
-{
-    char families[FAMILIES_ROOM], help[FAMILIES_ROOM + 16];
-    families_list(", ", families, sizeof families);
-    snprintf(help, sizeof help, "One of auto, %s", families);
-    return fault_say(EX_DATAERR, "--profile", help, "no scale family is called %s", name);
-}
-
 /* A file is what holds a slash or ends with .ini; everything else is a name. */
 static bool is_file(const char *name)
 {
@@ -128,5 +120,5 @@ int command_decode(struct poise_options *opt)
     if (is_file(name))
         return decode_declared(name);
     const struct scale_family *family = scale_family_find(name);
-    return family ? decode_as(family, NULL, 0) : no_such_family(name);
+    return family ? decode_as(family, NULL, 0) : families_no_such(name);
 }

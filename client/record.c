@@ -2,6 +2,7 @@
  * test. Needs no daemon: it opens the port by itself, so a station must not have it open. */
 #include "drivers/record.h"
 #include "client/commands.h"
+#include "client/families.h"
 #include "client/fault.h"
 #include "client/number.h"
 #include "client/options.h"
@@ -13,6 +14,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <sysexits.h>
 #include <time.h>
 #include <unistd.h>
@@ -86,33 +88,53 @@ static void on_state(void *owner, enum port_state state, const char *why)
     end(r, EX_TEMPFAIL);
 }
 
-static int settings_of(const struct poise_options *opt, struct port_settings *set, double *seconds)
+/* The port as it stands in a configuration. A pseudo terminal is one without its prefix too. */
+static int port_of(const char *port, struct port_settings *set)
 {
-    double speed = 0;
-    const char *profile = opt->text[OPTION_PROFILE], *poll = opt->text[OPTION_POLL];
-    const char *frame = opt->text[OPTION_FRAME], *port = opt->word[0];
+    static const char help[] = "Give /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN or pty:PATH";
+    struct stat node;
     char *whole = strchr(port, ':') ? NULL : realpath(port, NULL);
     bool pty = whole && strncmp(whole, "/dev/pts/", 9) == 0;
-    *set = (struct port_settings){.poll_ms = 0};
-    snprintf(set->port, sizeof set->port, "%s%s", pty ? "pty:" : "", whole && port[0] != '/' ? whole : port);
+    bool wrong = whole && stat(whole, &node) == 0 && !S_ISCHR(node.st_mode);
+    int n = snprintf(set->port, sizeof set->port, "%s%s", pty ? "pty:" : "", whole && port[0] != '/' ? whole : port);
+    wrong = wrong || n < 0 || (size_t)n >= sizeof set->port || (!whole && !strchr(port, ':') && port[0] != '/');
     free(whole);
-    /* Bytes are kept as they come, whatever the family: any one will do where none is named. */
-    snprintf(set->profile, sizeof set->profile, "%.47s", profile ? profile : "plain");
-    int code = opt->text[OPTION_SPEED] ? number_read("--speed", opt->text[OPTION_SPEED], &speed) : 0;
-    if (code == 0 && opt->text[OPTION_SECONDS])
-        code = number_read("--seconds", opt->text[OPTION_SECONDS], seconds);
+    return wrong ? fault_say(EX_DATAERR, "record", help, "no such port: %s", port) : 0;
+}
+
+static int numbers_of(const struct poise_options *opt, struct port_settings *set, double *seconds)
+{
+    double speed = 0;
+    const char *baud = opt->text[OPTION_SPEED], *limit = opt->text[OPTION_SECONDS];
+    int code = baud ? number_read_above_0("--speed", baud, &speed) : 0;
+    if (code == 0 && limit)
+        code = number_read_above_0("--seconds", limit, seconds);
+    set->speed = (int)(speed < 1e7 ? speed : 0);
+    return code;
+}
+
+static int settings_of(const struct poise_options *opt, struct port_settings *set, double *seconds)
+{
+    const char *profile = opt->text[OPTION_PROFILE], *poll = opt->text[OPTION_POLL];
+    const char *frame = opt->text[OPTION_FRAME];
+    *set = (struct port_settings){.poll_ms = 0};
+    int code = port_of(opt->word[0], set);
+    if (code == 0)
+        code = numbers_of(opt, set, seconds);
     if (code)
         return code;
-    set->speed = (int)(speed > 0 && speed < 1e7 ? speed : 0);
-    if (frame && strlen(frame) == 3)
-        memcpy(set->frame, frame, 4);
-    if (poll)
-        set->poll_len = (size_t)snprintf(set->poll, sizeof set->poll, "%.60s\r\n", poll);
-    if (strcmp(set->profile, "auto") == 0 || (frame && strlen(frame) != 3))
-        return fault_say(EX_USAGE, "record", "Give a family that poise decode --help lists, and a frame such as 8N1",
-                         "%s", frame ? "no such frame" : "a recording keeps to one family");
+    if (profile && strcmp(profile, "auto") == 0)
+        return fault_say(EX_USAGE, "--profile", "Name its family, or none", "a recording is of one family");
+    if (profile && !scale_family_find(profile))
+        return families_no_such(profile);
+    if (poll && !port_poll_read(poll, set))
+        return fault_say(EX_USAGE, "--poll", "Give a text, or one with \\r, \\n or \\xNN, of at most 60 bytes",
+                         "not such a text: %s", poll);
+    /* Bytes are kept as they come, whatever the family: any one will do where none is named. */
+    snprintf(set->profile, sizeof set->profile, "%.47s", profile ? profile : "plain");
+    snprintf(set->frame, sizeof set->frame, "%.3s", frame && strlen(frame) == 3 ? frame : frame ? "no" : "");
     const char *why = port_settings_fault(set);
-    return why ? fault_say(EX_DATAERR, port, NULL, "%s", why) : 0;
+    return why ? fault_say(EX_DATAERR, "record", NULL, "%s", why) : 0;
 }
 
 static int open_file(struct recording *r, const struct poise_options *opt, const struct port_settings *set)
@@ -172,7 +194,7 @@ int command_record(struct poise_options *opt)
         return fault_say(EX_IOERR, opt->word[1], NULL, "%s", strerror(fault));
     if (r.code) {
         unlink(opt->word[1]); /* ours: made a moment ago, with a head and nothing else */
-        return fault_say(r.code, opt->word[0], NULL, "%s", r.why[0] ? r.why : "it could not be recorded");
+        return fault_say(r.code, "record", NULL, "%s", r.why[0] ? r.why : "it could not be recorded");
     }
     printf("%s%llu bytes in %s\n", r.known && isatty(STDERR_FILENO) ? "\n" : "", r.bytes, opt->word[1]);
     return 0;

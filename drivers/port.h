@@ -90,6 +90,9 @@ const struct port_settings *port_settings(const struct port *port);
 /* A `[station NAME]` section ready to paste, of the settings in force. d_g is guessed from the decimals last sent, and
  * says so. False: it did not fit, or it is not known yet what the port speaks. */
 bool port_section(const struct port *port, const char *station, char *out, size_t size);
+/* What is sent to ask, as a person writes it and port_section prints it: text, behind which CR LF goes out, or with an
+ * escape (\r \n \xNN) as it stands. Into settings->poll. False: an escape that is none, or too long. */
+bool port_poll_read(const char *text, struct port_settings *settings);
 /* Since creation: frames believed, frames refused (failed check, wrong shape), bytes that belonged to no frame. */
 uint64_t port_frames(const struct port *port);
 uint64_t port_refused(const struct port *port);

@@ -19,6 +19,15 @@ static void note_fault(struct record *r, bool failed)
         r->fault = errno ? errno : EIO;
 }
 
+/* One line of the head, whatever the text holds: a line that is no comment would be taken for bytes. */
+static void head_line(FILE *file, const char *key, const char *text)
+{
+    fprintf(file, "# %s: ", key);
+    for (; *text; text++)
+        fputc((unsigned char)*text < ' ' ? ' ' : *text, file);
+    fputc('\n', file);
+}
+
 struct record *record_create(const char *path, const struct port_settings *settings, const char *date, const char *what)
 {
     struct record *r = calloc(1, sizeof *r);
@@ -31,9 +40,9 @@ struct record *record_create(const char *path, const struct port_settings *setti
     fprintf(file, "# family: %s\n# settings: %d %s\n# port: %s\n", settings->profile,
             settings->speed ? settings->speed : 9600, settings->frame[0] ? settings->frame : "8N1", settings->port);
     if (date)
-        fprintf(file, "# date: %s\n", date);
+        head_line(file, "date", date);
     if (what)
-        fprintf(file, "# what: %s\n", what);
+        head_line(file, "what", what);
     note_fault(r, fflush(file) != 0);
     return r;
 }

@@ -326,9 +326,29 @@ static void a_recording_is_made_and_read_again(void **state)
     }
     fclose(f);
     assert_true(frame && what);
-    const char *nowhere[] = {"poise", "record", "/dev/ttyNONE9", "/tmp/poise-never-made", NULL};
-    assert_int_equal(harness_run(h, nowhere, NULL, out, sizeof out, err, sizeof err), 75);
-    assert_int_equal(access("/tmp/poise-never-made", F_OK), -1);
+    static const struct {
+        const char *port, *option, *value, *says;
+        int code;
+    } never[] = {
+        {"/dev/ttyNONE9", NULL, NULL, "record: /dev/ttyNONE9 is not there: is the cable", 75},
+        {"ttyNONE9", NULL, NULL, "record: no such port: ttyNONE9. Give /dev/serial", 65},
+        {"/etc/passwd", NULL, NULL, "record: no such port: /etc/passwd", 65},
+        {"tcp:nowhere", NULL, NULL, "tcp:HOST:PORT", 65},
+        {"/dev/ttyNONE9", "--profile", "nosuch", "--profile: no scale family is called nosuch. One of auto, sics", 65},
+        {"/dev/ttyNONE9", "--profile", "auto", "--profile: a recording is of one family", 64},
+        {"/dev/ttyNONE9", "--seconds", "0", "--seconds: 0 is too small", 64},
+        {"/dev/ttyNONE9", "--speed", "-1", "--speed: -1 is too small", 64},
+        {"/dev/ttyNONE9", "--frame", "8X1", "a frame is data bits", 65},
+        {"/dev/ttyNONE9", "--poll", "\\q", "--poll: not such a text", 64},
+    };
+    for (size_t i = 0; i < sizeof never / sizeof *never; i++) {
+        const char *argv[] = {"poise",         "record",       never[i].port, "/tmp/poise-never-made",
+                              never[i].option, never[i].value, NULL};
+        if (harness_run(h, argv, NULL, out, sizeof out, err, sizeof err) != never[i].code)
+            fail_msg("row %zu: %s", i, err);
+        has(err, never[i].says);
+        assert_int_equal(access("/tmp/poise-never-made", F_OK), -1);
+    }
     scale_ends();
 }
 

@@ -193,7 +193,7 @@ static void a_recording_made_reads_back_the_same(void **state)
     for (size_t i = 0; i < sizeof bytes; i++)
         bytes[i] = (uint8_t)i;
     snprintf(path, sizeof path, "%s/a.rec", f->dir);
-    struct record *record = record_create(path, &settings, "2026-11-25", "a cup put on");
+    struct record *record = record_create(path, &settings, "2026-11-25", "a cup\nput on");
     assert_non_null(record);
     assert_null(record_create(path, &settings, NULL, NULL)); /* never writes over one */
     assert_int_equal(errno, EEXIST);
