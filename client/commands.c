@@ -75,7 +75,9 @@ const struct command commands[] = {
      OPTION_BIT(OPTION_PROFILE) | OPTION_BIT(OPTION_SPEED) | OPTION_BIT(OPTION_FRAME) | OPTION_BIT(OPTION_POLL) |
          OPTION_BIT(OPTION_SECONDS) | OPTION_BIT(OPTION_WHAT),
      GROUP_SCALE, "keep what a port sends, with times, for a test or a bug report",
-     "Needs no daemon, and the port to itself. Ends with Ctrl-C or after --seconds. poise-sim --replay FILE plays it.",
+     "Needs no daemon, and the port to itself. Ends with Ctrl-C or after --seconds. poise decode FILE tells what was "
+     "sent, "
+     "poise-sim --replay FILE plays it.",
      command_record},
     {"check-weight", "STATION [GRAMS]",
      OPTION_BIT(OPTION_TOLERANCE) | OPTION_BIT(OPTION_DRIFT) | OPTION_BIT(OPTION_SECONDS) | OPTION_BIT(OPTION_PAINTER),
@@ -88,8 +90,9 @@ const struct command commands[] = {
      "Of all benches, or of --station. Below a check that failed stand the batches weighed until the next one. --csv "
      "and --json hold all readings.",
      command_checks},
-    {"decode", "", OPTION_BIT(OPTION_PROFILE), GROUP_SCALE, "bytes of a scale on stdin, a line a frame on stdout",
-     "Needs no daemon. auto, where --profile is left out, finds the family out from three frames in a row.",
+    {"decode", "[RECORDING]", OPTION_BIT(OPTION_PROFILE), GROUP_SCALE, "what a scale's bytes say, a line a frame",
+     "Reads a file made by poise record, else bytes from stdin. Needs no daemon. auto, where --profile is left out, "
+     "finds the family out from three frames in a row.",
      command_decode},
     {"call", "METHOD [JSON|-]", 0, GROUP_REST, "any method of the daemon; - reads the params from stdin",
      "The result goes to stdout, an error object to stderr.", command_call},

@@ -56,7 +56,7 @@ int command_completion(struct poise_options *opt)
          "    mapfile -t COMPREPLY < <(compgen -W \"$words\" -- \"$word\")\n"
          "    [[ $word == -* ]] && return\n"
          "    case $command in\n"
-         "    import) mapfile -t COMPREPLY < <(compgen -f -- \"$word\") ;;\n"
+         "    import|decode) mapfile -t COMPREPLY < <(compgen -f -- \"$word\") ;;\n"
          "    seek|record) mapfile -t COMPREPLY < <(compgen -f -- \"${word:-/dev/serial/by-id/}\") ;;\n"
          "    esac\n"
          "}\ncomplete -o bashdefault -F _poise poise");

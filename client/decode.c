@@ -1,4 +1,4 @@
-/* decode.c - `poise decode`: bytes of a scale on stdin, a line a frame on stdout. Needs no daemon.
+/* decode.c - `poise decode`: bytes of a scale on stdin or from a recording, a line a frame on stdout. Needs no daemon.
  *
  * With `auto` the bytes are shown to every family that may be sought; the one of which three whole frames in a row
  * decode is believed (where there are fewer: the only one that decodes all of them). What was read until then is kept
@@ -8,6 +8,7 @@
 #include "client/decode_auto.h"
 #include "client/families.h"
 #include "client/fault.h"
+#include "client/input.h"
 #include "client/options.h"
 
 #include "drivers/decode/families.h"
@@ -41,36 +42,25 @@ static void print_reading(void *arg, const struct scale_reading *r, const uint8_
            scale_status_name(r->status));
 }
 
-/* The next bytes of stdin; 0 at its end, -1 after a fault was said. */
-static ssize_t next_bytes(uint8_t *chunk, size_t size)
-{
-    ssize_t got;
-    do
-        got = read(STDIN_FILENO, chunk, size);
-    while (got < 0 && errno == EINTR);
-    if (got < 0)
-        fault_say(EX_IOERR, "stdin", NULL, "%s", strerror(errno));
-    return got;
-}
-
-/* Decodes what is there already, then stdin to its end. */
-static int decode_as(const struct scale_family *family, const uint8_t *first, size_t len)
+/* Decodes what is there already, then the rest of the input. */
+static int decode_as(struct input *in, const struct scale_family *family, const uint8_t *first, size_t len)
 {
     struct framer framer;
     uint8_t chunk[4096];
     ssize_t got = 0;
     framer_init(&framer, family, SCALE_UNIT_NONE, false);
     framer_push(&framer, first, len, print_reading, (void *)(uintptr_t)family);
-    while (fflush(stdout) == 0 && (got = next_bytes(chunk, sizeof chunk)) > 0)
+    while (fflush(stdout) == 0 && (got = input_next(in, chunk, sizeof chunk)) > 0)
         framer_push(&framer, chunk, (size_t)got, print_reading, (void *)(uintptr_t)family);
     framer_finish(&framer, print_reading, (void *)(uintptr_t)family);
     if (framer.refused > 0 || framer.skipped > 0)
-        fprintf(stderr, "poise: %s: %llu frames not believed, %llu bytes in no frame.\n", family->name,
-                (unsigned long long)framer.refused, (unsigned long long)framer.skipped);
-    return got < 0 ? EX_IOERR : 0;
+        fprintf(stderr, "poise: %s: %llu frame%s not believed, %llu byte%s in no frame.\n", family->name,
+                (unsigned long long)framer.refused, framer.refused == 1 ? "" : "s", (unsigned long long)framer.skipped,
+                framer.skipped == 1 ? "" : "s");
+    return in->code;
 }
 
-static int decode_auto(void)
+static int decode_auto(struct input *in)
 {
     struct decode_auto *found = decode_auto_create();
     uint8_t chunk[4096];
@@ -78,21 +68,21 @@ static int decode_auto(void)
     if (!found)
         return fault_say(EX_SOFTWARE, "decode", NULL, "no memory");
     const struct scale_family *family = NULL;
-    while (!family && decode_auto_room(found) && (got = next_bytes(chunk, sizeof chunk)) > 0) {
+    while (!family && decode_auto_room(found) && (got = input_next(in, chunk, sizeof chunk)) > 0) {
         decode_auto_push(found, chunk, (size_t)got);
         family = decode_auto_early(found);
     }
-    int code = got < 0 ? EX_IOERR : 0;
+    int code = in->code;
     if (code == 0 && !family)
         code = decode_auto_settle(found, &family);
     if (code == 0 && family)
-        code = decode_as(family, decode_auto_bytes(found), decode_auto_count(found));
+        code = decode_as(in, family, decode_auto_bytes(found), decode_auto_count(found));
     decode_auto_destroy(found);
     return code;
 }
 
 /* A shop's own profile. The struct is what its family points into, so it lives as long as the decoding. */
-static int decode_declared(const char *path)
+static int decode_declared(struct input *in, const char *path)
 {
     struct scale_profile profile;
     struct profile_fault fault;
@@ -100,9 +90,9 @@ static int decode_declared(const char *path)
     if (access(path, R_OK) != 0)
         return fault_say(EX_NOINPUT, path, NULL, "%s", strerror(errno));
     if (profile_load(path, NULL, &profile, &fault))
-        return decode_as(&profile.family, NULL, 0);
+        return decode_as(in, &profile.family, NULL, 0);
     snprintf(what, sizeof what, "%.4096s:%d", path, fault.line);
-    return fault_say(EX_DATAERR, what, fault.help, "%s%s%s", fault.field, fault.field[0] ? " " : "", fault.why);
+    return fault_say(EX_DATAERR, what, fault.help, "%s%s%s", fault.field, fault.field[0] ? ": " : "", fault.why);
 }
 
 /* A file is what holds a slash or ends with .ini; everything else is a name. */
@@ -112,13 +102,22 @@ static bool is_file(const char *name)
     return strchr(name, '/') || (len > 4 && strcmp(name + len - 4, ".ini") == 0);
 }
 
+static int decode_named(struct input *in, const char *name)
+{
+    if (strcmp(name, "auto") == 0)
+        return decode_auto(in);
+    if (is_file(name))
+        return decode_declared(in, name);
+    const struct scale_family *family = scale_family_find(name);
+    return family ? decode_as(in, family, NULL, 0) : families_no_such(name);
+}
+
 int command_decode(struct poise_options *opt)
 {
-    const char *name = opt->text[OPTION_PROFILE] ? opt->text[OPTION_PROFILE] : "auto";
-    if (strcmp(name, "auto") == 0)
-        return decode_auto();
-    if (is_file(name))
-        return decode_declared(name);
-    const struct scale_family *family = scale_family_find(name);
-    return family ? decode_as(family, NULL, 0) : families_no_such(name);
+    struct input in;
+    int code = input_open(&in, opt->word_count ? opt->word[0] : NULL);
+    if (code == 0)
+        code = decode_named(&in, opt->text[OPTION_PROFILE] ? opt->text[OPTION_PROFILE] : "auto");
+    input_close(&in);
+    return code;
 }

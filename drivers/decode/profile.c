@@ -15,7 +15,7 @@ struct reader {
     const char *wanted;      /* the section's name; NULL: the first */
     bool found, inside, any; /* the section wanted was met; we are in it; there was one at all */
     int line;
-    unsigned long long seen; /* keys met in this section, a bit each */
+    int at[32]; /* the line of each key met in this section; 0: not met */
 };
 
 static bool refuse(struct reader *r, const char *field, const char *why, const char *help)
@@ -196,7 +196,7 @@ static size_t key_of(const char *name)
 
 static bool no_such_key(struct reader *r, const char *name)
 {
-    return refuse(r, name, "no such key", "See drivers/profiles/README.md for the keys of a profile.");
+    return refuse(r, name, "no such key", "drivers/profiles/README.md lists the keys of a profile.");
 }
 
 static bool set_text(struct reader *r, size_t key, const char *value)
@@ -232,9 +232,9 @@ static bool set(struct reader *r, const char *name, const char *value)
     size_t key = key_of(name);
     if (key == KEYS)
         return no_such_key(r, name);
-    if (r->seen & 1ull << key)
+    if (r->at[key])
         return refuse(r, name, "given twice", "Take one of the two away.");
-    r->seen |= 1ull << key;
+    r->at[key] = r->line;
     if (key >= KEY_UNITS)
         return set_words(r, name, value, &line->unit[key - KEY_UNITS + SCALE_UNIT_G]);
     if (key >= KEY_WORDS)
@@ -296,7 +296,8 @@ static bool take_line(struct reader *r, char *line)
     if (!r->inside)
         return key_of(line) < KEYS || no_such_key(r, line);
     if (*value == '\0')
-        return refuse(r, line, "no value", "Give one, or take the line away.");
+        return refuse(r, line, "no value",
+                      "Give one, or take the line away; a ; behind a space begins a comment: write \\x3b for it.");
     return set(r, line, value);
 }
 
@@ -330,8 +331,12 @@ static bool complete(struct reader *r)
         return refuse(r, "", "no such profile in this file", help);
     }
     const struct profile_gap *gap = profile_gap_of(&p->line);
-    if (gap)
+    if (gap) {
+        size_t key = key_of(gap->field);
+        if (key < KEYS && r->at[key])
+            r->line = r->at[key]; /* what is there, but does not go together with the rest */
         return refuse(r, gap->field, gap->why, gap->help);
+    }
     p->family.name = p->name;
     p->family.line = &p->line;
     p->family.ask = p->ask[0] ? p->ask : NULL;

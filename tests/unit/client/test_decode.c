@@ -6,6 +6,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -16,10 +17,11 @@ struct heard {
     char out[4096], err[1024];
 };
 
-/* `poise decode [--profile NAME] < bytes`, in this process. */
-static struct heard decode(const char *profile, const void *bytes, size_t len)
+/* `poise decode [--profile NAME] < bytes`, or with a recording in place of the bytes, in this process. */
+static struct heard decode_of(const char *profile, const char *recording, const void *bytes, size_t len)
 {
-    char *argv[] = {"poise", "decode", "--profile", (char *)(uintptr_t)(profile ? profile : "auto")};
+    char *argv[] = {"poise", "decode", "--profile", (char *)(uintptr_t)(profile ? profile : "auto"),
+                    (char *)(uintptr_t)recording};
     FILE *file[3] = {tmpfile(), tmpfile(), tmpfile()};
     int kept[3] = {-1, -1, -1};
     struct poise_options opt;
@@ -32,7 +34,7 @@ static struct heard decode(const char *profile, const void *bytes, size_t len)
     rewind(file[0]);
     for (int i = 0; i < 3; i++)
         dup2(fileno(file[i]), i);
-    h.code = options_parse(&opt, profile ? 4 : 2, argv);
+    h.code = options_parse(&opt, recording ? 5 : profile ? 4 : 2, argv);
     h.code = h.code ? h.code : opt.command->run(&opt);
     fflush(stdout);
     fflush(stderr);
@@ -46,6 +48,11 @@ static struct heard decode(const char *profile, const void *bytes, size_t len)
     for (int i = 0; i < 3; i++)
         fclose(file[i]);
     return h;
+}
+
+static struct heard decode(const char *profile, const void *bytes, size_t len)
+{
+    return decode_of(profile, NULL, bytes, len);
 }
 
 #define HDR2_LINE                                                                                                      \
@@ -95,6 +102,29 @@ static void frames_become_lines(void **state)
     }
 }
 
+static void a_recording_is_read_as_its_bytes(void **state)
+{
+    (void)state;
+    char path[] = "/tmp/poise-recording-XXXXXX";
+    FILE *file = fdopen(mkstemp(path), "w");
+    assert_non_null(file);
+    fputs("# family: hdr2\n# what: a cup\n0 53542c2b30303132332e34352020670d0a\n100 53542c2b\n\n", file);
+    fputs("103 30303132332e3435 20 20 67 0d 0a\n", file); /* the second frame, in two chunks */
+    fflush(file);
+    struct heard h = decode_of("hdr2", path, "", 0);
+    assert_int_equal(h.code, 0);
+    assert_string_equal(h.out, HDR2_LINE HDR2_LINE);
+    assert_string_equal(h.err, "");
+    fputs("ST,+00123.45  g\n", file);
+    fclose(file);
+    h = decode_of(NULL, path, "", 0);
+    assert_int_equal(h.code, 65);
+    assert_non_null(strstr(h.err, ":7: not a line of a recording. Give one made by poise record"));
+    unlink(path);
+    h = decode_of(NULL, path, "", 0);
+    assert_int_equal(h.code, 66);
+}
+
 static void a_long_stream_is_decoded_from_its_beginning(void **state)
 {
     enum { FRAMES = 9000 }; /* more than is kept while finding out: 153,000 bytes */
@@ -113,6 +143,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(frames_become_lines),
+        cmocka_unit_test(a_recording_is_read_as_its_bytes),
         cmocka_unit_test(a_long_stream_is_decoded_from_its_beginning),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
