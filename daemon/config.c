@@ -26,6 +26,16 @@ static const struct config_key *find_key(const struct config_key *keys, const ch
     return NULL;
 }
 
+/* How to mend a value: what its key says, but for two slips that any value may hold. */
+static const char *mend(const struct ini_entry *e, const struct key_fault *fault)
+{
+    if (strpbrk(e->value, ";#"))
+        return "A comment behind a value begins with a space and ; .";
+    if (strcmp(fault->why, "not a number") == 0 && strchr(e->value, ','))
+        return "Write a point for the decimals, and no comma.";
+    return fault->help;
+}
+
 static void take_section(struct reading *r, const struct ini_section *s, const struct config_key *keys, void *target)
 {
     const char *names[KEYS_MAX + 1] = {NULL};
@@ -37,7 +47,8 @@ static void take_section(struct reading *r, const struct ini_section *s, const s
         const struct config_key *key = find_key(keys, e->key);
         struct key_fault fault;
         if (key && !key->take(key, e->value, target, &fault))
-            file_faults_add(r->faults, r->file->path, e->line, e->key, fault.help, "%s: %.80s", fault.why, e->value);
+            file_faults_add(r->faults, r->file->path, e->line, e->key, mend(e, &fault), "%s: %.80s", fault.why,
+                            e->value);
     }
 }
 
@@ -88,7 +99,8 @@ static void take_station(struct reading *r, const struct ini_section *s, const c
 {
     struct config *c = r->out;
     if (!id_fits(name)) {
-        file_faults_add(r->faults, r->file->path, s->line, "station", "Use 1 to 40 of A-Z a-z 0-9 . _ - .",
+        file_faults_add(r->faults, r->file->path, s->line, "station",
+                        *name ? "Use 1 to 40 of A-Z a-z 0-9 . _ - ." : "Write [station NAME], such as [station bench].",
                         "not a station's name: [%s]", s->name);
         return;
     }

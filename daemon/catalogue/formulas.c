@@ -88,6 +88,11 @@ void formula_add_coat(struct reading *r, const struct ini_file *f, const struct 
     const char *variant = slash ? slash + 1 + strspn(slash + 1, " \t") : "standard";
     while (n > 0 && (name[n - 1] == ' ' || name[n - 1] == '\t'))
         n--;
+    if (n == 0) {
+        file_faults_add(r->faults, f->path, s->line, "coat", "Write [coat NAME], such as [coat base].",
+                        "the coat has no name");
+        return;
+    }
     if (!variant_fits(variant)) {
         file_faults_add(r->faults, f->path, s->line, s->name, "Write [coat NAME] or [coat NAME / VARIANT].",
                         "not a variant's name: %.60s", variant);

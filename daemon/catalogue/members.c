@@ -10,7 +10,7 @@ const struct member_range range_per_cent = {0, 100, false, "Give a per cent from
 const struct member_range range_above_0 = {0, 1e9, true, "Give a number above 0."};
 const struct member_range range_from_0 = {0, 1e9, false, "Give 0 or a number above it."};
 /* Osmium, the densest of all, is 22.6 (from memory): a figure above is in kg/m3 or g/L. */
-const struct member_range range_density = {0, 25, true, "Give a density above 0 in g/mL."};
+const struct member_range range_density = {0, 25, true, "Give a density above 0, at most 25 g/mL."};
 const struct member_range range_celsius = {-50, 100, false, "Give degrees Celsius from -50 to 100."};
 const struct member_range range_fill = {0, 100, true, "Give a per cent above 0, at most 100."};
 const struct member_range range_tolerance = {0, 100, true, "Give a per cent above 0, at most 100."};
@@ -75,9 +75,16 @@ bool member_id(const json_t *object, const char *name, bool required, char *out,
 bool member_word(const json_t *object, const char *name, bool required, const char *const words[], char *out,
                  size_t size, struct fault *fault)
 {
-    char text[256], help[200] = "Give one of:";
-    if (!member_text(object, name, required, text, sizeof text, fault))
+    char text[256], help[sizeof fault->help] = "Give one of:";
+    for (size_t i = 0; words[i]; i++) {
+        size_t used = strlen(help);
+        snprintf(help + used, sizeof help - used, " %s%s", words[i], words[i + 1] ? "" : ".");
+    }
+    if (!member_text(object, name, required, text, sizeof text, fault)) {
+        if (strcmp(fault->why, "missing") == 0)
+            memcpy(fault->help, help, sizeof help);
         return false;
+    }
     out[0] = '\0';
     if (text[0] == '\0')
         return true;
@@ -86,8 +93,6 @@ bool member_word(const json_t *object, const char *name, bool required, const ch
             snprintf(out, size, "%s", text);
             return true;
         }
-        size_t used = strlen(help);
-        snprintf(help + used, sizeof help - used, " %s%s", words[i], words[i + 1] ? "" : ".");
     }
     return fault_set(fault, FAULT_INVALID, name, "not known", help, "%s is not known: %.60s", name, text);
 }

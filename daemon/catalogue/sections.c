@@ -215,10 +215,11 @@ void reading_refuse(struct reading *r, const char *path, int line, const struct 
     char key[sizeof fault->field];
     snprintf(key, sizeof key, "%.*s", (int)strcspn(fault->field, ".["), fault->field);
     const struct ini_entry *e = s ? ini_get(s, key) : NULL;
+    const char *dot = strrchr(fault->field, '.'); /* `coats[1].coat`: the line says which of them */
     if (e)
         file_faults_add(r->faults, path, e->line, key, fault->help, "%s: %.60s", fault->why, e->value);
     else
-        file_faults_add(r->faults, path, line, fault->field, fault->help, "%s", fault->message);
+        file_faults_add(r->faults, path, line, dot ? dot + 1 : fault->field, fault->help, "%s", fault->message);
 }
 
 /* ---- sections ---- */

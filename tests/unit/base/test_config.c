@@ -208,6 +208,30 @@ static void each_fault_names_line_field_and_mend(void **state)
     }
 }
 
+static void a_slip_is_mended_as_what_it_is(void **state)
+{
+    struct place *p = *state;
+    static const struct {
+        const char *text, *help;
+    } rows[] = {
+        {STATION "d_g = 0,1\n", "point for the decimals"},
+        {STATION "capacity_g = 7500 # from the plate\n", "begins with a space and ;"},
+        {STATION "capacity_g = 7500; from the plate\n", "begins with a space and ;"},
+        {STATION "profile = auto # finds out\n", "begins with a space and ;"},
+        {STATION "capacity_g = 7.5kg\n", "in grams"},
+        {STATION "profile = a b\n", "poise decode --help"},
+        {"[station]\nport = pty:/x\n", "[station NAME]"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct config c;
+        struct file_fault f;
+        write_config(p, rows[i].text);
+        assert_false(config_read(p->path, &c, &f));
+        if (!strstr(f.help, rows[i].help))
+            fail_msg("%s: %s", rows[i].text, f.help);
+    }
+}
+
 static void all_faults_are_found_at_once(void **state)
 {
     struct place *p = *state;
@@ -301,6 +325,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(every_setting_reaches_its_place, setup, teardown),
         cmocka_unit_test_setup_teardown(an_empty_http_section_turns_http_on, setup, teardown),
         cmocka_unit_test_setup_teardown(each_fault_names_line_field_and_mend, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_slip_is_mended_as_what_it_is, setup, teardown),
         cmocka_unit_test_setup_teardown(all_faults_are_found_at_once, setup, teardown),
         cmocka_unit_test_setup_teardown(half_of_d_is_still_a_tolerance, setup, teardown),
         cmocka_unit_test_setup_teardown(sixteen_stations_and_no_more, setup, teardown),
