@@ -25,7 +25,7 @@ static struct bench *bench_of(struct daemon *d, struct rpc_call *call, const jso
     struct fault f;
     if (b)
         return b;
-    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that daemon.info lists.", "no station %.40s",
+    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that poise scales lists.", "no station %.40s",
               station ? station : "");
     rpc_fail(call, &f);
     return NULL;

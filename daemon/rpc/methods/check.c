@@ -18,7 +18,8 @@ void method_scale_check(struct daemon *d, struct rpc_call *call, const json_t *p
         bench_check(b, call, params);
         return;
     }
-    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that daemon.info lists.", "no station %.40s", station);
+    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that poise scales lists.", "no station %.40s",
+              station);
     rpc_fail(call, &f);
 }
 

@@ -155,8 +155,8 @@ static bool read_asked(struct daemon *d, const json_t *params, struct asked *a, 
         return fault_set(f, FAULT_INVALID, "to", "order", "Give the first day first.", "%s is before %s", a->to,
                          a->from);
     if (a->station && !daemon_bench(d, a->station))
-        return fault_set(f, FAULT_UNKNOWN, "station", "unknown", "Name one that daemon.info lists.", "no station %.40s",
-                         a->station);
+        return fault_set(f, FAULT_UNKNOWN, "station", "unknown", "Name one that poise scales lists.",
+                         "no station %.40s", a->station);
     return true;
 }
 

@@ -19,7 +19,8 @@
 static void unknown_station(struct rpc_call *call, const char *station)
 {
     struct fault f;
-    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that daemon.info lists.", "no station %.40s", station);
+    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that poise scales lists.", "no station %.40s",
+              station);
     rpc_fail(call, &f);
 }
 
