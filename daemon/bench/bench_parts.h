@@ -82,6 +82,8 @@ enum mix_cue bench_resting_cue(const struct batch *batch, const struct track *tr
 /* The frame that the last weight came in, as an event holds it. */
 void bench_frame_hex(const struct bench *b, char out[200]);
 /* turns.c */
+/* The fault of an act that needs a weight where there is none: why, and what mends it. False always. */
+bool bench_not_live(const struct bench *b, struct fault *f);
 void bench_next_turn(struct bench *b);
 void bench_try_waiting(struct bench *b);
 void bench_wait_over(uv_timer_t *timer);

@@ -27,11 +27,7 @@ double bench_check_d_g(const struct bench *b, int64_t weight_ug)
 
 bool bench_check_scale_lives(const struct bench *b, struct fault *f)
 {
-    if (b->scale == PORT_LIVE && (b->track.has_now || b->trouble[0]))
-        return true;
-    return fault_set(f, FAULT_SCALE, NULL, port_state_name(b->scale),
-                     "Look at the cable between scale and box, and that the scale is on.", "the scale is %s: %s",
-                     port_state_name(b->scale), b->scale_why[0] ? b->scale_why : "no weight yet");
+    return (b->scale == PORT_LIVE && (b->track.has_now || b->trouble[0])) || bench_not_live(b, f);
 }
 
 /* ---- answers ---- */

@@ -73,13 +73,20 @@ static bool revision_holds(struct bench *b, struct fault *f)
     return false;
 }
 
+bool bench_not_live(const struct bench *b, struct fault *f)
+{
+    const char *why = b->scale_why[0] ? b->scale_why : "no weight yet";
+    const char *mend = strstr(why, ": "); /* a clause of drivers/: what is wrong, and behind a colon what mends it */
+    fault_set(f, FAULT_SCALE, NULL, port_state_name(b->scale),
+              mend ? mend + 2 : "Look at the cable between scale and box, and that the scale is on.",
+              "the scale is %s: %.*s", port_state_name(b->scale), mend ? (int)(mend - why) : (int)strlen(why), why);
+    f->help[0] = (char)toupper((unsigned char)f->help[0]);
+    return false;
+}
+
 static bool scale_lives(struct bench *b, struct fault *f)
 {
-    if (b->scale == PORT_LIVE && b->track.has_now)
-        return true;
-    return fault_set(f, FAULT_SCALE, NULL, port_state_name(b->scale),
-                     "Look at the cable between scale and box, and that the scale is on.", "the scale is %s: %s",
-                     port_state_name(b->scale), b->scale_why[0] ? b->scale_why : "no weight yet");
+    return (b->scale == PORT_LIVE && b->track.has_now) || bench_not_live(b, f);
 }
 
 static const char *person_of(const struct bench_turn *t)

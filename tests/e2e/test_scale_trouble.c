@@ -169,6 +169,14 @@ static void the_reason_follows_what_comes(void **state)
     harness_wait_screen(h, "bench", has_trouble, "says nothing");
     snprintf(scale->frame, sizeof scale->frame, "ST,GS,+00005.00kg\r\n");
     harness_wait_screen(h, "bench", has_trouble, "reads as hdr2g, not as hdr2");
+    /* What an act is refused with speaks of that too, not of the cable. */
+    const json_t *error = json_object_get(
+        harness_ask(h, "scale.check", json_pack("{s:s,s:i}", "station", "bench", "grams", 200)), "error");
+    assert_int_equal(json_integer_value(json_object_get(error, "code")), -32002);
+    assert_string_equal(json_string_value(json_object_get(error, "message")),
+                        "the scale is stale: what comes reads as hdr2g, not as hdr2");
+    assert_string_equal(json_string_value(json_object_get(json_object_get(error, "data"), "help")),
+                        "Set profile = hdr2g");
     harness_weigh(h, "bench", 6);
     harness_wait_scale(h, "bench", "live");
 }
