@@ -36,27 +36,48 @@ static void head(const struct view *v, const json_t *s, FILE *to)
     fputc('\n', to);
 }
 
+/* `31.4 g to go`, or `1.0 g over`. */
+static void to_go_text(const struct view *v, double to_go, char *text, size_t size)
+{
+    bool over = to_go <= -0.5 * pow(10, -v->decimals);
+    snprintf(text, size, "%s %s", grams(v, over ? -to_go : to_go).text, over ? "over" : "to go");
+}
+
+/* Whether the scale tells a weight now, so that a cue means something. */
+static bool weighs(const json_t *screen)
+{
+    const json_t *scale = json_object_get(screen, "scale");
+    return strcmp(member_text(scale, "state"), "live") == 0 && !*member_text(scale, "why") &&
+           !json_is_true(json_object_get(screen, "lifted"));
+}
+
 /* `31.4 g to go, pour`; for a step that is done its deviation. */
-static void step_note(const struct view *v, const json_t *step, const json_t *now, char *note, size_t size)
+static void step_note(const struct view *v, const json_t *screen, const json_t *step, const json_t *now, char *note,
+                      size_t size)
 {
     double off = member_number(step, "poured_g") - member_number(step, "aim_g");
     double to_go = member_number(now, "to_go_g");
+    char left[80];
     note[0] = '\0';
-    if (now && isfinite(to_go))
-        snprintf(note, size, "%s to go, %s", grams(v, to_go).text, member_text(now, "cue"));
-    else if (strcmp(member_text(step, "state"), "done") == 0 && isfinite(off))
+    if (now && isfinite(to_go)) {
+        const char *cue = member_text(now, "cue");
+        bool says = weighs(screen) && *cue && strcmp(cue, "over") != 0;
+        to_go_text(v, to_go, left, sizeof left);
+        snprintf(note, size, "%s%s%s", left, says ? ", " : weighs(screen) ? "" : " when last weighed", says ? cue : "");
+    } else if (strcmp(member_text(step, "state"), "done") == 0 && isfinite(off)) {
         snprintf(note, size, "%s", figure_signed(off, v->decimals, "", v->style).text);
+    }
 }
 
-static void step_row(const struct view *v, struct table *t, const json_t *step, const json_t *now)
+static void step_row(const struct view *v, const json_t *screen, struct table *t, const json_t *step, const json_t *now)
 {
-    char note[96];
+    char note[160];
     double in_cup = member_number(now ? now : step, now ? "in_cup_g" : "poured_g");
     const char *state = member_text(step, "state");
     bool empty = strcmp(state, "next") == 0 && !(in_cup > 0);
     struct figure aim = grams(v, member_number(now ? now : step, "aim_g"));
     struct figure poured = grams(v, in_cup);
-    step_note(v, step, now, note, sizeof note);
+    step_note(v, screen, step, now, note, sizeof note);
     table_row(t, (const char *const[]){state, member_text(step, "toner"), member_text(step, "name"), aim.text,
                                        empty ? "" : poured.text, note});
 }
@@ -74,7 +95,7 @@ static void steps(const struct view *v, const json_t *s, FILE *to)
     json_array_foreach(member_list(s, "steps"), i, step)
     {
         bool is_open = i + 1 == open && json_is_object(now) && *toner;
-        step_row(v, &t, step, is_open ? now : NULL);
+        step_row(v, s, &t, step, is_open ? now : NULL);
     }
     if (json_is_object(now) && !*toner) /* the taking out of a dip is no step */
         table_row(&t,
@@ -217,8 +238,10 @@ void view_weight(const struct view *v, const json_t *screen, const json_t *weigh
     if (strcmp(member_text(weight, "state"), "live") != 0) {
         snprintf(line, size, "no weight: scale %s", member_text(weight, "state"));
     } else if (isfinite(shows) && isfinite(at_aim)) {
+        char left[80];
         double to_go = at_aim - shows;
-        snprintf(line, size, "%s  %s to go, in cup %s", member_text(now, "toner"), grams(v, to_go).text,
+        to_go_text(v, to_go, left, sizeof left);
+        snprintf(line, size, "%s  %s, in cup %s", member_text(now, "toner"), left,
                  grams(v, member_number(now, "aim_g") - to_go).text);
     } else if (isfinite(shows)) {
         snprintf(line, size, "scale %s", grams(v, shows).text);

@@ -43,6 +43,15 @@ static const struct {
       "212.0 g  212.3 g  +0.3", "61.5 g   50.1 g  11.4 g to go, pour",
       "the batch becomes 276.7 g, 240 mL in a cup of 750 mL"},
      "remedy"},
+    {"no cue from a scale that says nothing",
+     POUR ",\"scale\":{\"state\":\"stale\",\"why\":\"the scale says nothing\"}",
+     {"scale stale: the scale says nothing", "11.4 g to go when last weighed"},
+     ", pour"},
+    {"nor with the cup off", OVER, {"11.4 g to go when last weighed"}, ", pour\n"},
+    {"past the aim",
+     POUR ",\"now\":{\"toner\":\"M42\",\"aim_g\":61.5,\"in_cup_g\":62.5,\"to_go_g\":-1,\"cue\":\"over\"}",
+     {"62.5 g  1.0 g over"},
+     "to go"},
     {"a remedy that does not fit says why", OVER, {"grow", "does not fit: cup holds 0.75 L"}, "pour on N10 18.0 g"},
     {"dip says what to take and to pour", OVER, {"take out 12.5 g, pour on N10 9.5 g, K01 0.1 g"}, NULL},
     {"leave says what is off", OVER, {"off: M42 +5.0 %"}, "K01 +"},
@@ -88,7 +97,7 @@ static const struct {
     const char *name, *weight, *line;
 } weights[] = {
     {"moves on", "{\"weight_g\":300.2,\"stable\":false,\"state\":\"live\"}", "M42  4.8 g to go, in cup 56.7 g"},
-    {"past the aim", "{\"weight_g\":306,\"stable\":true,\"state\":\"live\"}", "M42  -1.0 g to go, in cup 62.5 g"},
+    {"past the aim", "{\"weight_g\":306,\"stable\":true,\"state\":\"live\"}", "M42  1.0 g over, in cup 62.5 g"},
     {"stale is no weight", "{\"weight_g\":300.2,\"stable\":true,\"state\":\"stale\"}", "no weight: scale stale"},
     {"null is no weight", "{\"weight_g\":null,\"stable\":null,\"state\":\"live\"}", ""},
 };
