@@ -16,7 +16,7 @@ static int not_reached(const struct ask *a, int why)
     const char *help = "Start poised, or name its socket with --socket PATH.";
     if (why == EACCES)
         help = "Ask to join the group that owns the socket.";
-    return fault_say(EX_UNAVAILABLE, a->opt->socket, help, "the daemon is not reached, %s", strerror(why));
+    return fault_say(EX_UNAVAILABLE, a->opt->socket, help, "poised is not reached there (%s)", strerror(why));
 }
 
 int ask_open(struct ask *a, struct poise_options *opt)

@@ -14,7 +14,7 @@ static const struct {
     {EX_USAGE, "the command was not used as it should be"},
     {EX_DATAERR, "bad data, an unknown name, or not in this state"},
     {EX_NOINPUT, "no such file"},
-    {EX_UNAVAILABLE, "the daemon is not reached"},
+    {EX_UNAVAILABLE, "poised is not reached"},
     {EX_SOFTWARE, "a mistake of ours"},
     {EX_IOERR, "reading or writing failed, or the disk is full"},
     {EX_TEMPFAIL, "not now, try again"},

@@ -225,21 +225,30 @@ static void list_styles(FILE *out)
     fputs("\n", out);
 }
 
+enum { COLUMNS = 79 };
+
 void sim_options_help(FILE *out, bool styles_only)
 {
     if (styles_only) {
         list_styles(out);
         return;
     }
-    fputs("usage: poise-sim (--link PATH | --tcp PORT) (--hand manual | --scenario FILE | --replay FILE) [OPTION]...\n"
-          "A bench scale that is not there: frames of a family on a pseudo terminal or a TCP port, and a hand that "
-          "pours.\n\n",
+    fputs("usage: poise-sim (--link PATH | --tcp PORT)\n"
+          "                 (--hand manual | --scenario FILE | --replay FILE) [OPTION]...\n"
+          "A bench scale that is not there: frames of a family on a pseudo terminal or a\n"
+          "TCP port, and a hand that pours.\n\n",
           out);
     for (int i = 0; i < ROWS; i++)
         fprintf(out, "  --%-8s %-13s %s\n", rows[i].name, rows[i].value ? rows[i].value : "", rows[i].help);
     fputs("\nFamilies:", out);
-    for (size_t i = 0; i < sim_styles_count; i++)
-        if (!*sim_styles[i].style)
-            fprintf(out, " %s", sim_styles[i].family);
+    size_t column = strlen("Families:");
+    for (size_t i = 0; i < sim_styles_count; i++) {
+        if (*sim_styles[i].style)
+            continue;
+        size_t len = strlen(sim_styles[i].family) + 1;
+        bool full = column + len > COLUMNS;
+        fprintf(out, "%s %s", full ? "\n " : "", sim_styles[i].family);
+        column = full ? len + 1 : column + len;
+    }
     fputs("\nWords of the hand, and the files: drivers/sim/README.md.\n", out);
 }
