@@ -18,7 +18,8 @@ static void print_weight(const struct poise_options *opt, const json_t *s)
     const json_t *stable = json_object_get(s, "stable");
     table_say(member_text(s, "station"), opt->style.utf8, stdout);
     printf("  %s", member_text(s, "state"));
-    if (strcmp(member_text(s, "state"), "live") == 0) { /* what is not live must not look like a weight */
+    bool live = strcmp(member_text(s, "state"), "live") == 0; /* what is not live must not look like a weight */
+    if (live && isfinite(member_number(s, "weight_g"))) {
         int decimals = figure_decimals(member_number(s, "d_g"));
         printf("  %s%s", figure_of(member_number(s, "weight_g"), decimals, "g", opt->style).text,
                json_is_true(stable)    ? " stable"

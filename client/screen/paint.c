@@ -120,7 +120,7 @@ static int paint_foot(const struct paint *p, int end)
 {
     const struct model *m = p->m;
     /* The remedies' sentences come before a third row of cautions. */
-    int most = p->g->rows < 24 ? 1 : m->bench.state == BENCH_OVER ? 2 : 3, right = p->g->cols - END_PAGE;
+    int most = p->g->rows < 24 ? 1 : m->bench.state == BENCH_OVER ? 2 : 4, right = p->g->cols - END_PAGE;
     bool answer = m->foot[0] != '\0';
     const char *said = answer ? m->foot : m->bench.message;
     unsigned ink = answer && m->foot_rubric ? INK_BOLD | INK_RUBRIC : INK_PLAIN;
