@@ -32,6 +32,17 @@ static void strange_words(const struct port *p, char why[PORT_WHY])
                  names);
 }
 
+/* Where the family was found out and another one is heard now, the scale was changed for another: true, and it is found
+ * out anew. */
+static bool is_another_scale(struct port *p)
+{
+    char names[HUNT_NAMES];
+    if (!p->found_out || !hunt_guess(p->strange, p->strange_len, names) || strchr(names, ','))
+        return false;
+    seeking_again(p);
+    return p->family == NULL;
+}
+
 /* Keeps the first bytes that nobody believes; when there are enough of them the words may become better. */
 static void keep_strange(struct port *p, const uint8_t *bytes, size_t len)
 {
@@ -41,7 +52,7 @@ static void keep_strange(struct port *p, const uint8_t *bytes, size_t len)
         return;
     memcpy(p->strange + p->strange_len, bytes, n);
     p->strange_len += n;
-    if (p->strange_len < sizeof p->strange || p->state != PORT_STALE)
+    if (p->strange_len < sizeof p->strange || p->state != PORT_STALE || is_another_scale(p))
         return;
     strange_words(p, why);
     port_change(p, PORT_STALE, why);
@@ -56,6 +67,8 @@ static void on_stale(uv_timer_t *timer)
         uv_timer_start(timer, on_stale, STALE_MS - age, 0);
         return;
     }
+    if (p->heard > 0 && is_another_scale(p))
+        return;
     if (p->heard > 0)
         strange_words(p, why);
     else

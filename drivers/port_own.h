@@ -65,6 +65,8 @@ struct port {
     size_t heard_asked; /* hunt_heard() when it was last asked */
     bool round_heard;   /* a byte came in this round */
     bool tie_told;
+    bool found_out;  /* the family in force is one that was found out */
+    bool found_poll; /* and so is the question */
     unsigned stayed; /* at this step beyond its time, for the sake of a slow scale */
 };
 
@@ -86,6 +88,8 @@ void port_listen(struct port *p);
 void port_read(struct port *p);
 /* seeking.c: chooses the first settings. False: out of memory. */
 bool seeking_begin(struct port *p);
+/* seeking.c: another scale is there than was found out: closes, and finds out anew. */
+void seeking_again(struct port *p);
 /* seeking.c: the descriptor is ready: listen, or ask. */
 void seeking_listen(struct port *p);
 /* seeking.c: bytes came. */

@@ -133,7 +133,9 @@ static void found(struct port *p, const struct scale_family *family)
     bool reopen = p->transport == &transport_serial && strcmp(frame, p->settings.frame) != 0;
     snprintf(p->settings.frame, sizeof p->settings.frame, "%s", frame);
     snprintf(p->settings.profile, sizeof p->settings.profile, "%.47s", family->name);
-    if (p->trying.question && p->settings.poll_len == 0) {
+    p->found_out = true;
+    p->found_poll = p->trying.question && p->settings.poll_len == 0;
+    if (p->found_poll) {
         p->settings.poll_len = strlen(p->trying.question);
         memcpy(p->settings.poll, p->trying.question, p->settings.poll_len);
     }
@@ -199,4 +201,19 @@ void seeking_take(struct port *p, const uint8_t *bytes, size_t len)
         found(p, family);
     else if (p->trying.question && hunt_heard(p->hunt) > p->heard_asked && !uv_is_active((uv_handle_t *)&p->ask))
         uv_timer_start(&p->ask, on_ask_again, SEEK_ASK_AGAIN_MS, 0);
+}
+
+void seeking_again(struct port *p)
+{
+    if (!seeking_begin(p))
+        return; /* no memory: it stays as it was */
+    p->family = NULL;
+    snprintf(p->settings.profile, sizeof p->settings.profile, "auto");
+    if (p->found_poll)
+        p->settings.poll_len = 0;
+    p->found_out = p->found_poll = p->tie_told = p->round_heard = false;
+    port_drop(p);
+    p->step = WAITING;
+    uv_timer_start(&p->turn, port_open, QUICK_MS, 0);
+    port_change(p, PORT_SEEKING, "finding out what it speaks");
 }

@@ -76,6 +76,34 @@ static void what_was_found_is_kept_when_the_port_comes_back(void **state)
     assert_int_equal(f->notes[PORT_SOUGHT_FOUND], 1);
 }
 
+/* The bench got another scale; nobody said so. One stray line of another family is no other scale. */
+static void another_scale_is_found_out_anew(void **state)
+{
+    struct far_end *f = *state;
+    open_auto(f);
+    far_end_say(f->peer, "ST,+00123.45  g\r\nST,+00123.45  g\r\nST,+00123.45  g\r\nST,+00123.45  g\r\n");
+    far_end_until(f, f->notes[PORT_SOUGHT_FOUND] == 1);
+    far_end_say(f->peer, "ST,+00123.45  g\r\n");
+    far_end_until(f, port_state(f->port) == PORT_LIVE);
+    far_end_say(f->peer, "S S     100.00 g\r\n");
+    far_end_until(f, port_state(f->port) == PORT_STALE);
+    assert_string_equal(port_profile(f->port), "hdr2");
+    far_end_say(f->peer, "ST,+00123.45  g\r\n");
+    far_end_until(f, port_state(f->port) == PORT_LIVE);
+    far_end_until(f, port_state(f->port) == PORT_STALE);
+    for (int i = 0; i < 30; i++)
+        far_end_say(f->peer, "S S     100.00 g\r\n");
+    far_end_until(f, port_state(f->port) == PORT_SEEKING);
+    assert_string_equal(port_profile(f->port), "auto");
+    far_end_shut(&f->peer);
+    far_end_until(f, far_end_accepted(f));
+    far_end_say(f->peer, "S S     100.00 g\r\nS S     100.00 g\r\nS S     100.00 g\r\nS S     100.00 g\r\n");
+    far_end_until(f, f->notes[PORT_SOUGHT_FOUND] == 2);
+    far_end_say(f->peer, "S S     100.00 g\r\nS S     100.00 g\r\n"); /* the first could be a tail */
+    far_end_until(f, port_state(f->port) == PORT_LIVE);
+    assert_string_equal(port_profile(f->port), "sics");
+}
+
 static void frames_that_several_read_are_a_tie_for_the_user(void **state)
 {
     struct far_end *f = *state;
@@ -161,6 +189,7 @@ int main(void)
         LIFE(a_scale_that_talks_is_found_by_three_frames),
         LIFE(a_slow_scale_is_heard_out),
         LIFE(what_was_found_is_kept_when_the_port_comes_back),
+        LIFE(another_scale_is_found_out_anew),
         LIFE(frames_that_several_read_are_a_tie_for_the_user),
         LIFE(silence_is_told_after_a_round_and_the_search_goes_on),
         LIFE(with_consent_it_is_asked_and_the_echo_does_not_count),
