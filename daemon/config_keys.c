@@ -142,6 +142,8 @@ static bool take_poll(const struct config_key *key, const char *text, void *targ
     s->poll_len = 0;
     if (strcmp(text, "none") == 0)
         return true;
+    if (text[0] == '"') /* no scale is asked so, but a person may mean a text by it */
+        return wrong(fault, "it begins with a quote, which would be sent", "Write it without, or \\x22 for a quote.");
     for (const char *p = text; *p; p++) {
         if (s->poll_len + 2 >= sizeof s->poll) /* CR LF may still follow */
             return wrong(fault, "too long", "Give at most 60 bytes.");

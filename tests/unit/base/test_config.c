@@ -156,6 +156,7 @@ static const struct {
     {"another frame", STATION "frame = 8N1x\n", 3, "frame", "not a frame"},
     {"a poll with an escape not known", STATION "poll = W\\t\n", 3, "poll", "an escape that is not known"},
     {"a poll with half an escape", STATION "poll = \\x1\n", 3, "poll", "an escape that is not known"},
+    {"a poll in quotes", STATION "poll = \"Q\"\n", 3, "poll", "it begins with a quote"},
     {"a poll too long", STATION "poll = 123456789012345678901234567890123456789012345678901234567890123\n", 3, "poll",
      "too long"},
     {"poll_ms too short", STATION "poll_ms = 5\n", 3, "poll_ms", "out of range: 5"},
