@@ -42,3 +42,33 @@ void finish(struct machine *m, enum machine_line line)
     /* 212 of 276.7 parts; 0.05 g is the station's tolerance. */
     assert_near(100 * 212.0 / 276.7, json_number_value(json_object_get(first, "poured_g")), 0.05);
 }
+
+/* What the scale shows with this share of the second step in the cup; to the 0.01 g that it weighs. */
+static double shows_at(const struct half_pour *half, double share)
+{
+    return round((half->shows_g - (1 - share) * half->aim_g) * 100) / 100;
+}
+
+struct half_pour pour_half(struct machine *m, enum machine_line line)
+{
+    begin_with_cup(m, line);
+    pour_step(m, line);
+    struct half_pour half = {.first_g = painter_poured(m, line, 0),
+                             .revision = painter_number(m, line, NULL, "revision"),
+                             .shows_g = painter_number(m, line, "now", "scale_shows_g"),
+                             .aim_g = painter_number(m, line, "now", "aim_g")};
+    painter_pour(m, line, shows_at(&half, 0.5));
+    m->station[line].seen_count = 0;
+    return half;
+}
+
+void poured_on(struct machine *m, enum machine_line line, const struct half_pour *half)
+{
+    double now_g = shows_at(half, 0.75);
+    painter_weigh(m, line, now_g);
+    painter_look(m, line);
+    assert_near(half->first_g, painter_poured(m, line, 0), 0);
+    assert_near(half->revision, painter_number(m, line, NULL, "revision"), 0);
+    assert_near(half->aim_g / 4, painter_number(m, line, "now", "to_go_g"), 0.011);
+    assert_near(now_g - CUP_G - half->first_g, painter_number(m, line, "now", "in_cup_g"), 0.011);
+}

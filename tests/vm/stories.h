@@ -29,6 +29,14 @@ void begin_with_cup(struct machine *m, enum machine_line line);
 void pour_step(struct machine *m, enum machine_line line);
 /* Pours what is left, and looks at the record. */
 void finish(struct machine *m, enum machine_line line);
+/* A batch whose first step is accepted and whose second is poured half. What was seen of the line before is forgotten.
+ */
+struct half_pour {
+    double first_g, revision, shows_g, aim_g; /* the first step's; the second's display at the aim, and its aim */
+};
+struct half_pour pour_half(struct machine *m, enum machine_line line);
+/* The line is back, and the painter poured on meanwhile to three quarters: all that was counted stands. */
+void poured_on(struct machine *m, enum machine_line line, const struct half_pour *half);
 
 /* story.c */
 void assert_near(double want, double got, double within);

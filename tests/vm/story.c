@@ -110,14 +110,7 @@ static void another_takes_the_number(struct machine *m)
 static void pours_through_a_pulled_usb_cable(void **state)
 {
     struct machine *m = *state;
-    begin_with_cup(m, LINE_USB);
-    pour_step(m, LINE_USB);
-    double first = painter_poured(m, LINE_USB, 0), revision = painter_number(m, LINE_USB, NULL, "revision");
-    double shows = painter_number(m, LINE_USB, "now", "scale_shows_g"),
-           aim = painter_number(m, LINE_USB, "now", "aim_g");
-    painter_pour(m, LINE_USB, round((shows - aim / 2) * 100) / 100);
-
-    m->station[LINE_USB].seen_count = 0;
+    struct half_pour half = pour_half(m, LINE_USB);
     pull_in_mid_frame(m);
     painter_wait_scale(m, LINE_USB, "absent");
     assert_int_equal(NO_SCALE, painter_refused(m, LINE_USB, "batch.accept", NULL));
@@ -127,13 +120,7 @@ static void pours_through_a_pulled_usb_cable(void **state)
     painter_wait_scale(m, LINE_USB, "stale"); /* it is open, and nothing has come yet */
     line_half(&m->line[LINE_USB], 199.99, true);
 
-    /* The painter poured on meanwhile: a quarter is still to go. */
-    double now = round((shows - aim / 4) * 100) / 100;
-    painter_weigh(m, LINE_USB, now);
-    painter_look(m, LINE_USB);
-    assert_near(first, painter_poured(m, LINE_USB, 0), 0);
-    assert_near(revision, painter_number(m, LINE_USB, NULL, "revision"), 0);
-    assert_near(now - CUP_G - first, painter_number(m, LINE_USB, "now", "in_cup_g"), 0.011);
+    poured_on(m, LINE_USB, &half);
     assert_false(painter_saw(m, LINE_USB, 199.99));
     finish(m, LINE_USB);
     assert_false(painter_saw(m, LINE_USB, 888.88));

@@ -166,14 +166,7 @@ void pours_through_a_pulled_usb_scale(void **state)
 {
     struct machine *m = *state;
     painter_weigh(m, LINE_HID, 0);
-    begin_with_cup(m, LINE_HID);
-    pour_step(m, LINE_HID);
-    double first = painter_poured(m, LINE_HID, 0), revision = painter_number(m, LINE_HID, NULL, "revision");
-    double shows_g = painter_number(m, LINE_HID, "now", "scale_shows_g"),
-           aim = painter_number(m, LINE_HID, "now", "aim_g");
-    painter_pour(m, LINE_HID, round((shows_g - aim / 2) * 100) / 100);
-
-    m->station[LINE_HID].seen_count = 0;
+    struct half_pour half = pour_half(m, LINE_HID);
     pull(m, LINE_HID);
     painter_wait_scale(m, LINE_HID, "absent");
     assert_int_equal(NO_SCALE, painter_refused(m, LINE_HID, "batch.accept", NULL));
@@ -185,12 +178,7 @@ void pours_through_a_pulled_usb_scale(void **state)
     plug(m, LINE_HID, "hidraw1");
     painter_wait_scale(m, LINE_HID, "stale"); /* it is open, and has said nothing yet */
 
-    /* The painter poured on meanwhile: a quarter is still to go. */
-    painter_weigh(m, LINE_HID, round((shows_g - aim / 4) * 100) / 100);
-    painter_look(m, LINE_HID);
-    assert_near(first, painter_poured(m, LINE_HID, 0), 0);
-    assert_near(revision, painter_number(m, LINE_HID, NULL, "revision"), 0);
-    assert_near(aim / 4, painter_number(m, LINE_HID, "now", "to_go_g"), 0.011);
+    poured_on(m, LINE_HID, &half);
     finish(m, LINE_HID);
     assert_false(painter_saw(m, LINE_HID, 555.55));
 }

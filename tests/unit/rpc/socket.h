@@ -134,3 +134,43 @@ static inline void socket_settle(struct bench_socket *b)
     for (int i = 0; i < 50; i++)
         uv_run(&b->loop, UV_RUN_NOWAIT);
 }
+
+/* cmocka setup and teardown: *state is the struct bench_socket. */
+static inline int socket_setup(void **state)
+{
+    struct bench_socket *b = malloc(sizeof *b);
+
+    if (!b)
+        return -1;
+    socket_begin(b);
+    *state = b;
+    return 0;
+}
+
+static inline int socket_teardown(void **state)
+{
+    socket_end(*state);
+    free(*state);
+    return 0;
+}
+
+/* A call with n as its id and its only param. */
+static inline void socket_ask(struct bench_socket *b, int fd, const char *method, int n)
+{
+    char text[128];
+    int len = snprintf(text, sizeof text, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"method\":\"%s\",\"params\":{\"n\":%d}}\n",
+                       n, method, n);
+
+    socket_write(b, fd, text, (size_t)len);
+}
+
+/* The very next line is this result (as JSON) of this call. */
+static inline void socket_expect(struct bench_socket *b, int fd, int id, const char *result)
+{
+    char line[256], want[256];
+
+    if (!socket_line(b, fd, line, sizeof line))
+        fail_msg("closed before the answer to %d", id);
+    snprintf(want, sizeof want, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"result\":%s}", id, result);
+    assert_string_equal(want, line);
+}

@@ -29,43 +29,6 @@ const struct rpc_method rpc_methods[] = {
     {NULL, false, NULL, NULL},
 };
 
-static int begin(void **state)
-{
-    struct bench_socket *b = malloc(sizeof *b);
-
-    if (!b)
-        return -1;
-    socket_begin(b);
-    *state = b;
-    return 0;
-}
-
-static int end(void **state)
-{
-    socket_end(*state);
-    free(*state);
-    return 0;
-}
-
-static void ask(struct bench_socket *b, int fd, const char *method, int n)
-{
-    char text[128];
-    int len = snprintf(text, sizeof text, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"method\":\"%s\",\"params\":{\"n\":%d}}\n",
-                       n, method, n);
-
-    socket_write(b, fd, text, (size_t)len);
-}
-
-static void expect_true(struct bench_socket *b, int fd, int id)
-{
-    char line[256], want[256];
-
-    if (!socket_line(b, fd, line, sizeof line))
-        fail_msg("closed before the answer to %d", id);
-    snprintf(want, sizeof want, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"result\":true}", id);
-    assert_string_equal(want, line);
-}
-
 /* Whoever closes at once, or dies, with answers unread or not to be sent: what was sent is done, each call once. */
 static void what_a_client_sent_before_it_hung_up_is_done(void **state)
 {
@@ -80,7 +43,7 @@ static void what_a_client_sent_before_it_hung_up_is_done(void **state)
 
         acts = 0;
         for (int n = 0; n < rows[i].calls; n++) {
-            ask(b, fd, "act", n);
+            socket_ask(b, fd, "act", n);
             if (n == 0 && rows[i].seen)
                 socket_settle(b);
         }
@@ -92,16 +55,22 @@ static void what_a_client_sent_before_it_hung_up_is_done(void **state)
     }
 }
 
+/* As many calls as a client may have at work, and one behind them. */
+static void fill(struct bench_socket *b, int fd)
+{
+    acts = 0;
+    for (int n = 0; n < (int)RPC_OPEN_MAX; n++)
+        socket_ask(b, fd, "keep", n);
+    socket_ask(b, fd, "act", 99);
+}
+
 /* As many calls as a client may have at work wait when it goes; the one behind them has its turn once one is done. */
 static void what_waits_behind_calls_at_work_is_done_too(void **state)
 {
     struct bench_socket *b = *state;
     int fd = socket_client(b->path);
 
-    acts = 0;
-    for (int n = 0; n < (int)RPC_OPEN_MAX; n++)
-        ask(b, fd, "keep", n);
-    ask(b, fd, "act", 99);
+    fill(b, fd);
     close(fd);
     socket_settle(b);
     assert_int_equal(RPC_OPEN_MAX, keeping);
@@ -119,16 +88,13 @@ static void an_answer_runs_no_other_call(void **state)
     struct bench_socket *b = *state;
     int fd = socket_client(b->path);
 
-    acts = 0;
-    for (int n = 0; n < (int)RPC_OPEN_MAX; n++)
-        ask(b, fd, "keep", n);
-    ask(b, fd, "act", 99);
+    fill(b, fd);
     socket_settle(b);
     assert_int_equal(RPC_OPEN_MAX, keeping);
     rpc_answer(kept[--keeping], json_true());
     assert_int_equal(0, acts);
-    expect_true(b, fd, (int)RPC_OPEN_MAX - 1);
-    expect_true(b, fd, 99);
+    socket_expect(b, fd, (int)RPC_OPEN_MAX - 1, "true");
+    socket_expect(b, fd, 99, "true");
     assert_int_equal(1, acts);
     close(fd);
     socket_settle(b);
@@ -139,9 +105,9 @@ static void an_answer_runs_no_other_call(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(what_a_client_sent_before_it_hung_up_is_done, begin, end),
-        cmocka_unit_test_setup_teardown(what_waits_behind_calls_at_work_is_done_too, begin, end),
-        cmocka_unit_test_setup_teardown(an_answer_runs_no_other_call, begin, end),
+        cmocka_unit_test_setup_teardown(what_a_client_sent_before_it_hung_up_is_done, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(what_waits_behind_calls_at_work_is_done_too, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(an_answer_runs_no_other_call, socket_setup, socket_teardown),
     };
     signal(SIGPIPE, SIG_IGN); /* as the daemon does */
     return cmocka_run_group_tests(tests, NULL, NULL);

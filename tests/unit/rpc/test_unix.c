@@ -47,49 +47,12 @@ const struct rpc_method rpc_methods[] = {
     {"later", false, run_later, NULL}, {NULL, false, NULL, NULL},
 };
 
-static int begin(void **state)
-{
-    struct bench_socket *b = malloc(sizeof *b);
-
-    if (!b)
-        return -1;
-    socket_begin(b);
-    *state = b;
-    return 0;
-}
-
-static int end(void **state)
-{
-    socket_end(*state);
-    free(*state);
-    return 0;
-}
-
-static void ask(struct bench_socket *b, int fd, const char *method, int n)
-{
-    char text[128];
-    int len = snprintf(text, sizeof text, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"method\":\"%s\",\"params\":{\"n\":%d}}\n",
-                       n, method, n);
-
-    socket_write(b, fd, text, (size_t)len);
-}
-
-static void expect_result(struct bench_socket *b, int fd, int id, const char *result)
-{
-    char line[256], want[256];
-
-    if (!socket_line(b, fd, line, sizeof line))
-        fail_msg("closed before the answer to %d", id);
-    snprintf(want, sizeof want, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"result\":%s}", id, result);
-    assert_string_equal(want, line);
-}
-
 static int watcher(struct bench_socket *b)
 {
     int fd = socket_client(b->path);
 
-    ask(b, fd, "watch", 0);
-    expect_result(b, fd, 0, "true");
+    socket_ask(b, fd, "watch", 0);
+    socket_expect(b, fd, 0, "true");
     return fd;
 }
 
@@ -113,7 +76,7 @@ static void a_call_in_single_bytes_is_answered(void **state)
         socket_write(b, fd, text + i, 1);
         socket_settle(b);
     }
-    expect_result(b, fd, 5, "12.3");
+    socket_expect(b, fd, 5, "12.3");
     close(fd);
 }
 
@@ -146,8 +109,8 @@ static void only_a_stale_socket_gives_up_its_place(void **state)
     second = rpc_listen(&b->loop, NULL, path, &fault);
     assert_non_null(second);
     client = socket_client(path);
-    ask(b, client, "echo", 3);
-    expect_result(b, client, 3, "3");
+    socket_ask(b, client, "echo", 3);
+    socket_expect(b, client, 3, "3");
     rpc_close(second, NULL, NULL);
     assert_false(socket_line(b, client, line, sizeof line));
     assert_int_equal(-1, access(path, F_OK));
@@ -188,16 +151,16 @@ static void a_line_too_long_ends_that_connection_alone(void **state)
 
     assert_non_null(text);
     memset(text, '[', len);
-    ask(b, fd, "echo", 1);
+    socket_ask(b, fd, "echo", 1);
     socket_write(b, fd, text, len);
-    expect_result(b, fd, 1, "1");
+    socket_expect(b, fd, 1, "1");
     assert_true(socket_line(b, fd, line, sizeof line));
     assert_non_null(strstr(line, "\"id\":null,\"error\":{\"code\":-32600"));
     assert_false(socket_line(b, fd, line, sizeof line));
     free(text);
     close(fd);
-    ask(b, other, "echo", 2);
-    expect_result(b, other, 2, "2");
+    socket_ask(b, other, "echo", 2);
+    socket_expect(b, other, 2, "2");
     close(other);
 }
 
@@ -212,8 +175,8 @@ static void malformed_lines_leave_the_connection_alive(void **state)
         assert_true(socket_line(b, fd, line, sizeof line));
         assert_non_null(strstr(line, i < 2 ? "\"code\":-32700" : "\"code\":-32600"));
     }
-    ask(b, fd, "echo", 4);
-    expect_result(b, fd, 4, "4");
+    socket_ask(b, fd, "echo", 4);
+    socket_expect(b, fd, 4, "4");
     close(fd);
 }
 
@@ -223,13 +186,13 @@ static void a_client_that_sends_no_more_still_gets_its_answers(void **state)
     int fd = socket_client(b->path);
     char line[100];
 
-    ask(b, fd, "later", 1);
-    ask(b, fd, "echo", 2);
+    socket_ask(b, fd, "later", 1);
+    socket_ask(b, fd, "echo", 2);
     shutdown(fd, SHUT_WR);
-    expect_result(b, fd, 2, "2");
+    socket_expect(b, fd, 2, "2");
     assert_non_null(parked);
     rpc_answer(parked, json_true());
-    expect_result(b, fd, 1, "true");
+    socket_expect(b, fd, 1, "true");
     assert_false(socket_line(b, fd, line, sizeof line));
     close(fd);
 }
@@ -239,7 +202,7 @@ static void a_call_outlives_its_client(void **state)
     struct bench_socket *b = *state;
     int fd = socket_client(b->path);
 
-    ask(b, fd, "later", 1);
+    socket_ask(b, fd, "later", 1);
     socket_settle(b);
     assert_non_null(b->server->first);
     close(fd);
@@ -270,7 +233,7 @@ static void calls_sent_far_ahead_are_taken_as_answers_are_read(void **state)
     assert_true(sent > 300);
     for (int i = 0; i < sent; i++) {
         snprintf(want, sizeof want, "%d", i);
-        expect_result(b, fd, i, want);
+        socket_expect(b, fd, i, want);
     }
     close(fd);
 }
@@ -381,12 +344,12 @@ static void a_screen_waits_behind_a_large_answer(void **state)
     char *line = malloc(BIG + 200), small[400];
 
     assert_non_null(line);
-    ask(b, fd, "big", 1);
+    socket_ask(b, fd, "big", 1);
     socket_settle(b);
     for (int i = 0; i < 20; i++)
         publish(b, RPC_NOTE_SCREEN, i, 200);
     publish(b, RPC_NOTE_WEIGHT, 77, 10);
-    ask(b, fd, "big", 2); /* not begun before the first is taken */
+    socket_ask(b, fd, "big", 2); /* not begun before the first is taken */
     socket_settle(b);
     assert_true(rpc_out_pending(b->server->first) < BIG + 20000);
     assert_true(socket_line(b, fd, line, BIG + 200));
@@ -409,7 +372,7 @@ static void a_large_answer_that_nobody_takes_is_given_up(void **state)
     int fd = watcher(b);
     uint64_t began = uv_now(&b->loop);
 
-    ask(b, fd, "big", 1);
+    socket_ask(b, fd, "big", 1);
     while (rpc_out_pending(b->server->first) < BIG / 2)
         socket_step(b, -1, 0, began);
     uv_timer_set_repeat(&b->server->first->timer, 1); /* its five seconds, shortened */
@@ -439,21 +402,28 @@ static void too_many_clients_are_turned_away_and_room_comes_back(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(the_socket_is_for_owner_and_group, begin, end),
-        cmocka_unit_test_setup_teardown(a_call_in_single_bytes_is_answered, begin, end),
-        cmocka_unit_test_setup_teardown(only_a_stale_socket_gives_up_its_place, begin, end),
-        cmocka_unit_test_setup_teardown(a_path_that_does_not_fit_is_refused_and_none_is_cut, begin, end),
-        cmocka_unit_test_setup_teardown(a_line_too_long_ends_that_connection_alone, begin, end),
-        cmocka_unit_test_setup_teardown(malformed_lines_leave_the_connection_alive, begin, end),
-        cmocka_unit_test_setup_teardown(a_client_that_sends_no_more_still_gets_its_answers, begin, end),
-        cmocka_unit_test_setup_teardown(a_call_outlives_its_client, begin, end),
-        cmocka_unit_test_setup_teardown(calls_sent_far_ahead_are_taken_as_answers_are_read, begin, end),
-        cmocka_unit_test_setup_teardown(a_client_that_does_not_read_holds_one_weight_and_gets_the_newest, begin, end),
-        cmocka_unit_test_setup_teardown(weights_of_two_stations_do_not_displace_each_other, begin, end),
-        cmocka_unit_test_setup_teardown(screens_come_each_in_order_or_the_connection_ends, begin, end),
-        cmocka_unit_test_setup_teardown(a_screen_waits_behind_a_large_answer, begin, end),
-        cmocka_unit_test_setup_teardown(a_large_answer_that_nobody_takes_is_given_up, begin, end),
-        cmocka_unit_test_setup_teardown(too_many_clients_are_turned_away_and_room_comes_back, begin, end),
+        cmocka_unit_test_setup_teardown(the_socket_is_for_owner_and_group, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(a_call_in_single_bytes_is_answered, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(only_a_stale_socket_gives_up_its_place, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(a_path_that_does_not_fit_is_refused_and_none_is_cut, socket_setup,
+                                        socket_teardown),
+        cmocka_unit_test_setup_teardown(a_line_too_long_ends_that_connection_alone, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(malformed_lines_leave_the_connection_alive, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(a_client_that_sends_no_more_still_gets_its_answers, socket_setup,
+                                        socket_teardown),
+        cmocka_unit_test_setup_teardown(a_call_outlives_its_client, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(calls_sent_far_ahead_are_taken_as_answers_are_read, socket_setup,
+                                        socket_teardown),
+        cmocka_unit_test_setup_teardown(a_client_that_does_not_read_holds_one_weight_and_gets_the_newest, socket_setup,
+                                        socket_teardown),
+        cmocka_unit_test_setup_teardown(weights_of_two_stations_do_not_displace_each_other, socket_setup,
+                                        socket_teardown),
+        cmocka_unit_test_setup_teardown(screens_come_each_in_order_or_the_connection_ends, socket_setup,
+                                        socket_teardown),
+        cmocka_unit_test_setup_teardown(a_screen_waits_behind_a_large_answer, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(a_large_answer_that_nobody_takes_is_given_up, socket_setup, socket_teardown),
+        cmocka_unit_test_setup_teardown(too_many_clients_are_turned_away_and_room_comes_back, socket_setup,
+                                        socket_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
