@@ -222,6 +222,7 @@ bool bench_read(struct bench *b, const json_t *screen)
     bench_text(scale, "why", b->scale_why, sizeof b->scale_why);
     read_cautions(b->caution, sizeof b->caution, json_object_get(screen, "caution"));
     bench_text(screen, "message", b->message, sizeof b->message);
+    b->checking = json_is_true(json_object_get(screen, "checking"));
     bench_text(screen, "use_by", b->use_by, sizeof b->use_by);
     return true;
 }

@@ -69,6 +69,7 @@ struct bench {
     char scale_why[BENCH_TEXT];
     char caution[BENCH_TEXT]; /* all of them, with `; ` between */
     char message[BENCH_TEXT];
+    bool checking; /* the message leads a check weight: it is the next move */
     char use_by[BENCH_ID];
 };
 

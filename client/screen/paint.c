@@ -122,7 +122,8 @@ static int paint_foot(const struct paint *p, int end)
     /* The remedies' sentences come before a third row of cautions. */
     int most = p->g->rows < 24 ? 1 : m->bench.state == BENCH_OVER ? 2 : 4, right = p->g->cols - END_PAGE;
     bool answer = m->foot[0] != '\0';
-    const char *said = answer ? m->foot : m->bench.message;
+    bool on_sill = m->bench.checking && m->view.page == PAGE_BENCH;
+    const char *said = answer ? m->foot : on_sill ? "" : m->bench.message;
     unsigned ink = answer && m->foot_rubric ? INK_BOLD | INK_RUBRIC : INK_PLAIN;
     const char *caution = said[0] && most < 2 ? "" : m->bench.caution;
     int above = paint_wrap(p, -1, COL_MARGIN, right, caution[0] ? 1 : most, said, ink);

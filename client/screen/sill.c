@@ -44,6 +44,20 @@ static void sill_cup(const struct model *m, struct sill *s)
     }
 }
 
+/* A check weight is led; who would rather mix is not held up. */
+static void sill_check(const struct model *m, struct sill *s)
+{
+    struct sill cup = {.text = ""};
+    sill_hand(s, m->bench.message);
+    if (m->bench.state == BENCH_IDLE) {
+        sill_second(s, ACT_PAGE, "find a colour");
+        return;
+    }
+    sill_cup(m, &cup);
+    if (cup.enter == ACT_ACCEPT)
+        sill_second(s, ACT_ACCEPT, cup.text);
+}
+
 static void sill_accept(const struct model *m, struct sill *s)
 {
     char g[48], over[48];
@@ -206,6 +220,10 @@ static void sill_bench(const struct model *m, struct moment now, struct sill *s)
         sill_hand(s, t.by_hand);
         if (t.kind == TROUBLE_ABSENT || t.kind == TROUBLE_SEEKING)
             bench_copy(s->zero, sizeof s->zero, "0 scales");
+        return;
+    }
+    if (b->checking) {
+        sill_check(m, s);
         return;
     }
     switch (b->state) {

@@ -50,18 +50,18 @@ static int64_t use_by_ms(const struct bench *b)
     return llabs(at - b->batch->hardener_ms - life_ms) < 1000 ? b->batch->hardener_ms + life_ms : at;
 }
 
-/* What the bench asks itself goes before what the batch says; but a cup that is off is to be put back first. */
-static const char *message_of(const struct bench *b, char *out, size_t size)
+/* What came at once goes before what the batch says; but a cup that is off is to be put back first. */
+static const char *jump_message(const struct bench *b, char *out, size_t size)
 {
-    const char *check = bench_check_message(b, out, size);
-    if (check || b->track.lifted)
-        return check;
+    if (b->track.lifted)
+        return NULL;
     return jump_words(&b->jump, b->config->d_g, b->daemon->config.decimal_comma, out, size);
 }
 
 json_t *bench_screen(const struct bench *b)
 {
     char message[160], failed[200], due[64];
+    const char *check = bench_check_message(b, message, sizeof message);
     struct view_live live = {
         .station = b->config->name,
         .revision = b->revision,
@@ -70,7 +70,8 @@ json_t *bench_screen(const struct bench *b)
         .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
         .use_by_ms = use_by_ms(b),
         .currency = b->daemon->config.currency,
-        .message = message_of(b, message, sizeof message),
+        .message = check ? check : jump_message(b, message, sizeof message),
+        .checking = check != NULL,
         .caution = {bench_check_failed(b, failed, sizeof failed), bench_check_due(b, due, sizeof due)}};
     return view_screen(b->batch, &b->track, &live);
 }

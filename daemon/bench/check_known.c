@@ -116,7 +116,7 @@ void bench_check_words(const json_t *body, int64_t wall_ms, bool comma, char *ou
     finding(&t, what, sizeof what);
     clock_text(wall_ms, when);
     when[10] = ' ';
-    snprintf(out, size, "the last check weight failed: %s on %.16s", what, when);
+    snprintf(out, size, "check weight failed: %s on %.16s", what, when);
 }
 
 void bench_check_verdict(const struct bench *b, const json_t *body, char *out, size_t size)
@@ -140,9 +140,9 @@ const char *bench_check_failed(const struct bench *b, char *out, size_t size)
     clock_text(b->check.last_ms, when);
     clock_text(clock_wall_ms(), now);
     if (strncmp(when, now, 10) == 0)
-        snprintf(out, size, "the last check weight failed: %s at %.5s", what, when + 11);
+        snprintf(out, size, "check weight failed: %s at %.5s", what, when + 11);
     else
-        snprintf(out, size, "the last check weight failed: %s on %.10s", what, when);
+        snprintf(out, size, "check weight failed: %s on %.10s", what, when);
     return out;
 }
 

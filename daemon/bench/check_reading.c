@@ -229,18 +229,18 @@ static void not_there(const struct bench *b, struct fault *f)
     static const struct {
         const char *why, *help, *message;
     } says[] = {
-        [CHECK_ON_ALREADY] = {"loaded", "Take it off, then go on.", "the check weight is on the pan already"},
-        [CHECK_NOT_ON] = {"nothing", "Put the check weight on, then go on.", "the check weight is not on the pan"},
-        [CHECK_EMPTIED] = {"nothing", "Put the check weight on, then go on.", "the check weight is not on the pan"},
-        [CHECK_STILL_ON] = {"loaded", "Take it off, then go on.", "the check weight is still on the pan"},
+        [CHECK_ON_ALREADY] = {"loaded", "Take it off.", "the check weight is on the pan already"},
+        [CHECK_NOT_ON] = {"nothing", "Put it on.", "the check weight is not on the pan"},
+        [CHECK_EMPTIED] = {"nothing", "Put it on.", "the check weight is not on the pan"},
+        [CHECK_STILL_ON] = {"loaded", "Take it off.", "the check weight is still on the pan"},
         [CHECK_BELOW] = {"lighter", "Put back what lay there, or begin the check again.",
                          "the pan is lighter than it was without the check weight"},
     };
     enum check_sight sight = check_look(&b->check.check, b->track.now_ug);
     if (b->trouble[0])
-        fault_set(f, FAULT_SCALE, NULL, "trouble", "Let the scale show a weight, then go on.", "%s", b->trouble);
+        fault_set(f, FAULT_SCALE, NULL, "trouble", "Let the scale show a weight.", "%s", b->trouble);
     else if (!b->track.now_stable || sight == CHECK_FITS)
-        fault_set(f, FAULT_STATE, NULL, "unsteady", "Let the weight settle, keep draught and hands off, then go on.",
+        fault_set(f, FAULT_STATE, NULL, "unsteady", "Let the weight settle, keep draught and hands off.",
                   "the weight did not come to rest");
     else
         fault_set(f, FAULT_STATE, NULL, says[sight].why, says[sight].help, "%s", says[sight].message);

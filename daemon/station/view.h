@@ -19,6 +19,7 @@ struct view_live {
     int64_t use_by_ms; /* wall time, 0: none */
     const char *currency;
     const char *message;    /* overrides the batch's, NULL: does not */
+    bool checking;          /* that message leads a check weight or a watched pan: it is the next move */
     const char *caution[2]; /* of the scale, beside the batch's; NULL: none */
 };
 

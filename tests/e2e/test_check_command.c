@@ -85,7 +85,7 @@ static bool has_caution(const json_t *of, const char *words)
 static bool failed(json_t *screen, const void *with)
 {
     (void)with;
-    return has_caution(screen, "the last check weight failed: 200 g read +0.52 g (52 d) off at ");
+    return has_caution(screen, "check weight failed: 200 g read +0.52 g (52 d) off at ");
 }
 
 static bool clean(json_t *screen, const void *with)
@@ -150,7 +150,7 @@ static void a_failed_check_is_said_everywhere(void **state)
     assert_non_null(strstr(terminal_page(&t), "the check weight failed: 200 g read +0.52 g (52 d) off"));
     harness_wait_screen(h, "bench", failed, NULL);
     assert_non_null(strstr(RUN(h, 0, "scales"), "FAILED: +0.52 g off"));
-    assert_non_null(strstr(RUN(h, 0, "status"), "caution: the last check weight failed: 200 g read +0.52 g"));
+    assert_non_null(strstr(RUN(h, 0, "status"), "caution: check weight failed: 200 g read +0.52 g"));
     weigh_a_batch(h, meanwhile);
     harness_stop(h, SIGKILL);
     harness_start(h);
@@ -159,7 +159,7 @@ static void a_failed_check_is_said_everywhere(void **state)
     assert_int_equal(check(h, &t, 200, 0), 0);
     harness_wait_screen(h, "bench", clean, NULL);
     weigh_a_batch(h, after);
-    assert_non_null(strstr(RUN(h, 0, "show", meanwhile), "caution: the last check weight failed: 200 g read +0.52 g"));
+    assert_non_null(strstr(RUN(h, 0, "show", meanwhile), "caution: check weight failed: 200 g read +0.52 g"));
     assert_null(strstr(RUN(h, 0, "show", before), "check weight"));
     assert_null(strstr(RUN(h, 0, "show", after), "check weight"));
     snprintf(words, sizeof words, "FAILED\n    weighed meanwhile: %s\n", meanwhile);
@@ -203,7 +203,8 @@ static void leave_after(struct harness *h, int readings)
 {
     struct terminal t;
     start(h, &t);
-    harness_wait_screen(h, "bench", says, "check weight: take everything off the pan");
+    json_t *screen = harness_wait_screen(h, "bench", says, "check weight: take everything off the pan");
+    assert_true(json_is_true(json_object_get(screen, "checking")));
     if (readings > 0) {
         terminal_press(&t, "\r");
         wait_page(h, &t, "put the check weight of 200 g on");
@@ -215,7 +216,8 @@ static void leave_after(struct harness *h, int readings)
     terminal_press(&t, "\3");
     assert_int_equal(wait_end(h, &t), -SIGINT);
     assert_non_null(strstr(terminal_page(&t), "nothing was kept"));
-    harness_wait_screen(h, "bench", says, "");
+    screen = harness_wait_screen(h, "bench", says, "");
+    assert_true(json_is_false(json_object_get(screen, "checking")));
     assert_int_equal(kept(h), 0);
 }
 

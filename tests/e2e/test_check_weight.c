@@ -110,17 +110,17 @@ static void a_failed_one_is_said_until_a_good_one(void **state)
     json_t *r = whole_check(h, 200.52);
     assert_true(json_is_false(json_object_get(r, "passed")));
     assert_true(fabs(number(r, "error_d") - 52) < 1e-6);
-    harness_wait_screen(h, "bench", cautions, "the last check weight failed: 200 g read +0.52 g (52 d) off");
+    harness_wait_screen(h, "bench", cautions, "check weight failed: 200 g read +0.52 g (52 d) off");
     harness_stop(h, SIGKILL);
     harness_start(h); /* it stands in the journal */
-    harness_wait_screen(h, "bench", cautions, "the last check weight failed");
+    harness_wait_screen(h, "bench", cautions, "check weight failed");
     harness_wait_scale(h, "bench", "live");
     harness_act(h, "bench", "batch.begin",
                 json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
     harness_weigh(h, "bench", 31.2);
     harness_act(h, "bench", "batch.accept", NULL); /* it warns, it never blocks */
     assert_string_equal(harness_text(h, "bench", "state"), "pour");
-    assert_true(cautions(harness_screen(h, "bench"), "the last check weight failed"));
+    assert_true(cautions(harness_screen(h, "bench"), "check weight failed"));
     char batch[24];
     snprintf(batch, sizeof batch, "%s", harness_text(h, "bench", "batch"));
     harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "a test"));
@@ -128,7 +128,7 @@ static void a_failed_one_is_said_until_a_good_one(void **state)
     assert_true(json_is_true(json_object_get(r, "passed")));
     assert_true(cautions(harness_wait_screen(h, "bench", cautions, NULL), NULL));
     const json_t *record = harness_call(h, "batch.get", json_pack("{s:s}", "batch", batch));
-    assert_true(cautions((json_t *)(uintptr_t)record, "the last check weight failed")); /* what stood then, stands */
+    assert_true(cautions((json_t *)(uintptr_t)record, "check weight failed")); /* what stood then, stands */
     assert_true(json_is_false(json_object_get(json_object_get(record, "check"), "passed")));
 }
 
@@ -139,7 +139,7 @@ static void the_terminal_shows_it(void **state)
     int status = 0;
     whole_check(h, 200.52);
     terminal_open(&t, h->socket);
-    for (int64_t until = harness_deadline(); !strstr(terminal_page(&t), "last check weight failed");) {
+    for (int64_t until = harness_deadline(); !strstr(terminal_page(&t), "check weight failed");) {
         terminal_drain(&t);
         harness_step(h, until, "the failed check on the page");
     }

@@ -48,6 +48,10 @@ static const struct {
     {"cup_empty", 500, '\n', ACT_REFUSED, 0},
     {"cup_empty", 500, '.', ACT_TARED, 0},
     {"cup_stale", 0, '\n', ACT_REFUSED, 0},
+    {"check_cup", 500, '\n', ACT_REFUSED, 0}, /* what stands there is the check weight */
+    {"check_cup", 500, '.', ACT_ACCEPT, 0},
+    {"check_idle", 500, '\n', ACT_REFUSED, 0},
+    {"check_idle", 500, '.', ACT_PAGE, PAGE_FIND},
     {"done", 500, '\n', ACT_PRINT, 0},
     {"done", 500, '.', ACT_FINISH, 0},
     {"idle", 500, '\n', ACT_PAGE, PAGE_FIND},

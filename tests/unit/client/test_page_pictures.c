@@ -36,6 +36,8 @@ static const struct {
     {"seeking", "seeking", 80, 24, false},
     {"other_family", "other_family", 80, 24, false},
     {"tie", "tie", 80, 24, false},
+    {"check_idle", "check_idle", 80, 24, false},
+    {"check_cup", "check_cup", 80, 24, false},
     {"idle_absent", "idle_absent", 80, 24, false},
     {"idle_denied", "idle_denied", 80, 24, false},
     {"too_heavy", "too_heavy", 80, 24, false},
