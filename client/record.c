@@ -127,7 +127,7 @@ static int settings_of(const struct poise_options *opt, struct port_settings *se
         return fault_say(EX_USAGE, "--profile", "Name its family, or none", "a recording is of one family");
     if (profile && !scale_family_find(profile))
         return families_no_such(profile);
-    if (poll && !port_poll_read(poll, set))
+    if (poll && polltext_read(poll, set->poll, &set->poll_len) != POLLTEXT_FINE)
         return fault_say(EX_USAGE, "--poll", "Give a text, or one with \\r, \\n or \\xNN, of at most 60 bytes",
                          "not such a text: %s", poll);
     /* Bytes are kept as they come, whatever the family: any one will do where none is named. */

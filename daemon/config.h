@@ -6,6 +6,7 @@
  */
 #pragma once
 
+#include "drivers/polltext.h"
 #include "id.h"
 #include "inifile.h"
 
@@ -16,11 +17,11 @@ struct config_station {
     char name[ID_MAX];
     char port[256];
     char profile[48];
-    int profile_line; /* where it stands in the file, so that whoever knows the families can name the place */
-    int speed;        /* 0: the family's usual */
-    char frame[4];    /* `8N1`; "" : the family's usual */
-    char poll[64];    /* bytes to send, unescaped, CR LF added where the text had no escape */
-    size_t poll_len;  /* 0: none */
+    int profile_line;         /* where it stands in the file, so that whoever knows the families can name the place */
+    int speed;                /* 0: the family's usual */
+    char frame[4];            /* `8N1`; "" : the family's usual */
+    char poll[POLLTEXT_ROOM]; /* bytes to send, unescaped, CR LF added where the text had no escape */
+    size_t poll_len;          /* 0: none */
     int poll_ms;
     char flow[8]; /* none, xonxoff, rtscts */
     char unit[4]; /* g */

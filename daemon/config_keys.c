@@ -120,48 +120,22 @@ static bool take_frame(const struct config_key *key, const char *text, void *tar
     return take_text(key, text, target, fault);
 }
 
-/* One escape behind a backslash; how many characters it took, 0: none. */
-static size_t unescape(const char *p, char *out)
-{
-    if (*p == 'r' || *p == 'n') {
-        *out = *p == 'r' ? '\r' : '\n';
-        return 1;
-    }
-    if (*p == 'x' && isxdigit((unsigned char)p[1]) && isxdigit((unsigned char)p[2])) {
-        char digits[3] = {p[1], p[2], '\0'};
-        *out = (char)strtol(digits, NULL, 16);
-        return 3;
-    }
-    return 0;
-}
-
 static bool take_poll(const struct config_key *key, const char *text, void *target, struct key_fault *fault)
 {
     struct config_station *s = target;
-    bool escaped = false;
     s->poll_len = 0;
     if (strcmp(text, "none") == 0)
         return true;
     if (text[0] == '"') /* no scale is asked so, but a person may mean a text by it */
         return wrong(fault, "it begins with a quote, which would be sent", "Write it without, or \\x22 for a quote.");
-    for (const char *p = text; *p; p++) {
-        if (s->poll_len + 2 >= sizeof s->poll) /* CR LF may still follow */
-            return wrong(fault, "too long", "Give at most 60 bytes.");
-        char byte = *p;
-        if (byte == '\\') {
-            size_t n = unescape(p + 1, &byte);
-            if (n == 0)
-                return wrong(fault, "an escape that is not known", key->help);
-            escaped = true;
-            p += n;
-        }
-        s->poll[s->poll_len++] = byte;
+    switch (polltext_read(text, s->poll, &s->poll_len)) {
+    case POLLTEXT_TOO_LONG:
+        return wrong(fault, "too long", "Give at most 60 bytes.");
+    case POLLTEXT_BAD_ESCAPE:
+        return wrong(fault, "an escape that is not known", key->help);
+    default:
+        return true;
     }
-    if (!escaped) {
-        s->poll[s->poll_len++] = '\r';
-        s->poll[s->poll_len++] = '\n';
-    }
-    return true;
 }
 
 /* ---- HTTP and labels ---- */

@@ -13,6 +13,7 @@
  */
 #pragma once
 
+#include "drivers/polltext.h"
 #include "drivers/scale.h"
 
 #include <uv.h>
@@ -41,17 +42,17 @@ struct port_note {
 };
 
 struct port_settings {
-    char port[256];       /* `tcp:HOST:PORT`, `pty:PATH`, `hid:/dev/hidrawN`, else the path of a serial device */
-    char profile[48];     /* a family's name, or `auto`; `hid` is implied by a hid: port */
-    int speed;            /* baud, serial only; 0 means 9600; with `auto` a speed at which it may be asked */
-    char frame[4];        /* data bits, parity, stop bits such as `8N1`; "" means 8N1; serial only */
-    char poll[64];        /* bytes to send every poll_ms, ready to go out (escapes and CR LF done by the caller) */
-    size_t poll_len;      /* 0: only listen */
-    int poll_ms;          /* at least 20; 0 means 200 */
-    enum port_flow flow;  /* serial only */
-    enum scale_unit unit; /* of a frame that names none; SCALE_UNIT_NONE means g */
-    int64_t d_ug;         /* the scale interval, 0: not known. Kept for the caller, decides nothing here */
-    bool may_ask;         /* with `auto`: the user has consented to questions that change nothing (seek.h) */
+    char port[256];           /* `tcp:HOST:PORT`, `pty:PATH`, `hid:/dev/hidrawN`, else the path of a serial device */
+    char profile[48];         /* a family's name, or `auto`; `hid` is implied by a hid: port */
+    int speed;                /* baud, serial only; 0 means 9600; with `auto` a speed at which it may be asked */
+    char frame[4];            /* data bits, parity, stop bits such as `8N1`; "" means 8N1; serial only */
+    char poll[POLLTEXT_ROOM]; /* bytes to send every poll_ms, ready to go out (escapes and CR LF done by the caller) */
+    size_t poll_len;          /* 0: only listen */
+    int poll_ms;              /* at least 20; 0 means 200 */
+    enum port_flow flow;      /* serial only */
+    enum scale_unit unit;     /* of a frame that names none; SCALE_UNIT_NONE means g */
+    int64_t d_ug;             /* the scale interval, 0: not known. Kept for the caller, decides nothing here */
+    bool may_ask;             /* with `auto`: the user has consented to questions that change nothing (seek.h) */
     const struct scale_family *declared; /* a family from a profile file, alive as long as the port; NULL: by name */
 };
 
@@ -90,9 +91,6 @@ const struct port_settings *port_settings(const struct port *port);
 /* A `[station NAME]` section ready to paste, of the settings in force. d_g is guessed from the decimals last sent, and
  * says so. False: it did not fit, or it is not known yet what the port speaks. */
 bool port_section(const struct port *port, const char *station, char *out, size_t size);
-/* What is sent to ask, as a person writes it and port_section prints it: text, behind which CR LF goes out, or with an
- * escape (\r \n \xNN) as it stands. Into settings->poll. False: an escape that is none, or too long. */
-bool port_poll_read(const char *text, struct port_settings *settings);
 /* Since creation: frames believed, frames refused (failed check, wrong shape), bytes that belonged to no frame. */
 uint64_t port_frames(const struct port *port);
 uint64_t port_refused(const struct port *port);

@@ -1,9 +1,7 @@
 /* The settings of a port as a section that a person pastes into the configuration. */
 #include "drivers/port_own.h"
 
-#include <ctype.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* Text with CR LF after it is written without; anything else with escapes, which goes out as it stands. */
@@ -30,44 +28,6 @@ static void put_poll(FILE *page, const struct port_settings *s)
             fprintf(page, "\\x%02x", c);
     }
     fprintf(page, "\n");
-}
-
-/* The byte that the escape at `text`, behind its backslash, stands for; how many characters it took, 0: it is none. */
-static size_t unescape(const char *text, char *out)
-{
-    if (*text == 'r' || *text == 'n') {
-        *out = *text == 'r' ? '\r' : '\n';
-        return 1;
-    }
-    if (*text != 'x' || !isxdigit((unsigned char)text[1]) || !isxdigit((unsigned char)text[2]))
-        return 0;
-    const char digits[] = {text[1], text[2], '\0'};
-    *out = (char)strtol(digits, NULL, 16);
-    return 3;
-}
-
-bool port_poll_read(const char *text, struct port_settings *settings)
-{
-    bool escaped = strchr(text, '\\') != NULL;
-    size_t len = 0;
-    for (; *text; text++) {
-        if (len + 2 >= sizeof settings->poll) /* CR LF may still follow */
-            return false;
-        settings->poll[len] = *text;
-        if (*text == '\\') {
-            size_t took = unescape(text + 1, &settings->poll[len]);
-            if (took == 0)
-                return false;
-            text += took;
-        }
-        len++;
-    }
-    if (!escaped) {
-        settings->poll[len++] = '\r';
-        settings->poll[len++] = '\n';
-    }
-    settings->poll_len = len;
-    return true;
 }
 
 /* One step of the last decimal sent, in grams. */

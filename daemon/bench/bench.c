@@ -293,7 +293,7 @@ bool bench_open_port(struct bench *b, struct fault *fault)
     snprintf(s.port, sizeof s.port, "%s", c->port);
     snprintf(s.profile, sizeof s.profile, "%s", c->profile);
     memcpy(s.frame, c->frame, sizeof s.frame);
-    memcpy(s.poll, c->poll, sizeof s.poll < sizeof c->poll ? sizeof s.poll : sizeof c->poll);
+    memcpy(s.poll, c->poll, sizeof s.poll);
     s.flow = strcmp(c->flow, "xonxoff") == 0  ? PORT_FLOW_XONXOFF
              : strcmp(c->flow, "rtscts") == 0 ? PORT_FLOW_RTSCTS
                                               : PORT_FLOW_NONE;

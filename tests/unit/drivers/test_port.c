@@ -354,36 +354,6 @@ static void another_family_is_named(void **state)
     assert_int_equal(f->readings, 1);
 }
 
-static void a_poll_is_read_as_a_person_writes_it(void **state)
-{
-    (void)state;
-    static const struct {
-        const char *text, *bytes; /* NULL: refused */
-        size_t len;
-    } rows[] = {
-        {"W", "W\r\n", 3},
-        {"\\nW\\r", "\nW\r", 3},
-        {"\\x05", "\5", 1},
-        {"\\x1bP", "\033P", 2},
-        {"P \\x3B", "P ;", 3},
-        {"\\q", NULL, 0},
-        {"\\x5", NULL, 0},
-        {"\\", NULL, 0},
-        {"123456789012345678901234567890123456789012345678901234567890", /* 60, and CR LF */
-         "123456789012345678901234567890123456789012345678901234567890\r\n", 62},
-        {"123456789012345678901234567890123456789012345678901234567890123", NULL, 0},
-    };
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        struct port_settings set = {.poll_ms = 0};
-        if (port_poll_read(rows[i].text, &set) != (rows[i].bytes != NULL))
-            fail_msg("row %zu: %s", i, rows[i].text);
-        if (rows[i].bytes) {
-            assert_int_equal(set.poll_len, rows[i].len);
-            assert_memory_equal(set.poll, rows[i].bytes, rows[i].len);
-        }
-    }
-}
-
 #define LIFE(test) cmocka_unit_test_setup_teardown(test, far_end_begin, far_end_end)
 
 int main(void)
@@ -407,7 +377,6 @@ int main(void)
         LIFE(a_port_may_be_closed_at_any_step),
         LIFE(a_pty_held_by_another_is_told),
         cmocka_unit_test(settings_that_cannot_be_are_named),
-        cmocka_unit_test(a_poll_is_read_as_a_person_writes_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
