@@ -8,6 +8,7 @@
 #include "client/fault.h"
 #include "client/leave.h"
 #include "client/member.h"
+#include "client/now.h"
 #include "client/number.h"
 #include "client/output.h"
 #include "client/table.h"
@@ -16,7 +17,6 @@
 #include <stdio.h>
 #include <string.h>
 #include <sysexits.h>
-#include <time.h>
 #include <unistd.h>
 
 enum { GIVE_UP_S = 300, WATCH_S = 60, MORE_MS = 15000, CANCEL_MS = 2000, NAME_MAX_BYTES = 64 };
@@ -27,13 +27,6 @@ struct checking {
     const char *station, *grams; /* as typed; grams NULL: left out */
     json_t *params;
 };
-
-static double now_s(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
-}
 
 /* The bench is the first word; where --station names it, the only word is the weight. */
 static int read_words(struct checking *c, const struct poise_options *opt)
@@ -156,14 +149,14 @@ static int take(struct checking *c, const char *asked_for, json_t **result)
 {
     double patience = json_object_get(c->params, "seconds") ? member_number(c->params, "seconds") : GIVE_UP_S;
     const char *said = asked_for;
-    for (double until = now_s() + patience;;) {
+    for (double until = (double)now_ms() + 1000 * patience;;) {
         json_t *answer = NULL;
         int code = call(c, NULL, SOCKET_PATIENCE_MS, &answer);
         if (code)
             return code;
         const json_t *error = json_object_get(answer, "error");
         const char *why = patience_of(error);
-        if (!why || now_s() >= until) {
+        if (!why || (double)now_ms() >= until) {
             if (why)
                 cancel(c);
             return unpack(c, answer, result);

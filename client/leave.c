@@ -1,18 +1,12 @@
 #include "client/leave.h"
 
+#include "client/now.h"
+
 #include <errno.h>
 #include <poll.h>
 #include <string.h>
 #include <sys/signalfd.h>
-#include <time.h>
 #include <unistd.h>
-
-static long long now_ms(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (long long)t.tv_sec * 1000 + t.tv_nsec / 1000000;
-}
 
 void leave_begin(struct leave *l)
 {

@@ -4,6 +4,7 @@
 #include "bench/bench.h"
 #include "bench/check.h"
 #include "bench/declared.h"
+#include "bench/faults.h"
 #include "drivers/port.h"
 #include "station/jump.h"
 

@@ -17,17 +17,13 @@ struct wish {
 static bool refuse_state(const struct bench *b, const struct wish *w, struct fault *f)
 {
     const struct bench_check *k = &b->check;
-    const char *state = b->batch ? screen_state_names[b->batch->state] : "idle";
     if (!w->cancel && !bench_check_may(b))
-        fault_set(f, FAULT_STATE, NULL, "busy", "Finish it first, or set it aside with hold.",
-                  "a batch is being poured here");
-    else if (k->writing || (!w->cancel && (b->waiting || k->call)))
-        fault_set(f, FAULT_STATE, NULL, "busy", "Wait for the call that is under way.", "%s",
-                  k->call || k->writing ? "a check is under way here" : "an accept waits for the scale");
-    else
-        return true;
-    snprintf(f->state, sizeof f->state, "%s", state);
-    return false;
+        return bench_fault_state(b, f, "busy", "Finish it first, or set it aside with hold.",
+                                 "a batch is being poured here");
+    if (k->writing || (!w->cancel && (b->waiting || k->call)))
+        return bench_fault_state(b, f, "busy", "Wait for the call that is under way.",
+                                 k->call || k->writing ? "a check is under way here" : "an accept waits for the scale");
+    return true;
 }
 
 static bool read_wish(const json_t *params, struct wish *w, struct fault *f)
@@ -87,8 +83,7 @@ static void cancel(struct bench *b)
     if (!call)
         return;
     uv_timer_stop(&b->check.timer);
-    fault_set(&f, FAULT_STATE, NULL, "cancelled", "Begin it again.", "the check was given up");
-    snprintf(f.state, sizeof f.state, "%s", b->batch ? screen_state_names[b->batch->state] : "idle");
+    bench_fault_state(b, &f, "cancelled", "Begin it again.", "the check was given up");
     rpc_fail(call, &f);
 }
 

@@ -78,7 +78,7 @@ void bench_check_refuse(struct bench *b, struct fault *f)
 {
     struct rpc_call *call = b->check.call;
     if (f->kind == FAULT_STATE)
-        snprintf(f->state, sizeof f->state, "%s", b->batch ? screen_state_names[b->batch->state] : "idle");
+        bench_put_state(b, f);
     b->check.call = NULL;
     uv_timer_stop(&b->check.timer);
     rpc_fail(call, f);

@@ -1,11 +1,11 @@
 #include "bench/search.h"
 
 #include "bench/bench.h"
+#include "bench/faults.h"
 #include "bench/search_port.h"
 #include "drivers/decode/families.h"
 #include "drivers/port.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -107,12 +107,8 @@ static void fail(struct search *s, const char *why)
 {
     struct rpc_call *call = s->call;
     struct fault f;
-    const char *mend = strstr(why, ": "); /* a clause of drivers/: what is wrong, and behind a colon what mends it */
-    size_t length = mend ? (size_t)(mend - why) : strlen(why);
     s->call = NULL;
-    fault_set(&f, FAULT_SCALE, "port", "absent", mend ? mend + 2 : "Look at the cable and that it is plugged in.",
-              "%.*s", (int)length, why);
-    f.help[0] = (char)toupper((unsigned char)f.help[0]);
+    bench_fault_port(&f, "port", "absent", "", why, "Look at the cable and that it is plugged in.");
     rpc_fail(call, &f);
     port_close(s->port, closed);
 }

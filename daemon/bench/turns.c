@@ -29,13 +29,6 @@ static void refuse(struct bench *b, const struct fault *f)
     pop(b);
 }
 
-static bool fault_state(struct bench *b, struct fault *f, const char *why, const char *help, const char *message)
-{
-    fault_set(f, FAULT_STATE, NULL, why, help, "%s", message);
-    snprintf(f->state, sizeof f->state, "%s", b->batch ? screen_state_names[b->batch->state] : "idle");
-    return false;
-}
-
 static bool read_request(const json_t *params, char out[65], struct fault *f)
 {
     const char *text = NULL;
@@ -75,13 +68,11 @@ static bool revision_holds(struct bench *b, struct fault *f)
 
 bool bench_not_live(const struct bench *b, struct fault *f)
 {
-    const char *why = b->scale_why[0] ? b->scale_why : "no weight yet";
-    const char *mend = strstr(why, ": "); /* a clause of drivers/: what is wrong, and behind a colon what mends it */
-    fault_set(f, FAULT_SCALE, NULL, port_state_name(b->scale),
-              mend ? mend + 2 : "Look at the cable between scale and box, and that the scale is on.",
-              "the scale is %s: %.*s", port_state_name(b->scale), mend ? (int)(mend - why) : (int)strlen(why), why);
-    f->help[0] = (char)toupper((unsigned char)f->help[0]);
-    return false;
+    char before[40];
+    snprintf(before, sizeof before, "the scale is %s: ", port_state_name(b->scale));
+    return bench_fault_port(f, NULL, port_state_name(b->scale), before,
+                            b->scale_why[0] ? b->scale_why : "no weight yet",
+                            "Look at the cable between scale and box, and that the scale is on.");
 }
 
 static bool scale_lives(struct bench *b, struct fault *f)
@@ -225,7 +216,7 @@ static bool run_command(struct bench *b)
     struct fault f;
     struct event e;
     if (!b->batch) {
-        fault_state(b, &f, "idle", "Begin or resume a batch first.", "no batch is open here");
+        bench_fault_state(b, &f, "idle", "Begin or resume a batch first.", "no batch is open here");
         refuse(b, &f);
         return true;
     }
@@ -255,8 +246,8 @@ static void run_begin(struct bench *b)
     struct fault f;
     struct event_begun *begun = NULL;
     if (b->batch)
-        fault_state(b, &f, "busy", "Finish, hold or scrap the batch that is open here first.",
-                    "another batch is open at this station");
+        bench_fault_state(b, &f, "busy", "Finish, hold or scrap the batch that is open here first.",
+                          "another batch is open at this station");
     else
         begun = compose_begin(b->daemon, b->config, t->params, &f);
     if (begun)
@@ -272,8 +263,8 @@ static void run_resume(struct bench *b)
     struct bench_act *act = NULL;
     struct track none;
     if (b->batch) {
-        fault_state(b, &f, "busy", "Finish, hold or scrap the batch that is open here first.",
-                    "another batch is open at this station");
+        bench_fault_state(b, &f, "busy", "Finish, hold or scrap the batch that is open here first.",
+                          "another batch is open at this station");
         refuse(b, &f);
         return;
     }
@@ -352,8 +343,8 @@ void bench_wait_over(uv_timer_t *timer)
     if (!b->waiting)
         return;
     if (scale_lives(b, &f))
-        fault_state(b, &f, "unsteady", "Let the weight settle, keep draught and hands off, then accept again.",
-                    "the weight did not come to rest");
+        bench_fault_state(b, &f, "unsteady", "Let the weight settle, keep draught and hands off, then accept again.",
+                          "the weight did not come to rest");
     refuse(b, &f);
     bench_turn_done(b);
 }
@@ -366,9 +357,10 @@ static void join(struct bench *b, struct rpc_call *call, const json_t *params, e
     bool ok = read_request(params, request, &f);
     /* An accept is waiting for a steady weight: nothing else moves the station, but the same accept may ask again. */
     if (ok && b->waiting && strcmp(request, b->turn[0].request) != 0)
-        ok = fault_state(b, &f, "busy", "Wait for the accept that is under way.", "an accept is waiting for the scale");
+        ok = bench_fault_state(b, &f, "busy", "Wait for the accept that is under way.",
+                               "an accept is waiting for the scale");
     if (ok && b->turns == BENCH_WAITING)
-        ok = fault_state(b, &f, "busy", "Wait for the calls that are under way.", "too many calls wait");
+        ok = bench_fault_state(b, &f, "busy", "Wait for the calls that are under way.", "too many calls wait");
     if (!ok) {
         rpc_fail(call, &f);
         if (command)
