@@ -55,6 +55,7 @@ static void keep_strange(struct port *p, const uint8_t *bytes, size_t len)
     if (p->strange_len < sizeof p->strange || p->state != PORT_STALE || is_another_scale(p))
         return;
     strange_words(p, why);
+    p->strange_told = true;
     port_change(p, PORT_STALE, why);
 }
 
@@ -69,7 +70,8 @@ static void on_stale(uv_timer_t *timer)
     }
     if (p->heard > 0 && is_another_scale(p))
         return;
-    if (p->heard > 0)
+    p->strange_told = p->heard > 0;
+    if (p->strange_told)
         strange_words(p, why);
     else
         snprintf(why, sizeof why, "the scale says nothing: is it on, its cable in, set to send?");

@@ -158,6 +158,13 @@ const char *port_why(const struct port *port)
     return port->why;
 }
 
+const char *port_cause(const struct port *port)
+{
+    if (port->state == PORT_SEEKING)
+        return port->tie_told ? "tie" : "trying";
+    return port->state != PORT_STALE ? "" : port->strange_told ? "strange" : "silent";
+}
+
 const char *port_profile(const struct port *port)
 {
     return port->family ? port->family->name : "auto";

@@ -84,6 +84,9 @@ enum port_state port_state(const struct port *port);
 const char *port_state_name(enum port_state state);
 /* Why it is not live, in words for a painter; "" when live. Valid until the next turn of the loop. */
 const char *port_why(const struct port *port);
+/* The same in one word, for a program: `silent` nothing comes, `strange` bytes come that do not read as the family,
+ * `trying` it is being found out, `tie` several families read it alike; "" there is no more to say than the state. */
+const char *port_cause(const struct port *port);
 /* The family it speaks: the one configured or found out; `auto` while seeking. */
 const char *port_profile(const struct port *port);
 /* The settings in force: those found out, where they were sought. */

@@ -52,6 +52,7 @@ struct port {
     uint64_t heard;                /* bytes since the last believed frame */
     uint8_t strange[PORT_STRANGE]; /* the first of them while nothing is believed: of which other family are they? */
     size_t strange_len;
+    bool strange_told;         /* `why` speaks of them */
     char digits[SCALE_DIGITS]; /* the last weight as sent, for port_section */
     enum scale_unit unit;
     struct framer framer;

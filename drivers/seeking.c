@@ -76,10 +76,11 @@ static void step_over(uv_timer_t *timer)
         hunt_names(p->hunt, names);
         char why[PORT_WHY];
         snprintf(why, sizeof why, "the scale may speak any of %s: set the profile to the right one", names);
-        port_change(p, PORT_SEEKING, why);
-        if (!p->tie_told)
-            tell(p, PORT_SOUGHT_TIE, names);
+        bool told = p->tie_told;
         p->tie_told = true;
+        port_change(p, PORT_SEEKING, why);
+        if (!told)
+            tell(p, PORT_SOUGHT_TIE, names);
         if (p->step == OPEN)
             seeking_listen(p); /* stay: a weight that moves may yet tell them apart */
         return;

@@ -220,6 +220,7 @@ bool bench_read(struct bench *b, const json_t *screen)
     if (!bench_scale_state(json_string_value(json_object_get(scale, "state")), &b->scale))
         b->scale = SCALE_ABSENT; /* nothing said is not live */
     bench_text(scale, "why", b->scale_why, sizeof b->scale_why);
+    bench_text(scale, "cause", b->scale_cause, sizeof b->scale_cause);
     read_cautions(b->caution, sizeof b->caution, json_object_get(screen, "caution"));
     bench_text(screen, "message", b->message, sizeof b->message);
     b->checking = json_is_true(json_object_get(screen, "checking"));

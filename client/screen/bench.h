@@ -67,7 +67,8 @@ struct bench {
     bool lifted;
     enum scale_state scale;
     char scale_why[BENCH_TEXT];
-    char caution[BENCH_TEXT]; /* all of them, with `; ` between */
+    char scale_cause[BENCH_ID]; /* `silent`, `strange`, `trying`, `tie`, or "" */
+    char caution[BENCH_TEXT];   /* all of them, with `; ` between */
     char message[BENCH_TEXT];
     bool checking; /* the message leads a check weight: it is the next move */
     char use_by[BENCH_ID];

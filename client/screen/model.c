@@ -40,12 +40,13 @@ void model_say(struct model *m, bool rubric, const char *text)
     m->foot_ms = 0;
 }
 
-static void set_scale(struct model *m, enum scale_state state, const char *why, struct moment now)
+static void set_scale(struct model *m, enum scale_state state, const char *why, const char *cause, struct moment now)
 {
     if (state != m->scale)
         m->scale_since_s = now.wall_s;
     m->scale = state;
     bench_copy(m->scale_why, sizeof m->scale_why, why);
+    bench_copy(m->scale_cause, sizeof m->scale_cause, cause);
 }
 
 /* Another batch, state or step is another page: Enter must be looked at anew, and a page beside it is closed. */
@@ -83,7 +84,7 @@ bool model_screen(struct model *m, const json_t *screen, struct moment now)
     if (m->has_screen && !m->relinked && b.revision < m->bench.revision)
         return true; /* none goes back; an answer can be overtaken by a note */
     see_change(m, &b, !m->has_screen, now);
-    set_scale(m, b.scale, b.scale_why, now);
+    set_scale(m, b.scale, b.scale_why, b.scale_cause, now);
     m->bench = b;
     m->has_screen = true;
     m->screen_ms = now.ms;
@@ -114,7 +115,8 @@ bool model_weight(struct model *m, const json_t *note, struct moment now)
     bench_scale_state(json_string_value(json_object_get(note, "state")), &state);
     char why[BENCH_TEXT];
     bench_text(note, "why", why, sizeof why);
-    set_scale(m, state, why[0] || state != m->scale ? why : m->scale_why, now);
+    bool news = why[0] || state != m->scale; /* the cause comes with a note of its own */
+    set_scale(m, state, news ? why : m->scale_why, news ? "" : m->scale_cause, now);
     const char *cue = json_string_value(json_object_get(note, "cue"));
     bench_cue(cue, &m->bench.now.cue);
     double g = bench_number(note, "weight_g"), age = bench_number(note, "age_ms");
@@ -144,9 +146,10 @@ bool model_scale(struct model *m, const json_t *note, struct moment now)
     enum scale_state state;
     if (!bench_scale_state(json_string_value(json_object_get(scale, "state")), &state))
         return false;
-    char why[BENCH_TEXT];
+    char why[BENCH_TEXT], cause[BENCH_ID];
     bench_text(scale, "why", why, sizeof why);
-    set_scale(m, state, why, now);
+    bench_text(scale, "cause", cause, sizeof cause);
+    set_scale(m, state, why, cause, now);
     return true;
 }
 

@@ -89,7 +89,7 @@ struct model {
     bool has_screen; /* a screen was read since the link was made for the first time */
     struct bench bench;
     enum scale_state scale; /* the newest word on it: screen, weight or scale note */
-    char scale_why[BENCH_TEXT];
+    char scale_why[BENCH_TEXT], scale_cause[BENCH_ID];
     int64_t scale_since_s; /* wall time of its last change */
     double capacity_g;     /* NAN: not known */
     double base_g;         /* by eye: what the scale read with none of this toner in; NAN: not known */

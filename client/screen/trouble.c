@@ -91,7 +91,7 @@ static void stale(const struct model *m, struct moment now, struct trouble *t)
     last_weight(m, now, t->last, sizeof t->last);
     if (m->weight.known)
         snprintf(for_s, sizeof for_s, " for %lld s", seconds);
-    if (strncmp(m->scale_why, "bytes come", 10) == 0 || strncmp(m->scale_why, "what comes", 10) == 0) {
+    if (strcmp(m->scale_cause, "strange") == 0) {
         split(m->scale_why, &why);
         snprintf(lead, sizeof lead, "%sNo weight%s", stop(m), for_s);
         say_what(t, lead, &why);
@@ -118,22 +118,18 @@ static void absent(const struct model *m, struct moment now, struct trouble *t)
 /* What is tried, or what several families read alike. */
 static void seeking(const struct model *m, struct trouble *t)
 {
-    static const char trying[] = "finding out what it speaks";
-    const char *at = m->scale_why;
     struct why why;
     t->kind = TROUBLE_SEEKING;
-    if (strncmp(at, "the scale may speak", 19) == 0) {
-        split(at, &why);
+    split(m->scale_why, &why);
+    if (strcmp(m->scale_cause, "tie") == 0) {
         snprintf(t->reason, sizeof t->reason, "%s%.150s.", stop(m), why.what);
         capital(t->reason + strlen(stop(m)));
         say_by_hand(t, &why, "wait");
         return;
     }
-    if (strncmp(at, trying, sizeof trying - 1) == 0)
-        at += sizeof trying - 1;
-    at += strspn(at, ": ");
-    snprintf(t->reason, sizeof t->reason, "%sFinding out what the scale speaks%s%.100s.", stop(m), at[0] ? ": " : "",
-             at);
+    /* Behind the colon stands what is tried, if anything. */
+    snprintf(t->reason, sizeof t->reason, "%sFinding out what the scale speaks%s%.100s.", stop(m),
+             why.mend[0] ? ": " : "", why.mend);
     bench_copy(t->by_hand, sizeof t->by_hand, "wait");
 }
 

@@ -58,6 +58,12 @@ static const char *jump_message(const struct bench *b, char *out, size_t size)
     return jump_words(&b->jump, b->config->d_g, b->daemon->config.decimal_comma, out, size);
 }
 
+/* The scale's own trouble (over, under) is told in words alone. */
+static const char *cause(const struct bench *b)
+{
+    return b->port && !b->lent && !b->trouble[0] ? port_cause(b->port) : "";
+}
+
 json_t *bench_screen(const struct bench *b)
 {
     char message[160], failed[200], due[64];
@@ -67,6 +73,7 @@ json_t *bench_screen(const struct bench *b)
         .revision = b->revision,
         .scale_state = port_state_name(b->scale),
         .scale_why = b->trouble[0] ? b->trouble : b->scale_why,
+        .scale_cause = cause(b),
         .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
         .use_by_ms = use_by_ms(b),
         .currency = b->daemon->config.currency,
@@ -80,13 +87,13 @@ json_t *bench_scale(const struct bench *b)
 {
     bool weight = b->track.has_now && !b->trouble[0];
     const char *why = b->trouble[0] ? b->trouble : b->scale_why;
-    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
+    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
                      b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
                      port_state_name(b->scale), "weight_g", weight ? rpc_number_ug(b->track.now_ug) : json_null(),
                      "stable", weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
                      b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
                      "d_g", rpc_number(b->config->d_g), "capacity_g", rpc_number(b->config->capacity_g), "why",
-                     view_text(why), "check", bench_check_row(b));
+                     view_text(why), "cause", view_text(cause(b)), "check", bench_check_row(b));
 }
 
 void bench_frame_hex(const struct bench *b, char out[200])

@@ -173,10 +173,10 @@ json_t *view_screen(const struct batch *b, const struct track *t, const struct v
 {
     bool idle = !b || b->state >= BATCH_HELD;
     const char *message = live->message ? live->message : b && !idle ? b->message : "";
-    json_t *o = json_pack("{s:s, s:s, s:I, s:s, s:b, s:{s:s, s:o}}", "station", live->station, "state",
+    json_t *o = json_pack("{s:s, s:s, s:I, s:s, s:b, s:{s:s, s:o, s:o}}", "station", live->station, "state",
                           idle ? "idle" : screen_state_names[b->state], "revision", (json_int_t)live->revision,
                           "message", message, "checking", live->checking, "scale", "state", live->scale_state, "why",
-                          view_text(live->scale_why));
+                          view_text(live->scale_why), "cause", view_text(live->scale_cause));
     if (idle)
         idle_members(o);
     else

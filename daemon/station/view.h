@@ -14,7 +14,7 @@
 struct view_live {
     const char *station;
     int64_t revision;
-    const char *scale_state, *scale_why; /* why NULL: none */
+    const char *scale_state, *scale_why, *scale_cause; /* why NULL: none; cause as port_cause */
     enum mix_cue cue;
     int64_t use_by_ms; /* wall time, 0: none */
     const char *currency;

@@ -168,7 +168,8 @@ static void the_reason_follows_what_comes(void **state)
     fake_scale_mute(scale);
     harness_wait_screen(h, "bench", has_trouble, "says nothing");
     snprintf(scale->frame, sizeof scale->frame, "ST,GS,+00005.00kg\r\n");
-    harness_wait_screen(h, "bench", has_trouble, "reads as hdr2g, not as hdr2");
+    const json_t *screen = harness_wait_screen(h, "bench", has_trouble, "reads as hdr2g, not as hdr2");
+    assert_string_equal(json_string_value(json_object_get(json_object_get(screen, "scale"), "cause")), "strange");
     /* What an act is refused with speaks of that too, not of the cable. */
     const json_t *error = json_object_get(
         harness_ask(h, "scale.check", json_pack("{s:s,s:i}", "station", "bench", "grams", 200)), "error");

@@ -341,12 +341,14 @@ static void another_family_is_named(void **state)
     far_end_until(f, f->states == 1);
     assert_int_equal(f->state[0], PORT_STALE);
     assert_non_null(strstr(f->why, "reads as hdr2g, not as hdr2"));
+    assert_string_equal(port_cause(f->port), "strange");
     far_end_say(f->peer, "ST,+00123.45  g\r\n");
     far_end_until(f, f->states == 2);
     assert_int_equal(f->state[1], PORT_LIVE);
     assert_int_equal(f->readings, 1);
     far_end_until(f, f->states == 3); /* silent */
     assert_non_null(strstr(f->why, "says nothing"));
+    assert_string_equal(port_cause(f->port), "silent");
     for (int i = 0; i < 30; i++)
         far_end_say(f->peer, "S S     100.00 g\r\n");
     far_end_until(f, strstr(port_why(f->port), "reads as sics, not as hdr2"));
