@@ -25,31 +25,33 @@ SRC_decode    := $(wildcard drivers/decode/*.c)
 SRC_drivers   := $(wildcard drivers/*.c)
 SRC_sim       := $(filter-out %/main.c,$(wildcard drivers/sim/*.c))
 SRC_client    := $(filter-out client/poise.c,$(wildcard client/*.c client/screen/*.c))
-PARTS := mix station store catalogue bench rpc print draw base decode drivers sim client
+SRC_text      := $(wildcard text/*.c)
+PARTS := text mix station store catalogue bench rpc print draw base decode drivers sim client
 
-LIB_poised  := rpc bench station store catalogue print drivers decode mix base
-LIB_poise   := client drivers decode
-LIB_sim     := sim
-LIB_label   := draw
-SYS_poised  := -luv -ljansson -lsqlite3 -lsodium -lserialport -linih -lm
-SYS_poise   := -ljansson -lncursesw -ltinfo -luv -lserialport -linih -lm
-SYS_sim     := -lm
-SYS_label   := $(shell pkg-config --libs cairo libqrencode jansson 2>/dev/null) -lm
+LIB_poised  := rpc bench station store catalogue print drivers decode mix base text
+LIB_poise   := client drivers decode text
+LIB_sim     := sim text
+LIB_label   := draw text
+SYS_poised  := -luv -ljansson -lsqlite3 -lsodium -lserialport -linih -lunistring -lm
+SYS_poise   := -ljansson -lncursesw -ltinfo -luv -lserialport -linih -lunistring -lm
+SYS_sim     := -ljansson -lunistring -lm
+SYS_label   := $(shell pkg-config --libs cairo libqrencode jansson 2>/dev/null) -lunistring -lm
 CFLAGS_draw := $(shell pkg-config --cflags cairo libqrencode 2>/dev/null)
 
 # What the unit tests of an area link (archives | system libraries).
-NEEDS_mix       := mix                                       | -ljansson -lm
-NEEDS_station   := station mix base                          | -luv -ljansson -linih -lm
-NEEDS_store     := store base                                | -luv -ljansson -lsqlite3 -lsodium -linih -lm
-NEEDS_catalogue := catalogue station store mix base drivers      | -luv -ljansson -lsqlite3 -lsodium -linih -lm
-NEEDS_bench     := bench station catalogue store mix drivers decode base | $(SYS_poised)
+NEEDS_text      := text                                      | -ljansson -lunistring -lm
+NEEDS_mix       := mix text                                       | -ljansson -lunistring -lm
+NEEDS_station   := station mix base text                          | -luv -ljansson -linih -lunistring -lm
+NEEDS_store     := store base text                                | -luv -ljansson -lsqlite3 -lsodium -linih -lunistring -lm
+NEEDS_catalogue := catalogue station store mix base drivers text      | -luv -ljansson -lsqlite3 -lsodium -linih -lunistring -lm
+NEEDS_bench     := bench station catalogue store mix drivers decode base text | $(SYS_poised)
 NEEDS_rpc       := $(LIB_poised)                             | $(SYS_poised)
-NEEDS_print     := print base                                | -luv -ljansson -linih -lm
-NEEDS_draw      := draw                                      | $(SYS_label)
-NEEDS_base      := base drivers                              | -luv -ljansson -linih -lm
-NEEDS_drivers   := drivers decode                            | -luv -lserialport -linih -lm
-NEEDS_sim       := sim                                       | -lm
-NEEDS_client    := client drivers decode                            | $(SYS_poise)
+NEEDS_print     := print base text                                | -luv -ljansson -linih -lunistring -lm
+NEEDS_draw      := draw text                                      | $(SYS_label)
+NEEDS_base      := base drivers text                              | -luv -ljansson -linih -lunistring -lm
+NEEDS_drivers   := drivers decode text                            | -luv -lserialport -linih -ljansson -lunistring -lm
+NEEDS_sim       := sim text                                       |  -ljansson -lunistring -lm
+NEEDS_client    := client drivers decode text                            | $(SYS_poise)
 
 archive = $(BUILD)/lib$(1).a
 objects = $(patsubst %.c,$(BUILD)/o/%.o,$(1))
@@ -63,8 +65,20 @@ $(BUILD)/o/%.o: %.c
 	@echo '  CC   $<'
 	@$(CC) $(ALLFLAGS) $(if $(findstring daemon/print/draw,$<),$(CFLAGS_draw)) $(if $(findstring tests/unit/draw,$<),$(CFLAGS_draw)) -c -o $@ $<
 
+# ---- the table of words: words/*.po to one JSON a language, and the same as a const table ----
+WORDS := $(BUILD)/words/words_table.c
+$(BUILD)/words/make-words: tools/words.c
+	@mkdir -p $(@D)
+	@$(CC) -std=c17 -D_GNU_SOURCE $(WARN) -O1 -o $@ $< -lgettextpo -ljansson
+$(WORDS): words/en.po words/de.po $(BUILD)/words/make-words
+	@echo '  PO   words/en.po words/de.po'
+	@$(BUILD)/words/make-words $(BUILD)/words words/en.po words/de.po
+$(BUILD)/o/words_table.o: $(WORDS)
+	@mkdir -p $(@D)
+	@$(CC) $(ALLFLAGS) -c -o $@ $<
+
 define part
-$(call archive,$(1)): $(call objects,$(SRC_$(1)))
+$(call archive,$(1)): $(call objects,$(SRC_$(1))) $(if $(filter text,$(1)),$(BUILD)/o/words_table.o)
 	@rm -f $$@
 	@ar rcs $$@ $$^
 OBJECTS += $(call objects,$(SRC_$(1)))
@@ -106,6 +120,8 @@ $(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP)
 OBJECTS += $(patsubst %.c,$(BUILD)/o/%.o,$(wildcard tests/e2e/*.c))
 .SECONDARY: $(OBJECTS)
 
+# Builds every test and runs none.
+check-build: $(PROGRAMS) $(UNIT) $(E2E)
 check-unit: $(UNIT)
 	tests/run.sh $(BUILD) unit $(UNIT)
 check-e2e: $(PROGRAMS) $(E2E)
@@ -166,5 +182,5 @@ help:
 	@echo 'make test-vm    pours on real serial drivers in a virtual machine'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make clean'
-.PHONY: all check check-unit check-e2e test test-vm deps demo run lint bench valgrind fuzz coverage install clean help
+.PHONY: all check check-build check-unit check-e2e test test-vm deps demo run lint bench valgrind fuzz coverage install clean help
 -include $(OBJECTS:.o=.d)

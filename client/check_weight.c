@@ -68,7 +68,7 @@ static int read_params(struct checking *c, const struct poise_options *opt)
     return 0;
 }
 
-static void say(const struct checking *c, const char *text)
+static void say_it(const struct checking *c, const char *text)
 {
     if (c->ask.opt->json)
         return;
@@ -164,7 +164,7 @@ static int take(struct checking *c, const char *asked_for, json_t **result)
         if (strcmp(why, said) != 0 && strcmp(why, asked_for) != 0) {
             char line[200];
             snprintf(line, sizeof line, "waiting: %s", member_text(error, "message"));
-            say(c, line);
+            say_it(c, line);
         }
         said = why;
         json_decref(answer);
@@ -195,7 +195,7 @@ static int verdict(const struct checking *c, const json_t *r)
 {
     const char *message = member_text(r, "message");
     if (json_is_true(json_object_get(r, "passed"))) {
-        say(c, message);
+        say_it(c, message);
         return 0;
     }
     bool pan = fabs(member_number(r, "zero_g")) > fabs(member_number(r, "error_g"));
@@ -229,7 +229,7 @@ static int weigh(struct checking *c)
         else if (code == 0 && strcmp(next, "done") == 0)
             code = verdict(c, r);
         else if (code == 0)
-            say(c, member_text(r, "message"));
+            say_it(c, member_text(r, "message"));
         json_decref(r);
     }
     return code;
@@ -262,7 +262,7 @@ static int watch(struct checking *c)
     if (!(seconds >= 0 && seconds < 3600)) /* the daemon says what is wrong with it */
         seconds = WATCH_S;
     json_object_set_new(c->params, "drift", json_true());
-    say(c, "watching the empty pan: hands off, air off");
+    say_it(c, "watching the empty pan: hands off, air off");
     int code = call(c, NULL, (int)(seconds * 1000) + MORE_MS, &answer);
     if (code == 0)
         code = unpack(c, answer, &r);

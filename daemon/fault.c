@@ -22,6 +22,7 @@ bool fault_set(struct fault *f, enum fault_kind kind, const char *field, const c
 {
     va_list args;
     f->kind = kind;
+    f->said = (struct said){.used = 0};
     va_start(args, message);
     vsnprintf(f->message, sizeof f->message, message, args);
     va_end(args);
@@ -31,5 +32,17 @@ bool fault_set(struct fault *f, enum fault_kind kind, const char *field, const c
     f->revision = -1;
     f->state[0] = '\0';
     f->short_g = NAN;
+    return false;
+}
+
+bool fault_said(struct fault *f, enum fault_kind kind, const char *field, const char *why, const char *form, ...)
+{
+    va_list args;
+    fault_set(f, kind, field, why, "", "%s", "");
+    va_start(args, form);
+    f->said = say_list(form, args);
+    va_end(args);
+    said_text(&f->said, WORDS_EN, NULL, f->message, sizeof f->message);
+    said_part(&f->said, "help", WORDS_EN, NULL, f->help, sizeof f->help);
     return false;
 }

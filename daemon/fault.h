@@ -6,6 +6,8 @@
  */
 #pragma once
 
+#include "text/said.h"
+
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -29,6 +31,7 @@ enum fault_kind {
 
 struct fault {
     enum fault_kind kind;
+    struct said said;  /* message and help: the words of its code and of CODE.help */
     char message[160]; /* one line, for a person */
     char field[64];    /* the member at fault, or "" */
     char why[96];      /* one word or a short clause, see contract; "" when the message says all */
@@ -41,5 +44,8 @@ struct fault {
 /* Sets every part of *f. field, why may be NULL. Returns false always, so that `return fault_set(...)` reads well. */
 bool fault_set(struct fault *f, enum fault_kind kind, const char *field, const char *why, const char *help,
                const char *message, ...) __attribute__((format(printf, 6, 7)));
+/* The same from a code with its slots (text/said.h): the words of CODE and of CODE.help stand in the folder words. */
+bool fault_said(struct fault *f, enum fault_kind kind, const char *field, const char *why, const char *form, ...)
+    __attribute__((format(printf, 5, 6)));
 /* JSON-RPC error code of a kind. */
 int fault_code(enum fault_kind kind);

@@ -22,22 +22,23 @@ check() {
         done
     done
 }
+check text text/
 check daemon/mix mix/
-check daemon/station station/ mix/ fault.h clock.h
-check daemon/store store/ fault.h clock.h log.h
-check daemon/catalogue catalogue/ store/ fault.h clock.h log.h config.h id.h inifile.h
-check daemon/print print/
-check daemon/print/draw print/draw/
-check daemon/bench bench/ station/ mix/ store/ catalogue/ rpc/rpc.h rpc/written.h drivers/ daemon.h config.h fault.h clock.h log.h
-check daemon/rpc rpc/ store/ fault.h clock.h log.h daemon.h config.h
+check daemon/station text/ station/ mix/ fault.h clock.h
+check daemon/store text/ store/ fault.h clock.h log.h
+check daemon/catalogue text/ catalogue/ store/ fault.h clock.h log.h config.h id.h inifile.h
+check daemon/print text/ print/
+check daemon/print/draw text/ print/draw/
+check daemon/bench text/ bench/ station/ mix/ store/ catalogue/ rpc/rpc.h rpc/written.h drivers/ daemon.h config.h fault.h clock.h log.h
+check daemon/rpc text/ rpc/ store/ fault.h clock.h log.h daemon.h config.h
 # scale.list names the ports that no station uses.
-check daemon/rpc/methods drivers/ports.h rpc/ bench/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile.h log.h
+check daemon/rpc/methods text/ drivers/ports.h rpc/ bench/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile.h log.h
 check drivers/decode drivers/decode/ drivers/scale.h
-check drivers drivers/
-check drivers/sim drivers/sim/
+check drivers text/ drivers/
+check drivers/sim text/ drivers/sim/
 # `poise record` opens a port by itself, with no daemon: it alone of the client includes drivers/record.h.
-check client client/ drivers/decode/ drivers/scale.h drivers/record.h
-check client/screen client/
+check client text/ client/ drivers/decode/ drivers/scale.h drivers/record.h
+check client/screen text/ client/
 # A bare assert ends the daemon at the bench; our own checks stay in release builds.
 bare=$(git ls-files 'daemon/*.[ch]' 'drivers/*.[ch]' 'client/*.[ch]' | xargs grep -nE '(^|[^_a-z])assert\(' || true)
 if [ -n "$bare" ]; then

@@ -4,10 +4,10 @@
 set -u
 packages="gcc make pkg-config libc6-dev
 libuv1-dev libserialport-dev libsqlite3-dev libjansson-dev libsodium-dev libinih-dev
-libcairo2-dev libqrencode-dev libncurses-dev fonts-dejavu-core
+libunistring-dev libgettextpo-dev libcairo2-dev libqrencode-dev libncurses-dev fonts-dejavu-core
 libcmocka-dev poppler-utils zbar-tools"
 # Only for `make lint`; `make fuzz`, `make coverage` and `make valgrind` name theirs below.
-checkers="clang clang-format clang-tidy libclang-rt-14-dev shellcheck"
+checkers="clang clang-format clang-tidy libclang-rt-14-dev shellcheck gettext"
 
 case "${1:-all}" in
 build) wanted=$(echo "$packages" | head -3) ;;

@@ -19,7 +19,7 @@ if [ "${1:-}" != quick ]; then
     # One file a process: clang-tidy 14 sees va_list faults that are none when one run reads several files.
     # Its flags are in compile_flags.txt, where an editor finds them as well.
     # shellcheck disable=SC2016 # $0 is the inner shell's
-    git ls-files 'daemon/*.c' 'drivers/*.c' 'client/*.c' |
+    git ls-files 'text/*.c' 'daemon/*.c' 'drivers/*.c' 'client/*.c' |
         xargs -P "$(nproc)" -n 1 sh -c 'clang-tidy -quiet "$0" 2>/dev/null' || fail "clang-tidy"
 fi
 [ "$bad" = 0 ] && echo "lint: clean"

@@ -27,7 +27,7 @@ struct sentence {
     size_t n;
 };
 
-static void say(struct sentence *s, const char *a, const char *b, const char *c)
+static void say_it(struct sentence *s, const char *a, const char *b, const char *c)
 {
     if (s->n + strlen(a) + strlen(b) + strlen(c) + 1 > sizeof s->text)
         return;
@@ -46,8 +46,8 @@ static size_t say_adds(const struct paint *p, struct sentence *s, const struct r
             continue;
         char g[48];
         words_weight(&p->m->words, r->add_g[i], g, sizeof g);
-        say(s, count ? ", " : before, b->steps[i].toner, " ");
-        say(s, g, "", "");
+        say_it(s, count ? ", " : before, b->steps[i].toner, " ");
+        say_it(s, g, "", "");
         count++;
     }
     return count;
@@ -57,16 +57,16 @@ static size_t say_adds(const struct paint *p, struct sentence *s, const struct r
 static void say_if_room(const struct paint *p, struct sentence *s, const char *text)
 {
     if (grid_width(p->g, s->text) + grid_width(p->g, text) <= p->g->cols - COL_CODE)
-        say(s, text, "", "");
+        say_it(s, text, "", "");
 }
 
 static void say_grow(const struct paint *p, struct sentence *s)
 {
     const struct remedy *r = &p->m->bench.grow;
     if (say_adds(p, s, r, true, "Pour on: "))
-        say(s, ".", "", "");
+        say_it(s, ".", "", "");
     if (say_adds(p, s, r, false, s->n ? " Then " : "Pour: "))
-        say(s, ".", "", "");
+        say_it(s, ".", "", "");
     if (isfinite(p->m->bench.cup_ml))
         say_if_room(p, s, " The cup holds it.");
 }
@@ -75,9 +75,9 @@ static void say_dip(const struct paint *p, struct sentence *s)
 {
     char g[48];
     words_weight(&p->m->words, p->m->bench.dip.take_g, g, sizeof g);
-    say(s, "Stir, take out ", g, " g");
+    say_it(s, "Stir, take out ", g, " g");
     say_adds(p, s, &p->m->bench.dip, true, ", pour on ");
-    say(s, ". The rest as planned.", "", "");
+    say_it(s, ". The rest as planned.", "", "");
 }
 
 static void say_leave(const struct paint *p, struct sentence *s)
@@ -86,7 +86,7 @@ static void say_leave(const struct paint *p, struct sentence *s)
     const struct remedy *r = &b->leave;
     size_t off = 0;
     if (!r->ratio[0])
-        say(s, "Pour on as planned.", "", "");
+        say_it(s, "Pour on as planned.", "", "");
     for (size_t i = 0; i < b->n_steps && i < r->n; i++) {
         double deviation = r->deviation_pct[i];
         if (!isfinite(deviation) || deviation <= 0.5 || /* common practice, no source: that is on aim */
@@ -94,16 +94,16 @@ static void say_leave(const struct paint *p, struct sentence *s)
             continue;
         char pct[48];
         words_number(&p->m->words, deviation, 1, false, pct, sizeof pct);
-        say(s, off ? ", " : " ", b->steps[i].toner, off ? " " : " stays ");
+        say_it(s, off ? ", " : " ", b->steps[i].toner, off ? " " : " stays ");
         off++;
-        say(s, pct, " %", " over its aim");
+        say_it(s, pct, " %", " over its aim");
     }
     if (r->ratio[0])
-        say(s, off ? "; the ratio becomes " : " The ratio becomes ", r->ratio, "");
+        say_it(s, off ? "; the ratio becomes " : " The ratio becomes ", r->ratio, "");
     if (off == 1 && !r->ratio[0])
         say_if_room(p, s, ", the others are on aim");
     if (off || r->ratio[0])
-        say(s, ".", "", "");
+        say_it(s, ".", "", "");
 }
 
 /* Why a remedy cannot be chosen, in words. */
@@ -170,7 +170,7 @@ static void paint_remedy(const struct paint *p, int row, int digit, bool sentenc
     struct sentence s = {"", 0};
     if (!r) {
         paint_cost(p, row, p->m->bench.again_cost, ink);
-        say(&s, "This cup is kept as a leftover, a new one is begun with the same amount.", "", "");
+        say_it(&s, "This cup is kept as a leftover, a new one is begun with the same amount.", "", "");
     } else if (!open) {
         why_not(p, r, s.text, sizeof s.text);
         grid_text(p->g, row, COL_CODE + 12, p->g->cols - COL_CODE - 12 - END_PAGE, s.text, INK_PLAIN);

@@ -15,7 +15,7 @@ static bool has_statement(const struct recipe_part *p, const char *code)
     return strstr(p->hazards, code) != NULL;
 }
 
-static void say(struct event_begun *g, const char *text)
+static void say_it(struct event_begun *g, const char *text)
 {
     if (g->cautions < EVENT_CAUTIONS)
         snprintf(g->caution[g->cautions++], sizeof g->caution[0], "%s", text);
@@ -105,9 +105,9 @@ static void hazards(struct composing *c)
                     has_statement(&r->part[p], "H226");
     }
     if (isocyanate)
-        say(c->begun, "isocyanates: air-fed mask and gloves; safety data sheet first");
+        say_it(c->begun, "isocyanates: air-fed mask and gloves; safety data sheet first");
     if (flammable)
-        say(c->begun, "flammable vapour: no spark, air on; safety data sheet first");
+        say_it(c->begun, "flammable vapour: no spark, air on; safety data sheet first");
 }
 
 void compose_cautions(struct composing *c)
@@ -116,6 +116,6 @@ void compose_cautions(struct composing *c)
     smallest(c);
     room(c);
     for (size_t i = 0; i < c->warnings->count; i++)
-        say(c->begun, c->warnings->warning[i].text);
+        say_it(c->begun, c->warnings->warning[i].text);
     hazards(c);
 }

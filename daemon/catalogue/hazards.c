@@ -10,7 +10,7 @@
 static const struct {
     const char *first, *last; /* the first five characters, or for EUH six, both included */
     const char *word;
-} words_of[] = {
+} code_words[] = {
     {"H200", "H205", "explosive"},
     {"H220", "H221", "flammable gas"},
     {"H222", "H223", "flammable spray can"},
@@ -75,10 +75,10 @@ bool hazard_code_fits(const char *code, size_t len)
 static const char *word_of(const char *code)
 {
     size_t n = code[0] == 'E' ? 6 : 4;
-    for (size_t i = 0; i < sizeof words_of / sizeof *words_of; i++)
-        if (strlen(words_of[i].first) == n && strncmp(code, words_of[i].first, n) >= 0 &&
-            strncmp(code, words_of[i].last, n) <= 0)
-            return words_of[i].word;
+    for (size_t i = 0; i < sizeof code_words / sizeof *code_words; i++)
+        if (strlen(code_words[i].first) == n && strncmp(code, code_words[i].first, n) >= 0 &&
+            strncmp(code, code_words[i].last, n) <= 0)
+            return code_words[i].word;
     return NULL;
 }
 

@@ -32,6 +32,10 @@ json_t *rpc_fault_json(const struct fault *fault)
     add_text(data, "state", fault->state);
     if (isfinite(fault->short_g))
         json_object_set_new(data, "short_g", json_real(round(fault->short_g * 1e6) / 1e6));
+    if (fault->said.code[0]) {
+        json_object_set_new(data, "code", json_string(fault->said.code));
+        json_object_set_new(data, "args", said_args_json(&fault->said));
+    }
     json_object_set_new(error, "code", json_integer(fault_code(fault->kind)));
     json_object_set_new(error, "message", text(fault->message[0] ? fault->message : "failed"));
     json_object_set_new(error, "data", data);

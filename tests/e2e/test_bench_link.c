@@ -43,7 +43,7 @@ static int64_t now_ms(void)
     return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
 }
 
-static void say(struct played *p, json_t *message)
+static void say_it(struct played *p, json_t *message)
 {
     char *line = json_dumps(message, JSON_COMPACT);
     json_decref(message);
@@ -106,7 +106,7 @@ static void answer(struct played *p, const json_t *call)
     } else {
         result = json_object();
     }
-    say(p, json_pack("{s:s, s:O, s:o}", "jsonrpc", "2.0", "id", json_object_get(call, "id"), "result", result));
+    say_it(p, json_pack("{s:s, s:O, s:o}", "jsonrpc", "2.0", "id", json_object_get(call, "id"), "result", result));
 }
 
 static void listen_to(struct played *p)
@@ -140,7 +140,7 @@ static void turn(struct played *p)
         listen_to(p);
     if (p->peer >= 0 && now_ms() >= p->next_ms) {
         p->next_ms = now_ms() + FRAME_MS;
-        say(p, json_pack("{s:s, s:s, s:{s:s, s:f, s:b, s:i, s:s}}", "jsonrpc", "2.0", "method", "weight", "params",
+        say_it(p, json_pack("{s:s, s:s, s:{s:s, s:f, s:b, s:i, s:s}}", "jsonrpc", "2.0", "method", "weight", "params",
                          "station", "bench", "weight_g", 243.2, "stable", 1, "age_ms", 0, "state", "live"));
     }
     terminal_drain(&p->t);

@@ -12,7 +12,7 @@
 #include <cmocka.h>
 
 /* The test's lines are far below what a socket holds, so it takes each whole. */
-static void say(const struct channel_text *channel, const char *text)
+static void say_it(const struct channel_text *channel, const char *text)
 {
     size_t len = strlen(text);
     if (send(channel->fd, text, len, MSG_NOSIGNAL) != (ssize_t)len)
@@ -25,8 +25,8 @@ static void say_json(const struct channel_text *channel, json_t *value)
     json_decref(value);
     if (!text)
         fail_msg("no memory");
-    say(channel, text);
-    say(channel, "\n");
+    say_it(channel, text);
+    say_it(channel, "\n");
     free(text);
 }
 
@@ -42,8 +42,8 @@ int machine_shell(struct machine *m, const char *command, char *said, size_t siz
     int64_t deadline = machine_deadline(MACHINE_WAIT_MS);
     m->shell.len = 0;
     m->shell.text[0] = '\0';
-    say(&m->shell, command);
-    say(&m->shell, "\n");
+    say_it(&m->shell, command);
+    say_it(&m->shell, "\n");
     /* The last line is `=` and the exit code. */
     const char *last = NULL;
     while (!last || !strchr(last, '\n')) {

@@ -117,7 +117,7 @@ static void begin(struct bench *b, uint64_t seed)
              (int)b->every_ms, b->filter);
 }
 
-static void say(struct bench *b, const char *what, double grams)
+static void say_it(struct bench *b, const char *what, double grams)
 {
     size_t len = strlen(b->trail);
     snprintf(b->trail + len, sizeof b->trail - len, " %s %.1f", what, grams);
@@ -126,7 +126,7 @@ static void say(struct bench *b, const char *what, double grams)
 static void pour(struct bench *b)
 {
     double end_g = b->paint_g + between(b, 1, 150), step_g = between(b, 2, 90) * (double)b->every_ms / 1000;
-    say(b, "pour", end_g - b->paint_g);
+    say_it(b, "pour", end_g - b->paint_g);
     while (b->paint_g < end_g) {
         b->paint_g = fmin(b->paint_g + step_g, end_g);
         frame(b, load_g(b));
@@ -139,14 +139,14 @@ static void lid(struct bench *b)
     if (b->lid_g > 0 && (!b->lid_seen || fabs(b->zero_g + load_g(b) - b->lid_g) < 0.02))
         return; /* taken off down to 0 it may be a tare by hand: that asks */
     b->lid_g = b->lid_g > 0 ? 0 : between(b, 30, 200);
-    say(b, "lid", b->lid_g);
+    say_it(b, "lid", b->lid_g);
     settle(b, load_g(b));
     b->lid_seen = (b->every_ms < 200 && b->filter > 0.5) || b->jump.standing;
 }
 
 static void lift(struct bench *b)
 {
-    say(b, "lift", load_g(b));
+    say_it(b, "lift", load_g(b));
     settle(b, 0);
     if (!b->track.lifted)
         fail_msg("%s: and that is no lift", b->trail);
@@ -167,17 +167,17 @@ static void move(struct bench *b)
         lift(b);
         break;
     case 4:
-        say(b, "press", press_g);
+        say_it(b, "press", press_g);
         frames(b, load_g(b) + press_g, 2);
         break;
     case 5:
-        say(b, "pull", pull_g);
+        say_it(b, "pull", pull_g);
         frames(b, load_g(b) - pull_g, 2);
         break;
     default:
         if (b->lid_g > 0 || b->track.lifted)
             return;
-        say(b, "accept", b->paint_g);
+        say_it(b, "accept", b->paint_g);
         settle(b, load_g(b));
         start(b);
         break;

@@ -1,0 +1,143 @@
+/* utf8.c - cutting, measuring and cleaning UTF-8 by libunistring's tables. It must not know whose text it is. */
+#include "text/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <unigbrk.h>
+#include <unistr.h>
+#include <uniwidth.h>
+
+uint32_t utf8_next(const char *text, size_t *bytes)
+{
+    ucs4_t c;
+    if (*text == '\0') {
+        *bytes = 0;
+        return 0;
+    }
+    int n = u8_mbtoucr(&c, (const uint8_t *)text, strnlen(text, 4));
+    if (n <= 0) {
+        *bytes = 1;
+        return 0xFFFD;
+    }
+    *bytes = (size_t)n;
+    return c;
+}
+
+bool utf8_valid(const char *text)
+{
+    return u8_check((const uint8_t *)text, strlen(text)) == NULL;
+}
+
+size_t utf8_character(const char *text)
+{
+    size_t n, all;
+    uint32_t before = utf8_next(text, &all);
+    while (all > 0) {
+        uint32_t c = utf8_next(text + all, &n);
+        if (n == 0 || uc_is_grapheme_break(before, c))
+            break;
+        before = c;
+        all += n;
+    }
+    return all;
+}
+
+size_t utf8_count(const char *text)
+{
+    size_t count = 0, n;
+    for (; utf8_next(text, &n), n > 0; text += n)
+        count++;
+    return count;
+}
+
+int utf8_width(uint32_t c)
+{
+    int width = uc_width(c, "UTF-8");
+    return width < 0 ? 1 : width;
+}
+
+static size_t columns_of(const char *text, size_t bytes)
+{
+    size_t columns = 0, n;
+    for (size_t at = 0; at < bytes; at += n) {
+        uint32_t c = utf8_next(text + at, &n);
+        if (n == 0)
+            break;
+        columns += (size_t)utf8_width(c);
+    }
+    return columns;
+}
+
+size_t utf8_columns(const char *text)
+{
+    return columns_of(text, strlen(text));
+}
+
+size_t utf8_fit(const char *text, size_t bytes, size_t columns)
+{
+    size_t all = 0, taken = 0, n;
+    while ((n = utf8_character(text + all)) > 0) {
+        size_t width = columns_of(text + all, n);
+        if (all + n > bytes || taken + width > columns)
+            break;
+        all += n;
+        taken += width;
+    }
+    return all;
+}
+
+bool utf8_copy(char *out, size_t size, const char *text)
+{
+    size_t whole = strlen(text);
+    size_t n = whole < size ? whole : size > 0 ? utf8_fit(text, size - 1, (size_t)-1) : 0;
+    if (size == 0)
+        return false;
+    memmove(out, text, n);
+    out[n] = '\0';
+    return n == whole;
+}
+
+/* What must reach no terminal, log or file: it moves the cursor, hides letters or turns them round. */
+static bool is_foul(uint32_t c)
+{
+    return c < 0x20 || (c >= 0x7F && c < 0xA0) || c == 0x200B || c == 0x200E || c == 0x200F ||
+           (c >= 0x202A && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069);
+}
+
+bool utf8_is_clean(const char *text)
+{
+    size_t n;
+    for (uint32_t c; c = utf8_next(text, &n), n > 0; text += n)
+        if (is_foul(c) || (c == 0xFFFD && n == 1))
+            return false;
+    return true;
+}
+
+const char *utf8_clean(char *out, size_t size, const char *text)
+{
+    size_t used = 0, n;
+    while (used + 1 < size && (utf8_next(text, &n), n > 0)) {
+        size_t whole = utf8_character(text), at = 0;
+        char clean[64];
+        size_t room = 0;
+        /* A character may be long (marks on marks): what is too long to be one is shown as far as it fits. */
+        while (at < whole && room + 4 < sizeof clean) {
+            uint32_t c = utf8_next(text + at, &n);
+            if (is_foul(c) || (c == 0xFFFD && n == 1)) {
+                clean[room++] = '?';
+            } else {
+                memcpy(clean + room, text + at, n);
+                room += n;
+            }
+            at += n;
+        }
+        if (used + room + 1 > size)
+            break;
+        memcpy(out + used, clean, room);
+        used += room;
+        text += whole;
+    }
+    if (size > 0)
+        out[used] = '\0';
+    return out;
+}

@@ -1,0 +1,48 @@
+/* words.c - looking up the table that tools/words.c made. It must not know who asks. */
+#include "text/words.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+const char *const words_language_names[WORDS_LANGUAGES] = {[WORDS_EN] = "en", [WORDS_DE] = "de"};
+
+static int by_code(const void *code, const void *row)
+{
+    return strcmp(code, ((const struct words_row *)row)->code);
+}
+
+const struct words_row *words_find(const char *code)
+{
+    return bsearch(code, words_table, words_rows, sizeof *words_table, by_code);
+}
+
+const char *words_of(enum words_language language, const char *code)
+{
+    const struct words_row *row = words_find(code);
+    return row ? row->text[language] : code;
+}
+
+bool words_language_of(const char *name, enum words_language *out)
+{
+    for (int l = 0; l < WORDS_LANGUAGES; l++)
+        if (name && strcmp(name, words_language_names[l]) == 0) {
+            *out = (enum words_language)l;
+            return true;
+        }
+    return false;
+}
+
+enum words_language words_language_of_environment(void)
+{
+    static const char *const names[] = {"LC_ALL", "LC_MESSAGES", "LANG"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        const char *value = getenv(names[i]);
+        enum words_language found = WORDS_EN;
+        if (!value || !*value)
+            continue;
+        char two[3] = {value[0], value[0] ? value[1] : '\0', '\0'};
+        words_language_of(two, &found);
+        return found;
+    }
+    return WORDS_EN;
+}

@@ -1,0 +1,183 @@
+/* words.c - a program of the build: the files en.po and de.po to one JSON a language and to the const table of
+ * text/words.h.
+ *
+ *     words OUT_DIR en.po de.po     writes OUT_DIR/en.json, OUT_DIR/de.json and OUT_DIR/words_table.c
+ *
+ * libgettextpo reads the files, so that what translators' tools write is read as they meant it. Ends with 1 and a line
+ * FILE:LINE on stderr where a text is missing or empty, or the files do not hold the same codes.
+ */
+#include <gettext-po.h>
+#include <jansson.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { LANGUAGES = 2, ROWS_MAX = 4096 };
+static const char *const names[LANGUAGES] = {"en", "de"};
+
+struct row {
+    const char *code, *text[LANGUAGES], *plural[LANGUAGES];
+};
+static struct row rows[ROWS_MAX];
+static size_t row_count;
+static int faults;
+
+static void complain(int severity, po_message_t message, const char *file, size_t line, size_t column, int multiline,
+                     const char *text)
+{
+    (void)message, (void)column, (void)multiline;
+    fprintf(stderr, "%s:%zu: %s\n", file ? file : "words", line, text);
+    faults += severity != PO_SEVERITY_WARNING;
+}
+
+static void complain_two(int severity, po_message_t m1, const char *file1, size_t line1, size_t column1, int multi1,
+                         const char *text1, po_message_t m2, const char *file2, size_t line2, size_t column2,
+                         int multi2, const char *text2)
+{
+    complain(severity, m1, file1, line1, column1, multi1, text1);
+    complain(severity, m2, file2, line2, column2, multi2, text2);
+}
+
+static struct row *row_of(const char *code)
+{
+    for (size_t i = 0; i < row_count; i++)
+        if (strcmp(rows[i].code, code) == 0)
+            return &rows[i];
+    if (row_count == ROWS_MAX)
+        return NULL;
+    rows[row_count].code = code;
+    return &rows[row_count++];
+}
+
+static void take(po_message_t message, const char *file, int language)
+{
+    const char *code = po_message_msgid(message);
+    po_filepos_t at = po_message_filepos(message, 0);
+    size_t line = at ? po_filepos_start_line(at) : 0;
+    if (*code == '\0' || po_message_is_obsolete(message))
+        return;
+    bool plural = po_message_msgid_plural(message) != NULL;
+    const char *text = plural ? po_message_msgstr_plural(message, 0) : po_message_msgstr(message);
+    const char *many = plural ? po_message_msgstr_plural(message, 1) : NULL;
+    struct row *row = row_of(code);
+    if (!row || !text || !*text || (plural && (!many || !*many))) {
+        fprintf(stderr, "%s:%zu: %s has no text\n", file, line, code);
+        faults++;
+        return;
+    }
+    row->text[language] = text;
+    row->plural[language] = many;
+}
+
+static void read_file(const char *file, int language)
+{
+    static const struct po_xerror_handler handler = {.xerror = complain, .xerror2 = complain_two};
+    po_file_t po = po_file_read(file, &handler);
+    if (!po) {
+        fprintf(stderr, "words: cannot read %s\n", file);
+        faults++;
+        return;
+    }
+    po_message_iterator_t each = po_message_iterator(po, NULL);
+    for (po_message_t m; (m = po_next_message(each));)
+        take(m, file, language);
+    po_message_iterator_free(each);
+    /* po itself lives as long as the program: the texts are its own. */
+}
+
+static int by_code(const void *a, const void *b)
+{
+    return strcmp(((const struct row *)a)->code, ((const struct row *)b)->code);
+}
+
+static void check_both(void)
+{
+    for (size_t i = 0; i < row_count; i++)
+        for (int l = 0; l < LANGUAGES; l++)
+            if (!rows[i].text[l]) {
+                fprintf(stderr, "words: %s is not in %s.po\n", rows[i].code, names[l]);
+                faults++;
+            } else if (!rows[i].plural[l] != !rows[i].plural[0]) {
+                fprintf(stderr, "words: %s has a plural in one language only\n", rows[i].code);
+                faults++;
+            }
+}
+
+static bool write_json(const char *folder, int language)
+{
+    char path[1024];
+    json_t *all = json_object();
+    for (size_t i = 0; i < row_count; i++) {
+        const struct row *r = &rows[i];
+        json_object_set_new(all, r->code,
+                            r->plural[language] ? json_pack("[s, s]", r->text[language], r->plural[language])
+                                                : json_string(r->text[language]));
+    }
+    snprintf(path, sizeof path, "%s/%s.json", folder, names[language]);
+    bool written = json_dump_file(all, path, JSON_INDENT(1)) == 0;
+    json_decref(all);
+    return written;
+}
+
+static void write_literal(FILE *to, const char *text)
+{
+    if (!text) {
+        fputs("NULL", to);
+        return;
+    }
+    fputc('"', to);
+    for (const unsigned char *c = (const unsigned char *)text; *c; c++)
+        if (*c < ' ' || *c > '~' || *c == '"' || *c == '\\' || *c == '?')
+            fprintf(to, "\\%03o", (unsigned)*c);
+        else
+            fputc(*c, to);
+    fputc('"', to);
+}
+
+static bool write_table(const char *folder)
+{
+    char path[1024];
+    snprintf(path, sizeof path, "%s/words_table.c", folder);
+    FILE *to = fopen(path, "w");
+    if (!to)
+        return false;
+    fputs("/* Made by tools/words.c of words/en.po and words/de.po. */\n#include \"text/words.h\"\n\n"
+          "const struct words_row words_table[] = {\n",
+          to);
+    for (size_t i = 0; i < row_count; i++) {
+        fputs("    {", to);
+        write_literal(to, rows[i].code);
+        fputs(", {", to);
+        write_literal(to, rows[i].text[0]);
+        fputs(", ", to);
+        write_literal(to, rows[i].text[1]);
+        fputs("}, {", to);
+        write_literal(to, rows[i].plural[0]);
+        fputs(", ", to);
+        write_literal(to, rows[i].plural[1]);
+        fputs("}},\n", to);
+    }
+    fprintf(to, "};\nconst size_t words_rows = %zu;\n", row_count);
+    return fclose(to) == 0;
+}
+
+int main(int count, char **arguments)
+{
+    if (count != 2 + LANGUAGES) {
+        fputs("usage: words OUT_DIR en.po de.po\n", stderr);
+        return 64;
+    }
+    for (int l = 0; l < LANGUAGES; l++)
+        read_file(arguments[2 + l], l);
+    qsort(rows, row_count, sizeof *rows, by_code);
+    check_both();
+    if (faults > 0)
+        return 1;
+    bool written = write_table(arguments[1]);
+    for (int l = 0; l < LANGUAGES; l++)
+        written = write_json(arguments[1], l) && written;
+    if (!written)
+        perror("words: cannot write");
+    return written ? 0 : 74;
+}
