@@ -141,7 +141,7 @@ static void turn(struct played *p)
     if (p->peer >= 0 && now_ms() >= p->next_ms) {
         p->next_ms = now_ms() + FRAME_MS;
         say_it(p, json_pack("{s:s, s:s, s:{s:s, s:f, s:b, s:i, s:s}}", "jsonrpc", "2.0", "method", "weight", "params",
-                         "station", "bench", "weight_g", 243.2, "stable", 1, "age_ms", 0, "state", "live"));
+                            "station", "bench", "weight_g", 243.2, "stable", 1, "age_ms", 0, "state", "live"));
     }
     terminal_drain(&p->t);
 }

@@ -12,7 +12,7 @@
 /* Codes and their sense: Regulation (EC) No 1272/2008, Annexes II and III (from memory). */
 static const struct {
     const char *code, *word; /* word NULL: none on a label */
-} words_of[] = {
+} code_words[] = {
     {"H224", "flammable"},
     {"H225", "flammable"},
     {"H226", "flammable"},
@@ -50,12 +50,12 @@ static struct toner toner_of(const char *code)
 static void a_statement_s_word_follows_its_code(void **state)
 {
     (void)state;
-    for (size_t i = 0; i < sizeof words_of / sizeof *words_of; i++) {
+    for (size_t i = 0; i < sizeof code_words / sizeof *code_words; i++) {
         const char *words[4] = {NULL};
-        struct toner t = toner_of(words_of[i].code);
+        struct toner t = toner_of(code_words[i].code);
         size_t n = hazard_words(&t, words, 0, 4);
-        if (n != (words_of[i].word ? 1 : 0) || (n == 1 && strcmp(words[0], words_of[i].word) != 0))
-            fail_msg("%s: got %s", words_of[i].code, n ? words[0] : "(none)");
+        if (n != (code_words[i].word ? 1 : 0) || (n == 1 && strcmp(words[0], code_words[i].word) != 0))
+            fail_msg("%s: got %s", code_words[i].code, n ? words[0] : "(none)");
     }
 }
 
