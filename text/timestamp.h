@@ -1,4 +1,4 @@
-/* when.h - the one writer of times: RFC 3339 between programs, hour and day for a person.
+/* timestamp.h - the one writer of times: RFC 3339 between programs, hour and day for a person.
  *
  * Units   wall_ms is milliseconds since the epoch. The time zone is the process's TZ (tzset in main), or, of a text,
  * the one it was written in. Pure but for the zone: no clock is read here.
@@ -11,17 +11,17 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { WHEN_ROOM = 36 };
+enum { TIMESTAMP_ROOM = 36 };
 
 /* `2026-11-25T14:03:07.412+01:00`. */
-void when_text(int64_t wall_ms, char out[WHEN_ROOM]);
+void timestamp_text(int64_t wall_ms, char out[TIMESTAMP_ROOM]);
 /* The reverse; -1 where the text is no such time. */
-int64_t when_parse(const char *text);
+int64_t timestamp_parse(const char *text);
 /* YYYY-MM-DD, a day of the calendar. */
-bool when_is_day(const char *text);
+bool timestamp_is_day(const char *text);
 /* Of a time as text: `2026-11-25 14:03:07` and `2026-11-25`; "" stays "". */
-void when_readable(const char *time, char out[WHEN_ROOM]);
-void when_day(const char *time, char out[WHEN_ROOM]);
+void timestamp_readable(const char *time, char out[TIMESTAMP_ROOM]);
+void timestamp_day(const char *time, char out[TIMESTAMP_ROOM]);
 /* For a person, in the local zone: `10:42`, and `16:40, 25 Nov` (`16:40, 25. Nov`). */
-void when_hour(int64_t wall_ms, char out[WHEN_ROOM]);
-void when_hour_day(int64_t wall_ms, enum words_language language, char out[WHEN_ROOM]);
+void timestamp_hour(int64_t wall_ms, char out[TIMESTAMP_ROOM]);
+void timestamp_hour_day(int64_t wall_ms, enum words_language language, char out[TIMESTAMP_ROOM]);

@@ -1,5 +1,5 @@
-/* when.c - times as text. It must not read a clock. */
-#include "text/when.h"
+/* timestamp.c - times as text. It must not read a clock. */
+#include "text/timestamp.h"
 
 #include <ctype.h>
 #include <stdio.h>
@@ -7,7 +7,7 @@
 #include <string.h>
 #include <time.h>
 
-void when_text(int64_t wall_ms, char out[WHEN_ROOM])
+void timestamp_text(int64_t wall_ms, char out[TIMESTAMP_ROOM])
 {
     int64_t milli = wall_ms % 1000;
     if (milli < 0)
@@ -18,11 +18,11 @@ void when_text(int64_t wall_ms, char out[WHEN_ROOM])
     localtime_r(&seconds, &local);
     strftime(date, sizeof date, "%Y-%m-%dT%H:%M:%S", &local);
     long minutes = local.tm_gmtoff / 60;
-    snprintf(out, WHEN_ROOM, "%s.%03d%c%02ld:%02ld", date, (int)milli, minutes < 0 ? '-' : '+',
+    snprintf(out, TIMESTAMP_ROOM, "%s.%03d%c%02ld:%02ld", date, (int)milli, minutes < 0 ? '-' : '+',
              labs(minutes) / 60 % 100, labs(minutes) % 60);
 }
 
-int64_t when_parse(const char *text)
+int64_t timestamp_parse(const char *text)
 {
     struct tm t = {0};
     int milli = 0, hours = 0, minutes = 0;
@@ -36,7 +36,7 @@ int64_t when_parse(const char *text)
     return ((int64_t)timegm(&t) - offset) * 1000 + milli;
 }
 
-bool when_is_day(const char *text)
+bool timestamp_is_day(const char *text)
 {
     static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     if (strlen(text) != 10)
@@ -49,17 +49,17 @@ bool when_is_day(const char *text)
     return month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap);
 }
 
-void when_readable(const char *time, char out[WHEN_ROOM])
+void timestamp_readable(const char *time, char out[TIMESTAMP_ROOM])
 {
-    snprintf(out, WHEN_ROOM, "%.*s", (int)strcspn(time, ".Z+"), time);
+    snprintf(out, TIMESTAMP_ROOM, "%.*s", (int)strcspn(time, ".Z+"), time);
     char *t = strchr(out, 'T');
     if (t)
         *t = ' ';
 }
 
-void when_day(const char *time, char out[WHEN_ROOM])
+void timestamp_day(const char *time, char out[TIMESTAMP_ROOM])
 {
-    snprintf(out, WHEN_ROOM, "%.*s", (int)strcspn(time, "T"), time);
+    snprintf(out, TIMESTAMP_ROOM, "%.*s", (int)strcspn(time, "T"), time);
 }
 
 static void local_of(int64_t wall_ms, struct tm *local)
@@ -68,19 +68,19 @@ static void local_of(int64_t wall_ms, struct tm *local)
     localtime_r(&seconds, local);
 }
 
-void when_hour(int64_t wall_ms, char out[WHEN_ROOM])
+void timestamp_hour(int64_t wall_ms, char out[TIMESTAMP_ROOM])
 {
     struct tm local;
     local_of(wall_ms, &local);
-    snprintf(out, WHEN_ROOM, "%02d:%02d", local.tm_hour, local.tm_min);
+    snprintf(out, TIMESTAMP_ROOM, "%02d:%02d", local.tm_hour, local.tm_min);
 }
 
-void when_hour_day(int64_t wall_ms, enum words_language language, char out[WHEN_ROOM])
+void timestamp_hour_day(int64_t wall_ms, enum words_language language, char out[TIMESTAMP_ROOM])
 {
     struct tm local;
     char code[24];
     local_of(wall_ms, &local);
     snprintf(code, sizeof code, "month.%d", local.tm_mon + 1);
-    snprintf(out, WHEN_ROOM, "%02d:%02d, %d%s %s", local.tm_hour, local.tm_min, local.tm_mday,
+    snprintf(out, TIMESTAMP_ROOM, "%02d:%02d, %d%s %s", local.tm_hour, local.tm_min, local.tm_mday,
              language == WORDS_DE ? "." : "", words_of(language, code));
 }
