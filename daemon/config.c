@@ -127,7 +127,8 @@ static void take_station(struct reading *r, const struct ini_section *s, const c
                                    .tolerance_pct = 0.5,
                                    .auto_grow_pct = 5,
                                    .error_pct = 5,
-                                   .check_days = 1};
+                                   .check_days = 1,
+                                   .language = WORDS_LANGUAGES}; /* not given; settle_languages */
     snprintf(out->name, sizeof out->name, "%s", name);
     take_section(r, s, config_station_keys, out);
     out->profile_line = line_of(s, "profile");
@@ -225,16 +226,36 @@ static void keep_place(struct config *out, const char *path)
         snprintf(out->folder, sizeof out->folder, ".");
 }
 
+/* The order of the sections does not matter: a station may stand above [shop]. */
+static void settle_languages(struct config *c)
+{
+    c->language_given = c->language < WORDS_LANGUAGES;
+    if (!c->language_given)
+        c->language = WORDS_EN;
+    for (size_t i = 0; i < c->station_count; i++) {
+        struct config_station *s = &c->station[i];
+        bool own = s->language < WORDS_LANGUAGES;
+        s->language_given = own || c->language_given;
+        if (!own)
+            s->language = c->language;
+    }
+}
+
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
 {
     struct ini_file file;
     size_t before = faults->count;
-    *out = (struct config){.currency = "EUR", .http_port = 8470, .http_bind = "127.0.0.1", .print_size_mm = "62x29"};
+    *out = (struct config){.currency = "EUR",
+                           .http_port = 8470,
+                           .http_bind = "127.0.0.1",
+                           .print_size_mm = "62x29",
+                           .language = WORDS_LANGUAGES};
     struct reading r = {.file = &file, .out = out, .faults = faults};
     keep_place(out, path);
     ini_file_read(path, &file, faults);
     for (size_t i = 0; i < file.count; i++)
         take_any(&r, &file.section[i]);
+    settle_languages(out);
     find_path(&r, r.data_line, "data", out->data, sizeof out->data);
     find_path(&r, r.token_line, "token_file", out->http_token_file, sizeof out->http_token_file);
     ini_file_finish(&file);

@@ -9,6 +9,7 @@
 #include "drivers/polltext.h"
 #include "id.h"
 #include "inifile.h"
+#include "text/words.h"
 
 #define STATIONS_MAX  16
 #define SHOP_NAME_MAX 128
@@ -28,12 +29,16 @@ struct config_station {
     double d_g, capacity_g, tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
     double range1_g, d2_g; /* a multi-interval scale: above range1_g its interval is d2_g; NaN: one interval */
     int check_days;
+    enum words_language language; /* the station's own, else the shop's, else English */
+    bool language_given;          /* false: neither file says; a bench screen then follows LANG */
 };
 
 struct config {
     char shop[SHOP_NAME_MAX];
     char currency[8];
     bool decimal_comma;
+    enum words_language language; /* English where language_given is false */
+    bool language_given;
     char data[512]; /* folder of catalogue files, absolute or relative to the working directory; "" : none */
     char path[512], folder[512]; /* of the file itself, and what it stands in; "" : too long */
     struct config_station station[STATIONS_MAX];

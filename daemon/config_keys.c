@@ -81,6 +81,15 @@ static bool take_decimal(const struct config_key *key, const char *text, void *t
     return true;
 }
 
+static bool take_language(const struct config_key *key, const char *text, void *target, struct key_fault *fault)
+{
+    enum words_language language;
+    if (!words_language_of(text, &language))
+        return wrong(fault, "not known", key->help);
+    memcpy((char *)target + key->offset, &language, sizeof language);
+    return true;
+}
+
 /* ---- a station's port, profile, frame, poll ---- */
 
 static bool is_tcp(const char *address)
@@ -197,6 +206,7 @@ const struct config_key config_shop_keys[] = {
     {"name", take_text, SHOP(shop), NO_RANGE, NULL},
     {"currency", take_text, SHOP(currency), NO_RANGE, NULL},
     {"decimal", take_decimal, SHOP(decimal_comma), NO_RANGE, "Give point or comma."},
+    {"language", take_language, SHOP(language), NO_RANGE, "Give en or de."},
     {"data", take_text, SHOP(data), NO_RANGE, NULL},
     {0},
 };
@@ -220,6 +230,7 @@ const struct config_key config_station_keys[] = {
     {"auto_grow_pct", take_number, STATION(auto_grow_pct), 0, 100, false, NULL, PER_CENT_HELP},
     {"error_pct", take_number, STATION(error_pct), ABOVE_0(100), "Give a per cent above 0, at most 100."},
     {"check_days", take_whole, STATION(check_days), 1, 3650, false, NULL, "Give whole days from 1 to 3650."},
+    {"language", take_language, STATION(language), NO_RANGE, "Give en or de."},
     {0},
 };
 

@@ -11,6 +11,8 @@
 
 #include <cmocka.h>
 
+#define STATION "[station bench]\nport = pty:/tmp/scale\n"
+
 struct place {
     char dir[64], path[96];
 };
@@ -53,6 +55,7 @@ static void what_is_left_out_has_the_contract_s_value(void **state)
     assert_string_equal(c.shop, "");
     assert_string_equal(c.currency, "EUR");
     assert_false(c.decimal_comma);
+    assert_true(c.language == WORDS_EN && !c.language_given);
     assert_string_equal(c.data, "");
     assert_false(c.http);
     assert_string_equal(c.print_command, "");
@@ -117,6 +120,24 @@ static void every_setting_reaches_its_place(void **state)
     assert_string_equal(c.print_size_mm, "50x25");
 }
 
+/* Contract section 8: of label and page the station's, else the shop's; where neither says it, English. */
+static void a_station_speaks_its_own_language_or_the_shop_s(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_fault fault;
+    write_config(p, STATION "language = en\n[station right]\nport = pty:/x\n[shop]\nlanguage = de\n");
+    assert_true(config_read(p->path, &c, &fault));
+    assert_true(c.language == WORDS_DE && c.language_given);
+    assert_true(c.station[0].language == WORDS_EN && c.station[0].language_given);
+    assert_true(c.station[1].language == WORDS_DE && c.station[1].language_given);
+    write_config(p, STATION "[station right]\nport = pty:/x\nlanguage = de\n");
+    assert_true(config_read(p->path, &c, &fault));
+    assert_true(c.language == WORDS_EN && !c.language_given);
+    assert_true(c.station[0].language == WORDS_EN && !c.station[0].language_given);
+    assert_true(c.station[1].language == WORDS_DE && c.station[1].language_given);
+}
+
 static void an_empty_http_section_turns_http_on(void **state)
 {
     struct place *p = *state;
@@ -128,8 +149,6 @@ static void an_empty_http_section_turns_http_on(void **state)
     assert_int_equal(c.http_port, 8470);
     assert_string_equal(c.http_bind, "127.0.0.1");
 }
-
-#define STATION "[station bench]\nport = pty:/tmp/scale\n"
 
 static const struct {
     const char *name, *text;
@@ -175,6 +194,8 @@ static const struct {
     {"error_pct of 0", STATION "error_pct = 0\n", 3, "error_pct", "out of range"},
     {"check_days of 0", STATION "check_days = 0\n", 3, "check_days", "out of range"},
     {"decimal", "[shop]\ndecimal = dot\n", 2, "decimal", "not known: dot"},
+    {"a language", "[shop]\nlanguage = fr\n", 2, "language", "not known: fr"},
+    {"a station's language", STATION "language = german\n", 3, "language", "not known: german"},
     {"a currency too long", "[shop]\ncurrency = Sovereigns\n", 2, "currency", "too long"},
     {"data that is not there", "[shop]\ndata = nowhere\n", 2, "data", "/tmp/"},
     {"an HTTP port", "[http]\nport = 99999\n", 2, "port", "out of range"},
@@ -287,12 +308,12 @@ static void the_example_passes_and_shows_every_setting(void **state)
     static const char *const keys[] = {
         "name",      "currency",   "decimal",       "data", "port",  "profile",    "speed",       "frame",
         "poll",      "poll_ms",    "flow",          "unit", "d_g",   "capacity_g", "tolerance_g", "tolerance_pct",
-        "error_pct", "check_days", "auto_grow_pct", "bind", "hosts", "token_file", "command",     "size_mm"};
+        "error_pct", "check_days", "auto_grow_pct", "bind", "hosts", "token_file", "command",     "size_mm", "language"};
     struct config c;
     struct file_fault f;
     if (!config_read("docs/poised.example.ini", &c, &f))
         fail_msg("docs/poised.example.ini:%d: %s: %s", f.line, f.field, f.why);
-    assert_string_equal(c.data, "docs/../formulas");
+    assert_string_equal(c.data, ""); /* a shop that copies it must not load the invented paint */
     FILE *in = fopen("docs/poised.example.ini", "r");
     assert_non_null(in);
     char text[8192];
@@ -324,6 +345,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(what_is_left_out_has_the_contract_s_value, setup, teardown),
         cmocka_unit_test_setup_teardown(every_setting_reaches_its_place, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_station_speaks_its_own_language_or_the_shop_s, setup, teardown),
         cmocka_unit_test_setup_teardown(an_empty_http_section_turns_http_on, setup, teardown),
         cmocka_unit_test_setup_teardown(each_fault_names_line_field_and_mend, setup, teardown),
         cmocka_unit_test_setup_teardown(a_slip_is_mended_as_what_it_is, setup, teardown),
