@@ -1,123 +1,163 @@
 # Poise: `make demo` shows the main job with nothing attached, `make test` proves it. Both install what they need.
 # `make help` lists the rest. BUILD names the build folder, CC the compiler, SANITIZE the sanitizers (address,undefined).
+# Distributors' variables mean what they always mean: CC CPPFLAGS CFLAGS LDFLAGS LDLIBS PKG_CONFIG PREFIX DESTDIR.
+# WERROR=-Werror makes each warning an error; `make lint` and .ci/run do so, nobody else's build does.
 
-VERSION   := 0.1.0
-BUILD     ?= build
-PREFIX    ?= /usr/local
-SANITIZE  ?=
-JOBS      ?= $(shell nproc)
-WARN      := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Werror
-ALLFLAGS   = -std=c17 -D_GNU_SOURCE -DPOISE_VERSION='"$(VERSION)"' -Idaemon -I. $(WARN) -O2 -g -fno-omit-frame-pointer -fno-plt \
-             -fstack-protector-strong -MMD -MP $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all,-D_FORTIFY_SOURCE=2) $(CFLAGS)
-LDALL      = $(if $(SANITIZE),-fsanitize=$(SANITIZE),) -Wl,-z,relro,-z,now -pthread $(LDFLAGS)
+BUILD      ?= build
+PREFIX     ?= /usr/local
+CFLAGS     ?= -O2 -g
+SANITIZE   ?=
+WERROR     ?=
+PKG_CONFIG ?= pkg-config
+JOBS       ?= $(shell nproc)
+INSTALL    ?= install
 
-# ---- the parts: one archive a folder; what each may link is what it may include (tools/arrows.sh checks) ----
+WARN      := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion
+ALLFLAGS   = -std=c17 -D_GNU_SOURCE -Idaemon -I. $(WARN) $(WERROR) -fno-omit-frame-pointer -fno-plt \
+             -fstack-protector-strong $(if $(SANITIZE),-fsanitize=$(SANITIZE) -fno-sanitize-recover=all,-D_FORTIFY_SOURCE=2) \
+             $(CPPFLAGS) $(CFLAGS)
+LDALL      = $(if $(SANITIZE),-fsanitize=$(SANITIZE)) -Wl,-z,relro,-z,now -pthread $(LDFLAGS)
+
+# ---- the parts: one archive a folder; what each may include is in tools/arrows.sh ----
+SRC_text      := $(wildcard text/*.c)
 SRC_mix       := $(wildcard daemon/mix/*.c)
+SRC_shape     := $(wildcard daemon/shape/*.c)
 SRC_station   := $(wildcard daemon/station/*.c)
+SRC_front     := $(wildcard daemon/front/*.c)
 SRC_store     := $(wildcard daemon/store/*.c)
 SRC_catalogue := $(wildcard daemon/catalogue/*.c)
 SRC_bench     := $(wildcard daemon/bench/*.c)
 SRC_rpc       := $(wildcard daemon/rpc/*.c daemon/rpc/methods/*.c)
 SRC_print     := $(wildcard daemon/print/*.c)
-SRC_draw      := $(filter-out %/main.c,$(wildcard daemon/print/draw/*.c))
+SRC_draw      := $(filter-out %/main.c %/poise_label.c,$(wildcard daemon/print/draw/*.c))
 SRC_base      := $(filter-out daemon/main.c,$(wildcard daemon/*.c))
 SRC_decode    := $(wildcard drivers/decode/*.c)
 SRC_drivers   := $(wildcard drivers/*.c)
-SRC_sim       := $(filter-out %/main.c,$(wildcard drivers/sim/*.c))
+SRC_sim       := $(filter-out %/main.c %/poise_sim.c,$(wildcard drivers/sim/*.c))
 SRC_client    := $(filter-out client/poise.c,$(wildcard client/*.c client/screen/*.c))
-SRC_text      := $(wildcard text/*.c)
-PARTS := text mix station store catalogue bench rpc print draw base decode drivers sim client
+PARTS := text mix shape station front store catalogue bench rpc print draw base decode drivers sim client
 
-LIB_poised  := rpc bench station store catalogue print drivers decode mix base text
-LIB_poise   := client drivers decode text
-LIB_sim     := sim text
-LIB_label   := draw text
-SYS_poised  := -luv -ljansson -lsqlite3 -lsodium -lserialport -linih -lunistring -lm
-SYS_poise   := -ljansson -lncursesw -ltinfo -luv -lserialport -linih -lunistring -lm
-SYS_sim     := -ljansson -lunistring -lm
-SYS_label   := $(shell pkg-config --libs cairo libqrencode jansson 2>/dev/null) -lunistring -lm
-CFLAGS_draw := $(shell pkg-config --cflags cairo libqrencode 2>/dev/null)
+# ---- what is linked: archives, packages by their pkg-config names, and what has no such name ----
+LIBS_poised := rpc bench front station store catalogue shape print drivers decode mix base text
+LIBS_poise  := client drivers decode text
+LIBS_sim    := sim text
+LIBS_label  := draw text
+PKGS_poised := libuv jansson sqlite3 libsodium libserialport inih
+PKGS_poise  := libuv jansson libserialport inih ncursesw tinfo
+PKGS_sim    := jansson
+PKGS_label  := cairo libqrencode jansson
+PACKAGES    := $(sort $(PKGS_poised) $(PKGS_poise) $(PKGS_sim) $(PKGS_label) cmocka)
 
-# What the unit tests of an area link (archives | system libraries).
-NEEDS_text      := text                                      | -ljansson -lunistring -lm
-NEEDS_mix       := mix text                                       | -ljansson -lunistring -lm
-NEEDS_station   := station mix base text                          | -luv -ljansson -linih -lunistring -lm
-NEEDS_store     := store base text                                | -luv -ljansson -lsqlite3 -lsodium -linih -lunistring -lm
-NEEDS_catalogue := catalogue station store mix base drivers text      | -luv -ljansson -lsqlite3 -lsodium -linih -lunistring -lm
-NEEDS_bench     := bench station catalogue store mix drivers decode base text | $(SYS_poised)
-NEEDS_rpc       := $(LIB_poised)                             | $(SYS_poised)
-NEEDS_print     := print base text                                | -luv -ljansson -linih -lunistring -lm
-NEEDS_draw      := draw text                                      | $(SYS_label)
-NEEDS_base      := base drivers text                              | -luv -ljansson -linih -lunistring -lm
-NEEDS_drivers   := drivers decode text                            | -luv -lserialport -linih -ljansson -lunistring -lm
-NEEDS_sim       := sim text                                       |  -ljansson -lunistring -lm
-NEEDS_client    := client drivers decode text                            | $(SYS_poise)
+# The unit tests of an area link these archives, and these packages.
+LIBS_of_text      := text
+LIBS_of_mix       := mix text
+LIBS_of_shape     := shape base text
+LIBS_of_station   := station mix shape base text
+LIBS_of_front     := front station mix shape base text
+LIBS_of_store     := store base text
+LIBS_of_catalogue := catalogue station store mix shape base drivers text
+LIBS_of_bench     := $(LIBS_poised)
+LIBS_of_rpc       := $(LIBS_poised)
+LIBS_of_print     := print base text
+LIBS_of_draw      := draw text
+LIBS_of_base      := base drivers text
+LIBS_of_drivers   := drivers decode text
+LIBS_of_sim       := sim text
+LIBS_of_client    := client front station mix shape base drivers decode text
+PKGS_of_draw      := $(PKGS_label)
+PKGS_of_client    := $(PKGS_poise)
+PKGS_default      := $(PKGS_poised)
 
-archive = $(BUILD)/lib$(1).a
-objects = $(patsubst %.c,$(BUILD)/o/%.o,$(1))
-before  = $(firstword $(subst |, ,$(1)))
+archives = $(foreach l,$(1),$(BUILD)/lib$(l).a)
+objects  = $(patsubst %.c,$(BUILD)/o/%.o,$(1))
+libs     = $(foreach p,$(1),$(LIBS_of_package_$(p))) -lunistring -lm $(LDLIBS)
 
 PROGRAMS := $(BUILD)/poised $(BUILD)/poise $(BUILD)/poise-sim $(BUILD)/poise-label
 all: $(PROGRAMS)
 
-$(BUILD)/o/%.o: %.c
+# What pkg-config says of each package, asked once; and the flags of the last build, so that other flags build anew.
+# Goals that build nothing by themselves, such as `make help` or `make deps`, want neither.
+SPEAKING := help deps test demo run lint bench test-vm fuzz coverage valgrind clean uninstall
+ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
+-include $(BUILD)/packages.mk
+FLAGS := $(CC) $(ALLFLAGS) $(LDALL)
+ifneq ($(strip $(file <$(BUILD)/flags)),$(strip $(FLAGS)))
+$(shell mkdir -p $(BUILD))
+$(file >$(BUILD)/flags,$(FLAGS))
+endif
+endif
+$(BUILD)/packages.mk: Makefile
+	@mkdir -p $(@D)
+	@for p in $(PACKAGES); do \
+	    libs=$$($(PKG_CONFIG) --libs $$p) && flags=$$($(PKG_CONFIG) --cflags $$p) || \
+	        { echo "make: the package $$p is missing: make deps installs what is needed" >&2; exit 1; }; \
+	    echo "LIBS_of_package_$$p := $$libs"; echo "CFLAGS_of_package_$$p := $$flags"; \
+	done >$@.part
+	@mv $@.part $@
+
+# Only the drawing of labels needs flags of its own; the other packages' headers stand where the compiler looks.
+$(BUILD)/o/daemon/print/draw/%.o $(BUILD)/o/tests/unit/draw/%.o: ALLFLAGS += $(foreach p,cairo libqrencode,$(CFLAGS_of_package_$(p)))
+$(BUILD)/o/%.o: %.c $(BUILD)/flags
 	@mkdir -p $(@D)
 	@echo '  CC   $<'
-	@$(CC) $(ALLFLAGS) $(if $(findstring daemon/print/draw,$<),$(CFLAGS_draw)) $(if $(findstring tests/unit/draw,$<),$(CFLAGS_draw)) -c -o $@ $<
+	@$(CC) $(ALLFLAGS) -MMD -MP -c -o $@ $<
 
 # ---- the table of words: words/*.po to one JSON a language, and the same as a const table ----
 WORDS := $(BUILD)/words/words_table.c
 $(BUILD)/words/make-words: tools/words.c
 	@mkdir -p $(@D)
-	@$(CC) -std=c17 -D_GNU_SOURCE $(WARN) -O1 -o $@ $< -lgettextpo -ljansson
+	@$(CC) -std=c17 -D_GNU_SOURCE $(WARN) $(WERROR) -O1 -o $@ $< -lgettextpo -ljansson
 $(WORDS): words/en.po words/de.po $(BUILD)/words/make-words
 	@echo '  PO   words/en.po words/de.po'
 	@$(BUILD)/words/make-words $(BUILD)/words words/en.po words/de.po
-$(BUILD)/o/words_table.o: $(WORDS)
+$(BUILD)/o/words_table.o: $(WORDS) $(BUILD)/flags
 	@mkdir -p $(@D)
 	@$(CC) $(ALLFLAGS) -c -o $@ $<
 
 define part
-$(call archive,$(1)): $(call objects,$(SRC_$(1))) $(if $(filter text,$(1)),$(BUILD)/o/words_table.o)
+OBJECTS_$(1) := $(call objects,$(SRC_$(1))) $(if $(filter text,$(1)),$(BUILD)/o/words_table.o)
+$(call archives,$(1)): $$(OBJECTS_$(1))
 	@rm -f $$@
 	@ar rcs $$@ $$^
-OBJECTS += $(call objects,$(SRC_$(1)))
+OBJECTS += $$(OBJECTS_$(1))
 endef
 $(foreach p,$(PARTS),$(eval $(call part,$(p))))
 
-define program
-$(BUILD)/$(1): $(call objects,$(2)) $(foreach l,$(3),$(call archive,$(l)))
-	@echo '  LINK $$@'
-	@$$(CC) $$(LDALL) -o $$@ $(call objects,$(2)) -Wl,--start-group $(foreach l,$(3),$(call archive,$(l))) -Wl,--end-group $(4)
-OBJECTS += $(call objects,$(2))
+# $(1) archives, $(2) packages; the object files are the target's first prerequisites
+define link
+@mkdir -p $(@D)
+@echo '  LINK $@'
+@$(CC) $(LDALL) -o $@ $(filter %.o,$^) -Wl,--start-group $(filter %.a,$^) -Wl,--end-group $(call libs,$(1))
 endef
-$(eval $(call program,poised,daemon/main.c,$(LIB_poised),$(SYS_poised)))
-$(eval $(call program,poise,client/poise.c,$(LIB_poise),$(SYS_poise)))
-$(eval $(call program,poise-sim,drivers/sim/main.c,$(LIB_sim),$(SYS_sim)))
-$(eval $(call program,poise-label,daemon/print/draw/main.c,$(LIB_label),$(SYS_label)))
+
+$(BUILD)/poised: $(BUILD)/o/daemon/main.o $(call archives,$(LIBS_poised))
+	$(call link,$(PKGS_poised))
+$(BUILD)/poise: $(BUILD)/o/client/poise.o $(call archives,$(LIBS_poise))
+	$(call link,$(PKGS_poise))
+SIM_MAIN   := $(wildcard drivers/sim/main.c drivers/sim/poise_sim.c)
+LABEL_MAIN := $(wildcard daemon/print/draw/main.c daemon/print/draw/poise_label.c)
+$(BUILD)/poise-sim: $(call objects,$(SIM_MAIN)) $(call archives,$(LIBS_sim))
+	$(call link,$(PKGS_sim))
+$(BUILD)/poise-label: $(call objects,$(LABEL_MAIN)) $(call archives,$(LIBS_label))
+	$(call link,$(PKGS_label))
+OBJECTS += $(call objects,daemon/main.c client/poise.c $(SIM_MAIN) $(LABEL_MAIN))
 
 # ---- tests: tests/unit/AREA/test_NAME.c, tests/e2e/test_NAME.c ----
-UNIT := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/unit/*/test_*.c))
-E2E  := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/e2e/test_*.c))
+UNIT_SRC := $(wildcard tests/unit/*/test_*.c)
+E2E_SRC  := $(wildcard tests/e2e/test_*.c)
+UNIT     := $(patsubst %.c,$(BUILD)/%,$(UNIT_SRC))
+E2E      := $(patsubst %.c,$(BUILD)/%,$(E2E_SRC))
 E2E_HELP := $(call objects,$(filter-out tests/e2e/test_%,$(wildcard tests/e2e/*.c)))
-area_of   = $(word 3,$(subst /, ,$(1)))
-libs_of   = $(foreach l,$(shell echo '$(NEEDS_$(1))' | sed 's/|.*//'),$(call archive,$(l)))
-sys_of    = $(shell echo '$(NEEDS_$(1))' | sed 's/.*|//')
+AREAS    := $(sort $(foreach t,$(UNIT_SRC),$(word 3,$(subst /, ,$(t)))))
 
-define unit
-$(BUILD)/$(basename $(1)): $(call objects,$(1)) $(call libs_of,$(call area_of,$(1)))
-	@mkdir -p $$(@D)
-	@echo '  LINK $$@'
-	@$$(CC) $$(LDALL) -o $$@ $$< -Wl,--start-group $(call libs_of,$(call area_of,$(1))) -Wl,--end-group $(call sys_of,$(call area_of,$(1))) -lcmocka
-OBJECTS += $(call objects,$(1))
+define unit_area
+$(BUILD)/tests/unit/$(1)/%: $(BUILD)/o/tests/unit/$(1)/%.o $(call archives,$(LIBS_of_$(1)))
+	$$(call link,cmocka $(or $(PKGS_of_$(1)),$(PKGS_default)))
 endef
-$(foreach t,$(wildcard tests/unit/*/test_*.c),$(eval $(call unit,$(t))))
-
-$(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP)
-	@mkdir -p $(@D)
-	@echo '  LINK $@'
-	@$(CC) $(LDALL) -o $@ $^ -ljansson -lcmocka -lutil -lm
-OBJECTS += $(patsubst %.c,$(BUILD)/o/%.o,$(wildcard tests/e2e/*.c))
+$(foreach a,$(AREAS),$(eval $(call unit_area,$(a))))
+$(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP) $(call archives,text)
+	$(call link,cmocka jansson) -lutil
+OBJECTS += $(call objects,$(UNIT_SRC) $(wildcard tests/e2e/*.c))
 .SECONDARY: $(OBJECTS)
 
 # Builds every test and runs none.
@@ -129,21 +169,25 @@ check-e2e: $(PROGRAMS) $(E2E)
 check: $(PROGRAMS) $(UNIT) $(E2E)
 	tests/run.sh $(BUILD) all $(UNIT) $(E2E)
 
+# ---- goals that say what they do, install what they need and then build ----
 test: deps
+	@echo "test: unit and end-to-end tests, then both again under sanitizers: about 12 minutes on 2 cores"
 	$(MAKE) -j$(JOBS) check
 	$(MAKE) -j$(JOBS) check BUILD=$(BUILD)/sanitized SANITIZE=address,undefined
-
 deps:
 	@tools/deps.sh
 demo: deps
+	@echo "demo: building (about a minute the first time), then a painter's day in about 30 s"
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@demo/demo.sh $(BUILD)
 run: deps
+	@echo "run: building (about a minute the first time), then the bench; you are the hand that pours"
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@demo/run.sh $(BUILD)
 lint: deps
 	@tools/lint.sh
 bench: deps
+	@echo "bench: speed as ratios, about 5 minutes"
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/bench-tools
 	@tests/bench/bench.sh $(BUILD)
 test-vm: deps
@@ -151,25 +195,44 @@ test-vm: deps
 	@tests/vm/vm.sh $(BUILD)
 fuzz:
 	@tools/deps.sh fuzz
+	@$(MAKE) -s -j$(JOBS) $(BUILD)/libtext.a
 	@tests/fuzz/run.sh $(BUILD)
 coverage:
 	@tools/deps.sh fuzz
 	@tests/coverage.sh $(BUILD)
 valgrind:
 	@tools/deps.sh valgrind
-	$(MAKE) -j$(JOBS) $(UNIT)
+	@$(MAKE) -j$(JOBS) check-valgrind
+check-valgrind: $(UNIT)
 	tests/run.sh $(BUILD) valgrind $(UNIT)
 BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/*.c))
 $(BUILD)/tests/bench/%: tests/bench/%.c $(wildcard tests/bench/*.h)
 	@mkdir -p $(@D)
-	$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< -luv -ljansson -lsqlite3 -lm
+	@$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< $(call libs,libuv jansson sqlite3)
 $(BUILD)/bench-tools: $(BENCH_TOOLS)
 	@touch $@
 
+# ---- installing: all that `make uninstall` takes away again ----
+BIN   = $(DESTDIR)$(PREFIX)/bin
+SHARE = $(DESTDIR)$(PREFIX)/share/poise
+DOC   = $(DESTDIR)$(PREFIX)/share/doc/poise
+MAN   = $(DESTDIR)$(PREFIX)/share/man/man1
+SHELL_WORDS = $(DESTDIR)$(PREFIX)/share/bash-completion/completions
+UNITS = $(DESTDIR)$(PREFIX)/lib/systemd/system
+DOCS := README.md CHANGELOG.md LICENSE $(wildcard docs/*.md docs/*.ini)
 install: $(PROGRAMS)
-	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/poise
-	install -m 755 $(PROGRAMS) $(DESTDIR)$(PREFIX)/bin
-	cp -r formulas $(DESTDIR)$(PREFIX)/share/poise/
+	$(INSTALL) -d $(BIN) $(SHARE)/formulas $(SHARE)/profiles $(SHARE)/words $(DOC) $(MAN) $(SHELL_WORDS) $(UNITS)
+	$(INSTALL) -m 755 $(PROGRAMS) $(BIN)
+	$(INSTALL) -m 644 $(wildcard formulas/*.ini) $(SHARE)/formulas
+	$(INSTALL) -m 644 $(wildcard drivers/profiles/*) $(SHARE)/profiles
+	$(INSTALL) -m 644 $(BUILD)/words/en.json $(BUILD)/words/de.json $(SHARE)/words
+	$(INSTALL) -m 644 $(DOCS) $(DOC)
+	$(BUILD)/poise man >$(MAN)/poise.1
+	$(BUILD)/poise completion >$(SHELL_WORDS)/poise
+	sed 's|/usr/local/bin|$(PREFIX)/bin|' docs/poised.service >$(UNITS)/poised.service
+uninstall:
+	rm -f $(addprefix $(BIN)/,$(notdir $(PROGRAMS))) $(MAN)/poise.1 $(SHELL_WORDS)/poise $(UNITS)/poised.service
+	rm -rf $(SHARE) $(DOC)
 clean:
 	rm -rf $(BUILD)
 help:
@@ -177,10 +240,14 @@ help:
 	@echo 'make demo       the main job, poured by a simulated hand'
 	@echo 'make run        the same bench, poured by you at the keyboard'
 	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'
-	@echo 'make lint       format, static checks, arrows, shell scripts'
+	@echo 'make check      the same once, without sanitizers; check-unit and check-e2e are its halves'
+	@echo 'make lint       format, static checks, warnings as errors, arrows, words, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
 	@echo 'make test-vm    pours on real serial drivers in a virtual machine'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
-	@echo 'make install    into PREFIX ($(PREFIX))   make clean'
-.PHONY: all check check-build check-unit check-e2e test test-vm deps demo run lint bench valgrind fuzz coverage install clean help
+	@echo 'make install    into PREFIX ($(PREFIX))   make uninstall   make clean'
+.PHONY: all check check-build check-unit check-e2e check-valgrind test test-vm deps demo run lint bench valgrind fuzz \
+        coverage install uninstall clean help
+ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(OBJECTS:.o=.d)
+endif

@@ -2,6 +2,7 @@
 #include "client/commands.h"
 #include "client/families.h"
 #include "client/options.h"
+#include "text/version.h"
 
 #include <stdio.h>
 #include <sysexits.h>

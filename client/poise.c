@@ -2,6 +2,7 @@
 #include "client/fault.h"
 #include "client/help.h"
 #include "client/options.h"
+#include "text/version.h"
 
 #include <errno.h>
 #include <langinfo.h>

@@ -1,4 +1,5 @@
 #include "options.h"
+#include "text/version.h"
 
 #include <errno.h>
 #include <getopt.h>

@@ -3,6 +3,7 @@
 #include "clock.h"
 #include "rpc/written.h"
 #include "station/words.h"
+#include "text/version.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -2,6 +2,7 @@
 
 #include "clock.h"
 #include "log.h"
+#include "text/version.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -2,6 +2,7 @@
 #include "catalogue/files.h"
 #include "catalogue/order.h"
 #include "clock.h"
+#include "text/version.h"
 
 #include <stdio.h>
 #include <stdlib.h>

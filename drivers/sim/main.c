@@ -3,6 +3,7 @@
 #include "drivers/sim/hand.h"
 #include "drivers/sim/replay.h"
 #include "drivers/sim/scenario.h"
+#include "text/version.h"
 #include <errno.h>
 #include <signal.h>
 #include <stdlib.h>

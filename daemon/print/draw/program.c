@@ -3,6 +3,7 @@
 #include "print/draw/fit.h"
 #include "print/draw/label.h"
 #include "print/draw/request.h"
+#include "text/version.h"
 
 #include <errno.h>
 #include <fcntl.h>

@@ -2,6 +2,7 @@
 #include "daemon.h"
 
 #include "rpc/methods/methods.h"
+#include "text/version.h"
 
 #define PROTOCOL 1
 

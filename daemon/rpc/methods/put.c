@@ -4,6 +4,7 @@
 #include "clock.h"
 #include "daemon.h"
 #include "rpc/written.h"
+#include "text/version.h"
 
 #include <stdio.h>
 #include <stdlib.h>

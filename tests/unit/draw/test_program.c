@@ -1,5 +1,6 @@
 /* The program: what it refuses, with which exit and words, and that a file is whole or not there. */
 #include "drawn.h"
+#include "text/version.h"
 
 #include <sys/stat.h>
 

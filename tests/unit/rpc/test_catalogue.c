@@ -1,5 +1,6 @@
 /* Toners, formulas, products, cups and panels over the protocol, on a real store in a folder of its own. */
 #include "tests/unit/rpc/shop.h"
+#include "text/version.h"
 
 static void a_put_answers_the_thing_as_get_gives_it(void **state)
 {
