@@ -1,3 +1,5 @@
+/* aim.c - the rule of how far a component may be from its aim, and the totals that follow from it. A sum over
+ * shares: it knows nothing of steps, scales or batches. */
 #include "mix/aim.h"
 
 #include <math.h>
@@ -7,7 +9,7 @@ double mix_tolerance_g(double share, double total_g, struct mix_tolerance tol)
     double aim_g = share * total_g;
     if (!(aim_g > 0))
         return 0;
-    return fmax(tol.rel * aim_g, fmin(tol.abs_g, aim_g / 2));
+    return fmax(tol.rel * aim_g, fmin(tol.abs_g, fmax(tol.d_g / 2, tol.error * aim_g)));
 }
 
 double mix_k_of(double share, double poured_g, struct mix_tolerance tol)
@@ -16,10 +18,11 @@ double mix_k_of(double share, double poured_g, struct mix_tolerance tol)
         return 0;
     if (!(share > 0))
         return poured_g > tol.abs_g + MIX_SLACK_G ? INFINITY : 0;
-    /* w <= K f + max(r K f, min(a, K f / 2)), solved for K: the outer max lets the easier of two bounds
-     * count, the inner min the harder. */
-    double by_abs = fmax((poured_g - tol.abs_g) / share, poured_g / (1.5 * share));
-    return fmin(by_abs, poured_g / ((1 + tol.rel) * share));
+    /* w <= K f + t(K), solved for K: each bound of t alone gives a total; where t takes the wider of two
+     * (max) the smaller total counts, where it takes the narrower (min) the larger one. */
+    double by_small = fmin((poured_g - tol.d_g / 2) / share, poured_g / ((1 + tol.error) * share));
+    double by_abs = fmax((poured_g - tol.abs_g) / share, by_small);
+    return fmax(0, fmin(by_abs, poured_g / ((1 + tol.rel) * share)));
 }
 
 double mix_k_lo(const double *share, const double *poured_g, const bool *left, size_t n, double wanted_g,
@@ -62,5 +65,8 @@ bool mix_is_under(double share, double poured_g, double total_g, struct mix_tole
 {
     if (!(share > 0))
         return false;
+    /* What the scale cannot show may be within tolerance of nothing; it is not done for that. */
+    if (!(poured_g > 0))
+        return share * total_g > MIX_SLACK_G;
     return poured_g < share * total_g - mix_tolerance_g(share, total_g, tol) - MIX_SLACK_G;
 }

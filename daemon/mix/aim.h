@@ -5,11 +5,11 @@
  * Units   grams; a share is a fraction of 1 (see formula.h).
  * Owner   Pure: no memory, no clock, no state. Arrays belong to the caller.
  * Errors  None. Callers check what people send with fault.h; zeros and empty lists are safe.
- * Source  The formulas are the project's own definition: t(K) = max(r K f, min(a, K f / 2)),
- *         so that pouring nothing is never in tolerance and twice the aim never is.
+ * Source  The formulas are the project's own definition: t(K) = max(r K f, min(a, max(d/2, e K f))). It is never
+ *         below half an interval, since no reading could meet that; a small toner may err by e of its aim, not by
+ *         a whole a, which would be half of it or more.
  */
-#ifndef MIX_AIM_H
-#define MIX_AIM_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -23,6 +23,9 @@
 struct mix_tolerance {
     double abs_g; /* a: what one component may be off, 0 or more */
     double rel;   /* r: the same as a part of its aim; 0.005 is 0.5 % */
+    double d_g;   /* d: the scale's interval, 0 where there is no scale */
+    double error; /* e: what a small component may err by, as a part of its aim; 0.05 is 5 %. Half (0.5) with
+                   * d_g 0 is the rule that batches before the third set of rules were poured by. */
 };
 
 /* t_i(K): how far one component may be from its aim in a batch of total_g. 0 for a share of 0. */
@@ -44,8 +47,7 @@ double mix_k_lo(const double *share, const double *poured_g, const bool *left, s
 double mix_k_aim(const double *share, const double *poured_g, const bool *done, size_t n, double k_lo_g,
                  struct mix_tolerance tol);
 
-/* Is this component beyond its tolerance in a batch of total_g? Both take MIX_SLACK_G of slack. */
+/* Is this component beyond its tolerance in a batch of total_g? Both take MIX_SLACK_G of slack. A share of which
+ * nothing was poured is under, however small its aim. */
 bool mix_is_over(double share, double poured_g, double total_g, struct mix_tolerance tol);
 bool mix_is_under(double share, double poured_g, double total_g, struct mix_tolerance tol);
-
-#endif

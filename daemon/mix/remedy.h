@@ -5,8 +5,7 @@
  * Owner   The caller owns all arrays and the answer; lists hold n numbers, the rest are 0.
  * Errors  None; see aim.h. More than MIX_MAX components: the rest are not looked at.
  */
-#ifndef MIX_REMEDY_H
-#define MIX_REMEDY_H
+#pragma once
 
 #include "mix/aim.h"
 
@@ -51,5 +50,3 @@ void mix_remedies(const double *share, const double *poured_g, const bool *left,
  * or where nothing of it was poured. */
 bool mix_less_total(const double *share, const double *poured_g, size_t n, size_t which, struct mix_tolerance tol,
                     double *total_g);
-
-#endif

@@ -62,7 +62,8 @@ struct mix_tolerance batch_tolerance(const struct batch *b)
 {
     double d_g = batch_d_g(b);
     return (struct mix_tolerance){.abs_g = d_g > b->set.d_g ? fmax(b->set.tolerance_g, d_g) : b->set.tolerance_g,
-                                  .rel = b->set.tolerance_pct / 100};
+                                  .rel = b->set.tolerance_pct / 100,
+                                  .error = 0.5};
 }
 
 double batch_part_g(const struct batch *b, int part)
@@ -165,7 +166,7 @@ double batch_step_aim_g(const struct batch *b, size_t step)
 static struct mix_tolerance addition_tolerance(const struct batch *b, const struct recipe_part *p)
 {
     double rel = p->role == PART_REDUCER ? b->recipe.reducer_tolerance : b->recipe.hardener_tolerance;
-    return (struct mix_tolerance){.abs_g = b->set.tolerance_g, .rel = rel};
+    return (struct mix_tolerance){.abs_g = b->set.tolerance_g, .rel = rel, .error = 0.5};
 }
 
 double batch_step_tolerance_g(const struct batch *b, size_t step)

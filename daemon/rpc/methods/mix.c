@@ -77,7 +77,8 @@ void method_mix_remedies(struct daemon *d, struct rpc_call *call, const json_t *
     }
     mix_shares(a.parts, a.n, share);
     mix_remedies(share, a.poured_g, NULL, a.n, a.total_g,
-                 (struct mix_tolerance){.abs_g = a.tolerance_g, .rel = a.tolerance_pct / 100}, a.cup_g, &r);
+                 (struct mix_tolerance){.abs_g = a.tolerance_g, .rel = a.tolerance_pct / 100, .error = 0.5}, a.cup_g,
+                 &r);
     result = json_pack("{s:o,s:o,s:{s:o,s:o}}", "grow", grow_json(&r.grow, a.n), "dip", dip_json(&r.dip, a.n), "leave",
                        "deviation_pct", numbers_list(r.leave.deviation_pct, a.n), "foreign_pct",
                        rpc_number(r.leave.foreign_pct));

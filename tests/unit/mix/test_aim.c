@@ -5,26 +5,33 @@
 
 #include <math.h>
 
-static const struct mix_tolerance exact = {0, 0};
-static const struct mix_tolerance usual = {0.1, 0.005};
+static const struct mix_tolerance exact = {0, 0, 0, 0};
+static const struct mix_tolerance usual = {0.1, 0.005, 0.1, 0.05};
 
-static void tolerance_is_the_wider_but_never_half_the_aim(void **state)
+/* Tolerances as {a, r, d, e}. */
+static void tolerance_never_below_half_an_interval(void **state)
 {
     (void)state;
-    /* Worked by hand from t(K) = max(r K f, min(a, K f / 2)). */
+    /* Worked by hand from t(K) = max(r K f, min(a, max(d / 2, e K f))). */
     static const struct {
         const char *name;
         double share, total_g;
         struct mix_tolerance tol;
         double want_g;
     } rows[] = {
-        {"a large aim: r counts", 0.5, 100, {0.1, 0.005}, 0.25},
-        {"a small aim: a counts", 0.01, 100, {0.1, 0.005}, 0.1},
-        {"tiny: half the aim is the cap", 0.001, 100, {0.1, 0.005}, 0.05},
-        {"r may be more than half the aim", 0.001, 100, {0.1, 0.8}, 0.08},
-        {"no tolerance", 0.5, 100, {0, 0}, 0},
-        {"a foreign component", 0, 100, {0.1, 0.005}, 0},
-        {"no total", 0.5, 0, {0.1, 0.005}, 0},
+        {"a large aim: r counts", 0.5, 100, {0.1, 0.005, 0.1, 0.05}, 0.25},
+        {"a small aim: a counts", 0.03, 100, {0.1, 0.005, 0.1, 0.05}, 0.1},
+        {"smaller: e of it", 0.015, 100, {0.1, 0.005, 0.1, 0.05}, 0.075},
+        {"tiny: half an interval", 0.001, 100, {0.1, 0.005, 0.1, 0.05}, 0.05},
+        {"half an interval may be more than the aim", 0.0004, 100, {0.1, 0.005, 0.1, 0.05}, 0.05},
+        {"a finer scale: e of it still", 0.005, 100, {0.1, 0.005, 0.01, 0.05}, 0.025},
+        {"half an interval is never more than a", 0.001, 100, {0.03, 0.005, 0.1, 0.05}, 0.03},
+        {"the rule before: half the aim is the cap", 0.001, 100, {0.1, 0.005, 0, 0.5}, 0.05},
+        {"r may be more than half the aim", 0.001, 100, {0.1, 0.8, 0, 0.5}, 0.08},
+        {"no tolerance", 0.5, 100, {0, 0, 0, 0}, 0},
+        {"a of 0 leaves r alone", 0.5, 100, {0, 0.005, 0.1, 0.05}, 0.25},
+        {"a foreign component", 0, 100, {0.1, 0.005, 0.1, 0.05}, 0},
+        {"no total", 0.5, 0, {0.1, 0.005, 0.1, 0.05}, 0},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         near_to(rows[i].name, mix_tolerance_g(rows[i].share, rows[i].total_g, rows[i].tol), rows[i].want_g, 1e-12);
@@ -39,13 +46,16 @@ static void k_of_one_component(void **state)
         struct mix_tolerance tol;
         double want_g;
     } rows[] = {
-        {"exact", 0.25, 30, {0, 0}, 120},
-        {"r", 0.5, 100.5, {0.1, 0.005}, 200},
-        {"a", 0.01, 1.1, {0.1, 0.005}, 100},
-        {"cap at 1.5 times the aim", 0.01, 0.15, {0.1, 0.005}, 10},
-        {"nothing poured", 0.5, 0, {0.1, 0.005}, 0},
-        {"negative counts as nothing", 0.5, -1, {0.1, 0.005}, 0},
-        {"foreign within a", 0, 0.1, {0.1, 0.005}, 0},
+        {"exact", 0.25, 30, {0, 0, 0, 0}, 120},
+        {"r", 0.5, 100.5, {0.1, 0.005, 0.1, 0.05}, 200},
+        {"a", 0.03, 3.1, {0.1, 0.005, 0.1, 0.05}, 100},
+        {"e", 0.015, 1.575, {0.1, 0.005, 0.1, 0.05}, 100},
+        {"half an interval", 0.001, 0.15, {0.1, 0.005, 0.1, 0.05}, 100},
+        {"an interval that covers all of it", 0.001, 0.04, {0.1, 0.005, 0.1, 0.05}, 0},
+        {"the rule before: 1.5 times the aim", 0.01, 0.15, {0.1, 0.005, 0, 0.5}, 10},
+        {"nothing poured", 0.5, 0, {0.1, 0.005, 0.1, 0.05}, 0},
+        {"negative counts as nothing", 0.5, -1, {0.1, 0.005, 0.1, 0.05}, 0},
+        {"foreign within a", 0, 0.1, {0.1, 0.005, 0.1, 0.05}, 0},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         near_to(rows[i].name, mix_k_of(rows[i].share, rows[i].poured_g, rows[i].tol), rows[i].want_g, 1e-9);
@@ -100,8 +110,12 @@ static void over_and_under_take_a_microgram_of_slack(void **state)
     assert_true(mix_is_over(0.5, 50.25 + 1.1e-6, 100, usual));
     assert_false(mix_is_under(0.5, 49.75 - 0.9e-6, 100, usual));
     assert_true(mix_is_under(0.5, 49.75 - 1.1e-6, 100, usual));
-    assert_true(mix_is_under(0.001, 0, 100, usual));  /* nothing poured is never enough */
-    assert_true(mix_is_over(0.001, 0.2, 100, usual)); /* twice the aim never is */
+    assert_true(mix_is_under(0.001, 0, 100, usual)); /* nothing poured is never enough */
+    /* not even where half an interval is more than the aim */
+    assert_true(mix_is_under(0.0004, 0, 100, usual));
+    assert_false(mix_is_under(0.0004, 0.01, 100, usual));
+    assert_false(mix_is_over(0.001, 0.15, 100, usual)); /* the scale shows 0 to go or one step less */
+    assert_true(mix_is_over(0.001, 0.2, 100, usual));
     assert_false(mix_is_under(0, 0, 100, usual));
     assert_false(mix_is_over(0, 0.1, 100, usual));
     assert_true(mix_is_over(0, 0.11, 100, usual));
@@ -110,7 +124,7 @@ static void over_and_under_take_a_microgram_of_slack(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(tolerance_is_the_wider_but_never_half_the_aim),
+        cmocka_unit_test(tolerance_never_below_half_an_interval),
         cmocka_unit_test(k_of_one_component),
         cmocka_unit_test(example_least_total_and_aims),
         cmocka_unit_test(aims_follow_what_was_poured_no_farther_than_r),

@@ -42,7 +42,12 @@ static struct cup random_cup(void)
         parts[i] = i > 0 && random_01() < 0.05 ? 0 : pow(10, 3 * random_01());
     assert_true(mix_shares(parts, cup.n, cup.share));
     if (random_01() < 0.7)
-        cup.tol = (struct mix_tolerance){0.2 * random_01(), 0.01 * random_01()};
+        cup.tol = (struct mix_tolerance){0.2 * random_01(), 0.01 * random_01(), 0, 0.5};
+    /* The rule of today on a coarse or a fine scale; without, the one that older batches were poured by. */
+    if (cup.tol.abs_g > 0 && random_01() < 0.7) {
+        cup.tol.d_g = fmin(random_01() < 0.5 ? 0.1 : 0.01, 2 * cup.tol.abs_g);
+        cup.tol.error = 0.2 * random_01();
+    }
     for (size_t i = 0; i < cup.n; i++) {
         double kind = random_01();
         double aim_g = cup.share[i] > 0 ? cup.share[i] * cup.wanted_g : 0.3;
@@ -172,7 +177,7 @@ static void exact_dip_ends_exactly(void **state)
         double end_g = 0;
         if (cup.foreign)
             continue;
-        mix_remedies(cup.share, cup.poured_g, NULL, cup.n, cup.wanted_g, (struct mix_tolerance){0, 0}, NAN, &out);
+        mix_remedies(cup.share, cup.poured_g, NULL, cup.n, cup.wanted_g, (struct mix_tolerance){0, 0, 0, 0}, NAN, &out);
         for (size_t j = 0; j < cup.n; j++)
             end_g += out.dip.keep * cup.poured_g[j] + out.dip.add_g[j];
         near_to("end", end_g, cup.wanted_g, 2 * MIX_SLACK_G * MIX_MAX);

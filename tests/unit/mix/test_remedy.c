@@ -7,7 +7,7 @@
 
 #include <math.h>
 
-static const struct mix_tolerance exact = {0, 0};
+static const struct mix_tolerance exact = {0, 0, 0, 0};
 
 static void remedies_of(const double *parts, const double *poured, size_t n, double wanted_g, struct mix_tolerance tol,
                         double cup_g, struct mix_remedies *out)
@@ -95,10 +95,30 @@ static void bench_example(void **state)
     const double parts[] = {268.0, 84.0, 26.4, 12.8, 6.4, 2.4};
     const double poured[] = {268.3, 90.6, 0, 0, 0, 0};
     struct mix_remedies out;
-    remedies_of(parts, poured, 6, 400, (struct mix_tolerance){0.1, 0.005}, NAN, &out);
+    remedies_of(parts, poured, 6, 400, (struct mix_tolerance){0.1, 0.005, 0.1, 0.05}, NAN, &out);
     near_to("grow", out.grow.total_g, 429.28, 0.005);
     near_to("dip", out.dip.take_g, 24.48, 0.005);
     near_to("leave", out.leave.deviation_pct[1], 7.9, 0.05);
+}
+
+/* What a small toner may err by, by hand: 15 g of 1000 / 5 / 1 parts on d 0.1, a 0.1, r 0.5 %, e 5 %. Its last aim is
+ * 0.0149 g, its tolerance half an interval, 0.05. The second's is 0.0746, its tolerance the same. */
+static void a_small_toner_errs_by_half_an_interval(void **state)
+{
+    (void)state;
+    const double parts[] = {1000, 5, 1};
+    const double sum = 1006;
+    const struct mix_tolerance tol = {0.1, 0.005, 0.1, 0.05};
+    const double poured[] = {0, 0.15, 0.06};
+    struct mix_remedies out;
+    remedies_of(parts, poured, 3, 15, tol, NAN, &out);
+    /* (0.15 - 0.05) / f = 20.12; (0.06 - 0.05) / f = 10.06, less than what is wanted. */
+    near_to("grow", out.grow.total_g, 0.1 * sum / 5, 1e-9);
+    near_to("keep (E f + t(E)) / w", out.dip.keep, (15 * 5 / sum + 0.05) / 0.15, 1e-9);
+    near_to("take", out.dip.take_g, 0.21 * (1 - out.dip.keep), 1e-9);
+    /* The rule before let half the aim pass: (0.06 / 1.5) / f. */
+    remedies_of(parts, poured, 3, 15, (struct mix_tolerance){0.1, 0.005, 0, 0.5}, NAN, &out);
+    near_to("grow by the rule before", out.grow.total_g, 0.06 / 1.5 * sum, 1e-9);
 }
 
 static void a_cup_limits_grow_and_dip(void **state)
@@ -125,7 +145,7 @@ static void a_foreign_component_cannot_be_grown_away(void **state)
     (void)state;
     const double parts[] = {50, 50, 0};
     const double poured[] = {50, 40, 2};
-    const struct mix_tolerance tol = {0.1, 0.005};
+    const struct mix_tolerance tol = {0.1, 0.005, 0.1, 0.05};
     struct mix_remedies out;
     remedies_of(parts, poured, 3, 100, tol, NAN, &out);
     assert_false(out.grow.possible);
@@ -189,7 +209,7 @@ static void make_less_where_the_others_allow_it(void **state)
     assert_false(mix_less_total(share, poured, 4, 3, exact, &total_g)); /* foreign */
     assert_false(mix_less_total(share, poured, 4, 4, exact, &total_g)); /* no such component */
     near_to("left as it was", total_g, -1, 0);
-    assert_true(mix_less_total(share, poured, 4, 1, (struct mix_tolerance){0, 0.25}, &total_g));
+    assert_true(mix_less_total(share, poured, 4, 1, (struct mix_tolerance){0, 0.25, 0, 0}, &total_g));
     near_to("a tolerance may allow it", total_g, 20 / 0.3, 1e-9);
 }
 
@@ -200,6 +220,7 @@ int main(void)
         cmocka_unit_test(published_dip),
         cmocka_unit_test(protocol_example),
         cmocka_unit_test(bench_example),
+        cmocka_unit_test(a_small_toner_errs_by_half_an_interval),
         cmocka_unit_test(a_cup_limits_grow_and_dip),
         cmocka_unit_test(a_foreign_component_cannot_be_grown_away),
         cmocka_unit_test(what_was_left_does_not_ask_again),

@@ -1,5 +1,4 @@
-/* What a scale can weigh, and letdowns; rows W01 to W12 with their sources in check-values.tsv. */
-#include "mix/letdown.h"
+/* What a scale can weigh, and premixes; rows W01 to W12 with their sources in check-values.tsv. */
 #include "mix/weighable.h"
 
 #include "published.h"
@@ -53,51 +52,71 @@ static void the_least_component_sets_the_batch(void **state)
     assert_true(isinf(mix_weighable_g(0.1, 0.03, 0)));
 }
 
-/* Worked by hand from m = (d/2 + half drop) / error: 1 g here, so 0.12 g must be thinned 8.33 times. */
-static void letdown_example(void **state)
+/* The contract's call: u 0.035, m 1.4, k 1.4 / 0.09; worked by hand, in the order of the definition. */
+static void premix_of_three(void **state)
 {
     (void)state;
-    struct mix_letdown out;
-    assert_true(mix_letdown(0.12, 0.1, 0, 5, 200, &out));
-    near_to("toner", out.toner_g, 1, 1e-9);
-    near_to("diluent", out.diluent_g, 7.333333, 5e-7);
-    near_to("take", out.take_g, 1, 1e-9);
-    near_to("holds what is wanted", out.take_g * out.toner_g / (out.toner_g + out.diluent_g), 0.12, 1e-12);
+    const double grams[] = {0.09, 0.24, 0.48};
+    struct mix_premix out;
+    assert_true(mix_premix(grams, 3, 0.01, 0.03, 5, 200, &out));
+    near_to("the least is weighable", out.toner_g[0], 1.4, 1e-9);
+    near_to("the others by the same factor", out.toner_g[1], 0.24 * 1.4 / 0.09, 1e-9);
+    near_to("and the third", out.toner_g[2], 0.48 * 1.4 / 0.09, 1e-9);
+    near_to("take", out.take_g, 1.4, 1e-9);
+    near_to("diluent", out.diluent_g, 1.4 / 0.09 * (1.4 - 0.81), 1e-9);
+    near_to("all of it", out.total_g, out.diluent_g + out.toner_g[0] + out.toner_g[1] + out.toner_g[2], 1e-9);
+    near_to("worst for the least: all of the error", out.dose_error_pct[0], 5, 1e-9);
+    near_to("less for a larger one", out.dose_error_pct[2], 100 * (0.035 / (0.48 * 1.4 / 0.09) + 0.035 / 1.4), 1e-9);
+    for (size_t i = 0; i < 3; i++)
+        near_to("the part taken holds what is wanted", out.take_g * out.toner_g[i] / out.total_g, grams[i], 1e-12);
 }
 
-/* W07: 2 mg wanted, 120 mg is what can be weighed: the same factor of 60. Its aliquot of 125 mg is a round
- * number chosen by the book; ours is the least, 120 mg, so the diluent is 60 x 120 - 120 where the book has 60 x 125 -
- * 120. */
+/* W07: 2 mg wanted; 120 mg is what can be weighed, so the same factor of 60. Its aliquot of 125 mg is a round
+ * number chosen by the book; ours is the least, 120 mg, so the diluent is 60 x 120 - 120 where the book has
+ * 60 x 125 - 120. A doubt of 3 mg is 2.5 % of 120 mg: half of the 5 % for each of the two weighings. */
 static void published_dilution_factor(void **state)
 {
     (void)state;
-    struct mix_letdown out;
-    assert_true(mix_letdown(0.002, 0.012, 0, 5, 200, &out));
-    near_to("weighed", out.toner_g, 0.120, 1e-12);
-    near_to("W07 factor", (out.toner_g + out.diluent_g) / out.take_g, published("W07", 0), 1e-9);
+    const double grams[] = {0.002};
+    struct mix_premix out;
+    assert_true(mix_premix(grams, 1, 0.006, 0, 5, 200, &out));
+    near_to("weighed", out.toner_g[0], 0.120, 1e-12);
+    near_to("W07 factor", out.total_g / out.take_g, published("W07", 0), 1e-9);
     near_to("W07 diluent by the least aliquot", out.diluent_g, published("W07", 0) * 0.120 - 0.120, 1e-9);
 }
 
-static void letdown_limits(void **state)
+static void premix_limits(void **state)
 {
     (void)state;
-    struct mix_letdown out = {.toner_g = 7};
-    assert_false(mix_letdown(0.12, 0.1, 0, 5, 7.3, &out)); /* too little of the main component there */
-    assert_false(mix_letdown(0, 0.1, 0, 5, 200, &out));
-    assert_false(mix_letdown(0.12, 0.1, 0, 0, 200, &out));
-    assert_false(mix_letdown(NAN, 0.1, 0, 5, 200, &out));
-    near_to("left as it was", out.toner_g, 7, 0);
-    assert_true(mix_letdown(3, 0.1, 0, 5, 200, &out));
-    near_to("weighable as it is", out.diluent_g, 0, 0);
-    near_to("all of it is taken", out.take_g, 3, 0);
+    const double grams[] = {0.12, 0.3};
+    const double none[] = {0.12, 0};
+    const double lost[] = {NAN};
+    double many[MIX_MAX + 1];
+    struct mix_premix out = {.take_g = 7};
+    for (size_t i = 0; i <= MIX_MAX; i++)
+        many[i] = 0.1;
+    /* m 2, k 2 / 0.12, diluent k (2 - 0.42) = 26.333. */
+    assert_false(mix_premix(grams, 2, 0.1, 0, 5, 26.3, &out)); /* too little of the main component there */
+    assert_false(mix_premix(none, 2, 0.1, 0, 5, 200, &out));
+    assert_false(mix_premix(grams, 0, 0.1, 0, 5, 200, &out));
+    assert_false(mix_premix(grams, 2, 0.1, 0, 0, 200, &out));
+    assert_false(mix_premix(lost, 1, 0.1, 0, 5, 200, &out));
+    assert_false(mix_premix(many, MIX_MAX + 1, 0.1, 0, 5, 1e9, &out));
+    near_to("left as it was", out.take_g, 7, 0);
+    assert_true(mix_premix(grams, 2, 0.1, 0, 5, 26.34, &out));
+    const double large[] = {3, 4};
+    assert_true(mix_premix(large, 2, 0.1, 0, 5, 0, &out));
+    near_to("weighable as they are: nothing to thin", out.diluent_g, 0, 0);
+    near_to("all of it is taken", out.take_g, 7, 0);
+    near_to("as poured", out.toner_g[0], 3, 0);
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(published_least_weights), cmocka_unit_test(the_least_component_sets_the_batch),
-        cmocka_unit_test(letdown_example),         cmocka_unit_test(published_dilution_factor),
-        cmocka_unit_test(letdown_limits),
+        cmocka_unit_test(premix_of_three),         cmocka_unit_test(published_dilution_factor),
+        cmocka_unit_test(premix_limits),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
