@@ -24,15 +24,16 @@ check() {
 }
 check text text/
 check daemon/mix mix/
-check daemon/station text/ station/ mix/ fault.h clock.h
+check daemon/station text/ shape/ station/ mix/ fault.h clock.h
+check daemon/shape text/ shape/ fault.h id.h
 check daemon/store text/ store/ fault.h clock.h log.h
-check daemon/catalogue text/ catalogue/ store/ fault.h clock.h log.h config.h id.h inifile.h
+check daemon/catalogue text/ shape/ catalogue/ store/ fault.h clock.h log.h config.h id.h inifile.h
 check daemon/print text/ print/
 check daemon/print/draw text/ print/draw/
-check daemon/bench text/ bench/ station/ mix/ store/ catalogue/ rpc/rpc.h rpc/written.h drivers/ daemon.h config.h fault.h clock.h log.h
-check daemon/rpc text/ rpc/ store/ fault.h clock.h log.h daemon.h config.h
+check daemon/bench text/ shape/ bench/ station/ mix/ store/ catalogue/ rpc/rpc.h rpc/written.h drivers/ daemon.h config.h fault.h clock.h log.h
+check daemon/rpc text/ shape/ rpc/ store/ fault.h clock.h log.h daemon.h config.h
 # scale.list names the ports that no station uses.
-check daemon/rpc/methods text/ drivers/ports.h rpc/ bench/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile.h log.h
+check daemon/rpc/methods text/ shape/ drivers/ports.h rpc/ bench/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile.h log.h
 check drivers/decode drivers/decode/ drivers/scale.h
 check drivers text/ drivers/
 check drivers/sim text/ drivers/sim/

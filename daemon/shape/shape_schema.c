@@ -1,0 +1,133 @@
+/* shape_schema.c - a table of members as JSON Schema, and its words for papers.
+ *
+ * It must not know any thing by name; what a name means everywhere is the glossary's (about.c).
+ */
+#include "shape/about.h"
+#include "shape/shape.h"
+
+#include <string.h>
+
+const char *shape_unit(const char *name)
+{
+    static const struct {
+        const char *end, *unit;
+    } units[] = {
+        {"_g_per_ml", "g/mL"}, {"_g_per_l", "g/L"}, {"m2_per_l", "m2/L"}, {"_per_kg", "money per kg"},
+        {"_kg", "kg"},         {"_ml", "mL"},       {"_m2", "m2"},        {"_um", "um"},
+        {"_mm", "mm"},         {"_ms", "ms"},       {"_min", "min"},      {"_days", "days"},
+        {"_pct", "%"},         {"_g", "g"},         {"_s", "s"},          {"_c", "degrees Celsius"},
+    };
+    size_t len = strlen(name);
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
+        size_t end = strlen(units[i].end);
+        if (len >= end && strcmp(name + len - end, units[i].end) == 0)
+            return units[i].unit;
+    }
+    if (strcmp(name, "grams") == 0)
+        return "g";
+    return strcmp(name, "ml") == 0 ? "mL" : "";
+}
+
+const char *shape_about(const struct shape_member *member)
+{
+    return member->about ? words_of(WORDS_EN, member->about) : shape_glossary(member->name);
+}
+
+/* {"type":...} of one value, whether a member or an entry of a list. */
+static json_t *type_schema(enum shape_type type)
+{
+    static const char *const names[] = {
+        [SHAPE_ANY] = NULL,        [SHAPE_TEXT] = "string",   [SHAPE_LINES] = "string",  [SHAPE_ID] = "string",
+        [SHAPE_NUMBER] = "number", [SHAPE_WEIGHT] = "number", [SHAPE_COUNT] = "integer", [SHAPE_FLAG] = "boolean",
+        [SHAPE_CHOICE] = "string", [SHAPE_TIME] = "string",   [SHAPE_DAY] = "string",    [SHAPE_SAID] = "object",
+        [SHAPE_OBJECT] = "object", [SHAPE_LIST] = "array",
+    };
+    return names[type] ? json_pack("{s:s}", "type", names[type]) : json_object();
+}
+
+static void add_choices(json_t *schema, const char *const *choices)
+{
+    json_t *list = json_array();
+    for (; *choices; choices++)
+        if (**choices)
+            json_array_append_new(list, json_string(*choices));
+    json_object_set_new(schema, "enum", list);
+}
+
+static void add_range(json_t *schema, enum shape_type type, const struct shape_range *r)
+{
+    bool text = type == SHAPE_TEXT || type == SHAPE_LINES;
+    if (!r)
+        return;
+    json_object_set_new(schema, text ? "minLength" : r->above ? "exclusiveMinimum" : "minimum", number_json(r->least));
+    json_object_set_new(schema, text ? "maxLength" : "maximum", number_json(r->most));
+}
+
+/* A shape that has a name is written once and referred to. */
+static json_t *object_schema(const struct shape *of, json_t *named)
+{
+    char ref[96];
+    if (!of)
+        return type_schema(SHAPE_OBJECT);
+    if (!of->name || !named)
+        return shape_schema(of, named);
+    if (!json_object_get(named, of->name)) {
+        json_object_set_new(named, of->name, json_null()); /* its place, so that one that names itself ends */
+        json_object_set_new(named, of->name, shape_schema(of, named));
+    }
+    snprintf(ref, sizeof ref, "#/components/schemas/%s", of->name);
+    return json_pack("{s:s}", "$ref", ref);
+}
+
+static json_t *value_schema(const struct shape_member *m, enum shape_type type, json_t *named)
+{
+    if (type == SHAPE_OBJECT)
+        return object_schema(m->of, named);
+    json_t *schema = type_schema(type);
+    if (type == SHAPE_SAID)
+        json_object_set_new(schema, "description", json_string("a said: {\"code\",\"args\",\"text\"}"));
+    if (type == SHAPE_CHOICE)
+        add_choices(schema, m->choices);
+    if (type == SHAPE_TIME || type == SHAPE_DAY)
+        json_object_set_new(schema, "format", json_string(type == SHAPE_DAY ? "date" : "date-time"));
+    if (type == SHAPE_ID)
+        json_object_set_new(schema, "pattern", json_string("^[A-Za-z0-9._-]{1,40}$"));
+    add_range(schema, type, m->range);
+    return schema;
+}
+
+json_t *shape_member_schema(const struct shape_member *m, json_t *named)
+{
+    json_t *schema = value_schema(m, m->type, named);
+    const char *about = shape_about(m), *unit = shape_unit(m->name);
+    if (m->type == SHAPE_LIST && (m->entry != SHAPE_ANY || m->of))
+        json_object_set_new(schema, "items", value_schema(m, m->entry, named));
+    if (m->type == SHAPE_LIST && m->entries_least > 0)
+        json_object_set_new(schema, "minItems", json_integer((json_int_t)m->entries_least));
+    if (m->type == SHAPE_LIST && m->entries_most > 0)
+        json_object_set_new(schema, "maxItems", json_integer((json_int_t)m->entries_most));
+    if (m->nullable)
+        schema = json_pack("{s:[o, {s:s}]}", "anyOf", schema, "type", "null");
+    if (about[0])
+        json_object_set_new(schema, "description", json_string(about));
+    if (unit[0])
+        json_object_set_new(schema, "x-unit", json_string(unit));
+    return schema;
+}
+
+json_t *shape_schema(const struct shape *shape, json_t *named)
+{
+    json_t *schema = type_schema(SHAPE_OBJECT), *properties = json_object(), *required = json_array();
+    for (const struct shape_member *m = shape->members; m->name; m++) {
+        json_object_set_new(properties, m->name, shape_member_schema(m, named));
+        if (m->required)
+            json_array_append_new(required, json_string(m->name));
+    }
+    if (shape->about)
+        json_object_set_new(schema, "description", json_string(shape->about));
+    json_object_set_new(schema, "properties", properties);
+    if (json_array_size(required) > 0)
+        json_object_set(schema, "required", required);
+    json_decref(required);
+    return schema;
+}
