@@ -48,7 +48,7 @@ static void put_slot(struct said *s, const char *name, size_t name_len, char kin
     memcpy(at, name, name_len);
     at[name_len] = '\0';
     at[name_len + 1] = kind;
-    utf8_copy(at + head, free_bytes - head, value);
+    utf8_clean(at + head, free_bytes - head, value); /* a stranger's text may stand in any sentence */
     s->used = (unsigned short)(s->used + head + strlen(at + head) + 1);
 }
 
@@ -172,8 +172,10 @@ static void fill(const struct said *s, const char *text, enum words_language lan
             struct slot slot;
             piece = find_slot(s, text + 1, name, &slot) ? slot_text(&slot, language, style, room) : "?";
             text += name + (text[name + 1] ? 2 : 1);
-            utf8_copy(out + used, size - used, piece);
+            bool whole = utf8_copy(out + used, size - used, piece);
             used += strlen(out + used);
+            if (!whole)
+                return; /* nothing stands behind a gap */
             continue;
         }
         if (len == 0) { /* a doubled brace, or one that is lost */
@@ -182,9 +184,11 @@ static void fill(const struct said *s, const char *text, enum words_language lan
         } else {
             text += len;
         }
-        len = len < size - used - 1 ? len : utf8_fit(piece, size - used - 1, (size_t)-1);
-        memcpy(out + used, piece, len);
-        used += len;
+        size_t fits = len < size - used ? len : utf8_fit(piece, size - used - 1, (size_t)-1);
+        memcpy(out + used, piece, fits);
+        used += fits;
+        if (fits < len)
+            break;
     }
     out[used] = '\0';
 }
@@ -227,6 +231,13 @@ const char *said_part(const struct said *s, const char *part, enum words_languag
     return out;
 }
 
+/* As the contract writes a number. A whole one stays a real: only a count is an integer, so that it is read back alike.
+ */
+static double six_decimals(double value)
+{
+    return fabs(value) < 1e9 ? round(value * 1e6) / 1e6 : value;
+}
+
 json_t *said_args_json(const struct said *s)
 {
     struct slot slot;
@@ -234,7 +245,7 @@ json_t *said_args_json(const struct said *s)
     for (size_t at = 0; next_slot(s, &at, &slot);) {
         json_t *value = slot.kind == 't'   ? json_string(slot.value)
                         : slot.kind == 'c' ? json_integer(strtoll(slot.value, NULL, 10))
-                                           : json_real(round(strtod(slot.value, NULL) * 1e6) / 1e6);
+                                           : json_real(six_decimals(strtod(slot.value, NULL)));
         json_object_set_new(args, slot.name, value ? value : json_string("?"));
     }
     return args;

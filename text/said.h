@@ -5,7 +5,8 @@
  * screens and labels, so that a sentence is worded once and a second language needs no second program. Slots   are
  * named as protocol fields are, their unit at the end. A slot `coat`, `finish`, `role`, `state`, `cue` or `remedy`
  * holds a fixed name and is shown by its word (`coat.ground`), where there is one. Owner   A value: copied by
- * assignment, nothing to free. Texts are cut between characters to fit.
+ * assignment, nothing to free. Texts are cut between characters to fit, and cleaned (text/utf8.h):
+ * no line break and no mark of direction comes out of a slot.
  */
 #pragma once
 
