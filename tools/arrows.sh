@@ -1,50 +1,89 @@
 #!/bin/sh
-# The arrows of the house run one way (DEVELOPERS.md, "Map"): which folder may include which. One line a fault.
+# The arrows of the house run one way (DEVELOPERS.md, "Map"). One line a fault.
+#
+# Two things are checked:
+#   1. each file includes only from the folders that its own folder may know (the table below);
+#   2. no circle: whoever follows the arrows from file to file, from what calls to what is called, never comes back to
+#      where they began. The objects of BUILD (default: build) tell who calls whom, so build before.
+# `arrows.sh list` prints every arrow, file by file.
 set -u
-faults=0
-# check FOLDER ALLOWED...: every project include of its files must begin with one of the allowed prefixes.
-check() {
-    folder=$1
-    shift
-    for file in $(git ls-files "$folder/*.[ch]" | grep -E "^$folder/[^/]*$"); do
-        # shellcheck disable=SC2013 # a header's path has no space
-        for header in $(sed -n 's/^#include "\([^"]*\)".*/\1/p' "$file"); do
-            good=0
-            for prefix in "$@"; do
-                case $header in
-                "$prefix"*) good=1 ;;
-                esac
-            done
-            if [ "$good" = 0 ]; then
-                echo "arrows: $file includes $header: $folder may include only: $*"
-                faults=$((faults + 1))
-            fi
-        done
-    done
+build=${BUILD:-build}
+cd "$(dirname "$0")/.." || exit 70
+
+# FOLDER: what its files may include, by the beginning of the path. A line that begins with a file's name is for that
+# file in place of its folder's.
+rules() {
+    cat <<'END'
+text                   text/
+daemon                 text/ drivers/ fault.h clock.h config config_keys.h daemon.h file_fault.h id.h inifile log.h notify.h options.h bench/ rpc/ store/ station/ catalogue/ print/ front/ shape/
+daemon/mix             mix/
+daemon/shape           text/ shape/ fault.h id.h
+daemon/station         text/ shape/ station/ mix/ fault.h clock.h
+daemon/front           text/ front/ station/ mix/ fault.h clock.h
+daemon/store           text/ store/ fault.h clock.h log.h
+daemon/catalogue       text/ shape/ catalogue/ store/ fault.h clock.h log.h config.h id.h inifile
+daemon/print           text/ print/ log.h fault.h
+daemon/print/draw      text/ print/draw/
+daemon/bench           text/ shape/ bench/ front/ station/ mix/ store/ catalogue/ rpc/hub.h rpc/call.h rpc/rpc.h rpc/written.h drivers/ daemon.h config.h fault.h clock.h log.h
+daemon/rpc             text/ shape/ rpc/ store/ fault.h clock.h log.h daemon.h config.h
+daemon/rpc/methods     text/ shape/ drivers/ports.h rpc/ bench/ front/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile log.h
+drivers/decode         drivers/decode/ drivers/scale.h
+drivers                text/ drivers/
+drivers/sim            text/ drivers/sim/
+client                 text/ client/ drivers/decode/ drivers/scale.h drivers/record.h
+client/screen          text/ client/
+END
 }
-check text text/
-check daemon/mix mix/
-check daemon/station text/ shape/ station/ mix/ fault.h clock.h
-check daemon/shape text/ shape/ fault.h id.h
-check daemon/store text/ store/ fault.h clock.h log.h
-check daemon/catalogue text/ shape/ catalogue/ store/ fault.h clock.h log.h config.h id.h inifile.h
-check daemon/print text/ print/
-check daemon/print/draw text/ print/draw/
-check daemon/bench text/ shape/ bench/ station/ mix/ store/ catalogue/ rpc/rpc.h rpc/written.h drivers/ daemon.h config.h fault.h clock.h log.h
-check daemon/rpc text/ shape/ rpc/ store/ fault.h clock.h log.h daemon.h config.h
-# scale.list names the ports that no station uses.
-check daemon/rpc/methods text/ shape/ drivers/ports.h rpc/ bench/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile.h log.h
-check drivers/decode drivers/decode/ drivers/scale.h
-check drivers text/ drivers/
-check drivers/sim text/ drivers/sim/
-# `poise record` opens a port by itself, with no daemon: it alone of the client includes drivers/record.h.
-check client text/ client/ drivers/decode/ drivers/scale.h drivers/record.h
-check client/screen text/ client/
-# A bare assert ends the daemon at the bench; our own checks stay in release builds.
-bare=$(git ls-files 'daemon/*.[ch]' 'drivers/*.[ch]' 'client/*.[ch]' | xargs grep -nE '(^|[^_a-z])assert\(' || true)
-if [ -n "$bare" ]; then
-    echo "arrows: bare assert:"
-    echo "$bare"
-    faults=$((faults + 1))
+
+# "FILE HEADER" a line: every project include, the header by its path from the top.
+includes() {
+    git ls-files 'text/*.[ch]' 'daemon/*.[ch]' 'drivers/*.[ch]' 'client/*.[ch]' |
+        xargs grep -o '^#include "[^"]*"' /dev/null |
+        sed 's/:#include "/ /; s/"$//'
+}
+
+# "USER USED" a line: a file that calls a function of another one, or reads a table of it, as the built objects say it.
+uses() {
+    git ls-files 'text/*.c' 'daemon/*.c' 'drivers/*.c' 'client/*.c' | while read -r file; do
+        [ ! -e "$build/o/${file%.c}.o" ] || nm -g "$build/o/${file%.c}.o" | sed "s|^|$file |"
+    done | awk '
+        NF == 3 && $2 == "U" { user[++n] = $1; name[n] = $3 }
+        NF == 4 { definer[$4] = $1 }
+        END {
+            for (i = 1; i <= n; i++)
+                if ((name[i] in definer) && definer[name[i]] != user[i] && !seen[user[i], definer[name[i]]]++)
+                    print user[i], definer[name[i]]
+        }'
+}
+
+if [ "${1:-}" = list ]; then
+    uses | sort
+    exit 0
 fi
-[ "$faults" = 0 ]
+
+{
+    rules | sed 's/^/rule /'
+    includes | sed 's/^/arrow /'
+} | awk '
+$1 == "rule" { for (i = 3; i <= NF; i++) allowed[$2] = allowed[$2] " " $i; next }
+{
+    folder = $2
+    sub(/\/[^\/]*$/, "", folder)
+    good = 0
+    n = split(allowed[folder], prefixes, " ")
+    for (i = 1; i <= n; i++) if (index($3, prefixes[i]) == 1) good = 1
+    if (!good) { print "arrows: " $2 " includes " $3 ": " folder " may include only:" allowed[folder]; faults++ }
+}
+END { exit faults > 0 }'
+faults=$?
+loops=$(uses | tsort 2>&1 >/dev/null | sed 's/^tsort: -: input contains a loop:/arrows: a circle:/; s/^tsort: /    /')
+if [ -n "$loops" ]; then
+    echo "$loops"
+    faults=1
+fi
+# A bare assert ends the daemon at the bench; our own checks stay in release builds.
+if git ls-files 'text/*.[ch]' 'daemon/*.[ch]' 'drivers/*.[ch]' 'client/*.[ch]' | xargs grep -nE '(^|[^_a-z])assert\('; then
+    echo "arrows: a bare assert above"
+    faults=1
+fi
+exit "$faults"

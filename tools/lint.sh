@@ -1,5 +1,5 @@
 #!/bin/sh
-# Format, static checks, arrows, shell scripts. `lint.sh quick` leaves clang-tidy out.
+# Format, warnings, static checks, arrows, sizes, words, shell scripts. `lint.sh quick` leaves clang-tidy out.
 set -u
 cd "$(dirname "$0")/.." || exit 70
 "$(dirname "$0")/deps.sh" lint || exit $?
@@ -11,7 +11,13 @@ fail() {
 sources=$(git ls-files '*.c' '*.h')
 # shellcheck disable=SC2086 # lists of words
 clang-format --dry-run -Werror $sources || fail "clang-format -i the files above"
-tools/arrows.sh || fail "an include runs against the arrows"
+# Warnings are errors here and in CI, with both compilers.
+for compiler in gcc clang; do
+    make -s -j"$(nproc)" CC="$compiler" BUILD="build/lint-$compiler" WERROR=-Werror check-build >/dev/null ||
+        fail "$compiler warns, see above"
+done
+BUILD=build/lint-gcc tools/arrows.sh || fail "an arrow runs the wrong way"
+tools/sizes.sh || fail "a figure that holds for ever does not"
 scripts="$(git ls-files '*.sh') .ci/run"
 # shellcheck disable=SC2086
 shellcheck $scripts || fail "shellcheck"
