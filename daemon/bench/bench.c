@@ -55,7 +55,9 @@ static const char *jump_message(const struct bench *b, char *out, size_t size)
 {
     if (b->track.lifted)
         return NULL;
-    return jump_words(&b->jump, b->config->d_g, b->daemon->config.decimal_comma, out, size);
+    struct said said = jump_said(&b->jump);
+    struct number_style style = {.point = b->daemon->config.decimal_comma ? ',' : '.', .d_g = b->config->d_g};
+    return said.code[0] ? said_text(&said, WORDS_EN, &style, out, size) : NULL;
 }
 
 /* The scale's own trouble (over, under) is told in words alone. */

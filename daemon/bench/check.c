@@ -1,7 +1,5 @@
 #include "bench/bench_parts.h"
 
-#include "station/words.h"
-
 #include <math.h>
 #include <string.h>
 

@@ -1,7 +1,7 @@
 #include "bench/bench_parts.h"
 
 #include "clock.h"
-#include "station/words.h"
+#include "text/number.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -82,10 +82,10 @@ static const char *plain(double value, bool comma, char out[32])
 /* `+0.52 g (52 d)` */
 static const char *off(double g, double d_g, bool comma, char out[64])
 {
-    char weight[WORDS_WEIGHT];
+    char weight[NUMBER_ROOM];
+    struct number_style style = {.point = comma ? ',' : '.', .d_g = d_g};
     double d = d_g > 0 ? fabs(g) / d_g : 0;
-    words_weight(g, d_g, comma, weight);
-    snprintf(out, 64, "%s%s g (%.0f d)", g > 0 && strspn(weight, "0.,") < strlen(weight) ? "+" : "", weight, d);
+    snprintf(out, 64, "%s g (%.0f d)", number_weight(&style, g, true, weight, sizeof weight), d);
     return out;
 }
 
@@ -159,12 +159,14 @@ static void put_on(const struct bench *b, const char *grams, char *out, size_t s
 {
     const struct check *c = &b->check.check;
     double empty_g = (double)c->empty_ug / 1e6;
-    char shows[WORDS_WEIGHT];
+    char shows[NUMBER_ROOM];
+    struct number_style style = {.point = b->daemon->config.decimal_comma ? ',' : '.',
+                                 .d_g = bench_check_d_g(b, c->empty_ug)};
     if (fabs(empty_g) <= c->tolerance_g + SLACK_G)
         snprintf(out, size, "put the check weight of %s g on", grams);
     else
         snprintf(out, size, "put the check weight of %s g on; %s g counts as the empty pan", grams,
-                 words_weight(empty_g, bench_check_d_g(b, c->empty_ug), b->daemon->config.decimal_comma, shows));
+                 number_weight(&style, empty_g, false, shows, sizeof shows));
 }
 
 const char *bench_check_message(const struct bench *b, char *out, size_t size)

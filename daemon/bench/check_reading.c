@@ -2,7 +2,6 @@
 
 #include "clock.h"
 #include "rpc/written.h"
-#include "station/words.h"
 #include "text/version.h"
 
 #include <math.h>

@@ -3,7 +3,7 @@
 
 #include "mix/weighable.h"
 #include "station/aims.h"
-#include "station/words.h"
+#include "text/number.h"
 
 #include <math.h>
 #include <string.h>
@@ -18,7 +18,7 @@ static bool has_statement(const struct recipe_part *p, const char *code)
 static void say_it(struct event_begun *g, const char *text)
 {
     if (g->cautions < EVENT_CAUTIONS)
-        snprintf(g->caution[g->cautions++], sizeof g->caution[0], "%s", text);
+        g->caution[g->cautions++] = say("as_written text=%s", text);
 }
 
 /* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
@@ -44,7 +44,8 @@ static void smallest(struct composing *c)
     const struct recipe *r = &c->begun->recipe;
     double parts[MIX_MAX], sum = 0, d = config_station_d_g(c->config, c->begun->wanted_g);
     size_t n = 0, which;
-    char least[WORDS_WEIGHT];
+    char least[NUMBER_ROOM];
+    struct number_style style = {.d_g = d};
     for (size_t p = 0; p < r->parts && n < MIX_MAX; p++)
         if (r->part[p].role == PART_COLOUR && r->part[p].share > 0)
             sum += parts[n++] = r->part[p].share;
@@ -54,7 +55,7 @@ static void smallest(struct composing *c)
     int worst = too_small(c, least_g);
     if (worst < 0)
         return;
-    words_weight(least_g * sum / r->part[worst].share, d, 0, least);
+    number_weight(&style, least_g * sum / r->part[worst].share, false, least, sizeof least);
     compose_warn(c, "below_smallest", r->part[worst].toner,
                  "%s cannot be weighed within %g %% below %s g: use a cup from the shelf, a larger batch, a finer "
                  "scale or a letdown",

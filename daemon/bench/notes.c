@@ -234,11 +234,7 @@ void bench_note_due(struct bench *b)
     b->lift_due = false;
     weight_note(b, &e, EVENT_LIFTED);
     e.lifted = b->lift_now;
-    snprintf(e.text, sizeof e.text, "%s",
-             !e.lifted ? "the cup is back; what was counted stands"
-             : b->track.now_ug < b->track.last_ug
-                 ? "the weight fell: put the cup back, or set it anew if it stands there"
-                 : "the weight is not what it was: put the cup back, or set it anew");
+    e.said = !e.lifted ? say("cup_back") : b->track.now_ug < b->track.last_ug ? say("cup_lifted") : say("cup_changed");
     struct track kept = b->track;
     batch_fold(b->batch, &b->track, &e);
     b->track = kept; /* the live tracker knows more than the note */

@@ -189,9 +189,7 @@ static void commit_begin(struct bench *b, struct event_begun *begun, const struc
         internal(b, act);
         return;
     }
-    decide_begin_text(act->after, e->text, sizeof e->text);
-    memcpy(act->after->message, e->text, sizeof act->after->message);
-    memcpy(act->after->history[0].text, e->text, sizeof e->text);
+    e->said = act->after->said = act->after->history[0].said = decide_begin_said(act->after);
     act->answer = screen_after(b, act->after, &none, false);
     bench_write(b, act);
     pop(b);

@@ -59,3 +59,8 @@ bool batch_activated(const struct batch *b)
             return true;
     return false;
 }
+
+struct number_style batch_number_style(const struct batch *b)
+{
+    return (struct number_style){.point = b->set.comma ? ',' : '.', .d_g = b->set.d_g};
+}

@@ -42,9 +42,9 @@ struct batch {
     double waste_g;
     struct event_have have[EVENT_HAVES];
     size_t haves;
-    char caution[EVENT_CAUTIONS][160];
+    struct said caution[EVENT_CAUTIONS];
     size_t cautions;
-    char message[256];
+    struct said said;    /* the last thing that the station did by itself, or what it asks */
     bool retired;        /* `again` was chosen: finished, and its cup is a leftover */
     int64_t hardener_ms; /* wall time of the first reading of hardener, 0: none yet */
     int64_t hardener_mono_ns;
@@ -68,5 +68,7 @@ bool batch_copy(struct batch *to, const struct batch *from);
 /* Wall time until which the activated mix may be used, by the clock that stood then; 0: not activated, or no pot life.
  */
 int64_t batch_use_by_ms(const struct batch *b);
+/* How weights of this batch are shown: to the scale's interval, with the shop's decimal sign. */
+struct number_style batch_number_style(const struct batch *b);
 /* Whether the cup holds hardener. */
 bool batch_activated(const struct batch *b);

@@ -3,17 +3,14 @@
 #include "station/aims.h"
 #include "station/decide_parts.h"
 #include "station/remedies.h"
-#include "station/words.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum decision refuse_state(struct fault *f, const struct batch *b, const char *why, const char *help,
-                           const char *message)
+enum decision refuse_state(struct fault *f, const struct batch *b)
 {
-    fault_set(f, FAULT_STATE, NULL, why, help, "%s", message);
     snprintf(f->state, sizeof f->state, "%s", screen_state_names[b->state]);
     return REFUSED;
 }
@@ -42,84 +39,88 @@ void weight_of(struct event *e, const struct track *t)
 
 static enum decision undo(const struct batch *b, struct fault *f)
 {
-    if (b->state == BATCH_CUP)
-        return refuse_state(f, b, "nothing", "Put the cup on and accept it.", "there is no accept to take back");
-    for (size_t i = b->events; i > 0; i--) {
+    for (size_t i = b->state == BATCH_CUP ? 0 : b->events; i > 0; i--) {
         const struct event *e = &b->history[i - 1];
-        if (e->kind == EVENT_TAKEN || (e->kind == EVENT_RETARED && e->lost_g > 0))
-            return refuse_state(f, b, "nothing", "Go on from here: what was taken out cannot be put back.",
-                                "paint was taken out since the last accept");
+        if (e->kind == EVENT_TAKEN || (e->kind == EVENT_RETARED && e->lost_g > 0)) {
+            fault_said(f, FAULT_STATE, NULL, "nothing", "undo_after_taking");
+            return refuse_state(f, b);
+        }
         if (e->kind == EVENT_CUP || e->kind == EVENT_ACCEPTED)
             return DECIDED;
     }
-    return refuse_state(f, b, "nothing", "Accept something first.", "there is no accept to take back");
+    fault_said(f, FAULT_STATE, NULL, "nothing", "undo_nothing");
+    return refuse_state(f, b);
 }
 
-static enum decision cannot(struct fault *f, const char *why, const char *message)
+/* A remedy that this overpour does not have. */
+static enum decision cannot(struct fault *f, const struct batch *b, const char *why)
 {
-    fault_set(f, FAULT_INVALID, "choice", why, "Choose one of the remedies that the screen offers.", "%s", message);
+    fault_said(f, FAULT_INVALID, "choice", why, "remedy_not_offered toner=%s",
+               b->recipe.part[b->recipe.step[b->over].part].toner);
+    return REFUSED;
+}
+
+static enum decision no_room(struct fault *f, const char *why, double total_g)
+{
+    if (strcmp(why, "cup") == 0)
+        fault_said(f, FAULT_WOULD_NOT_FIT, "choice", why, "grow_no_room_cup total_g=%f", total_g);
+    else
+        fault_said(f, FAULT_WOULD_NOT_FIT, "choice", why, "grow_no_room_scale total_g=%f", total_g);
     return REFUSED;
 }
 
 static enum decision remedy(const struct batch *b, const struct command *c, struct event *e, struct fault *f)
 {
-    char w[WORDS_WEIGHT];
     struct batch_remedies r;
-    if (b->state != BATCH_OVER)
-        return refuse_state(f, b, "not_over", "A remedy is chosen only when something is over.", "nothing is over");
+    if (b->state != BATCH_OVER) {
+        fault_said(f, FAULT_STATE, NULL, "not_over", "remedy_nothing_over");
+        return refuse_state(f, b);
+    }
     batch_remedies(b, &r);
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->over].part];
     e->remedy = c->remedy;
     switch (c->remedy) {
     case REMEDY_GROW:
         if (!r.grow.possible)
-            return cannot(f, r.grow.why ? r.grow.why : "null", "growing does not mend this");
-        if (r.grow.why) {
-            fault_set(f, FAULT_WOULD_NOT_FIT, "choice", r.grow.why, "Choose dip, or move to a larger cup first.",
-                      "the grown batch would not fit the %s", r.grow.why);
-            return REFUSED;
-        }
+            return cannot(f, b, r.grow.why ? r.grow.why : "null");
+        if (r.grow.why)
+            return no_room(f, r.grow.why, r.grow.total_g);
         e->total_g = r.grow.total_g;
-        words_weight(e->total_g, b->set.d_g, b->set.comma, w);
-        snprintf(e->text, sizeof e->text, "the batch is now %s g", w);
+        e->said = say("batch_becomes total_g=%f", e->total_g);
         return DECIDED;
     case REMEDY_DIP:
         if (!r.dip.possible)
-            return cannot(f, "null", "taking out does not mend this");
+            return cannot(f, b, "null");
         e->total_g = r.dip.total_g;
         e->take_g = r.take_g;
-        words_weight(e->take_g, b->set.d_g, b->set.comma, w);
-        snprintf(e->text, sizeof e->text, "stir, then take out %s g; it never goes back into a tin", w);
+        e->said = say("take_out take_g=%f", e->take_g);
         return DECIDED;
     case REMEDY_LEAVE:
         e->total_g = p->role == PART_COLOUR ? b->over_total_g : b->target_g;
-        if (r.ratio[0])
-            snprintf(e->text, sizeof e->text, "%s stays as it is: the ratio is %s", p->toner, r.ratio);
-        else
-            snprintf(e->text, sizeof e->text, "%s stays as it is", p->toner);
+        e->said = r.ratio[0] ? say("left_ratio toner=%s ratio=%s", p->toner, r.ratio) : say("left toner=%s", p->toner);
         return DECIDED;
     case REMEDY_AGAIN:
         if (!r.again)
-            return cannot(f, "null", "beginning again is not offered here");
+            return cannot(f, b, "null");
         return DECIDED;
     default:
-        return cannot(f, "unknown", "no such remedy");
+        return cannot(f, b, "unknown");
     }
 }
 
 static enum decision retare(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                             struct fault *f)
 {
-    if (b->state != BATCH_POUR && b->state != BATCH_DONE)
-        return refuse_state(f, b, "not_pouring", "The cup is set anew in a pour or when done.",
-                            "there is no pour to set anew");
+    if (b->state != BATCH_POUR && b->state != BATCH_DONE) {
+        fault_said(f, FAULT_STATE, NULL, "not_pouring", "retare_not_pouring");
+        return refuse_state(f, b);
+    }
     if (!(isnan(c->lost_g) || (c->lost_g >= 0 && c->lost_g <= batch_content_g(b)))) {
-        fault_set(f, FAULT_INVALID, "lost_g", "range", "Give what was lost, from 0 to what the cup held.",
-                  "more lost than the cup held");
+        fault_said(f, FAULT_INVALID, "lost_g", "range", "lost_too_much");
         return REFUSED;
     }
     if (!isnan(c->uncounted_g) && c->uncounted_g < 0) {
-        fault_set(f, FAULT_INVALID, "uncounted_g", "negative", "Give a weight of 0 g or more.", "a weight below 0");
+        fault_said(f, FAULT_INVALID, "uncounted_g", "negative", "uncounted_negative");
         return REFUSED;
     }
     if (!t->now_stable)
@@ -134,7 +135,7 @@ static enum decision retare(const struct batch *b, const struct track *t, const 
         open = c->uncounted_g;
     e->base_ug = t->now_ug - (int64_t)llround(open * 1e6);
     e->lost_g = c->lost_g;
-    snprintf(e->text, sizeof e->text, "the cup is set anew; what was counted stands");
+    e->said = say("retared");
     return DECIDED;
 }
 
@@ -159,22 +160,23 @@ static double held_g(const struct batch *b, const struct track *t)
 static enum decision tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                           struct fault *f)
 {
-    if ((b->state != BATCH_POUR && b->state != BATCH_DONE) || b->now == NOW_TAKE_OUT)
-        return refuse_state(f, b, b->state == BATCH_OVER ? "over" : "not_pouring",
-                            "Tint while pouring or when the batch is done.", "nothing can be tinted now");
-    if (b->now == NOW_TINT)
-        return refuse_state(f, b, "tint", "Accept the tint that is open, as short if nothing was poured.",
-                            "a tint is open already");
+    if ((b->state != BATCH_POUR && b->state != BATCH_DONE) || b->now == NOW_TAKE_OUT) {
+        fault_said(f, FAULT_STATE, NULL, b->state == BATCH_OVER ? "over" : "not_pouring", "tint_not_now");
+        return refuse_state(f, b);
+    }
+    if (b->now == NOW_TINT) {
+        fault_said(f, FAULT_STATE, NULL, "tint", "tint_open_already");
+        return refuse_state(f, b);
+    }
     int at = recipe_find(&b->recipe, c->really);
     const struct recipe_part *p = at >= 0 ? &b->recipe.part[at] : c->part;
     if (p->role != PART_COLOUR && at >= 0 && !p->foreign) {
-        fault_set(f, FAULT_INVALID, "toner", "role", "Name a toner of the bank.", "%s goes on top of the colour",
-                  p->toner);
+        fault_said(f, FAULT_INVALID, "toner", "role", "tint_on_top toner=%s", p->toner);
         return REFUSED;
     }
     e->part = malloc(sizeof *e->part);
     if (!e->part) {
-        fault_set(f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        fault_said(f, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
         return REFUSED;
     }
     *e->part = *p;
@@ -184,14 +186,16 @@ static enum decision tint(const struct batch *b, const struct track *t, const st
         e->counted_g = open_pour_g(b, t);
         e->base_ug = t->base_ug + (int64_t)llround(e->counted_g * 1e6);
     }
-    snprintf(e->text, sizeof e->text, "tint with %s by eye, then accept", p->toner);
+    e->said = say("tint_open toner=%s", p->toner);
     return DECIDED;
 }
 
 static enum decision hold(const struct batch *b, const struct track *t, struct event *e, struct fault *f)
 {
-    if (b->state == BATCH_OVER)
-        return refuse_state(f, b, "over", "Choose a remedy first.", "an overpour waits for its remedy");
+    if (b->state == BATCH_OVER) {
+        fault_said(f, FAULT_STATE, NULL, "over", "remedy_first");
+        return refuse_state(f, b);
+    }
     e->counted_g = held_g(b, t);
     if (t->active)
         weight_of(e, t);
@@ -202,8 +206,11 @@ static enum decision finish(const struct batch *b, struct fault *f)
 {
     if (b->state == BATCH_DONE)
         return DECIDED;
-    return refuse_state(f, b, b->state == BATCH_OVER ? "over" : "not_done",
-                        "Pour what is still asked for, or scrap the batch.", "the batch is not done");
+    if (b->state == BATCH_OVER)
+        fault_said(f, FAULT_STATE, NULL, "over", "remedy_first");
+    else
+        fault_said(f, FAULT_STATE, NULL, "not_done", "finish_not_done");
+    return refuse_state(f, b);
 }
 
 enum decision decide(const struct batch *b, const struct track *t, const struct command *c, struct event *e,

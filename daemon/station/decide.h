@@ -43,7 +43,7 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
                      struct fault *fault);
 /* Whether the command takes a weight off the scale, so that the scale must be live. */
 bool command_weighs(const struct batch *b, const struct command *c);
-/* The sentences that a beginning shows: what a leftover forces. "" where it forces nothing. */
-void decide_begin_text(const struct batch *b, char *out, size_t size);
+/* What a beginning says: what a leftover forces. Nothing where it forces nothing. */
+struct said decide_begin_said(const struct batch *b);
 /* What the tracker must know of the batch. */
 void batch_track_context(const struct batch *b, struct track_context *c);

@@ -4,7 +4,6 @@
 #include "station/aims.h"
 #include "station/fold_parts.h"
 #include "station/remedies.h"
-#include "station/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -25,14 +24,12 @@ static bool may_grow(const struct batch *after, double total_g)
     return batch_misfit(after, total_g) == NULL;
 }
 
-static void say_grew(const struct batch *after, double before_g, int step, struct event *e)
+static struct said grew(const struct batch *after, double before_g, int step, double total_g)
 {
-    char total[WORDS_WEIGHT], past[WORDS_WEIGHT];
-    const struct recipe_part *p = &after->recipe.part[after->recipe.step[step].part];
-    double aim = p->share * before_g;
-    words_weight(e->grew_g, after->set.d_g, after->set.comma, total);
-    words_weight(batch_part_g(after, after->recipe.step[step].part) - aim, after->set.d_g, after->set.comma, past);
-    snprintf(e->text, sizeof e->text, "grew to %s g by itself: %s was %s g past", total, p->toner, past);
+    int part = after->recipe.step[step].part;
+    const struct recipe_part *p = &after->recipe.part[part];
+    return say("grew total_g=%f toner=%s past_g=%f", total_g, p->toner,
+               batch_part_g(after, part) - p->share * before_g);
 }
 
 /* k_aim may stand on the very edge of the tolerance: who poured until the screen showed 0 to go is not over by the
@@ -71,12 +68,12 @@ static bool judge(const struct batch *b, struct event *e, int step)
         double total = batch_k_lo(&after);
         if (p->role == PART_COLOUR && p->share > 0 && may_grow(&after, total)) {
             e->grew_g = total;
-            say_grew(&after, before, over, e);
+            e->said = grew(&after, before, over, total);
         } else {
             e->over = true;
             after.over = over;
             after.over_total_g = before;
-            batch_over_text(&after, e->text, sizeof e->text);
+            e->said = batch_over_said(&after);
         }
     }
     batch_finish(&after);
@@ -85,7 +82,7 @@ static bool judge(const struct batch *b, struct event *e, int step)
 
 static enum decision no_memory(struct fault *f)
 {
-    fault_set(f, FAULT_INTERNAL, NULL, NULL, "Try again.", "the accept could not be worked out");
+    fault_said(f, FAULT_INTERNAL, NULL, NULL, "accept_failed");
     return REFUSED;
 }
 
@@ -94,9 +91,10 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
 {
     if (!t->now_stable)
         return NOT_YET;
-    if (t->now_ug < CUP_LEAST_UG && !c->tared)
-        return refuse_state(f, b, "no_cup", "Put an empty cup on the scale, or say that it was tared with the cup on.",
-                            "no cup stands on the scale");
+    if (t->now_ug < CUP_LEAST_UG && !c->tared) {
+        fault_said(f, FAULT_STATE, NULL, "no_cup", "no_cup");
+        return refuse_state(f, b);
+    }
     e->kind = EVENT_CUP;
     weight_of(e, t);
     e->base_ug = t->now_ug;
@@ -107,26 +105,27 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
 
 static enum decision accept_taken(const struct batch *b, const struct track *t, struct event *e, struct fault *f)
 {
-    char out[WORDS_WEIGHT];
     double taken = (double)(t->base_ug - t->now_ug) / 1e6;
     if (taken <= b->set.d_g / 2) {
-        refuse_state(f, b, "short", "Stir, take some out, then accept.", "nothing was taken out yet");
+        fault_said(f, FAULT_STATE, NULL, "short", "nothing_taken_out");
         f->short_g = b->take_g;
-        return REFUSED;
+        return refuse_state(f, b);
     }
     e->kind = EVENT_TAKEN;
     weight_of(e, t);
     e->counted_g = taken;
-    words_weight(taken, b->set.d_g, b->set.comma, out);
-    snprintf(e->text, sizeof e->text, "%s g are out", out);
+    e->said = say("taken_out taken_g=%f", taken);
     return DECIDED;
 }
 
-static enum decision too_little(const struct batch *b, struct fault *f, double short_g, const char *message)
+static enum decision too_little(const struct batch *b, struct fault *f, double short_g, bool nothing)
 {
-    refuse_state(f, b, "short", "Pour on, or accept it as short.", message);
+    if (nothing)
+        fault_said(f, FAULT_STATE, NULL, "short", "nothing_poured");
+    else
+        fault_said(f, FAULT_STATE, NULL, "short", "poured_too_little");
     f->short_g = fmax(0, short_g);
-    return REFUSED;
+    return refuse_state(f, b);
 }
 
 static enum decision make_less(const struct batch *b, int step, double poured, struct event *e, struct fault *f)
@@ -144,10 +143,12 @@ static enum decision make_less(const struct batch *b, int step, double poured, s
         }
         n++;
     }
-    if (which == MIX_MAX || !mix_less_total(share, g, n, which, batch_tolerance(b), &e->total_g))
-        return refuse_state(f, b, "less", "Wait for another tin, or leave it short.",
-                            "the others would be over in a smaller batch");
+    if (which == MIX_MAX || !mix_less_total(share, g, n, which, batch_tolerance(b), &e->total_g)) {
+        fault_said(f, FAULT_STATE, NULL, "less", "less_others_over");
+        return refuse_state(f, b);
+    }
     e->short_mode = SHORT_LESS;
+    e->said = say("batch_becomes total_g=%f", e->total_g);
     return DECIDED;
 }
 
@@ -173,8 +174,10 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
     snprintf(e->lot, sizeof e->lot, "%s", c->lot);
     if (c->really[0]) {
         if (nothing)
-            return too_little(b, f, 0, "nothing was poured yet");
+            return too_little(b, f, 0, true);
         snprintf(e->toner, sizeof e->toner, "%s", c->really);
+        e->said = say(step < 0 ? "foreign_counted toner=%s counted_g=%f" : "really_counted toner=%s counted_g=%f",
+                      c->really, poured);
         if (step < 0) {
             e->part = malloc(sizeof *e->part);
             if (!e->part)
@@ -185,19 +188,21 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
     }
     bool wants = under(b, step, poured, &missing);
     if ((wants || nothing) && c->short_mode == SHORT_NO)
-        return too_little(b, f, missing, nothing ? "nothing was poured yet" : "less than the aim was poured");
+        return too_little(b, f, missing, nothing);
     if (c->short_mode == SHORT_LESS && wants) {
-        if (b->recipe.part[b->recipe.step[step].part].role != PART_COLOUR)
-            return refuse_state(f, b, "less", "Leave it short, or wait for another tin.",
-                                "only a toner can make the batch less");
+        if (b->recipe.part[b->recipe.step[step].part].role != PART_COLOUR) {
+            fault_said(f, FAULT_STATE, NULL, "less", "less_on_top");
+            return refuse_state(f, b);
+        }
         enum decision d = make_less(b, step, poured, e, f);
         if (d != DECIDED)
             return d;
     } else if (c->short_mode != SHORT_NO && wants) {
         e->short_mode = SHORT_COUNTED;
         e->closed = nothing;
-        snprintf(e->text, sizeof e->text, "%s %s", b->recipe.part[b->recipe.step[step].part].toner,
-                 nothing ? "is left short" : "is counted: another tin follows, or accept it short once more");
+        const char *toner = b->recipe.part[b->recipe.step[step].part].toner;
+        e->said = nothing ? say("short_closed toner=%s", toner)
+                          : say("short_counted toner=%s counted_g=%f", toner, e->counted_g);
     }
     return judge(b, e, step) ? DECIDED : no_memory(f);
 }
@@ -208,14 +213,14 @@ static enum decision accept_tint(const struct batch *b, const struct track *t, c
     double poured = (double)(t->now_ug - t->base_ug) / 1e6;
     bool nothing = poured <= b->set.d_g / 2;
     if (nothing && c->short_mode == SHORT_NO)
-        return too_little(b, f, 0, "nothing was poured yet");
+        return too_little(b, f, 0, true);
     weight_of(e, t);
     e->closed = nothing;
     e->counted_g = nothing ? 0 : poured;
     snprintf(e->toner, sizeof e->toner, "%s", b->tint.toner);
     snprintf(e->lot, sizeof e->lot, "%s", c->lot);
-    snprintf(e->text, sizeof e->text, nothing ? "no tint with %s" : "tinted with %s: the recipe is what is in the cup",
-             b->tint.toner);
+    e->said = nothing ? say("tint_none toner=%s", b->tint.toner)
+                      : say("tint_kept toner=%s counted_g=%f", b->tint.toner, poured);
     return DECIDED;
 }
 
@@ -224,13 +229,18 @@ enum decision decide_accept(const struct batch *b, const struct track *t, const 
 {
     if (b->state == BATCH_CUP)
         return accept_cup(b, t, c, e, f);
-    if (b->state != BATCH_POUR)
-        return refuse_state(f, b, b->state == BATCH_OVER ? "over" : "done",
-                            b->state == BATCH_OVER ? "Choose a remedy first." : "Finish the batch, or tint it.",
-                            b->state == BATCH_OVER ? "an overpour waits for its remedy" : "nothing is left to pour");
-    if (t->lifted)
-        return refuse_state(f, b, "lifted", "Put the cup back, or set it anew (retare).",
-                            "the cup is not on the scale as it was");
+    if (b->state == BATCH_OVER) {
+        fault_said(f, FAULT_STATE, NULL, "over", "remedy_first");
+        return refuse_state(f, b);
+    }
+    if (b->state != BATCH_POUR) {
+        fault_said(f, FAULT_STATE, NULL, "done", "accept_nothing_left");
+        return refuse_state(f, b);
+    }
+    if (t->lifted) {
+        fault_said(f, FAULT_STATE, NULL, "lifted", "accept_lifted");
+        return refuse_state(f, b);
+    }
     if (!t->now_stable)
         return NOT_YET;
     if (b->now == NOW_TAKE_OUT)
@@ -240,18 +250,13 @@ enum decision decide_accept(const struct batch *b, const struct track *t, const 
     return accept_pour(b, t, c, e, f);
 }
 
-void decide_begin_text(const struct batch *b, char *out, size_t size)
+struct said decide_begin_said(const struct batch *b)
 {
-    char total[WORDS_WEIGHT];
-    double k = batch_k_lo(b);
-    out[0] = '\0';
     int over = fold_find_over(b, b->target_g);
     if (over < 0)
-        return;
+        return (struct said){.used = 0};
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[over].part];
-    words_weight(k, b->set.d_g, b->set.comma, total);
     if (p->share > 0)
-        snprintf(out, size, "what is in the cup holds much %s: the batch becomes at least %s g", p->toner, total);
-    else
-        snprintf(out, size, "what is in the cup holds %s, which this formula does not", p->toner);
+        return say("have_much toner=%s total_g=%f", p->toner, batch_k_lo(b));
+    return say("have_foreign toner=%s", p->toner);
 }

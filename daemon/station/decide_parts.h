@@ -3,9 +3,8 @@
 
 #include "station/decide.h"
 
-/* -32004 with the station's state. */
-enum decision refuse_state(struct fault *f, const struct batch *b, const char *why, const char *help,
-                           const char *message);
+/* Refuses with what *f says; the state stands beside it. */
+enum decision refuse_state(struct fault *f, const struct batch *b);
 /* The weight that the event stands on. */
 void weight_of(struct event *e, const struct track *t);
 enum decision decide_accept(const struct batch *b, const struct track *t, const struct command *c, struct event *e,

@@ -1,8 +1,7 @@
 #include "station/event.h"
 
-#include <stdio.h>
-
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -225,7 +224,7 @@ static json_t *write_begun(const struct event_begun *b)
     for (size_t i = 0; i < b->haves; i++)
         json_array_append_new(have, json_pack("{s:s, s:f}", "batch", b->have[i].batch, "grams", b->have[i].grams));
     for (size_t i = 0; i < b->cautions; i++)
-        json_array_append_new(caution, json_string(b->caution[i]));
+        json_array_append_new(caution, said_bare_json(&b->caution[i]));
     json_object_set_new(o, "recipe", write_recipe(&b->recipe));
     json_object_set_new(o, "have_g", have_g);
     json_object_set_new(o, "have", have);
@@ -250,8 +249,11 @@ static bool read_begun(struct event_begun *b, const json_t *o)
     }
     b->cautions = json_array_size(caution);
     for (size_t i = 0; i < b->cautions; i++) {
-        const char *text = json_string_value(json_array_get(caution, i));
-        snprintf(b->caution[i], sizeof b->caution[i], "%s", text ? text : "");
+        const json_t *one = json_array_get(caution, i);
+        if (json_is_string(one)) /* version 1 */
+            b->caution[i] = say("as_written text=%s", json_string_value(one));
+        else
+            said_read(&b->caution[i], one);
     }
     return true;
 }
@@ -259,6 +261,9 @@ static bool read_begun(struct event_begun *b, const json_t *o)
 json_t *event_body(const struct event *e)
 {
     json_t *o = write_members(e, event_members);
+    json_object_set_new(o, "v", json_integer(EVENT_VERSION));
+    if (e->said.code[0])
+        json_object_set_new(o, "said", said_bare_json(&e->said));
     if (e->part)
         json_object_set_new(o, "part", write_members(e->part, part_members));
     if (e->begun)
@@ -283,6 +288,13 @@ bool event_read(struct event *e, const char *kind, const json_t *body)
         return false;
     event_init(e, k);
     bool ok = read_members(e, event_members, body);
+    /* Version 1 kept the station's sentences as text; a text that a person typed stays one. */
+    if (ok && !json_object_get(body, "v") && k != EVENT_NOTED && k != EVENT_SCRAPPED && e->text[0]) {
+        e->said = say("as_written text=%s", e->text);
+        e->text[0] = '\0';
+    } else {
+        said_read(&e->said, json_object_get(body, "said"));
+    }
     const json_t *part = json_object_get(body, "part"), *begun = json_object_get(body, "begun");
     const json_t *settings = json_object_get(body, "settings");
     if (ok && part) {

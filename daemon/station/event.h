@@ -7,6 +7,7 @@
 #pragma once
 
 #include "station/recipe.h"
+#include "text/said.h"
 
 #include <jansson.h>
 
@@ -38,7 +39,7 @@ struct event_settings {
     double d_g, capacity_g; /* capacity NaN: not known */
     double range1_g, d2_g;  /* a multi-interval scale: above range1_g on the pan it is d2_g; NaN or 0: one interval */
     double tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
-    bool comma; /* decimal comma in messages */
+    bool comma; /* decimal comma in what is shown */
 };
 
 /* What was in the cup already. */
@@ -49,6 +50,7 @@ struct event_have {
 
 #define EVENT_HAVES    8
 #define EVENT_CAUTIONS 6
+#define EVENT_VERSION  2 /* of a body; one that bears none is version 1 */
 
 /* The whole of a beginning; only EVENT_BEGUN carries it. */
 struct event_begun {
@@ -58,7 +60,7 @@ struct event_begun {
     double have_g[RECIPE_PARTS];                    /* by part */
     struct event_have have[EVENT_HAVES];
     size_t haves;
-    char caution[EVENT_CAUTIONS][160];
+    struct said caution[EVENT_CAUTIONS];
     size_t cautions;
 };
 
@@ -93,8 +95,9 @@ struct event {
     double take_g, lost_g;
     double jump_g; /* accepted: came at once, as no pour does (jump.h); NaN: did not */
     bool lifted;
-    int64_t low_ug, fall_ug; /* lifted: as track.h */
-    char text[256];
+    int64_t low_ug, fall_ug;  /* lifted: as track.h */
+    struct said said;         /* what the station did by itself or asks */
+    char text[256];           /* what a person typed: a note, why a batch was scrapped */
     struct recipe_part *part; /* tint or wrong tin not in the recipe: its data; owned by the event */
     struct event_begun *begun;
     struct event_settings *settings; /* begun, resumed */

@@ -1,18 +1,9 @@
 #include "station/fold_parts.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-void fold_say(struct batch *b, const char *format, ...)
-{
-    va_list args;
-    va_start(args, format);
-    vsnprintf(b->message, sizeof b->message, format, args);
-    va_end(args);
-}
 
 void fold_scale(struct batch *b, double keep)
 {
@@ -51,7 +42,7 @@ static bool begin(struct batch *b, const struct event *e)
     b->haves = g->haves;
     memcpy(b->caution, g->caution, sizeof b->caution);
     b->cautions = g->cautions;
-    fold_say(b, "%s", e->text);
+    b->said = e->said;
     fold_have(b, g->have_g);
     return true;
 }
@@ -62,7 +53,7 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
         return false;
     if (isnan(b->tare_g))
         b->tare_g = e->tare_g;
-    fold_say(b, "%s", e->text);
+    b->said = e->said;
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);
     if (b->now == NOW_TAKE_OUT || b->now == NOW_TINT) {
@@ -80,7 +71,7 @@ static bool remedy(struct batch *b, const struct event *e)
 {
     if (b->state != BATCH_OVER || b->over < 0)
         return false;
-    fold_say(b, "%s", e->text);
+    b->said = e->said;
     switch (e->remedy) {
     case REMEDY_GROW:
         b->target_g = b->wanted_g = e->total_g;
@@ -124,7 +115,7 @@ static bool taken(struct batch *b, struct track *t, const struct event *e)
     if (b->now != NOW_TAKE_OUT || !(batch_content_g(b) > 0))
         return false;
     double out = take_out(b, e->counted_g);
-    fold_say(b, "%s", e->text);
+    b->said = e->said;
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);
     /* Who took what the screen asked for, as finely as the scale shows it, is not asked again for the rest of a d. */
@@ -146,7 +137,7 @@ static bool retared(struct batch *b, struct track *t, const struct event *e)
         if (b->state == BATCH_DONE)
             b->target_g = batch_k_lo(b) * keep;
     }
-    fold_say(b, "%s", e->text);
+    b->said = e->said;
     if (t)
         track_start(t, e->base_ug, e->weight_ug);
     return true;
@@ -178,7 +169,7 @@ static bool undone(struct batch *b, struct track *t)
     fresh.hardener_ms = b->hardener_ms;
     fresh.hardener_mono_ns = b->hardener_mono_ns;
     memcpy(fresh.hardener_boot, b->hardener_boot, sizeof fresh.hardener_boot);
-    fold_say(&fresh, "the last accept is taken back; the paint is still in the cup");
+    fresh.said = say("undone");
     batch_finish(b);
     *b = fresh;
     return true;
@@ -209,7 +200,7 @@ static bool tint(struct batch *b, struct track *t, const struct event *e)
     b->now = NOW_TINT;
     b->tint = *e->part;
     b->state = BATCH_POUR;
-    fold_say(b, "%s", e->text);
+    b->said = e->said;
     if (t && e->has_weight)
         t->base_ug = e->base_ug;
     return true;
@@ -222,7 +213,7 @@ static bool held(struct batch *b, struct track *t, const struct event *e)
     b->state = BATCH_HELD;
     if (t)
         track_stop(t);
-    fold_say(b, "%s", "");
+    b->said = (struct said){.used = 0};
     return true;
 }
 
@@ -233,7 +224,7 @@ static bool resumed(struct batch *b, const struct event *e)
     b->set = *e->settings;
     snprintf(b->station, sizeof b->station, "%s", e->station);
     b->state = BATCH_CUP;
-    fold_say(b, "%s", e->text);
+    b->said = e->said;
     return true;
 }
 
@@ -266,7 +257,7 @@ static bool noted_alone(struct batch *b, struct track *t, const struct event *e)
         t->has_low = e->lifted && e->fall_ug != 0;
         t->low_ug = e->low_ug;
         t->fall_ug = e->fall_ug;
-        fold_say(b, "%s", e->text);
+        b->said = e->said;
     }
     return true;
 }

@@ -197,7 +197,7 @@ bool fold_accepted(struct batch *b, struct track *t, const struct event *e)
         return false;
     if (b->now == NOW_TINT ? !tint_accepted(b, e) : !pour_accepted(b, e))
         return false;
-    fold_say(b, "%s", e->text);
+    b->said = e->said;
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);
     return true;

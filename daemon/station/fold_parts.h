@@ -4,8 +4,6 @@
 #include "station/aims.h"
 #include "station/batch.h"
 
-/* What the station did by itself or asks, for the screen. */
-void fold_say(struct batch *b, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /* All counts times keep (0 to 1): paint was taken out or lost, evenly. */
 void fold_scale(struct batch *b, double keep);
 /* Opens what is to be poured next, or is done. */

@@ -1,8 +1,6 @@
 #include "station/jump.h"
 
 #include "mix/cue.h"
-#include "station/words.h"
-
 #include <math.h>
 #include <stdio.h>
 
@@ -90,12 +88,7 @@ double jump_g(const struct jump *j)
     return j->standing ? (double)j->by_ug / 1e6 : NAN;
 }
 
-const char *jump_words(const struct jump *j, double d_g, bool comma, char *out, size_t size)
+struct said jump_said(const struct jump *j)
 {
-    char by[WORDS_WEIGHT];
-    if (!j->standing)
-        return NULL;
-    words_weight(jump_g(j), d_g, comma, by);
-    snprintf(out, size, "%s g came at once: was that paint? If not, take it off again", by);
-    return out;
+    return j->standing ? say("jumped jump_g=%f", jump_g(j)) : (struct said){.used = 0};
 }

@@ -7,6 +7,8 @@
  */
 #pragma once
 
+#include "text/said.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -36,5 +38,5 @@ void jump_gap(struct jump *j);
 bool jump_may_go(const struct jump *j, int64_t *from_ug);
 /* Grams that came at once and are still there; NaN: none. */
 double jump_g(const struct jump *j);
-/* What the screen says of it; NULL: nothing. d_g and comma as words_weight. */
-const char *jump_words(const struct jump *j, double d_g, bool comma, char *out, size_t size);
+/* What the screen says of it; nothing where nothing stands there. */
+struct said jump_said(const struct jump *j);

@@ -2,7 +2,6 @@
 
 #include "mix/remedy.h"
 #include "station/aims.h"
-#include "station/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -214,16 +213,13 @@ void batch_remedies(const struct batch *b, struct batch_remedies *out)
     offer_again(b, &c, out);
 }
 
-void batch_over_text(const struct batch *b, char *out, size_t size)
+struct said batch_over_said(const struct batch *b)
 {
-    char w[WORDS_WEIGHT];
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->over].part];
     double poured = batch_part_g(b, b->recipe.step[b->over].part);
     double aim = p->role == PART_COLOUR ? fmax(0, p->share) * b->over_total_g
                                         : batch_addition_aim_g(b, b->recipe.step[b->over].part);
-    words_weight(poured - aim, b->set.d_g, b->set.comma, w);
     if (p->role == PART_COLOUR && p->share <= 0)
-        snprintf(out, size, "%s is not in this formula: %s g of it are in the cup", p->toner, w);
-    else
-        snprintf(out, size, "%s is %s g over", p->toner, w);
+        return say("over_foreign toner=%s in_cup_g=%f", p->toner, poured);
+    return say("over toner=%s over_g=%f", p->toner, poured - aim);
 }

@@ -25,5 +25,5 @@ struct batch_remedies {
 };
 
 void batch_remedies(const struct batch *b, struct batch_remedies *out);
-/* The sentence that goes with an overpour: `P31 is 6.6 g over`. */
-void batch_over_text(const struct batch *b, char *out, size_t size);
+/* What goes with an overpour: `over toner over_g`, or `over_foreign toner in_cup_g`. */
+struct said batch_over_said(const struct batch *b);

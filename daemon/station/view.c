@@ -154,8 +154,10 @@ static void batch_members(json_t *o, const struct batch *b, const struct track *
     const struct recipe *r = &b->recipe;
     double total = batch_k_aim(b);
     json_t *caution = json_array();
+    struct number_style style = batch_number_style(b);
+    char text[SAID_TEXT_MAX];
     for (size_t i = 0; i < b->cautions; i++)
-        json_array_append_new(caution, json_string(b->caution[i]));
+        json_array_append_new(caution, json_string(said_text(&b->caution[i], WORDS_EN, &style, text, sizeof text)));
     int step = shown_step(b);
     json_t *more = json_pack(
         "{s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o}", "batch",
@@ -172,7 +174,12 @@ static void batch_members(json_t *o, const struct batch *b, const struct track *
 json_t *view_screen(const struct batch *b, const struct track *t, const struct view_live *live)
 {
     bool idle = !b || b->state >= BATCH_HELD;
-    const char *message = live->message ? live->message : b && !idle ? b->message : "";
+    char text[SAID_TEXT_MAX] = "";
+    if (!idle) {
+        struct number_style style = batch_number_style(b);
+        said_text(&b->said, WORDS_EN, &style, text, sizeof text);
+    }
+    const char *message = live->message ? live->message : text;
     json_t *o = json_pack("{s:s, s:s, s:I, s:s, s:b, s:{s:s, s:o, s:o}}", "station", live->station, "state",
                           idle ? "idle" : screen_state_names[b->state], "revision", (json_int_t)live->revision,
                           "message", message, "checking", live->checking, "scale", "state", live->scale_state, "why",

@@ -75,16 +75,16 @@ static void what_comes_at_once_is_told_from_a_pour(void **state)
     story_cup(h, plain);
     story_batch(h, id);
     stands(h, 40);
-    assert_false(says(h, "came at once"));
+    assert_false(says(h, "in one jump"));
     shows(h, 65);
-    assert_true(says(h, "25.00 g came at once"));
+    assert_true(says(h, "25.00 g in one jump"));
     story_near(h, "now.in_cup_g", 35); /* nothing that is read is held back */
     stands(h, 40);
-    assert_false(says(h, "came at once"));
+    assert_false(says(h, "in one jump"));
     shows(h, 80);
-    assert_true(says(h, "40.00 g came at once"));
+    assert_true(says(h, "40.00 g in one jump"));
     story_act(h, "accept", "{}"); /* it is the painter's to say */
-    assert_false(says(h, "came at once"));
+    assert_false(says(h, "in one jump"));
     story_step(h, 0, "A", 50, 50, "done");
     json_t *events = story_at(story_call(h, "batch.get", "{'batch':'%s'}", id), "events");
     story_number(json_array_get(events, json_array_size(events) - 1), "came_at_once_g", 40);
@@ -97,21 +97,21 @@ static void what_came_stays_said_while_it_is_there(void **state)
     story_cup(h, plain);
     stands(h, 40);
     shows(h, 65);
-    assert_true(says(h, "25.00 g came at once"));
+    assert_true(says(h, "25.00 g in one jump"));
     story_act(h, "note", "{'text':'the lid is on'}");
-    assert_true(says(h, "25.00 g came at once"));
+    assert_true(says(h, "25.00 g in one jump"));
     shows(h, 0);
     assert_true(is_lifted(h));
-    assert_false(says(h, "came at once")); /* the cup comes first */
+    assert_false(says(h, "in one jump")); /* the cup comes first */
     shows(h, 65);
     assert_false(is_lifted(h));
-    assert_true(says(h, "25.00 g came at once"));
+    assert_true(says(h, "25.00 g in one jump"));
     for (int g = 66; g <= 80; g++) /* poured on */
         shows(h, g);
-    assert_true(says(h, "25.00 g came at once"));
+    assert_true(says(h, "25.00 g in one jump"));
     shows(h, 55);
     assert_false(is_lifted(h));
-    assert_false(says(h, "came at once"));
+    assert_false(says(h, "in one jump"));
     story_near(h, "now.in_cup_g", 25);
 }
 

@@ -35,7 +35,7 @@ static const char *counted_toner(const struct story *s, const struct event *e)
     return b->recipe.part[b->recipe.step[b->open].part].toner;
 }
 
-static void add_texts(json_t *line, const struct event *e)
+static void add_texts(json_t *line, const struct event *e, const struct number_style *style)
 {
     const struct {
         const char *name, *text;
@@ -47,6 +47,11 @@ static void add_texts(json_t *line, const struct event *e)
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
         if (texts[i].text[0])
             json_object_set_new(line, texts[i].name, json_string(texts[i].text));
+    if (!e->said.code[0])
+        return;
+    char text[SAID_TEXT_MAX];
+    json_object_set_new(line, "said", said_json(&e->said, style));
+    json_object_set_new(line, "text", json_string(said_text(&e->said, WORDS_EN, style, text, sizeof text)));
 }
 
 static void add_numbers(json_t *line, const struct event *e)
@@ -73,7 +78,8 @@ static json_t *line_of(const struct story *s, const struct store_event *row, con
                   "time", row->time, "who", view_text(row->person), "what", row->kind, "hash", row->hash);
     const char *toner = counted_toner(s, e);
     add_numbers(line, e);
-    add_texts(line, e);
+    const struct event_settings *set = e->settings ? e->settings : &s->batch.set;
+    add_texts(line, e, &(struct number_style){.point = set->comma ? ',' : '.', .d_g = set->d_g});
     if (toner[0])
         json_object_set_new(line, "toner", json_string(toner));
     if (e->kind == EVENT_ACCEPTED && !e->toner[0] && s->batch.open >= 0)
@@ -146,8 +152,10 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
     struct story *story = malloc(sizeof *story);
     json_t *events = json_array(), *shelf = json_null();
     json_t *record = view_record(b, d->config.currency), *cautions = json_array();
+    struct number_style style = batch_number_style(b);
+    char text[SAID_TEXT_MAX];
     for (size_t i = 0; i < b->cautions; i++)
-        json_array_append_new(cautions, json_string(b->caution[i]));
+        json_array_append_new(cautions, json_string(said_text(&b->caution[i], WORDS_EN, &style, text, sizeof text)));
     json_object_set_new(record, "caution", cautions);
     if (story) {
         *story = (struct story){.list = events, .daemon = d, .check = json_null(), .cautions = cautions};

@@ -18,17 +18,21 @@ static void a_stick_is_said_when_it_stands_still(void **state)
 {
     (void)state;
     struct jump j;
+    struct number_style style = {.point = ',', .d_g = 0.01};
+    struct said said;
     char text[160];
     jump_clear(&j);
     assert_false(jump_add(&j, 0, ug(100), true));
-    assert_null(jump_words(&j, 0.01, false, text, sizeof text));
+    said = jump_said(&j);
+    assert_true(said_is(&said, ""));
     assert_false(jump_add(&j, 25, ug(125), false)); /* still rising: nothing is known yet */
     assert_false(jump_g(&j) > 0);
     assert_false(jump_add(&j, 0, ug(131), false));
     assert_true(jump_add(&j, 0, ug(130.4), true));
     assert_true(fabs(jump_g(&j) - 30.4) < 1e-9);
-    assert_string_equal("30,40 g came at once: was that paint? If not, take it off again",
-                        jump_words(&j, 0.01, true, text, sizeof text));
+    said = jump_said(&j);
+    assert_string_equal("30,40 g in one jump: paint, or something put on?",
+                        said_text(&said, WORDS_EN, &style, text, sizeof text));
     assert_false(jump_add(&j, 0, ug(135), true)); /* a pour goes on over it */
     assert_true(fabs(jump_g(&j) - 30.4) < 1e-9);
 }
