@@ -5,6 +5,7 @@
 #pragma once
 
 #include "config.h"
+#include "rpc/hub.h"
 #include "rpc/rpc.h"
 #include "store/store.h"
 
@@ -18,6 +19,7 @@ struct daemon {
     uv_loop_t *loop;
     struct config config;
     struct store *store;
+    struct hub hub; /* who watches what, over any transport */
     struct rpc_server *rpc;
     struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
     struct search *searches;           /* under way; NULL: none */

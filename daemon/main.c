@@ -242,6 +242,7 @@ static int run(void)
     if (!import_files())
         stop(self.exit_code);
     uv_run(&self.loop, UV_RUN_DEFAULT);
+    hub_finish(&d->hub);
     uv_loop_close(&self.loop);
     return self.exit_code;
 }

@@ -1,6 +1,7 @@
 /* conn.c - one client: reading its calls, and its end. */
 #include "rpc/conn.h"
 
+#include "daemon.h"
 #include "rpc/dispatch.h"
 
 #include <poll.h>
@@ -19,7 +20,6 @@ static void on_handle_closed(uv_handle_t *handle)
         return;
     rpc_line_finish(&c->in);
     rpc_out_finish(c);
-    rpc_conn_unwatch_all(c);
     free(c);
     rpc_server_forget(s);
 }
@@ -30,6 +30,7 @@ void rpc_conn_close(struct rpc_conn *c)
         return;
     c->closed = true;
     rpc_caller_gone(&c->caller);
+    hub_leave(&c->server->daemon->hub, &c->subscriber);
     if (c->prev)
         c->prev->next = c->next;
     else
@@ -231,6 +232,39 @@ void rpc_conn_go_on_due(uv_idle_t *later)
     }
 }
 
+/* ---- notes: lines of JSON-RPC ---- */
+
+static struct rpc_conn *conn_of(struct hub_subscriber *s)
+{
+    return (struct rpc_conn *)(void *)((char *)s - offsetof(struct rpc_conn, subscriber));
+}
+
+static void take_note(struct hub_subscriber *s, const char *text, size_t len)
+{
+    rpc_out_send(conn_of(s), RPC_OUT_NOTE, text, len);
+}
+
+__attribute__((hot)) static bool offer_note(struct hub_subscriber *s, const char *text, size_t len)
+{
+    return rpc_out_try(conn_of(s), text, len);
+}
+
+#define NOTE(name) "{\"jsonrpc\":\"2.0\",\"method\":\"" name "\",\"params\":"
+static const struct hub_transport lines = {
+    .head = {[HUB_WEIGHT] = NOTE("weight"), [HUB_SCREEN] = NOTE("screen"), [HUB_SCALE] = NOTE("scale")},
+    .tail = "}\n",
+    .take = take_note,
+    .offer = offer_note,
+};
+
+static void watch(struct rpc_caller *caller, const char *station)
+{
+    struct rpc_conn *c = (struct rpc_conn *)caller;
+    if (!c->closed && !hub_watch(&c->server->daemon->hub, &c->subscriber, station) &&
+        c->subscriber.count < HUB_WATCH_MAX)
+        rpc_conn_close(c); /* no memory; better than a watcher that is told nothing */
+}
+
 static void link_conn(struct rpc_server *s, struct rpc_conn *c)
 {
     c->server = s;
@@ -254,8 +288,9 @@ void rpc_conn_accept(struct rpc_server *s)
         .may_change = true,
         .send = send_answer,
         .done = call_done,
-        .watch = rpc_conn_watch,
+        .watch = watch,
     };
+    c->subscriber.transport = &lines;
     c->out.allowed = RPC_OUT_MAX;
     link_conn(s, c);
     c->handles = 2;

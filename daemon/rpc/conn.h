@@ -1,7 +1,7 @@
 /* conn.h - one client of the Unix socket, and the server they belong to. Inside daemon/rpc/ only.
  *
  * Bytes in: conn.c frames lines and hands them on while the client takes its answers. Bytes out: out.c. Who watches
- * what: notes.c. Listening: unix.c.
+ * what: the daemon's hub. Listening: unix.c.
  * Bounds  Of what a client does not read, RPC_OUT_MAX bytes are kept, or one answer that is larger by itself, and that
  *         only while the client goes on taking it. Beyond this the connection is closed. Weights are never queued:
  *         the newest of each station waits in one place.
@@ -10,6 +10,7 @@
 #pragma once
 
 #include "rpc/call.h"
+#include "rpc/hub.h"
 #include "rpc/line.h"
 
 #include <sys/types.h>
@@ -19,14 +20,6 @@
 #define RPC_OUT_EASY    16384u /* with more than this waiting, no further call is taken from it */
 #define RPC_OPEN_MAX    16u    /* calls of one client at work */
 #define RPC_CLIENTS_MAX 128u
-#define RPC_WATCH_MAX   32u
-
-/* One station watched by one client. */
-struct rpc_watching {
-    char *station;
-    char *newest; /* a weight note that could not be sent yet */
-    size_t newest_len, newest_cap;
-};
 
 /* What was sent and not taken: `flying` is with the loop, `waiting` comes behind it. */
 struct rpc_out {
@@ -41,6 +34,7 @@ struct rpc_out {
 
 struct rpc_conn {
     struct rpc_caller caller;
+    struct hub_subscriber subscriber;
     struct rpc_server *server;
     struct rpc_conn *prev, *next;
     uv_pipe_t pipe;
@@ -49,8 +43,6 @@ struct rpc_conn {
     int handles;
     struct rpc_line in;
     struct rpc_out out;
-    struct rpc_watching *watching;
-    size_t watching_count;
     bool reading, pumping;
     bool due;     /* a call was answered: it is gone on with from the loop */
     bool eof;     /* the client sends no more; it may still read */
@@ -91,18 +83,12 @@ void rpc_conn_broken(struct rpc_conn *c);
 /* out.c */
 enum rpc_out_kind { RPC_OUT_ANSWER, RPC_OUT_NOTE };
 void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, size_t len);
-/* A weight: sent now, or false where anything waits already. */
+/* A weight: sent now, or false where anything waits already; true where the client is gone. */
 bool rpc_out_try(struct rpc_conn *c, const char *text, size_t len);
 size_t rpc_out_pending(const struct rpc_conn *c);
 /* Forgets what waits behind what is with the loop already. */
 void rpc_out_drop(struct rpc_conn *c);
 void rpc_out_finish(struct rpc_conn *c);
-
-/* notes.c */
-void rpc_conn_watch(struct rpc_caller *caller, const char *station);
-/* Nothing waits any more: the weights that could not be sent. */
-void rpc_conn_flush_weights(struct rpc_conn *c);
-void rpc_conn_unwatch_all(struct rpc_conn *c);
 
 /* unix.c: a connection's memory is gone. */
 void rpc_server_forget(struct rpc_server *s);

@@ -59,7 +59,7 @@ static void on_written(uv_write_t *request, int status)
         if (c->out.allowed > RPC_OUT_MAX && !c->ending)
             uv_timer_stop(&c->timer);
         c->out.allowed = RPC_OUT_MAX;
-        rpc_conn_flush_weights(c);
+        hub_flush(&c->subscriber);
     }
     if (!c->closed)
         rpc_conn_go_on(c);

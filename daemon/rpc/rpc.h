@@ -55,14 +55,11 @@ void rpc_watch(struct rpc_call *call, const char *station);
 
 /* Listens on a Unix socket (mode 0660, a stale one replaced only after connect says refused). False: *fault. */
 struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *socket_path, struct fault *fault);
-/* A note to all who watch the station. RPC_NOTE_WEIGHT: the newest wins, never queued; the others: each delivered.
- * Takes the reference. */
+/* Until the benches call the hub themselves. */
 enum rpc_note { RPC_NOTE_WEIGHT, RPC_NOTE_SCREEN, RPC_NOTE_SCALE };
 void rpc_publish(struct rpc_server *s, const char *station, enum rpc_note note, json_t *params);
-/* The same with a ready line, the whole notification with its newline: sent without a copy and without memory where the
- * client keeps up. For weights, many a second. */
 void rpc_publish_text(struct rpc_server *s, const char *station, enum rpc_note note, const char *line, size_t len);
-bool rpc_watched(const struct rpc_server *s, const char *station); /* anybody there? saves making the note */
+bool rpc_watched(const struct rpc_server *s, const char *station);
 /* Stops listening, drops connections, removes the socket file; closed() when all handles are closed. */
 void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg);
 

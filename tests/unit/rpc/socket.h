@@ -4,6 +4,7 @@
  */
 #pragma once
 
+#include "daemon.h"
 #include "rpc/conn.h"
 
 #include <setjmp.h>
@@ -28,6 +29,7 @@ struct bench_socket {
     char dir[64], path[96];
     struct rpc_server *server;
     bool closed;
+    struct daemon daemon; /* its hub alone */
 };
 
 static inline void on_server_closed(void *arg)
@@ -44,7 +46,7 @@ static inline void socket_begin(struct bench_socket *b)
     snprintf(b->dir, sizeof b->dir, "/tmp/poise-rpc-XXXXXX");
     assert_non_null(mkdtemp(b->dir));
     snprintf(b->path, sizeof b->path, "%s/sock", b->dir);
-    b->server = rpc_listen(&b->loop, NULL, b->path, &fault);
+    b->server = rpc_listen(&b->loop, &b->daemon, b->path, &fault);
     if (!b->server)
         fail_msg("%s", fault.message);
 }
@@ -54,6 +56,7 @@ static inline void socket_end(struct bench_socket *b)
     rpc_close(b->server, on_server_closed, &b->closed);
     uv_run(&b->loop, UV_RUN_DEFAULT);
     assert_true(b->closed);
+    hub_finish(&b->daemon.hub);
     assert_int_equal(0, uv_loop_close(&b->loop));
     assert_int_equal(-1, access(b->path, F_OK));
     assert_int_equal(0, rmdir(b->dir));

@@ -90,7 +90,7 @@ static void only_a_stale_socket_gives_up_its_place(void **state)
     int fd, client;
     FILE *file;
 
-    assert_null(rpc_listen(&b->loop, NULL, b->path, &fault)); /* ours answers there */
+    assert_null(rpc_listen(&b->loop, &b->daemon, b->path, &fault)); /* ours answers there */
     assert_int_equal(FAULT_NOT_PERMITTED, fault.kind);
     assert_string_equal("busy", fault.why);
 
@@ -98,7 +98,7 @@ static void only_a_stale_socket_gives_up_its_place(void **state)
     file = fopen(path, "w"); /* no socket: never removed */
     assert_non_null(file);
     fclose(file);
-    assert_null(rpc_listen(&b->loop, NULL, path, &fault));
+    assert_null(rpc_listen(&b->loop, &b->daemon, path, &fault));
     assert_int_equal(FAULT_STORE, fault.kind);
     assert_int_equal(0, unlink(path));
 
@@ -106,7 +106,7 @@ static void only_a_stale_socket_gives_up_its_place(void **state)
     fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
     assert_int_equal(0, bind(fd, (struct sockaddr *)&address, sizeof address));
     close(fd); /* as one that was killed leaves it */
-    second = rpc_listen(&b->loop, NULL, path, &fault);
+    second = rpc_listen(&b->loop, &b->daemon, path, &fault);
     assert_non_null(second);
     client = socket_client(path);
     socket_ask(b, client, "echo", 3);
@@ -126,19 +126,19 @@ static void a_path_that_does_not_fit_is_refused_and_none_is_cut(void **state)
     memset(path, 'x', sizeof path);
     path[120] = '\0';
     memcpy(path, b->path, strlen(b->path));
-    assert_null(rpc_listen(&b->loop, NULL, path, &fault));
+    assert_null(rpc_listen(&b->loop, &b->daemon, path, &fault));
     assert_int_equal(FAULT_INVALID, fault.kind);
     path[107] = '\0'; /* the longest that fits */
     {
-        struct rpc_server *longest = rpc_listen(&b->loop, NULL, path, &fault);
+        struct rpc_server *longest = rpc_listen(&b->loop, &b->daemon, path, &fault);
 
         assert_non_null(longest);
         assert_int_equal(0, access(path, F_OK));
         rpc_close(longest, NULL, NULL);
     }
-    assert_null(rpc_listen(&b->loop, NULL, "", &fault));
+    assert_null(rpc_listen(&b->loop, &b->daemon, "", &fault));
     snprintf(path, sizeof path, "%s/none/sock", b->dir);
-    assert_null(rpc_listen(&b->loop, NULL, path, &fault));
+    assert_null(rpc_listen(&b->loop, &b->daemon, path, &fault));
     assert_int_equal(FAULT_STORE, fault.kind);
 }
 
@@ -239,13 +239,13 @@ static void calls_sent_far_ahead_are_taken_as_answers_are_read(void **state)
 }
 
 /* A note of about `size` bytes that carries a number. */
-static void publish(struct bench_socket *b, enum rpc_note note, int number, size_t size)
+static void publish(struct bench_socket *b, enum hub_note note, int number, size_t size)
 {
     char *fill = calloc(1, size + 1);
 
     assert_non_null(fill);
     memset(fill, '.', size);
-    rpc_publish(b->server, "bench", note, json_pack("{s:i,s:s}", "number", number, "fill", fill));
+    hub_publish(&b->daemon.hub, "bench", note, json_pack("{s:i,s:s}", "number", number, "fill", fill));
     free(fill);
 }
 
@@ -267,7 +267,7 @@ static void a_client_that_does_not_read_holds_one_weight_and_gets_the_newest(voi
     char line[400];
 
     for (int i = 0; i < 100000; i++) {
-        publish(b, RPC_NOTE_WEIGHT, i, 60);
+        publish(b, HUB_WEIGHT, i, 60);
         if (i % 1000 == 0) {
             socket_settle(b);
             assert_true(socket_line(b, reader, line, sizeof line));
@@ -295,13 +295,13 @@ static void weights_of_two_stations_do_not_displace_each_other(void **state)
     int fd = watcher(b), last_bench = -1, last_other = -1;
     char line[400];
 
-    rpc_conn_watch(&b->server->first->caller, "other");
-    assert_true(rpc_watched(b->server, "other"));
-    assert_false(rpc_watched(b->server, "third"));
+    b->server->first->caller.watch(&b->server->first->caller, "other");
+    assert_true(hub_watched(&b->daemon.hub, "other"));
+    assert_false(hub_watched(&b->daemon.hub, "third"));
     for (int i = 0; i < 1000; i++) {
-        publish(b, RPC_NOTE_WEIGHT, i, 60);
-        rpc_publish(b->server, "other", RPC_NOTE_WEIGHT, json_pack("{s:i,s:b}", "number", i, "other", 1));
-        rpc_publish(b->server, "third", RPC_NOTE_WEIGHT, json_pack("{s:i}", "number", i));
+        publish(b, HUB_WEIGHT, i, 60);
+        hub_publish(&b->daemon.hub, "other", HUB_WEIGHT, json_pack("{s:i,s:b}", "number", i, "other", 1));
+        hub_publish(&b->daemon.hub, "third", HUB_WEIGHT, json_pack("{s:i}", "number", i));
     }
     while (last_bench < 999 || last_other < 999) {
         assert_true(socket_line(b, fd, line, sizeof line));
@@ -323,7 +323,7 @@ static void screens_come_each_in_order_or_the_connection_ends(void **state)
         size_t first = rpc_out_pending(b->server->first), second = rpc_out_pending(b->server->first->next);
 
         assert_true(first + second <= RPC_OUT_MAX + 3000);
-        publish(b, RPC_NOTE_SCREEN, published++, 2000);
+        publish(b, HUB_SCREEN, published++, 2000);
         assert_true(socket_line(b, reader, line, sizeof line));
         assert_int_equal(published - 1, number_of(line, "screen"));
         assert_true(published < 200);
@@ -347,8 +347,8 @@ static void a_screen_waits_behind_a_large_answer(void **state)
     socket_ask(b, fd, "big", 1);
     socket_settle(b);
     for (int i = 0; i < 20; i++)
-        publish(b, RPC_NOTE_SCREEN, i, 200);
-    publish(b, RPC_NOTE_WEIGHT, 77, 10);
+        publish(b, HUB_SCREEN, i, 200);
+    publish(b, HUB_WEIGHT, 77, 10);
     socket_ask(b, fd, "big", 2); /* not begun before the first is taken */
     socket_settle(b);
     assert_true(rpc_out_pending(b->server->first) < BIG + 20000);

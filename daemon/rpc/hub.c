@@ -1,0 +1,214 @@
+/* hub.c - watchers by station, and one place for the newest weight of each. It must know no transport by name, and
+ * nothing of JSON-RPC.
+ */
+#include "rpc/hub.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+const char *const hub_note_names[HUB_NOTES] = {"weight", "screen", "scale"};
+
+struct hub_watching {
+    struct hub_subscriber *subscriber;
+    struct hub_station *station;
+    struct hub_watching *next_here;  /* of the same station; those of one transport stand together */
+    struct hub_watching *next_other; /* of the same subscriber */
+    char *newest;                    /* a weight that could not be sent yet, wrapped */
+    size_t newest_len, newest_room;
+};
+
+struct hub_station {
+    struct hub_station *next;
+    struct hub_watching *first;
+    char name[];
+};
+
+__attribute__((hot)) static struct hub_station *find(const struct hub *hub, const char *name)
+{
+    for (struct hub_station *s = hub->first; s; s = s->next)
+        if (strcmp(s->name, name) == 0)
+            return s;
+    return NULL;
+}
+
+static struct hub_station *add_station(struct hub *hub, const char *name)
+{
+    size_t size = strlen(name) + 1;
+    struct hub_station *station = calloc(1, sizeof *station + size);
+    if (!station)
+        return NULL;
+    memcpy(station->name, name, size);
+    station->next = hub->first;
+    hub->first = station;
+    return station;
+}
+
+static void drop_if_unwatched(struct hub *hub, struct hub_station *station)
+{
+    struct hub_station **at = &hub->first;
+    if (station->first)
+        return;
+    while (*at != station)
+        at = &(*at)->next;
+    *at = station->next;
+    free(station);
+}
+
+/* Beside another of its transport, so that a note is wrapped once for them all. */
+static void add_here(struct hub_station *station, struct hub_watching *w)
+{
+    struct hub_watching **at = &station->first;
+    while (*at && (*at)->subscriber->transport != w->subscriber->transport)
+        at = &(*at)->next_here;
+    w->next_here = *at;
+    *at = w;
+}
+
+bool hub_watch(struct hub *hub, struct hub_subscriber *s, const char *station)
+{
+    for (const struct hub_watching *w = s->first; w; w = w->next_other)
+        if (strcmp(w->station->name, station) == 0)
+            return true;
+    if (s->count >= HUB_WATCH_MAX)
+        return false;
+    struct hub_watching *w = calloc(1, sizeof *w);
+    struct hub_station *here = w ? find(hub, station) : NULL;
+    if (w && !here)
+        here = add_station(hub, station);
+    if (!here) {
+        free(w);
+        return false;
+    }
+    *w = (struct hub_watching){.subscriber = s, .station = here, .next_other = s->first};
+    s->first = w;
+    s->count++;
+    add_here(here, w);
+    return true;
+}
+
+static void forget(struct hub *hub, struct hub_watching **link)
+{
+    struct hub_watching *w = *link, **at = &w->station->first;
+    *link = w->next_other;
+    w->subscriber->count--;
+    while (*at != w)
+        at = &(*at)->next_here;
+    *at = w->next_here;
+    drop_if_unwatched(hub, w->station);
+    free(w->newest);
+    free(w);
+}
+
+void hub_unwatch(struct hub *hub, struct hub_subscriber *s, const char *station)
+{
+    for (struct hub_watching **at = &s->first; *at; at = &(*at)->next_other)
+        if (strcmp((*at)->station->name, station) == 0) {
+            forget(hub, at);
+            return;
+        }
+}
+
+void hub_leave(struct hub *hub, struct hub_subscriber *s)
+{
+    while (s->first)
+        forget(hub, &s->first);
+}
+
+/* The newest weight takes the place of the one before it that was not sent. */
+static void keep_newest(struct hub_watching *w, const char *text, size_t len)
+{
+    if (len > w->newest_room) {
+        char *newest = realloc(w->newest, len);
+        if (!newest)
+            return; /* none rather than an old one */
+        w->newest = newest;
+        w->newest_room = len;
+    }
+    memcpy(w->newest, text, len);
+    w->newest_len = len;
+}
+
+static struct hub_watching *kept_back(const struct hub_subscriber *s)
+{
+    for (struct hub_watching *w = s->first; w; w = w->next_other)
+        if (w->newest_len > 0)
+            return w;
+    return NULL;
+}
+
+void hub_flush(struct hub_subscriber *s)
+{
+    for (struct hub_watching *w; (w = kept_back(s));) {
+        size_t len = w->newest_len;
+        w->newest_len = 0; /* before it is offered: a transport that ends its client frees w */
+        if (!s->transport->offer(s, w->newest, len)) {
+            w->newest_len = len;
+            return;
+        }
+    }
+}
+
+bool hub_watched(const struct hub *hub, const char *station)
+{
+    return find(hub, station) != NULL;
+}
+
+/* The note as a transport sends it, in the hub's own room. NULL: no memory. */
+static const char *wrapped(struct hub *hub, const struct hub_transport *t, enum hub_note note, const char *params,
+                           size_t len, size_t *whole)
+{
+    size_t head = strlen(t->head[note]), tail = strlen(t->tail);
+    *whole = head + len + tail;
+    if (*whole > hub->frame_room) {
+        char *frame = realloc(hub->frame, *whole * 2);
+        if (!frame)
+            return NULL;
+        hub->frame = frame;
+        hub->frame_room = *whole * 2;
+    }
+    memcpy(hub->frame, t->head[note], head);
+    memcpy(hub->frame + head, params, len);
+    memcpy(hub->frame + head + len, t->tail, tail);
+    return hub->frame;
+}
+
+__attribute__((hot)) void hub_publish_text(struct hub *hub, const char *station, enum hub_note note, const char *params,
+                                           size_t len)
+{
+    const struct hub_station *here = find(hub, station);
+    const struct hub_transport *made_for = NULL;
+    const char *text = NULL;
+    size_t whole = 0;
+    struct hub_watching *next;
+    for (struct hub_watching *w = here ? here->first : NULL; w; w = next) {
+        struct hub_subscriber *s = w->subscriber;
+        next = w->next_here; /* w goes with a subscriber that ends */
+        if (s->transport != made_for)
+            text = wrapped(hub, s->transport, note, params, len, &whole);
+        if (!text)
+            return;
+        made_for = s->transport;
+        if (note != HUB_WEIGHT) {
+            s->transport->take(s, text, whole);
+            continue;
+        }
+        w->newest_len = 0;
+        if (!s->transport->offer(s, text, whole))
+            keep_newest(w, text, whole);
+    }
+}
+
+void hub_publish(struct hub *hub, const char *station, enum hub_note note, json_t *params)
+{
+    char *text = hub_watched(hub, station) ? json_dumps(params, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+    json_decref(params);
+    if (text)
+        hub_publish_text(hub, station, note, text, strlen(text));
+    free(text);
+}
+
+void hub_finish(struct hub *hub)
+{
+    free(hub->frame);
+    *hub = (struct hub){0};
+}
