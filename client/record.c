@@ -75,16 +75,18 @@ static void on_reading(void *owner, const struct scale_reading *reading, const u
 }
 
 /* A port that will not open at all ends it; one that goes later comes back by itself, and the file goes on. */
-static void on_state(void *owner, enum port_state state, const char *why)
+static void on_state(void *owner, enum port_state state, const struct said *why)
 {
     struct recording *r = owner;
     if (state != PORT_ABSENT)
         return;
     if (r->bytes > 0) {
-        fprintf(stderr, "poise: %s; recording goes on when it is back.\n", why);
+        char words[SAID_TEXT_MAX];
+        fprintf(stderr, "poise: %s; recording goes on when it is back.\n",
+                said_text(why, WORDS_EN, NULL, words, sizeof words));
         return;
     }
-    snprintf(r->why, sizeof r->why, "%s", why);
+    port_words(why, WORDS_EN, r->why, sizeof r->why);
     end(r, EX_TEMPFAIL);
 }
 
@@ -133,8 +135,10 @@ static int settings_of(const struct poise_options *opt, struct port_settings *se
     /* Bytes are kept as they come, whatever the family: any one will do where none is named. */
     snprintf(set->profile, sizeof set->profile, "%.47s", profile ? profile : "plain");
     snprintf(set->frame, sizeof set->frame, "%.3s", frame && strlen(frame) == 3 ? frame : frame ? "no" : "");
-    const char *why = port_settings_fault(set);
-    return why ? fault_say(EX_DATAERR, "record", NULL, "%s", why) : 0;
+    const struct said why = port_settings_fault(set);
+    char words[SAID_TEXT_MAX];
+    return why.code[0] ? fault_say(EX_DATAERR, "record", NULL, "%s", port_words(&why, WORDS_EN, words, sizeof words))
+                       : 0;
 }
 
 static int open_file(struct recording *r, const struct poise_options *opt, const struct port_settings *set)

@@ -24,25 +24,25 @@ static bool read_layout(int fd, struct hid_layout *layout)
 }
 
 static bool hid_open(struct channel *channel, const struct port_settings *settings, const struct sockaddr *far_end,
-                     char *why, size_t size)
+                     struct said *why)
 {
     (void)far_end;
     const char *path = settings->port + strlen("hid:");
     struct hid_layout *layout = malloc(sizeof *layout);
     int fd = layout ? open(path, O_RDWR | O_NONBLOCK | O_CLOEXEC) : -1;
     if (fd < 0) {
-        refusal_words(path, layout ? errno : ENOMEM, why, size);
+        *why = refusal_said(path, layout ? errno : ENOMEM);
         free(layout);
         return false;
     }
-    bool ours = refusal_lock(fd, path, why, size);
+    bool ours = refusal_lock(fd, path, why);
     if (ours && read_layout(fd, layout)) {
         channel->fd = fd;
         channel->held = layout;
         return true;
     }
     if (ours)
-        snprintf(why, size, "%s is no scale (its description names no weight): try the other /dev/hidraw*", path);
+        *why = say("port_not_scale port=%s", path);
     close(fd);
     free(layout);
     return false;

@@ -1,4 +1,4 @@
-/* Listening: bytes to frames to readings, and the second of silence that makes a scale stale. */
+/* listen.c - bytes to frames to readings, and the second of silence that makes a scale stale. */
 #include "drivers/port_own.h"
 
 #include <errno.h>
@@ -19,17 +19,14 @@ enum {
 };
 
 /* What comes and is not believed. A scale whose menu was changed, or a slip in the configuration, is told by name. */
-static void strange_words(const struct port *p, char why[PORT_WHY])
+static struct said strange(const struct port *p)
 {
     char names[HUNT_NAMES];
     if (!hunt_guess(p->strange, p->strange_len, names))
-        snprintf(why, PORT_WHY, "bytes come, but none that read as %s: check profile and speed", p->family->name);
-    else if (strchr(names, ','))
-        snprintf(why, PORT_WHY, "what comes reads as one of %s, not as %s: set the profile to the right one", names,
-                 p->family->name);
-    else
-        snprintf(why, PORT_WHY, "what comes reads as %.48s, not as %s: set profile = %.48s", names, p->family->name,
-                 names);
+        return say("port_strange family=%s", p->family->name);
+    if (strchr(names, ','))
+        return say("port_strange_tie family=%s families=%s", p->family->name, names);
+    return say("port_strange_other family=%s other=%s", p->family->name, names);
 }
 
 /* Where the family was found out and another one is heard now, the scale was changed for another: true, and it is found
@@ -47,23 +44,20 @@ static bool is_another_scale(struct port *p)
 static void keep_strange(struct port *p, const uint8_t *bytes, size_t len)
 {
     size_t room = sizeof p->strange - p->strange_len, n = len < room ? len : room;
-    char why[PORT_WHY];
     if (p->state == PORT_LIVE || n == 0)
         return;
     memcpy(p->strange + p->strange_len, bytes, n);
     p->strange_len += n;
     if (p->strange_len < sizeof p->strange || p->state != PORT_STALE || is_another_scale(p))
         return;
-    strange_words(p, why);
     p->strange_told = true;
-    port_change(p, PORT_STALE, why);
+    port_change(p, PORT_STALE, strange(p));
 }
 
 static void on_stale(uv_timer_t *timer)
 {
     struct port *p = timer->data;
     uint64_t age = uv_now(p->loop) - p->valid_at;
-    char why[PORT_WHY];
     if (age < STALE_MS) {
         uv_timer_start(timer, on_stale, STALE_MS - age, 0);
         return;
@@ -71,11 +65,7 @@ static void on_stale(uv_timer_t *timer)
     if (p->heard > 0 && is_another_scale(p))
         return;
     p->strange_told = p->heard > 0;
-    if (p->strange_told)
-        strange_words(p, why);
-    else
-        snprintf(why, sizeof why, "the scale says nothing: is it on, its cable in, set to send?");
-    port_change(p, PORT_STALE, why);
+    port_change(p, PORT_STALE, p->strange_told ? strange(p) : say("port_silent"));
 }
 
 __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading *reading, const uint8_t *frame,
@@ -93,7 +83,8 @@ __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading 
     p->backoff_ms = PORT_BACKOFF_FIRST_MS;
     if (p->state != PORT_LIVE && !uv_is_active((uv_handle_t *)&p->stale)) /* while live it runs */
         uv_timer_start(&p->stale, on_stale, STALE_MS, 0);
-    port_change(p, PORT_LIVE, "");
+    if (p->state != PORT_LIVE || !p->told)
+        port_change(p, PORT_LIVE, (struct said){.used = 0});
     if (reading->kind == SCALE_KIND_TARE || p->step != OPEN)
         return; /* a tare is no load */
     struct scale_reading stamped = *reading;
@@ -150,9 +141,9 @@ static void nothing_read(struct port *p)
     int ready = poll(&now, 1, 0);
     bool hung = ready > 0 && (now.revents & (POLLHUP | POLLERR | POLLNVAL));
     if (p->transport->zero_is_gone)
-        port_lose(p, "the other end closed the connection");
+        port_lose(p, say("port_closed_there"));
     else if (hung || ++p->empty_wakes >= EMPTY_WAKES)
-        port_lose(p, "the port is gone: cable pulled, or adapter off?");
+        port_lose(p, say("port_gone"));
 }
 
 __attribute__((hot)) void port_read(struct port *p)
@@ -165,8 +156,7 @@ __attribute__((hot)) void port_read(struct port *p)
         if (n < 0 && (errno == EAGAIN || errno == EWOULDBLOCK))
             return;
         if (n < 0) {
-            port_lose(p, errno == ECONNRESET ? "the other end broke the connection off"
-                                             : "the port is gone: cable pulled, or adapter off?");
+            port_lose(p, errno == ECONNRESET ? say("port_broken_there") : say("port_gone"));
             return;
         }
         if (n == 0) {

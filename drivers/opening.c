@@ -1,4 +1,4 @@
-/* Opening: look the host up, connect, settle; by the same path each time. */
+/* opening.c - look the host up, connect, settle; by the same path each time. */
 #include "drivers/port_own.h"
 
 #include <errno.h>
@@ -26,7 +26,7 @@ __attribute__((hot)) static void on_readable(uv_poll_t *poll, int status, int ev
 {
     struct port *p = poll->data;
     if (status < 0)
-        port_lose(p, "the port is gone: cable pulled, or adapter off?");
+        port_lose(p, say("port_gone"));
     else if (events)
         port_read(p);
 }
@@ -35,7 +35,7 @@ static void opened(struct port *p)
 {
     int error = uv_poll_start(&p->poll, UV_READABLE, on_readable);
     if (error) {
-        port_lose(p, uv_strerror(error));
+        port_lose(p, refusal_system(p->settings.port, -error));
     } else if (p->transport->settle_ms) {
         p->step = SETTLING;
         if (p->transport->flush)
@@ -46,13 +46,13 @@ static void opened(struct port *p)
     }
 }
 
-static void try_next(struct port *p, const char *why);
+static void try_next(struct port *p, struct said why);
 
 static void on_connect_limit(uv_timer_t *turn)
 {
     struct port *p = turn->data;
     port_drop(p);
-    try_next(p, "no answer: is the converter on, the address right?");
+    try_next(p, say("port_no_answer port=%s", p->settings.port + strlen("tcp:")));
 }
 
 static void on_connected(uv_poll_t *poll, int status, int events)
@@ -70,11 +70,8 @@ static void on_connected(uv_poll_t *poll, int status, int events)
         opened(p);
         return;
     }
-    char why[PORT_WHY];
-    snprintf(why, sizeof why, "nothing answers at %.150s (%s): is the converter on, the address right?",
-             p->settings.port + strlen("tcp:"), strerror(error));
     port_drop(p);
-    try_next(p, why);
+    try_next(p, say("port_no_answer port=%s", p->settings.port + strlen("tcp:")));
 }
 
 /* Gives the open descriptor to the loop. */
@@ -83,7 +80,8 @@ static void watch(struct port *p)
     int error = uv_poll_init(p->loop, &p->poll, p->channel.fd);
     if (error) {
         p->transport->close(&p->channel);
-        port_lose(p, error == UV_EPERM ? "that is no port, but a file" : uv_strerror(error));
+        port_lose(p, error == UV_EPERM ? say("port_not_serial port=%s", p->settings.port)
+                                       : refusal_system(p->settings.port, -error));
         return;
     }
     p->poll.data = p;
@@ -99,10 +97,8 @@ static void watch(struct port *p)
 }
 
 /* A host may have several addresses: the next one, or give up for now. */
-static void try_next(struct port *p, const char *why)
+static void try_next(struct port *p, struct said why)
 {
-    char words[PORT_WHY];
-    snprintf(words, sizeof words, "%s", why);
     while (p->next_far_end) {
         const struct addrinfo *at = p->next_far_end;
         if (p->polled) { /* the one before still closes: come back */
@@ -110,12 +106,12 @@ static void try_next(struct port *p, const char *why)
             return;
         }
         p->next_far_end = at->ai_next;
-        if (p->transport->open(&p->channel, &p->settings, at->ai_addr, words, sizeof words)) {
+        if (p->transport->open(&p->channel, &p->settings, at->ai_addr, &why)) {
             watch(p);
             return;
         }
     }
-    port_lose(p, words);
+    port_lose(p, why);
 }
 
 static void on_resolved(uv_getaddrinfo_t *lookup, int status, struct addrinfo *found)
@@ -124,15 +120,12 @@ static void on_resolved(uv_getaddrinfo_t *lookup, int status, struct addrinfo *f
     p->looking = false;
     if (p->step == CLOSING || status < 0) {
         uv_freeaddrinfo(found);
-        char why[PORT_WHY];
-        snprintf(why, sizeof why, "no host is known for %.150s (%s): is its name right?",
-                 p->settings.port + strlen("tcp:"), status < 0 ? uv_strerror(status) : "");
-        port_lose(p, why);
+        port_lose(p, say("port_no_host port=%s", p->settings.port + strlen("tcp:")));
         port_handle_back(p);
         return;
     }
     p->far_ends = p->next_far_end = found;
-    try_next(p, "no address");
+    try_next(p, say("port_no_host port=%s", p->settings.port + strlen("tcp:")));
     port_handle_back(p);
 }
 
@@ -143,12 +136,12 @@ static void resolve(struct port *p)
     struct addrinfo hints = {
         .ai_family = AF_UNSPEC, .ai_socktype = SOCK_STREAM, .ai_flags = AI_NUMERICSERV | AI_NUMERICHOST};
     if (!tcp_split(p->settings.port, host, sizeof host, service, sizeof service)) {
-        port_lose(p, "no such address");
+        port_lose(p, say("port_bad_address port=%s", p->settings.port));
         return;
     }
     if (getaddrinfo(host, service, &hints, &p->far_ends) == 0) {
         p->next_far_end = p->far_ends;
-        try_next(p, "no address");
+        try_next(p, say("port_no_host port=%s", p->settings.port + strlen("tcp:")));
         return;
     }
     p->far_ends = NULL;
@@ -157,7 +150,7 @@ static void resolve(struct port *p)
     p->lookup.data = p;
     int error = uv_getaddrinfo(p->loop, &p->lookup, on_resolved, host, service, &hints);
     if (error) {
-        port_lose(p, uv_strerror(error));
+        port_lose(p, refusal_system(p->settings.port, -error));
         return;
     }
     p->looking = true;
@@ -167,14 +160,14 @@ static void resolve(struct port *p)
 void port_open(uv_timer_t *turn)
 {
     struct port *p = turn->data;
-    char why[PORT_WHY] = "";
+    struct said why = {.used = 0};
     if (p->polled) {
         uv_timer_start(turn, port_open, 1, 0);
     } else if (p->next_far_end) {
-        try_next(p, "no address");
+        try_next(p, say("port_no_host port=%s", p->settings.port + strlen("tcp:")));
     } else if (p->transport->resolves) {
         resolve(p);
-    } else if (p->transport->open(&p->channel, &p->settings, NULL, why, sizeof why)) {
+    } else if (p->transport->open(&p->channel, &p->settings, NULL, &why)) {
         watch(p);
     } else {
         port_lose(p, why);

@@ -1,23 +1,21 @@
-/* A port's life from create to close, and its public face. Opening is in opening.c, listening in listen.c. */
+/* port.c - a port's life from create to close, and its public face. Opening is in opening.c, listening in listen.c. */
 #include "drivers/port_own.h"
 
 #include "drivers/decode/families.h"
 
+#include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-__attribute__((hot)) void port_change(struct port *p, enum port_state state, const char *why)
+void port_change(struct port *p, enum port_state state, struct said why)
 {
     bool changed = state != p->state || !p->told;
-    if (!changed && strcmp(why, p->why) == 0)
-        return; /* each frame says so again */
     p->state = state;
     p->told = true;
-    if (why != p->why)
-        snprintf(p->why, sizeof p->why, "%s", why);
+    p->why = why;
     if (changed && p->events.state && p->step != CLOSING)
-        p->events.state(p->owner, state, p->why);
+        p->events.state(p->owner, state, &p->why);
 }
 
 void port_handle_back(struct port *p)
@@ -55,7 +53,7 @@ void port_drop(struct port *p)
     p->transport->close(&p->channel);
 }
 
-void port_lose(struct port *p, const char *why)
+void port_lose(struct port *p, struct said why)
 {
     if (p->step == CLOSING)
         return;
@@ -79,27 +77,27 @@ static bool is_sought(const struct port_settings *s)
     return strcmp(s->profile, "auto") == 0;
 }
 
-const char *port_settings_fault(const struct port_settings *s)
+struct said port_settings_fault(const struct port_settings *s)
 {
     char host[256], service[8], parity;
     int bits, stop;
     if (!family_of(s) && !is_sought(s))
-        return "no such profile";
+        return say("port_no_profile profile=%s", s->profile);
     if (s->port[0] == '\0')
-        return "no port";
+        return say("port_unnamed");
     if (strncmp(s->port, "tcp:", 4) == 0 && !tcp_split(s->port, host, sizeof host, service, sizeof service))
-        return "a network port is tcp:HOST:PORT";
+        return say("port_bad_address port=%s", s->port);
     if (s->frame[0] && !serial_frame(s->frame, &bits, &parity, &stop))
-        return "a frame is data bits, parity, stop bits, such as 8N1 or 7E1";
+        return say("port_bad_frame frame=%s", s->frame);
     if (s->speed < 0 || s->poll_len > sizeof s->poll || s->poll_ms < 0)
-        return "speed and poll times are positive";
-    return NULL;
+        return say("port_bad_numbers");
+    return (struct said){.used = 0};
 }
 
 struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, const struct port_events *events,
                          void *owner)
 {
-    struct port *p = port_settings_fault(settings) ? NULL : calloc(1, sizeof *p);
+    struct port *p = port_settings_fault(settings).code[0] ? NULL : calloc(1, sizeof *p);
     if (!p)
         return NULL;
     p->loop = loop;
@@ -111,7 +109,7 @@ struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, 
     p->channel.fd = -1;
     p->state = PORT_ABSENT;
     p->backoff_ms = PORT_BACKOFF_FIRST_MS;
-    snprintf(p->why, sizeof p->why, "not opened yet");
+    p->why = say("port_not_opened");
     if (p->family) {
         framer_init(&p->framer, p->family, settings->unit, true);
     } else if (!seeking_begin(p)) {
@@ -153,9 +151,30 @@ __attribute__((hot)) const char *port_state_name(enum port_state state)
     return (size_t)state < sizeof names / sizeof *names ? names[state] : "absent";
 }
 
-const char *port_why(const struct port *port)
+const struct said *port_why(const struct port *port)
 {
-    return port->why;
+    return &port->why;
+}
+
+struct said port_mend(const struct said *why)
+{
+    struct said mend = *why;
+    int n = snprintf(mend.code, sizeof mend.code, "%s.help", why->code);
+    return n > 0 && (size_t)n < sizeof mend.code && words_find(mend.code) ? mend : (struct said){.used = 0};
+}
+
+const char *port_words(const struct said *why, enum words_language language, char *out, size_t size)
+{
+    char what[SAID_TEXT_MAX], mend[SAID_TEXT_MAX];
+    said_text(why, language, NULL, what, sizeof what);
+    said_part(why, "help", language, NULL, mend, sizeof mend);
+    size_t len = strlen(mend);
+    if (len > 1 && mend[len - 1] == '.')
+        mend[len - 1] = '\0';
+    if (language == WORDS_EN && len > 1)
+        mend[0] = (char)tolower((unsigned char)mend[0]);
+    snprintf(out, size, "%s%s%s", what, mend[0] ? ": " : "", mend);
+    return out;
 }
 
 const char *port_cause(const struct port *port)

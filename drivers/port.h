@@ -15,6 +15,7 @@
 
 #include "drivers/polltext.h"
 #include "drivers/scale.h"
+#include "text/said.h"
 
 #include <uv.h>
 
@@ -59,8 +60,8 @@ struct port_settings {
 struct port_events {
     /* One believed frame: the reading, and the bytes it was decoded from (bit 7 as it came). Both die on return. */
     void (*reading)(void *owner, const struct scale_reading *reading, const uint8_t *frame, size_t len);
-    /* The state has changed; `why` is a clause for a painter, "" for live. May be NULL. */
-    void (*state)(void *owner, enum port_state state, const char *why);
+    /* The state has changed; `why` as port_why, never NULL, dies on return. May be NULL. */
+    void (*state)(void *owner, enum port_state state, const struct said *why);
     /* With `auto`: what is tried and what was found. The note dies on return. May be NULL. */
     void (*sought)(void *owner, const struct port_note *note);
     /* Every chunk as it came, before it is framed: for recordings. May be NULL. */
@@ -76,14 +77,18 @@ struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, 
 /* Closes; closed(owner) is called from the loop when nothing of it is left. port may be NULL: nothing happens then. */
 void port_close(struct port *port, void (*closed)(void *owner));
 
-/* NULL: the settings are sound. Else a clause naming what is not, such as "no family `hdr3`". */
-const char *port_settings_fault(const struct port_settings *settings);
+/* What is not sound in the settings; nothing said: they are. */
+struct said port_settings_fault(const struct port_settings *settings);
 
 enum port_state port_state(const struct port *port);
 /* live stale absent seeking. */
 const char *port_state_name(enum port_state state);
-/* Why it is not live, in words for a painter; "" when live. Valid until the next turn of the loop. */
-const char *port_why(const struct port *port);
+/* Why it is not live; nothing said when live. Valid until the next turn of the loop. The codes begin with `port_`. */
+const struct said *port_why(const struct port *port);
+/* What to do about it: the same figures under CODE.help; nothing said where no fix is known. */
+struct said port_mend(const struct said *why);
+/* Both in one line, `what is wrong: what to do`, for a log or a row of a table. Returns out. */
+const char *port_words(const struct said *why, enum words_language language, char *out, size_t size);
 /* The same in one word, for a program: `silent` nothing comes, `strange` bytes come that do not read as the family,
  * `trying` it is being found out, `tie` several families read it alike; "" there is no more to say than the state. */
 const char *port_cause(const struct port *port);

@@ -31,7 +31,7 @@ struct port {
 
     enum port_state state;
     bool told; /* the state was told at least once */
-    char why[PORT_WHY];
+    struct said why;
 
     uv_poll_t poll;  /* lives as long as one descriptor */
     bool polled;     /* its close callback has not come yet */
@@ -72,11 +72,11 @@ struct port {
 };
 
 /* port.c: a new state, told to the owner where it is new. */
-void port_change(struct port *p, enum port_state state, const char *why);
+void port_change(struct port *p, enum port_state state, struct said why);
 /* port.c: lets go of the descriptor, if there is one, and stops all timers. */
 void port_drop(struct port *p);
 /* port.c: the port is gone, or would not open: says so, and tries again later by the same path. */
-void port_lose(struct port *p, const char *why);
+void port_lose(struct port *p, struct said why);
 /* port.c: one handle or request has come back. */
 void port_handle_back(struct port *p);
 /* opening.c: the next step, when timer `turn` fires. */

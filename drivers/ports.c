@@ -32,7 +32,7 @@ static void find_by_id(const char *device, char *out, size_t size)
 static void look_at_rights(struct port_found *found)
 {
     if (access(found->device, R_OK | W_OK) != 0)
-        refusal_words(found->device, errno, found->why, sizeof found->why);
+        found->why = refusal_said(found->device, errno);
 }
 
 static void serial_ports(void (*each)(void *arg, const struct port_found *found), void *arg)
@@ -41,7 +41,7 @@ static void serial_ports(void (*each)(void *arg, const struct port_found *found)
     if (sp_list_ports(&ports) != SP_OK)
         return;
     for (size_t i = 0; ports[i]; i++) {
-        struct port_found found = {.why = ""};
+        struct port_found found = {.port = ""};
         const char *name = sp_get_port_name(ports[i]), *description = sp_get_port_description(ports[i]);
         if (!name || strlen(name) >= sizeof found.device)
             continue;

@@ -6,13 +6,13 @@
  */
 #pragma once
 
-#include <stddef.h>
+#include "drivers/port.h"
 
 struct port_found {
     char port[256];        /* as a station names it: the by-id path where there is one */
     char device[64];       /* /dev/ttyUSB0 */
     char description[128]; /* what the adapter calls itself; "": nothing */
-    char why[256];         /* why we may not use it, and the mend; "": we may */
+    struct said why;       /* why we may not use it (port.h, port_why); nothing said: we may */
 };
 
 void ports_list(void (*each)(void *arg, const struct port_found *found), void *arg);

@@ -20,22 +20,22 @@ static bool set_raw(int fd)
 }
 
 static bool pty_open(struct channel *channel, const struct port_settings *settings, const struct sockaddr *far_end,
-                     char *why, size_t size)
+                     struct said *why)
 {
     (void)far_end;
     const char *path = settings->port + strlen("pty:");
     int fd = open(path, O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
     if (fd < 0) {
-        refusal_words(path, errno, why, size);
+        *why = refusal_said(path, errno);
         return false;
     }
     /* No TIOCEXCL here: on a pty it outlives our death for as long as the master is open, and would lock us out. */
-    if (!refusal_lock(fd, path, why, size)) {
+    if (!refusal_lock(fd, path, why)) {
         close(fd);
         return false;
     }
     if (!set_raw(fd)) {
-        refusal_words(path, errno, why, size);
+        *why = refusal_said(path, errno);
         close(fd);
         return false;
     }

@@ -1,5 +1,5 @@
-/* Why a port would not open, in words that say what to do. Reads /etc/passwd, /etc/group and /proc: only when an
- * opening has failed. */
+/* refusal.c - why a port would not open, with the names that a person needs to fix it. Reads /etc/passwd, /etc/group
+ * and /proc: only when an opening has failed. It knows no words: those of its codes stand in the folder words. */
 #include "drivers/transport.h"
 
 #include <ctype.h>
@@ -38,29 +38,19 @@ static void group_name(gid_t id, char name[NAME])
         snprintf(name, NAME, "%ld", (long)id);
 }
 
-static void denied(const char *path, char *why, size_t size)
+static struct said denied(const char *path)
 {
     struct stat node;
-    char user[NAME], owner[NAME], group[NAME];
+    char user[NAME], owner[NAME], group[NAME], mode[8];
     user_name(geteuid(), user);
-    if (stat(path, &node) != 0) {
-        snprintf(why, size, "user %s may not look into the folder of %s", user, path);
-        return;
-    }
+    if (stat(path, &node) != 0)
+        return say("port_folder_denied user=%s port=%s", user, path);
     user_name(node.st_uid, owner);
     group_name(node.st_gid, group);
-    unsigned mode = (unsigned)node.st_mode & 07777;
-    if ((mode & 060) == 060)
-        snprintf(
-            why, size,
-            "user %s may not use %s (owner %s, group %s, mode %04o): put the user into the group with `adduser %s %s` "
-            "as root, then log in anew; restart what runs as a service",
-            user, path, owner, group, mode, user, group);
-    else
-        snprintf(why, size,
-                 "user %s may not use %s (owner %s, group %s, mode %04o): the udev rule in docs/scales.md mends it "
-                 "(GROUP=\"dialout\", MODE=\"0660\")",
-                 user, path, owner, group, mode);
+    snprintf(mode, sizeof mode, "%04o", (unsigned)node.st_mode & 07777);
+    if ((node.st_mode & 060) == 060)
+        return say("port_denied user=%s port=%s owner=%s group=%s mode=%s", user, path, owner, group, mode);
+    return say("port_denied_mode user=%s port=%s owner=%s group=%s mode=%s", user, path, owner, group, mode);
 }
 
 /* How many times that process has this node open, as far as we may look. */
@@ -94,48 +84,52 @@ static void process_name(const char *process, char name[NAME])
 }
 
 /* Names who else has the node open, as far as we may look. `ours`: how many times the caller has opened it itself. */
-static void busy(const char *path, int ours, char *why, size_t size)
+static struct said busy(const char *path, int ours)
 {
     struct stat node;
     char self[24];
     bool there = stat(path, &node) == 0;
     snprintf(self, sizeof self, "%ld", (long)getpid());
-    if (there && holds(self, &node) > ours) {
-        snprintf(why, size, "another station has %s already: give each a port of its own", path);
-        return;
-    }
-    snprintf(why, size, "another program holds %s: end it first", path);
+    if (there && holds(self, &node) > ours)
+        return say("port_shared port=%s", path);
+    struct said why = say("port_busy port=%s", path);
     DIR *processes = there ? opendir("/proc") : NULL;
     for (struct dirent *e; processes && (e = readdir(processes));) {
         char name[NAME];
         if (!isdigit((unsigned char)e->d_name[0]) || strcmp(e->d_name, self) == 0 || !holds(e->d_name, &node))
             continue;
         process_name(e->d_name, name);
-        snprintf(why, size, "%s (process %.20s) holds %s: end it first", name, e->d_name, path);
+        why = say("port_busy_by program=%s process=%s port=%s", name, e->d_name, path);
         break;
     }
     if (processes)
         closedir(processes);
+    return why;
 }
 
-void refusal_words(const char *path, int error, char *why, size_t size)
+struct said refusal_said(const char *path, int error)
 {
     if (error == EACCES || error == EPERM)
-        denied(path, why, size);
-    else if (error == EBUSY)
-        busy(path, 0, why, size);
-    else if (error == ENOENT || error == ENXIO || error == ENODEV || error == EIO)
-        snprintf(why, size, "%s is not there: is the cable plugged in, the adapter powered?", path);
-    else if (error == ENOTTY || error == EINVAL || error == EISDIR)
-        snprintf(why, size, "%s is no serial port: `poise scales` lists those there are", path);
-    else
-        snprintf(why, size, "%s: %s", path, strerror(error));
+        return denied(path);
+    if (error == EBUSY)
+        return busy(path, 0);
+    if (error == ENOENT || error == ENXIO || error == ENODEV || error == EIO)
+        return say("port_missing port=%s", path);
+    if (error == ENOTTY || error == EINVAL || error == EISDIR)
+        return say("port_not_serial port=%s", path);
+    return refusal_system(path, error);
 }
 
-bool refusal_lock(int fd, const char *path, char *why, size_t size)
+struct said refusal_system(const char *path, int error)
+{
+    const char *name = strerrorname_np(error);
+    return say("port_failed port=%s error=%s", path, name ? name : "?");
+}
+
+bool refusal_lock(int fd, const char *path, struct said *why)
 {
     if (flock(fd, LOCK_EX | LOCK_NB) == 0 || errno != EWOULDBLOCK)
         return true;
-    busy(path, 1, why, size);
+    *why = busy(path, 1);
     return false;
 }

@@ -1,5 +1,5 @@
-/* Finding out what an open port speaks: does what seek.h says, shows the bytes to hunt.h, and takes what is believed.
- */
+/* seeking.c - finding out what an open port speaks: does what seek.h says, shows the bytes to hunt.h, and takes what
+ * is believed. It knows no family by name. */
 #include "drivers/port_own.h"
 
 #include <stdio.h>
@@ -74,11 +74,9 @@ static void step_over(uv_timer_t *timer)
         return;
     if (hunt_result(p->hunt, &family) == HUNT_TIE) {
         hunt_names(p->hunt, names);
-        char why[PORT_WHY];
-        snprintf(why, sizeof why, "the scale may speak any of %s: set the profile to the right one", names);
         bool told = p->tie_told;
         p->tie_told = true;
-        port_change(p, PORT_SEEKING, why);
+        port_change(p, PORT_SEEKING, say("port_tie families=%s", names));
         if (!told)
             tell(p, PORT_SOUGHT_TIE, names);
         if (p->step == OPEN)
@@ -105,21 +103,24 @@ static void step_over(uv_timer_t *timer)
     uv_timer_start(&p->turn, port_open, QUICK_MS, 0);
 }
 
+static struct said trying(const struct port *p)
+{
+    const struct seek_step *now = &p->trying;
+    if (now->speed && now->question)
+        return say("port_seeking_speed_asked speed=%d question=%s", now->speed, now->spoken);
+    if (now->question)
+        return say("port_seeking_asked question=%s", now->spoken);
+    return now->speed ? say("port_seeking_speed speed=%d", now->speed) : say("port_seeking");
+}
+
 void seeking_listen(struct port *p)
 {
-    char why[PORT_WHY];
     hunt_reset(p->hunt);
     p->stayed = 0;
     uv_timer_stop(&p->ask);
     uv_timer_start(&p->stale, step_over, p->trying.ms, 0);
-    if (p->trying.speed)
-        snprintf(why, sizeof why, "finding out what it speaks: %d baud%s%s", p->trying.speed,
-                 p->trying.question ? ", asked " : "", p->trying.spoken);
-    else
-        snprintf(why, sizeof why, "finding out what it speaks%s%s", p->trying.question ? ": asked " : "",
-                 p->trying.spoken);
     if (!p->tie_told) {
-        port_change(p, PORT_SEEKING, why);
+        port_change(p, PORT_SEEKING, trying(p));
         tell(p, PORT_SOUGHT_TRYING, "");
     }
     if (p->step == OPEN && p->trying.question)
@@ -216,5 +217,5 @@ void seeking_again(struct port *p)
     port_drop(p);
     p->step = WAITING;
     uv_timer_start(&p->turn, port_open, QUICK_MS, 0);
-    port_change(p, PORT_SEEKING, "finding out what it speaks");
+    port_change(p, PORT_SEEKING, say("port_seeking"));
 }

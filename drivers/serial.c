@@ -91,45 +91,44 @@ static void serial_close(struct channel *channel)
 }
 
 /* Opened; takes it for us alone and sets it up. */
-static bool take(struct channel *channel, const struct port_settings *settings, const char *path, char *why,
-                 size_t size)
+static bool take(struct channel *channel, const struct port_settings *settings, const char *path, struct said *why)
 {
-    if (!refusal_lock(channel->fd, path, why, size))
+    if (!refusal_lock(channel->fd, path, why))
         return false;
     if (ioctl(channel->fd, TIOCEXCL) != 0) {
-        refusal_words(path, errno, why, size);
+        *why = refusal_said(path, errno);
         return false;
     }
     if (!configure(channel->held, settings)) {
-        snprintf(why, size, "%s takes no %d baud %s: choose other settings", path,
-                 settings->speed ? settings->speed : SPEED, settings->frame[0] ? settings->frame : "8N1");
+        *why = say("port_no_settings port=%s speed=%d frame=%s", path, settings->speed ? settings->speed : SPEED,
+                   settings->frame[0] ? settings->frame : "8N1");
         return false;
     }
     return true;
 }
 
 static bool serial_open(struct channel *channel, const struct port_settings *settings, const struct sockaddr *far_end,
-                        char *why, size_t size)
+                        struct said *why)
 {
     (void)far_end;
     char path[PATH_MAX];
     struct sp_port *port = NULL;
     if (!realpath(settings->port, path)) {
-        refusal_words(settings->port, errno, why, size);
+        *why = refusal_said(settings->port, errno);
         return false;
     }
     if (sp_get_port_by_name(path, &port) != SP_OK) {
-        refusal_words(settings->port, ENOTTY, why, size);
+        *why = refusal_said(settings->port, ENOTTY);
         return false;
     }
     errno = 0;
     if (sp_open(port, SP_MODE_READ_WRITE) != SP_OK) {
-        refusal_words(path, errno, why, size);
+        *why = refusal_said(path, errno);
         sp_free_port(port);
         return false;
     }
     channel->held = port;
-    if (sp_get_port_handle(port, &channel->fd) == SP_OK && take(channel, settings, path, why, size))
+    if (sp_get_port_handle(port, &channel->fd) == SP_OK && take(channel, settings, path, why))
         return true;
     serial_close(channel);
     return false;

@@ -37,11 +37,11 @@ static void option(int fd, int level, int name, int value)
 }
 
 static bool tcp_open(struct channel *channel, const struct port_settings *settings, const struct sockaddr *far_end,
-                     char *why, size_t size)
+                     struct said *why)
 {
     int fd = socket(far_end->sa_family, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
     if (fd < 0) {
-        snprintf(why, size, "no socket for %s: %s", settings->port, strerror(errno));
+        *why = refusal_system(settings->port, errno);
         return false;
     }
     option(fd, IPPROTO_TCP, TCP_NODELAY, 1);
@@ -52,7 +52,7 @@ static bool tcp_open(struct channel *channel, const struct port_settings *settin
     option(fd, IPPROTO_TCP, TCP_USER_TIMEOUT, UNSENT_MS);
     socklen_t len = far_end->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6) : sizeof(struct sockaddr_in);
     if (connect(fd, far_end, len) != 0 && errno != EINPROGRESS) {
-        snprintf(why, size, "nothing answers at %s: %s", settings->port + strlen("tcp:"), strerror(errno));
+        *why = say("port_no_answer port=%s", settings->port + strlen("tcp:"));
         close(fd);
         return false;
     }

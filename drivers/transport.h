@@ -3,15 +3,13 @@
  * A transport opens a descriptor that does not block and that poll() understands; reading and writing are the same for
  * all. It keeps no timer and tries nothing twice: port.c does that.
  * Thread  The loop's. open() may take the time of an open(2) with O_NONBLOCK, no more.
- * Errors  A clause for a painter in `why`, saying what to do about it where that is known.
+ * Errors  A said in `why`; the words of its code and, where a fix is known, of CODE.help stand in the folder words.
  */
 #pragma once
 
 #include "drivers/port.h"
 
 #include <sys/socket.h>
-
-#define PORT_WHY 256
 
 struct channel {
     int fd;     /* -1: closed */
@@ -22,7 +20,7 @@ struct transport {
     const char *prefix; /* of the port setting, such as `tcp:`; "" is a device's path */
     /* False: why is filled, the channel stays closed. `far_end` is NULL where `resolves` is false. */
     bool (*open)(struct channel *channel, const struct port_settings *settings, const struct sockaddr *far_end,
-                 char *why, size_t why_size);
+                 struct said *why);
     void (*close)(struct channel *channel);
     /* Drops what the adapter or the kernel holds, in both directions. NULL: nothing is held. */
     void (*flush)(struct channel *channel);
@@ -44,8 +42,10 @@ bool tcp_split(const char *port, char *host, size_t host_size, char *service, si
 /* Data bits 5-8, parity N E O M S, stop bits 1 or 2. False: none such. */
 bool serial_frame(const char *frame, int *bits, char *parity, int *stop);
 
-/* What to say when path could not be opened: names user, owner, group, mode and the mend when permission was refused,
- * the holder when it is busy. `error` is errno's value. */
-void refusal_words(const char *path, int error, char *why, size_t size);
+/* Why path could not be opened: names user, owner, group and mode when permission was refused, the holder when it is
+ * busy. `error` is errno's value. */
+struct said refusal_said(const char *path, int error);
+/* The same for what no person can fix by name: the error by its symbol, such as EMFILE. */
+struct said refusal_system(const char *path, int error);
 /* Takes a lock that ends with the descriptor. False: another program holds the port; why names it. */
-bool refusal_lock(int fd, const char *path, char *why, size_t size);
+bool refusal_lock(int fd, const char *path, struct said *why);

@@ -227,15 +227,23 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     bench_check_reading(b);
 }
 
-static void on_state(void *owner, enum port_state state, const char *why)
+void bench_scale_says(struct bench *b, const struct said *why)
+{
+    b->why = why ? *why : say("port_not_opened");
+    port_words(&b->why, WORDS_EN, b->scale_why, sizeof b->scale_why);
+}
+
+static void on_state(void *owner, enum port_state state, const struct said *why)
 {
     struct bench *b = owner;
+    char line[SAID_TEXT_MAX];
     if (state == PORT_LIVE)
         log_info("station %s: the scale is live (%s)", b->config->name, port_profile(b->port));
     else
-        log_warnx("station %s: the scale is %s: %s", b->config->name, port_state_name(state), why ? why : "");
+        log_warnx("station %s: the scale is %s: %s", b->config->name, port_state_name(state),
+                  port_words(why, WORDS_EN, line, sizeof line));
     b->scale = state;
-    snprintf(b->scale_why, sizeof b->scale_why, "%s", why ? why : "");
+    bench_scale_says(b, why);
     snprintf(b->profile, sizeof b->profile, "%s", port_profile(b->port));
     if (state != PORT_LIVE) {
         track_gap(&b->track);
@@ -276,7 +284,7 @@ struct bench *bench_create(struct daemon *d, const struct config_station *config
     b->daemon = d;
     b->config = config;
     b->scale = PORT_ABSENT;
-    snprintf(b->scale_why, sizeof b->scale_why, "not opened yet");
+    bench_scale_says(b, NULL);
     track_init(&b->track);
     mix_flow_init(&b->flow);
     if (!restore(b, fault)) {
@@ -319,12 +327,14 @@ bool bench_open_port(struct bench *b, struct fault *fault)
         if (!c->frame[0])
             memcpy(s.frame, b->declared->frame, sizeof s.frame);
     }
-    const char *why = port_settings_fault(&s);
-    b->port = why ? NULL : port_create(b->daemon->loop, &s, &events, b);
+    const struct said why = port_settings_fault(&s);
+    char words[SAID_TEXT_MAX];
+    b->port = why.code[0] ? NULL : port_create(b->daemon->loop, &s, &events, b);
     if (b->port)
         return true;
     return fault_set(fault, FAULT_INVALID, "profile", "unknown", "Name a family that `poise decode --help` lists.",
-                     "station %s: %s", c->name, why ? why : "out of memory");
+                     "station %s: %s", c->name,
+                     why.code[0] ? said_text(&why, WORDS_EN, NULL, words, sizeof words) : "out of memory");
 }
 
 bool bench_may_lend_port(const struct bench *b)
@@ -350,7 +360,8 @@ void bench_lend_port(struct bench *b, void (*lent)(void *arg), void *arg)
     b->lent_arg = arg;
     b->open_handles++;
     b->scale = PORT_ABSENT;
-    snprintf(b->scale_why, sizeof b->scale_why, "poise seek looks at its port: wait until it has ended");
+    const struct said why = say("port_lent");
+    bench_scale_says(b, &why);
     bench_note_scale(b);
     port_close(b->port, port_lent);
 }

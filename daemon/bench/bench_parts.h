@@ -60,7 +60,8 @@ struct bench {
     void (*closed)(void *arg);
     void *closed_arg;
     bool closing;
-    char scale_why[256]; /* as long as a port's own: the mend stands at its end */
+    struct said why;     /* why the scale is not live, as its port says it; nothing said: it is */
+    char scale_why[256]; /* the same in a line of English */
     char profile[48];
     /* the turn */
     struct bench_turn turn[BENCH_WAITING];
@@ -103,6 +104,8 @@ struct bench_row_text {
 void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text);
 /* notes.c */
 void bench_note_scale(struct bench *b);
+/* Why the scale is not live; NULL: its port was not opened yet. */
+void bench_scale_says(struct bench *b, const struct said *why);
 void bench_publish_screen(struct bench *b);
 /* Answers those who asked for the screen while it waited for the disk. */
 void bench_show_all(struct bench *b);

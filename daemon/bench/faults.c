@@ -1,6 +1,5 @@
 #include "bench/bench_parts.h"
 
-#include <ctype.h>
 #include <string.h>
 
 void bench_put_state(const struct bench *b, struct fault *f)
@@ -15,12 +14,13 @@ bool bench_fault_state(const struct bench *b, struct fault *f, const char *why, 
     return false;
 }
 
-bool bench_fault_port(struct fault *f, const char *field, const char *state, const char *before, const char *clause,
+bool bench_fault_port(struct fault *f, const char *field, const char *state, const char *before, const struct said *why,
                       const char *help)
 {
-    const char *mend = strstr(clause, ": ");
-    fault_set(f, FAULT_SCALE, field, state, mend ? mend + 2 : help, "%s%.*s", before,
-              (int)(mend ? (size_t)(mend - clause) : strlen(clause)), clause);
-    f->help[0] = (char)toupper((unsigned char)f->help[0]);
+    char what[SAID_TEXT_MAX], mend[SAID_TEXT_MAX];
+    said_text(why, WORDS_EN, NULL, what, sizeof what);
+    said_part(why, "help", WORDS_EN, NULL, mend, sizeof mend);
+    fault_set(f, FAULT_SCALE, field, state, mend[0] ? mend : help, "%s%s", before, what);
+    f->said = *why;
     return false;
 }

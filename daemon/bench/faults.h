@@ -7,7 +7,7 @@
 void bench_put_state(const struct bench *b, struct fault *f);
 /* Not in this state. */
 bool bench_fault_state(const struct bench *b, struct fault *f, const char *why, const char *help, const char *message);
-/* A port's own words for why it is not live (port_why): what is wrong, and behind a colon what mends it. `before` goes
- * before the first, `help` stands in for the second. */
-bool bench_fault_port(struct fault *f, const char *field, const char *state, const char *before, const char *clause,
+/* What a port says of why it is not live (port_why), with what to do. `before` goes before it, `help` stands in where
+ * no fix is known. */
+bool bench_fault_port(struct fault *f, const char *field, const char *state, const char *before, const struct said *why,
                       const char *help);

@@ -167,9 +167,9 @@ static void weight_note(struct bench *b, struct event *e, enum event_kind kind)
  * again may end at a node that we have no right to. */
 static void follow_why(struct bench *b)
 {
-    if (!b->port || b->lent || b->closing || b->scale == PORT_LIVE || strcmp(port_why(b->port), b->scale_why) == 0)
+    if (!b->port || b->lent || b->closing || b->scale == PORT_LIVE || said_same(port_why(b->port), &b->why))
         return;
-    snprintf(b->scale_why, sizeof b->scale_why, "%s", port_why(b->port));
+    bench_scale_says(b, port_why(b->port));
     bench_note_scale(b);
 }
 

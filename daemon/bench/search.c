@@ -103,7 +103,7 @@ static void end(struct search *s, json_t *answer)
     port_close(s->port, closed);
 }
 
-static void fail(struct search *s, const char *why)
+static void fail(struct search *s, const struct said *why)
 {
     struct rpc_call *call = s->call;
     struct fault f;
@@ -153,7 +153,8 @@ static void on_sought(void *owner, const struct port_note *note)
     if (!s->call)
         return;
     if (rpc_is_gone(s->call)) { /* Ctrl-C, or a client that crashed: the port goes back to its station */
-        fail(s, "the caller has gone");
+        const struct said gone = say("caller_gone");
+        fail(s, &gone);
         return;
     }
     switch (note->what) {
@@ -193,7 +194,7 @@ static void on_bytes(void *owner, const uint8_t *bytes, size_t len, uint64_t at_
     s->bytes += len;
 }
 
-static void on_state(void *owner, enum port_state state, const char *why)
+static void on_state(void *owner, enum port_state state, const struct said *why)
 {
     struct search *s = owner;
     if (s->call && (state == PORT_ABSENT || state == PORT_STALE))
@@ -251,10 +252,12 @@ static bool read_settings(const json_t *params, struct port_settings *set, doubl
         set->poll_len = strlen(family->ask);
         memcpy(set->poll, family->ask, set->poll_len);
     }
-    const char *why = port_settings_fault(set);
-    if (why)
-        return fault_set(f, FAULT_INVALID, strstr(why, "profile") ? "profile" : "port", "form",
-                         "Give /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN or pty:PATH.", "%s", why);
+    const struct said why = port_settings_fault(set);
+    char words[SAID_TEXT_MAX];
+    if (why.code[0])
+        return fault_set(f, FAULT_INVALID, said_is(&why, "port_no_profile") ? "profile" : "port", "form",
+                         "Give /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN or pty:PATH.", "%s",
+                         said_text(&why, WORDS_EN, NULL, words, sizeof words));
     return true;
 }
 

@@ -69,9 +69,9 @@ static bool revision_holds(struct bench *b, struct fault *f)
 bool bench_not_live(const struct bench *b, struct fault *f)
 {
     char before[40];
+    const struct said none_yet = say("port_no_weight");
     snprintf(before, sizeof before, "the scale is %s: ", port_state_name(b->scale));
-    return bench_fault_port(f, NULL, port_state_name(b->scale), before,
-                            b->scale_why[0] ? b->scale_why : "no weight yet",
+    return bench_fault_port(f, NULL, port_state_name(b->scale), before, b->why.code[0] ? &b->why : &none_yet,
                             "Look at the cable between scale and box, and that the scale is on.");
 }
 

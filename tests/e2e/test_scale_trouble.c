@@ -177,7 +177,7 @@ static void the_reason_follows_what_comes(void **state)
     assert_string_equal(json_string_value(json_object_get(error, "message")),
                         "the scale is stale: what comes reads as hdr2g, not as hdr2");
     assert_string_equal(json_string_value(json_object_get(json_object_get(error, "data"), "help")),
-                        "Set profile = hdr2g");
+                        "Set profile = hdr2g.");
     harness_weigh(h, "bench", 6);
     harness_wait_scale(h, "bench", "live");
 }

@@ -49,9 +49,11 @@ static void add_port(void *arg, const struct port_found *found)
     for (size_t i = 0; i < p->daemon->config.station_count; i++)
         if (search_same_port(p->daemon->config.station[i].port, found->port))
             return;
-    json_array_append_new(p->list,
-                          json_pack("{s:s, s:s, s:o, s:o}", "port", found->port, "device", found->device, "description",
-                                    view_text(found->description), "why", view_text(found->why)));
+    char why[SAID_TEXT_MAX];
+    json_array_append_new(p->list, json_pack("{s:s, s:s, s:o, s:o, s:o}", "port", found->port, "device", found->device,
+                                             "description", view_text(found->description), "why",
+                                             view_text(port_words(&found->why, WORDS_EN, why, sizeof why)), "said",
+                                             said_json(&found->why, NULL)));
 }
 
 const struct rpc_member members_scale_list[] = {{"ports", RPC_FLAG, false}, MEMBERS_END};

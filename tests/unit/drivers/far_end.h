@@ -63,14 +63,15 @@ static inline void far_end_on_reading(void *owner, const struct scale_reading *r
         port_close(f->port, far_end_on_closed);
 }
 
-static inline void far_end_on_state(void *owner, enum port_state state, const char *why)
+static inline void far_end_on_state(void *owner, enum port_state state, const struct said *why)
 {
     struct far_end *f = owner;
     assert_false(f->closed);
     if (f->states < FAR_END_STATES)
         f->state[f->states] = state;
     f->states++;
-    snprintf(f->why, sizeof f->why, "%s", why);
+    port_words(why, WORDS_EN, f->why, sizeof f->why);
+    assert_true(state == PORT_LIVE || words_find(why->code));
 }
 
 static inline void far_end_on_sought(void *owner, const struct port_note *note)

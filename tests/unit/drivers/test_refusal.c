@@ -10,15 +10,23 @@
 #include <sys/stat.h>
 #include <sys/wait.h>
 
+enum { ROOM = 1024 };
+
+static void words_of_refusal(const char *path, int error, char why[ROOM])
+{
+    const struct said said = refusal_said(path, error);
+    port_words(&said, WORDS_EN, why, ROOM);
+}
+
 static void permission_refused_names_all_that_mends_it(void **state)
 {
     struct far_end *f = *state;
-    char why[PORT_WHY], mode[20];
+    char why[ROOM], mode[20];
     int fd = open(f->path, O_RDWR | O_CREAT | O_CLOEXEC, 0600);
     struct stat node;
     assert_true(fd >= 0 && fchmod(fd, 0660) == 0 && fstat(fd, &node) == 0);
     close(fd);
-    refusal_words(f->path, EACCES, why, sizeof why);
+    words_of_refusal(f->path, EACCES, why);
     snprintf(mode, sizeof mode, "mode %04o", (unsigned)node.st_mode & 07777);
     assert_non_null(strstr(why, getpwuid(geteuid())->pw_name));
     assert_non_null(strstr(why, getgrgid(node.st_gid)->gr_name));
@@ -26,7 +34,7 @@ static void permission_refused_names_all_that_mends_it(void **state)
     snprintf(mode, sizeof mode, "`adduser %.8s", getpwuid(geteuid())->pw_name);
     assert_non_null(strstr(why, mode));
     assert_int_equal(chmod(f->path, 0600), 0);
-    refusal_words(f->path, EPERM, why, sizeof why);
+    words_of_refusal(f->path, EPERM, why);
     assert_non_null(strstr(why, "mode 0600"));
     assert_non_null(strstr(why, "udev rule"));
 }
@@ -38,11 +46,11 @@ static void each_error_says_what_to_look_at(void **state)
         int error;
         const char *words;
     } rows[] = {{ENOENT, "is not there"},     {EIO, "is not there"},      {ENOTTY, "no serial port"},
-                {EISDIR, "no serial port"},   {EBUSY, "another program"}, {EMFILE, "Too many open files"},
+                {EISDIR, "no serial port"},   {EBUSY, "another program"}, {EMFILE, "EMFILE"},
                 {EACCES, "may not look into"}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        char why[PORT_WHY];
-        refusal_words("/no/such/port", rows[i].error, why, sizeof why);
+        char why[ROOM];
+        words_of_refusal("/no/such/port", rows[i].error, why);
         if (!strstr(why, rows[i].words) || (rows[i].error != EACCES && !strstr(why, "/no/such/port")))
             fail_msg("%d: %s", rows[i].error, why);
     }
@@ -53,7 +61,8 @@ static void who_holds_the_port_is_named(void **state)
 {
     struct far_end *f = *state;
     int ready[2], done[2];
-    char byte, why[PORT_WHY], number[30];
+    char byte, why[ROOM], number[30];
+    struct said said;
     far_end_plug_pty(f);
     assert_true(pipe(ready) == 0 && pipe(done) == 0);
     pid_t child = fork();
@@ -67,14 +76,14 @@ static void who_holds_the_port_is_named(void **state)
     close(done[0]);
     assert_true(read(ready[0], &byte, 1) == 1 && byte == 'y');
     int fd = open(f->path, O_RDWR | O_NOCTTY | O_CLOEXEC);
-    assert_false(refusal_lock(fd, f->path, why, sizeof why));
+    assert_false(refusal_lock(fd, f->path, &said));
     snprintf(number, sizeof number, "process %ld", (long)child);
-    assert_non_null(strstr(why, number));
+    assert_non_null(strstr(port_words(&said, WORDS_EN, why, sizeof why), number));
     close(done[1]);
     int status;
     assert_int_equal(waitpid(child, &status, 0), child);
     assert_int_equal(status, 0);
-    assert_true(refusal_lock(fd, f->path, why, sizeof why));
+    assert_true(refusal_lock(fd, f->path, &said));
     close(fd);
     close(ready[0]);
     close(ready[1]);
@@ -84,15 +93,15 @@ static void who_holds_the_port_is_named(void **state)
 static void another_station_is_told_from_another_program(void **state)
 {
     struct far_end *f = *state;
-    char why[PORT_WHY];
+    struct said said;
     far_end_plug_pty(f);
     int first = open(f->path, O_RDWR | O_NOCTTY | O_CLOEXEC), second = open(f->path, O_RDWR | O_NOCTTY | O_CLOEXEC);
     assert_true(first >= 0 && second >= 0);
-    assert_true(refusal_lock(first, f->path, why, sizeof why));
-    assert_false(refusal_lock(second, f->path, why, sizeof why));
-    assert_non_null(strstr(why, "another station has"));
+    assert_true(refusal_lock(first, f->path, &said));
+    assert_false(refusal_lock(second, f->path, &said));
+    assert_true(said_is(&said, "port_shared"));
     close(first);
-    assert_true(refusal_lock(second, f->path, why, sizeof why));
+    assert_true(refusal_lock(second, f->path, &said));
     close(second);
 }
 
