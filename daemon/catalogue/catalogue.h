@@ -152,7 +152,3 @@ bool cup_from_json(const json_t *json, struct cup_kind *out, struct fault *fault
 json_t *cup_to_json(const struct cup_kind *c);
 bool panel_from_json(const json_t *json, struct panel *out, struct fault *fault);
 json_t *panel_to_json(const struct panel *p);
-
-/* Hazard words of a label from H and EUH statements, from the statement codes alone: H225/H226 `flammable`,
- * H332 `harmful vapour` ... Adds words not yet in the list; returns how many there are now. */
-size_t hazard_words(const struct toner *t, const char *words[], size_t count, size_t max);

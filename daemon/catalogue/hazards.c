@@ -1,64 +1,130 @@
+/* hazards.c - from hazard statements to the words of a label, gravest first. Knows no toner, no cup and no printer. */
 #include "catalogue/hazards.h"
 
-#include "catalogue/catalogue.h"
-
 #include <ctype.h>
+#include <stdio.h>
 #include <string.h>
 
-/* Codes and what they say: Regulation (EC) No 1272/2008, Annexes II and III (from memory); the short words are our own.
- * A statement with letters behind its figures (H360D) says the same as without. Order: as the codes run. */
-static const struct {
-    const char *first, *last; /* the first five characters, or for EUH six, both included */
-    const char *word;
-} code_words[] = {
-    {"H200", "H205", "explosive"},
-    {"H220", "H221", "flammable gas"},
-    {"H222", "H223", "flammable spray can"},
-    {"H224", "H226", "flammable"},
-    {"H228", "H228", "flammable"},
-    {"H229", "H229", "bursts when hot"},
-    {"H240", "H242", "heat may set it alight"},
-    {"H250", "H252", "may catch fire by itself"},
-    {"H260", "H261", "flammable gas with water"},
-    {"H270", "H272", "feeds fire"},
-    {"H280", "H281", "gas under pressure"},
-    {"H290", "H290", "corrodes metal"},
-    {"H300", "H301", "toxic if swallowed"},
-    {"H302", "H302", "harmful if swallowed"},
-    {"H304", "H304", "deadly in the lungs if swallowed"},
-    {"H310", "H311", "toxic on skin"},
-    {"H312", "H312", "harmful on skin"},
-    {"H314", "H314", "burns skin and eyes"},
-    {"H315", "H315", "irritates skin"},
-    {"H317", "H317", "skin allergy"},
-    {"H318", "H318", "damages eyes"},
-    {"H319", "H319", "irritates eyes"},
-    {"H330", "H331", "toxic vapour"},
-    {"H332", "H332", "harmful vapour"},
-    {"H334", "H334", "asthma by breathing"},
-    {"H335", "H335", "irritates airways"},
-    {"H336", "H336", "drowsiness"},
-    {"H340", "H341", "may harm genes"},
-    {"H350", "H351", "may cause cancer"},
-    {"H360", "H361", "may harm the unborn"},
-    {"H362", "H362", "may harm breast-fed babies"},
-    {"H370", "H371", "may harm organs"},
-    {"H372", "H373", "long use harms organs"},
-    {"H400", "H413", "harms water life"},
-    {"H420", "H420", "harms ozone"},
-    {"EUH018", "EUH019", "may explode in use"},
-    {"EUH029", "EUH032", "toxic gas on contact"},
-    {"EUH066", "EUH066", "dries skin"},
-    {"EUH070", "EUH070", "toxic to eyes"},
-    {"EUH071", "EUH071", "burns airways"},
-    {"EUH201", "EUH201", "lead"},
-    {"EUH203", "EUH203", "chromium VI"},
-    {"EUH204", "EUH204", "isocyanates"},
-    {"EUH205", "EUH205", "epoxy"},
-    {"EUH207", "EUH207", "cadmium"},
-    {"EUH208", "EUH208", "may cause allergy"},
-    {"EUH211", "EUH212", "harmful dust or mist"},
+enum rank { HAZARD_SENSITISER, HAZARD_INHALED, HAZARD_SKIN_EYES, HAZARD_FIRE, HAZARD_OTHER };
+enum signal { HAZARD_NO_SIGNAL, HAZARD_WARNING, HAZARD_DANGER };
+
+/* Statements and signal words: Regulation (EC) No 1272/2008, Annexes I to III, with the hazard classes of 2023 (from
+ * memory); the short words are our own. The rows stand in the order of a label: ranks, and within one the gravest
+ * first. A statement with letters behind its figures (H360D, EUH209A) says the same as without. */
+static const struct known {
+    char code[7];
+    enum rank rank;
+    enum signal signal;
+} known[] = {
+    {"H334", HAZARD_SENSITISER, HAZARD_DANGER},
+    {"H317", HAZARD_SENSITISER, HAZARD_WARNING},
+    {"EUH204", HAZARD_SENSITISER, HAZARD_NO_SIGNAL},
+    {"H330", HAZARD_INHALED, HAZARD_DANGER},
+    {"H331", HAZARD_INHALED, HAZARD_DANGER},
+    {"EUH071", HAZARD_INHALED, HAZARD_NO_SIGNAL},
+    {"EUH032", HAZARD_INHALED, HAZARD_NO_SIGNAL},
+    {"EUH031", HAZARD_INHALED, HAZARD_NO_SIGNAL},
+    {"EUH029", HAZARD_INHALED, HAZARD_NO_SIGNAL},
+    {"EUH206", HAZARD_INHALED, HAZARD_NO_SIGNAL},
+    {"H304", HAZARD_INHALED, HAZARD_DANGER},
+    {"H332", HAZARD_INHALED, HAZARD_WARNING},
+    {"EUH211", HAZARD_INHALED, HAZARD_NO_SIGNAL},
+    {"EUH212", HAZARD_INHALED, HAZARD_NO_SIGNAL},
+    {"H335", HAZARD_INHALED, HAZARD_WARNING},
+    {"H336", HAZARD_INHALED, HAZARD_WARNING},
+    {"H314", HAZARD_SKIN_EYES, HAZARD_DANGER},
+    {"H318", HAZARD_SKIN_EYES, HAZARD_DANGER},
+    {"EUH070", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
+    {"H310", HAZARD_SKIN_EYES, HAZARD_DANGER},
+    {"H311", HAZARD_SKIN_EYES, HAZARD_DANGER},
+    {"EUH203", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
+    {"EUH205", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
+    {"EUH208", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
+    {"EUH202", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
+    {"H312", HAZARD_SKIN_EYES, HAZARD_WARNING},
+    {"H319", HAZARD_SKIN_EYES, HAZARD_WARNING},
+    {"H315", HAZARD_SKIN_EYES, HAZARD_WARNING},
+    {"EUH066", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
+    {"H200", HAZARD_FIRE, HAZARD_DANGER},
+    {"H201", HAZARD_FIRE, HAZARD_DANGER},
+    {"H202", HAZARD_FIRE, HAZARD_DANGER},
+    {"H203", HAZARD_FIRE, HAZARD_DANGER},
+    {"H204", HAZARD_FIRE, HAZARD_WARNING},
+    {"H205", HAZARD_FIRE, HAZARD_DANGER},
+    {"EUH001", HAZARD_FIRE, HAZARD_NO_SIGNAL},
+    {"H206", HAZARD_FIRE, HAZARD_DANGER},
+    {"H207", HAZARD_FIRE, HAZARD_DANGER},
+    {"H208", HAZARD_FIRE, HAZARD_WARNING},
+    {"H240", HAZARD_FIRE, HAZARD_DANGER},
+    {"H241", HAZARD_FIRE, HAZARD_DANGER},
+    {"H242", HAZARD_FIRE, HAZARD_DANGER},
+    {"H230", HAZARD_FIRE, HAZARD_DANGER},
+    {"H231", HAZARD_FIRE, HAZARD_DANGER},
+    {"EUH044", HAZARD_FIRE, HAZARD_NO_SIGNAL},
+    {"EUH019", HAZARD_FIRE, HAZARD_NO_SIGNAL},
+    {"EUH018", HAZARD_FIRE, HAZARD_NO_SIGNAL},
+    {"H250", HAZARD_FIRE, HAZARD_DANGER},
+    {"H232", HAZARD_FIRE, HAZARD_DANGER},
+    {"H251", HAZARD_FIRE, HAZARD_DANGER},
+    {"H252", HAZARD_FIRE, HAZARD_WARNING},
+    {"H260", HAZARD_FIRE, HAZARD_DANGER},
+    {"H261", HAZARD_FIRE, HAZARD_DANGER},
+    {"EUH014", HAZARD_FIRE, HAZARD_NO_SIGNAL},
+    {"H270", HAZARD_FIRE, HAZARD_DANGER},
+    {"H271", HAZARD_FIRE, HAZARD_DANGER},
+    {"H272", HAZARD_FIRE, HAZARD_DANGER},
+    {"H220", HAZARD_FIRE, HAZARD_DANGER},
+    {"H221", HAZARD_FIRE, HAZARD_WARNING},
+    {"H222", HAZARD_FIRE, HAZARD_DANGER},
+    {"H223", HAZARD_FIRE, HAZARD_WARNING},
+    {"H224", HAZARD_FIRE, HAZARD_DANGER},
+    {"H225", HAZARD_FIRE, HAZARD_DANGER},
+    {"H226", HAZARD_FIRE, HAZARD_WARNING},
+    {"H228", HAZARD_FIRE, HAZARD_DANGER},
+    {"EUH209", HAZARD_FIRE, HAZARD_NO_SIGNAL},
+    {"H229", HAZARD_FIRE, HAZARD_WARNING},
+    {"H282", HAZARD_FIRE, HAZARD_DANGER},
+    {"H283", HAZARD_FIRE, HAZARD_WARNING},
+    {"H284", HAZARD_FIRE, HAZARD_WARNING},
+    {"H280", HAZARD_FIRE, HAZARD_WARNING},
+    {"H281", HAZARD_FIRE, HAZARD_WARNING},
+    {"H350", HAZARD_OTHER, HAZARD_DANGER},
+    {"H351", HAZARD_OTHER, HAZARD_WARNING},
+    {"H340", HAZARD_OTHER, HAZARD_DANGER},
+    {"H341", HAZARD_OTHER, HAZARD_WARNING},
+    {"H360", HAZARD_OTHER, HAZARD_DANGER},
+    {"H361", HAZARD_OTHER, HAZARD_WARNING},
+    {"H362", HAZARD_OTHER, HAZARD_NO_SIGNAL},
+    {"H370", HAZARD_OTHER, HAZARD_DANGER},
+    {"H371", HAZARD_OTHER, HAZARD_WARNING},
+    {"H372", HAZARD_OTHER, HAZARD_DANGER},
+    {"H373", HAZARD_OTHER, HAZARD_WARNING},
+    {"EUH380", HAZARD_OTHER, HAZARD_DANGER},
+    {"EUH381", HAZARD_OTHER, HAZARD_WARNING},
+    {"H300", HAZARD_OTHER, HAZARD_DANGER},
+    {"H301", HAZARD_OTHER, HAZARD_DANGER},
+    {"H302", HAZARD_OTHER, HAZARD_WARNING},
+    {"EUH201", HAZARD_OTHER, HAZARD_NO_SIGNAL},
+    {"EUH207", HAZARD_OTHER, HAZARD_NO_SIGNAL},
+    {"H290", HAZARD_OTHER, HAZARD_WARNING},
+    {"H400", HAZARD_OTHER, HAZARD_WARNING},
+    {"H410", HAZARD_OTHER, HAZARD_WARNING},
+    {"H411", HAZARD_OTHER, HAZARD_NO_SIGNAL},
+    {"H412", HAZARD_OTHER, HAZARD_NO_SIGNAL},
+    {"H413", HAZARD_OTHER, HAZARD_NO_SIGNAL},
+    {"EUH430", HAZARD_OTHER, HAZARD_DANGER},
+    {"EUH431", HAZARD_OTHER, HAZARD_WARNING},
+    {"EUH440", HAZARD_OTHER, HAZARD_DANGER},
+    {"EUH441", HAZARD_OTHER, HAZARD_DANGER},
+    {"EUH450", HAZARD_OTHER, HAZARD_DANGER},
+    {"EUH451", HAZARD_OTHER, HAZARD_DANGER},
+    {"H420", HAZARD_OTHER, HAZARD_WARNING},
+    {"EUH059", HAZARD_OTHER, HAZARD_NO_SIGNAL},
+    {"EUH210", HAZARD_OTHER, HAZARD_NO_SIGNAL},
+    {"EUH401", HAZARD_OTHER, HAZARD_NO_SIGNAL},
 };
+enum { KNOWN = sizeof known / sizeof *known };
+_Static_assert((int)KNOWN <= (int)HAZARDS_KNOWN_MAX, "struct hazards has room for every statement once");
 
 bool hazard_code_fits(const char *code, size_t len)
 {
@@ -71,26 +137,58 @@ bool hazard_code_fits(const char *code, size_t len)
     return true;
 }
 
-/* NULL: a statement that is none for a label's few words. */
-static const char *word_of(const char *code)
+/* Keeps the rows ascending, which is their order on a label. */
+static void add_row(struct hazards *h, unsigned char row)
 {
-    size_t n = code[0] == 'E' ? 6 : 4;
-    for (size_t i = 0; i < sizeof code_words / sizeof *code_words; i++)
-        if (strlen(code_words[i].first) == n && strncmp(code, code_words[i].first, n) >= 0 &&
-            strncmp(code, code_words[i].last, n) <= 0)
-            return code_words[i].word;
-    return NULL;
+    size_t at = h->count;
+    while (at > 0 && h->row[at - 1] >= row)
+        at--;
+    if (at < h->count && h->row[at] == row)
+        return;
+    memmove(h->row + at + 1, h->row + at, h->count - at);
+    h->row[at] = row;
+    h->count++;
 }
 
-size_t hazard_words(const struct toner *t, const char *words[], size_t count, size_t max)
+void hazards_add(struct hazards *h, const char *codes)
 {
-    for (size_t i = 0; i < t->hazard_count && count < max; i++) {
-        const char *word = word_of(t->hazards[i]);
-        bool there = !word;
+    for (const char *p = codes; *p;) {
+        size_t n = strcspn(p, " +"), base = *p == 'E' ? 6 : 4;
+        for (unsigned char i = 0; n >= base && i < KNOWN; i++)
+            if (strlen(known[i].code) == base && memcmp(known[i].code, p, base) == 0)
+                add_row(h, i);
+        p += n + strspn(p + n, " +");
+    }
+}
+
+const char *hazards_signal(const struct hazards *h)
+{
+    static const char *const names[] = {"", "warning", "danger"};
+    enum signal most = HAZARD_NO_SIGNAL;
+    for (size_t i = 0; i < h->count; i++)
+        if (known[h->row[i]].signal > most)
+            most = known[h->row[i]].signal;
+    return names[most];
+}
+
+size_t hazards_words(const struct hazards *h, enum words_language language, const char *words[], size_t max,
+                     size_t *gravest)
+{
+    size_t count = 0;
+    *gravest = 0;
+    for (size_t i = 0; i < h->count && count < max; i++) {
+        char code[24];
+        snprintf(code, sizeof code, "hazard.%s", known[h->row[i]].code);
+        const struct words_row *row = words_find(code);
+        const char *word = row ? row->text[language] : known[h->row[i]].code;
+        bool there = false;
         for (size_t k = 0; !there && k < count; k++)
             there = strcmp(words[k], word) == 0;
-        if (!there)
-            words[count++] = word;
+        if (there)
+            continue;
+        words[count++] = word;
+        if (known[h->row[i]].rank == HAZARD_SENSITISER)
+            *gravest = count;
     }
     return count;
 }

@@ -39,7 +39,7 @@ static bool is_signal(const char *word, size_t len)
 static bool hazards_of_text(const char *text, struct toner *t, struct fault *fault)
 {
     for (const char *p = text; *p;) {
-        size_t n = strcspn(p, " ,\t");
+        size_t n = strcspn(p, " ,+\t"); /* a combined one, H302+H312, is kept as its parts */
         if (n > 0 && is_signal(p, n)) {
             for (size_t i = 0; i < n; i++)
                 t->signal[i] = (char)tolower((unsigned char)p[i]);
@@ -47,7 +47,7 @@ static bool hazards_of_text(const char *text, struct toner *t, struct fault *fau
         } else if (n > 0 && !add_statement(t, p, n, fault)) {
             return false;
         }
-        p += n + strspn(p + n, " ,\t");
+        p += n + strspn(p + n, " ,+\t");
     }
     return true;
 }

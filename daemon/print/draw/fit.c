@@ -1,7 +1,11 @@
+/* fit.c - one text set into one width. Knows no label. */
 #include "print/draw/fit.h"
+
+#include "text/utf8.h"
 
 #include <dlfcn.h>
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -14,23 +18,6 @@ static const char *const families[] = {
     "Noto Sans Thai", "FreeSans",    "Droid Sans Fallback", "Unifont",          "serif",
 };
 #define FAMILIES (sizeof families / sizeof *families)
-
-/* Bytes of the character at text; the reader let only whole ones through, so the end is not overrun. */
-static size_t char_bytes(const char *text)
-{
-    unsigned char first = (unsigned char)*text;
-    size_t bytes = first < 0x80 ? 1 : first < 0xe0 ? 2 : first < 0xf0 ? 3 : 4;
-    return strnlen(text, bytes);
-}
-
-/* Does it belong to the character before it? Accents (U+0300 to U+036F), joiners, variation selectors. */
-static bool joins(const char *text)
-{
-    const unsigned char *b = (const unsigned char *)text;
-    if (b[0] == 0xcc || (b[0] == 0xcd && b[1] < 0xb0))
-        return true;
-    return memcmp(text, "\xe2\x80\x8d", strnlen(text, 3)) == 0 || (b[0] == 0xef && b[1] == 0xb8 && b[2] <= 0x8f);
-}
 
 static void use_family(cairo_t *cr, size_t family, const struct fit_text *text)
 {
@@ -60,7 +47,7 @@ static size_t family_with(cairo_t *cr, const char *text, const struct fit_text *
     size_t family = 0;
     do {
         use_family(cr, family, style);
-    } while (!has_glyph(cr, text, char_bytes(text)) && ++family < FAMILIES);
+    } while (!has_glyph(cr, text, utf8_character(text)) && ++family < FAMILIES);
     return family;
 }
 
@@ -74,10 +61,10 @@ static size_t family_of(cairo_t *cr, const char *text, const struct fit_text *st
 /* Bytes from text on that one family draws, and which. */
 static size_t run_of(cairo_t *cr, const char *text, const struct fit_text *style, size_t *family)
 {
-    size_t bytes = char_bytes(text);
+    size_t bytes = utf8_character(text);
     *family = family_of(cr, text, style);
-    while (text[bytes] != '\0' && (joins(text + bytes) || family_of(cr, text + bytes, style) == *family))
-        bytes += char_bytes(text + bytes);
+    while (text[bytes] != '\0' && family_of(cr, text + bytes, style) == *family)
+        bytes += utf8_character(text + bytes);
     return bytes;
 }
 
@@ -109,28 +96,6 @@ static void measure(cairo_t *cr, struct fit_text *text)
     text->width_mm = walk(cr, text, false, 0, 0);
 }
 
-/* Control characters would be drawn as boxes; C1 ones (U+0080 to U+009F) too. */
-static void copy_printable(const char *from, struct fit_text *out)
-{
-    size_t used = 0;
-    while (*from != '\0') {
-        size_t bytes = char_bytes(from);
-        unsigned char first = (unsigned char)from[0];
-        bool control = first < 0x20 || first == 0x7f || (first == 0xc2 && (unsigned char)from[1] < 0xa0);
-        if (used + bytes + sizeof ELLIPSIS > FIT_BYTES) {
-            out->cut = true;
-            break;
-        }
-        if (control)
-            out->text[used++] = ' ';
-        else
-            memcpy(out->text + used, from, bytes);
-        used += control ? 0 : bytes;
-        from += bytes;
-    }
-    out->text[used] = '\0';
-}
-
 /* Takes the last whole character off, and the spaces and commas that then stand at the end. */
 static bool drop_last(char *text)
 {
@@ -138,10 +103,8 @@ static bool drop_last(char *text)
     if (bytes == 0)
         return false;
     size_t last = 0;
-    for (size_t at = 0; at < bytes; at += char_bytes(text + at)) {
-        if (!joins(text + at))
-            last = at;
-    }
+    for (size_t at = 0; at < bytes; at += utf8_character(text + at))
+        last = at;
     while (last > 0 && (text[last - 1] == ' ' || text[last - 1] == ','))
         last--;
     text[last] = '\0';
@@ -162,8 +125,11 @@ static bool narrow(cairo_t *cr, double width_mm, struct fit_text *out)
 
 static void begin(const char *text, bool bold, double size_mm, struct fit_text *out)
 {
+    char clean[2 * FIT_BYTES];
     *out = (struct fit_text){.bold = bold, .size_mm = size_mm, .squeeze = 1};
-    copy_printable(text, out);
+    size_t bytes = utf8_fit(utf8_clean(clean, sizeof clean, text), FIT_BYTES - sizeof ELLIPSIS, SIZE_MAX);
+    out->cut = clean[bytes] != '\0';
+    memcpy(out->text, clean, bytes); /* the rest is 0 already */
 }
 
 void fit_cut(cairo_t *cr, const char *text, bool bold, double size_mm, double width_mm, struct fit_text *out)
@@ -188,14 +154,35 @@ void fit_whole(cairo_t *cr, const char *text, bool bold, double size_mm, double 
     measure(cr, out);
 }
 
-bool fit_missing(cairo_t *cr, const char *text, char letter[5])
+/* Right to left, or letters that change beside each other: blocks of Unicode (from memory). */
+static bool needs_shaping(uint32_t c)
+{
+    static const struct {
+        uint32_t first, last;
+    } blocks[] = {
+        {0x0590, 0x08ff}, /* Hebrew, Arabic, Syriac, Thaana, NKo */
+        {0x0900, 0x0dff}, /* Devanagari to Sinhala */
+        {0x0f00, 0x109f}, /* Tibetan, Myanmar */
+        {0x1780, 0x17ff}, /* Khmer */
+        {0x1800, 0x18af}, /* Mongolian */
+        {0xfb1d, 0xfdff}, /* Hebrew and Arabic forms */
+        {0xfe70, 0xfefe}, /* Arabic forms */
+    };
+    for (size_t i = 0; i < sizeof blocks / sizeof *blocks; i++)
+        if (c >= blocks[i].first && c <= blocks[i].last)
+            return true;
+    return false;
+}
+
+bool fit_missing(cairo_t *cr, const char *text, char letter[8])
 {
     struct fit_text whole;
     begin(text, false, 1, &whole);
-    for (const char *at = whole.text; *at != '\0'; at += char_bytes(at)) {
-        if (family_with(cr, at, &whole) < FAMILIES)
+    for (const char *at = whole.text; *at != '\0'; at += utf8_character(at)) {
+        size_t bytes;
+        if (!needs_shaping(utf8_next(at, &bytes)) && family_with(cr, at, &whole) < FAMILIES)
             continue;
-        (void)snprintf(letter, 5, "%.*s", (int)char_bytes(at), at);
+        (void)snprintf(letter, 8, "%.*s", (int)bytes, at);
         return true;
     }
     return false;

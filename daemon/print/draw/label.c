@@ -1,31 +1,46 @@
+/* label.c - the page of a label: its head, its QR code, its rule. What the lines say stands in content.c. */
 #include "print/draw/label.h"
 
+#include "print/draw/content.h"
 #include "print/draw/fit.h"
-#include "print/draw/qr.h"
-#include "print/draw/rows.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
+#include <qrencode.h>
+
+#define QR_MODULES   21   /* version 1 */
+#define QR_MODULE_MM 0.56 /* four dots of a 203 dpi label printer are 0.5 mm; a little more reads well */
+#define QR_SIDE_MM   (QR_MODULES * QR_MODULE_MM)
+#define QR_QUIET_MM  (4 * QR_MODULE_MM) /* free all round, ISO/IEC 18004 (from memory) */
+
 #define GAP_MM  1.5
 #define RULE_MM 0.35
 
-/* Sizes of type in mm, and where things stand. */
-struct layout {
-    bool roomy;
-    double code_mm, head_mm; /* the first line: the code, and what stands beside it */
-    double coat_mm, text_mm, hazard_mm, use_by_mm, batch_mm;
-    double least_mm;  /* nothing is smaller, but what must never be cut */
-    double rule_y;    /* upper edge of the rule under the first line */
-    double column_mm; /* width left of the QR code and its free modules */
-    double qr_x, qr_y;
-};
-
-/* What found its place in the first line. */
-struct placed {
-    bool name, coat, variant;
-};
+/* Draws `POISE:` and the batch, version 1, level M, in the context's colour, its upper left corner at x, y (mm). False,
+ * and nothing drawn, where it does not fit version 1 (more than 14 digits) or memory is short. */
+static bool qr_draw(cairo_t *cr, const char *batch, double x, double y)
+{
+    char text[64];
+    int length = snprintf(text, sizeof text, "POISE:%s", batch);
+    if (length < 0 || (size_t)length >= sizeof text)
+        return false;
+    QRcode *code = QRcode_encodeString(text, 1, QR_ECLEVEL_M, QR_MODE_8, 1);
+    bool fits = code && code->width == QR_MODULES;
+    /* All modules are one path: filled one by one, hairlines would show between them. */
+    for (int i = 0; fits && i < QR_MODULES * QR_MODULES; i++) {
+        int column = i % QR_MODULES;
+        int row = i / QR_MODULES;
+        if (code->data[i] & 1)
+            cairo_rectangle(cr, x + column * QR_MODULE_MM, y + row * QR_MODULE_MM, QR_MODULE_MM, QR_MODULE_MM);
+    }
+    if (fits)
+        cairo_fill(cr);
+    QRcode_free(code);
+    return fits;
+}
 
 static struct layout layout_of(const struct label_request *request)
 {
@@ -34,7 +49,7 @@ static struct layout layout_of(const struct label_request *request)
     lay.hazard_mm = roomy ? 2.8 : 2.2;
     lay.use_by_mm = 3.4;
     lay.batch_mm = 3.4;
-    lay.least_mm = roomy ? 2.5 : 2.2;
+    lay.least_mm = roomy ? 2.4 : LAYOUT_LEAST_MM;
     if (!roomy) {
         lay.code_mm = 4.6;
         lay.head_mm = 3.0;
@@ -46,183 +61,6 @@ static struct layout layout_of(const struct label_request *request)
     lay.qr_y = lay.rule_y + RULE_MM + QR_QUIET_MM;
     lay.column_mm = lay.qr_x - QR_QUIET_MM - LABEL_MARGIN_MM;
     return lay;
-}
-
-/* Adds a text to a line, with what separates it; nothing for an empty one. */
-static void append(char line[FIT_BYTES], const char *between, const char *before, const char *text)
-{
-    size_t used = strlen(line);
-    if (text[0] == '\0')
-        return;
-    int wanted = snprintf(line + used, FIT_BYTES - used, "%s%s%s", used > 0 ? between : "", before, text);
-    if (wanted < 0 || (size_t)wanted < FIT_BYTES - used)
-        return;
-    /* Half a kilobyte is more than a label shows, but it may have ended inside a character. */
-    used = strlen(line);
-    while (used > 0 && ((unsigned char)line[used - 1] & 0xc0) == 0x80)
-        used--;
-    line[used > 0 && (unsigned char)line[used - 1] >= 0xc0 ? used - 1 : used] = '\0';
-}
-
-static void append_words(char line[FIT_BYTES], const char *before, const struct label_words *words)
-{
-    for (size_t i = 0; i < words->n; i++)
-        append(line, ", ", i == 0 ? before : "", words->word[i]);
-}
-
-/* `25 Nov 2026 10:51` becomes `25 Nov 26 10:51` where room is short. */
-static void short_year(char line[FIT_BYTES])
-{
-    static const char digits[] = "0123456789";
-    for (char *at = strstr(line, " 20"); at; at = strstr(at + 1, " 20")) {
-        if (strspn(at + 1, digits) == 4 && (at[5] == ' ' || at[5] == ',' || at[5] == '\0')) {
-            memmove(at + 1, at + 3, strlen(at + 3) + 1);
-            return;
-        }
-    }
-}
-
-/* One line of hazard words from *next on. Safety words are not cut inside: those that do not fit give way
- * to a word that says where to look. */
-static void hazard_line(cairo_t *cr, const struct label_words *words, size_t *next, bool last, bool bold,
-                        double size_mm, double width_mm, char line[FIT_BYTES])
-{
-    struct fit_text fit;
-    char most[FIT_BYTES] = "hazards: see sheet";
-    size_t used = *next;
-    line[0] = '\0';
-    for (size_t i = *next; i < words->n; i++) {
-        char rest[FIT_BYTES];
-        append(line, ", ", "", words->word[i]);
-        memcpy(rest, line, sizeof rest);
-        if (i + 1 < words->n)
-            append(rest, "", "", last ? ", \xe2\x80\xa6 see sheet" : ",");
-        fit_cut(cr, rest, bold, size_mm, width_mm, &fit);
-        if (!fit.cut) {
-            memcpy(most, rest, sizeof most);
-            used = i + 1;
-        }
-    }
-    *next = used;
-    memcpy(line, most, sizeof most);
-}
-
-/* Adds the hazard words in at most `lines` rows. In a bar, unless the bar is taken by the use-by. */
-static void add_hazards(cairo_t *cr, const struct label_request *request, const struct layout *lay, size_t lines,
-                        struct rows *rows)
-{
-    bool bar = request->use_by[0] == '\0';
-    double size_mm = bar && !lay->roomy ? lay->text_mm : lay->hazard_mm;
-    double width_mm = bar ? rows_bar_text_mm(lay->column_mm) : lay->column_mm;
-    size_t next = 0;
-    for (size_t i = 0; i < lines && (i == 0 || next < request->hazard_words.n); i++) {
-        struct row *row = rows_add(rows, bar ? ROW_BAR : ROW_TEXT, size_mm, lay->least_mm);
-        if (!row)
-            return;
-        size_t before = next;
-        hazard_line(cr, &request->hazard_words, &next, i + 1 == lines, bar, size_mm, width_mm, row->text);
-        if (next == before)
-            return; /* not even one word fits: the row says where to look */
-    }
-}
-
-/* What was done to this batch, and where it stands. Two rows where there is room and need, else one. */
-static void add_shelf(cairo_t *cr, const struct label_request *request, const struct layout *lay, bool two,
-                      struct rows *rows)
-{
-    struct fit_text fit;
-    char text[FIT_BYTES] = "";
-    append_words(text, "", &request->deviations);
-    append_words(text, "with ", &request->with);
-    fit_cut(cr, text, false, lay->hazard_mm, rows_shelf_text_mm(cr, lay->hazard_mm, lay->column_mm), &fit);
-    if (two && fit.cut) {
-        struct row *row = rows_add(rows, ROW_TEXT, lay->hazard_mm, lay->least_mm);
-        if (row)
-            memcpy(row->text, text, sizeof text);
-        text[0] = '\0';
-    }
-    struct row *row = rows_add(rows, ROW_SHELF, lay->hazard_mm, lay->least_mm);
-    if (row)
-        memcpy(row->text, text, sizeof text);
-}
-
-static void add_use_by(const struct label_request *request, const struct layout *lay, struct rows *rows)
-{
-    struct row *row = NULL;
-    if (request->use_by[0] != '\0')
-        row = rows_add(rows, ROW_BAR, lay->use_by_mm, lay->use_by_mm);
-    if (!row)
-        return;
-    row->whole = true;
-    append(row->text, "", "use by ", request->use_by);
-}
-
-/* One line of what is known: text, then tail; none where both are empty. */
-static void add_line(const struct layout *lay, const char *text, const char *before, const char *tail,
-                     struct rows *rows)
-{
-    struct row *row = rows_add(rows, ROW_TEXT, lay->text_mm, lay->least_mm);
-    if (!row)
-        return;
-    append(row->text, "", "", text);
-    if (tail[0] != '\0') {
-        append(row->tail, "", text[0] != '\0' ? ", " : "", before[0] != '\0' ? before : tail);
-        append(row->tail, "", "", before[0] != '\0' ? tail : "");
-    }
-    if (row->text[0] == '\0' && row->tail[0] == '\0')
-        rows_drop(rows);
-}
-
-/* Roomy: coat variant, made / vehicle, order / time, painter. */
-static void add_roomy_texts(const struct label_request *request, const struct layout *lay, struct placed placed,
-                            struct rows *rows)
-{
-    char text[FIT_BYTES] = "";
-    struct row *row = rows_add(rows, ROW_TEXT, lay->text_mm, lay->least_mm);
-    append(row->lead, "", "", request->coat);
-    row->lead_mm = lay->coat_mm;
-    append(row->text, "", "", request->variant);
-    append(row->tail, "", row->text[0] != '\0' ? ", " : "", request->made);
-    if (!placed.name)
-        add_line(lay, request->name, "", "", rows);
-    add_line(lay, request->vehicle, "order ", request->order, rows);
-    append(text, "", "", request->time);
-    append(text, ", ", "", request->painter);
-    add_line(lay, text, "", "", rows);
-}
-
-/* Batch and coat, where a long code took all of the first line, with name and variant behind them. */
-static void add_lead(const struct label_request *request, const struct layout *lay, struct rows *rows)
-{
-    struct row *row = rows_add(rows, ROW_TEXT, lay->text_mm, lay->least_mm);
-    append(row->lead, "", "", request->batch);
-    append(row->lead, "  ", "", request->coat);
-    append(row->text, "", "", request->name);
-    append(row->tail, "", row->text[0] != '\0' ? ", " : "", request->variant);
-}
-
-/* Compact: name, made / vehicle, order / time, painter. What the first line had no room for stands here: batch
- * and coat before the name; the variant beside it, and how it was made moves on to the next line. */
-static void add_compact_texts(const struct label_request *request, const struct layout *lay, struct placed placed,
-                              struct rows *rows)
-{
-    char text[FIT_BYTES] = "";
-    if (!placed.coat) {
-        add_lead(request, lay, rows);
-        append(text, "", "", request->made);
-    } else if (placed.variant) {
-        add_line(lay, request->name, "", request->made, rows);
-    } else {
-        add_line(lay, request->name, "", request->variant, rows);
-        append(text, "", "", request->made);
-    }
-    append(text, ", ", "", request->vehicle);
-    add_line(lay, text, "order ", request->order, rows);
-    text[0] = '\0';
-    append(text, "", "", request->time);
-    short_year(text);
-    append(text, ", ", "", request->painter);
-    add_line(lay, text, "", "", rows);
 }
 
 /* The first line. Returns how much of it is free; whoever is first gets what is needed, the code above all. */
@@ -271,7 +109,7 @@ static struct placed draw_compact_head(cairo_t *cr, const struct label_request *
     double width_mm = request->width_mm - 2 * LABEL_MARGIN_MM;
     double x = 0;
     fit_whole(cr, request->batch, true, lay->batch_mm, QR_SIDE_MM, &batch);
-    fit_whole(cr, request->coat, true, lay->head_mm, QR_SIDE_MM, &coat);
+    fit_whole(cr, content_coat(request), true, lay->head_mm, QR_SIDE_MM, &coat);
     double code_mm = width_mm - batch.width_mm - coat.width_mm - 2 * GAP_MM;
     fit_whole(cr, request->code, true, lay->code_mm, code_mm, &text);
     if (text.size_mm < lay->text_mm) {
@@ -289,35 +127,6 @@ static struct placed draw_compact_head(cairo_t *cr, const struct label_request *
     return (struct placed){.coat = true, .variant = !text.cut};
 }
 
-/* The rows of the cup. The less important give way first: the second row of what was done, then the second
- * of hazard words. */
-static void cup_rows(cairo_t *cr, const struct label_request *request, const struct layout *lay, struct placed placed,
-                     double height_mm, struct rows *rows)
-{
-    for (int give = 0; give < 3; give++) {
-        *rows = (struct rows){.n = 0};
-        (lay->roomy ? add_roomy_texts : add_compact_texts)(request, lay, placed, rows);
-        add_use_by(request, lay, rows);
-        add_hazards(cr, request, lay, give < 2 ? 2 : 1, rows);
-        add_shelf(cr, request, lay, give < 1, rows);
-        if (rows_fit(rows, height_mm))
-            return;
-    }
-}
-
-/* The lid: what is in the cup below it, until when, and which batch it is. */
-static void lid_rows(const struct label_request *request, const struct layout *lay, struct placed placed,
-                     struct rows *rows)
-{
-    if (!lay->roomy && !placed.coat)
-        add_lead(request, lay, rows);
-    struct row *row = rows_add(rows, ROW_TEXT, lay->text_mm, lay->least_mm);
-    row->lead_mm = 2 * lay->coat_mm;
-    append(row->lead, "", "", request->coat);
-    append(row->text, "", "", request->variant);
-    add_use_by(request, lay, rows);
-}
-
 static bool draw_page(cairo_t *cr, const struct label_request *request, bool lid)
 {
     struct layout lay = layout_of(request);
@@ -327,21 +136,26 @@ static bool draw_page(cairo_t *cr, const struct label_request *request, bool lid
     struct placed placed = lay.roomy ? draw_roomy_head(cr, request, &lay) : draw_compact_head(cr, request, &lay);
     draw_rule(cr, request, &lay);
     if (lid)
-        lid_rows(request, &lay, placed, &rows);
+        content_lid(request, &lay, placed, &rows);
     else
-        cup_rows(cr, request, &lay, placed, bottom - top, &rows);
+        content_cup(cr, request, &lay, placed, bottom - top, &rows);
     rows_draw(cr, &rows, LABEL_MARGIN_MM, lay.column_mm, top, bottom);
     return qr_draw(cr, request->batch, lay.qr_x, lay.qr_y);
 }
 
-bool label_missing(cairo_surface_t *pdf, const struct label_request *request, char letter[5])
+bool label_missing(cairo_surface_t *pdf, const struct label_request *request, char letter[8])
 {
     const char *const texts[] = {request->code,    request->name,    request->coat,  request->variant, request->made,
                                  request->vehicle, request->painter, request->order, request->time,    request->use_by};
+    const struct label_words *const lists[] = {&request->hazard_words, &request->tinted, &request->foreign,
+                                               &request->deviations, &request->with};
     cairo_t *cr = cairo_create(pdf);
     bool missing = false;
     for (size_t i = 0; i < sizeof texts / sizeof *texts && !missing; i++)
         missing = fit_missing(cr, texts[i], letter);
+    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
+        for (size_t k = 0; k < lists[i]->n && !missing; k++)
+            missing = fit_missing(cr, lists[i]->word[k], letter);
     cairo_destroy(cr);
     return missing;
 }

@@ -5,8 +5,7 @@
  * code, since four free modules leave no room below it.
  * Errors  Those of cairo, in the surface's status; false also where the QR code cannot be made.
  */
-#ifndef PRINT_DRAW_LABEL_H
-#define PRINT_DRAW_LABEL_H
+#pragma once
 
 #include "print/draw/request.h"
 
@@ -22,7 +21,5 @@
 /* Draws all pages (copies, each with its lid where asked for) on a PDF surface of points, and finishes each. */
 bool label_draw(cairo_surface_t *pdf, const struct label_request *request);
 
-/* Is there a letter that no font here draws? The first one goes to letter, with its NUL. */
-bool label_missing(cairo_surface_t *pdf, const struct label_request *request, char letter[5]);
-
-#endif
+/* Is there a letter that no font here draws, or that cannot be set right? The first one goes to letter. */
+bool label_missing(cairo_surface_t *pdf, const struct label_request *request, char letter[8]);

@@ -1,8 +1,10 @@
+/* program.c - poise-label but for its process: options, the sink that never leaves half a file, errors. */
 #include "print/draw/program.h"
 
 #include "print/draw/fit.h"
 #include "print/draw/label.h"
 #include "print/draw/request.h"
+#include "text/utf8.h"
 #include "text/version.h"
 
 #include <errno.h>
@@ -24,9 +26,14 @@ static const char help[] = "poise-label OUT.pdf < LABEL.json\n"
                            "  --version  the version\n"
                            "Exit codes: 0, 64 usage, 65 bad data, 70 our bug, 74 cannot read or write.\n";
 
-static int complain(FILE *err, int code, const char *what, const char *why, const char *mend)
+/* One line, in the language of whoever called: `poise-label: WHAT: WHY. HELP`. */
+static int complain(FILE *err, int code, const char *what, struct said why)
 {
-    (void)fprintf(err, "poise-label: %s: %s. %s\n", what, why, mend);
+    char clean[256], text[SAID_TEXT_MAX], fix[SAID_TEXT_MAX];
+    enum words_language language = words_language_of_environment();
+    (void)fprintf(err, "poise-label: %s: %s. %s\n", utf8_clean(clean, sizeof clean, what),
+                  said_text(&why, language, NULL, text, sizeof text),
+                  said_part(&why, "help", language, NULL, fix, sizeof fix));
     return code;
 }
 
@@ -96,20 +103,16 @@ static cairo_status_t write_to(void *closure, const unsigned char *data, unsigne
     return CAIRO_STATUS_WRITE_ERROR;
 }
 
-/* False: it could not be drawn, or (sink->why) not written. A letter that cannot be drawn is told, and stands as a box:
- * a label with a box in its name is better than a cup without one. */
-static bool draw(const struct label_request *request, struct sink *sink, FILE *err)
+/* False: it could not be drawn, or (sink->why) not written; or *letter cannot be drawn, since a label with a hole in
+ * its name would be taken for another colour. */
+static bool draw(const struct label_request *request, struct sink *sink, char letter[8])
 {
     char title[64];
-    char letter[5];
     cairo_surface_t *pdf = cairo_pdf_surface_create_for_stream(write_to, sink, request->width_mm * LABEL_POINTS_PER_MM,
                                                                request->height_mm * LABEL_POINTS_PER_MM);
     (void)snprintf(title, sizeof title, "batch %s", request->batch);
     cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_TITLE, title);
-    if (label_missing(pdf, request, letter))
-        (void)fprintf(err, "poise-label: %s: no font here has it. Install one that does, fonts-noto-cjk say.\n",
-                      letter);
-    bool drawn = label_draw(pdf, request);
+    bool drawn = !label_missing(pdf, request, letter) && label_draw(pdf, request);
     cairo_surface_finish(pdf);
     cairo_status_t status = cairo_surface_status(pdf);
     cairo_surface_destroy(pdf);
@@ -119,22 +122,20 @@ static bool draw(const struct label_request *request, struct sink *sink, FILE *e
 static int draw_to(const struct label_request *request, const char *path, FILE *out, FILE *err)
 {
     struct sink sink;
+    char letter[8] = "";
     bool drawn = false;
     if (sink_open(&sink, path, out))
-        drawn = draw(request, &sink, err);
+        drawn = draw(request, &sink, letter);
     else
         sink_fail(&sink);
     int why = sink_close(&sink, path, drawn, out);
     if (why != 0)
-        return complain(err, NO_IO, path, strerror(why), "Give a file in a folder that can be written.");
+        return complain(err, NO_IO, path, say("label_file why=%s", strerror(why)));
+    if (letter[0] != '\0')
+        return complain(err, BAD_DATA, letter, say("label_letter"));
     if (!drawn)
-        return complain(err, OUR_FAULT, "label", "it could not be drawn", "Please report this with its JSON.");
+        return complain(err, OUR_FAULT, "label", say("label_not_drawn"));
     return DONE;
-}
-
-static int usage(FILE *err, const char *what, const char *why)
-{
-    return complain(err, USAGE, what, why, "Try `poise-label --help`.");
 }
 
 /* -1 where there is a label to draw, into *path; else the exit code. */
@@ -147,13 +148,13 @@ static int options(int argc, char **argv, FILE *out, FILE *err, const char **pat
             return fflush(out) == 0 ? DONE : NO_IO;
         }
         if (argv[i][0] == '-' && argv[i][1] != '\0')
-            return usage(err, argv[i], "not an option");
+            return complain(err, USAGE, argv[i], say("label_option"));
         if (*path)
-            return usage(err, argv[i], "one file too many");
+            return complain(err, USAGE, argv[i], say("label_one_file"));
         *path = argv[i];
     }
     if (!*path || (*path)[0] == '\0')
-        return usage(err, "OUT.pdf", "not given");
+        return complain(err, USAGE, "OUT.pdf", say("label_no_file"));
     return -1;
 }
 
@@ -167,17 +168,17 @@ int label_program(int argc, char **argv, FILE *in, FILE *out, FILE *err)
         return code;
     char *text = malloc(MOST_BYTES + 1);
     if (!text)
-        return complain(err, OUR_FAULT, "memory", "there is none", "Close something and try again.");
+        return complain(err, OUR_FAULT, "poise-label", say("label_memory"));
     size_t bytes = fread(text, 1, MOST_BYTES + 1, in);
     bool read = ferror(in) == 0;
     bool fine = read && bytes <= MOST_BYTES && label_request_read(text, bytes, &request, &fault);
     free(text);
     if (!read)
-        return complain(err, NO_IO, "standard input", "it cannot be read", "Give one JSON object.");
+        return complain(err, NO_IO, "standard input", say("label_input"));
     if (bytes > MOST_BYTES)
-        return complain(err, BAD_DATA, "standard input", "more than 64 KiB", "Give one JSON object.");
+        return complain(err, BAD_DATA, "standard input", say("label_large"));
     if (!fine)
-        return complain(err, BAD_DATA, fault.what, fault.why, fault.help);
+        return complain(err, BAD_DATA, fault.what, fault.why);
     code = draw_to(&request, path, out, err);
     fit_finish();
     label_request_finish(&request);

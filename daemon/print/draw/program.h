@@ -4,13 +4,10 @@
  * Exits   0 done; 64 usage; 65 what came in cannot be a label; 70 our own fault; 74 cannot read or write.
  * Errors  One line on err: `poise-label: WHAT: WHY. HELP`.
  */
-#ifndef PRINT_DRAW_PROGRAM_H
-#define PRINT_DRAW_PROGRAM_H
+#pragma once
 
 #include <stdio.h>
 
 /* All of the program but the process: main calls it, and so do tests. in, out and err stay open. The PDF goes
  * to argv[1], written beside it and renamed when whole, or to out where that is `-`. */
 int label_program(int argc, char **argv, FILE *in, FILE *out, FILE *err);
-
-#endif

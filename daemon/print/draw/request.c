@@ -1,14 +1,15 @@
+/* request.c - the JSON of a label, checked member by member. Knows no paper and no fonts. */
 #include "print/draw/request.h"
 
-#include <stdio.h>
+#include "text/utf8.h"
+
 #include <stdlib.h>
 #include <string.h>
 
-static bool refuse(struct label_fault *fault, const char *what, const char *why, const char *help)
+static bool refuse(struct label_fault *fault, const char *what, struct said why)
 {
-    (void)snprintf(fault->what, sizeof fault->what, "%s", what);
-    (void)snprintf(fault->why, sizeof fault->why, "%s", why);
-    fault->help = help;
+    (void)utf8_copy(fault->what, sizeof fault->what, what);
+    fault->why = why;
     return false;
 }
 
@@ -19,7 +20,7 @@ static bool read_text(const json_t *json, const char *key, const char **out, str
     if (!value || json_is_null(value))
         return true;
     if (!json_is_string(value))
-        return refuse(fault, key, "not a text", "Give it in quotes.");
+        return refuse(fault, key, say("label_not_text"));
     *out = json_string_value(value);
     return true;
 }
@@ -30,16 +31,30 @@ static bool read_words(const json_t *json, const char *key, struct label_words *
     if (!list || json_is_null(list))
         return true;
     if (!json_is_array(list))
-        return refuse(fault, key, "not a list", "Give a list of texts, or [].");
+        return refuse(fault, key, say("label_not_list"));
     if (json_array_size(list) > LABEL_WORDS_MAX)
-        return refuse(fault, key, "too many", "Give at most 32.");
+        return refuse(fault, key, say("label_many most=%d", LABEL_WORDS_MAX));
     for (size_t i = 0; i < json_array_size(list); i++) {
         const json_t *word = json_array_get(list, i);
         if (!json_is_string(word))
-            return refuse(fault, key, "holds something that is not a text", "Give a list of texts, or [].");
+            return refuse(fault, key, say("label_not_list"));
         if (json_string_length(word) > 0)
             out->word[out->n++] = json_string_value(word);
     }
+    return true;
+}
+
+static bool read_hazards(const json_t *json, struct label_request *out, struct label_fault *fault)
+{
+    const json_t *gravest = json_object_get(json, "gravest");
+    if (!read_words(json, "hazard_words", &out->hazard_words, fault))
+        return false;
+    if (!gravest || json_is_null(gravest))
+        return true;
+    double n = json_number_value(gravest);
+    if (!json_is_number(gravest) || !(n >= 0 && n <= (double)out->hazard_words.n) || n > (double)(size_t)n)
+        return refuse(fault, "gravest", say("label_gravest"));
+    out->gravest = (size_t)n;
     return true;
 }
 
@@ -62,47 +77,58 @@ static bool read_size(const json_t *json, struct label_request *out, struct labe
     bool fine = read_side(&at, LABEL_WIDTH_LEAST_MM, &out->width_mm) && *at++ == 'x' &&
                 read_side(&at, LABEL_HEIGHT_LEAST_MM, &out->height_mm) && *at == '\0';
     if (!fine)
-        return refuse(fault, "size_mm", "not a size that a label can have",
-                      "Give width and height as 62x29, at least 48x25, at most 150x150.");
+        return refuse(fault, "size_mm", say("label_size"));
+    return true;
+}
+
+/* A flag; left out is false. */
+static bool read_flag(const json_t *json, const char *key, bool *out, struct label_fault *fault)
+{
+    const json_t *value = json_object_get(json, key);
+    if (value && !json_is_null(value) && !json_is_boolean(value))
+        return refuse(fault, key, say("label_not_flag"));
+    *out = json_is_true(value);
     return true;
 }
 
 static bool read_copies(const json_t *json, struct label_request *out, struct label_fault *fault)
 {
     const json_t *copies = json_object_get(json, "copies");
-    const json_t *lid = json_object_get(json, "lid");
     out->copies = 1;
     if (copies && !json_is_null(copies)) {
         double n = json_number_value(copies); /* 2 and 2.0 are the same number */
         if (!json_is_number(copies) || !(n >= 1 && n <= LABEL_COPIES_MAX) || n > (int)n)
-            return refuse(fault, "copies", "not a number of copies", "Give 1 to 100.");
+            return refuse(fault, "copies", say("label_copies"));
         out->copies = (int)n;
     }
-    if (lid && !json_is_null(lid) && !json_is_boolean(lid))
-        return refuse(fault, "lid", "neither true nor false", "Give true for a label of the lid as well.");
-    out->lid = json_is_true(lid);
-    return true;
+    return read_flag(json, "lid", &out->lid, fault) && read_flag(json, "activated", &out->activated, fault);
 }
 
 static bool read_texts(const json_t *json, struct label_request *out, struct label_fault *fault)
 {
+    const char *language;
     const struct {
         const char *key;
         const char **to;
     } texts[] = {
         {"batch", &out->batch},     {"code", &out->code},     {"name", &out->name},       {"coat", &out->coat},
         {"variant", &out->variant}, {"made", &out->made},     {"order", &out->order},     {"vehicle", &out->vehicle},
-        {"time", &out->time},       {"use_by", &out->use_by}, {"painter", &out->painter},
+        {"time", &out->time},       {"use_by", &out->use_by}, {"painter", &out->painter}, {"signal", &out->signal},
+        {"language", &language},
     };
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         if (!read_text(json, texts[i].key, texts[i].to, fault))
             return false;
     }
+    if (language[0] != '\0' && !words_language_of(language, &out->language))
+        return refuse(fault, "language", say("label_language"));
+    if (strcmp(out->signal, "") != 0 && strcmp(out->signal, "danger") != 0 && strcmp(out->signal, "warning") != 0)
+        return refuse(fault, "signal", say("label_signal"));
     size_t digits = strspn(out->batch, "0123456789");
     if (digits < 1 || digits > 12 || out->batch[digits] != '\0')
-        return refuse(fault, "batch", "not a batch number", "Give 1 to 12 digits, as in \"1042\".");
+        return refuse(fault, "batch", say("label_batch"));
     if (out->code[0] == '\0')
-        return refuse(fault, "code", "missing", "Give the colour's or product's code.");
+        return refuse(fault, "code", say("label_code_missing"));
     return true;
 }
 
@@ -113,21 +139,18 @@ bool label_request_read(const char *text, size_t bytes, struct label_request *ou
     json_t *json = json_loadb(text, bytes, JSON_REJECT_DUPLICATES, &error);
     if (!json) {
         char why[200];
-        (void)snprintf(why, sizeof why, "%.150s, line %d", error.text, error.line);
-        for (char *at = why; *at != '\0'; at++) {
-            if ((unsigned char)*at < ' ')
-                *at = ' '; /* the line must stay one line, whatever stood in the text */
-        }
-        return refuse(fault, "standard input", why, "Give one JSON object.");
+        (void)utf8_clean(why, sizeof why, error.text); /* the line must stay one line, whatever stood in the text */
+        return refuse(fault, "standard input", say("label_json why=%s line=%d", why, error.line));
     }
     out->json = json;
     if (!json_is_object(json)) {
         label_request_finish(out);
-        return refuse(fault, "standard input", "not an object", "Give one JSON object.");
+        return refuse(fault, "standard input", say("label_not_object"));
     }
     if (read_texts(json, out, fault) && read_size(json, out, fault) && read_copies(json, out, fault) &&
-        read_words(json, "hazard_words", &out->hazard_words, fault) &&
-        read_words(json, "deviations", &out->deviations, fault) && read_words(json, "with", &out->with, fault))
+        read_hazards(json, out, fault) && read_words(json, "tinted", &out->tinted, fault) &&
+        read_words(json, "foreign", &out->foreign, fault) && read_words(json, "deviations", &out->deviations, fault) &&
+        read_words(json, "with", &out->with, fault))
         return true;
     label_request_finish(out);
     return false;

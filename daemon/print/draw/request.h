@@ -1,14 +1,18 @@
 /* request.h - what shall stand on a label, read from one JSON object.
  *
- *     {"size_mm":"62x29","copies":1,"batch":"1042","code":"TI-207","name":"Copperwing","coat":"mid",
- *      "variant":"standard","made":"reduced 20 %","order":"4417","vehicle":"van 3",
- *      "time":"25 Nov 2026 10:51","painter":"Ines","hazard_words":["flammable","harmful vapour"],
- *      "use_by":null,"deviations":["P31 +7.9 %"],"with":["1031"],"lid":false}
- * size_mm, batch and code must be there; other texts may be left out, empty or null.
+ *     {"size_mm":"62x29","language":"en","copies":1,"batch":"1042","code":"TI-207","name":"Copperwing","coat":"mid",
+ *      "variant":"standard","made":"reduced 20 %","order":"4417","vehicle":"van 3","time":"25 Nov 2026 10:51",
+ *      "painter":"Ines","signal":"danger","hazard_words":["skin allergy","flammable"],"gravest":1,
+ *      "activated":true,"use_by":"16:40, 25 Nov","tinted":["V23 2.0 g"],"foreign":["K05 3.0 g"],
+ *      "deviations":["P31 +7.9 %"],"with":["1031"],"lid":false}
+ * size_mm, batch and code must be there; other texts may be left out, empty or null. Texts stand in the label's
+ * language already; fixed words are the program's own. hazard_words stand gravest first; the first `gravest` of them
+ * are never cut.
  * Owner   Texts belong to the JSON inside; label_request_finish ends them all.
  */
-#ifndef PRINT_DRAW_REQUEST_H
-#define PRINT_DRAW_REQUEST_H
+#pragma once
+
+#include "text/said.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -32,6 +36,7 @@ struct label_request {
     json_t *json;
     double width_mm;
     double height_mm;
+    enum words_language language;
     int copies; /* 1 to LABEL_COPIES_MAX */
     bool lid;   /* a second label for the lid */
     /* Never NULL; "" where there is none. */
@@ -45,21 +50,23 @@ struct label_request {
     const char *vehicle;
     const char *time;
     const char *painter;
-    const char *use_by; /* not empty: activated */
+    const char *use_by; /* not empty: activated, and until when */
+    bool activated;     /* also where nobody knows until when */
+    const char *signal; /* `danger`, `warning` or "" */
     struct label_words hazard_words;
+    size_t gravest; /* so many of them are never cut */
+    struct label_words tinted;
+    struct label_words foreign; /* what the formula does not hold */
     struct label_words deviations;
     struct label_words with;
 };
 
-/* What is wrong, in the words of an error line. */
+/* What is wrong, and with which member. */
 struct label_fault {
     char what[64];
-    char why[200];
-    const char *help;
+    struct said why;
 };
 
 /* Reads `bytes` of JSON. False: *fault says why, and there is nothing to finish. */
 bool label_request_read(const char *text, size_t bytes, struct label_request *out, struct label_fault *fault);
 void label_request_finish(struct label_request *request);
-
-#endif

@@ -1,17 +1,20 @@
+/* rows.c - lines of text set into a height: first tighter, then smaller. Knows nothing of what they say. */
 #include "print/draw/rows.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
-#define LOOSE     1.32 /* pitch of lines, in sizes */
-#define TIGHT     1.05
-#define STEPS     20
-#define BAR_MM    0.9 /* a bar with the white around it is taller than a line of text by this */
-#define AIR_MM    0.2 /* white above and below a bar */
-#define EDGE_MM   0.8 /* black before and after the text of a bar */
-#define GAP_MM    1.0
-#define TAIL_MOST 0.65              /* of a line's width */
-#define BLANK     "stands ________" /* the least that a pen needs */
+#define LOOSE        1.32 /* pitch of lines, in sizes */
+#define TIGHT        1.05
+#define STEPS        20
+#define BAR_MM       0.9 /* a bar with the white around it is taller than a line of text by this */
+#define AIR_MM       0.2 /* white above and below a bar */
+#define EDGE_MM      0.8 /* black before and after the text of a bar */
+#define GAP_MM       1.0
+#define SHELF_GAP_MM 2.5         /* `with 1031 shelf` would read as one phrase */
+#define TAIL_MOST    0.65        /* of a line's width */
+#define BLANK        " ________" /* the least that a pen needs */
 
 struct fit {
     double pitch;
@@ -88,11 +91,13 @@ double rows_bar_text_mm(double width_mm)
     return width_mm - 2 * EDGE_MM;
 }
 
-double rows_shelf_text_mm(cairo_t *cr, double size_mm, double width_mm)
+double rows_shelf_text_mm(cairo_t *cr, const char *word, double size_mm, double width_mm)
 {
     struct fit_text blank;
-    fit_cut(cr, BLANK, false, size_mm, width_mm, &blank);
-    return width_mm - blank.width_mm - GAP_MM;
+    char line[FIT_BYTES];
+    (void)snprintf(line, sizeof line, "%.60s" BLANK, word);
+    fit_cut(cr, line, false, size_mm, width_mm, &blank);
+    return width_mm - blank.width_mm - SHELF_GAP_MM;
 }
 
 static void draw_part(cairo_t *cr, const struct row *row, double size_mm, double x, double width_mm, double baseline)
@@ -117,14 +122,15 @@ static void draw_shelf(cairo_t *cr, const struct row *row, double size_mm, doubl
 {
     struct fit_text text = {.width_mm = 0};
     struct fit_text blank;
-    char line[FIT_BYTES] = BLANK;
+    char line[FIT_BYTES];
+    (void)snprintf(line, sizeof line, "%.60s" BLANK, row->blank);
     if (row->text[0] != '\0') {
-        fit_cut(cr, row->text, false, size_mm, rows_shelf_text_mm(cr, size_mm, width_mm), &text);
+        fit_cut(cr, row->text, false, size_mm, rows_shelf_text_mm(cr, row->blank, size_mm, width_mm), &text);
         fit_draw(cr, &text, x, baseline);
-        text.width_mm += GAP_MM;
+        text.width_mm += SHELF_GAP_MM;
     }
     fit_cut(cr, line, false, size_mm, width_mm, &blank);
-    for (size_t n = strlen(line); n + 1 < 60; n++) {
+    for (size_t n = strlen(line); n + 1 < 120; n++) {
         struct fit_text longer;
         line[n] = '_';
         line[n + 1] = '\0';

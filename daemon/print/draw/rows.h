@@ -3,8 +3,7 @@
  * Units   mm, as in fit.h.
  * Owner   The caller's; rows hold their texts.
  */
-#ifndef PRINT_DRAW_ROWS_H
-#define PRINT_DRAW_ROWS_H
+#pragma once
 
 #include "print/draw/fit.h"
 
@@ -13,7 +12,7 @@
 enum row_kind {
     ROW_TEXT,
     ROW_BAR,   /* white on black, the full width */
-    ROW_SHELF, /* text, then `stands ____` for a pen, at the right */
+    ROW_SHELF, /* text, then `shelf ____` for a pen, at the right */
 };
 
 struct row {
@@ -22,6 +21,7 @@ struct row {
     char text[FIT_BYTES];
     char tail[FIT_BYTES]; /* follows the text, and keeps its place when a long text is cut */
     bool whole;           /* the text is never cut either */
+    const char *blank;    /* ROW_SHELF: the word before the line for a pen; a word of the table */
     double lead_mm;
     double size_mm;  /* as it should be */
     double least_mm; /* as small as it may become where there are too many rows */
@@ -47,7 +47,5 @@ void rows_draw(cairo_t *cr, const struct rows *rows, double x, double width_mm, 
 /* Width of a bar's text, inside its ends. */
 double rows_bar_text_mm(double width_mm);
 
-/* Width left for the text of a ROW_SHELF. */
-double rows_shelf_text_mm(cairo_t *cr, double size_mm, double width_mm);
-
-#endif
+/* Width left for the text of a ROW_SHELF whose blank is this word. */
+double rows_shelf_text_mm(cairo_t *cr, const char *blank, double size_mm, double width_mm);

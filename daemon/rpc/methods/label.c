@@ -1,96 +1,124 @@
 /* label.c - batch.label: what stands on a cup's label, and printing it. */
 #include "bench/bench.h"
 #include "bench/compose.h"
-#include "catalogue/catalogue.h"
+#include "catalogue/hazards.h"
 #include "clock.h"
 #include "print/print.h"
 #include "rpc/methods/methods.h"
 #include "station/aims.h"
+#include "text/number.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
-#define WORDS_MAX 12
+#define WORDS_MAX 24
 
-static json_t *hazard_list(const struct batch *b)
+/* How a label of this batch is written. */
+struct writing {
+    enum words_language language;
+    struct number_style style;
+};
+
+static struct writing writing_of(const struct daemon *d, const struct batch *b)
+{
+    const struct config_station *s = config_station_find(&d->config, b->station);
+    return (struct writing){.language = s ? s->language : d->config.language,
+                            .style = {.point = d->config.decimal_comma ? ',' : '.', .minus = true}};
+}
+
+/* Signal word and hazard words of what is in the cup; how many of them a label never cuts. */
+static void add_hazards(json_t *label, const struct writing *w, const struct batch *b)
 {
     const char *words[WORDS_MAX];
-    size_t count = 0;
-    for (size_t p = 0; p < b->recipe.parts; p++) {
-        struct toner t = {0};
-        char codes[sizeof b->recipe.part[p].hazards], *rest = NULL;
-        if (!(batch_part_g(b, (int)p) > 0))
-            continue;
-        memcpy(codes, b->recipe.part[p].hazards, sizeof codes);
-        for (char *code = strtok_r(codes, " ", &rest); code && t.hazard_count < HAZARDS_MAX;
-             code = strtok_r(NULL, " ", &rest))
-            snprintf(t.hazards[t.hazard_count++], sizeof t.hazards[0], "%s", code);
-        count = hazard_words(&t, words, count, WORDS_MAX);
-    }
+    struct hazards hazards = {.count = 0};
+    size_t gravest;
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (batch_part_g(b, (int)p) > 0)
+            hazards_add(&hazards, b->recipe.part[p].hazards);
+    size_t count = hazards_words(&hazards, w->language, words, WORDS_MAX, &gravest);
     json_t *list = json_array();
     for (size_t i = 0; i < count; i++)
         json_array_append_new(list, json_string(words[i]));
-    return list;
+    json_object_set_new(label, "signal", json_string(hazards_signal(&hazards)));
+    json_object_set_new(label, "hazard_words", list);
+    json_object_set_new(label, "gravest", json_integer((json_int_t)gravest));
 }
 
-/* Parts whose error was accepted: `P31 +7.9 %`. */
-static json_t *deviations(const struct batch *b)
+static void append_amount(json_t *list, const struct writing *w, const char *toner, double value, bool sign,
+                          const char *unit)
 {
-    json_t *list = json_array();
+    char number[NUMBER_ROOM];
+    json_array_append_new(
+        list, json_sprintf("%s %s %s", toner, number_fixed(&w->style, value, 1, sign, number, sizeof number), unit));
+}
+
+/* Parts whose error was accepted: `P31 +7.9 %`; and what is not in the formula: `K05 3.0 g`. */
+static void add_facts(json_t *label, const struct writing *w, const struct batch *b)
+{
+    json_t *deviations = json_array(), *foreign = json_array();
     for (size_t p = 0; p < b->recipe.parts; p++) {
         const struct recipe_part *part = &b->recipe.part[p];
         double poured = batch_part_g(b, (int)p);
         double aim = part->role == PART_COLOUR ? part->share * batch_k_lo(b) : batch_addition_aim_g(b, (int)p);
-        char text[80];
-        if (!b->part_left[p] || !(poured > 0))
+        if (!(poured > 0))
             continue;
-        if (aim > 0)
-            snprintf(text, sizeof text, "%s %+.1f %%", part->toner, 100 * (poured - aim) / aim);
-        else
-            snprintf(text, sizeof text, "%s +%.1f g", part->toner, poured);
-        json_array_append_new(list, json_string(text));
+        if (part->foreign && !(part->share > 0))
+            append_amount(foreign, w, part->toner, poured, false, "g");
+        else if (b->part_left[p] && aim > 0)
+            append_amount(deviations, w, part->toner, 100 * (poured - aim) / aim, true, "%");
+        else if (b->part_left[p])
+            append_amount(deviations, w, part->toner, poured, true, "g");
     }
-    return list;
+    json_object_set_new(label, "deviations", deviations);
+    json_object_set_new(label, "foreign", foreign);
 }
 
-static void local_text(int64_t ms, const char *format, char *out, size_t size)
+/* `25 Nov 2026 10:51`, `25. Nov 2026 10:51`. */
+static void add_time(json_t *label, const struct writing *w, int64_t ms)
 {
     time_t seconds = (time_t)(ms / 1000);
-    struct tm local;
-    localtime_r(&seconds, &local);
-    if (strftime(out, size, format, &local) == 0)
-        out[0] = '\0';
+    struct tm t;
+    char month[24];
+    localtime_r(&seconds, &t);
+    snprintf(month, sizeof month, "month.%d", t.tm_mon + 1);
+    json_object_set_new(label, "time",
+                        json_sprintf("%d%s %s %d %02d:%02d", t.tm_mday, w->language == WORDS_DE ? "." : "",
+                                     words_of(w->language, month), t.tm_year + 1900, t.tm_hour, t.tm_min));
 }
 
-/* `16:40 today`, or with the day if it is another. */
-static json_t *use_by(const struct batch *b)
+/* `16:40, 25 Nov`: with the day, since a label outlives it. */
+static void add_use_by(json_t *label, const struct writing *w, const struct batch *b)
 {
-    char at[32], day[16], today[16];
+    char at[TIMESTAMP_ROOM];
     int64_t until = batch_use_by_ms(b);
-    if (until == 0)
-        return json_null();
-    local_text(until, "%F", day, sizeof day);
-    local_text(clock_wall_ms(), "%F", today, sizeof today);
-    local_text(until, strcmp(day, today) == 0 ? "%H:%M today" : "%H:%M, %e %b", at, sizeof at);
-    return json_string(at);
+    if (until != 0)
+        timestamp_hour_day(until, w->language, at);
+    json_object_set_new(label, "use_by", until != 0 ? json_string(at) : json_null());
+    json_object_set_new(label, "activated", json_boolean(batch_activated(b)));
 }
 
 static json_t *label_of(const struct daemon *d, const struct batch *b, int copies)
 {
-    char when[40];
+    struct writing w = writing_of(d, b);
     json_t *with = json_array();
-    local_text(b->finished_ms ? b->finished_ms : clock_wall_ms(), "%e %b %Y %H:%M", when, sizeof when);
     for (size_t i = 0; i < b->haves; i++)
         if (b->have[i].batch[0])
             json_array_append_new(with, json_string(b->have[i].batch));
-    return json_pack("{s:s, s:i, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:b}", "size_mm",
-                     d->config.print_size_mm[0] ? d->config.print_size_mm : "62x29", "copies", copies, "batch", b->id,
-                     "code", b->recipe.code, "name", b->recipe.name, "coat", b->recipe.coat, "variant",
-                     b->recipe.variant, "made", b->recipe.made, "order", b->order, "vehicle", "", "time",
-                     when[0] == ' ' ? when + 1 : when, "painter", b->painter, "hazard_words", hazard_list(b), "use_by",
-                     use_by(b), "deviations", deviations(b), "with", with, "lid", 0);
+    /* A product has no variants: `standard` on a clear would say nothing. */
+    json_t *label = json_pack("{s:s, s:s, s:i, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:o, s:b}", "size_mm",
+                              d->config.print_size_mm[0] ? d->config.print_size_mm : "62x29", "language",
+                              words_language_names[w.language], "copies", copies, "batch", b->id, "code",
+                              b->recipe.code, "name", b->recipe.name, "coat", b->recipe.coat, "variant",
+                              b->recipe.is_product ? "" : b->recipe.variant, "made", b->recipe.made, "order", b->order,
+                              "vehicle", "", "painter", b->painter, "with", with, "lid", 0);
+    add_time(label, &w, b->finished_ms ? b->finished_ms : clock_wall_ms());
+    add_use_by(label, &w, b);
+    add_hazards(label, &w, b);
+    add_facts(label, &w, b);
+    return label;
 }
 
 struct printing {

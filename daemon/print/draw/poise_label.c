@@ -1,3 +1,4 @@
+/* poise_label.c - the process around program.c. */
 #include "print/draw/program.h"
 
 #include <signal.h>
