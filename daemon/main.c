@@ -41,6 +41,8 @@ static int say_fault(const struct fault *f)
     fprintf(stderr, "poised: %s: %s. %s\n", f->field[0] ? f->field : "start", f->message, f->help);
     if (f->kind == FAULT_NOT_PERMITTED)
         return EXIT_BUSY;
+    if (strcmp(f->why, "newer") == 0) /* the store is of a later version */
+        return EXIT_CONFIG;
     return f->kind == FAULT_STORE ? EXIT_IO : f->kind == FAULT_INTERNAL ? EXIT_SOFTWARE : EXIT_CONFIG;
 }
 
@@ -188,11 +190,16 @@ static void start(void *arg, const struct store_outcome *o)
         stop(EXIT_IO);
         return;
     }
-    d->last_batch = store_last_batch(d->store);
+    if (store_last_batch(d->store, &d->last_batch) == STORE_UNREAD) {
+        fault_said(&f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(d->store));
+        stop(say_fault(&f));
+        return;
+    }
     if (!make_benches(&f) || !(d->rpc = rpc_listen(d->loop, d, d->socket_path, &f)) || !open_ports(&f)) {
         stop(say_fault(&f));
         return;
     }
+    store_serve(d->store);
     if (self.options.foreground) {
         printf("ready socket=%s\n", d->socket_path);
         fflush(stdout);

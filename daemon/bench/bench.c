@@ -260,9 +260,14 @@ static void on_state(void *owner, enum port_state state, const struct said *why)
 
 static bool restore(struct bench *b, struct fault *fault)
 {
-    b->revision = store_revision(b->daemon->store, b->config->name);
-    char *id = store_open_batch(b->daemon->store, b->config->name);
-    if (!id)
+    struct store *s = b->daemon->store;
+    char id[STORE_NUMBER];
+    enum store_found found = store_revision(s, b->config->name, &b->revision);
+    if (found != STORE_UNREAD)
+        found = store_open_batch(s, b->config->name, id);
+    if (found == STORE_UNREAD)
+        return fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+    if (found == STORE_NONE)
         return true;
     b->batch = bench_load(b->daemon->store, id, &b->track);
     if (!b->batch)
@@ -270,7 +275,6 @@ static bool restore(struct bench *b, struct fault *fault)
                   "the journal of batch %s at station %s cannot be read", id, b->config->name);
     b->kept_last_ug = b->track.last_ug;
     b->kept_base_ug = b->track.base_ug;
-    free(id);
     return b->batch != NULL;
 }
 

@@ -24,9 +24,8 @@ static void take_last(void *arg, const struct store_event *e)
 void bench_check_init(struct bench *b)
 {
     struct bench_check *k = &b->check;
-    char *begun = store_begun(b->daemon->store);
-    k->since_ms = begun ? clock_parse(begun) : -1;
-    free(begun);
+    char begun[STORE_TIME];
+    k->since_ms = store_begun(b->daemon->store, begun) == STORE_FOUND ? clock_parse(begun) : -1;
     if (k->since_ms < 0)
         k->since_ms = clock_wall_ms();
     store_last_weight_check(b->daemon->store, b->config->name, 0, take_last, k);

@@ -138,7 +138,7 @@ static void write_answer(struct bench *b, const json_t *answer, bool done)
                             .person = k->person[0] ? k->person : NULL,
                             .client = rpc_client(k->call),
                             .version = POISE_VERSION,
-                            .body = text ? text : "{}"};
+                            .body = text};
     struct store_write w = {.events = &e,
                             .event_count = done ? 1 : 0,
                             .request = k->request[0] ? k->request : NULL,

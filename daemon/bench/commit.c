@@ -77,6 +77,7 @@ void bench_row(const struct batch *batch, struct store_batch *row, struct bench_
         row->use_by = text->use_by;
     }
     row->total_g = batch_content_g(batch);
+    row->activated = batch_activated(batch);
     row->left_g = batch->retired ? row->total_g : NAN;
 }
 
@@ -168,7 +169,7 @@ void bench_write(struct bench *b, struct bench_act *act)
                                        .request = i == 0 ? act->request : NULL,
                                        .method = rpc_method_name(act->call),
                                        .version = POISE_VERSION,
-                                       .body = bodies[i] ? bodies[i] : "{}"};
+                                       .body = bodies[i]};
     }
     /* Begin again writes two batches: the one that ends, and the new one. */
     if (act->events == 2 && batch_copy(&ended, b->batch)) {

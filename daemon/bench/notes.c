@@ -125,8 +125,6 @@ static void write_note(struct bench *b, const struct event *e, const struct batc
     json_t *body = event_body(e);
     char *text = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(17));
     json_decref(body);
-    if (!text)
-        text = strdup("{}");
     clock_text(e->wall_ms, time);
     struct store_event row = {.kind = event_names[e->kind],
                               .station = b->config->name,

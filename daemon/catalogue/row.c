@@ -21,7 +21,7 @@ void row_take(void *arg, const struct store_item *i)
 bool row_get(struct store *s, const char *kind, const char *id, int64_t revision, struct row *out)
 {
     *out = (struct row){0};
-    return store_item_get(s, kind, id, revision, row_take, out) && out->body;
+    return store_item_get(s, kind, id, revision, row_take, out) == STORE_FOUND && out->body;
 }
 
 bool row_formula(const struct row *row, struct formula *out)

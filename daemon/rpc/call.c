@@ -206,8 +206,7 @@ bool rpc_answered_before(struct rpc_call *call)
 
     if (!call->request || !d || !d->store)
         return false;
-    answer = store_answer(d->store, call->request, &method);
-    if (!answer)
+    if (store_answer(d->store, call->request, &answer, &method) != STORE_FOUND)
         return false;
     if (method && strcmp(method, rpc_method_name(call)) == 0) {
         rpc_answer_text(call, answer);

@@ -32,6 +32,9 @@ void rpc_not_written(struct rpc_call *call, const struct store_outcome *outcome)
                   "Make the state directory writable again, then send it again; weights go on.",
                   "the state directory cannot be written: this was not written down");
         break;
+    case STORE_REFUSED:
+        fault_said(&fault, FAULT_STORE, NULL, "io", "store_refused");
+        break;
     case STORE_DONE: /* the caller answers that itself */
     case STORE_DEAD:
         fault_set(&fault, FAULT_STORE, NULL, "io",

@@ -1,3 +1,7 @@
+/* apply.c - one write put into an open transaction: its events with the answer, then the rows beside the journal.
+ *
+ * Knows nothing of transactions, nor what a batch or an item is (rows.c).
+ */
 #include "store/apply.h"
 
 #include "store/schema.h"
@@ -128,7 +132,7 @@ static int note_stations(struct apply *a, int64_t before)
  * an event, with one that says just that. */
 static int add_events(struct apply *a, const struct store_write *w)
 {
-    struct store_event first = {.kind = "answered", .revision = -1};
+    struct store_event first = {.kind = "answered", .revision = -1, .body = "{\"v\":1}"};
     int rc = SQLITE_OK;
     if (w->event_count)
         first = w->events[0];
@@ -143,10 +147,23 @@ static int add_events(struct apply *a, const struct store_write *w)
     return rc;
 }
 
+/* A writer that ran out of memory leaves no body; such an event would fold to another cup than was shown. */
+static bool has_bodies(const struct store_write *w)
+{
+    for (size_t i = 0; i < w->event_count; i++)
+        if (!w->events[i].body || !w->events[i].body[0])
+            return false;
+    return true;
+}
+
 int apply_job(struct apply *a, struct job *job)
 {
     const struct store_write *w = &job->write;
     bool before = false;
+    if (!has_bodies(w)) {
+        job_settle(job, STORE_REFUSED, "an event without a body");
+        return SQLITE_OK;
+    }
     int rc = w->request ? answered_before(a, job, &before) : SQLITE_OK;
     if (rc != SQLITE_OK || before) {
         if (before)

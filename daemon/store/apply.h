@@ -22,11 +22,12 @@ struct apply {
 };
 
 /* SQLITE_OK: applied, and job->outcome is set as if it were on disk already; or it was answered before
- * (STORE_REPEATED) and nothing was applied. Else SQLite's code; the caller rolls back. */
+ * (STORE_REPEATED), or holds an event without a body (STORE_REFUSED), and nothing was applied. Else SQLite's code; the
+ * caller rolls back. */
 int apply_job(struct apply *a, struct job *job);
 void apply_finish(struct apply *a);
 
-/* ---- the pieces (apply_batch.c, apply_item.c); each gives SQLite's code ---- */
+/* ---- the pieces (rows.c); each gives SQLite's code ---- */
 /* The row of a batch, its words and its day. SQLITE_MISUSE: its id is no number. */
 int apply_batch(struct apply *a, const struct store_batch *b);
 /* The next revision of an item, which becomes the present one (or, body NULL, the end of it). */

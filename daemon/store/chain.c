@@ -1,3 +1,7 @@
+/* chain.c - the chain of hashes over the journal: its beginning, its next link, its end.
+ *
+ * Knows no event by its meaning but the one that a step of the schema leaves.
+ */
 #include "store/chain.h"
 
 #include <sodium.h>
@@ -43,33 +47,78 @@ void chain_hex(const uint8_t hash[CHAIN_BYTES], char out[2 * CHAIN_BYTES + 1])
     sodium_bin2hex(out, 2 * CHAIN_BYTES + 1, hash, CHAIN_BYTES);
 }
 
-bool chain_seed(sqlite3 *db, struct chain *out)
+/* The one text that a question gives. False: it could not be read; *found says whether there was one. */
+static bool one_text(sqlite3 *db, const char *sql, bool *found, void (*take)(void *to, const char *text, size_t length),
+                     void *to)
 {
     sqlite3_stmt *stmt;
-    memset(out, 0, sizeof *out);
-    if (sqlite3_prepare_v2(db, "SELECT sql FROM sqlite_schema WHERE type = 'table' AND name = 'event'", -1, &stmt,
-                           NULL) != SQLITE_OK)
+    *found = false;
+    if (sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
         return false;
-    bool found = sqlite3_step(stmt) == SQLITE_ROW && sqlite3_column_text(stmt, 0);
-    if (found)
-        crypto_hash_sha256(out->head, sqlite3_column_text(stmt, 0), (unsigned long long)sqlite3_column_bytes(stmt, 0));
+    int rc = sqlite3_step(stmt);
+    const char *text = rc == SQLITE_ROW ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
+    if (text) {
+        *found = true;
+        take(to, text, (size_t)sqlite3_column_bytes(stmt, 0));
+    }
     sqlite3_finalize(stmt);
-    return found;
+    return rc == SQLITE_DONE || text;
+}
+
+static void take_hex(void *to, const char *text, size_t length)
+{
+    struct chain *out = to;
+    sodium_hex2bin(out->head, sizeof out->head, text, length, NULL, NULL, NULL);
+}
+
+static void take_hash(void *to, const char *text, size_t length)
+{
+    struct chain *out = to;
+    crypto_hash_sha256(out->head, (const unsigned char *)text, (unsigned long long)length);
+}
+
+bool chain_seed(sqlite3 *db, struct chain *out)
+{
+    static const char told[] =
+        "SELECT json_extract(body, '$.seed') FROM event WHERE kind = '" CHAIN_SCHEMA_KIND "' ORDER BY seq LIMIT 1";
+    static const char table[] = "SELECT sql FROM sqlite_schema WHERE type = 'table' AND name = 'event'";
+    bool found;
+    memset(out, 0, sizeof *out);
+    if (!one_text(db, told, &found, take_hex, out))
+        return false;
+    return found || (one_text(db, table, &found, take_hash, out) && found);
+}
+
+bool chain_schema(sqlite3 *db, uint8_t out[CHAIN_BYTES])
+{
+    static const char sql[] = "SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite\\_%' ESCAPE '\\' "
+                              "ORDER BY name";
+    crypto_hash_sha256_state state;
+    sqlite3_stmt *stmt;
+    int rc;
+    if (sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
+        return false;
+    crypto_hash_sha256_init(&state);
+    while ((rc = sqlite3_step(stmt)) == SQLITE_ROW) {
+        add_text(&state, (const char *)sqlite3_column_text(stmt, 0));
+        add_text(&state, (const char *)sqlite3_column_text(stmt, 1));
+    }
+    crypto_hash_sha256_final(&state, out);
+    return sqlite3_finalize(stmt) == SQLITE_OK && rc == SQLITE_DONE;
 }
 
 bool chain_load(sqlite3 *db, struct chain *out)
 {
     sqlite3_stmt *stmt;
-    if (!chain_seed(db, out) ||
-        sqlite3_prepare_v2(db, "SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1", -1, &stmt, NULL) != SQLITE_OK)
+    if (sqlite3_prepare_v2(db, "SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1", -1, &stmt, NULL) != SQLITE_OK)
         return false;
+    memset(out, 0, sizeof *out);
     int rc = sqlite3_step(stmt);
-    bool good = rc == SQLITE_DONE;
-    if (rc == SQLITE_ROW && sqlite3_column_bytes(stmt, 1) == CHAIN_BYTES) {
+    bool good = rc == SQLITE_ROW && sqlite3_column_bytes(stmt, 1) == CHAIN_BYTES;
+    if (good) {
         out->seq = sqlite3_column_int64(stmt, 0);
         memcpy(out->head, sqlite3_column_blob(stmt, 1), CHAIN_BYTES);
-        good = true;
     }
     sqlite3_finalize(stmt);
-    return good;
+    return good || (rc == SQLITE_DONE && chain_seed(db, out));
 }

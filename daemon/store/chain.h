@@ -3,6 +3,10 @@
  * hash(n) = SHA-256 of hash(n-1), the number n and every field of event n, each with its length before it, so that no
  * two rows give the same bytes. hash(0) is the SHA-256 of the text of the table `event` as the file itself holds it:
  * renaming or swapping columns breaks the chain as changing a value does.
+ * A file of an older schema that is brought up gets an event of kind `schema`: {"v","from","schema","head" (of the
+ * chain before it),"seed" (hash(0) of this file),"text" (SHA-256 of the new schema's text)}. The walk begins with that
+ * seed, goes on across the event, and the last `text` must be that of the schema as it stands. So a step may change
+ * `event`, as long as the columns hashed here give the same values for rows written before it.
  * A cut tail is not seen from inside: the head must also stand outside the file (label, backup, export).
  */
 #pragma once
@@ -20,11 +24,15 @@ struct chain {
     uint8_t head[CHAIN_BYTES];
 };
 
-/* The beginning of the chain of this file. False: the table's text could not be read. */
+#define CHAIN_SCHEMA_KIND "schema"
+
+/* hash(0) of this file. False: it could not be read. */
 bool chain_seed(sqlite3 *db, struct chain *out);
 /* The chain as it stands after the last event of the file. */
 bool chain_load(sqlite3 *db, struct chain *out);
 /* Moves the chain on by one event and the answer that stands with it, NULL: none. e->seq and e->hash are not looked at:
  * the number is the chain's own. */
 void chain_add(struct chain *c, const struct store_event *e, const char *answer);
+/* SHA-256 of the text of all tables, indexes and triggers, by name. False: it could not be read. */
+bool chain_schema(sqlite3 *db, uint8_t out[CHAIN_BYTES]);
 void chain_hex(const uint8_t hash[CHAIN_BYTES], char out[2 * CHAIN_BYTES + 1]);

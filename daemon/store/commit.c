@@ -1,8 +1,11 @@
+/* commit.c - the writing connection: a group of jobs in one transaction with one sync, and the log moved after it.
+ *
+ * Knows no table; apply.c does.
+ */
 #include "store/commit.h"
 
-#include "store/room.h"
+#include "store/disk_error.h"
 #include "store/schema.h"
-#include "store/verdict.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -36,12 +39,10 @@ static bool refuse(struct commit *c, int rc, struct fault *fault)
 {
     static const char *const why[] = {[STORE_FULL] = "full", [STORE_READONLY] = "readonly", [STORE_DEAD] = "io"};
     char words[JOB_WHY];
-    verdict_words(c->apply.db, rc, STAGE_OPEN, words, sizeof words);
-    enum store_result result = verdict(c->apply.db, rc, STAGE_OPEN);
+    disk_error_words(c->apply.db, rc, STAGE_OPEN, words, sizeof words);
+    enum store_result result = disk_error(c->apply.db, rc, STAGE_OPEN);
     commit_close(c);
-    return fault_set(fault, FAULT_STORE, NULL, why[result],
-                     "Look at the disk and at the rights of the state directory.", "cannot open " SCHEMA_FILE ": %s",
-                     words);
+    return fault_said(fault, FAULT_STORE, NULL, why[result], "store_unreadable why=%s", words);
 }
 
 /* Where the log cannot be had (a file system without shared memory) SQLite keeps its old way and says so in the answer
@@ -64,7 +65,7 @@ static int begin_log(struct commit *c)
 static int settle_log(struct commit *c)
 {
     int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
-    if (rc != SQLITE_OK && verdict(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
+    if (rc != SQLITE_OK && disk_error(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
         return SQLITE_OK; /* full: the log stays, writes will be refused until there is room */
     return rc;
 }
@@ -73,7 +74,7 @@ static int settle_log(struct commit *c)
  */
 static int open_writing(struct commit *c, const char *path)
 {
-    int fd = openat(c->lock->dir, SCHEMA_FILE, O_RDONLY | O_CREAT | O_CLOEXEC, S_IRUSR | S_IWUSR);
+    int fd = openat(c->directory->fd, SCHEMA_FILE, O_RDONLY | O_CREAT | O_CLOEXEC, S_IRUSR | S_IWUSR);
     if (fd >= 0)
         close(fd); /* no lock is held on it yet that this would drop */
     int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
@@ -96,22 +97,22 @@ static int settle(struct commit *c)
         rc = sqlite3_extended_errcode(c->apply.db);
         rc = rc == SQLITE_OK || rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_CORRUPT : rc;
     }
-    if (rc == SQLITE_OK && fsync(c->lock->dir) != 0 && errno != EINVAL) /* EINVAL: a file system without it */
+    if (rc == SQLITE_OK && fsync(c->directory->fd) != 0 && errno != EINVAL) /* EINVAL: a file system without it */
         rc = SQLITE_IOERR_DIR_FSYNC;
     return rc;
 }
 
-bool commit_open(struct commit *c, const char *dir, const struct lock *lock, struct fault *fault)
+bool commit_open(struct commit *c, const char *dir, const struct directory *directory, struct fault *fault)
 {
     char path[4096];
-    *c = (struct commit){.lock = lock};
+    *c = (struct commit){.directory = directory};
     if ((size_t)snprintf(path, sizeof path, "%s/" SCHEMA_FILE, dir) >= sizeof path)
-        return fault_set(fault, FAULT_STORE, NULL, "io", "Use a shorter path.",
-                         "the state directory's path is too long");
-    int error = lock_refusal(lock, SCHEMA_FILE);
+        return fault_said(fault, FAULT_STORE, NULL, "io", "state_directory_refused dir=%s why=%s", dir,
+                          strerror(ENAMETOOLONG));
+    int error = directory_refusal(directory, SCHEMA_FILE);
     if (error && error != ENOENT)
-        return fault_set(fault, FAULT_STORE, NULL, "readonly", "Give poised the right to write it.",
-                         "%s cannot be written: %s", path, strerror(error));
+        return fault_said(fault, FAULT_STORE, NULL, "readonly", "store_not_writable file=%s why=%s", path,
+                          strerror(error));
     int rc = open_writing(c, path);
     if (rc != SQLITE_OK)
         return refuse(c, rc, fault);
@@ -158,8 +159,8 @@ static enum store_result add_one(struct commit *c, struct job *job, bool alone, 
         rc = run(c, release_sql);
     if (rc == SQLITE_OK)
         return STORE_DONE;
-    enum store_result result = verdict(c->apply.db, rc, STAGE_WRITE);
-    verdict_words(c->apply.db, rc, STAGE_WRITE, why, size);
+    enum store_result result = disk_error(c->apply.db, rc, STAGE_WRITE);
+    disk_error_words(c->apply.db, rc, STAGE_WRITE, why, size);
     c->apply.chain = before;
     if (alone || result == STORE_DEAD || sqlite3_get_autocommit(c->apply.db) || run(c, undo_sql) != SQLITE_OK ||
         run(c, release_sql) != SQLITE_OK)
@@ -184,8 +185,8 @@ static enum store_result try_group(struct commit *c, struct job *first, char *wh
         }
     }
     if (rc != SQLITE_OK) {
-        result = verdict(c->apply.db, rc, stage);
-        verdict_words(c->apply.db, rc, stage, why, size);
+        result = disk_error(c->apply.db, rc, stage);
+        disk_error_words(c->apply.db, rc, stage, why, size);
     }
     if (result == STORE_DONE)
         return result;
@@ -201,13 +202,13 @@ static enum store_result try_group(struct commit *c, struct job *first, char *wh
 static enum store_result may_write(struct commit *c, char *why, size_t size)
 {
     char system[96];
-    int error = lock_refusal(c->lock, SCHEMA_FILE);
+    int error = directory_refusal(c->directory, SCHEMA_FILE);
     if (!error)
-        error = room_refusal(c->lock);
+        error = directory_full(c->directory);
     if (!error)
         return STORE_DONE;
     snprintf(why, size, SCHEMA_FILE " cannot be written: %s", strerror_r(error, system, sizeof system));
-    return verdict_errno(error);
+    return disk_error_of_errno(error);
 }
 
 void commit_group(struct commit *c, struct job *first)
@@ -239,16 +240,16 @@ void commit_group(struct commit *c, struct job *first)
 void commit_tidy(struct commit *c, int pages)
 {
     char why[JOB_WHY];
-    int error = c->dead ? 0 : room_for_log(c->lock, (long)c->log_pages * LOG_FRAME);
+    int error = c->dead ? 0 : directory_make_room(c->directory, (long)c->log_pages * LOG_FRAME);
     if (error)
         die(c, strerror_r(error, why, sizeof why));
     if (c->dead || c->log_pages < pages)
         return;
     int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_PASSIVE, NULL, NULL);
     c->log_pages = 0; /* known anew after the next commit; so a full disk is not tried at every turn */
-    if (rc == SQLITE_OK || (rc & 0xff) == SQLITE_BUSY || verdict(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
+    if (rc == SQLITE_OK || (rc & 0xff) == SQLITE_BUSY || disk_error(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
         return;
-    verdict_words(c->apply.db, rc, STAGE_OPEN, why, sizeof why);
+    disk_error_words(c->apply.db, rc, STAGE_OPEN, why, sizeof why);
     die(c, why);
 }
 

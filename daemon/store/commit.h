@@ -7,20 +7,20 @@
 #pragma once
 
 #include "store/apply.h"
-#include "store/lock.h"
+#include "store/directory.h"
 
 #include <stdbool.h>
 
 struct commit {
     struct apply apply;
-    const struct lock *lock;
+    const struct directory *directory;
     int log_pages; /* in the write-ahead log after the last commit */
     bool dead;
     char why[JOB_WHY]; /* of the death */
 };
 
 /* Opens DIR/poise.db, brings it to the present schema, settles what the last run left in the log. */
-bool commit_open(struct commit *c, const char *dir, const struct lock *lock, struct fault *fault);
+bool commit_open(struct commit *c, const char *dir, const struct directory *directory, struct fault *fault);
 /* Writes all jobs from `first` on and settles each. A refused job takes no other with it: where a whole group is
  * refused, each is tried alone. Once dead it settles all as STORE_DEAD and touches nothing. */
 void commit_group(struct commit *c, struct job *first);

@@ -1,3 +1,7 @@
+/* job.c - one write on its way: a deep copy of what was asked, and what became of it.
+ *
+ * Knows neither thread nor transaction.
+ */
 #include "store/job.h"
 
 #include <stdio.h>
@@ -67,6 +71,8 @@ static const struct store_batch *copy_batches(struct room *room, const struct st
         copy_text(room, from[i].begun, &b->begun);
         copy_text(room, from[i].finished, &b->finished);
         copy_text(room, from[i].use_by, &b->use_by);
+        copy_text(room, from[i].tinted, &b->tinted);
+        copy_text(room, from[i].foreign, &b->foreign);
     }
     return to;
 }

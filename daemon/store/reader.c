@@ -1,10 +1,25 @@
+/* reader.c - a read-only connection: its statements, its rows, and why something could not be read.
+ *
+ * Knows the columns of each table and no question that is asked of them.
+ */
 #include "store/reader.h"
 
 #include "log.h"
-#include "store/row.h"
+#include "store/chain.h"
 #include "store/schema.h"
+#include "text/utf8.h"
 
+#include <math.h>
 #include <stdio.h>
+#include <string.h>
+
+enum store_found reader_failed(struct reader *r, const char *why)
+{
+    utf8_copy(r->why, sizeof r->why, why);
+    if (r->loud)
+        log_warnx("store: cannot read: %s", r->why);
+    return STORE_UNREAD;
+}
 
 bool reader_open(struct reader *r, const char *dir, struct fault *fault)
 {
@@ -19,9 +34,9 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
                           NULL, NULL, NULL);
     if (rc == SQLITE_OK)
         return true;
-    fault_set(fault, FAULT_STORE, NULL, "io", "Look at the disk and at the rights of the state directory.",
-              "cannot read " SCHEMA_FILE ": %s", sqlite3_errmsg(r->db));
+    fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", sqlite3_errmsg(r->db));
     reader_close(r);
+    utf8_copy(r->why, sizeof r->why, "it cannot be opened for reading");
     return false;
 }
 
@@ -36,8 +51,8 @@ void reader_close(struct reader *r)
 static sqlite3_stmt *prepare(struct reader *r, const char *sql, unsigned flags)
 {
     sqlite3_stmt *stmt = NULL;
-    if (sqlite3_prepare_v3(r->db, sql, -1, flags, &stmt, NULL) != SQLITE_OK)
-        log_warnx("store: cannot read: %s", sqlite3_errmsg(r->db));
+    if (r->db && sqlite3_prepare_v3(r->db, sql, -1, flags, &stmt, NULL) != SQLITE_OK)
+        reader_failed(r, sqlite3_errmsg(r->db));
     return stmt;
 }
 
@@ -62,28 +77,26 @@ sqlite3_stmt *reader_take_once(struct reader *r, const char *sql)
     return prepare(r, sql, 0);
 }
 
-bool reader_row(struct reader *r, sqlite3_stmt *stmt, bool *failed)
+enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
 {
     int rc = sqlite3_step(stmt);
-    if (rc != SQLITE_ROW && rc != SQLITE_DONE) {
-        log_warnx("store: cannot read: %s", sqlite3_errmsg(r->db));
-        *failed = true;
-    }
-    return rc == SQLITE_ROW;
+    if (rc == SQLITE_ROW)
+        return STORE_FOUND;
+    return rc == SQLITE_DONE ? STORE_NONE : reader_failed(r, sqlite3_errmsg(r->db));
 }
 
 bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg, const struct store_event *e),
                    void *arg)
 {
-    bool failed = !stmt;
-    while (!failed && reader_row(r, stmt, &failed)) {
+    enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
         struct store_event e;
-        row_event(stmt, &e);
+        reader_event(stmt, &e);
         if (!each(arg, &e))
             break;
     }
     reader_give(r, stmt);
-    return !failed;
+    return found != STORE_UNREAD;
 }
 
 void reader_give(struct reader *r, sqlite3_stmt *stmt)
@@ -97,4 +110,79 @@ void reader_give(struct reader *r, sqlite3_stmt *stmt)
             return;
         }
     sqlite3_finalize(stmt);
+}
+
+/* ---- rows as values ---- */
+
+static const char *column_text(sqlite3_stmt *stmt, int column)
+{
+    return (const char *)sqlite3_column_text(stmt, column);
+}
+
+static double column_number(sqlite3_stmt *stmt, int column)
+{
+    return sqlite3_column_type(stmt, column) == SQLITE_NULL ? (double)NAN : sqlite3_column_double(stmt, column);
+}
+
+void reader_event(sqlite3_stmt *stmt, struct store_event *e)
+{
+    *e = (struct store_event){
+        .seq = sqlite3_column_int64(stmt, 0),
+        .kind = column_text(stmt, 1),
+        .station = column_text(stmt, 2),
+        .batch = column_text(stmt, 3),
+        .revision = sqlite3_column_int64(stmt, 4),
+        .time = column_text(stmt, 5),
+        .mono_ns = sqlite3_column_int64(stmt, 6),
+        .boot = column_text(stmt, 7),
+        .person = column_text(stmt, 8),
+        .client = column_text(stmt, 9),
+        .request = column_text(stmt, 10),
+        .method = column_text(stmt, 11),
+        .version = column_text(stmt, 12),
+        .body = column_text(stmt, 13),
+    };
+    if (sqlite3_column_bytes(stmt, 14) == CHAIN_BYTES)
+        chain_hex(sqlite3_column_blob(stmt, 14), e->hash);
+}
+
+void reader_batch(sqlite3_stmt *stmt, struct store_batch *b)
+{
+    *b = (struct store_batch){
+        .batch = column_text(stmt, 0),
+        .state = column_text(stmt, 1),
+        .station = column_text(stmt, 2),
+        .formula = column_text(stmt, 3),
+        .name = column_text(stmt, 4),
+        .variant = column_text(stmt, 5),
+        .coat = column_text(stmt, 6),
+        .order = column_text(stmt, 7),
+        .painter = column_text(stmt, 8),
+        .place = column_text(stmt, 9),
+        .begun = column_text(stmt, 10),
+        .finished = column_text(stmt, 11),
+        .total_g = column_number(stmt, 12),
+        .left_g = column_number(stmt, 13),
+        .use_by = column_text(stmt, 14),
+        .activated = sqlite3_column_type(stmt, 15) == SQLITE_NULL ? -1 : sqlite3_column_int(stmt, 15) != 0,
+        .tinted = column_text(stmt, 16),
+        .foreign = column_text(stmt, 17),
+    };
+}
+
+/* `words` begins with the store's own word and the space after it (search_words.c). */
+void reader_item(sqlite3_stmt *stmt, struct store_item *i)
+{
+    const char *words = column_text(stmt, 7);
+    const char *behind = words ? strchr(words, ' ') : NULL;
+    *i = (struct store_item){
+        .kind = column_text(stmt, 0),
+        .id = column_text(stmt, 1),
+        .revision = sqlite3_column_int64(stmt, 2),
+        .time = column_text(stmt, 3),
+        .reason = column_text(stmt, 4),
+        .source = column_text(stmt, 5),
+        .body = column_text(stmt, 6),
+        .text = behind ? behind + 1 : NULL,
+    };
 }

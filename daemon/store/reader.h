@@ -1,8 +1,9 @@
-/* reader.h - the second connection: reads only, with its statements kept prepared.
+/* reader.h - a read-only connection with its statements kept prepared, and rows of the file as values.
  *
  * Each statement is a read transaction of its own from its first row to reader_give, so it must not be kept over a turn
  * of the loop: an open one holds the log where it is.
- * Thread  The loop's.
+ * Owner   Texts of a row belong to its statement, until it is stepped or given back.
+ * Thread  One at a time: the loop's for the store's own, a helper's for that of a lane (task.h).
  */
 #pragma once
 
@@ -12,10 +13,12 @@
 #include <sqlite3.h>
 #include <stdbool.h>
 
-enum { READER_KEPT = 16 };
+enum { READER_KEPT = 24, READER_WHY = 160 };
 
 struct reader {
-    sqlite3 *db;
+    sqlite3 *db; /* NULL: not open; every look-up then could not be read */
+    bool loud;   /* what cannot be read is logged; at start the caller says it, in one line */
+    char why[READER_WHY];
     struct {
         const char *sql;
         sqlite3_stmt *stmt;
@@ -26,18 +29,32 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault);
 void reader_close(struct reader *r);
 
 /* A statement for this text, which must live as long as the reader (a constant). One that is at work already (a
- * callback that reads in turn) is prepared a second time. NULL: logged. */
+ * callback that reads in turn) is prepared a second time. NULL: r->why says it. */
 sqlite3_stmt *reader_take(struct reader *r, const char *sql);
 /* The same for a text made for this once. */
 sqlite3_stmt *reader_take_once(struct reader *r, const char *sql);
-/* Steps: true while there is a row. *failed is set, and logged, where it ended by an error. */
-bool reader_row(struct reader *r, sqlite3_stmt *stmt, bool *failed);
-/* Hands out each row of a statement whose columns are ROW_EVENT, until each() returns false, then gives it back. NULL:
- * there is none to step. False: it could not be read. */
+/* Steps to the next row: STORE_NONE after the last, STORE_UNREAD where it ended by an error. */
+enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt);
+/* Hands out each row of a statement whose columns are READER_EVENT, until each() returns false, then gives it back.
+ * NULL: there is no statement to step. False: it could not be read. */
 bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg, const struct store_event *e),
                    void *arg);
 /* Gives a statement back; NULL is let pass. */
 void reader_give(struct reader *r, sqlite3_stmt *stmt);
+/* Notes why something could not be read. Returns STORE_UNREAD. */
+enum store_found reader_failed(struct reader *r, const char *why);
 
-/* The reader of an open store. */
+/* The columns to ask for, and the reading of them. */
+#define READER_EVENT                                                                                                   \
+    "seq, kind, station, batch, revision, time, mono_ns, boot, person, client, request, method, version, body, hash"
+#define READER_ANSWER "answer" /* follows READER_EVENT where it is wanted too */
+#define READER_BATCH                                                                                                   \
+    "b.id, b.state, b.station, b.formula, b.name, b.variant, b.coat, b.repair_order, b.painter, b.place, b.begun, "    \
+    "b.finished, b.total_g, b.left_g, b.use_by, b.activated, b.tinted_toners, b.foreign_toners"
+#define READER_ITEM "i.kind, i.name, i.revision, i.time, i.reason, i.source, i.body, i.words"
+void reader_event(sqlite3_stmt *stmt, struct store_event *e);
+void reader_batch(sqlite3_stmt *stmt, struct store_batch *b);
+void reader_item(sqlite3_stmt *stmt, struct store_item *i);
+
+/* The reader of an open store, or of a view of it. */
 struct reader *store_reader(struct store *s);

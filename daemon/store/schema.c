@@ -1,14 +1,23 @@
+/* schema.c - the tables of the store's file, one step a version, and the bringing up of an older file.
+ *
+ * Knows no row but the event that a step leaves in the journal.
+ */
 #include "store/schema.h"
+
+#include "clock.h"
+#include "store/chain.h"
+#include "text/version.h"
 
 #include <stddef.h>
 #include <stdio.h>
+#include <string.h>
 
 #define APPLICATION_ID 1349482867 /* "Pois": what file(1) and we ourselves know the file by */
 
 /* The answer to a request stands with the first event that came of it: apart it would cost each commit two pages more,
  * a tenth of its time. It is the last column, so that reading an event does not read it.
  * An event is never changed: the triggers stop our own mistakes, the chain of hashes shows everybody else's. The text
- * of the table `event` is the seed of that chain (chain.c), so a step that touches it must say how old rows are read.
+ * of the table `event` is the seed of that chain (chain.h), so a step that touches it must say how old rows are read.
  */
 static const char step_1[] =
     "CREATE TABLE event(\n"
@@ -56,7 +65,19 @@ static const char step_1[] =
     "  tokenize=\"unicode61 remove_diacritics 2 tokenchars '='\");"
     "CREATE VIRTUAL TABLE item_terms USING fts5vocab(item_words, instance);";
 
-static const char *const steps[] = {step_1};
+/* The shop's own id is random and made once; it stands in each exported record, so that two shops' numbers are told
+ * apart. What a cup holds beside its formula is kept with the batch, so that a list shows it without reading events.
+ * `event` is left as it is: rows of both schemas are read alike, and the chain keeps its seed. */
+static const char step_2[] =
+    "CREATE TABLE shop(id TEXT NOT NULL);"
+    "INSERT INTO shop VALUES(lower(hex(randomblob(16))));"
+    "ALTER TABLE batch ADD COLUMN activated INTEGER;"
+    "ALTER TABLE batch ADD COLUMN tinted_toners TEXT;"
+    "ALTER TABLE batch ADD COLUMN foreign_toners TEXT;"
+    /* Steps of the schema are few among many events, and the walk along the chain begins with the first. */
+    "CREATE INDEX event_of_schema ON event(kind) WHERE kind = 'schema';";
+
+static const char *const steps[] = {step_1, step_2};
 enum { STEPS = sizeof steps / sizeof *steps };
 
 static bool number_of(sqlite3 *db, const char *pragma, int *out)
@@ -72,19 +93,70 @@ static bool number_of(sqlite3 *db, const char *pragma, int *out)
 
 static bool refuse(sqlite3 *db, struct fault *fault)
 {
-    return fault_set(fault, FAULT_STORE, NULL, (sqlite3_errcode(db) & 0xff) == SQLITE_FULL ? "full" : "io",
-                     "Look at the disk; a copy of the state directory made before may be put in its place.",
-                     "cannot read or make " SCHEMA_FILE ": %s", sqlite3_errmsg(db));
+    return fault_said(fault, FAULT_STORE, NULL, (sqlite3_errcode(db) & 0xff) == SQLITE_FULL ? "full" : "io",
+                      "store_unreadable why=%s", sqlite3_errmsg(db));
 }
 
+static bool add_event(sqlite3 *db, struct chain *chain, const struct store_event *e)
+{
+    static const char sql[] =
+        "INSERT INTO event(seq, kind, revision, time, mono_ns, boot, client, version, body, hash) "
+        "VALUES(?1, ?2, -1, ?3, ?4, ?5, ?6, ?7, ?8, ?9)";
+    const char *texts[] = {e->boot, e->client, e->version, e->body};
+    sqlite3_stmt *stmt;
+    if (sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
+        return false;
+    chain_add(chain, e, NULL);
+    sqlite3_bind_int64(stmt, 1, chain->seq);
+    sqlite3_bind_text(stmt, 2, e->kind, -1, SQLITE_STATIC);
+    sqlite3_bind_text(stmt, 3, e->time, -1, SQLITE_STATIC);
+    sqlite3_bind_int64(stmt, 4, e->mono_ns);
+    for (int i = 0; i < 4; i++)
+        sqlite3_bind_text(stmt, 5 + i, texts[i], -1, SQLITE_STATIC);
+    sqlite3_bind_blob(stmt, 9, chain->head, CHAIN_BYTES, SQLITE_STATIC);
+    int rc = sqlite3_step(stmt);
+    return sqlite3_finalize(stmt) == SQLITE_OK && rc == SQLITE_DONE;
+}
+
+/* What an old file is told of its new schema, and the chain with it; members as in chain.h. */
+static bool note_step(sqlite3 *db, struct chain *chain, int from, const struct chain *seed)
+{
+    char head[2 * CHAIN_BYTES + 1], begun[2 * CHAIN_BYTES + 1], text[2 * CHAIN_BYTES + 1], body[512];
+    char time[CLOCK_TEXT], boot[40];
+    uint8_t hash[CHAIN_BYTES];
+    if (!chain_schema(db, hash))
+        return false;
+    chain_hex(chain->head, head);
+    chain_hex(seed->head, begun);
+    chain_hex(hash, text);
+    snprintf(body, sizeof body, "{\"v\":1,\"from\":%d,\"schema\":%d,\"head\":\"%s\",\"seed\":\"%s\",\"text\":\"%s\"}",
+             from, STEPS, head, begun, text);
+    clock_text(clock_wall_ms(), time);
+    clock_boot_id(boot);
+    return add_event(db, chain,
+                     &(struct store_event){.kind = CHAIN_SCHEMA_KIND,
+                                           .revision = -1,
+                                           .time = time,
+                                           .mono_ns = clock_mono_ns(),
+                                           .boot = boot,
+                                           .client = "poised",
+                                           .version = POISE_VERSION,
+                                           .body = body});
+}
+
+/* All steps that a file has not seen, in one transaction. */
 static bool run_steps(sqlite3 *db, int from)
 {
     char stamp[96];
+    struct chain chain, seed;
     snprintf(stamp, sizeof stamp, "PRAGMA application_id = %d; PRAGMA user_version = %d; COMMIT;", APPLICATION_ID,
              STEPS);
-    bool good = sqlite3_exec(db, "BEGIN IMMEDIATE", NULL, NULL, NULL) == SQLITE_OK;
+    bool good = sqlite3_exec(db, "BEGIN IMMEDIATE", NULL, NULL, NULL) == SQLITE_OK &&
+                (from == 0 || (chain_load(db, &chain) && chain_seed(db, &seed)));
     for (int i = from; good && i < STEPS; i++)
         good = sqlite3_exec(db, steps[i], NULL, NULL, NULL) == SQLITE_OK;
+    if (good && from > 0)
+        good = note_step(db, &chain, from, &seed);
     return good && sqlite3_exec(db, stamp, NULL, NULL, NULL) == SQLITE_OK;
 }
 
@@ -95,11 +167,9 @@ bool schema_bring_up(sqlite3 *db, struct fault *fault)
         !number_of(db, "SELECT count(*) FROM sqlite_schema", &tables))
         return refuse(db, fault);
     if (version > STEPS)
-        return fault_set(fault, FAULT_STORE, NULL, "newer", "Start the later poised, or use another state directory.",
-                         SCHEMA_FILE " was made by a later poised (schema %d, this one knows %d)", version, STEPS);
+        return fault_said(fault, FAULT_STORE, NULL, "newer", "store_newer schema=%d known=%d", version, STEPS);
     if (version < 0 || (tables > 0 && (version == 0 || id != APPLICATION_ID)))
-        return fault_set(fault, FAULT_STORE, NULL, "foreign", "Use another state directory.",
-                         SCHEMA_FILE " is a database of some other program");
+        return fault_said(fault, FAULT_STORE, NULL, "foreign", "store_foreign");
     if (version == STEPS || run_steps(db, version))
         return true;
     refuse(db, fault);

@@ -1,7 +1,8 @@
 /* schema.h - the tables of the store's one file, by number.
  *
- * To change them add a step at the end of schema.c's list: a file of an older version is brought up in one
- * transaction at open; PRAGMA user_version says how many steps a file has seen.
+ * To change them add a step at the end of schema.c's list, and a store as the version before made it under
+ * tests/data/stores: a file of an older version is brought up in one transaction at open, which the journal notes;
+ * PRAGMA user_version says how many steps a file has seen.
  */
 #pragma once
 
@@ -14,8 +15,9 @@
 
 #define SCHEMA_STATION_EVERY 256 /* events; see the table `station` */
 
-/* How batch_words and item_words cut text to words; a query is cut by the same (words.c). `=` belongs to a word so that
- * the store can index words of its own that no person can type: `=1042` is the number of a batch, `=toner` a kind. */
+/* How batch_words and item_words cut text to words; a query is cut by the same (search_words.c). `=` belongs to a word
+ * so that the store can index words of its own that no person can type: `=1042` is the number of a batch, `=toner` a
+ * kind. */
 #define SCHEMA_TOKENIZER "unicode61", "remove_diacritics", "2", "tokenchars", "="
 
 /* Brings the file to the present schema. False: *fault says why (a file of a later version, one of something else). */

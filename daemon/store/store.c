@@ -1,7 +1,11 @@
+/* store.c - the store as a whole: opening, handing writes to the writer and reads to helper threads, closing.
+ *
+ * Knows no table; the parts do.
+ */
 #include "store/store.h"
 
-#include "store/aside.h"
 #include "store/reader.h"
+#include "store/task.h"
 #include "store/writer.h"
 
 #include <sodium.h>
@@ -9,8 +13,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* One after another on a helper thread. */
+struct lane {
+    uv_work_t work;
+    struct store *view; /* only its reader is used; made with the first task */
+    struct store_task *first, *last;
+};
+
 struct store {
-    struct lock lock;
+    struct directory directory;
     struct commit commit;
     struct reader reader;
     struct writer writer;
@@ -21,13 +32,29 @@ struct store {
     void *closed_arg;
     bool told_dead;
     atomic_bool closing; /* helper threads look at it */
-    int asides;          /* works on helper threads that have not ended */
+    int tasks;           /* that have not ended */
+    struct lane lane[STORE_LANES];
     char *dir;
 };
 
 struct reader *store_reader(struct store *s)
 {
     return &s->reader;
+}
+
+sqlite3 *store_view_db(struct store *view)
+{
+    return view->reader.db;
+}
+
+const char *store_why(struct store *s)
+{
+    return s->reader.why;
+}
+
+void store_serve(struct store *s)
+{
+    s->reader.loud = true;
 }
 
 static void free_store(struct store *s)
@@ -46,12 +73,18 @@ static void forget(uv_handle_t *handle)
         closed(arg);
 }
 
-/* The reader goes first: the connection that closes last moves the log into the file and removes it. */
+/* The readers go first: the connection that closes last moves the log into the file and removes it. */
 static void close_files(struct store *s)
 {
+    for (int i = 0; i < STORE_LANES; i++) {
+        if (s->lane[i].view)
+            reader_close(&s->lane[i].view->reader);
+        free(s->lane[i].view);
+        s->lane[i].view = NULL;
+    }
     reader_close(&s->reader);
     commit_close(&s->commit);
-    lock_release(&s->lock);
+    directory_release(&s->directory);
 }
 
 static void close_all(struct store *s)
@@ -87,7 +120,7 @@ static void on_finished(uv_async_t *note)
     answer(&finished);
     if (dead)
         tell_dead(s, s->commit.why);
-    if (!ended || s->asides > 0)
+    if (!ended || s->tasks > 0)
         return;
     /* What a callback submitted meanwhile is answered as well, though nobody writes it any more. */
     for (finished = writer_take(&s->writer, &dead, &ended); finished.first;
@@ -98,28 +131,27 @@ static void on_finished(uv_async_t *note)
 
 static bool open_files(struct store *s, const char *dir, struct fault *fault)
 {
-    if (!lock_take(&s->lock, dir, fault))
+    if (!directory_take(&s->directory, dir, fault))
         return false;
-    if (commit_open(&s->commit, dir, &s->lock, fault)) {
+    if (commit_open(&s->commit, dir, &s->directory, fault)) {
         if (reader_open(&s->reader, dir, fault))
             return true;
         commit_close(&s->commit);
     }
-    lock_release(&s->lock);
+    directory_release(&s->directory);
     return false;
 }
 
 struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *arg, const char *why), void *arg,
                          struct fault *fault)
 {
-    static const char help[] = "Free some memory and start again.";
     struct store *s = sodium_init() < 0 ? NULL : calloc(1, sizeof *s);
     if (s && !(s->dir = strdup(dir))) {
         free(s);
         s = NULL;
     }
     if (!s) {
-        fault_set(fault, FAULT_STORE, NULL, "io", help, "no memory for the store");
+        fault_said(fault, FAULT_STORE, NULL, "io", "no_memory");
         return NULL;
     }
     s->dead = dead;
@@ -137,7 +169,7 @@ struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *ar
         uv_close((uv_handle_t *)&s->note, forget);
     else
         free_store(s);
-    fault_set(fault, FAULT_STORE, NULL, "io", help, "cannot start the store's writer");
+    fault_said(fault, FAULT_STORE, NULL, "io", "no_memory");
     return NULL;
 }
 
@@ -160,37 +192,63 @@ void store_close(struct store *s, void (*closed)(void *arg), void *arg)
     writer_stop(&s->writer);
 }
 
-bool aside_stopping(const struct aside *a)
+/* ---- tasks ---- */
+
+bool store_task_stopping(const struct store_task *t)
 {
-    return a->store->closing;
+    return t->store->closing;
 }
 
-static void run_aside(uv_work_t *work)
+static void run_task(uv_work_t *work)
 {
-    struct aside *a = work->data;
-    struct reader reader;
-    struct fault ignored;
-    bool open = reader_open(&reader, a->store->dir, &ignored);
-    a->db = open ? reader.db : NULL;
-    a->run(a);
-    if (open)
-        reader_close(&reader);
+    struct lane *lane = work->data;
+    struct store_task *t = lane->first;
+    struct reader *r = &lane->view->reader;
+    struct fault ignored; /* the task finds that nothing can be read */
+    if (!r->db)
+        reader_open(r, t->store->dir, &ignored);
+    r->loud = true;
+    t->run(t, lane->view);
 }
 
-static void end_aside(uv_work_t *work, int status)
+static void end_task(uv_work_t *work, int status);
+
+static void run_next(struct store *s, struct lane *lane)
 {
-    struct aside *a = work->data;
-    struct store *s = a->store;
+    lane->work.data = lane;
+    uv_queue_work(s->note.loop, &lane->work, run_task, end_task);
+}
+
+static void end_task(uv_work_t *work, int status)
+{
+    struct lane *lane = work->data;
+    struct store_task *t = lane->first;
+    struct store *s = t->store;
     (void)status; /* it is never cancelled */
-    a->end(a);
-    s->asides--;
+    lane->first = t->next;
+    if (lane->first)
+        run_next(s, lane);
+    t->end(t);
+    s->tasks--;
     uv_async_send(&s->note); /* closing may have waited for this */
 }
 
-void aside_start(struct aside *a, struct store *s)
+/* Without memory for a view the store's own reader would be used from two threads: the daemon ends, as for a write. */
+void store_task_start(struct store *s, enum store_lane lane_of, struct store_task *t)
 {
-    a->store = s;
-    a->work.data = a;
-    s->asides++;
-    uv_queue_work(s->note.loop, &a->work, run_aside, end_aside);
+    struct lane *lane = &s->lane[lane_of];
+    if (!lane->view && !(lane->view = calloc(1, sizeof *lane->view))) {
+        tell_dead(s, "no memory");
+        return;
+    }
+    t->store = s;
+    t->next = NULL;
+    s->tasks++;
+    if (lane->first) {
+        lane->last->next = t;
+        lane->last = t;
+        return;
+    }
+    lane->first = lane->last = t;
+    run_next(s, lane);
 }

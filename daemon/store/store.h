@@ -1,7 +1,8 @@
 /* store.h - the shop's journal and what is known from it, in one SQLite file.
  *
  * One writer thread owns the only connection that writes (WAL, synchronous=FULL); all writes that wait when a sync
- * begins share it. Reads run on the loop's thread over a second, read-only connection. The store knows no station:
+ * begins share it. Reads that are short run on the loop over a read-only connection, all others as tasks on helper
+ * threads (task.h). The store knows no station:
  * an event's body is text to it, kept, chained by hash and given back in order.
  * Units   times are RFC 3339 text, mono_ns is CLOCK_BOOTTIME.
  * Owner   store_submit copies all it is given. Rows given to a reader's callback live until it returns.
@@ -21,6 +22,16 @@
 
 struct store;
 
+/* What a look-up came to. Not found and not readable are never the same: a caller that asks == STORE_FOUND alone must
+ * have a good reason to take what could not be read for what is not there. */
+enum store_found {
+    STORE_NONE,  /* read, and there is none */
+    STORE_FOUND, /* read, and handed out */
+    STORE_UNREAD /* could not be read (store_why): a damaged or failing disk, or no memory */
+};
+
+enum { STORE_NUMBER = 24, STORE_TIME = 40, STORE_SHOP = 40 }; /* room for a batch's number, a time, a shop's id */
+
 /* One thing that happened. Text members may be NULL where not known. */
 struct store_event {
     int64_t seq;         /* set by the store: 1, 2, ... */
@@ -36,7 +47,7 @@ struct store_event {
     const char *request; /* the client's request id, unique for ever; NULL for what the daemon noted alone */
     const char *method;
     const char *version; /* of this software */
-    const char *body;    /* compact JSON */
+    const char *body;    /* compact JSON, never NULL or empty: such a write is refused whole */
     char hash[65];       /* set by the store: SHA-256 hex over the hash before and every field above */
 };
 
@@ -49,6 +60,8 @@ struct store_batch {
     const char *begun, *finished; /* RFC 3339 or NULL */
     double total_g, left_g;       /* NaN: not known */
     const char *use_by;           /* activated: RFC 3339, else NULL */
+    int activated;                /* 1: holds hardener; 0; -1: not known (a row of schema 1) */
+    const char *tinted, *foreign; /* JSON lists of {"toner","grams"}, or NULL */
 };
 
 /* A thing of the catalogue: kind `toner`, `formula`, `product`, `cup`, `panel`. body NULL removes it. */
@@ -79,6 +92,7 @@ enum store_result {
     STORE_REPEATED, /* that request was answered before: answer and method say how; nothing was written */
     STORE_FULL,     /* refused: no space. Nothing was written, the store goes on */
     STORE_READONLY, /* refused: not writable. Nothing was written, the store goes on */
+    STORE_REFUSED,  /* refused: an event without a body (no memory for it). Nothing was written, the store goes on */
     STORE_DEAD      /* outcome unknown, or the store is dead already */
 };
 
@@ -101,33 +115,48 @@ void store_submit(struct store *s, const struct store_write *write, store_done *
 /* Finishes what is queued, joins the thread; closed() is called when the memory is gone. */
 void store_close(struct store *s, void (*closed)(void *arg), void *arg);
 
-/* ---- reading (loop's thread, read-only connection; each is bounded) ---- */
-/* First answer of a request. Returns a malloc'd answer (caller frees), *method malloc'd too; NULL: not seen. */
-char *store_answer(struct store *s, const char *request, char **method);
+/* From now on what cannot be read is logged; before, at start, the caller tells it in its own one line. */
+void store_serve(struct store *s);
+/* Why the last look-up that could not be read could not. Lives until the next. */
+const char *store_why(struct store *s);
+
+/* ---- reading: on the loop, each bounded; what grows with the shop belongs into a task (task.h) ---- */
+/* First answer of a request, both malloc'd (caller frees); NULL unless found. */
+enum store_found store_answer(struct store *s, const char *request, char **answer, char **method);
 /* Calls each() for every event of a batch in order; stops when it returns false. False: could not be read. */
 bool store_events(struct store *s, const char *batch, bool (*each)(void *arg, const struct store_event *e), void *arg);
-/* The last revision of a station; 0 where it never had one. */
-int64_t store_revision(struct store *s, const char *station);
-/* The open batch of a station as malloc'd text, NULL: none. */
-char *store_open_batch(struct store *s, const char *station);
-/* The highest batch number ever given, 0: none. */
-int64_t store_last_batch(struct store *s);
+/* The same of those after `seq`. */
+bool store_events_since(struct store *s, const char *batch, int64_t seq,
+                        bool (*each)(void *arg, const struct store_event *e), void *arg);
+/* The newest `count` before number `seq` (0: of all), newest first, without kept readings. */
+bool store_events_before(struct store *s, const char *batch, int64_t seq, int count,
+                         bool (*each)(void *arg, const struct store_event *e), void *arg);
+/* The number of a batch's last event. */
+enum store_found store_last_event(struct store *s, const char *batch, int64_t *seq);
+/* The last revision of a station; 0 unless found. */
+enum store_found store_revision(struct store *s, const char *station, int64_t *revision);
+/* The open batch of a station; "" unless found. Looks twice, without an index too: for start. */
+enum store_found store_open_batch(struct store *s, const char *station, char batch[STORE_NUMBER]);
+/* The highest batch number ever given; 0 unless found. */
+enum store_found store_last_batch(struct store *s, int64_t *last);
 /* Events of kind `checked` (a check weight was put on a scale), oldest first: of the days from and to (YYYY-MM-DD,
  * inclusive) and of a station, each NULL: any. Stops when each() returns false. False: could not be read. */
 bool store_weight_checks(struct store *s, const char *station, const char *from, const char *to,
                          bool (*each)(void *arg, const struct store_event *e), void *arg);
-/* The last of them at a station before event `seq` (0: of all); each() called at most once. False: none. */
-bool store_last_weight_check(struct store *s, const char *station, int64_t seq,
-                             void (*each)(void *arg, const struct store_event *e), void *arg);
+/* The last of them at a station before event `seq` (0: of all); each() called at most once. */
+enum store_found store_last_weight_check(struct store *s, const char *station, int64_t seq,
+                                         void (*each)(void *arg, const struct store_event *e), void *arg);
 /* The numbers of the batches of which something was weighed at a station after the check weight `seq` and before the
  * next one there, rising. Takes as long as the journal between the two is. False: could not be read. */
 bool store_weighed_after(struct store *s, const char *station, int64_t seq, void (*each)(void *arg, const char *batch),
                          void *arg);
-/* The time of the journal's first event, malloc'd; NULL: it is empty. */
-char *store_begun(struct store *s);
-/* One batch row; each() called at most once. False: none. */
-bool store_batch_get(struct store *s, const char *batch, void (*each)(void *arg, const struct store_batch *b),
-                     void *arg);
+/* The time of the journal's first event; "" unless found. */
+enum store_found store_begun(struct store *s, char time[STORE_TIME]);
+/* One batch row; each() called at most once. */
+enum store_found store_batch_get(struct store *s, const char *batch,
+                                 void (*each)(void *arg, const struct store_batch *b), void *arg);
+/* The shop's own id, 32 hexadecimal digits. */
+enum store_found store_shop(struct store *s, char id[STORE_SHOP]);
 
 struct store_find {
     const char *text; /* words, all must begin a word of code, name, order, painter, place or be the batch's number */
@@ -137,19 +166,18 @@ struct store_find {
     int limit;                                                      /* 1 to 1000 */
     const char *after;                                              /* `next` of the page before, NULL: the newest */
 };
-/* Newest first: by number, which rises. *next is malloc'd (caller frees) or NULL where there is no more. False: could
- * not be read, limit or after is none that makes sense, or text has more than 32 words. */
-bool store_batch_find(struct store *s, const struct store_find *f, void (*each)(void *arg, const struct store_batch *b),
-                      void *arg, char **next);
-/* The present (revision 0) or a given revision of an item. False: none. */
-bool store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
-                    void (*each)(void *arg, const struct store_item *i), void *arg);
-/* Present items of a kind in the order of ids; text NULL or words that must all begin a word of the item's text. */
+/* Newest first: by number, which rises. `next` is "" where there is no more. STORE_FOUND: the page was given, though it
+ * may be empty. STORE_NONE: no such search (limit or after makes no sense, or text has more than 32 words). */
+enum store_found store_batch_find(struct store *s, const struct store_find *f,
+                                  void (*each)(void *arg, const struct store_batch *b), void *arg,
+                                  char next[STORE_NUMBER]);
+/* The present (revision 0) or a given revision of an item. */
+enum store_found store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
+                                void (*each)(void *arg, const struct store_item *i), void *arg);
+/* Present items of a kind in the order of ids; text NULL or words that must all begin a word of the item's text.
+ * False: could not be read, or more than 32 words. */
 bool store_item_list(struct store *s, const char *kind, const char *text,
                      void (*each)(void *arg, const struct store_item *i), void *arg);
-/* The hash of the file section that an item was last read from, whatever was put since; malloc'd. NULL: never from a
- * file. Holds for a removed item too. */
-char *store_item_source(struct store *s, const char *kind, const char *id);
 /* The number and hash of the last event (0 and the chain's beginning where there is none): what must stand outside the
  * file too (label, backup, export), else a cut tail goes unnoticed. False: could not be read. */
 bool store_head(struct store *s, int64_t *seq, char head[65]);

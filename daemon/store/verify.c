@@ -1,50 +1,85 @@
+/* verify.c - the walk along the chain of hashes, across steps of the schema, and the check of the whole file.
+ *
+ * Changes nothing. Knows of events only their place in the chain.
+ */
 #include "store/verify.h"
 
 #include "store/reader.h"
-#include "store/row.h"
 
+#include <jansson.h>
 #include <stdlib.h>
 #include <string.h>
 
+/* A step of the schema names the chain's end before it and the text of the schema after it. */
+static bool step_follows(const struct chain *before, const struct store_event *e, char text[2 * CHAIN_BYTES + 1])
+{
+    char head[2 * CHAIN_BYTES + 1];
+    json_t *body = json_loads(e->body ? e->body : "", 0, NULL);
+    const char *told = json_string_value(json_object_get(body, "head"));
+    const char *schema = json_string_value(json_object_get(body, "text"));
+    chain_hex(before->head, head);
+    bool good = told && schema && strcmp(told, head) == 0 && strlen(schema) == 2 * CHAIN_BYTES;
+    if (good)
+        memcpy(text, schema, 2 * CHAIN_BYTES + 1);
+    json_decref(body);
+    return good;
+}
+
 /* Adds the event the statement stands on; whether its number and hash follow. */
-static bool follows(struct chain *chain, sqlite3_stmt *stmt)
+static bool follows(struct chain *chain, sqlite3_stmt *stmt, char text[2 * CHAIN_BYTES + 1])
 {
     struct store_event e;
-    row_event(stmt, &e);
+    reader_event(stmt, &e);
+    if (e.kind && strcmp(e.kind, CHAIN_SCHEMA_KIND) == 0 && !step_follows(chain, &e, text))
+        return false;
     chain_add(chain, &e, (const char *)sqlite3_column_text(stmt, 15));
     return e.seq == chain->seq && sqlite3_column_bytes(stmt, 14) == CHAIN_BYTES &&
            memcmp(sqlite3_column_blob(stmt, 14), chain->head, CHAIN_BYTES) == 0;
 }
 
-bool verify_chain(sqlite3 *db, const struct aside *a, struct chain *out, int64_t *bad_seq)
+/* Whether the schema stands as the last step of it said; "": the file began with this schema. */
+static bool schema_stands(sqlite3 *db, const char *text)
 {
-    static const char sql[] = "SELECT " ROW_EVENT ", " ROW_ANSWER " FROM event ORDER BY seq";
+    uint8_t hash[CHAIN_BYTES];
+    char now[2 * CHAIN_BYTES + 1];
+    if (!text[0])
+        return true;
+    if (!chain_schema(db, hash))
+        return false;
+    chain_hex(hash, now);
+    return strcmp(now, text) == 0;
+}
+
+bool verify_chain(sqlite3 *db, const struct store_task *t, struct chain *out, int64_t *bad_seq)
+{
+    static const char sql[] = "SELECT " READER_EVENT ", " READER_ANSWER " FROM event ORDER BY seq";
+    char text[2 * CHAIN_BYTES + 1] = "";
     sqlite3_stmt *stmt;
     *bad_seq = 0;
-    if (!chain_seed(db, out) || sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
+    if (!db || !chain_seed(db, out) || sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
         return false;
     int rc = sqlite3_step(stmt);
-    while (rc == SQLITE_ROW && !(a && aside_stopping(a))) {
-        if (!follows(out, stmt)) {
+    while (rc == SQLITE_ROW && !(t && store_task_stopping(t))) {
+        if (!follows(out, stmt, text)) {
             *bad_seq = sqlite3_column_int64(stmt, 0);
             break;
         }
         rc = sqlite3_step(stmt);
     }
     sqlite3_finalize(stmt);
-    return rc == SQLITE_DONE;
+    return rc == SQLITE_DONE && schema_stands(db, text);
 }
 
 bool store_verify(struct store *s, int64_t *bad_seq, char head[65])
 {
-    struct chain chain;
-    bool whole = verify_chain(store_reader(s)->db, NULL, &chain, bad_seq);
+    struct chain chain = {0};
+    bool whole = verify_chain(store_view_db(s), NULL, &chain, bad_seq);
     chain_hex(chain.head, head);
     return whole;
 }
 
 struct check {
-    struct aside aside;
+    struct store_task task;
     store_checked *done;
     void *arg;
     struct chain chain;
@@ -52,22 +87,21 @@ struct check {
     bool whole, sound; /* the chain; the file as SQLite sees it */
 };
 
-static void run(struct aside *a)
+static void run(struct store_task *t, struct store *view)
 {
-    struct check *c = (struct check *)(void *)a;
+    struct check *c = (struct check *)(void *)t;
+    sqlite3 *db = store_view_db(view);
     sqlite3_stmt *stmt;
-    if (!a->db)
-        return;
-    c->whole = verify_chain(a->db, a, &c->chain, &c->bad_seq);
-    if (!c->whole || sqlite3_prepare_v2(a->db, "PRAGMA integrity_check(1)", -1, &stmt, NULL) != SQLITE_OK)
+    c->whole = verify_chain(db, t, &c->chain, &c->bad_seq);
+    if (!c->whole || sqlite3_prepare_v2(db, "PRAGMA integrity_check(1)", -1, &stmt, NULL) != SQLITE_OK)
         return;
     c->sound = sqlite3_step(stmt) == SQLITE_ROW && strcmp((const char *)sqlite3_column_text(stmt, 0), "ok") == 0;
     sqlite3_finalize(stmt);
 }
 
-static void end(struct aside *a)
+static void end(struct store_task *t)
 {
-    struct check *c = (struct check *)(void *)a;
+    struct check *c = (struct check *)(void *)t;
     char head[2 * CHAIN_BYTES + 1];
     chain_hex(c->chain.head, head);
     c->done(c->arg, c->whole && c->sound, c->bad_seq, c->chain.seq, head);
@@ -79,10 +113,10 @@ bool store_check(struct store *s, store_checked *done, void *arg)
     struct check *c = calloc(1, sizeof *c);
     if (!c)
         return false;
-    c->aside.run = run;
-    c->aside.end = end;
+    c->task.run = run;
+    c->task.end = end;
     c->done = done;
     c->arg = arg;
-    aside_start(&c->aside, s);
+    store_task_start(s, STORE_WHOLE, &c->task);
     return true;
 }

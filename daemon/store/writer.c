@@ -1,3 +1,7 @@
+/* writer.c - the one thread that writes, and the two queues between it and the loop.
+ *
+ * Knows nothing of SQLite.
+ */
 #include "store/writer.h"
 
 #include <signal.h>

@@ -34,10 +34,10 @@ static int64_t last_revision(struct store *s, const char *kind, const char *id)
 {
     int64_t last = 0;
 
-    if (store_item_get(s, kind, id, 0, take_revision, &last))
+    if (store_item_get(s, kind, id, 0, take_revision, &last) == STORE_FOUND)
         return last;
-    while (store_item_get(s, kind, id, last + 1, take_revision, &last) ||
-           store_item_get(s, kind, id, last + 2, take_revision, &last))
+    while (store_item_get(s, kind, id, last + 1, take_revision, &last) == STORE_FOUND ||
+           store_item_get(s, kind, id, last + 2, take_revision, &last) == STORE_FOUND)
         ;
     return last > 0 ? last + 1 : 0;
 }

@@ -239,7 +239,7 @@ void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *pa
 {
     struct store_find find = {0};
     struct fault f;
-    char *next = NULL;
+    char next[STORE_NUMBER];
     if (!read_find(params, &find, &f)) {
         rpc_fail(call, &f);
         return;
@@ -251,14 +251,13 @@ void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *pa
         rpc_answer(call, json_pack("{s:o, s:n}", "batches", list, "next"));
         return;
     }
-    bool ok = store_batch_find(d->store, &find, add_row, list, &next);
-    if (ok) {
-        rpc_answer(call, json_pack("{s:o, s:o}", "batches", list, "next", view_text(next)));
+    enum store_found found = store_batch_find(d->store, &find, add_row, list, next);
+    if (found == STORE_FOUND) {
+        rpc_answer(call, json_pack("{s:o, s:o}", "batches", list, "next", view_text(next[0] ? next : NULL)));
     } else {
         json_decref(list);
         fault_set(&f, FAULT_INVALID, find.after ? "after" : "text", "form", "Take `after` from `next` of a page.",
                   "this cannot be searched for");
         rpc_fail(call, &f);
     }
-    free(next);
 }

@@ -93,7 +93,7 @@ static void the_last_before_an_event(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct seen s = {0};
         assert_int_equal(store_last_weight_check(w->store, rows[i].station, rows[i].before, see_last, &s),
-                         rows[i].seq != 0);
+                         rows[i].seq ? STORE_FOUND : STORE_NONE);
         assert_int_equal(s.seq[0], rows[i].seq);
     }
 }
@@ -135,7 +135,7 @@ static void they_are_found_without_reading_the_journal(void **state)
     sqlite3_progress_handler(store_reader(w->store)->db, STEPS_EACH, count, &looks);
     assert_true(store_weight_checks(w->store, NULL, NULL, NULL, see, &s));
     assert_true(store_weight_checks(w->store, "bench", "2026-11-02", NULL, see, &s));
-    assert_true(store_last_weight_check(w->store, "bench", 0, see_last, &s));
+    assert_int_equal(store_last_weight_check(w->store, "bench", 0, see_last, &s), STORE_FOUND);
     assert_true(store_weighed_after(w->store, "bench", 1, see_batch, &s));
     sqlite3_progress_handler(store_reader(w->store)->db, 0, NULL, NULL);
     assert_int_equal(s.count, 4 + 2 + 1);

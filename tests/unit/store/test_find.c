@@ -3,17 +3,18 @@
 /* The shelf of these tests. All names are invented. */
 static const struct store_batch shelf[] = {
     {"1", "finished", "bench", "TI-207", "Copperwing", "standard", "ground", "RO-311", "Ann Gull", NULL,
-     "2026-03-01T08:00:00.000+01:00", "2026-03-01T08:20:00.000+01:00", 276.7, 0, NULL},
+     "2026-03-01T08:00:00.000+01:00", "2026-03-01T08:20:00.000+01:00", 276.7, 0, NULL, 0, NULL, NULL},
     {"2", "finished", "bench", "TI-207", "Copperwing", "darker", "mid", "RO-311", "Ann Gull", "shelf 3",
-     "2026-03-01T09:00:00.000+01:00", "2026-03-01T09:30:00.000+01:00", 150, 40.5, "2026-03-01T11:00:00.000+01:00"},
+     "2026-03-01T09:00:00.000+01:00", "2026-03-01T09:30:00.000+01:00", 150, 40.5, "2026-03-01T11:00:00.000+01:00", 0,
+     NULL, NULL},
     {"3", "scrapped", "annex", "TI-118", "Slate", "standard", "base", NULL, "J\xc3\xb6rg Tern", NULL,
-     "2026-03-02T23:59:59.999+01:00", "2026-03-03T00:10:00.000+01:00", 90, NAN, NULL},
+     "2026-03-02T23:59:59.999+01:00", "2026-03-03T00:10:00.000+01:00", 90, NAN, NULL, 0, NULL, NULL},
     {"4", "held", "bench", "TI-031", "Harbour green", "standard", "single", "RO-207", "Bo", NULL,
-     "2026-03-04T08:00:00.000+01:00", NULL, NAN, NAN, NULL},
+     "2026-03-04T08:00:00.000+01:00", NULL, NAN, NAN, NULL, 0, NULL, NULL},
     {"5", "open", "bench", "TI-031", "Harbour green", "standard", "single", "RO=42", "Bo", NULL,
-     "2026-03-05T08:00:00.000+01:00", NULL, NAN, NAN, NULL},
+     "2026-03-05T08:00:00.000+01:00", NULL, NAN, NAN, NULL, 0, NULL, NULL},
     {"42", "open", "annex", "X1", "W\xc3\xa4rme \xe2\x80\x93 rot", "standard", "single", "\"; DROP TABLE batch; --",
-     "Bo", NULL, "2026-03-06T08:00:00.000+01:00", NULL, 10, NAN, NULL},
+     "Bo", NULL, "2026-03-06T08:00:00.000+01:00", NULL, 10, NAN, NULL, 0, NULL, NULL},
 };
 enum { SHELF = sizeof shelf / sizeof *shelf };
 
@@ -29,7 +30,7 @@ struct found {
     char ids[8192];
     int count;
     struct store_batch last;
-    char last_name[64], last_use_by[40];
+    char last_name[64], last_use_by[40], last_tinted[64], last_foreign[64];
 };
 
 static void see(void *arg, const struct store_batch *b)
@@ -40,18 +41,21 @@ static void see(void *arg, const struct store_batch *b)
     f->count++;
     f->last = *b;
     snprintf(f->last_name, sizeof f->last_name, "%s", b->name ? b->name : "NULL");
+    snprintf(f->last_tinted, sizeof f->last_tinted, "%s", b->tinted ? b->tinted : "NULL");
+    snprintf(f->last_foreign, sizeof f->last_foreign, "%s", b->foreign ? b->foreign : "NULL");
     snprintf(f->last_use_by, sizeof f->last_use_by, "%s", b->use_by ? b->use_by : "NULL");
 }
 
-static struct found find(struct world *w, struct store_find ask, char **next)
+static struct found find(struct world *w, struct store_find ask, char *next)
 {
     struct found f = {0};
-    char *none = NULL;
+    char none[STORE_NUMBER];
     if (!ask.limit)
         ask.limit = 50;
-    if (!store_batch_find(w->store, &ask, see, &f, next ? next : &none))
+    enum store_found found = store_batch_find(w->store, &ask, see, &f, next ? next : none);
+    assert_int_not_equal(found, STORE_UNREAD);
+    if (found == STORE_NONE)
         strcpy(f.ids, "refused");
-    free(none);
     return f;
 }
 
@@ -140,18 +144,42 @@ static void a_row_comes_back_whole(void **state)
 {
     struct world *w = *state;
     struct found f = {0};
-    assert_true(store_batch_get(w->store, "2", see, &f));
+    assert_int_equal(store_batch_get(w->store, "2", see, &f), STORE_FOUND);
     assert_string_equal(f.ids, "2");
     assert_string_equal(f.last_name, "Copperwing");
     assert_true(f.last.total_g == 150 && f.last.left_g == 40.5);
     assert_string_equal(f.last_use_by, "2026-03-01T11:00:00.000+01:00");
-    assert_true(store_batch_get(w->store, "4", see, &f));
+    assert_int_equal(store_batch_get(w->store, "4", see, &f), STORE_FOUND);
     assert_true(isnan(f.last.total_g) && isnan(f.last.left_g));
     assert_null(f.last.finished);
     const char *const none[] = {"6", "0", "-1", "02", "2x", "", "9223372036854775808"};
     for (size_t i = 0; i < sizeof none / sizeof *none; i++)
-        if (store_batch_get(w->store, none[i], see, &f))
+        if (store_batch_get(w->store, none[i], see, &f) != STORE_NONE)
             fail_msg("found batch \"%s\"", none[i]);
+}
+
+/* What the cup holds beside its formula stands with the row; it may change when nothing else does. */
+static void a_row_keeps_what_is_not_in_the_formula(void **state)
+{
+    struct world *w = *state;
+    struct found f = {0};
+    struct store_batch b = shelf[3];
+    assert_int_equal(store_batch_get(w->store, "4", see, &f), STORE_FOUND);
+    assert_int_equal(f.last.activated, 0);
+    assert_string_equal(f.last_tinted, "NULL");
+    b.activated = 1;
+    b.tinted = "[{\"toner\":\"V23\",\"grams\":2}]";
+    b.foreign = "[]";
+    assert_int_equal(world_write(w, &(struct store_write){.batches = &b, .batch_count = 1}), STORE_DONE);
+    f = find(w, (struct store_find){.text = "harbour", .state = "held"}, NULL);
+    assert_string_equal(f.ids, "4");
+    assert_int_equal(f.last.activated, 1);
+    assert_string_equal(f.last_tinted, b.tinted);
+    assert_string_equal(f.last_foreign, "[]");
+    b.activated = -1;
+    assert_int_equal(world_write(w, &(struct store_write){.batches = &b, .batch_count = 1}), STORE_DONE);
+    assert_int_equal(store_batch_get(w->store, "4", see, &f), STORE_FOUND);
+    assert_int_equal(f.last.activated, -1);
 }
 
 static void what_changed_is_found_by_its_new_words_only(void **state)
@@ -176,30 +204,28 @@ static void state_and_station_move_without_the_words(void **state)
 {
     struct world *w = *state;
     struct store_batch b = shelf[4];
-    char *open = store_open_batch(w->store, "bench");
-    assert_string_equal(open, "5");
-    free(open);
+    assert_string_equal(world_open_batch(w, "bench"), "5");
     b.state = "held";
     assert_int_equal(world_write(w, &(struct store_write){.batches = &b, .batch_count = 1}), STORE_DONE);
-    assert_null(store_open_batch(w->store, "bench"));
+    assert_string_equal(world_open_batch(w, "bench"), "");
     b.state = "open";
     b.station = "annex2";
     b.total_g = 77;
     assert_int_equal(world_write(w, &(struct store_write){.batches = &b, .batch_count = 1}), STORE_DONE);
-    open = store_open_batch(w->store, "annex2");
-    assert_string_equal(open, "5");
-    free(open);
+    assert_string_equal(world_open_batch(w, "annex2"), "5");
     struct found f = find(w, (struct store_find){.text = "harbour", .state = "open"}, NULL);
     assert_string_equal(f.ids, "5");
     assert_true(f.last.total_g == 77);
-    assert_null(store_open_batch(w->store, "nowhere"));
-    assert_int_equal(store_last_batch(w->store), 42);
+    assert_string_equal(world_open_batch(w, "nowhere"), "");
+    int64_t last;
+    assert_int_equal(store_last_batch(w->store, &last), STORE_FOUND);
+    assert_int_equal(last, 42);
 }
 
 static void pages_hold_each_batch_once(void **state)
 {
     struct world *w = *state;
-    char *next = NULL;
+    char next[STORE_NUMBER];
     static struct found all;
     struct store_batch many[100];
     char ids[100][8];
@@ -218,11 +244,10 @@ static void pages_hold_each_batch_once(void **state)
         int last = 1000, pages = 0;
         memset(&all, 0, sizeof all);
         do {
-            assert_true(store_batch_find(w->store, &ask, see, &all, &next));
-            snprintf(after, sizeof after, "%s", next ? next : "");
+            assert_int_equal(store_batch_find(w->store, &ask, see, &all, next), STORE_FOUND);
+            snprintf(after, sizeof after, "%s", next);
             ask.after = after;
             pages++;
-            free(next);
         } while (*after);
         assert_int_equal(all.count, want[i]);
         assert_int_equal(pages, (want[i] + ask.limit - 1) / ask.limit);
@@ -231,10 +256,10 @@ static void pages_hold_each_batch_once(void **state)
             last = atoi(id);
         }
     }
-    assert_string_equal(find(w, (struct store_find){.limit = 6, .after = "6"}, &next).ids, "5 4 3 2 1");
-    assert_null(next);
-    assert_string_equal(find(w, (struct store_find){.limit = 5, .after = "6"}, &next).ids, "5 4 3 2 1");
-    assert_null(next); /* a full last page promises no other */
+    assert_string_equal(find(w, (struct store_find){.limit = 6, .after = "6"}, next).ids, "5 4 3 2 1");
+    assert_string_equal(next, "");
+    assert_string_equal(find(w, (struct store_find){.limit = 5, .after = "6"}, next).ids, "5 4 3 2 1");
+    assert_string_equal(next, ""); /* a full last page promises no other */
 }
 
 /* A beginning of four letters and more is asked as the words that begin so; where they are many, in another way. */
@@ -315,6 +340,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(each_question_finds_its_batches, setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_row_comes_back_whole, setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_row_keeps_what_is_not_in_the_formula, setup, world_teardown),
         cmocka_unit_test_setup_teardown(what_changed_is_found_by_its_new_words_only, setup, world_teardown),
         cmocka_unit_test_setup_teardown(state_and_station_move_without_the_words, setup, world_teardown),
         cmocka_unit_test_setup_teardown(pages_hold_each_batch_once, setup, world_teardown),

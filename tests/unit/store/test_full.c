@@ -95,7 +95,7 @@ static void a_full_disk_refuses_at_once_and_works_again(void **state)
     for (int i = 0; i < 5; i++)
         assert_int_equal(world_note(w, "accepted", "r2"), STORE_FULL);
     assert_true(strlen(w->result[1].why) > 0);
-    assert_int_equal(store_revision(w->store, "bench"), 0); /* what is there can be read */
+    assert_int_equal(world_revision(w, "bench"), 0); /* what is there can be read */
     free_room(w);
     assert_int_equal(world_note(w, "accepted", "r2"), STORE_DONE);
     assert_int_equal(w->deaths, 0);

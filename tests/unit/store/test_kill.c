@@ -53,7 +53,10 @@ static _Noreturn void child_run(const char *dir, int pipe)
     struct child c = {.store = store_open(&loop, dir, NULL, NULL, &fault), .pipe = pipe};
     if (!c.store)
         _exit(74);
-    c.next = (int)store_last_batch(c.store) + 1;
+    int64_t last;
+    if (store_last_batch(c.store, &last) == STORE_UNREAD)
+        _exit(74);
+    c.next = (int)last + 1;
     for (int i = 0; i < AT_ONCE; i++)
         child_submit(&c);
     uv_run(&loop, UV_RUN_DEFAULT);
@@ -100,7 +103,8 @@ static void nothing_acknowledged_is_missing(void **state)
             fail_msg("kill %d: %lld was acknowledged, the last is %lld", i, (long long)last, (long long)seq);
         if (!store_verify(w->store, &bad, head))
             fail_msg("kill %d: the chain is broken at %lld", i, (long long)bad);
-        int64_t writes = store_last_batch(w->store);
+        int64_t writes;
+        assert_int_not_equal(store_last_batch(w->store, &writes), STORE_UNREAD);
         assert_int_equal(seq, 2 * writes);
         assert_int_equal(world_number(w, "SELECT count(answer) FROM event"), writes);
         assert_int_equal(world_number(w, "SELECT count(*) FROM batch"), writes);

@@ -105,11 +105,12 @@ static void a_reader_can_read_within(void **state)
 static void a_repeat_gets_the_first_answer(void **state)
 {
     struct world *w = *state;
-    char *method;
+    char *answer, *method;
     struct store_event e = world_event("accepted", 1);
     struct store_write write = {
         .events = &e, .event_count = 1, .request = "20261125-1", .method = "batch.accept", .answer = "{\"step\":1}"};
-    assert_null(store_answer(w->store, "20261125-1", &method));
+    assert_int_equal(store_answer(w->store, "20261125-1", &answer, &method), STORE_NONE);
+    assert_null(answer);
     assert_null(method);
     assert_int_equal(world_write(w, &write), STORE_DONE);
     write.answer = "{\"step\":2}";
@@ -119,7 +120,7 @@ static void a_repeat_gets_the_first_answer(void **state)
     assert_string_equal(w->result[1].method, "batch.accept");
     assert_int_equal(w->result[1].first_seq, 0);
     assert_int_equal(world_number(w, "SELECT count(*) FROM event"), 1);
-    char *answer = store_answer(w->store, "20261125-1", &method);
+    assert_int_equal(store_answer(w->store, "20261125-1", &answer, &method), STORE_FOUND);
     assert_string_equal(answer, "{\"step\":1}");
     assert_string_equal(method, "batch.accept");
     free(answer);
@@ -167,16 +168,16 @@ static void revision_is_the_stations_last(void **state)
 {
     struct world *w = *state;
     struct store_event e[3] = {world_event("begun", 1), world_event("accepted", 2), world_event("kept", -1)};
-    assert_int_equal(store_revision(w->store, "bench"), 0);
+    assert_int_equal(world_revision(w, "bench"), 0);
     assert_int_equal(world_write(w, &(struct store_write){.events = &e[2], .event_count = 1}), STORE_DONE);
-    assert_int_equal(store_revision(w->store, "bench"), 0);
+    assert_int_equal(world_revision(w, "bench"), 0);
     assert_int_equal(world_write(w, &(struct store_write){.events = e, .event_count = 3}), STORE_DONE);
     e[0].station = "annex";
     e[0].revision = 9;
     assert_int_equal(world_write(w, &(struct store_write){.events = e, .event_count = 1}), STORE_DONE);
-    assert_int_equal(store_revision(w->store, "bench"), 2);
-    assert_int_equal(store_revision(w->store, "annex"), 9);
-    assert_int_equal(store_revision(w->store, "attic"), 0);
+    assert_int_equal(world_revision(w, "bench"), 2);
+    assert_int_equal(world_revision(w, "annex"), 9);
+    assert_int_equal(world_revision(w, "attic"), 0);
 }
 
 /* Whatever is written in whatever order, it is the greatest of the events; across the marks of the table `station`. */
@@ -202,7 +203,7 @@ static void revision_is_that_of_the_events(void **state)
             continue;
         world_wait(w, i + 1);
         for (int k = 0; k < 3; k++)
-            assert_int_equal(store_revision(w->store, stations[k]), last[k]);
+            assert_int_equal(world_revision(w, stations[k]), last[k]);
     }
     assert_true(world_number(w, "SELECT count(*) FROM event") > 1024);
 }
@@ -228,6 +229,27 @@ static void all_is_there_after_a_restart(void **state)
     assert_int_equal(w->result[11].first_seq, 11);
     assert_true(store_verify(w->store, &bad, head));
     assert_string_not_equal(head, head_before);
+}
+
+/* A writer that ran out of memory has no body to give; the call is refused, alone, and leaves no trace. */
+static void an_event_without_a_body_is_refused(void **state)
+{
+    struct world *w = *state;
+    struct store_event e[2] = {world_event("accepted", 1), world_event("accepted", 2)};
+    struct store_write two = {.events = e, .event_count = 2, .request = "r1", .method = "m", .answer = "{}"};
+    const char *const none[] = {NULL, ""};
+    for (int i = 0; i < 2; i++) {
+        e[1].body = none[i];
+        world_submit(w, 0, &two);
+        world_submit(w, 1, &(struct store_write){.events = e, .event_count = 1}); /* shares the transaction */
+        world_wait(w, 2 * i + 2);
+        assert_int_equal(w->result[2 * i].result, STORE_REFUSED);
+        assert_int_equal(w->result[2 * i + 1].result, STORE_DONE);
+    }
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event"), 2);
+    e[1].body = "{\"weight_ug\":1}";
+    assert_int_equal(world_write(w, &two), STORE_DONE); /* its request may be used again */
+    assert_int_equal(w->deaths, 0);
 }
 
 /* What is queued when the store is closed is still written and answered, before closed() is called. */
@@ -276,6 +298,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_repeat_in_the_queue_is_seen, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(revision_is_the_stations_last, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(revision_is_that_of_the_events, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(an_event_without_a_body_is_refused, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(all_is_there_after_a_restart, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(close_finishes_what_is_queued, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_write_during_close_is_answered, world_setup, world_teardown),

@@ -156,6 +156,22 @@ static inline enum store_result world_write(struct world *w, const struct store_
     return w->result[before].result;
 }
 
+/* A station's revision and its open batch, which must be readable; 0 and "" where there is none. */
+static inline int64_t world_revision(struct world *w, const char *station)
+{
+    int64_t revision;
+    assert_int_not_equal(store_revision(w->store, station, &revision), STORE_UNREAD);
+    return revision;
+}
+
+static inline const char *world_open_batch(struct world *w, const char *station)
+{
+    static char batch[STORE_NUMBER];
+    enum store_found found = store_open_batch(w->store, station, batch);
+    assert_int_equal(found, batch[0] ? STORE_FOUND : STORE_NONE);
+    return batch;
+}
+
 /* An event of batch 7 at the bench. */
 static inline struct store_event world_event(const char *kind, int64_t revision)
 {

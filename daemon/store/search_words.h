@@ -1,4 +1,4 @@
-/* words.h - what a batch or an item is found by, and a person's words as a full-text query.
+/* search_words.h - what a batch or an item is found by, and a person's words as a full-text query.
  *
  * Both sides are cut to words by the same tokenizer (schema.h). Words of the store's own begin with `=`, which is taken
  * out of everything a person wrote: `=1042` the number of a batch, `=toner` the kind of an item.
@@ -12,18 +12,18 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-enum { WORDS_MAX = 32 }; /* of one query */
+enum { SEARCH_WORDS_MAX = 32 }; /* of one query */
 
 /* What batch_words holds of a batch: number, code, name, order, painter, place. */
-char *words_of_batch(const struct store_batch *b);
+char *search_words_of_batch(const struct store_batch *b);
 /* What item_words holds of an item; text may be NULL. */
-char *words_of_item(const char *kind, const char *text);
+char *search_words_of_item(const char *kind, const char *text);
 
 /* A query of batch_words in which every word of `text` begins a word or is the batch's number; a leading `POISE:` is
- * let go. *expression is NULL where no word is asked for. False: could not be read, or more than WORDS_MAX words. */
-bool words_query_batches(sqlite3 *db, const char *text, char **expression);
+ * let go. *expression is NULL where no word is asked for. STORE_NONE: more than SEARCH_WORDS_MAX words. */
+enum store_found search_words_query_batches(sqlite3 *db, const char *text, char **expression);
 /* The same of item_words, for the items of a kind; never NULL. */
-bool words_query_items(sqlite3 *db, const char *kind, const char *text, char **expression);
+enum store_found search_words_query_items(sqlite3 *db, const char *kind, const char *text, char **expression);
 
 /* The number that a batch's decimal text stands for; 0: it is none. */
-int64_t words_number(const char *text);
+int64_t search_words_number(const char *text);

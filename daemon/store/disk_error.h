@@ -1,4 +1,4 @@
-/* verdict.h - what an error of SQLite or the system means for a write. */
+/* disk_error.h - what an error of SQLite or the system means for a write. */
 #pragma once
 
 #include "store/store.h"
@@ -14,8 +14,8 @@ enum stage {
 };
 
 /* rc is SQLite's extended code, just returned on db. */
-enum store_result verdict(sqlite3 *db, int rc, enum stage stage);
+enum store_result disk_error(sqlite3 *db, int rc, enum stage stage);
 /* The same for an errno of the system. */
-enum store_result verdict_errno(int error);
+enum store_result disk_error_of_errno(int error);
 /* SQLite's words and the system's, for the log. */
-void verdict_words(sqlite3 *db, int rc, enum stage stage, char *out, size_t size);
+void disk_error_words(sqlite3 *db, int rc, enum stage stage, char *out, size_t size);

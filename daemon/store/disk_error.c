@@ -1,10 +1,14 @@
-#include "store/verdict.h"
+/* disk_error.c - what an error of SQLite or the system means for a write: refused, or of unknown outcome.
+ *
+ * Knows no job and no transaction: it looks at codes only.
+ */
+#include "store/disk_error.h"
 
 #include <errno.h>
 #include <stdio.h>
 #include <string.h>
 
-enum store_result verdict_errno(int error)
+enum store_result disk_error_of_errno(int error)
 {
     switch (error) {
     case ENOSPC:
@@ -36,7 +40,7 @@ static int system_error(sqlite3 *db, int rc, enum stage stage)
     return error;
 }
 
-enum store_result verdict(sqlite3 *db, int rc, enum stage stage)
+enum store_result disk_error(sqlite3 *db, int rc, enum stage stage)
 {
     bool committing = stage == STAGE_COMMIT;
     switch (rc & 0xff) {
@@ -49,15 +53,15 @@ enum store_result verdict(sqlite3 *db, int rc, enum stage stage)
     case SQLITE_IOERR:
         if (rc == SQLITE_IOERR_FSYNC || rc == SQLITE_IOERR_DIR_FSYNC || (committing && rc != SQLITE_IOERR_WRITE))
             return STORE_DEAD;
-        return verdict_errno(system_error(db, rc, stage));
+        return disk_error_of_errno(system_error(db, rc, stage));
     case SQLITE_CANTOPEN:
-        return committing ? STORE_DEAD : verdict_errno(system_error(db, rc, stage));
+        return committing ? STORE_DEAD : disk_error_of_errno(system_error(db, rc, stage));
     default:
         return STORE_DEAD;
     }
 }
 
-void verdict_words(sqlite3 *db, int rc, enum stage stage, char *out, size_t size)
+void disk_error_words(sqlite3 *db, int rc, enum stage stage, char *out, size_t size)
 {
     char system[96];
     int error = system_error(db, rc, stage);

@@ -1,5 +1,9 @@
+/* rows.c - the rows beside the journal: of a batch with its words and its day, of an item with its words.
+ *
+ * Writes as little as changed, since each page more costs every commit. Knows nothing of events and transactions.
+ */
 #include "store/apply.h"
-#include "store/words.h"
+#include "store/search_words.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -7,16 +11,20 @@
 
 static const char batch_get_sql[] =
     "SELECT words, state, station, formula, name, variant, coat, repair_order, painter, place, begun, finished, "
-    "total_g, left_g, use_by FROM batch WHERE id = ?1";
+    "total_g, left_g, use_by, activated, tinted_toners, foreign_toners FROM batch WHERE id = ?1";
 static const char batch_add_sql[] =
-    "INSERT INTO batch VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)";
+    "INSERT INTO batch(id, state, station, formula, name, variant, coat, repair_order, painter, place, begun, "
+    "finished, "
+    "total_g, left_g, words, use_by, activated, tinted_toners, foreign_toners) VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, "
+    "?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19)";
 /* Most writes move only these; leaving the other columns out leaves their indexes, a page each, alone. */
 static const char batch_move_sql[] =
-    "UPDATE batch SET finished = ?12, total_g = ?13, left_g = ?14, use_by = ?16 WHERE id = ?1";
+    "UPDATE batch SET finished = ?12, total_g = ?13, left_g = ?14, use_by = ?16, activated = ?17, tinted_toners = ?18, "
+    "foreign_toners = ?19 WHERE id = ?1";
 static const char batch_put_sql[] =
     "UPDATE batch SET state = ?2, station = ?3, formula = ?4, name = ?5, variant = ?6, coat = ?7, "
     "repair_order = ?8, painter = ?9, place = ?10, begun = ?11, finished = ?12, total_g = ?13, "
-    "left_g = ?14, words = ?15, use_by = ?16 WHERE id = ?1";
+    "left_g = ?14, words = ?15, use_by = ?16, activated = ?17, tinted_toners = ?18, foreign_toners = ?19 WHERE id = ?1";
 static const char batch_words_drop_sql[] =
     "INSERT INTO batch_words(batch_words, rowid, words) VALUES('delete', ?1, ?2)";
 static const char batch_words_add_sql[] = "INSERT INTO batch_words(rowid, words) VALUES(?1, ?2)";
@@ -58,7 +66,10 @@ static int look_at_batch(struct apply *a, int64_t id, const struct store_batch *
             known->finds_alike &= same(now[i], (const char *)sqlite3_column_text(stmt, i));
         known->all_alike = known->finds_alike && same(b->finished, (const char *)sqlite3_column_text(stmt, 11)) &&
                            same_number(stmt, 12, b->total_g) && same_number(stmt, 13, b->left_g) &&
-                           same(b->use_by, (const char *)sqlite3_column_text(stmt, 14));
+                           same(b->use_by, (const char *)sqlite3_column_text(stmt, 14)) &&
+                           same_number(stmt, 15, b->activated < 0 ? (double)NAN : (double)b->activated) &&
+                           same(b->tinted, (const char *)sqlite3_column_text(stmt, 16)) &&
+                           same(b->foreign, (const char *)sqlite3_column_text(stmt, 17));
         if (!known->finds_alike && !(known->words = apply_copy(stmt, 0)))
             rc = SQLITE_NOMEM;
     }
@@ -83,6 +94,10 @@ static int write_batch_row(struct apply *a, const char *sql, int64_t id, const s
     if (sql != batch_move_sql)
         sqlite3_bind_text(stmt, 15, words, -1, SQLITE_STATIC);
     sqlite3_bind_text(stmt, 16, b->use_by, -1, SQLITE_STATIC);
+    if (b->activated >= 0) /* else NULL stays bound */
+        sqlite3_bind_int(stmt, 17, b->activated);
+    sqlite3_bind_text(stmt, 18, b->tinted, -1, SQLITE_STATIC);
+    sqlite3_bind_text(stmt, 19, b->foreign, -1, SQLITE_STATIC);
     return apply_run(stmt);
 }
 
@@ -119,12 +134,92 @@ static int write_batch(struct apply *a, int64_t id, const struct store_batch *b,
 int apply_batch(struct apply *a, const struct store_batch *b)
 {
     struct known known = {0};
-    int64_t id = words_number(b->batch);
-    char *words = id > 0 ? words_of_batch(b) : NULL;
+    int64_t id = search_words_number(b->batch);
+    char *words = id > 0 ? search_words_of_batch(b) : NULL;
     if (!words)
         return id > 0 ? SQLITE_NOMEM : SQLITE_MISUSE;
     int rc = write_batch(a, id, b, words, &known);
     free(known.words);
+    free(words);
+    return rc;
+}
+
+/* ---- items ---- */
+
+static const char item_last_sql[] = "SELECT id, revision, words, present FROM item WHERE kind = ?1 AND name = ?2 "
+                                    "ORDER BY revision DESC LIMIT 1";
+static const char item_past_sql[] = "UPDATE item SET present = 0, words = NULL WHERE id = ?1";
+static const char item_add_sql[] = "INSERT INTO item(kind, name, revision, time, reason, source, body, words, present) "
+                                   "VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)";
+static const char item_words_drop_sql[] = "INSERT INTO item_words(item_words, rowid, words) VALUES('delete', ?1, ?2)";
+static const char item_words_add_sql[] = "INSERT INTO item_words(rowid, words) VALUES(?1, ?2)";
+
+struct last_item {
+    int64_t id, revision;
+    bool present;
+    char *words;
+};
+
+static int look_at_item(struct apply *a, const struct store_item *item, struct last_item *last)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(a, item_last_sql, &rc);
+    const char *texts[] = {item->kind, item->id};
+    if (!stmt)
+        return rc;
+    rc = apply_bind(stmt, 1, texts, 2);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_step(stmt);
+    if (rc == SQLITE_ROW) {
+        last->id = sqlite3_column_int64(stmt, 0);
+        last->revision = sqlite3_column_int64(stmt, 1);
+        last->words = apply_copy(stmt, 2);
+        last->present = sqlite3_column_int(stmt, 3) != 0;
+    }
+    int reset = sqlite3_reset(stmt);
+    sqlite3_clear_bindings(stmt);
+    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
+}
+
+static int retire_item(struct apply *a, const struct last_item *last)
+{
+    if (!last->present)
+        return SQLITE_OK;
+    int rc = apply_id_text(a, item_words_drop_sql, last->id, last->words ? last->words : "");
+    return rc == SQLITE_OK ? apply_id_text(a, item_past_sql, last->id, NULL) : rc;
+}
+
+static int add_item(struct apply *a, const struct store_item *item, int64_t revision, const char *words)
+{
+    int rc;
+    sqlite3_stmt *stmt = apply_statement(a, item_add_sql, &rc);
+    const char *who[] = {item->kind, item->id};
+    const char *what[] = {item->time, item->reason, item->source, item->body, item->body ? words : NULL};
+    if (!stmt)
+        return rc;
+    rc = apply_bind(stmt, 1, who, 2);
+    sqlite3_bind_int64(stmt, 3, revision);
+    if (rc == SQLITE_OK)
+        rc = apply_bind(stmt, 4, what, 5);
+    sqlite3_bind_int(stmt, 9, item->body != NULL);
+    if (rc == SQLITE_OK)
+        rc = apply_run(stmt);
+    if (rc != SQLITE_OK || !item->body)
+        return rc;
+    return apply_id_text(a, item_words_add_sql, sqlite3_last_insert_rowid(a->db), words);
+}
+
+int apply_item(struct apply *a, const struct store_item *item, int64_t *revision)
+{
+    struct last_item last = {0};
+    char *words = item->kind && item->id ? search_words_of_item(item->kind, item->text) : NULL;
+    int rc = words ? look_at_item(a, item, &last) : SQLITE_MISUSE;
+    if (rc == SQLITE_OK)
+        rc = retire_item(a, &last);
+    *revision = last.revision + 1;
+    if (rc == SQLITE_OK)
+        rc = add_item(a, item, *revision, words);
+    free(last.words);
     free(words);
     return rc;
 }

@@ -1,0 +1,236 @@
+/* batches.c - look-ups of batch rows: the open one of a station, one by number, a search.
+ *
+ * Reads only. The row of a batch is what find and restart see of it; the journal alone knows what happened.
+ */
+#include "store/reader.h"
+#include "store/search_words.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char open_sql[] =
+    "SELECT id FROM batch WHERE state = 'open' AND state <> 'finished' AND station = ?1 ORDER BY id DESC LIMIT 1";
+/* The same of the newest rows alone, without an index. */
+static const char open_row_sql[] = "SELECT max(id) FROM (SELECT id, state, station FROM batch NOT INDEXED ORDER BY id "
+                                   "DESC LIMIT 256) WHERE state = 'open' AND station = ?1";
+/* How many events a batch has by the index, and by the rows from its first on. */
+static const char events_sql[] =
+    "SELECT (SELECT count(*) FROM event INDEXED BY event_of_batch WHERE batch = ?1), (SELECT count(*) FROM event NOT "
+    "INDEXED WHERE seq >= (SELECT min(seq) FROM event WHERE batch = ?1) AND batch = ?1)";
+static const char last_sql[] = "SELECT max(id) FROM batch";
+static const char batch_sql[] = "SELECT " READER_BATCH " FROM batch b WHERE b.id = ?1";
+static const char shop_sql[] = "SELECT id FROM shop";
+
+/* A statement with one text bound, on its first row. */
+static enum store_found first_row(struct reader *r, const char *sql, const char *text, sqlite3_stmt **stmt)
+{
+    *stmt = reader_take(r, sql);
+    if (*stmt && text)
+        sqlite3_bind_text(*stmt, 1, text, -1, SQLITE_TRANSIENT);
+    return *stmt ? reader_row(r, *stmt) : STORE_UNREAD;
+}
+
+/* The first two numbers of the first row; NULL counts as 0. */
+static enum store_found numbers(struct reader *r, const char *sql, const char *text, int64_t out[2])
+{
+    sqlite3_stmt *stmt;
+    enum store_found found = first_row(r, sql, text, &stmt);
+    out[0] = found == STORE_FOUND ? sqlite3_column_int64(stmt, 0) : 0;
+    out[1] = found == STORE_FOUND ? sqlite3_column_int64(stmt, 1) : 0;
+    reader_give(r, stmt);
+    return found;
+}
+
+/* Damage that SQLite does not see, an index that lost a row, must not look like an empty bench or a shorter pour: so
+ * both are looked up once more without the index. Only at start, and no further back than the batch. */
+enum store_found store_open_batch(struct store *s, const char *station, char batch[STORE_NUMBER])
+{
+    struct reader *r = store_reader(s);
+    int64_t by_index[2], by_row[2], events[2] = {0, 0};
+    batch[0] = '\0';
+    enum store_found found = numbers(r, open_sql, station, by_index);
+    if (found == STORE_UNREAD || numbers(r, open_row_sql, station, by_row) == STORE_UNREAD)
+        return STORE_UNREAD;
+    if (by_row[0] > by_index[0])
+        return reader_failed(r, "an index has lost the open batch");
+    if (found == STORE_NONE)
+        return STORE_NONE;
+    snprintf(batch, STORE_NUMBER, "%" PRId64, by_index[0]);
+    if (numbers(r, events_sql, batch, events) == STORE_UNREAD)
+        return STORE_UNREAD;
+    return events[0] == events[1] ? STORE_FOUND : reader_failed(r, "an index has lost events of the open batch");
+}
+
+enum store_found store_last_batch(struct store *s, int64_t *last)
+{
+    int64_t number[2];
+    enum store_found found = numbers(store_reader(s), last_sql, NULL, number);
+    *last = number[0];
+    return found == STORE_FOUND && number[0] == 0 ? STORE_NONE : found;
+}
+
+enum store_found store_batch_get(struct store *s, const char *batch,
+                                 void (*each)(void *arg, const struct store_batch *b), void *arg)
+{
+    sqlite3_stmt *stmt;
+    if (search_words_number(batch) == 0)
+        return STORE_NONE;
+    enum store_found found = first_row(store_reader(s), batch_sql, batch, &stmt);
+    if (found == STORE_FOUND) {
+        struct store_batch b;
+        reader_batch(stmt, &b);
+        each(arg, &b);
+    }
+    reader_give(store_reader(s), stmt);
+    return found;
+}
+
+enum store_found store_shop(struct store *s, char id[STORE_SHOP])
+{
+    sqlite3_stmt *stmt;
+    enum store_found found = first_row(store_reader(s), shop_sql, NULL, &stmt);
+    const char *text = found == STORE_FOUND ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
+    snprintf(id, STORE_SHOP, "%s", text ? text : "");
+    reader_give(store_reader(s), stmt);
+    return found;
+}
+
+/* ---- searching ---- */
+
+enum { FIND_MAX = 1000, VALUES_MAX = 12 };
+
+/* The statement in the making. */
+struct ask {
+    char sql[1792];
+    size_t length;
+    const char *texts[VALUES_MAX]; /* what is bound to ?1, ?2, ...; texts only, ids stand in the statement */
+    int count;
+};
+
+static void add(struct ask *a, const char *sql)
+{
+    a->length += (size_t)snprintf(a->sql + a->length, sizeof a->sql - a->length, "%s", sql);
+}
+
+static void add_id(struct ask *a, const char *column_and_sign, int64_t id)
+{
+    char part[64];
+    snprintf(part, sizeof part, " AND %s %" PRId64, column_and_sign, id);
+    add(a, part);
+}
+
+/* `sql` holds one ?. */
+static void add_text(struct ask *a, const char *sql, const char *text)
+{
+    if (!text)
+        return;
+    add(a, sql);
+    a->texts[a->count++] = text;
+}
+
+/* The least and the greatest number begun on the days asked for. False: could not be read. */
+static bool range_of_days(struct reader *r, const struct store_find *f, int64_t *least, int64_t *greatest)
+{
+    static const char sql[] = "SELECT min(first), max(last) FROM day WHERE day >= ?1 AND day <= ?2";
+    sqlite3_stmt *stmt = reader_take(r, sql);
+    if (!stmt)
+        return false;
+    sqlite3_bind_text(stmt, 1, f->from ? f->from : "", -1, SQLITE_TRANSIENT);
+    sqlite3_bind_text(stmt, 2, f->to ? f->to : "9999-99-99", -1, SQLITE_TRANSIENT);
+    enum store_found found = reader_row(r, stmt);
+    *least = 1;
+    *greatest = 0; /* no batch on any of these days */
+    if (found == STORE_FOUND && sqlite3_column_type(stmt, 0) != SQLITE_NULL) {
+        *least = sqlite3_column_int64(stmt, 0);
+        *greatest = sqlite3_column_int64(stmt, 1);
+    }
+    reader_give(r, stmt);
+    return found != STORE_UNREAD;
+}
+
+/* Only states are named in the statement itself: a partial index is used only where the text shows that it applies. */
+static void add_state(struct ask *a, const char *state)
+{
+    if (state && strcmp(state, "finished") != 0)
+        add(a, " AND b.state <> 'finished'");
+    add_text(a, " AND b.state = ?", state);
+}
+
+/* `words` NULL: no words asked for. Order is by number only: ranking a common word would read every row that has it. */
+static bool make(struct ask *a, struct reader *r, const struct store_find *f, const char *words, int64_t after)
+{
+    const char *id = words ? "w.rowid" : "b.id";
+    char least_id[24], greatest_id[24], after_id[24], end[64];
+    int64_t least, greatest;
+    snprintf(least_id, sizeof least_id, "%s >=", id);
+    snprintf(greatest_id, sizeof greatest_id, "%s <=", id);
+    snprintf(after_id, sizeof after_id, "%s <", id);
+    snprintf(end, sizeof end, " ORDER BY %s DESC LIMIT %d", id, f->limit + 1);
+    add(a, words ? "SELECT " READER_BATCH " FROM batch_words w CROSS JOIN batch b ON b.id = w.rowid WHERE 1"
+                 : "SELECT " READER_BATCH " FROM batch b WHERE 1");
+    add_text(a, " AND w.batch_words MATCH ?", words);
+    add_text(a, " AND b.repair_order = ?", f->order);
+    add_text(a, " AND b.formula = ?", f->formula);
+    add_text(a, " AND b.variant = ?", f->variant);
+    add_text(a, " AND b.coat = ?", f->coat);
+    add_text(a, " AND b.painter = ?", f->painter);
+    add_text(a, " AND b.place = ?", f->place);
+    add_state(a, f->state);
+    if (after)
+        add_id(a, after_id, after);
+    if (f->from || f->to) {
+        if (!range_of_days(r, f, &least, &greatest))
+            return false;
+        add_id(a, least_id, least);
+        add_id(a, greatest_id, greatest);
+        add_text(a, " AND substr(b.begun, 1, 10) >= ?", f->from);
+        add_text(a, " AND substr(b.begun, 1, 10) <= ?", f->to);
+    }
+    add(a, end);
+    return a->length < sizeof a->sql;
+}
+
+/* Gives the rows; *next is the number of the last one where there is one more. */
+static enum store_found give(struct reader *r, sqlite3_stmt *stmt, int limit,
+                             void (*each)(void *arg, const struct store_batch *b), void *arg, char next[STORE_NUMBER])
+{
+    enum store_found found;
+    int64_t last = 0;
+    for (int given = 0; (found = reader_row(r, stmt)) == STORE_FOUND; given++) {
+        struct store_batch b;
+        if (given == limit) {
+            snprintf(next, STORE_NUMBER, "%" PRId64, last);
+            break;
+        }
+        reader_batch(stmt, &b);
+        last = sqlite3_column_int64(stmt, 0);
+        each(arg, &b);
+    }
+    return found == STORE_UNREAD ? found : STORE_FOUND;
+}
+
+enum store_found store_batch_find(struct store *s, const struct store_find *f,
+                                  void (*each)(void *arg, const struct store_batch *b), void *arg,
+                                  char next[STORE_NUMBER])
+{
+    struct reader *r = store_reader(s);
+    struct ask ask = {0};
+    char *words = NULL;
+    int64_t after = search_words_number(f->after);
+    next[0] = '\0';
+    if (f->limit < 1 || f->limit > FIND_MAX || (f->after && !after))
+        return STORE_NONE;
+    enum store_found sense = f->text ? search_words_query_batches(r->db, f->text, &words) : STORE_FOUND;
+    if (sense != STORE_FOUND)
+        return sense == STORE_NONE ? sense : reader_failed(r, "the words of a search");
+    bool good = make(&ask, r, f, words, after);
+    sqlite3_stmt *stmt = good ? reader_take_once(r, ask.sql) : NULL;
+    for (int i = 0; stmt && i < ask.count; i++)
+        sqlite3_bind_text(stmt, i + 1, ask.texts[i], -1, SQLITE_TRANSIENT);
+    enum store_found found = stmt ? give(r, stmt, f->limit, each, arg, next) : STORE_UNREAD;
+    reader_give(r, stmt);
+    free(words);
+    return found;
+}

@@ -1,0 +1,148 @@
+/* directory.c - the state directory: made where it is missing, held by one poised at a time, asked for rights and room.
+ *
+ * Knows nothing of what the store writes there but the names of its files.
+ */
+#include "store/directory.h"
+
+#include "store/schema.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/file.h>
+#include <sys/stat.h>
+#include <sys/statvfs.h>
+#include <unistd.h>
+
+enum {
+    LEAST = 128 * 1024,         /* below this the disk counts as full: a commit is some 30 KiB */
+    CHUNK = 1024 * 1024,        /* how much is made at once: some 10 ms */
+    ENOUGH = 4 * 1024 * 1024,   /* the log is moved into the file at 1,000 pages */
+    PLENTY = 256 * 1024 * 1024, /* on a smaller disk the log's room is left to others */
+};
+
+static bool refuse(struct fault *fault, const char *path, int error)
+{
+    const char *why = error == EROFS || error == EACCES || error == EPERM    ? "readonly"
+                      : error == ENOSPC || error == EDQUOT || error == EFBIG ? "full"
+                                                                             : "io";
+    return fault_said(fault, FAULT_STORE, NULL, why, "state_directory_refused dir=%s why=%s", path, strerror(error));
+}
+
+/* A new directory's name stands in the one above; without this sync a power cut takes it and all that is in it. */
+static int sync_parent(const char *dir)
+{
+    char *copy = strdup(dir);
+    if (!copy)
+        return ENOMEM;
+    size_t len = strlen(copy);
+    while (len > 1 && copy[len - 1] == '/')
+        copy[--len] = '\0';
+    char *slash = strrchr(copy, '/');
+    if (slash)
+        slash[slash == copy ? 1 : 0] = '\0';
+    int fd = open(slash ? copy : ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    int error = fd < 0 || fsync(fd) != 0 ? errno : 0;
+    if (fd >= 0)
+        close(fd);
+    free(copy);
+    return error;
+}
+
+static int mode_refusal(const struct stat *st)
+{
+    return (st->st_mode & (S_IWUSR | S_IWGRP | S_IWOTH)) == 0 ? EACCES : 0;
+}
+
+int directory_refusal(const struct directory *d, const char *file)
+{
+    struct stat st;
+    if (fstat(d->fd, &st) != 0 || faccessat(d->fd, ".", W_OK | X_OK, AT_EACCESS) != 0)
+        return errno;
+    if (mode_refusal(&st))
+        return EACCES;
+    if (fstatat(d->fd, file, &st, 0) != 0 || faccessat(d->fd, file, W_OK, AT_EACCESS) != 0)
+        return errno;
+    return mode_refusal(&st);
+}
+
+bool directory_take(struct directory *d, const char *path, struct fault *fault)
+{
+    int error = 0;
+    *d = (struct directory){.fd = -1, .lock = -1};
+    if (mkdir(path, S_IRWXU) == 0)
+        error = sync_parent(path);
+    else if (errno != EEXIST)
+        error = errno;
+    if (error)
+        return refuse(fault, path, error);
+    d->fd = open(path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (d->fd < 0)
+        return refuse(fault, path, errno);
+    d->lock = openat(d->fd, "lock", O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, S_IRUSR | S_IWUSR);
+    error = d->lock < 0 ? errno : directory_refusal(d, "lock");
+    if (!error && flock(d->lock, LOCK_EX | LOCK_NB) == 0)
+        return true;
+    bool busy = !error && errno == EWOULDBLOCK;
+    error = error ? error : errno;
+    directory_release(d);
+    if (busy)
+        return fault_said(fault, FAULT_NOT_PERMITTED, NULL, "busy", "state_directory_busy dir=%s", path);
+    return refuse(fault, path, error);
+}
+
+void directory_release(struct directory *d)
+{
+    if (d->lock >= 0)
+        close(d->lock);
+    if (d->fd >= 0)
+        close(d->fd);
+    *d = (struct directory){.fd = -1, .lock = -1};
+}
+
+/* Bytes that we may still write; INT64_MAX where the file system does not say. */
+static int64_t left(const struct directory *d)
+{
+    struct statvfs st;
+    if (fstatvfs(d->fd, &st) != 0 || st.f_blocks == 0)
+        return INT64_MAX;
+    uint64_t blocks = geteuid() == 0 ? st.f_bfree : st.f_bavail;
+    return blocks > INT64_MAX / st.f_frsize ? INT64_MAX : (int64_t)(blocks * st.f_frsize);
+}
+
+int directory_full(const struct directory *d)
+{
+    return left(d) < LEAST ? ENOSPC : 0;
+}
+
+/* Noughts from `from` to `to`; whether all of them were taken. What fails here is no failed commit. */
+static bool fill(int fd, off_t from, off_t to)
+{
+    static const char noughts[16384];
+    while (from < to) {
+        size_t part = to - from < (off_t)sizeof noughts ? (size_t)(to - from) : sizeof noughts;
+        ssize_t taken = pwrite(fd, noughts, part, from);
+        if (taken <= 0)
+            return false;
+        from += taken;
+    }
+    return true;
+}
+
+int directory_make_room(const struct directory *d, long used)
+{
+    struct stat st;
+    int error = 0;
+    if (used >= ENOUGH || fstatat(d->fd, SCHEMA_FILE "-wal", &st, 0) != 0 || st.st_size >= ENOUGH ||
+        st.st_size - used >= LEAST || left(d) < PLENTY)
+        return 0;
+    int fd = openat(d->fd, SCHEMA_FILE "-wal", O_WRONLY | O_CLOEXEC | O_NOFOLLOW);
+    if (fd < 0)
+        return 0;
+    off_t to = st.st_size + CHUNK < ENOUGH ? st.st_size + CHUNK : ENOUGH;
+    if (fill(fd, st.st_size, to) && fdatasync(fd) != 0)
+        error = errno;
+    close(fd);
+    return error;
+}

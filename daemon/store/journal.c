@@ -1,0 +1,191 @@
+/* journal.c - what is asked of the journal: answers, a batch's events, a station's revision, the check weights.
+ *
+ * Reads only. Knows events by kind, station and batch, never by their bodies.
+ */
+#include "store/chain.h"
+#include "store/reader.h"
+#include "store/schema.h"
+#include "text/utf8.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char answer_sql[] = "SELECT answer, method FROM event WHERE request = ?1 AND answer IS NOT NULL";
+static const char events_sql[] = "SELECT " READER_EVENT " FROM event WHERE batch = ?1 ORDER BY seq";
+static const char since_sql[] = "SELECT " READER_EVENT " FROM event WHERE batch = ?1 AND seq > ?2 ORDER BY seq";
+/* A kept reading is no act, and there may be one a second: it is no line of a record. */
+static const char before_sql[] = "SELECT " READER_EVENT " FROM event WHERE batch = ?1 AND seq < ?2 AND "
+                                 "kind <> 'kept' ORDER BY seq DESC LIMIT ?3";
+static const char last_event_sql[] = "SELECT max(seq) FROM event WHERE batch = ?1";
+/* ?2 is SCHEMA_STATION_EVERY. */
+static const char revision_sql[] =
+    "SELECT max(revision) FROM (SELECT revision FROM station WHERE name = ?1 UNION ALL SELECT revision FROM event "
+    "WHERE seq > (SELECT max(seq) / ?2 * ?2 FROM event) AND station = ?1 AND revision >= 0)";
+static const char begun_sql[] = "SELECT time FROM event ORDER BY seq LIMIT 1";
+/* Left to itself it would read the whole journal, to spare the sorting. */
+static const char checked_sql[] =
+    "SELECT " READER_EVENT " FROM event INDEXED BY event_checked WHERE kind = 'checked' AND "
+    "(?1 IS NULL OR station = ?1) AND substr(time, 1, 10) BETWEEN ?2 AND ?3 ORDER BY seq";
+static const char last_checked_sql[] =
+    "SELECT " READER_EVENT " FROM event WHERE kind = 'checked' AND station = ?1 AND seq "
+    "< ?2 ORDER BY seq DESC LIMIT 1";
+/* From one check weight to the next by number, over the rows themselves: that is a day's work, not the journal. The
+ * kinds are those by which a person had a weight counted. */
+static const char weighed_sql[] =
+    "SELECT DISTINCT batch FROM event WHERE seq > ?2 AND seq < (SELECT coalesce(min(seq), 9223372036854775807) FROM "
+    "event WHERE kind = 'checked' AND station = ?1 AND seq > ?2) AND station = ?1 AND batch IS NOT NULL AND kind IN "
+    "('cup', 'accepted', 'taken', 'retared') ORDER BY CAST(batch AS INTEGER)";
+
+/* Takes a statement with a text as ?1, NULL binding NULL. */
+static sqlite3_stmt *take(struct reader *r, const char *sql, const char *text)
+{
+    sqlite3_stmt *stmt = reader_take(r, sql);
+    if (stmt)
+        sqlite3_bind_text(stmt, 1, text, -1, SQLITE_TRANSIENT);
+    return stmt;
+}
+
+enum store_found store_answer(struct store *s, const char *request, char **answer, char **method)
+{
+    struct reader *r = store_reader(s);
+    *answer = *method = NULL;
+    sqlite3_stmt *stmt = take(r, answer_sql, request);
+    enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
+    if (found == STORE_FOUND) {
+        const char *texts[] = {(const char *)sqlite3_column_text(stmt, 0), (const char *)sqlite3_column_text(stmt, 1)};
+        *answer = strdup(texts[0] ? texts[0] : "null");
+        *method = strdup(texts[1] ? texts[1] : "");
+    }
+    reader_give(r, stmt);
+    if (found != STORE_FOUND || (*answer && *method))
+        return found;
+    free(*answer);
+    free(*method);
+    *answer = *method = NULL;
+    return reader_failed(r, "no memory");
+}
+
+bool store_events(struct store *s, const char *batch, bool (*each)(void *arg, const struct store_event *e), void *arg)
+{
+    struct reader *r = store_reader(s);
+    return reader_events(r, take(r, events_sql, batch), each, arg);
+}
+
+bool store_events_since(struct store *s, const char *batch, int64_t seq,
+                        bool (*each)(void *arg, const struct store_event *e), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = take(r, since_sql, batch);
+    if (stmt)
+        sqlite3_bind_int64(stmt, 2, seq);
+    return reader_events(r, stmt, each, arg);
+}
+
+bool store_events_before(struct store *s, const char *batch, int64_t seq, int count,
+                         bool (*each)(void *arg, const struct store_event *e), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = take(r, before_sql, batch);
+    if (stmt) {
+        sqlite3_bind_int64(stmt, 2, seq > 0 ? seq : INT64_MAX);
+        sqlite3_bind_int(stmt, 3, count);
+    }
+    return reader_events(r, stmt, each, arg);
+}
+
+enum store_found store_last_event(struct store *s, const char *batch, int64_t *seq)
+{
+    struct reader *r = store_reader(s);
+    *seq = 0;
+    sqlite3_stmt *stmt = take(r, last_event_sql, batch);
+    enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
+    if (found == STORE_FOUND)
+        *seq = sqlite3_column_int64(stmt, 0);
+    reader_give(r, stmt);
+    return found == STORE_FOUND && *seq == 0 ? STORE_NONE : found;
+}
+
+enum store_found store_revision(struct store *s, const char *station, int64_t *revision)
+{
+    struct reader *r = store_reader(s);
+    *revision = 0;
+    sqlite3_stmt *stmt = take(r, revision_sql, station);
+    if (!stmt)
+        return STORE_UNREAD;
+    sqlite3_bind_int(stmt, 2, SCHEMA_STATION_EVERY);
+    enum store_found found = reader_row(r, stmt);
+    if (found == STORE_FOUND && sqlite3_column_type(stmt, 0) == SQLITE_NULL)
+        found = STORE_NONE;
+    if (found == STORE_FOUND)
+        *revision = sqlite3_column_int64(stmt, 0);
+    reader_give(r, stmt);
+    return found;
+}
+
+enum store_found store_begun(struct store *s, char time[STORE_TIME])
+{
+    struct reader *r = store_reader(s);
+    time[0] = '\0';
+    sqlite3_stmt *stmt = reader_take(r, begun_sql);
+    enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
+    if (found == STORE_FOUND && sqlite3_column_text(stmt, 0))
+        utf8_copy(time, STORE_TIME, (const char *)sqlite3_column_text(stmt, 0));
+    reader_give(r, stmt);
+    return found;
+}
+
+bool store_weight_checks(struct store *s, const char *station, const char *from, const char *to,
+                         bool (*each)(void *arg, const struct store_event *e), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = take(r, checked_sql, station);
+    if (stmt) {
+        sqlite3_bind_text(stmt, 2, from ? from : "", -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, 3, to ? to : "9999-99-99", -1, SQLITE_TRANSIENT);
+    }
+    return reader_events(r, stmt, each, arg);
+}
+
+enum store_found store_last_weight_check(struct store *s, const char *station, int64_t seq,
+                                         void (*each)(void *arg, const struct store_event *e), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = take(r, last_checked_sql, station);
+    if (!stmt)
+        return STORE_UNREAD;
+    sqlite3_bind_int64(stmt, 2, seq > 0 ? seq : INT64_MAX);
+    enum store_found found = reader_row(r, stmt);
+    if (found == STORE_FOUND) {
+        struct store_event e;
+        reader_event(stmt, &e);
+        each(arg, &e);
+    }
+    reader_give(r, stmt);
+    return found;
+}
+
+bool store_weighed_after(struct store *s, const char *station, int64_t seq, void (*each)(void *arg, const char *batch),
+                         void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = take(r, weighed_sql, station);
+    if (!stmt)
+        return false;
+    sqlite3_bind_int64(stmt, 2, seq);
+    enum store_found found;
+    while ((found = reader_row(r, stmt)) == STORE_FOUND)
+        each(arg, (const char *)sqlite3_column_text(stmt, 0));
+    reader_give(r, stmt);
+    return found == STORE_NONE;
+}
+
+bool store_head(struct store *s, int64_t *seq, char head[65])
+{
+    struct reader *r = store_reader(s);
+    struct chain chain;
+    if (!r->db || !chain_load(r->db, &chain))
+        return false;
+    *seq = chain.seq;
+    chain_hex(chain.head, head);
+    return true;
+}

@@ -1,0 +1,188 @@
+/* test_schema.c - a file of each older schema (tests/data/stores) is brought up: it opens, its batches are found, the
+ * journal tells of the step, and the walk along the chain goes across it. */
+#include "tests/unit/store/world.h"
+
+#include <jansson.h>
+
+#define SCHEMA_1 "tests/data/stores/schema-1.sql"
+/* What schema-1.sql holds: SELECT max(seq) FROM event; its last hash is asked of the file itself. */
+enum { EVENTS_1 = 37 };
+
+/* A world whose file is of schema 1, not opened yet. */
+static int old_world(void **state)
+{
+    struct world *w = world_bare();
+    long length;
+    char *sql = world_read_file(SCHEMA_1, &length);
+    sql[length] = '\0';
+    assert_int_equal(mkdir(w->state, 0700), 0);
+    world_sql(w, sql);
+    free(sql);
+    *state = w;
+    return 0;
+}
+
+static char *world_text(struct world *w, const char *sql)
+{
+    sqlite3 *db;
+    sqlite3_stmt *stmt;
+    assert_int_equal(sqlite3_open(w->file, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_prepare_v2(db, sql, -1, &stmt, NULL), SQLITE_OK);
+    assert_int_equal(sqlite3_step(stmt), SQLITE_ROW);
+    char *text = strdup((const char *)sqlite3_column_text(stmt, 0));
+    sqlite3_finalize(stmt);
+    sqlite3_close(db);
+    return text;
+}
+
+static bool whole(struct world *w, int64_t *bad)
+{
+    char head[65];
+    return store_verify(w->store, bad, head);
+}
+
+static bool count(void *arg, const struct store_event *e)
+{
+    assert_non_null(e->body);
+    ++*(int *)arg;
+    return true;
+}
+
+static void see_old(void *arg, const struct store_batch *b)
+{
+    *(struct store_batch *)arg = *b;
+}
+
+static void an_old_file_is_brought_up(void **state)
+{
+    struct world *w = *state;
+    int events = 0;
+    int64_t revision, last;
+    char batch[STORE_NUMBER], shop[STORE_SHOP];
+    struct store_batch row;
+    assert_int_equal(world_number(w, "PRAGMA user_version"), 1);
+    if (!world_open(w))
+        fail_msg("cannot open: %s", w->fault.message);
+    assert_int_equal(store_open_batch(w->store, "bench", batch), STORE_FOUND);
+    assert_string_equal(batch, "2");
+    assert_int_equal(store_revision(w->store, "bench", &revision), STORE_FOUND);
+    assert_int_equal(revision, 11);
+    assert_int_equal(store_last_batch(w->store, &last), STORE_FOUND);
+    assert_int_equal(last, 2);
+    assert_true(store_events(w->store, "1", count, &events));
+    assert_int_equal(events, 10);
+    assert_int_equal(store_batch_get(w->store, "1", see_old, &row), STORE_FOUND);
+    assert_true(row.total_g == 100);
+    assert_int_equal(row.activated, -1); /* nobody kept it then */
+    assert_null(row.tinted);
+    assert_int_equal(store_shop(w->store, shop), STORE_FOUND);
+    assert_int_equal(strlen(shop), 32);
+    assert_int_equal(world_number(w, "PRAGMA user_version"), 2);
+}
+
+static void the_journal_tells_of_the_step(void **state)
+{
+    struct world *w = *state;
+    int64_t bad;
+    char *head = world_text(w, "SELECT lower(hex(hash)) FROM event ORDER BY seq DESC LIMIT 1");
+    assert_true(world_open(w));
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event WHERE kind = 'schema'"), 1);
+    char *text = world_text(w, "SELECT body FROM event WHERE seq = 38 AND kind = 'schema'");
+    json_t *body = json_loads(text, 0, NULL);
+    assert_int_equal(json_integer_value(json_object_get(body, "from")), 1);
+    assert_int_equal(json_integer_value(json_object_get(body, "schema")), 2);
+    assert_string_equal(json_string_value(json_object_get(body, "head")), head);
+    assert_int_equal(json_string_length(json_object_get(body, "text")), 64);
+    json_decref(body);
+    free(text);
+    free(head);
+    assert_true(whole(w, &bad));
+    assert_int_equal(world_note(w, "accepted", "new-1"), STORE_DONE); /* and the chain goes on */
+    assert_int_equal(w->result[0].first_seq, EVENTS_1 + 2);
+    assert_true(whole(w, &bad));
+    world_close(w);
+    assert_true(world_open(w)); /* once only */
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event"), EVENTS_1 + 2);
+    assert_true(whole(w, &bad));
+}
+
+#define OPEN_UP "DROP TRIGGER event_not_changed; "
+#define SHUT_UP                                                                                                        \
+    "; CREATE TRIGGER event_not_changed BEFORE UPDATE ON event BEGIN"                                                  \
+    "  SELECT RAISE(ABORT, 'an event is never changed'); END;"
+
+/* Each is seen: in front of the step, in the step itself, and in what the step said of the schema. */
+static void the_walk_sees_damage_on_both_sides_of_the_step(void **state)
+{
+    static const struct {
+        const char *name, *sql;
+        int64_t bad;
+    } rows[] = {
+        {"nothing", "SELECT 1", -1},
+        {"an event of the old schema", OPEN_UP "UPDATE event SET person = 'Bo' WHERE seq = 22" SHUT_UP, 22},
+        {"the head that the step tells",
+         OPEN_UP "UPDATE event SET body = json_set(body, '$.head', '00') WHERE seq = 38" SHUT_UP, 38},
+        {"the seed that the step tells",
+         OPEN_UP "UPDATE event SET body = json_set(body, '$.seed', substr(hash, 1, 0) || "
+                 "'00000000000000000000000000000000000000000000000000000000000000ff') WHERE seq = 38" SHUT_UP,
+         1},
+        {"a table that the step did not tell of", "ALTER TABLE batch RENAME COLUMN coat TO layer", 0},
+        {"a trigger that is gone", "DROP TRIGGER event_not_removed", 0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct world *w;
+        int64_t bad = -1;
+        old_world((void **)&w);
+        assert_true(world_open(w));
+        world_sql(w, rows[i].sql);
+        bool is = whole(w, &bad);
+        if (is != (rows[i].bad < 0) || (!is && bad != rows[i].bad))
+            fail_msg("%s: %s at %lld", rows[i].name, is ? "whole" : "broken", (long long)bad);
+        world_teardown((void **)&w);
+    }
+}
+
+/* A step that fails leaves the old file as it was. */
+static void a_step_is_taken_whole_or_not_at_all(void **state)
+{
+    struct world *w = *state;
+    world_sql(w, "CREATE TABLE shop(x)");
+    assert_false(world_open(w));
+    assert_int_equal(w->fault.kind, FAULT_STORE);
+    assert_int_equal(world_number(w, "PRAGMA user_version"), 1);
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event"), EVENTS_1);
+    world_sql(w, "DROP TABLE shop");
+    assert_true(world_open(w));
+}
+
+static void each_shop_has_an_id_of_its_own(void **state)
+{
+    struct world *one, *other;
+    char first[STORE_SHOP], again[STORE_SHOP], second[STORE_SHOP];
+    (void)state;
+    world_setup((void **)&one);
+    world_setup((void **)&other);
+    assert_int_equal(store_shop(one->store, first), STORE_FOUND);
+    assert_int_equal(store_shop(other->store, second), STORE_FOUND);
+    assert_string_not_equal(first, second);
+    assert_int_equal(world_number(one, "SELECT count(*) FROM event"), 0); /* a new file has no step to tell of */
+    world_close(one);
+    assert_true(world_open(one));
+    assert_int_equal(store_shop(one->store, again), STORE_FOUND);
+    assert_string_equal(again, first);
+    world_teardown((void **)&one);
+    world_teardown((void **)&other);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(an_old_file_is_brought_up, old_world, world_teardown),
+        cmocka_unit_test_setup_teardown(the_journal_tells_of_the_step, old_world, world_teardown),
+        cmocka_unit_test(the_walk_sees_damage_on_both_sides_of_the_step),
+        cmocka_unit_test_setup_teardown(a_step_is_taken_whole_or_not_at_all, old_world, world_teardown),
+        cmocka_unit_test(each_shop_has_an_id_of_its_own),
+    };
+    return cmocka_run_group_tests_name("store: schema", tests, NULL, NULL);
+}
