@@ -18,6 +18,11 @@ for compiler in gcc clang; do
 done
 BUILD=build/lint-gcc tools/arrows.sh || fail "an arrow runs the wrong way"
 tools/sizes.sh || fail "a figure that holds for ever does not"
+# The words: gettext's own checks of each file, and of German against English (tools/words.c).
+for po in words/en.po words/de.po; do
+    msgfmt -c -o /dev/null "$po" || fail "msgfmt -c $po"
+done
+msgfmt -c -o /dev/null build/lint-gcc/words/both.po || fail "a sentence has other slots in German than in English"
 scripts="$(git ls-files '*.sh') .ci/run"
 # shellcheck disable=SC2086
 shellcheck $scripts || fail "shellcheck"

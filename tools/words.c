@@ -1,8 +1,10 @@
 /* words.c - a program of the build: the files en.po and de.po to one JSON a language and to the const table of
  * text/words.h.
  *
- *     words OUT_DIR en.po de.po     writes OUT_DIR/en.json, OUT_DIR/de.json and OUT_DIR/words_table.c
+ *     words OUT_DIR en.po de.po     writes OUT_DIR/en.json, OUT_DIR/de.json, OUT_DIR/words_table.c and OUT_DIR/both.po
  *
+ * both.po has the English sentence as msgid and the German as msgstr, flagged python-brace-format: from it alone
+ * `msgfmt -c` can tell that the two have the same slots (tools/lint.sh).
  * libgettextpo reads the files, so that what translators' tools write is read as they meant it. Ends with 1 and a line
  * FILE:LINE on stderr where a text is missing or empty, or the files do not hold the same codes.
  */
@@ -162,6 +164,41 @@ static bool write_table(const char *folder)
     return fclose(to) == 0;
 }
 
+/* The context is the code: two codes may read alike in English and not in German. */
+static bool write_both(const char *folder)
+{
+    char path[1024];
+    snprintf(path, sizeof path, "%s/both.po", folder);
+    po_file_t po = po_file_create();
+    po_message_iterator_t at = po_message_iterator(po, NULL);
+    po_message_t head = po_message_create();
+    po_message_set_msgid(head, "");
+    po_message_set_msgstr(head, "Project-Id-Version: poise\nPO-Revision-Date: 2026-11-29 12:00+0000\n"
+                                "Last-Translator: the Poise project\nLanguage-Team: the Poise project\n"
+                                "Language: de\nMIME-Version: 1.0\nContent-Type: text/plain; charset=UTF-8\n"
+                                "Content-Transfer-Encoding: 8bit\nPlural-Forms: nplurals=2; plural=(n != 1);\n");
+    po_message_insert(at, head);
+    for (size_t i = 0; i < row_count; i++) {
+        po_message_t m = po_message_create();
+        po_message_set_msgctxt(m, rows[i].code);
+        po_message_set_msgid(m, rows[i].text[0]);
+        po_message_set_format(m, "python-brace-format", 1);
+        if (rows[i].plural[0]) {
+            po_message_set_msgid_plural(m, rows[i].plural[0]);
+            po_message_set_msgstr_plural(m, 0, rows[i].text[1]);
+            po_message_set_msgstr_plural(m, 1, rows[i].plural[1]);
+        } else {
+            po_message_set_msgstr(m, rows[i].text[1]);
+        }
+        po_message_insert(at, m);
+    }
+    po_message_iterator_free(at);
+    static const struct po_xerror_handler handler = {.xerror = complain, .xerror2 = complain_two};
+    bool written = po_file_write(po, path, &handler) != NULL;
+    po_file_free(po);
+    return written;
+}
+
 int main(int count, char **arguments)
 {
     if (count != 2 + LANGUAGES) {
@@ -174,7 +211,7 @@ int main(int count, char **arguments)
     check_both();
     if (faults > 0)
         return 1;
-    bool written = write_table(arguments[1]);
+    bool written = write_table(arguments[1]) && write_both(arguments[1]);
     for (int l = 0; l < LANGUAGES; l++)
         written = write_json(arguments[1], l) && written;
     if (!written)
