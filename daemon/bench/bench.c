@@ -50,52 +50,70 @@ static int64_t use_by_ms(const struct bench *b)
     return llabs(at - b->batch->hardener_ms - life_ms) < 1000 ? b->batch->hardener_ms + life_ms : at;
 }
 
-/* What came at once goes before what the batch says; but a cup that is off is to be put back first. */
-static const char *jump_message(const struct bench *b, char *out, size_t size)
-{
-    if (b->track.lifted)
-        return NULL;
-    struct said said = jump_said(&b->jump);
-    struct number_style style = {.point = b->daemon->config.decimal_comma ? ',' : '.', .d_g = b->config->d_g};
-    return said.code[0] ? said_text(&said, WORDS_EN, &style, out, size) : NULL;
-}
-
 /* The scale's own trouble (over, under) is told in words alone. */
 static const char *cause(const struct bench *b)
 {
-    return b->port && !b->lent && !b->trouble[0] ? port_cause(b->port) : "";
+    return b->port && !b->lent && !b->limit ? port_cause(b->port) : "";
+}
+
+static const char *why(const struct bench *b)
+{
+    return b->limit ? words_of(WORDS_EN, front_limit_code(b->limit)) : b->scale_why;
+}
+
+static struct said written(const char *text)
+{
+    return text && *text ? say("as_written text=%s", text) : (struct said){.used = 0};
+}
+
+void bench_front(const struct bench *b, struct front *f)
+{
+    static const enum front_state states[] = {[PORT_LIVE] = FRONT_LIVE,
+                                              [PORT_STALE] = FRONT_STALE,
+                                              [PORT_ABSENT] = FRONT_ABSENT,
+                                              [PORT_SEEKING] = FRONT_SEEKING};
+    char text[200];
+    *f = (struct front){
+        .station = b->config->name,
+        .revision = b->revision,
+        .batch = b->batch,
+        .track = &b->track,
+        .flow = &b->flow,
+        .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
+        .settled = b->settle.settled,
+        .waiting = b->waiting,
+        .scale = {.state = states[b->scale], .limit = b->limit, .text = why(b), .cause = cause(b)},
+        .disk = b->disk,
+        .wall_ms = clock_wall_ms(),
+        .use_by_ms = use_by_ms(b),
+        .d_g = config_station_d_g(b->config, (double)b->track.now_ug / 1e6),
+        .comma = b->daemon->config.decimal_comma,
+        .currency = b->daemon->config.currency,
+    };
+    f->scale.why = written(b->scale_why);
+    f->lead = written(bench_check_message(b, text, sizeof text));
+    f->came = jump_said(&b->jump);
+    f->failed = written(bench_check_failed(b, text, sizeof text));
+    f->due = written(bench_check_due(b, text, sizeof text));
 }
 
 json_t *bench_screen(const struct bench *b)
 {
-    char message[160], failed[200], due[64];
-    const char *check = bench_check_message(b, message, sizeof message);
-    struct view_live live = {
-        .station = b->config->name,
-        .revision = b->revision,
-        .scale_state = port_state_name(b->scale),
-        .scale_why = b->trouble[0] ? b->trouble : b->scale_why,
-        .scale_cause = cause(b),
-        .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
-        .use_by_ms = use_by_ms(b),
-        .currency = b->daemon->config.currency,
-        .message = check ? check : jump_message(b, message, sizeof message),
-        .checking = check != NULL,
-        .caution = {bench_check_failed(b, failed, sizeof failed), bench_check_due(b, due, sizeof due)}};
-    return view_screen(b->batch, &b->track, &live);
+    struct front f;
+    bench_front(b, &f);
+    return front_screen(&f);
 }
 
 json_t *bench_scale(const struct bench *b)
 {
-    bool weight = b->track.has_now && !b->trouble[0];
-    const char *why = b->trouble[0] ? b->trouble : b->scale_why;
+    bool weight = b->track.has_now && !b->limit;
     return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
                      b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
                      port_state_name(b->scale), "weight_g", weight ? rpc_number_ug(b->track.now_ug) : json_null(),
                      "stable", weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
                      b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
                      "d_g", rpc_number(b->config->d_g), "capacity_g", rpc_number(b->config->capacity_g), "why",
-                     view_text(why), "cause", view_text(cause(b)), "check", bench_check_row(b));
+                     view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b));
 }
 
 void bench_frame_hex(const struct bench *b, char out[200])
@@ -112,30 +130,19 @@ void bench_frame_hex(const struct bench *b, char out[200])
 /* The scale says itself that it has no weight: over, under, an error, or a count. */
 static void no_weight(struct bench *b, const struct scale_reading *r)
 {
-    char was[sizeof b->trouble];
-    memcpy(was, b->trouble, sizeof was);
-    const char *why = r->status == SCALE_OVER    ? "too heavy for the scale: take something off"
-                      : r->status == SCALE_UNDER ? "the scale reads under its range: is its pan on?"
-                      : r->status == SCALE_ERROR ? "the scale reports an error: read its own display"
-                                                 : "the scale sends no weight in a known unit";
-    snprintf(b->trouble, sizeof b->trouble, "%s", why);
+    enum front_limit was = b->limit;
+    b->limit = r->status == SCALE_OVER    ? FRONT_OVER
+               : r->status == SCALE_UNDER ? FRONT_UNDER
+               : r->status == SCALE_ERROR ? FRONT_ERROR
+                                          : FRONT_NO_UNIT;
     b->track.now_stable = false;
     track_gap(&b->track);
-    if (strcmp(was, b->trouble) != 0)
+    settle_lost(&b->settle);
+    if (was != b->limit)
         bench_note_scale(b);
 }
 
-enum mix_cue bench_resting_cue(const struct batch *batch, const struct track *track)
-{
-    double aim, in_cup, tolerance;
-    if (!batch || !view_now(batch, track, &aim, &in_cup, &tolerance) || isnan(tolerance) || track->lifted)
-        return MIX_CUE_POUR;
-    if (in_cup > aim + tolerance + MIX_SLACK_G)
-        return MIX_CUE_OVER;
-    return in_cup >= aim - tolerance - MIX_SLACK_G ? MIX_CUE_OK : MIX_CUE_POUR;
-}
-
-/* True: there is something new to say. */
+/* The cue of this reading. True: something came at once, or has gone again. */
 static bool cue(struct bench *b)
 {
     double aim, in_cup, tolerance;
@@ -143,9 +150,9 @@ static bool cue(struct bench *b)
     if (!b->batch)
         return false; /* nothing is poured: a new batch starts with a new flow */
     double rise_g = mix_flow_add(&b->flow, (double)b->track.now_ug / 1e6, b->track.now_ms);
-    if (!view_now(b->batch, &b->track, &aim, &in_cup, &tolerance)) {
+    if (!front_asked(b->batch, &b->track, &aim, &in_cup, &tolerance)) {
         b->cue = MIX_CUE_POUR;
-        return b->cue != before;
+        return false;
     }
     bool said = false;
     if (b->batch->state == BATCH_POUR && b->batch->now != NOW_TAKE_OUT && !b->track.lifted)
@@ -156,7 +163,7 @@ static bool cue(struct bench *b)
         b->cue = mix_cue_of(aim - in_cup, tolerance, &b->flow, before);
     if (b->cue == MIX_CUE_STOP && before != MIX_CUE_STOP)
         mix_flow_stop_shown(&b->flow);
-    return said || b->cue != before;
+    return said;
 }
 
 /* Pot life counts from here: the first reading of hardener, more than the scale's noise. */
@@ -171,6 +178,13 @@ static void first_hardener(struct bench *b)
         b->hardener_due = true;
         bench_note_due(b);
     }
+}
+
+/* What a still weight may move by: the open step's tolerance, or the station's. */
+__attribute__((hot)) static int64_t settle_tolerance_ug(const struct bench *b)
+{
+    double asked = b->batch && b->batch->asked.open ? b->batch->asked.tolerance_g : (double)NAN;
+    return (int64_t)((isnan(asked) ? fmax(b->config->d_g, b->config->tolerance_g) : asked) * 1e6);
 }
 
 static int64_t d_ug_at(const struct config_station *c, int64_t weight_ug)
@@ -188,7 +202,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
         no_weight(b, r);
         return;
     }
-    bool was_troubled = b->trouble[0] != '\0';
+    bool was_troubled = b->limit != FRONT_WEIGHS;
     struct track_context context = {.tare_ug = -1};
     struct track_reading reading = {.weight_ug = r->weight_ug,
                                     .stable = r->stability == SCALE_STABLE   ? 1
@@ -198,7 +212,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
                                             : r->kind == SCALE_KIND_GROSS ? TRACK_KIND_GROSS
                                                                           : TRACK_KIND_UNKNOWN,
                                     .at_ms = (int64_t)r->at_ms};
-    b->trouble[0] = '\0';
+    b->limit = FRONT_WEIGHS;
     b->read_ms = (int64_t)r->at_ms;
     b->frame_len = len < sizeof b->frame ? len : sizeof b->frame;
     memcpy(b->frame, frame, b->frame_len);
@@ -215,12 +229,15 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     if (note == TRACK_LIFTED)
         jump_lifted(&b->jump);
     jump_moved(&b->jump, b->track.base_ug - base_ug);
-    bench_publish_weight(b); /* the number first; a new cue follows with its screen */
+    settle_add(&b->settle, &b->track, settle_tolerance_ug(b));
     bool news = cue(b);
+    bench_publish_weight(b);
     if (was_troubled)
         bench_note_scale(b);
     else if (news)
         bench_publish_screen(b);
+    else
+        bench_follow_reading(b);
     bench_note_lift(b, note);
     first_hardener(b);
     bench_try_waiting(b);
@@ -250,7 +267,8 @@ static void on_state(void *owner, enum port_state state, const struct said *why)
         mix_flow_forget(&b->flow);
         jump_gap(&b->jump);
         b->track.now_stable = false;
-        b->trouble[0] = '\0';
+        settle_lost(&b->settle);
+        b->limit = FRONT_WEIGHS;
     }
     if (b->closing)
         return;
@@ -298,8 +316,9 @@ struct bench *bench_create(struct daemon *d, const struct config_station *config
     uv_timer_init(d->loop, &b->patience);
     uv_timer_init(d->loop, &b->slow);
     uv_timer_init(d->loop, &b->check.timer);
-    b->patience.data = b->slow.data = b->check.timer.data = b;
-    b->open_handles = 3;
+    uv_timer_init(d->loop, &b->shown.timer);
+    b->patience.data = b->slow.data = b->check.timer.data = b->shown.timer.data = b;
+    b->open_handles = 4;
     bench_check_init(b);
     uv_timer_start(&b->slow, bench_keep, KEEP_MS, KEEP_MS);
     return b;
@@ -418,4 +437,5 @@ void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
     uv_close((uv_handle_t *)&b->patience, timer_closed);
     uv_close((uv_handle_t *)&b->slow, timer_closed);
     uv_close((uv_handle_t *)&b->check.timer, timer_closed);
+    uv_close((uv_handle_t *)&b->shown.timer, timer_closed);
 }

@@ -6,6 +6,7 @@
 #include "bench/declared.h"
 #include "bench/faults.h"
 #include "drivers/port.h"
+#include "front/front.h"
 #include "station/jump.h"
 
 #define BENCH_LOOKING 16 /* more than that see the screen as it is */
@@ -32,6 +33,15 @@ struct bench_act {
     char request[65];
 };
 
+/* publish.c: what a screen follows from between two acts; two that are alike make the same foot line and moves. */
+struct bench_key {
+    enum mix_cue cue;
+    enum front_limit limit;
+    bool settled, lifted;
+    bool begun, holds, cup, below; /* poured, in the cup, a cup on the pan, less than nothing on it */
+    int64_t weight_ug;             /* only while it stands still and is told; else 0 */
+};
+
 struct bench {
     struct daemon *daemon;
     const struct config_station *config;
@@ -42,8 +52,9 @@ struct bench {
     enum port_state scale;
     enum mix_cue cue;
     bool writing;
-    bool waiting;     /* turn[0] is an accept that waits for a steady weight */
-    char trouble[96]; /* the scale's own over, under, error; "" else */
+    bool waiting;           /* turn[0] is an accept that waits for a steady weight */
+    enum front_limit limit; /* the scale's own over, under, error */
+    struct settle settle;
     size_t frame_len;
     uint8_t frame[SCALE_FRAME_MAX]; /* that the last weight came in */
     struct track track;
@@ -74,13 +85,20 @@ struct bench {
     struct rpc_call *looking[BENCH_LOOKING]; /* asked for the screen meanwhile */
     size_t lookers;
     bool note_failed;
+    struct {
+        struct bench_key key;
+        uint64_t hash; /* of the last screen sent */
+        int64_t at_ms; /* loop time of it */
+        uv_timer_t timer;
+    } shown;
+    enum front_disk disk; /* how the last write went */
     struct bench_check check;
 };
 
 /* A handle or a write has come back: the bench may be freed now, where it is closing. */
 void bench_back(struct bench *b);
-/* The cue while nothing flows: past, on aim, or pour. */
-enum mix_cue bench_resting_cue(const struct batch *batch, const struct track *track);
+/* All that the bench shows, as of now; it points into the bench. */
+void bench_front(const struct bench *b, struct front *f);
 /* The frame that the last weight came in, as an event holds it. */
 void bench_frame_hex(const struct bench *b, char out[200]);
 /* turns.c */
@@ -102,14 +120,19 @@ struct bench_row_text {
     char begun[36], finished[36], use_by[36];
 };
 void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text);
-/* notes.c */
+/* publish.c */
 void bench_note_scale(struct bench *b);
 /* Why the scale is not live; NULL: its port was not opened yet. */
 void bench_scale_says(struct bench *b, const struct said *why);
 void bench_publish_screen(struct bench *b);
+/* Sends a screen if what a person sees has changed without an act; after a reading only where it can have. */
+void bench_follow(struct bench *b);
+void bench_follow_reading(struct bench *b);
 /* Answers those who asked for the screen while it waited for the disk. */
 void bench_show_all(struct bench *b);
 void bench_publish_weight(struct bench *b);
+/* notes.c */
+void bench_disk(struct bench *b, const struct store_outcome *o);
 void bench_keep(uv_timer_t *timer);
 void bench_note_lift(struct bench *b, enum track_note note);
 void bench_note_due(struct bench *b);

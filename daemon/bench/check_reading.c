@@ -27,7 +27,7 @@ double bench_check_d_g(const struct bench *b, int64_t weight_ug)
 
 bool bench_check_scale_lives(const struct bench *b, struct fault *f)
 {
-    return (b->scale == PORT_LIVE && (b->track.has_now || b->trouble[0])) || bench_not_live(b, f);
+    return (b->scale == PORT_LIVE && (b->track.has_now || b->limit)) || bench_not_live(b, f);
 }
 
 /* ---- answers ---- */
@@ -207,7 +207,7 @@ bool bench_check_try(struct bench *b)
         drop_for_batch(b);
         return true;
     }
-    if (b->scale != PORT_LIVE || b->trouble[0] || !b->track.has_now || !b->track.now_stable)
+    if (b->scale != PORT_LIVE || b->limit || !b->track.has_now || !b->track.now_stable)
         return false;
     enum check_sight sight = check_look(&k->check, b->track.now_ug);
     if (sight == CHECK_EMPTIED) {
@@ -237,8 +237,9 @@ static void not_there(const struct bench *b, struct fault *f)
                          "the pan is lighter than it was without the check weight"},
     };
     enum check_sight sight = check_look(&b->check.check, b->track.now_ug);
-    if (b->trouble[0])
-        fault_set(f, FAULT_SCALE, NULL, "trouble", "Let the scale show a weight.", "%s", b->trouble);
+    if (b->limit)
+        fault_set(f, FAULT_SCALE, NULL, "trouble", "Let the scale show a weight.", "%s",
+                  words_of(WORDS_EN, front_limit_code(b->limit)));
     else if (!b->track.now_stable || sight == CHECK_FITS)
         fault_set(f, FAULT_STATE, NULL, "unsteady", "Let the weight settle, keep draught and hands off.",
                   "the weight did not come to rest");
@@ -262,7 +263,7 @@ void bench_check_patience_over(uv_timer_t *timer)
         return;
     if (b->check.watching) {
         bench_watch_over(b);
-    } else if (silent(b, (int64_t)uv_now(b->daemon->loop)) && !b->trouble[0]) {
+    } else if (silent(b, (int64_t)uv_now(b->daemon->loop)) && !b->limit) {
         drop_for_silence(b);
     } else {
         not_there(b, &f);
@@ -291,7 +292,7 @@ void bench_check_tick(struct bench *b)
     struct bench_check *k = &b->check;
     int64_t now_ms = (int64_t)uv_now(b->daemon->loop);
     bool under_way = !k->writing && (k->watching || bench_check_running(k));
-    if (b->trouble[0])
+    if (b->limit)
         k->seen_ms = now_ms; /* it speaks, though no weight */
     if (under_way && k->call && rpc_is_gone(k->call))
         drop_for_caller(b); /* killed; Ctrl-C takes it back itself */

@@ -111,7 +111,7 @@ static void apply(struct bench *b, struct bench_act *act)
     b->kept_base_ug = b->track.base_ug;
     mix_flow_forget(&b->flow);
     jump_clear(&b->jump);
-    b->cue = bench_resting_cue(b->batch, &b->track);
+    b->cue = front_resting_cue(b->batch, &b->track);
     b->hardener_due = false;
 }
 

@@ -1,3 +1,5 @@
+/* notes.c - what the station journals alone: the last reading, the first hardener, a lifted cup. Their words and their
+ * showing are not its own. */
 #include "bench/bench_parts.h"
 
 #include "clock.h"
@@ -7,107 +9,22 @@
 #include <stdlib.h>
 #include <string.h>
 
-void bench_publish_screen(struct bench *b)
+/* Shown as trouble until a write succeeds again. */
+void bench_disk(struct bench *b, const struct store_outcome *o)
 {
-    if (b->daemon->rpc && rpc_watched(b->daemon->rpc, b->config->name))
-        rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCREEN, bench_screen(b));
-}
-
-void bench_show(struct bench *b, struct rpc_call *call)
-{
-    if (b->hardener_writing && b->lookers < BENCH_LOOKING)
-        b->looking[b->lookers++] = call;
-    else
-        rpc_answer(call, bench_screen(b));
-}
-
-void bench_show_all(struct bench *b)
-{
-    for (size_t i = 0; i < b->lookers; i++)
-        rpc_answer(b->looking[i], bench_screen(b));
-    b->lookers = 0;
-}
-
-/* The note is made by hand, many a second: a printf costs more than all the rest of a reading's way. Each % is one of
- * the words that fill it. */
-static const char weight_form[] =
-    "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"%\",\"weight_g\":%,"
-    "\"stable\":%,\"age_ms\":%,\"state\":\"%\",\"cue\":\"%\"}}\n";
-enum { WEIGHT_NOTE = 320 };
-
-static size_t fill(const char *form, const char *const *word, char out[WEIGHT_NOTE])
-{
-    size_t len = 0;
-    for (; *form && len < WEIGHT_NOTE; form++) {
-        if (*form != '%') {
-            out[len++] = *form;
-            continue;
-        }
-        for (const char *at = *word++; *at && len < WEIGHT_NOTE; at++)
-            out[len++] = *at;
-    }
-    return len;
-}
-
-/* Writes n backwards, with at least so many digits; returns its first. */
-static char *number_before(char *end, uint64_t n, int digits)
-{
-    do {
-        *--end = (char)('0' + n % 10);
-        digits--;
-    } while ((n /= 10) > 0 || digits > 0);
-    return end;
-}
-
-/* `123.45` of micrograms, exact, without trailing zeros but one. */
-static char *grams(int64_t ug, char room[32])
-{
-    uint64_t u = ug < 0 ? (uint64_t)0 - (uint64_t)ug : (uint64_t)ug;
-    char *end = room + 31, *at = number_before(end, u % 1000000, 6);
-    *--at = '.';
-    at = number_before(at, u / 1000000, 1);
-    if (ug < 0)
-        *--at = '-';
-    while (end[-1] == '0' && end[-2] != '.')
-        end--;
-    *end = '\0';
-    return at;
-}
-
-__attribute__((hot)) void bench_publish_weight(struct bench *b)
-{
-    char text[WEIGHT_NOTE], weight[32], age[24];
-    if (!b->daemon->rpc || !rpc_watched(b->daemon->rpc, b->config->name))
-        return;
-    int64_t age_ms = b->track.has_now ? (int64_t)uv_now(b->daemon->loop) - b->read_ms : 0;
-    age[23] = '\0';
-    const char *word[] = {
-        b->config->name, /* an id: nothing in it needs escaping */
-        b->track.has_now && !b->trouble[0] ? grams(b->track.now_ug, weight) : "null",
-        !b->track.has_now     ? "null"
-        : b->track.now_stable ? "true"
-                              : "false",
-        number_before(age + 23, age_ms > 0 ? (uint64_t)age_ms : 0, 1),
-        port_state_name(b->scale),
-        mix_cue_name(b->cue),
-    };
-    size_t len = fill(weight_form, word, text);
-    rpc_publish_text(b->daemon->rpc, b->config->name, RPC_NOTE_WEIGHT, text, len);
-}
-
-void bench_note_scale(struct bench *b)
-{
-    if (b->daemon->rpc && rpc_watched(b->daemon->rpc, b->config->name))
-        rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCALE, bench_scale(b));
-    /* A scale that has just come back sends its reading right behind; the old one must not look live till then. */
-    if (b->scale != PORT_LIVE || b->trouble[0])
-        bench_publish_weight(b);
-    bench_publish_screen(b);
+    enum front_disk was = b->disk;
+    b->disk = o->result == STORE_FULL       ? FRONT_DISK_FULL
+              : o->result == STORE_READONLY ? FRONT_DISK_READONLY
+              : o->result == STORE_DEAD     ? FRONT_DISK_FAILED
+                                            : FRONT_DISK_GOOD;
+    if (b->disk != was && !b->closing)
+        bench_publish_screen(b);
 }
 
 static void note_written(void *arg, const struct store_outcome *o)
 {
     struct bench *b = arg;
+    bench_disk(b, o);
     bool failed = o->result != STORE_DONE;
     if (failed && !b->note_failed)
         log_warnx("station %s: a reading could not be kept: %s", b->config->name, o->why ? o->why : "disk");
@@ -177,6 +94,7 @@ void bench_keep(uv_timer_t *timer)
     struct event e;
     follow_why(b);
     bench_check_tick(b);
+    bench_follow(b);
     if (b->writing || !b->batch || !b->track.active || b->track.lifted)
         return;
     if (b->track.last_ug == b->kept_last_ug && b->track.base_ug == b->kept_base_ug)

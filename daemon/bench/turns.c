@@ -108,7 +108,7 @@ static json_t *screen_after(struct bench *b, const struct batch *after, const st
     b->revision++;
     if (!words_alone) {
         jump_clear(&b->jump);
-        b->cue = bench_resting_cue(after, track);
+        b->cue = front_resting_cue(after, track);
     }
     json_t *screen = bench_screen(b);
     b->batch = now;

@@ -1,9 +1,15 @@
-#include "station/view.h"
+#include "station/record.h"
 
 #include "mix/voc.h"
 #include "station/aims.h"
+#include "text/number.h"
 
 #include <math.h>
+
+json_t *view_text(const char *text)
+{
+    return text && *text ? json_string(text) : json_null();
+}
 
 json_t *view_voc(const struct recipe *r, const double grams[])
 {
@@ -24,10 +30,10 @@ json_t *view_voc(const struct recipe *r, const double grams[])
     mix_voc(parts, n, &voc);
     if (n == 0 || isnan(voc.actual_g_per_l))
         return json_null();
-    return json_pack("{s:o, s:o, s:o, s:o, s:o}", "actual_g_per_l", view_number(voc.actual_g_per_l),
-                     "regulatory_g_per_l", view_number(voc.regulatory_g_per_l), "density_g_per_ml",
-                     view_number(voc.density_g_per_ml), "volume_ml", view_number(voc.volume_ml), "voc_g",
-                     view_number(voc.voc_g));
+    return json_pack("{s:o, s:o, s:o, s:o, s:o}", "actual_g_per_l", number_json(voc.actual_g_per_l),
+                     "regulatory_g_per_l", number_json(voc.regulatory_g_per_l), "density_g_per_ml",
+                     number_json(voc.density_g_per_ml), "volume_ml", number_json(voc.volume_ml), "voc_g",
+                     number_json(voc.voc_g));
 }
 
 static json_t *components(const struct batch *b, double g[])
@@ -41,8 +47,8 @@ static json_t *components(const struct batch *b, double g[])
         double aim = r->step[s].share * b->wanted_g;
         g[r->step[s].part] += aim;
         json_array_append_new(list, json_pack("{s:s, s:s, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "share",
-                                              view_number(r->step[s].share), "aim_g", view_number(aim), "aim_ml",
-                                              view_number(aim / p->density_g_per_ml)));
+                                              number_json(r->step[s].share), "aim_g", number_json(aim), "aim_ml",
+                                              number_json(aim / p->density_g_per_ml)));
     }
     return list;
 }
@@ -58,8 +64,8 @@ static void additions(const struct batch *b, double g[], json_t *plan)
             continue;
         g[p] = batch_addition_aim_g(b, (int)p);
         json_t *one = json_pack("{s:s, s:s, s:o, s:s, s:o, s:o}", "toner", part->toner, "name", part->name, "pct",
-                                view_number(part->per_base * 100), "basis", r->by_volume ? "volume" : "weight", "grams",
-                                view_number(g[p]), "ml", view_number(g[p] / part->density_g_per_ml));
+                                number_json(part->per_base * 100), "basis", r->by_volume ? "volume" : "weight", "grams",
+                                number_json(g[p]), "ml", number_json(g[p] / part->density_g_per_ml));
         if (part->role == PART_REDUCER && json_is_null(reducer))
             reducer = one;
         else
@@ -77,13 +83,13 @@ json_t *view_plan(const struct batch *b, const char *currency)
     json_t *list = components(b, g);
     json_t *plan = json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:s}", "formula", r->code, "name", r->name,
                              "variant", view_text(r->variant), "coat", view_text(r->coat), "finish",
-                             view_text(r->finish), "total_g", view_number(b->wanted_g), "total_ml",
-                             view_number(batch_colour_ml(b, b->wanted_g)), "components", list, "currency", currency);
+                             view_text(r->finish), "total_g", number_json(b->wanted_g), "total_ml",
+                             number_json(batch_colour_ml(b, b->wanted_g)), "components", list, "currency", currency);
     additions(b, g, plan);
     for (size_t p = 0; p < r->parts; p++)
         cost += recipe_price(&r->part[p], g[p]);
-    json_object_set_new(plan, "cost", view_money(cost));
+    json_object_set_new(plan, "cost", number_json_money(cost));
     json_object_set_new(plan, "voc", view_voc(r, g));
-    json_object_set_new(plan, "ready_ml", view_number(batch_volume_ml(b, b->wanted_g)));
+    json_object_set_new(plan, "ready_ml", number_json(batch_volume_ml(b, b->wanted_g)));
     return plan;
 }

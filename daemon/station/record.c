@@ -1,7 +1,8 @@
-#include "station/view.h"
+#include "station/record.h"
 
 #include "clock.h"
 #include "station/aims.h"
+#include "text/number.h"
 
 #include <math.h>
 #include <string.h>
@@ -21,9 +22,9 @@ static json_t *part_of(const struct batch *b, int part)
     double aim = part_aim(b, part), poured = batch_part_g(b, part);
     bool shared = p->role == PART_COLOUR;
     return json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "share",
-                     shared ? view_number(p->share) : json_null(), "aim_g", view_number(aim), "poured_g",
-                     view_number(poured), "deviation_pct",
-                     aim > 0 && poured > 0 ? view_number(100 * (poured - aim) / aim) : json_null(), "lot",
+                     shared ? number_json(p->share) : json_null(), "aim_g", number_json(aim), "poured_g",
+                     number_json(poured), "deviation_pct",
+                     aim > 0 && poured > 0 ? number_json(100 * (poured - aim) / aim) : json_null(), "lot",
                      view_text(b->part_lot[part]));
 }
 
@@ -32,8 +33,8 @@ static json_t *reducer_of(const struct batch *b)
     for (size_t p = 0; p < b->recipe.parts; p++)
         if (b->recipe.part[p].role == PART_REDUCER && !b->recipe.part[p].foreign)
             return json_pack("{s:s, s:s, s:o, s:o, s:o}", "toner", b->recipe.part[p].toner, "name",
-                             b->recipe.part[p].name, "aim_g", view_number(part_aim(b, (int)p)), "poured_g",
-                             view_number(batch_part_g(b, (int)p)), "lot", view_text(b->part_lot[p]));
+                             b->recipe.part[p].name, "aim_g", number_json(part_aim(b, (int)p)), "poured_g",
+                             number_json(batch_part_g(b, (int)p)), "lot", view_text(b->part_lot[p]));
     return json_null();
 }
 
@@ -87,7 +88,7 @@ json_t *view_record(const struct batch *b, const char *currency)
     json_t *have = json_array();
     for (size_t i = 0; i < b->haves; i++)
         json_array_append_new(have, json_pack("{s:o, s:o}", "batch", view_text(b->have[i].batch), "grams",
-                                              view_number(b->have[i].grams)));
+                                              number_json(b->have[i].grams)));
     json_t *o = json_pack(
         "{s:s, s:s, s:s, s:s, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
         "s:o, s:s, s:o, s:o, s:o, s:o, s:o}",
@@ -95,10 +96,10 @@ json_t *view_record(const struct batch *b, const char *currency)
         (json_int_t)r->formula_revision, "variant", view_text(r->variant), "coat", view_text(r->coat), "finish",
         view_text(r->finish), "order", view_text(b->order), "painter", view_text(b->painter), "station",
         view_text(b->station), "begun", time_or_null(b->begun_ms), "finished", time_or_null(b->finished_ms),
-        "repeat_of", view_text(b->repeat_of), "parts", parts, "reducer", reducer_of(b), "total_g", view_number(g),
-        "total_ml", view_number(ml), "density_g_per_ml", g > 0 ? view_number(g / ml) : json_null(), "cost",
-        view_money(content_cost(b)), "currency", currency, "wanted_g", view_number(b->wanted_g), "product",
-        view_text(r->product), "made", view_text(r->made), "have", have, "waste_g", view_number(b->waste_g));
+        "repeat_of", view_text(b->repeat_of), "parts", parts, "reducer", reducer_of(b), "total_g", number_json(g),
+        "total_ml", number_json(ml), "density_g_per_ml", g > 0 ? number_json(g / ml) : json_null(), "cost",
+        number_json_money(content_cost(b)), "currency", currency, "wanted_g", number_json(b->wanted_g), "product",
+        view_text(r->product), "made", view_text(r->made), "have", have, "waste_g", number_json(b->waste_g));
     json_object_set_new(o, "voc", view_voc(r, by_part));
     json_object_set_new(o, "use_by", time_or_null(batch_use_by_ms(b)));
     return o;

@@ -68,7 +68,7 @@ static void add_numbers(json_t *line, const struct event *e)
     }
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
         if (!isnan(numbers[i].value))
-            json_object_set_new(line, numbers[i].name, view_number(numbers[i].value));
+            json_object_set_new(line, numbers[i].name, number_json(numbers[i].value));
 }
 
 static json_t *line_of(const struct story *s, const struct store_event *row, const struct event *e)
@@ -83,7 +83,7 @@ static json_t *line_of(const struct story *s, const struct store_event *row, con
     if (toner[0])
         json_object_set_new(line, "toner", json_string(toner));
     if (e->kind == EVENT_ACCEPTED && !e->toner[0] && s->batch.open >= 0)
-        json_object_set_new(line, "aim_g", view_number(batch_step_aim_g(&s->batch, (size_t)s->batch.open)));
+        json_object_set_new(line, "aim_g", number_json(batch_step_aim_g(&s->batch, (size_t)s->batch.open)));
     return line;
 }
 

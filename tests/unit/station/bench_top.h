@@ -6,7 +6,7 @@
 
 #include "station/aims.h"
 #include "station/decide.h"
-#include "station/view.h"
+#include "front/front.h"
 
 #include <math.h>
 #include <setjmp.h>

@@ -155,7 +155,7 @@ static void undo_gives_the_weight_back_to_the_open_step(void **state)
     assert_grams(batch_k_lo(&t.batch), 100);
     assert_string_equal(bench_open_toner(&t), "A");
     double aim, in_cup, tolerance;
-    assert_true(view_now(&t.batch, &t.track, &aim, &in_cup, &tolerance));
+    assert_true(front_asked(&t.batch, &t.track, &aim, &in_cup, &tolerance));
     assert_grams(in_cup, 52);
     bench_do(&t, COMMAND_UNDO);
     assert_int_equal(t.batch.state, BATCH_CUP);

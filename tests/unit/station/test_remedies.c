@@ -101,7 +101,7 @@ static void random_cups_never_ask_twice(void **state)
                 asked++;
                 continue;
             }
-            assert_true(view_now(&t.batch, &t.track, &aim, &in_cup, &tolerance));
+            assert_true(front_asked(&t.batch, &t.track, &aim, &in_cup, &tolerance));
             /* One pour in four goes up to 30 % past; the scale shows 0.01 g. */
             double past = rand_r(&seed) % 4 ? 0 : aim * (double)(rand_r(&seed) % 30) / 100;
             double grams = floor((aim - in_cup + past) * 100 + 0.5) / 100;

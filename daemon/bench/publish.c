@@ -1,0 +1,192 @@
+/* publish.c - what the watchers of a bench are told, and when: weights, screens, the scale's state.
+ *
+ * It must not know how anything is decided (front/), nor how a note travels (rpc/).
+ */
+#include "bench/bench_parts.h"
+
+#include "text/number.h"
+
+#include <math.h>
+#include <string.h>
+
+#define SHOW_MS 100 /* screens of one revision are at least so far apart */
+
+static bool watched(const struct bench *b)
+{
+    return b->daemon->rpc && rpc_watched(b->daemon->rpc, b->config->name);
+}
+
+static void publish(struct bench *b, json_t *screen, uint64_t hash)
+{
+    b->shown.hash = hash;
+    b->shown.at_ms = (int64_t)uv_now(b->daemon->loop);
+    rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCREEN, screen);
+}
+
+void bench_publish_screen(struct bench *b)
+{
+    if (!watched(b))
+        return;
+    json_t *screen = bench_screen(b);
+    publish(b, screen, front_live_hash(screen));
+}
+
+/* ---- what changes without an act ---- */
+
+/* What the foot line and the moves follow from, cheaply: they can only differ where this does. */
+__attribute__((hot)) static struct bench_key key_of(const struct bench *b)
+{
+    const struct batch *k = b->batch;
+    bool weighs = k && (k->state == BATCH_CUP || k->state == BATCH_POUR);
+    int64_t half_d_ug = (int64_t)(b->config->d_g * 5e5), pour_ug = track_pour_ug(&b->track);
+    int64_t in_cup_ug = pour_ug + (k ? (int64_t)(k->asked.counted_g * 1e6) : 0);
+    return (struct bench_key){
+        .cue = b->cue,
+        .limit = b->limit,
+        .settled = b->settle.settled,
+        .lifted = b->track.lifted,
+        .begun = pour_ug > half_d_ug,
+        .holds = in_cup_ug > half_d_ug,
+        .cup = b->track.now_ug >= 1000000,
+        .below = b->track.now_ug <= -1000000,
+        .weight_ug = weighs && b->settle.settled ? b->track.now_ug : 0,
+    };
+}
+
+static bool same_key(const struct bench_key *a, const struct bench_key *b)
+{
+    return a->cue == b->cue && a->limit == b->limit && a->settled == b->settled && a->lifted == b->lifted &&
+           a->begun == b->begun && a->holds == b->holds && a->cup == b->cup && a->below == b->below &&
+           a->weight_ug == b->weight_ug;
+}
+
+static void look(struct bench *b)
+{
+    json_t *screen = bench_screen(b);
+    uint64_t hash = front_live_hash(screen);
+    if (hash != b->shown.hash)
+        publish(b, screen, hash);
+    else
+        json_decref(screen);
+}
+
+static void look_now(uv_timer_t *timer)
+{
+    struct bench *b = timer->data;
+    if (watched(b))
+        look(b);
+}
+
+/* At once where the last screen is old enough, else when it is: at most 10 a second. */
+void bench_follow(struct bench *b)
+{
+    if (!watched(b) || b->closing || uv_is_active((uv_handle_t *)&b->shown.timer))
+        return;
+    int64_t since_ms = (int64_t)uv_now(b->daemon->loop) - b->shown.at_ms;
+    if (since_ms >= SHOW_MS)
+        look(b);
+    else
+        uv_timer_start(&b->shown.timer, look_now, (uint64_t)(SHOW_MS - since_ms), 0);
+}
+
+__attribute__((hot)) void bench_follow_reading(struct bench *b)
+{
+    struct bench_key key = key_of(b);
+    if (same_key(&key, &b->shown.key))
+        return;
+    b->shown.key = key;
+    bench_follow(b);
+}
+
+/* ---- */
+
+void bench_show(struct bench *b, struct rpc_call *call)
+{
+    if (b->hardener_writing && b->lookers < BENCH_LOOKING)
+        b->looking[b->lookers++] = call;
+    else
+        rpc_answer(call, bench_screen(b));
+}
+
+void bench_show_all(struct bench *b)
+{
+    for (size_t i = 0; i < b->lookers; i++)
+        rpc_answer(b->looking[i], bench_screen(b));
+    b->lookers = 0;
+}
+
+/* The note is made by hand, many a second: a printf costs more than all the rest of a reading's way. Each % is one of
+ * the words that fill it. */
+static const char weight_form[] =
+    "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"%\",\"weight_g\":%,"
+    "\"stable\":%,\"age_ms\":%,\"state\":\"%\",\"to_go_g\":%,\"in_cup_g\":%,\"landing_g\":%,\"cue\":%,"
+    "\"settled\":%}}\n";
+enum { WEIGHT_NOTE = 480 };
+
+static size_t fill(const char *form, const char *const *word, char out[WEIGHT_NOTE])
+{
+    size_t len = 0;
+    for (; *form && len < WEIGHT_NOTE; form++) {
+        if (*form != '%') {
+            out[len++] = *form;
+            continue;
+        }
+        for (const char *at = *word++; *at && len < WEIGHT_NOTE; at++)
+            out[len++] = *at;
+    }
+    return len;
+}
+
+/* Grams, null for NaN. */
+static const char *grams(double g, char room[NUMBER_ROOM])
+{
+    return isnan(g) ? "null" : number_exact_ug(llround(g * 1e6), room);
+}
+
+__attribute__((hot)) void bench_publish_weight(struct bench *b)
+{
+    static const char *const cues[] = {[MIX_CUE_POUR] = "\"pour\"",
+                                       [MIX_CUE_EASE] = "\"ease\"",
+                                       [MIX_CUE_STOP] = "\"stop\"",
+                                       [MIX_CUE_OK] = "\"ok\"",
+                                       [MIX_CUE_OVER] = "\"over\""};
+    char text[WEIGHT_NOTE], room[5][NUMBER_ROOM];
+    if (!watched(b))
+        return;
+    bool weighs = b->track.has_now && !b->limit;
+    int64_t age_ms = b->track.has_now ? (int64_t)uv_now(b->daemon->loop) - b->read_ms : 0;
+    struct front f = {.batch = b->batch, .track = &b->track, .flow = &b->flow, .d_g = b->config->d_g};
+    f.scale.state = b->scale == PORT_LIVE ? FRONT_LIVE : FRONT_STALE;
+    f.scale.limit = b->limit;
+    struct front_now now;
+    front_now(&f, &now);
+    double none = (double)NAN;
+    char *age = number_exact_ug((age_ms > 0 ? age_ms : 0) * 1000000, room[4]);
+    age[strlen(age) - 2] = '\0'; /* whole milliseconds: without the .0 */
+    const char *word[] = {
+        b->config->name, /* an id: nothing in it needs escaping */
+        weighs ? number_exact_ug(b->track.now_ug, room[0]) : "null",
+        !b->track.has_now     ? "null"
+        : b->track.now_stable ? "true"
+                              : "false",
+        age,
+        port_state_name(b->scale),
+        grams(now.open ? now.to_go_g : none, room[1]),
+        grams(now.open ? now.in_cup_g : none, room[2]),
+        grams(now.open ? now.landing_g : none, room[3]),
+        now.open ? cues[b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue] : "null",
+        b->settle.settled ? "true" : "false",
+    };
+    size_t len = fill(weight_form, word, text);
+    rpc_publish_text(b->daemon->rpc, b->config->name, RPC_NOTE_WEIGHT, text, len);
+}
+
+void bench_note_scale(struct bench *b)
+{
+    if (watched(b))
+        rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCALE, bench_scale(b));
+    /* A scale that has just come back sends its reading right behind; the old one must not look live till then. */
+    if (b->scale != PORT_LIVE || b->limit)
+        bench_publish_weight(b);
+    bench_publish_screen(b);
+}

@@ -1,0 +1,134 @@
+/* moves.c - every act that the state's row of the contract allows, open or shut, with the reason when shut.
+ *
+ * An act is open where station/decide, asked in earnest, makes an event of it: the list cannot promise what a call then
+ * refuses. It must not know how an act is shown.
+ */
+#include "front/front.h"
+#include "station/decide.h"
+#include "station/remedies.h"
+#include "text/utf8.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { IN_IDLE = 1, IN_CUP = 2, IN_POUR = 4, IN_OVER = 8, IN_DONE = 16 };
+
+struct move {
+    const char *code;   /* what it says */
+    const char *method; /* behind `batch.` */
+    const char *key;    /* a further member of its params, NULL: none */
+    const char *value;  /* its text; NULL: true */
+    const char *asks;   /* members that the params leave out, with spaces between */
+    unsigned states;
+    struct command command;
+};
+
+/* In the contract's order. */
+static const struct move moves[] = {
+    {"move_begin", "begin", NULL, NULL, "formula grams", IN_IDLE, {0}},
+    {"move_resume", "resume", NULL, NULL, "batch", IN_IDLE, {0}},
+    {"move_accept", "accept", NULL, NULL, "", IN_CUP | IN_POUR, {.kind = COMMAND_ACCEPT}},
+    {"move_short", "accept", "short", NULL, "", IN_POUR, {.kind = COMMAND_ACCEPT, .short_mode = SHORT_COUNTED}},
+    {"move_less", "accept", "short", "less", "", IN_POUR, {.kind = COMMAND_ACCEPT, .short_mode = SHORT_LESS}},
+    {"move_really", "accept", NULL, NULL, "really", IN_POUR, {.kind = COMMAND_ACCEPT}},
+    {"move_tared", "accept", "tared", NULL, "", IN_CUP, {.kind = COMMAND_ACCEPT, .tared = true}},
+    {"move_grow", "remedy", "choice", "grow", "", IN_OVER, {.kind = COMMAND_REMEDY, .remedy = REMEDY_GROW}},
+    {"move_dip", "remedy", "choice", "dip", "", IN_OVER, {.kind = COMMAND_REMEDY, .remedy = REMEDY_DIP}},
+    {"move_leave", "remedy", "choice", "leave", "", IN_OVER, {.kind = COMMAND_REMEDY, .remedy = REMEDY_LEAVE}},
+    {"move_again", "remedy", "choice", "again", "", IN_OVER, {.kind = COMMAND_REMEDY, .remedy = REMEDY_AGAIN}},
+    {"move_undo", "undo", NULL, NULL, "", IN_POUR | IN_OVER | IN_DONE, {.kind = COMMAND_UNDO}},
+    {"move_retare", "retare", NULL, NULL, "", IN_POUR | IN_DONE, {.kind = COMMAND_RETARE}},
+    {"move_tint", "tint", NULL, NULL, "toner", IN_POUR | IN_DONE, {.kind = COMMAND_TINT}},
+    {"move_hold", "hold", NULL, NULL, "", IN_CUP | IN_POUR | IN_DONE, {.kind = COMMAND_HOLD}},
+    {"move_note", "note", NULL, NULL, "text", IN_CUP | IN_POUR | IN_OVER | IN_DONE, {.kind = COMMAND_NOTE}},
+    {"move_finish", "finish", NULL, NULL, "", IN_DONE, {.kind = COMMAND_FINISH}},
+    {"move_scrap", "scrap", NULL, NULL, "why", IN_CUP | IN_POUR | IN_OVER | IN_DONE, {.kind = COMMAND_SCRAP}},
+};
+
+static unsigned state_of(const struct batch *b)
+{
+    static const unsigned states[] = {
+        [BATCH_CUP] = IN_CUP, [BATCH_POUR] = IN_POUR, [BATCH_OVER] = IN_OVER, [BATCH_DONE] = IN_DONE};
+    return b ? states[b->state] : IN_IDLE;
+}
+
+static json_t *names_of(const char *list)
+{
+    json_t *words = json_array();
+    for (size_t n; *list; list += n + (list[n] == ' ')) {
+        n = strcspn(list, " ");
+        json_array_append_new(words, json_stringn(list, n));
+    }
+    return words;
+}
+
+/* Whether the act would succeed now; else *why. A weight that only trembles counts as steady: the accept waits for it
+ * to rest. */
+static bool open_now(const struct front *f, const struct move *m, struct said *why)
+{
+    /* A toner that nobody named yet stands in for the one that will be. */
+    struct recipe_part any = {.toner = "?", .role = PART_COLOUR, .density_g_per_ml = NAN, .price_per_kg = NAN};
+    struct command c = m->command;
+    struct track steady = *f->track;
+    struct front_trouble trouble;
+    struct fault fault = {0};
+    struct event e;
+    if (f->waiting) {
+        *why = say("why_waiting");
+        return false;
+    }
+    if (!f->batch)
+        return true;
+    c.uncounted_g = c.lost_g = NAN;
+    if (strcmp(m->asks, "really") == 0 || strcmp(m->asks, "toner") == 0) {
+        memcpy(c.really, any.toner, 2);
+        c.part = &any;
+    }
+    if (command_weighs(f->batch, &c) && front_scale_trouble(f, &trouble)) {
+        *why = trouble.said;
+        return false;
+    }
+    steady.now_stable = f->settled;
+    enum decision d = decide(f->batch, &steady, &c, &e, &fault);
+    event_finish(&e);
+    if (d == REFUSED)
+        *why = fault.said;
+    else if (d == NOT_YET)
+        *why = say("why_unsteady");
+    return d == DECIDED;
+}
+
+/* A remedy tells its figure, the other acts are fixed words. */
+static struct said said_of(const struct front *f, const struct move *m)
+{
+    struct batch_remedies r;
+    struct said said = {.used = 0};
+    if (m->command.remedy == REMEDY_GROW || m->command.remedy == REMEDY_DIP) {
+        batch_remedies(f->batch, &r);
+        if (m->command.remedy == REMEDY_GROW && r.grow.possible)
+            return say("move_grow_to total_g=%f", r.grow.total_g);
+        if (m->command.remedy == REMEDY_DIP && r.dip.possible)
+            return say("move_dip_out take_g=%f", r.take_g);
+    }
+    utf8_copy(said.code, sizeof said.code, m->code);
+    return said;
+}
+
+json_t *front_moves(const struct front *f)
+{
+    json_t *list = json_array();
+    unsigned state = state_of(f->batch);
+    for (size_t i = 0; i < sizeof moves / sizeof *moves; i++) {
+        const struct move *m = &moves[i];
+        struct said why = {.used = 0};
+        if (!(m->states & state))
+            continue;
+        struct said said = said_of(f, m);
+        bool open = open_now(f, m, &why);
+        json_t *value = !m->key ? NULL : m->value ? json_string(m->value) : json_true();
+        json_array_append_new(list, json_pack("{s:o, s:o, s:o, s:b, s:o}", "act",
+                                              front_act(f, m->method, m->key, value), "asks", names_of(m->asks), "said",
+                                              front_said(f, &said), "open", open, "why", front_said(f, &why)));
+    }
+    return list;
+}

@@ -1,0 +1,201 @@
+/* next.c - the foot line: the one next move. It tells what the hand must do, or what Enter and `.` do.
+ *
+ * It must not know how a client draws it, nor decide whether an act is allowed: that is station/decide.
+ */
+#include "front/front.h"
+#include "mix/aim.h"
+#include "station/aims.h"
+
+#include <math.h>
+#include <string.h>
+
+#define CUP_LEAST_G 1.0 /* less is no cup; as decide_accept has it */
+
+struct line {
+    enum front_kind kind;
+    struct said said, second;
+    json_t *act, *second_act;
+};
+
+static void hand(struct line *l, struct said said)
+{
+    l->kind = FRONT_HAND;
+    l->said = said;
+}
+
+static void key(struct line *l, struct said said, json_t *act)
+{
+    l->kind = FRONT_KEY;
+    l->said = said;
+    l->act = act;
+}
+
+static void second(struct line *l, struct said said, json_t *act)
+{
+    l->second = said;
+    l->second_act = act;
+}
+
+static json_t *accept(const struct front *f)
+{
+    return front_act(f, "accept", NULL, NULL);
+}
+
+static const char *open_toner(const struct batch *b)
+{
+    if (b->now == NOW_TINT)
+        return b->tint.toner;
+    return b->open >= 0 ? b->recipe.part[b->recipe.step[b->open].part].toner : "";
+}
+
+static void cup(const struct front *f, struct line *l)
+{
+    const struct batch *b = f->batch;
+    double g = f->track->has_now ? (double)f->track->now_ug / 1e6 : 0, content = batch_content_g(b);
+    if (fabs(g) < CUP_LEAST_G) {
+        hand(l, content > 0 ? say("next_cup_with content_g=%f", content) : say("next_cup"));
+        second(l, say("next_tared"), front_act(f, "accept", "tared", json_true()));
+    } else if (g < 0) {
+        hand(l, say("next_zero"));
+    } else if (!f->settled) {
+        hand(l, say("next_settle"));
+    } else {
+        key(l, say("next_this_cup cup_g=%f", g), accept(f));
+    }
+}
+
+/* A check weight is led; who would rather mix is not held up. */
+static void check(const struct front *f, struct line *l)
+{
+    struct line other = {0};
+    hand(l, f->lead);
+    if (!f->batch)
+        return;
+    cup(f, &other);
+    if (other.act)
+        second(l, other.said, other.act);
+}
+
+/* The step that opens once this much is counted; NULL: that was the last. */
+static const char *toner_after(const struct batch *b, double pour_g)
+{
+    struct batch after = *b; /* no history of its own is touched: only counts are read */
+    after.step_g[b->open] += pour_g;
+    after.step_poured[b->open] = true;
+    int step = batch_next_step(&after);
+    return step >= 0 && step != b->open ? b->recipe.part[b->recipe.step[step].part].toner : NULL;
+}
+
+static void accept_pour(const struct front *f, const struct front_now *now, struct line *l)
+{
+    const struct batch *b = f->batch;
+    const char *then = toner_after(b, now->in_cup_g - b->asked.counted_g);
+    if (f->cue == MIX_CUE_OVER)
+        key(l, say("next_accept_over in_cup_g=%f past_g=%f", now->in_cup_g, -now->to_go_g), accept(f));
+    else if (then)
+        key(l, say("next_accept_then in_cup_g=%f toner=%s", now->in_cup_g, then), accept(f));
+    else
+        key(l, say("next_accept_last in_cup_g=%f", now->in_cup_g), accept(f));
+}
+
+static void take_out(const struct front *f, const struct front_now *now, struct line *l)
+{
+    if (f->settled && !f->track->lifted && -now->in_cup_g > f->d_g / 2)
+        key(l, say("next_taken out_g=%f", -now->in_cup_g), accept(f));
+    else
+        hand(l, say("next_take_out take_g=%f", f->batch->take_g));
+}
+
+static void by_eye(const struct front *f, const struct front_now *now, struct line *l)
+{
+    double added_g = now->in_cup_g - f->batch->asked.counted_g;
+    if (f->settled && added_g > f->d_g / 2)
+        key(l, say("next_accept_eye added_g=%f", added_g), accept(f));
+    else
+        hand(l, say("next_pour_eye toner=%s", open_toner(f->batch)));
+}
+
+static void lifted(const struct front *f, const struct front_now *now, struct line *l)
+{
+    const char *toner = open_toner(f->batch);
+    hand(l, say("next_put_back"));
+    second(l, toner[0] ? say("next_retare_with in_cup_g=%f toner=%s", now->in_cup_g, toner) : say("next_retare"),
+           front_act(f, "retare", NULL, NULL));
+}
+
+/* Another tin follows, or, with nothing poured since, the step closes with its deviation. With nothing in the cup one
+ * key must not close a step. */
+static void short_of(const struct front *f, const struct front_now *now, struct line *l)
+{
+    const struct batch *b = f->batch;
+    bool since = !b->step_poured[b->open] || now->in_cup_g - b->asked.counted_g > f->d_g / 2;
+    if (now->in_cup_g > f->d_g / 2)
+        second(l, since ? say("next_empty_tin") : say("next_without_rest"),
+               front_act(f, "accept", "short", json_true()));
+}
+
+static void pour(const struct front *f, struct line *l)
+{
+    struct front_now now;
+    front_now(f, &now);
+    const char *toner = open_toner(f->batch);
+    if (f->batch->now == NOW_TAKE_OUT) {
+        take_out(f, &now, l);
+    } else if (f->track->lifted) {
+        lifted(f, &now, l);
+    } else if (f->batch->now == NOW_TINT) {
+        by_eye(f, &now, l);
+    } else if (f->cue == MIX_CUE_OK || f->cue == MIX_CUE_OVER) {
+        if (f->settled)
+            accept_pour(f, &now, l);
+        else
+            hand(l, f->cue == MIX_CUE_OK ? say("next_settle") : say("next_stop"));
+    } else {
+        hand(l, f->cue == MIX_CUE_STOP   ? say("next_stop")
+                : f->cue == MIX_CUE_EASE ? say("next_ease toner=%s", toner)
+                                         : say("next_pour toner=%s", toner));
+        short_of(f, &now, l);
+    }
+}
+
+static void line_of(const struct front *f, struct line *l)
+{
+    const struct batch *b = f->batch;
+    struct front_trouble t;
+    bool weighs = b && (b->state == BATCH_CUP || b->state == BATCH_POUR);
+    if (weighs && front_scale_trouble(f, &t)) {
+        hand(l, t.mend);
+        if (f->scale.state == FRONT_SEEKING)
+            l->kind = FRONT_WAIT;
+    } else if (f->waiting) {
+        l->kind = FRONT_WAIT;
+        l->said = say("next_settle");
+    } else if (f->lead.code[0]) {
+        check(f, l);
+    } else if (!b) {
+        l->kind = FRONT_CHOOSE;
+        l->said = say("next_find");
+    } else if (b->state == BATCH_CUP) {
+        cup(f, l);
+    } else if (b->state == BATCH_POUR) {
+        pour(f, l);
+    } else if (b->state == BATCH_OVER) {
+        l->kind = FRONT_CHOOSE;
+        l->said = say("next_choose");
+    } else {
+        key(l, say("next_print"), front_act(f, "finish", "label", json_integer(1)));
+        second(l, say("next_no_label"), front_act(f, "finish", "label", json_integer(0)));
+    }
+}
+
+json_t *front_next(const struct front *f)
+{
+    static const char *const kinds[] = {
+        [FRONT_HAND] = "hand", [FRONT_KEY] = "key", [FRONT_CHOOSE] = "choose", [FRONT_WAIT] = "wait"};
+    struct line l = {.kind = FRONT_HAND};
+    line_of(f, &l);
+    json_t *also =
+        l.second_act ? json_pack("{s:o, s:o}", "said", front_said(f, &l.second), "act", l.second_act) : json_null();
+    return json_pack("{s:s, s:o, s:o, s:o, s:n}", "kind", kinds[l.kind], "said", front_said(f, &l.said), "act",
+                     l.act ? l.act : json_null(), "second", also, "in_s");
+}

@@ -1,0 +1,283 @@
+/* screen.c - the whole screen as JSON, put together of what the other files of this folder decide. */
+#include "front/front.h"
+#include "station/aims.h"
+#include "station/remedies.h"
+#include "text/timestamp.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static json_t *text_of(const char *text)
+{
+    return text && *text ? json_string(text) : json_null();
+}
+
+static json_t *time_of(int64_t ms)
+{
+    char text[TIMESTAMP_ROOM];
+    if (ms == 0)
+        return json_null();
+    timestamp_text(ms, text);
+    return json_string(text);
+}
+
+/* The step that stands open: in state over, the one that asks. */
+static int shown_step(const struct batch *b)
+{
+    if (b->state == BATCH_OVER)
+        return b->over;
+    return b->state == BATCH_POUR && b->now == NOW_STEP ? b->open : -1;
+}
+
+static json_t *now_of(const struct front *f)
+{
+    const struct batch *b = f->batch;
+    const struct track *t = f->track;
+    struct front_now n;
+    front_now(f, &n);
+    if (!n.open)
+        return json_null();
+    const char *toner = NULL, *name = "take out";
+    int step = shown_step(b);
+    if (step >= 0) {
+        toner = b->recipe.part[b->recipe.step[step].part].toner;
+        name = b->recipe.part[b->recipe.step[step].part].name;
+    } else if (b->now == NOW_TINT) {
+        toner = b->tint.toner;
+        name = b->tint.name;
+    }
+    /* What the scale's own display reads at the aim: the base, and what is still to come onto it. */
+    double pour = (double)track_pour_ug(t) / 1e6;
+    double shows = t->active ? (double)t->base_ug / 1e6 + n.aim_g - (n.in_cup_g - pour) : NAN;
+    return json_pack("{s:o, s:s, s:o, s:o, s:o, s:o, s:s, s:o}", "toner", text_of(toner), "name", name, "aim_g",
+                     number_json(n.aim_g), "in_cup_g", number_json(n.in_cup_g), "to_go_g", number_json(n.to_go_g),
+                     "tolerance_g", number_json(n.tolerance_g), "cue", mix_cue_name(f->cue), "scale_shows_g",
+                     number_json(shows));
+}
+
+static const char *step_state(const struct batch *b, size_t step)
+{
+    if ((int)step == shown_step(b))
+        return b->step_poured[step] && b->state == BATCH_POUR ? "again" : "now";
+    if (b->state == BATCH_DONE || !batch_step_wants(b, step))
+        return "done";
+    return "next";
+}
+
+static json_t *step_of(const struct batch *b, size_t s)
+{
+    const struct recipe_part *p = &b->recipe.part[b->recipe.step[s].part];
+    double deviation_pct;
+    const char *verdict = front_verdict(b, s, &deviation_pct);
+    return json_pack("{s:s, s:s, s:o, s:o, s:s, s:n, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "aim_g",
+                     number_json(batch_step_aim_g(b, s)), "poured_g", number_json(b->step_g[s]), "state",
+                     step_state(b, s), "place", "verdict", text_of(verdict), "deviation_pct",
+                     number_json(deviation_pct), "lot", text_of(b->part_lot[b->recipe.step[s].part]));
+}
+
+static json_t *steps_of(const struct batch *b)
+{
+    json_t *list = json_array();
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        json_array_append_new(list, step_of(b, s));
+    return list;
+}
+
+static json_t *remedy_of(const struct batch *b, const struct remedy *r, bool adds)
+{
+    if (!r->possible)
+        return json_null();
+    json_t *o = json_pack("{s:o, s:b, s:o, s:o, s:o, s:o}", "total_g", number_json(r->total_g), "fits", r->why == NULL,
+                          "why", text_of(r->why), "waste_g", number_json(r->waste_g), "cost",
+                          number_json_money(r->cost), "volume_ml", number_json(r->volume_ml));
+    if (!adds)
+        return o;
+    json_t *add = json_array();
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        json_array_append_new(add, number_json(r->add_g[s]));
+    json_object_set_new(o, "add_g", add);
+    return o;
+}
+
+static json_t *remedies_of(const struct batch *b, const char *currency)
+{
+    struct batch_remedies r;
+    if (b->state != BATCH_OVER)
+        return json_null();
+    batch_remedies(b, &r);
+    json_t *grow = remedy_of(b, &r.grow, true), *dip = remedy_of(b, &r.dip, true);
+    json_t *leave = remedy_of(b, &r.leave, false), *deviation = json_array();
+    if (r.dip.possible)
+        json_object_set_new(dip, "take_g", number_json(r.take_g));
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        json_array_append_new(deviation, number_json(r.deviation_pct[s]));
+    json_object_set_new(leave, "deviation_pct", deviation);
+    json_object_set_new(leave, "foreign_pct", number_json(r.foreign_pct));
+    json_object_set_new(leave, "ratio", text_of(r.ratio));
+    json_t *o = json_pack("{s:o, s:o, s:o, s:s}", "grow", grow, "dip", dip, "leave", leave, "currency", currency);
+    if (!r.grow.possible && r.grow.why)
+        json_object_set_new(o, "grow_why", json_string(r.grow.why));
+    json_object_set_new(o, "again",
+                        r.again ? json_pack("{s:o}", "cost", number_json_money(r.again_cost)) : json_null());
+    return o;
+}
+
+/* ---- what is said ---- */
+
+static struct said message_of(const struct front *f)
+{
+    const struct batch *b = front_batch(f);
+    if (!b)
+        return (struct said){.used = 0};
+    if (f->lead.code[0])
+        return f->lead;
+    /* What came at once goes before what the batch says; but a cup that is off is to be put back first. */
+    if (f->came.code[0] && !f->track->lifted)
+        return f->came;
+    return b->said;
+}
+
+/* Gravest first. */
+static json_t *cautions_of(const struct front *f)
+{
+    const struct batch *b = front_batch(f);
+    json_t *list = json_array();
+    for (size_t i = 0; b && i < b->cautions; i++)
+        json_array_append_new(list, front_said(f, &b->caution[i]));
+    if (b && f->failed.code[0])
+        json_array_append_new(list, front_said(f, &f->failed));
+    if (b && f->due.code[0])
+        json_array_append_new(list, front_said(f, &f->due));
+    return list;
+}
+
+static json_t *texts_of(const json_t *saids)
+{
+    json_t *list = json_array(), *one;
+    size_t i;
+    json_array_foreach((json_t *)(uintptr_t)saids, i, one) json_array_append(list, json_object_get(one, "text"));
+    return list;
+}
+
+static json_t *trouble_of(const struct front *f)
+{
+    struct front_trouble t;
+    if (!front_trouble(f, &t))
+        return json_null();
+    return json_pack("{s:s, s:o, s:o}", "code", t.code, "said", front_said(f, &t.said), "mend", front_said(f, &t.mend));
+}
+
+static bool activated(const struct batch *b)
+{
+    return b && (b->hardener_ms != 0 || batch_activated(b));
+}
+
+static json_t *pot_life_of(const struct front *f)
+{
+    const struct batch *b = front_batch(f);
+    if (!activated(b))
+        return json_null();
+    json_t *left = f->use_by_ms ? json_integer((f->use_by_ms - f->wall_ms) / 1000) : json_null();
+    return json_pack("{s:o, s:o, s:o}", "from", time_of(b->hardener_ms), "until", time_of(f->use_by_ms), "left_s",
+                     left);
+}
+
+/* FNV-1a, 64 bits. */
+static int add_to_hash(const char *text, size_t len, void *hash)
+{
+    uint64_t h;
+    memcpy(&h, hash, sizeof h);
+    for (size_t i = 0; i < len; i++)
+        h = (h ^ (unsigned char)text[i]) * UINT64_C(1099511628211);
+    memcpy(hash, &h, sizeof h);
+    return 0;
+}
+
+uint64_t front_live_hash(const json_t *screen)
+{
+    static const char *const live[] = {"next", "moves", "trouble", "cautions"};
+    uint64_t hash = UINT64_C(14695981039346656037);
+    for (size_t i = 0; i < sizeof live / sizeof *live; i++)
+        json_dump_callback(json_object_get(screen, live[i]), add_to_hash, &hash, JSON_COMPACT | JSON_ENCODE_ANY);
+    const json_t *life = json_object_get(screen, "pot_life");
+    json_dump_callback(json_object_get(life, "from"), add_to_hash, &hash, JSON_ENCODE_ANY);
+    json_dump_callback(json_object_get(life, "until"), add_to_hash, &hash, JSON_ENCODE_ANY);
+    return hash;
+}
+
+/* ---- the whole ---- */
+
+static void idle_members(json_t *o)
+{
+    static const char *const none[] = {"batch",  "formula", "name",     "variant", "coat",    "finish",
+                                       "order",  "painter", "step",     "now",     "total_g", "wanted_g",
+                                       "cup_ml", "fill_ml", "remedies", "use_by",  "fill"};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++)
+        json_object_set_new(o, none[i], json_null());
+    json_object_set_new(o, "steps", json_array());
+    json_object_set_new(o, "facts", json_array());
+    json_object_set_new(o, "lifted", json_false());
+}
+
+static void batch_members(json_t *o, const struct front *f)
+{
+    const struct batch *b = f->batch;
+    const struct recipe *r = &b->recipe;
+    double total = batch_k_aim(b), ml = batch_volume_ml(b, total);
+    int step = shown_step(b);
+    json_t *fill =
+        json_pack("{s:o, s:o, s:o, s:o}", "colour_g", number_json(total), "spray_g",
+                  number_json(batch_weight_g(b, total)), "spray_ml", number_json(ml), "cup_ml", number_json(b->cup_ml));
+    json_t *more = json_pack(
+        "{s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "batch",
+        b->id, "formula", r->code, "name", r->name, "variant", text_of(r->variant), "coat", text_of(r->coat), "finish",
+        text_of(r->finish), "order", text_of(b->order), "painter", text_of(b->painter), "step",
+        step >= 0 ? json_integer(step + 1) : json_null(), "steps", steps_of(b), "now", now_of(f), "total_g",
+        number_json(total), "wanted_g", number_json(b->wanted_g), "cup_ml", number_json(b->cup_ml), "fill_ml",
+        number_json(ml), "remedies", remedies_of(b, f->currency), "lifted", f->track->lifted, "use_by",
+        time_of(f->use_by_ms), "fill", fill, "facts", front_facts(f));
+    json_object_update(o, more);
+    json_decref(more);
+}
+
+static json_t *scale_of(const struct front *f)
+{
+    static const char *const states[] = {
+        [FRONT_LIVE] = "live", [FRONT_STALE] = "stale", [FRONT_ABSENT] = "absent", [FRONT_SEEKING] = "seeking"};
+    return json_pack("{s:s, s:o, s:o}", "state", states[f->scale.state], "why", text_of(f->scale.text), "cause",
+                     text_of(f->scale.cause));
+}
+
+json_t *front_screen(const struct front *given)
+{
+    struct front front = *given, *f = &front;
+    char text[SAID_TEXT_MAX] = "";
+    f->batch = front_batch(given);
+    struct number_style style = front_style(f);
+    struct said said = message_of(f);
+    /* In idle a check weight that is led shows by the foot line alone; older clients still read it here. */
+    const struct said *message = f->batch ? &said : &f->lead;
+    if (message->code[0])
+        said_text(message, WORDS_EN, &style, text, sizeof text);
+    json_t *o = json_pack("{s:s, s:s, s:I, s:s, s:o, s:b, s:o, s:b}", "station", f->station, "state",
+                          f->batch ? screen_state_names[f->batch->state] : "idle", "revision", (json_int_t)f->revision,
+                          "message", text, "said", front_said(f, &said), "checking", f->lead.code[0] != '\0', "scale",
+                          scale_of(f), "activated", activated(f->batch));
+    if (f->batch)
+        batch_members(o, f);
+    else
+        idle_members(o);
+    json_object_set_new(o, "next", front_next(f));
+    json_object_set_new(o, "moves", front_moves(f));
+    json_object_set_new(o, "trouble", trouble_of(f));
+    json_object_set_new(o, "pot_life", pot_life_of(f));
+    json_object_set_new(o, "cautions", cautions_of(f));
+    json_t *caution = texts_of(json_object_get(o, "cautions"));
+    struct front_trouble t;
+    /* The terminal still reads a check weight's trouble here in idle. */
+    if (!f->batch && front_trouble(f, &t) && strncmp(t.code, "check_", 6) == 0)
+        json_array_append_new(caution, json_string(said_text(&t.said, WORDS_EN, &style, text, sizeof text)));
+    json_object_set_new(o, "caution", caution);
+    return o;
+}
