@@ -108,6 +108,7 @@ struct event_begun *compose_again(const struct batch *b)
     for (size_t i = 0; i < b->events; i++)
         if (b->history[i].begun)
             *g = *b->history[i].begun;
+    g->rules = EVENT_RULES;
     memset(g->have_g, 0, sizeof g->have_g);
     g->haves = 0;
     return g;
@@ -176,6 +177,7 @@ struct event_begun *compose_plan(struct daemon *d, const struct config_station *
         fault_set(fault, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
         return NULL;
     }
+    c.begun->rules = EVENT_RULES;
     bool ok = source(&c) && texts(&c) && cup(&c) && compose_recipe(&c) && compose_amount(&c) && compose_have(&c);
     if (ok)
         compose_cautions(&c);

@@ -62,6 +62,7 @@ struct shape_member {
     bool nullable; /* written as null where it is not known: NaN, "", nothing said, an object that is not there */
     bool sparse;   /* not written at all then, nor where it is false, 0 or an empty list */
     bool bare;     /* of a said: code and args alone, as the journal keeps it */
+    bool exact;    /* of a number: written with all its digits, since it is read back to reckon with */
     const struct shape_range *range;
     const char *const *choices;         /* ends with NULL; `""` is the name of a choice left out */
     bool (*fits)(const char *text);     /* a text's own rule. NULL: none */

@@ -56,7 +56,7 @@ static json_t *value_json(const struct shape_member *m, enum shape_type type, co
     switch (type) {
     case SHAPE_NUMBER:
         memcpy(&number, at, sizeof number);
-        return number_json(number);
+        return m->exact && isfinite(number) ? json_real(number) : number_json(number);
     case SHAPE_WEIGHT:
         return number_json_ug(count_at(at, sizeof(int64_t)));
     case SHAPE_COUNT:

@@ -152,15 +152,24 @@ static double colour_step_aim(const struct batch *b, size_t step, double total_g
     return fmax(0, (b->recipe.part[s->part].share - open_share(b, step)) * total_g - counted);
 }
 
-double batch_step_aim_g(const struct batch *b, size_t step)
+/* At a total of the colour; what goes on top has its own aim. */
+static double step_aim_at(const struct batch *b, size_t step, double total_g)
 {
     int part = b->recipe.step[step].part;
     const struct recipe_part *p = &b->recipe.part[part];
     if (p->role != PART_COLOUR)
         return fmax(0, batch_addition_aim_g(b, part) - others_g(b, step));
-    if (p->share <= 0)
-        return 0;
-    return colour_step_aim(b, step, batch_k_aim(b));
+    return p->share > 0 ? colour_step_aim(b, step, total_g) : 0;
+}
+
+double batch_step_aim_g(const struct batch *b, size_t step)
+{
+    return step_aim_at(b, step, batch_k_aim(b));
+}
+
+double batch_step_judged_aim_g(const struct batch *b, size_t step)
+{
+    return step_aim_at(b, step, batch_k_lo(b));
 }
 
 static struct mix_tolerance addition_tolerance(const struct batch *b, const struct recipe_part *p)

@@ -22,6 +22,8 @@ double batch_k_lo(const struct batch *b);
 double batch_k_aim(const struct batch *b);
 /* A step's own aim and tolerance. */
 double batch_step_aim_g(const struct batch *b, size_t step);
+/* What the step should hold at k_lo: what it is judged by. */
+double batch_step_judged_aim_g(const struct batch *b, size_t step);
 double batch_step_tolerance_g(const struct batch *b, size_t step);
 /* The step that a toner's weight counts for: the first of that toner not poured yet, else its last; -1: none. */
 int batch_step_for(const struct batch *b, const char *toner);

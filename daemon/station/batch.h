@@ -12,9 +12,18 @@
 enum batch_state { BATCH_CUP, BATCH_POUR, BATCH_OVER, BATCH_DONE, BATCH_HELD, BATCH_FINISHED, BATCH_SCRAPPED };
 enum batch_now { NOW_STEP, NOW_TAKE_OUT, NOW_TINT };
 
+#define BATCH_BITS 16 /* tints, and wrong tins, that a batch remembers by toner */
+
+/* A toner that came into the cup beside the recipe. */
+struct batch_bit {
+    char toner[RECIPE_ID];
+    double grams; /* of it in the cup: poured, less what a dip or a loss took along */
+};
+
 struct batch {
     char id[24], station[RECIPE_ID], order[64], painter[64], repeat_of[24];
     struct recipe recipe;
+    int rules; /* EVENT_RULES as it was when the batch was begun */
     struct event_settings set;
     enum batch_state state;
     double wanted_g; /* what a person last agreed to */
@@ -40,6 +49,9 @@ struct batch {
     struct recipe_part tint;                      /* NOW_TINT */
     double cup_ml, fill_pct, kind_tare_g, tare_g; /* NaN: not known */
     double waste_g;
+    /* Kept for good, whatever the recipe becomes: a tint makes one of what is in the cup, wrong tins with it. */
+    struct batch_bit tinted[BATCH_BITS], foreign[BATCH_BITS];
+    size_t tints, foreigns;
     struct event_have have[EVENT_HAVES];
     size_t haves;
     struct said caution[EVENT_CAUTIONS];

@@ -51,10 +51,14 @@ struct event_have {
 #define EVENT_HAVES    8
 #define EVENT_CAUTIONS 6
 #define EVENT_VERSION  2 /* of a body; one that bears none is version 1 */
+/* The rules by which a batch is poured and folded; a batch keeps those it was begun by. 1: beginnings that name none.
+ * 2: the same, by name. A change of what is over, under, grown or asked raises it, and keeps the old way beside it. */
+#define EVENT_RULES 2
 
 /* The whole of a beginning; only EVENT_BEGUN carries it. */
 struct event_begun {
     char batch[24], order[64], painter[64], repeat_of[24];
+    int rules; /* EVENT_RULES as it was then */
     struct recipe recipe;
     double wanted_g, cup_ml, fill_pct, kind_tare_g; /* kind_tare_g: of the cup's kind, NaN not known */
     double have_g[RECIPE_PARTS];                    /* by part */
@@ -104,7 +108,7 @@ struct event {
 };
 
 extern const char *const event_names[EVENT_KINDS];
-extern const char *const event_remedy_names[]; /* by enum event_remedy, REMEDY_NONE is "" */
+extern const char *const event_remedy_names[]; /* by enum event_remedy, REMEDY_NONE is ""; ends with NULL */
 
 /* All NaN and zero. */
 void event_init(struct event *e, enum event_kind kind);
@@ -112,7 +116,11 @@ void event_finish(struct event *e);
 /* Deep copy. False: no memory. */
 bool event_copy(struct event *to, const struct event *from);
 
+/* A beginning by today's rules with nothing in it: numbers NaN, counts and grams there already 0. NULL: no memory. */
+struct event_begun *event_begun_new(void);
+
 /* The body as the journal keeps it; what the store holds in columns of its own (kind, time, person, ...) is not in
- * it. event_read fills *e from a body; false: not a body of ours. */
+ * it. NULL: no memory, or a text that is no UTF-8; then the act is refused, never written without its body.
+ * event_read fills *e from a body of this or an earlier version; false: not a body of ours, or a later poised's. */
 json_t *event_body(const struct event *e);
 bool event_read(struct event *e, const char *kind, const json_t *body);

@@ -9,6 +9,10 @@ void fold_scale(struct batch *b, double keep)
 {
     for (size_t s = 0; s < b->recipe.steps; s++)
         b->step_g[s] *= keep;
+    for (size_t i = 0; i < b->tints; i++)
+        b->tinted[i].grams *= keep;
+    for (size_t i = 0; i < b->foreigns; i++)
+        b->foreign[i].grams *= keep;
 }
 
 void fold_settle(struct batch *b)
@@ -31,6 +35,7 @@ static bool begin(struct batch *b, const struct event *e)
     snprintf(b->painter, sizeof b->painter, "%s", g->painter);
     snprintf(b->repeat_of, sizeof b->repeat_of, "%s", g->repeat_of);
     b->recipe = g->recipe;
+    b->rules = g->rules;
     b->set = *e->settings;
     b->state = BATCH_CUP;
     b->wanted_g = b->target_g = g->wanted_g;
@@ -44,6 +49,9 @@ static bool begin(struct batch *b, const struct event *e)
     b->cautions = g->cautions;
     b->said = e->said;
     fold_have(b, g->have_g);
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (b->recipe.part[p].foreign && g->have_g[p] > 0)
+            fold_remember(b->foreign, &b->foreigns, b->recipe.part[p].toner, g->have_g[p]);
     return true;
 }
 

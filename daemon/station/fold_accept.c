@@ -1,8 +1,26 @@
+/* fold_accept.c - what an accept does to the counts: a pour, a tint, another tin. It must not know a scale. */
 #include "station/fold_parts.h"
+
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams)
+{
+    size_t i = 0;
+    while (i < *count && strcmp(list[i].toner, toner) != 0)
+        i++;
+    if (i == BATCH_BITS)
+        return;
+    if (i == *count) {
+        utf8_copy(list[i].toner, sizeof list[i].toner, toner);
+        list[i].grams = 0;
+        (*count)++;
+    }
+    list[i].grams += grams;
+}
 
 void fold_have(struct batch *b, const double have_g[RECIPE_PARTS])
 {
@@ -127,6 +145,7 @@ bool fold_tinted(struct batch *b, const struct event *e)
             step = (int)s;
     b->step_g[step] += e->counted_g;
     amount[step] += e->counted_g;
+    fold_remember(b->tinted, &b->tints, b->tint.toner, e->counted_g);
     b->step_poured[step] = true;
     for (size_t s = 0; s < b->recipe.steps; s++)
         sum += amount[s];
@@ -170,6 +189,8 @@ static bool pour_accepted(struct batch *b, const struct event *e)
     int part = b->recipe.step[step].part;
     b->step_g[step] += e->counted_g;
     b->step_poured[step] = true;
+    if (b->recipe.part[part].foreign)
+        fold_remember(b->foreign, &b->foreigns, b->recipe.part[part].toner, e->counted_g);
     if (e->counted_g > 0)
         b->part_left[part] = false;
     b->step_short[step] = e->closed;

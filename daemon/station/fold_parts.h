@@ -18,6 +18,8 @@ void fold_ask(struct batch *b, int step, double total_before_g);
 void fold_ask_again(struct batch *b);
 /* What is asked now, for batch.asked. */
 struct batch_asked fold_asked_of(const struct batch *b);
+/* Adds grams of a toner to a list of what the batch remembers; a toner beyond its room is left out. */
+void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams);
 /* Counts a tint and takes the shares anew from what is in the cup. False: the recipe is full. */
 bool fold_tinted(struct batch *b, const struct event *e);
 bool fold_accepted(struct batch *b, struct track *t, const struct event *e);

@@ -1,6 +1,15 @@
+/* recipe.c - questions of a recipe. It must not know what is in a cup. */
 #include "station/recipe.h"
 
+#include <math.h>
 #include <string.h>
+
+void recipe_part_init(struct recipe_part *p)
+{
+    memset(p, 0, sizeof *p);
+    p->share = p->per_base = p->density_g_per_ml = p->price_per_kg = p->voc_pct = p->water_pct = NAN;
+    p->exempt_pct = p->exempt_density_g_per_ml = p->solids_vol_pct = NAN;
+}
 
 int recipe_find(const struct recipe *r, const char *toner)
 {

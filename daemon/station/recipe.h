@@ -61,6 +61,8 @@ struct recipe {
     size_t steps;
 };
 
+/* A part of which nothing is known: numbers NaN, texts "". */
+void recipe_part_init(struct recipe_part *p);
 /* The index of a toner among the parts, -1: not there. */
 int recipe_find(const struct recipe *r, const char *toner);
 /* Number of colour steps: they come first, but for wrong tins, which stand last. */

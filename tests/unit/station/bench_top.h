@@ -44,6 +44,7 @@ static inline void bench_begin(struct bench_top *t, const struct bench_part *par
     event_init(&t->last, EVENT_NOTED);
     event_init(&e, EVENT_BEGUN);
     e.begun = calloc(1, sizeof *e.begun);
+    e.begun->rules = EVENT_RULES;
     e.settings = calloc(1, sizeof *e.settings);
     *e.settings = (struct event_settings){
         .d_g = 0.01, .capacity_g = 3000, .tolerance_g = 0.05, .tolerance_pct = 0.5, .auto_grow_pct = 5, .error_pct = 5};
