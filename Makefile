@@ -197,7 +197,7 @@ fuzz:
 	@tools/deps.sh fuzz
 	@$(MAKE) -s -j$(JOBS) $(BUILD)/libtext.a
 	@tests/fuzz/run.sh $(BUILD)
-coverage:
+coverage: $(WORDS)
 	@tools/deps.sh fuzz
 	@tests/coverage.sh $(BUILD)
 valgrind:

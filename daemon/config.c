@@ -118,7 +118,6 @@ static void take_station(struct reading *r, const struct ini_section *s, const c
     *out = (struct config_station){.profile = "auto",
                                    .poll_ms = 200,
                                    .flow = "none",
-                                   .unit = "g",
                                    .d_g = 0.1,
                                    .capacity_g = NAN,
                                    .range1_g = NAN,

@@ -25,7 +25,7 @@ struct config_station {
     size_t poll_len;          /* 0: none */
     int poll_ms;
     char flow[8]; /* none, xonxoff, rtscts */
-    char unit[4]; /* g */
+    char unit[4]; /* of a frame that names none; "": g, but not where a blank unit means moving */
     double d_g, capacity_g, tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
     double range1_g, d2_g; /* a multi-interval scale: above range1_g its interval is d2_g; NaN: one interval */
     int check_days;

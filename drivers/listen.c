@@ -65,7 +65,7 @@ static void on_stale(uv_timer_t *timer)
     if (p->heard > 0 && is_another_scale(p))
         return;
     p->strange_told = p->heard > 0;
-    port_change(p, PORT_STALE, p->strange_told ? strange(p) : say("port_silent"));
+    port_change(p, PORT_STALE, p->strange_told ? strange(p) : p->tare_said ? say("port_tare") : say("port_silent"));
 }
 
 __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading *reading, const uint8_t *frame,
@@ -74,19 +74,25 @@ __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading 
     struct port *p = arg;
     if (p->step != OPEN)
         return; /* closed by the callback of the frame before */
-    p->valid_at = uv_now(p->loop);
     p->heard = p->strange_len = 0;
+    p->tare_said = reading->kind == SCALE_KIND_TARE;
+    p->backoff_ms = PORT_BACKOFF_FIRST_MS;
+    if (p->tare_said) { /* a tare is no load: it keeps no older weight live */
+        if (p->state == PORT_STALE)
+            port_change(p, PORT_STALE, say("port_tare"));
+        return;
+    }
+    p->valid_at = uv_now(p->loop);
     if (reading->digits[0]) {
         memcpy(p->digits, reading->digits, sizeof p->digits);
         p->unit = reading->unit;
     }
-    p->backoff_ms = PORT_BACKOFF_FIRST_MS;
     if (p->state != PORT_LIVE && !uv_is_active((uv_handle_t *)&p->stale)) /* while live it runs */
         uv_timer_start(&p->stale, on_stale, STALE_MS, 0);
     if (p->state != PORT_LIVE || !p->told)
         port_change(p, PORT_LIVE, (struct said){.used = 0});
-    if (reading->kind == SCALE_KIND_TARE || p->step != OPEN)
-        return; /* a tare is no load */
+    if (p->step != OPEN)
+        return;
     struct scale_reading stamped = *reading;
     stamped.at_ms = p->valid_at;
     p->events.reading(p->owner, &stamped, frame, len);
@@ -179,7 +185,7 @@ void port_listen(struct port *p)
     p->valid_at = uv_now(p->loop);
     p->empty_wakes = 0;
     p->heard = p->strange_len = 0;
-    p->asked = false;
+    p->asked = p->tare_said = false;
     if (!p->family) {
         seeking_listen(p);
         return;

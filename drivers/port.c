@@ -181,7 +181,9 @@ const char *port_cause(const struct port *port)
 {
     if (port->state == PORT_SEEKING)
         return port->tie_told ? "tie" : "trying";
-    return port->state != PORT_STALE ? "" : port->strange_told ? "strange" : "silent";
+    if (port->state != PORT_STALE)
+        return "";
+    return port->strange_told ? "strange" : port->tare_said ? "tare" : "silent";
 }
 
 const char *port_profile(const struct port *port)

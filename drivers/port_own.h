@@ -53,6 +53,7 @@ struct port {
     uint8_t strange[PORT_STRANGE]; /* the first of them while nothing is believed: of which other family are they? */
     size_t strange_len;
     bool strange_told;         /* `why` speaks of them */
+    bool tare_said;            /* the last frame was a tare, which is no load */
     char digits[SCALE_DIGITS]; /* the last weight as sent, for port_section */
     enum scale_unit unit;
     struct framer framer;

@@ -79,7 +79,8 @@ struct scale_family {
     /* Longest frame in bytes, terminator included, at most SCALE_FRAME_MAX. Longer runs without an end are noise. */
     size_t max_frame;
 
-    /* A blank unit marks a moving weight: its unit is then the last one that this scale named. */
+    /* A blank unit marks a moving weight: its unit is then the last one that this scale named; before the first the
+     * frame carries no weight. */
     bool blank_unit_means_moving;
 
     /* Text of 7 bits: a 7E1 or 7O1 sender read as 8N1 sets bit 7, which is masked before frame() and decode() see the

@@ -3,6 +3,7 @@
 # 90 % of branches, in all or in one file, fails it.
 set -eu
 build=${1:-build}/coverage
+words=${1:-build}/words/words_table.c # made by make, as drivers/ names its reasons by code
 rm -rf "$build"
 mkdir -p "$build"
 objects=
@@ -10,7 +11,7 @@ for source in tests/unit/drivers/test_*.c; do
     name=$(basename "$source" .c)
     # shellcheck disable=SC2046 # a list of files
     clang -std=c17 -D_GNU_SOURCE -Idaemon -I. -O0 -g -fprofile-instr-generate -fcoverage-mapping "$source" \
-        $(ls drivers/decode/*.c drivers/*.c) -luv -lserialport -lcmocka -o "$build/$name"
+        $(ls drivers/decode/*.c drivers/*.c text/*.c) "$words" -ljansson -luv -lserialport -lcmocka -o "$build/$name"
     LLVM_PROFILE_FILE="$build/$name.profraw" "$build/$name" >"$build/$name.log" 2>&1 || {
         cat "$build/$name.log"
         exit 1

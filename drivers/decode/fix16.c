@@ -1,6 +1,6 @@
-/* fix16, fix22, fix16n: sign, 8 or 9 digits right-aligned, a space, a unit of 3, CR LF. A blank unit means not stable.
- * fix16n lacks the space, and says nothing about stability: `+   20.758g  `. fix22 puts an id of 6 in front: `N     `,
- * `G     `, `Stat  `. Brackets stand round a digit that is not verified: `123.5[6]` is 123.56.
+/* fix16.c - fix16, fix22, fix16n: sign, 8 or 9 digits right-aligned, a space, a unit of 3, CR LF. A blank unit means
+ * not stable. fix16n lacks the space, and says nothing about stability: `+   20.758g  `. fix22 puts an id of 6 in
+ * front: `N     `, `G     `, `Stat  `. Brackets stand round a digit that is not verified: `123.5[6]` is 123.56.
  *
  * The widths vary with the scale by a character, so they are told apart by the words; but the number must end where the
  * layout ends it, since a line of a plainer family, or the tail of one of these, would pass for a frame. */
@@ -66,12 +66,16 @@ static bool status_word(struct text t, size_t width, struct scale_reading *out)
 static bool weight(struct text t, struct scale_reading *out)
 {
     size_t width = text_left(&t);
-    size_t most = memchr(t.at, '[', width) ? FIX_MOST + BRACKETS : FIX_MOST;
+    bool brackets = memchr(t.at, '[', width) != NULL;
+    size_t most = brackets ? FIX_MOST + BRACKETS : FIX_MOST;
     if (width < FIX_LEAST || width > most)
         return false;
     char number[SCALE_DIGITS];
     bool negative = text_peek(&t) == '-';
-    if (!text_take_any(&t, "+- ") || !take_bracketed(&t, number) || text_left(&t) != 4 || !text_take(&t, " "))
+    if (!text_take_any(&t, "+- ") || !take_bracketed(&t, number))
+        return false;
+    /* The block stays as wide as it is: brackets may take the place of the blank before the unit. */
+    if (!(text_left(&t) == 4 && text_take(&t, " ")) && !(brackets && text_left(&t) == 3))
         return false;
     if (!text_write_digits(negative, number, strlen(number), out->digits))
         return false;
@@ -117,7 +121,8 @@ static bool fix16n_decode(const uint8_t *frame, size_t len, struct scale_reading
         text_take_number(&rest, TEXT_SIGN_MUST, TEXT_EITHER, out->digits) && text_left(&rest) == 3 &&
         text_take_unit(&rest, &out->unit) && text_blank(rest))
         return true;
-    return status_word(t, FIX16N_MOST, out);
+    *out = (struct scale_reading){.stability = SCALE_STABILITY_UNKNOWN};
+    return status_word(t, FIX16N_MOST, out) || (text_left(&t) <= FIX16N_MOST && text_take_no_weight(&t, out));
 }
 
 const struct scale_family scale_fix16 = {

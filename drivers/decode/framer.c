@@ -1,7 +1,7 @@
+/* framer.c - cutting a stream into frames. It asks the family where a frame ends and knows none by name. */
 #include "drivers/decode/framer.h"
 
 #include "drivers/decode/line.h"
-#include "drivers/decode/tail.h"
 
 #include <string.h>
 
@@ -10,7 +10,9 @@ enum { LEARNT = 3 }; /* so many frames in a row without a check byte, or an LF, 
 void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened)
 {
     framer->family = family;
-    framer->unit = unit == SCALE_UNIT_NONE ? SCALE_UNIT_G : unit;
+    /* Where a blank unit means moving, grams are no safe guess: nothing is weighed until a unit was named. */
+    bool guess = unit == SCALE_UNIT_NONE && !family->blank_unit_means_moving;
+    framer->unit = guess ? SCALE_UNIT_G : unit;
     framer->fragment = opened && family->tail_looks_whole;
     framer->first = !opened && family->tail_looks_whole;
     framer->kept = 0;
@@ -59,7 +61,9 @@ __attribute__((hot)) static bool read_frame(const struct framer *f, const uint8_
         return false;
     enum scale_unit unit = out->unit == SCALE_UNIT_NONE ? f->unit : out->unit;
     scale_reading_weigh(out, unit);
-    return out->has_weight || out->digits[0] == '\0' || unit == SCALE_UNIT_PCS;
+    int64_t unused;
+    return out->has_weight || out->digits[0] == '\0' || unit == SCALE_UNIT_PCS ||
+           (unit == SCALE_UNIT_NONE && scale_weight_ug(out->digits, SCALE_UNIT_G, &unused));
 }
 
 __attribute__((hot)) static void judge(struct framer *f, const uint8_t *raw, const uint8_t *text, size_t len,
@@ -76,13 +80,52 @@ __attribute__((hot)) static void judge(struct framer *f, const uint8_t *raw, con
     found(arg, &reading, raw, len);
 }
 
+static bool bears_weight(const struct scale_family *family, const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    *out = (struct scale_reading){.stability = SCALE_STABILITY_UNKNOWN};
+    return decode(family, frame, len, out) && out->digits[0] != '\0';
+}
+
+/* How many of the digits stand behind the point. */
+static size_t decimals(const char *digits)
+{
+    const char *point = strchr(digits, '.');
+    return point ? strlen(point + 1) : 0;
+}
+
+/* The digits of `a` may be the last ones of `b`: cut before the point, or behind it. */
+static bool ends_alike(const char *a, const char *b)
+{
+    return decimals(a) == decimals(b) || (!strchr(a, '.') && strlen(a) <= decimals(b));
+}
+
+/* Bytes up to the last digit. */
+static size_t up_to_number(const uint8_t *text, size_t len)
+{
+    while (len > 0 && (text[len - 1] < '0' || text[len - 1] > '9'))
+        len--;
+    return len;
+}
+
+/* Whether the line `a` is another one with its front cut off, as the first of a recording may be: it may be what is
+ * left of a line like `b`: the same unit and decimals, and fewer bytes up to the last digit. A narrow number before a
+ * wider one looks the same. */
+static bool is_cut_off(const struct scale_family *family, const uint8_t *a, size_t a_len, const uint8_t *b,
+                       size_t b_len)
+{
+    struct scale_reading one, other;
+    return bears_weight(family, a, a_len, &one) && bears_weight(family, b, b_len, &other) &&
+           ends_alike(one.digits, other.digits) && (one.unit == other.unit || family->blank_unit_means_moving) &&
+           up_to_number(a, a_len) < up_to_number(b, b_len);
+}
+
 /* The first frame of a file, now that the second has come, or the end (NULL). */
 static void judge_first(struct framer *f, const uint8_t *next, size_t len, framer_found *found, void *arg)
 {
     uint8_t text[SCALE_FRAME_MAX];
     for (size_t i = 0; i < f->kept; i++)
         text[i] = f->keep[i] & (f->family->seven_bit ? 0x7f : 0xff);
-    if (next && tail_of(f->family, text, f->kept, next, len))
+    if (next && is_cut_off(f->family, text, f->kept, next, len))
         f->skipped += f->kept;
     else
         judge(f, f->keep, text, f->kept, found, arg);

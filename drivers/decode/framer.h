@@ -13,7 +13,7 @@
 
 struct framer {
     const struct scale_family *family;
-    enum scale_unit unit; /* of a frame that names none */
+    enum scale_unit unit; /* of a frame that names none; SCALE_UNIT_NONE: not known yet */
     bool fragment;        /* what comes before the next line end may be a frame's tail: drop it unseen */
     bool first;           /* of a file: the first frame has not come yet, and may be a tail */
     bool cr_last;         /* a CR alone ended the last frame, and the byte after it has not come */
@@ -29,9 +29,10 @@ struct framer {
     uint8_t keep[SCALE_FRAME_MAX]; /* the first frame of a file, judged once the second has come */
 };
 
-/* `unit` is that of a frame which names none (SCALE_UNIT_NONE: g). `opened`: the stream is joined in the middle, as a
- * port is when it is opened. False where it may begin with a whole frame, as a file does: where its first line may as
- * well be the tail of one, it is kept until the second has come, and dropped if it is that line with its front cut off.
+/* `unit` is that of a frame which names none (SCALE_UNIT_NONE: g; but where a blank unit means moving, such a frame
+ * then carries no weight until one has named a unit). `opened`: the stream is joined in the middle, as a port is when
+ * it is opened. False where it may begin with a whole frame, as a file does: where its first line may as well be the
+ * tail of one, it is kept until the second has come, and dropped if it is that line with its front cut off.
  */
 void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened);
 

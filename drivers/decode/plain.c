@@ -1,16 +1,33 @@
-/* plain: a number, a unit, and marks where the scale sends any.
+/* plain.c - the families whose line is a number and little else: plain, plain-u, plain-su, plain-14, nu.
  *
- *        192.21 g             stable, a `?` after the unit when moving
- *   -    250.4 g  ? NET       sign apart; `?` moving; G or B/G gross, NET net
- *   +0.02027 lb               sign in front and no marks: nothing about stability
- *   +00123.45                 no unit either
- *   G      +   2.00 kg        gross or net in front
+ *        192.21 g             plain: stable, a `?` after the unit when moving; the unit may stand at the digits
+ *   -    250.4 g  ? NET       plain: sign apart; `?` moving; G or B/G gross, NET net
+ *   +0.02027 lb               plain: sign in front and no marks: nothing about stability
+ *   +00123.45                 plain: no unit either
+ *   G      +   2.00 kg        plain: gross or net in front
+ *        -29.186 g            plain-u: stable
+ *             0.0             plain-u: moving: the unit is the one named before
+ *   U-  186.65g               plain-su: S (stable) or U (moving), sign, 8 digits, unit (2), CR alone
+ *   -0000.50 G U              plain-14: zero-padded; S (stable), U (moving) or E (error) behind the unit
+ *   +00123.45                 nu: sign and digits, nothing else
  *
- * All nines are over, with a minus under. */
+ * All nines are over, with a minus under. plain, plain-u and nu may have a word in place of the weight. They know
+ * nothing of each other but where two would read one line differently. */
 #include "drivers/decode/text.h"
 
-enum { PLAIN_MAX = 40, UNIT_FIELD = 3, FIX16_LEAST = 13, FIX16_MOST = 14, FIX22_ID = 6 };
+enum {
+    PLAIN_MAX = 40,
+    UNIT_FIELD = 3,
+    FIX16_LEAST = 13, /* widths of fix16's lines, and of fix16n's, whose unit stands at the digits */
+    FIX16_MOST = 14,
+    FIX16N_LEAST = 12,
+    FIX16N_MOST = 13,
+    FIX22_ID = 6,
+    PLAINSU_WIDTH = 12,
+    NU_MAX = 20
+};
 
+/* A line that LF, CR LF or a CR alone ends. */
 static size_t plain_frame(const uint8_t *buf, size_t len, size_t *skip)
 {
     return text_line_cr_or_lf(buf, len, PLAIN_MAX, skip);
@@ -42,10 +59,15 @@ static bool marks(struct text t, struct scale_reading *out, bool *any)
     return text_blank(t);
 }
 
-/* Sign, 8 or 9 digits, a space, a unit of three: that is fix16, or fix22 behind its id; their unit tells stability. */
-static bool is_fix16(size_t width, size_t unit_field)
+/* Sign, 8 or 9 digits, a space, a unit of three: that is fix16, or fix22 behind its id; their unit tells stability.
+ * Without the space, and with a sign, it is fix16n. */
+static bool is_fix16(size_t width, size_t unit_field, bool spaced, int first)
 {
-    return unit_field == UNIT_FIELD && width >= FIX16_LEAST && width <= FIX16_MOST;
+    if (unit_field != UNIT_FIELD)
+        return false;
+    if (spaced)
+        return width >= FIX16_LEAST && width <= FIX16_MOST;
+    return width >= FIX16N_LEAST && width <= FIX16N_MOST && (first == '+' || first == '-');
 }
 
 static bool plain_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
@@ -56,6 +78,8 @@ static bool plain_decode(const uint8_t *frame, size_t len, struct scale_reading 
     if (in_front && text_skip_spaces(&t) == 0)
         return false;
     int first = text_peek(&t);
+    if (!in_front && text_take_no_weight(&t, out))
+        return true;
     if (!text_take_number(&t, TEXT_SIGN_MAY, TEXT_EITHER, out->digits))
         return false;
     bool marked = false;
@@ -65,11 +89,11 @@ static bool plain_decode(const uint8_t *frame, size_t len, struct scale_reading 
         text_nines_are_off_scale(out);
         return tail == 0 && !spaced && !in_front && (first == '+' || first == '-');
     }
-    if (!spaced || !marks(t, out, &marked))
+    if (!marks(t, out, &marked))
         return false;
     if (text_nines_are_off_scale(out))
         return true; /* it says so in any dialect, fix16's width too */
-    if (!marked && is_fix16(in_front ? width - FIX22_ID : width, tail))
+    if (!marked && is_fix16(in_front ? width - FIX22_ID : width, tail, spaced, first))
         return false;
     /* A blank in front, and the unit at the line's end: the dialect that marks a moving weight. Where the unit is
      * padded to three, it is that of plain-u. */
@@ -84,10 +108,135 @@ static bool plain_decode(const uint8_t *frame, size_t len, struct scale_reading 
 
 const struct scale_family scale_plain = {
     .name = "plain",
-    .frame = plain_frame, /* a line */
+    .frame = plain_frame,
     .decode = plain_decode,
     .ask = "IP\r\n",
     .max_frame = PLAIN_MAX,
+    .seven_bit = true,
+    .tail_looks_whole = true,
+};
+
+static bool plainu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = text_of(frame, len);
+    if (text_take_no_weight(&t, out))
+        return true;
+    if (text_skip_spaces(&t) == 0)
+        return false;
+    /* The sign stands at the digits: apart from them it is another family's. */
+    struct text sign = t;
+    if (text_take_any(&sign, "+-") && text_peek(&sign) == ' ')
+        return false;
+    if (!text_take_number(&t, TEXT_SIGN_MAY, TEXT_EITHER, out->digits))
+        return false;
+    size_t spaces = text_skip_spaces(&t);
+    if (text_left(&t) == 0)
+        out->stability = SCALE_MOVING;
+    else if (spaces && text_take_unit(&t, &out->unit) && text_blank(t))
+        out->stability = SCALE_STABLE;
+    else
+        return false;
+    text_nines_are_off_scale(out);
+    return true;
+}
+
+const struct scale_family scale_plainu = {
+    .name = "plain-u",
+    .frame = plain_frame,
+    .decode = plainu_decode,
+    .ask = "IP\r\n",
+    .max_frame = PLAIN_MAX,
+    .blank_unit_means_moving = true,
+    .seven_bit = true,
+    .tail_looks_whole = true,
+};
+
+/* A plus may be a blank. Such a line is near to one of sics' older dialect, `S       1.27 g`: it is plain-su's only if
+ * it has the printed width and the unit stands at the digits. CR alone ends it. */
+static size_t plainsu_frame(const uint8_t *buf, size_t len, size_t *skip)
+{
+    return text_line_any(buf, len, PLAIN_MAX, skip);
+}
+
+static bool plainsu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = text_of(frame, len);
+    bool printed_width = text_left(&t) == PLAINSU_WIDTH;
+    out->stability = text_peek(&t) == 'S' ? SCALE_STABLE : SCALE_MOVING;
+    if (!text_take_any(&t, "SU"))
+        return false;
+    int sign = text_peek(&t);
+    if ((sign != '+' && sign != '-' && (sign != ' ' || !printed_width)) ||
+        !text_take_number(&t, TEXT_SIGN_MAY, TEXT_EITHER, out->digits))
+        return false;
+    bool spaced = text_skip_spaces(&t) > 0;
+    if ((sign == ' ' && spaced) || !text_take_unit(&t, &out->unit) || !text_blank(t))
+        return false;
+    text_nines_are_off_scale(out);
+    return true;
+}
+
+const struct scale_family scale_plainsu = {
+    .name = "plain-su",
+    .frame = plainsu_frame, /* a line, CR ends it */
+    .decode = plainsu_decode,
+    .ask = "w", /* no line end: each letter is a command */
+    .max_frame = PLAIN_MAX,
+    .seven_bit = true,
+};
+
+static bool plain14_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = text_of(frame, len);
+    if (!text_take_number(&t, TEXT_SIGN_MUST, TEXT_EITHER, out->digits))
+        return false;
+    text_skip_spaces(&t);
+    if (!text_take_unit(&t, &out->unit) || text_skip_spaces(&t) == 0)
+        return false;
+    int mark = text_peek(&t);
+    if (!text_take_any(&t, "SUE") || !text_blank(t))
+        return false;
+    out->stability = mark == 'S' ? SCALE_STABLE : SCALE_MOVING;
+    if (mark == 'E') {
+        out->status = SCALE_ERROR;
+        out->digits[0] = '\0';
+    }
+    text_nines_are_off_scale(out);
+    return true;
+}
+
+const struct scale_family scale_plain14 = {
+    .name = "plain-14",
+    .frame = plain_frame,
+    .decode = plain14_decode,
+    .max_frame = PLAIN_MAX,
+    .seven_bit = true,
+    .tail_looks_whole = true,
+};
+
+static size_t nu_frame(const uint8_t *buf, size_t len, size_t *skip)
+{
+    return text_line_cr_or_lf(buf, len, NU_MAX, skip);
+}
+
+static bool nu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = text_of(frame, len);
+    if (text_take_no_weight(&t, out))
+        return true;
+    struct text sign = text_head(t, 1);
+    if (!text_take_any(&sign, "+-") || !text_take_number(&t, TEXT_SIGN_MUST, TEXT_EITHER, out->digits) ||
+        text_left(&t) > 0)
+        return false;
+    text_nines_are_off_scale(out);
+    return true;
+}
+
+const struct scale_family scale_nu = {
+    .name = "nu",
+    .frame = nu_frame,
+    .decode = nu_decode,
+    .max_frame = NU_MAX,
     .seven_bit = true,
     .tail_looks_whole = true,
 };

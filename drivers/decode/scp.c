@@ -1,15 +1,18 @@
-/* scp, scp-ecr: LF weight unit CR LF h h [h] CR ETX.
+/* scp.c - what counter scales answer to a W: scp, scp-ecr, retail.
  *
- *   h1  bit 0 motion, 1 at zero, 3 memory failed     h2  bit 0 under, 1 over, 6 one more byte follows
- *   h3  bit 2 net
+ *   LF weight unit CR LF h h [h] CR ETX    scp. h1: bit 0 motion, 1 at zero, 3 memory failed; h2: bit 0 under, 1 over,
+ *                                          6 one more byte follows; h3: bit 2 net
+ *   STX digits [N] CR                      retail: no unit and no sign. In place of a weight STX ? status CR: bit 0
+ *                                          motion, 1 over, 2 under, 3 outside the range of zero; bit 5 differs
  *
- * In place of the weight: ^ all over is over, _ under, - an error at zero. scp-ecr writes an S before h1, and where it
- * has no weight to tell, LF S h h CR ETX alone (from memory). LF ? CR ETX: scp did not understand what it was asked. */
+ * In place of scp's weight: ^ all over is over, _ under, - an error at zero. scp-ecr writes an S before h1, and where
+ * it has no weight to tell, LF S h h CR ETX alone (from memory). LF ? CR ETX: scp did not understand what it was asked.
+ * Every byte sent to a retail scale is a command, so its question is one letter without a line end. */
 #include "drivers/decode/text.h"
 
 #include <string.h>
 
-enum { LF = '\n', CR = '\r', ETX = 0x03, SCP_MAX = 32 };
+enum { LF = '\n', CR = '\r', STX = 0x02, ETX = 0x03, SCP_MAX = 32, RETAIL_MAX = 12 };
 
 /* Where the frame begins that ends at `etx`: at the last but one LF, since CR LF stands within it as well, or at the
  * last one where an answer without a weight follows it. SIZE_MAX: there is none. */
@@ -144,5 +147,44 @@ const struct scale_family scale_scp_ecr = {
     .decode = scp_ecr_decode,
     .ask = "W\r",
     .max_frame = SCP_MAX,
+    .seven_bit = true,
+};
+
+static size_t retail_frame(const uint8_t *buf, size_t len, size_t *skip)
+{
+    return text_between(buf, len, STX, CR, RETAIL_MAX, skip);
+}
+
+static bool retail_status(struct text t, struct scale_reading *out)
+{
+    if (text_left(&t) != 1 || !(*t.at & 0x40))
+        return false;
+    uint8_t bits = *t.at;
+    out->stability = bits & 0x01 ? SCALE_MOVING : SCALE_STABLE;
+    /* Nothing moves and nothing is wrong: no word of why there is no weight is no reading. */
+    if ((bits & 0x0f) == 0)
+        return false;
+    out->status = bits & 0x02 ? SCALE_OVER : bits & 0x04 ? SCALE_UNDER : bits & 0x08 ? SCALE_ERROR : SCALE_OK;
+    return true;
+}
+
+static bool retail_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = {frame + 1, frame + len - 1};
+    if (text_take(&t, "?"))
+        return retail_status(t, out);
+    if (text_peek(&t) == ' ' || !text_take_number(&t, TEXT_SIGN_NONE, TEXT_POINT, out->digits))
+        return false;
+    out->kind = text_take(&t, "N") ? SCALE_KIND_NET : SCALE_KIND_GROSS;
+    out->stability = SCALE_STABLE; /* it sends a weight only when it stands */
+    return text_left(&t) == 0;
+}
+
+const struct scale_family scale_retail = {
+    .name = "retail",
+    .frame = retail_frame, /* STX to CR */
+    .decode = retail_decode,
+    .ask = "W",
+    .max_frame = RETAIL_MAX,
     .seven_bit = true,
 };

@@ -1,12 +1,20 @@
-/* sics: `S S     100.00 g` CR LF. After `S `, S is stable (net), D moving, I busy, + over, - under; ES ET EL are
- * errors. An older dialect of the same layout says `S ` for stable, `SD` for moving, `SI+` and `SI-` for over and
- * under. A bare `S` or `SI` is the local echo of what was asked, not an answer. */
+/* sics.c - a line that begins with the command's own letter: sics and its older dialect, and sics-b.
+ *
+ *   S S     100.00 g        sics: after `S `, S is stable (net), D moving, I busy, + over, - under; ES ET EL are errors
+ *   SD       18.5 g         the older dialect: `S ` stable, SD moving, SI+ over, SI- under
+ *   SI ?       18.5 kg      sics-b: the command's echo (3), a mark (space stable, ? moving, ^ over, v under), a space,
+ *                           sign, 9 digits right-aligned, a space, unit (3)
+ *   S ^                     sics-b: a mark alone; S E is an error, S A says that it works on it and is no reading
+ *
+ * A bare `S` or `SI` is the local echo of what was asked, not an answer. sics-b has one width, by which it is told from
+ * the older dialect. */
 #include "drivers/decode/text.h"
 
 enum {
     SICS_MAX = 40,
-    SICS_B_WIDTH = 19, /* a line of exactly this width may be its kin's: decode/sicsb.c */
-    PLAINSU_WIDTH = 12 /* and one of this width, the unit at the digits, is that of decode/plainsu.c */
+    SICS_B_WIDTH = 19,  /* a line of exactly this width may be sics-b's */
+    PLAINSU_WIDTH = 12, /* and one of this width, the unit at the digits, is plain-su's */
+    ECHO = 3
 };
 
 static size_t sics_frame(const uint8_t *buf, size_t len, size_t *skip)
@@ -85,4 +93,75 @@ const struct scale_family scale_sics = {
     .max_frame = SICS_MAX,
     .seven_bit = true,
     .tail_looks_whole = true, /* `S S  1 g` less two bytes is the older dialect's `S  1 g` */
+};
+
+static bool take_echo(struct text *t)
+{
+    return text_take(t, "SUI") || text_take(t, "SU") || text_take(t, "SI") || text_take(t, "S");
+}
+
+/* False: not a mark. */
+static bool take_b_mark(struct text *t, struct scale_reading *out)
+{
+    switch (text_peek(t)) {
+    case ' ':
+        out->stability = SCALE_STABLE;
+        break;
+    case '?':
+        out->stability = SCALE_MOVING;
+        break;
+    case '^':
+        out->status = SCALE_OVER;
+        out->stability = SCALE_MOVING;
+        break;
+    case 'v':
+        out->status = SCALE_UNDER;
+        out->stability = SCALE_MOVING;
+        break;
+    case 'E':
+        out->status = SCALE_ERROR;
+        out->stability = SCALE_MOVING;
+        break;
+    default:
+        return false;
+    }
+    t->at++;
+    return true;
+}
+
+static bool mark_alone(struct text t, struct scale_reading *out)
+{
+    text_skip_spaces(&t);
+    return take_b_mark(&t, out) && out->status != SCALE_OK && text_blank(t);
+}
+
+static bool sicsb_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = text_of(frame, len);
+    struct text rest = t;
+    if (!take_echo(&rest))
+        return false;
+    if (mark_alone(rest, out))
+        return true;
+    out->status = SCALE_OK;
+    while (text_left(&rest) > text_left(&t) - ECHO) {
+        if (!text_take(&rest, " "))
+            return false;
+    }
+    if (text_left(&t) != SICS_B_WIDTH || !take_b_mark(&rest, out) || !text_take(&rest, " ") ||
+        !text_take_number(&rest, TEXT_SIGN_MAY, TEXT_EITHER, out->digits) || !text_take(&rest, " ") ||
+        !text_take_unit(&rest, &out->unit) || !text_blank(rest))
+        return false;
+    if (out->status != SCALE_OK)
+        out->digits[0] = '\0'; /* what stands beside such a mark is no weight */
+    return true;
+}
+
+const struct scale_family scale_sicsb = {
+    .name = "sics-b",
+    .frame = sics_frame,
+    .decode = sicsb_decode,
+    .ask = "SI\r\n",
+    .max_frame = SICS_MAX,
+    .seven_bit = true,
 };

@@ -1,8 +1,10 @@
-/* sma: LF, status, range, mode, motion, a flag, weight (10), unit (3), CR.
+/* sma.c - LF, status, range, mode, motion, a flag, weight (10), unit (3), CR.
  *
  *   status  Z centre of zero, O over, U under, E I T an error at zero, at start, of the tare; space: nothing to say
  *   mode    G gross, N net, T tare; small letters in high resolution
- *   motion  M moving */
+ *   motion  M moving
+ *
+ * LF ? CR: it did not understand what it was asked. */
 #include "drivers/decode/text.h"
 
 enum { LF = '\n', CR = '\r', SMA_MAX = 32 };
@@ -47,6 +49,11 @@ static bool take_value(struct text *t, struct scale_reading *out)
 static bool sma_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};
+    if (text_take(&t, "?")) {
+        out->stability = SCALE_MOVING;
+        out->status = SCALE_ERROR;
+        return text_left(&t) == 0;
+    }
     if (!take_status(&t, out) || !text_take_any(&t, "0123456789") || !take_mode(&t, out))
         return false;
     out->stability = text_take(&t, "M") ? SCALE_MOVING : SCALE_STABLE;

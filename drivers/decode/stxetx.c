@@ -1,10 +1,115 @@
-/* stx-etx, stx-etx2: STX, polarity, 7 digits, marks, ETX.
+/* stxetx.c - a value between control characters, with one-letter marks: stx-pol, stx-etx, stx-etx2, cr-etx.
  *
- *   -   12.5N             stx-etx: no unit; one mark, G gross, N net, M moving, O over, U under
- *      12.34G Z- kg       stx-etx2: G or N, motion, zero, a further flag, unit (3) */
-#include "drivers/decode/stxtext.h"
+ *   STX    123.4KG  CR LF     stx-pol: polarity, 7 digits, unit (K G L O T: kg g lb oz t), G or N, status
+ *   STX -   12.5N ETX         stx-etx: no unit; one mark, G gross, N net, M moving, O over, U under
+ *   STX    12.34G Z- kg ETX   stx-etx2: G or N, motion, zero, a further flag, unit (3), blank while moving
+ *   CR +012.34m lb g ETX      cr-etx: 6 digits, status in small letters, unit (3), g or n
+ *
+ * Status: space stable, M moving, O over, U under, I no weight to tell; O with a minus is under. It stands behind the
+ * value, so a value counts only once the status is known. */
+#include "drivers/decode/text.h"
 
-enum { STX = 0x02, ETX = 0x03, STXETX_MAX = 20 };
+#include <string.h>
+
+enum { STX = 0x02, ETX = 0x03, LF = '\n', CR = '\r', STXETX_MAX = 20, STXPOL_MAX = 16, CRETX_MAX = 24 };
+
+struct value {
+    bool negative;
+    char digits[SCALE_DIGITS]; /* "": blanks or dashes stood in its place */
+};
+
+/* Sign or space, then digits, blanks or dashes. */
+static bool take_value(struct text *text, struct value *out)
+{
+    out->digits[0] = '\0';
+    out->negative = text_peek(text) == '-';
+    struct text number = *text;
+    if (text_take_number(&number, TEXT_SIGN_MAY, TEXT_POINT, out->digits)) {
+        *text = number;
+        return true;
+    }
+    if (!text_take_any(text, "+- "))
+        return false;
+    while (text_take_any(text, "- "))
+        ;
+    return true;
+}
+
+/* G gross, N net. */
+static bool take_kind(struct text *text, struct scale_reading *out)
+{
+    if (text_take_word(text, "G"))
+        out->kind = SCALE_KIND_GROSS;
+    else if (text_take_word(text, "N"))
+        out->kind = SCALE_KIND_NET;
+    else
+        return false;
+    return true;
+}
+
+/* Space stable, M moving, O over, U under, I E no weight to tell; in either case. */
+static bool take_status(struct text *text, struct scale_reading *out)
+{
+    out->stability = SCALE_MOVING;
+    if (text_take(text, " "))
+        out->stability = SCALE_STABLE;
+    else if (text_take_word(text, "O"))
+        out->status = SCALE_OVER;
+    else if (text_take_word(text, "U"))
+        out->status = SCALE_UNDER;
+    else if (text_take_word(text, "I") || text_take_word(text, "E"))
+        out->status = SCALE_ERROR;
+    else
+        return text_take_word(text, "M");
+    return true;
+}
+
+/* Puts the value into the reading, unless the status says that there is none. False: it should have one. */
+static bool settle(const struct value *value, struct scale_reading *out)
+{
+    if (out->status == SCALE_OVER && value->negative)
+        out->status = SCALE_UNDER;
+    if (out->status != SCALE_OK)
+        return true;
+    memcpy(out->digits, value->digits, sizeof out->digits);
+    return out->digits[0] != '\0';
+}
+
+static size_t stxpol_frame(const uint8_t *buf, size_t len, size_t *skip)
+{
+    return text_between(buf, len, STX, LF, STXPOL_MAX, skip);
+}
+
+static bool take_letter_unit(struct text *t, struct scale_reading *out)
+{
+    static const char letters[] = "KGLOT";
+    static const enum scale_unit units[] = {SCALE_UNIT_KG, SCALE_UNIT_G, SCALE_UNIT_LB, SCALE_UNIT_OZ, SCALE_UNIT_T};
+    int c = text_peek(t);
+    for (size_t i = 0; letters[i]; i++) {
+        if (c == letters[i]) {
+            out->unit = units[i];
+            t->at++;
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool stxpol_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = {frame + 1, frame + len};
+    struct value value;
+    return take_value(&t, &value) && take_letter_unit(&t, out) && take_kind(&t, out) && take_status(&t, out) &&
+           text_take(&t, "\r\n") && settle(&value, out);
+}
+
+const struct scale_family scale_stxpol = {
+    .name = "stx-pol",
+    .frame = stxpol_frame, /* STX to LF */
+    .decode = stxpol_decode,
+    .max_frame = STXPOL_MAX,
+    .seven_bit = true,
+};
 
 static size_t stxetx_frame(const uint8_t *buf, size_t len, size_t *skip)
 {
@@ -14,28 +119,29 @@ static size_t stxetx_frame(const uint8_t *buf, size_t len, size_t *skip)
 static bool stxetx_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};
-    struct stx_value value;
-    if (!stx_take_value(&t, &value) || text_left(&t) != 1)
+    struct value value;
+    if (!take_value(&t, &value) || text_left(&t) != 1)
         return false;
-    if (stx_take_kind(&t, out))
+    if (take_kind(&t, out))
         out->stability = SCALE_STABLE;
-    else if (!stx_take_status(&t, out))
+    else if (!take_status(&t, out))
         return false;
-    return stx_settle(&value, out);
+    return settle(&value, out);
 }
 
 static bool stxetx2_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};
-    struct stx_value value;
-    if (!stx_take_value(&t, &value) || !stx_take_kind(&t, out) || !stx_take_status(&t, out))
+    struct value value;
+    if (!take_value(&t, &value) || !take_kind(&t, out) || !take_status(&t, out))
         return false;
     for (int flags = 0; flags < 2; flags++) {
         if (text_left(&t) == 0 || *t.at++ < ' ')
             return false;
     }
     text_skip_spaces(&t);
-    return text_take_unit(&t, &out->unit) && text_blank(t) && stx_settle(&value, out);
+    bool unit = text_take_unit(&t, &out->unit) || out->stability == SCALE_MOVING;
+    return unit && text_blank(t) && settle(&value, out);
 }
 
 const struct scale_family scale_stxetx = {
@@ -51,5 +157,32 @@ const struct scale_family scale_stxetx2 = {
     .frame = stxetx_frame,
     .decode = stxetx2_decode,
     .max_frame = STXETX_MAX,
+    .blank_unit_means_moving = true,
+    .seven_bit = true,
+};
+
+static size_t cretx_frame(const uint8_t *buf, size_t len, size_t *skip)
+{
+    return text_between(buf, len, CR, ETX, CRETX_MAX, skip);
+}
+
+static bool cretx_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
+{
+    struct text t = {frame + 1, frame + len - 1};
+    struct value value;
+    if (!take_value(&t, &value) || !take_status(&t, out))
+        return false;
+    text_skip_spaces(&t);
+    if (!text_take_unit(&t, &out->unit))
+        return false;
+    text_skip_spaces(&t);
+    return take_kind(&t, out) && text_blank(t) && settle(&value, out);
+}
+
+const struct scale_family scale_cretx = {
+    .name = "cr-etx",
+    .frame = cretx_frame, /* CR to ETX */
+    .decode = cretx_decode,
+    .max_frame = CRETX_MAX,
     .seven_bit = true,
 };

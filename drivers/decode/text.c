@@ -1,3 +1,4 @@
+/* text.c - words taken off the front of a frame. It knows letters, digits and units, and no family. */
 #include "drivers/decode/text.h"
 
 #include <string.h>
@@ -109,6 +110,41 @@ __attribute__((hot)) bool text_take_unit(struct text *text, enum scale_unit *out
         }
     }
     return false;
+}
+
+/* A row of at least three of this byte. */
+static bool take_row(struct text *text, const char *byte)
+{
+    struct text row = *text;
+    size_t n = 0;
+    while (text_take(&row, byte))
+        n++;
+    if (n >= 3)
+        *text = row;
+    return n >= 3;
+}
+
+bool text_take_no_weight(struct text *text, struct scale_reading *out)
+{
+    struct text t = *text;
+    text_skip_spaces(&t);
+    if (text_take(&t, "OL") || take_row(&t, "~"))
+        out->status = SCALE_OVER;
+    else if (text_take(&t, "UL"))
+        out->status = SCALE_UNDER;
+    else if (text_take_word(&t, "Error") || text_take_word(&t, "Err"))
+        out->status = SCALE_ERROR;
+    else
+        return false;
+    text_skip_spaces(&t);
+    text_take_unit(&t, &out->unit);
+    if (!text_blank(t)) {
+        out->status = SCALE_OK;
+        return false;
+    }
+    out->stability = SCALE_MOVING;
+    *text = t;
+    return true;
 }
 
 static bool all_nines(const char digits[SCALE_DIGITS])

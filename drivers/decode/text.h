@@ -41,6 +41,9 @@ enum { TEXT_POINT = '.', TEXT_COMMA = ',', TEXT_EITHER = 0 };
 /* Spaces, a sign, spaces (a sign may stand apart), digits with at most one point; `point` is one of the three above.
  * Writes digits as scale.h wants them. False: no number here, or too long a one. */
 bool text_take_number(struct text *text, enum text_sign sign, char point, char digits[SCALE_DIGITS]);
+/* A line that has a word in place of a weight, and maybe a unit behind it, up to its end: OL over, UL under, Error or
+ * Err with a number, a row of ~ over. Sets status, stability and unit. */
+bool text_take_no_weight(struct text *text, struct scale_reading *out);
 /* Seven nines and more, the point aside: scales that have no mark for it say so that they are over, or under with a
  * minus. Takes the digits away and says which; true. */
 bool text_nines_are_off_scale(struct scale_reading *out);

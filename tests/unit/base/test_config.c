@@ -70,7 +70,7 @@ static void what_is_left_out_has_the_contract_s_value(void **state)
     assert_int_equal(s->poll_len, 0);
     assert_int_equal(s->poll_ms, 200);
     assert_string_equal(s->flow, "none");
-    assert_string_equal(s->unit, "g");
+    assert_string_equal(s->unit, "");
     assert_true(s->d_g == 0.1 && isnan(s->capacity_g) && s->tolerance_g == 0.1 && s->tolerance_pct == 0.5);
     assert_true(s->auto_grow_pct == 5 && s->error_pct == 5);
     assert_int_equal(s->check_days, 1);

@@ -195,6 +195,37 @@ static const struct {
     {"eq-rev", "=00.100=", NULL}, /* 8 characters, or it was cut */
     {"eq-fwd", "=99999999=", "- - ? unknown over"},
     {"eq-rev", "=9999999-=", "- - ? unknown under"},
+    /* Words in place of a weight, brackets in place of a blank, the unit at the digits: the frames page. */
+    {"plain", "      OL\r\n", "- - 0 unknown over"},
+    {"plain", "      OL g\r\n", "- g 0 unknown over"},
+    {"plain", "~~~~~~~\r\n", "- - 0 unknown over"},
+    {"plain", "   UL\r\n", "- - 0 unknown under"},
+    {"plain", "  Error\r\n", "- - 0 unknown error"},
+    {"plain", "  Err\r\n", "- - 0 unknown error"},
+    {"plain", "  OLD\r\n", NULL},
+    {"plain", "  ~~ 1.0 g\r\n", NULL},
+    {"plain-u", "      OL\r\n", "- - 0 unknown over"},
+    {"nu", "UL\r\n", "- - 0 unknown under"},
+    {"nu", "ERROR\r\n", "- - 0 unknown error"},
+    {"fix16n", "      OL     \r\n", "- - 0 unknown over"},
+    {"fix16n", "  ~~~~~~~~g  \r\n", "- g 0 unknown over"},
+    {"plain", "12.3g\r\n", "12.3 g ? unknown ok"},
+    {"plain", "   12.3kg ?\r\n", "12.3 kg 0 unknown ok"},
+    {"plain", "-12.3g\rX", "-12.3 g ? unknown ok"}, /* CR alone ends it */
+    {"plain", "-   20.758kg \r\n", NULL},           /* fix16n's */
+    {"fix16", "+ 1255.5[6]g  \r\n", "1255.56 g 1 unknown ok"},
+    {"fix16", "- 1255.5[6]   \r\n", "-1255.56 - 0 unknown ok"},
+    {"fix22", "N     +  123.5[6]kg \r\n", "123.56 kg 1 net ok"},
+    {"fix16", "+   1255.56g  \r\n", NULL}, /* no brackets: fix16n's */
+    {"wg-xor", "         OL23\r\n", "- - 0 unknown over"},
+    {"wg-xor", "         OL33\r\n", NULL},
+    {"sma", "\n?\r", "- - 0 unknown error"},
+    {"sma", "\n?1\r", NULL},
+    {"enq-bcc", "\001\002SF99.999kg\016\003\004", "- kg 0 unknown over"},
+    {"stx-etx2", "\002   12.34GMZ-\003", "12.34 - 0 gross ok"},
+    {"stx-etx2", "\002   12.34GMZ-   \003", "12.34 - 0 gross ok"},
+    {"stx-etx2", "\002   12.34G Z-   \003", NULL}, /* it stands: its unit must be there */
+    {"retail", "\002?`\r", NULL},                  /* nothing moves, nothing is wrong: it says nothing */
     {"hid", "\003\003\002\377\220\001", "40.0 g 0 unknown ok"},
     {"hid", "\003\006\013\001\001\001", "- oz 0 unknown over"},
     {"hid", "\003\004\003\002\001\001", "25700 kg 1 unknown ok"},
@@ -246,6 +277,38 @@ static void a_blank_unit_is_the_last_one_named(void **state)
     assert_true(seen.reading[2].weight_ug == 1256720000);
 }
 
+/* Grams are no safe guess while a kg scale moves: 0.5 of it would read as half a gram. */
+static void a_blank_unit_before_the_first_carries_no_weight(void **state)
+{
+    (void)state;
+    static struct framer framer;
+    static const struct {
+        const char *family, *text;
+    } rows[] = {
+        {"fix16", "+   0.5000    \r\n+   0.5000 kg \r\n+   0.6000    \r\n"},
+        {"plain-u", "        0.5000\r\n        0.5000 kg\r\n        0.6000\r\n"},
+        {"stx-etx2", "\002  0.5000GMZ-   \003\002  0.5000G Z-kg \003\002  0.6000GMZ-   \003"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct seen seen = {0};
+        framer_init(&framer, scale_family_find(rows[i].family), SCALE_UNIT_NONE, false);
+        framer_push(&framer, (const uint8_t *)rows[i].text, strlen(rows[i].text), seen_add, &seen);
+        framer_finish(&framer, seen_add, &seen);
+        assert_int_equal(seen.count, 3);
+        assert_false(seen.reading[0].has_weight);
+        assert_string_equal(seen.reading[0].digits, "0.5000");
+        assert_true(seen.reading[1].has_weight && seen.reading[1].weight_ug == 500000000);
+        assert_true(seen.reading[2].has_weight && seen.reading[2].weight_ug == 600000000);
+    }
+    /* Where the section names one, it holds until a frame does; a family that never names one is weighed in it. */
+    struct seen seen = {0};
+    framer_init(&framer, scale_family_find("fix16"), SCALE_UNIT_KG, false);
+    framer_push(&framer, (const uint8_t *)rows[0].text, strlen(rows[0].text), seen_add, &seen);
+    assert_true(seen.reading[0].has_weight && seen.reading[0].weight_ug == 500000000);
+    framer_init(&framer, scale_family_find("nu"), SCALE_UNIT_NONE, false);
+    assert_int_equal(framer.unit, SCALE_UNIT_G);
+}
+
 /* A rude line: it never ends. Nothing grows, nothing is believed, and the next whole frame is. */
 static void noise_without_end_is_dropped(void **state)
 {
@@ -282,6 +345,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(layouts_are_read_beyond_their_samples),
         cmocka_unit_test(a_blank_unit_is_the_last_one_named),
+        cmocka_unit_test(a_blank_unit_before_the_first_carries_no_weight),
         cmocka_unit_test(a_nul_within_a_frame_is_damage),
         cmocka_unit_test(noise_without_end_is_dropped),
     };

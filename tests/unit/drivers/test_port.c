@@ -184,18 +184,27 @@ static void the_poll_is_sent_and_its_echo_is_no_answer(void **state)
     assert_int_equal(f->last.stability, SCALE_MOVING);
 }
 
-static void a_tare_is_a_sign_of_life_but_no_load(void **state)
+/* Issue 8: a line that said it was a tare kept the weight before it live for as long as it came. */
+static void a_tare_keeps_no_older_weight_live(void **state)
 {
     struct far_end *f = *state;
     far_end_listen(f);
     open_tcp(f, "hdr2g", "");
     far_end_until(f, far_end_accepted(f));
-    far_end_say(f->peer, "ST,TR,+00031.2  g\r\n");
-    far_end_until(f, f->states == 1);
-    assert_int_equal(f->state[0], PORT_LIVE);
     far_end_say(f->peer, "ST,NT,+00001.5  g\r\n");
     far_end_until(f, f->readings == 1);
     assert_true(f->last.weight_ug == 1500000);
+    while (f->states < 2) { /* it goes on to say its tare */
+        far_end_say(f->peer, "ST,TR,+00031.2  g\r\n");
+        uv_run(&f->loop, UV_RUN_ONCE);
+    }
+    assert_int_equal(f->readings, 1);
+    assert_int_equal(f->state[1], PORT_STALE);
+    assert_true(said_is(port_why(f->port), "port_tare"));
+    assert_string_equal(port_cause(f->port), "tare");
+    far_end_say(f->peer, "ST,NT,+00001.6  g\r\n");
+    far_end_until(f, f->readings == 2);
+    assert_int_equal(port_state(f->port), PORT_LIVE);
 }
 
 static void count_turn(uv_timer_t *timer)
@@ -373,7 +382,7 @@ int main(void)
         LIFE(a_reset_connection_is_absent),
         LIFE(a_host_by_name_is_found),
         LIFE(the_poll_is_sent_and_its_echo_is_no_answer),
-        LIFE(a_tare_is_a_sign_of_life_but_no_load),
+        LIFE(a_tare_keeps_no_older_weight_live),
         LIFE(a_flood_starves_nobody),
         LIFE(noise_is_counted_and_harms_nothing),
         LIFE(a_port_may_be_closed_by_its_own_reading),

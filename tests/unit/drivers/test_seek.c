@@ -120,6 +120,8 @@ static const struct {
     {"the same to syntax", "\r\n+00123.45\r\n+00124.45\r\n+00124.45\r\n+00124.45\r\n", HUNT_TIE, "plain, nu", "8N1"},
     {"digits reversed or not", "=000.3000=000.3000=000.3000=000.3000=", HUNT_TIE, "eq-rev, eq-fwd", "8N1"},
     {"a sign in front is not reversed", "=-00.3000=-00.3000=-00.3000=-00.3000=", HUNT_TIE, "eq-fwd", "8N1"},
+    {"its first line is one of plain's", "\n 12.34lb\r\n00\r\003\n 12.34lb\r\n00\r\003\n 12.34lb\r\n00\r\003",
+     HUNT_FOUND, "scp", "8N1"},
     {"nothing known", "hello\r\nhello\r\nhello\r\nhello\r\n", HUNT_NOTHING, "", "8N1"},
 };
 
