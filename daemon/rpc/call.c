@@ -1,3 +1,4 @@
+/* call.c - a call until it is answered, alone or in a batch. It must not know any method or transport. */
 #include "rpc/call.h"
 
 #include "daemon.h"
@@ -175,8 +176,7 @@ void rpc_answer(struct rpc_call *call, json_t *result)
 
     json_decref(result);
     if (!body) {
-        fault_set(&fault, FAULT_INTERNAL, NULL, NULL, "This is a defect of the daemon: please report it.",
-                  "no answer could be made");
+        fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_answer");
         log_warnx("%s: no answer could be made", rpc_method_name(call));
         rpc_fail(call, &fault);
         return;
@@ -211,8 +211,7 @@ bool rpc_answered_before(struct rpc_call *call)
     if (method && strcmp(method, rpc_method_name(call)) == 0) {
         rpc_answer_text(call, answer);
     } else {
-        fault_set(&fault, FAULT_PARAMS, "request", "used", "Make a new request for each call.",
-                  "this request was answered before, to %.60s", method ? method : "another method");
+        fault_said(&fault, FAULT_PARAMS, "request", "used", "request_used method=%s", method ? method : "");
         fail(call, &fault);
     }
     free(answer);

@@ -134,8 +134,7 @@ static void too_long(struct rpc_conn *c)
 {
     struct fault fault;
 
-    fault_set(&fault, FAULT_REQUEST, NULL, "too long", "Send lines of at most 65536 bytes.",
-              "a line of more than 64 KiB; the connection is closed");
+    fault_said(&fault, FAULT_REQUEST, NULL, "too long", "call_too_long most=%d", (int)RPC_LINE_MAX);
     rpc_refuse(&c->caller, &fault);
     c->ending = true;
     if (!c->closed)

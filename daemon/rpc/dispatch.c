@@ -1,6 +1,8 @@
+/* dispatch.c - a message taken apart: JSON, call or batch, method, params. It must not know what a method does, nor
+ * over which transport it came.
+ */
 #include "rpc/dispatch.h"
 
-#include "rpc/members.h"
 #include "rpc/strict.h"
 
 #include <math.h>
@@ -14,16 +16,52 @@ static const struct rpc_method *find(const char *name)
     return NULL;
 }
 
+/* Steps from one word to another: letters put in, left out, changed. Words longer than most are far away. */
+static size_t distance(const char *a, const char *b)
+{
+    enum { MOST = 32 };
+    size_t row[MOST + 1], n = strlen(b);
+
+    if (n > MOST)
+        return MOST;
+    for (size_t j = 0; j <= n; j++)
+        row[j] = j;
+    for (size_t i = 1; a[i - 1]; i++) {
+        size_t corner = row[0];
+
+        row[0] = i;
+        for (size_t j = 1; j <= n; j++) {
+            size_t changed = corner + (a[i - 1] != b[j - 1]), least = row[j] < row[j - 1] ? row[j] : row[j - 1];
+
+            corner = row[j];
+            row[j] = changed < least + 1 ? changed : least + 1;
+        }
+    }
+    return row[n];
+}
+
+/* The method that was probably meant; NULL: none is near. */
+static const char *nearest(const char *name)
+{
+    size_t best = strlen(name) / 3 + 1;
+    const char *found = NULL;
+
+    for (const struct rpc_method *m = rpc_methods; m->name; m++) {
+        size_t steps = strlen(name) > 64 ? best : distance(name, m->name);
+
+        if (steps < best) {
+            best = steps;
+            found = m->name;
+        }
+    }
+    return found;
+}
+
 static bool good_id(const json_t *id)
 {
     double value = json_number_value(id);
 
     return json_is_string(id) || json_is_null(id) || json_is_integer(id) || (json_is_real(id) && value == trunc(value));
-}
-
-static bool bad_call(struct fault *fault, const char *field, const char *help)
-{
-    return fault_set(fault, FAULT_REQUEST, field, NULL, help, "not a call of JSON-RPC 2.0");
 }
 
 /* Is it a call at all? False: *fault. */
@@ -32,14 +70,31 @@ static bool is_call(const json_t *value, struct fault *fault)
     const json_t *version = json_object_get(value, "jsonrpc"), *id = json_object_get(value, "id");
 
     if (!json_is_object(value))
-        return bad_call(fault, NULL, "Send an object with jsonrpc, id, method and params.");
+        return fault_said(fault, FAULT_REQUEST, NULL, NULL, "call_not_object");
     if (!json_is_string(version) || strcmp(json_string_value(version), "2.0") != 0)
-        return bad_call(fault, "jsonrpc", "Give \"jsonrpc\":\"2.0\".");
+        return fault_said(fault, FAULT_REQUEST, "jsonrpc", NULL, "call_version");
     if (id && !good_id(id))
-        return bad_call(fault, "id", "Give a text, an integer or null.");
+        return fault_said(fault, FAULT_REQUEST, "id", NULL, "call_id");
     if (!json_is_string(json_object_get(value, "method")))
-        return bad_call(fault, "method", "Give the method's name as a text.");
+        return fault_said(fault, FAULT_REQUEST, "method", NULL, "call_method");
     return true;
+}
+
+/* `request`, where it is given: 1 to 64 printable ASCII characters. False: *fault. */
+static bool request_fits(const json_t *params, struct fault *fault)
+{
+    const char *request = NULL;
+    size_t len;
+
+    if (!rpc_get_text(params, "request", &request, fault))
+        return false;
+    if (!request)
+        return true;
+    len = strlen(request);
+    for (size_t i = 0; i < len; i++)
+        if (request[i] < ' ' || request[i] > '~')
+            len = 0;
+    return (len >= 1 && len <= 64) || fault_said(fault, FAULT_PARAMS, "request", "form", "request_form");
 }
 
 /* Everything that can be told before the method runs. False: *fault. */
@@ -47,12 +102,11 @@ static bool admit(const struct rpc_caller *caller, const struct rpc_method *meth
                   struct fault *fault)
 {
     if (!json_is_object(params))
-        return fault_set(fault, FAULT_PARAMS, "params", "type", "Give an object of members by name.",
-                         "params must be an object");
+        return fault_said(fault, FAULT_PARAMS, "params", "type", "member_not_object field=%s", "params");
     if (method->changes && !caller->may_change)
-        return fault_set(fault, FAULT_NOT_PERMITTED, NULL, NULL, "Send the token of the page with it.",
-                         "%s changes something, and no token came with it", method->name);
-    return rpc_check_members(method->members, params, fault) && (!method->changes || rpc_check_request(params, fault));
+        return fault_said(fault, FAULT_NOT_PERMITTED, NULL, NULL, "no_token method=%s", method->name);
+    return (!method->params || shape_check(method->params, params, fault)) &&
+           (!method->changes || request_fits(params, fault));
 }
 
 /* Runs a call that is one, or refuses it. */
@@ -64,7 +118,10 @@ static void run_call(struct rpc_caller *caller, struct rpc_call *call, const jso
     struct fault fault;
 
     if (!method) {
-        fault_set(&fault, FAULT_METHOD, NULL, NULL, "daemon.info lists the methods.", "no method %.80s", name);
+        if (nearest(name))
+            fault_said(&fault, FAULT_METHOD, NULL, NULL, "no_method_near method=%s nearest=%s", name, nearest(name));
+        else
+            fault_said(&fault, FAULT_METHOD, NULL, NULL, "no_method method=%s", name);
         rpc_fail(call, &fault);
         return;
     }
@@ -101,7 +158,7 @@ static void run_batch(struct rpc_caller *caller, const json_t *calls)
     struct fault fault;
 
     if (count < 1 || count > RPC_BATCH_MAX) {
-        fault_set(&fault, FAULT_REQUEST, NULL, NULL, "Send 1 to 16 calls at a time.", "a batch of %zu calls", count);
+        fault_said(&fault, FAULT_REQUEST, NULL, NULL, "call_batch count=%zu most=%d", count, RPC_BATCH_MAX);
         rpc_refuse(caller, &fault);
         return;
     }

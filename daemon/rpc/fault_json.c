@@ -1,3 +1,4 @@
+/* fault_json.c - a fault as the error object of an answer. It must not know any fault by name. */
 #include "rpc/fault_json.h"
 
 #include <math.h>

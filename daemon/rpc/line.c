@@ -1,3 +1,4 @@
+/* line.c - bytes to lines, bounded. It must not know what a line holds. */
 #include "rpc/line.h"
 
 #include <stdlib.h>

@@ -1,6 +1,7 @@
 /* rpc.h - JSON-RPC 2.0: one table of methods, calls that may be answered later, and notes to those who watch.
  *
- * To add a method: write it in rpc/methods/NOUN.c, add its row to methods.c with the members it takes. Nothing else.
+ * To add a method: write it in rpc/methods/NOUN_methods.c, add its row to methods.c and what it takes and answers to
+ * methods/params.c and results.c; `make papers` then writes docs/protocol.md anew. Nothing else.
  * Flow    a transport (unix.c) frames a line, dispatch.c checks it and runs the row's function, which answers at once
  *         or keeps the call and answers from a callback on the loop.
  * Owner   A call belongs to the dispatcher until rpc_answer or rpc_fail is called on it, exactly once. It outlives its
@@ -11,6 +12,7 @@
 #pragma once
 
 #include "fault.h"
+#include "shape/shape.h"
 
 #include <jansson.h>
 #include <stdbool.h>
@@ -22,17 +24,14 @@ struct rpc_call;
 struct rpc_server;
 struct daemon; /* daemon.h: what main owns; handed to every method */
 
-struct rpc_member {
-    const char *name;
-    enum rpc_type { RPC_TEXT, RPC_NUMBER, RPC_FLAG, RPC_LIST, RPC_OBJECT, RPC_ANY } type;
-    bool required; /* a required text that is missing is -32602, a required number -32005 */
-};
-
 struct rpc_method {
     const char *name;
     bool changes; /* writes something: needs the token over HTTP; takes `request` */
     void (*run)(struct daemon *d, struct rpc_call *call, const json_t *params); /* params: an object, never NULL */
-    const struct rpc_member *members; /* ends with a NULL name; checked before run; null counts as left out */
+    const struct shape *params; /* checked before run; null counts as left out. NULL: nothing is checked */
+    const struct shape *result; /* for rpc.discover and the papers; NULL: not told */
+    const char *about;          /* one sentence of English */
+    const char *errors;         /* those that are its own: `-32004 short, unsteady`; NULL: none */
 };
 
 extern const struct rpc_method rpc_methods[]; /* ends with a NULL name; in methods.c */

@@ -1,10 +1,9 @@
+/* strict.c - text to JSON, with what the library lets pass refused. It must not know what a call is. */
 #include "rpc/strict.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const char mend[] = "Send one JSON value a line, in UTF-8, each key once.";
 
 /* Past the string whose opening quote is at text[at]: the place behind its closing quote. */
 static size_t after_string(const char *text, size_t len, size_t at)
@@ -94,13 +93,13 @@ json_t *rpc_parse(const char *text, size_t len, struct fault *fault)
     json_t *value;
 
     if (too_deep(text, len)) {
-        fault_set(fault, FAULT_REQUEST, NULL, "too deep", "Nest less.", "more than %d levels deep", RPC_DEPTH_MAX);
+        fault_said(fault, FAULT_REQUEST, NULL, "too deep", "call_too_deep most=%d", RPC_DEPTH_MAX);
         return NULL;
     }
     value = json_loadb(text, len, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &error);
     if (!value && json_error_code(&error) == json_error_numeric_overflow)
         value = parse_tamed(text, len, &error);
     if (!value)
-        fault_set(fault, FAULT_PARSE, NULL, NULL, mend, "not JSON: %.100s", error.text);
+        fault_said(fault, FAULT_PARSE, NULL, NULL, "not_json what=%s", error.text);
     return value;
 }

@@ -20,14 +20,13 @@
 
 static bool failed(struct fault *fault, const char *path, const char *what)
 {
-    return fault_set(fault, FAULT_STORE, "socket", "io", "Give another path with --socket.", "%s: %s: %s", path, what,
-                     strerror(errno));
+    return fault_said(fault, FAULT_STORE, "socket", "io", "socket_failed path=%s step=%s why=%s", path, what,
+                      strerror(errno));
 }
 
 static bool taken(struct fault *fault, const char *path)
 {
-    return fault_set(fault, FAULT_NOT_PERMITTED, "socket", "busy", "Stop it, or give another path with --socket.",
-                     "%s: another daemon answers there", path);
+    return fault_said(fault, FAULT_NOT_PERMITTED, "socket", "busy", "socket_taken path=%s", path);
 }
 
 /* Removes a socket file that nobody listens on. A full backlog or any other doubt means that somebody does. */
@@ -37,18 +36,17 @@ static bool remove_stale(const char *path, const struct sockaddr_un *address, st
     int probe, refused;
 
     if (lstat(path, &st) < 0)
-        return errno == ENOENT || failed(fault, path, "cannot look at it");
+        return errno == ENOENT || failed(fault, path, "lstat");
     if (!S_ISSOCK(st.st_mode))
-        return fault_set(fault, FAULT_STORE, "socket", "io", "Remove it, or give another path with --socket.",
-                         "%s: is there and is no socket", path);
+        return fault_said(fault, FAULT_STORE, "socket", "io", "socket_is_none path=%s", path);
     probe = socket(AF_UNIX, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0);
     if (probe < 0)
-        return failed(fault, path, "no socket");
+        return failed(fault, path, "socket");
     refused = connect(probe, (const struct sockaddr *)address, sizeof *address) < 0 && errno == ECONNREFUSED;
     close(probe);
     if (!refused)
         return taken(fault, path);
-    return unlink(path) == 0 || errno == ENOENT || failed(fault, path, "cannot remove the old socket");
+    return unlink(path) == 0 || errno == ENOENT || failed(fault, path, "unlink");
 }
 
 /* Bound and listened on with nobody between: mode before listen, since a connect is refused until then. */
@@ -58,16 +56,16 @@ static int bind_there(struct rpc_server *s, const struct sockaddr_un *address, s
     struct stat st;
 
     if (fd < 0) {
-        failed(fault, s->path, "no socket");
+        failed(fault, s->path, "socket");
         return -1;
     }
     if (bind(fd, (const struct sockaddr *)address, sizeof *address) < 0) {
-        failed(fault, s->path, "cannot bind");
+        failed(fault, s->path, "bind");
         close(fd);
         return -1;
     }
     if (chmod(s->path, 0660) < 0 || lstat(s->path, &st) < 0 || listen(fd, BACKLOG) < 0) {
-        failed(fault, s->path, "cannot listen");
+        failed(fault, s->path, "listen");
         close(fd);
         unlink(s->path);
         return -1;
@@ -89,7 +87,7 @@ static int take_place(struct rpc_server *s, struct fault *fault)
     memcpy(copy, s->path, sizeof copy);
     folder = open(dirname(copy), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (folder < 0) {
-        failed(fault, s->path, "cannot open its folder");
+        failed(fault, s->path, "open");
         return -1;
     }
     if (flock(folder, LOCK_EX | LOCK_NB) < 0)
@@ -137,13 +135,12 @@ struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *soc
     int fd, r;
 
     if (socket_path[0] == '\0' || strlen(socket_path) >= sizeof s->path) {
-        fault_set(fault, FAULT_INVALID, "socket", "too long", "Give a shorter path with --socket.",
-                  "the socket's path must have 1 to %zu bytes", sizeof s->path - 1);
+        fault_said(fault, FAULT_INVALID, "socket", "too long", "socket_path most=%zu", sizeof s->path - 1);
         return NULL;
     }
     s = calloc(1, sizeof *s);
     if (!s) {
-        fault_set(fault, FAULT_INTERNAL, NULL, NULL, "Close other programs and try again.", "no memory");
+        fault_said(fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
         return NULL;
     }
     s->loop = loop;
@@ -165,8 +162,8 @@ struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *soc
         r = uv_listen((uv_stream_t *)&s->listener, BACKLOG, on_connection);
     if (r == 0)
         return s;
-    fault_set(fault, FAULT_STORE, "socket", "io", "Give another path with --socket.", "%s: %s", socket_path,
-              uv_strerror(r));
+    fault_said(fault, FAULT_STORE, "socket", "io", "socket_failed path=%s step=%s why=%s", socket_path, "listen",
+               uv_strerror(r));
     rpc_close(s, NULL, NULL);
     return NULL;
 }

@@ -262,6 +262,8 @@ static bool read_list(const struct shape_member *m, const json_t *list, char *in
         bool unknown = json_is_null(entry) && m->entry == SHAPE_NUMBER && m->nullable;
         double none = NAN;
         char *at = into && m->each > 0 ? into + m->offset + i * m->each : NULL;
+        if (json_is_null(entry) && !unknown && is_number(m->entry))
+            return fault_said(fault, FAULT_INVALID, m->name, "missing", "member_no_number field=%s", m->name);
         if (unknown && at)
             memcpy(at, &none, sizeof none);
         else if (!unknown && !read_value(m, m->entry, true, entry, at, fault))

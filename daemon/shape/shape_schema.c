@@ -81,7 +81,7 @@ static json_t *object_schema(const struct shape *of, json_t *named)
 
 static json_t *value_schema(const struct shape_member *m, enum shape_type type, json_t *named)
 {
-    if (type == SHAPE_OBJECT)
+    if (type == SHAPE_OBJECT || (type == SHAPE_ANY && m->of))
         return object_schema(m->of, named);
     json_t *schema = type_schema(type);
     if (type == SHAPE_SAID)

@@ -2,21 +2,11 @@
 #include "bench/bench.h"
 #include "bench/compose.h"
 #include "rpc/methods/methods.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* Members that every one of them takes; person is who does it, where it is not the painter. */
-#define ACT_MEMBERS                                                                                                    \
-    {"station", RPC_TEXT, true}, {"request", RPC_TEXT, true}, {"revision", RPC_NUMBER, false},                         \
-    {                                                                                                                  \
-        "person", RPC_TEXT, false                                                                                      \
-    }
-#define MEMBERS_END                                                                                                    \
-    {                                                                                                                  \
-        NULL, RPC_ANY, false                                                                                           \
-    }
 
 static struct bench *bench_of(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -25,8 +15,7 @@ static struct bench *bench_of(struct daemon *d, struct rpc_call *call, const jso
     struct fault f;
     if (b)
         return b;
-    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that poise scales lists.", "no station %.40s",
-              station ? station : "");
+    fault_said(&f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", station);
     rpc_fail(call, &f);
     return NULL;
 }
@@ -45,9 +34,8 @@ static bool take_text(const json_t *params, const char *name, char *out, size_t 
     if (!rpc_get_text(params, name, &text, f))
         return false;
     if (text && strlen(text) >= size)
-        return fault_set(f, FAULT_INVALID, name, "long", "Give a shorter text.", "%s has more than %zu bytes", name,
-                         size - 1);
-    snprintf(out, size, "%s", text ? text : "");
+        return fault_said(f, FAULT_INVALID, name, "long", "member_too_long field=%s most=%zu", name, size - 1);
+    utf8_copy(out, size, text ? text : "");
     return true;
 }
 
@@ -63,7 +51,7 @@ static bool take_toner(struct daemon *d, const json_t *params, const char *name,
         return false;
     c->part = malloc(sizeof *c->part);
     if (!c->part)
-        return fault_set(f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        return fault_said(f, FAULT_INTERNAL, NULL, NULL, "no_memory");
     *c->part = part;
     return true;
 }
@@ -79,26 +67,6 @@ static void run(struct bench *b, struct rpc_call *call, const json_t *params, st
     rpc_fail(call, f);
 }
 
-const struct rpc_member members_batch_begin[] = {
-    ACT_MEMBERS,
-    {"formula", RPC_TEXT, false},
-    {"variant", RPC_TEXT, false},
-    {"coat", RPC_TEXT, false},
-    {"product", RPC_TEXT, false},
-    {"parts", RPC_LIST, false},
-    {"repeat", RPC_TEXT, false},
-    {"as", RPC_TEXT, false},
-    {"grams", RPC_NUMBER, false},
-    {"ml", RPC_NUMBER, false},
-    {"panels", RPC_LIST, false},
-    {"order", RPC_TEXT, false},
-    {"painter", RPC_TEXT, false},
-    {"cup_ml", RPC_NUMBER, false},
-    {"have", RPC_LIST, false},
-    {"reducer", RPC_TEXT, false},
-    {"reduce_pct", RPC_NUMBER, false},
-    MEMBERS_END,
-};
 void method_batch_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = bench_of(d, call, params);
@@ -106,14 +74,6 @@ void method_batch_begin(struct daemon *d, struct rpc_call *call, const json_t *p
         bench_begin(b, call, params);
 }
 
-const struct rpc_member members_batch_accept[] = {
-    ACT_MEMBERS,
-    {"short", RPC_ANY, false},
-    {"tared", RPC_FLAG, false},
-    {"lot", RPC_TEXT, false},
-    {"really", RPC_TEXT, false},
-    MEMBERS_END,
-};
 void method_batch_accept(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = bench_of(d, call, params);
@@ -129,15 +89,14 @@ void method_batch_accept(struct daemon *d, struct rpc_call *call, const json_t *
     else if (json_is_string(few) && strcmp(json_string_value(few), "less") == 0)
         c.short_mode = SHORT_LESS;
     else if (json_is_string(few))
-        ok = fault_set(&f, FAULT_INVALID, "short", "unknown", "Give true, or \"less\".", "short is true or \"less\"");
+        ok = fault_said(&f, FAULT_INVALID, "short", "unknown", "short_form");
     else if (few && !json_is_false(few) && !json_is_null(few))
-        ok = fault_set(&f, FAULT_PARAMS, "short", "type", "Give true, or \"less\".", "short is true or \"less\"");
+        ok = fault_said(&f, FAULT_PARAMS, "short", "type", "short_form");
     ok = ok && rpc_get_flag(params, "tared", &c.tared, &f) && take_text(params, "lot", c.lot, sizeof c.lot, &f) &&
          take_toner(d, params, "really", &c, &f);
     run(b, call, params, &c, ok, &f);
 }
 
-const struct rpc_member members_batch_remedy[] = {ACT_MEMBERS, {"choice", RPC_TEXT, true}, MEMBERS_END};
 void method_batch_remedy(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = bench_of(d, call, params);
@@ -150,13 +109,11 @@ void method_batch_remedy(struct daemon *d, struct rpc_call *call, const json_t *
     for (int r = REMEDY_GROW; r <= REMEDY_AGAIN; r++)
         if (choice && strcmp(choice, event_remedy_names[r]) == 0)
             c.remedy = (enum event_remedy)r;
-    bool ok = c.remedy != REMEDY_NONE ||
-              fault_set(&f, FAULT_INVALID, "choice", "unknown", "Choose grow, dip, leave or again.", "no such remedy");
+    bool ok =
+        c.remedy != REMEDY_NONE || fault_said(&f, FAULT_INVALID, "choice", "unknown", "no_remedy given=%s", choice);
     run(b, call, params, &c, ok, &f);
 }
 
-const struct rpc_member members_batch_retare[] = {
-    ACT_MEMBERS, {"uncounted_g", RPC_NUMBER, false}, {"lost_g", RPC_NUMBER, false}, MEMBERS_END};
 void method_batch_retare(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = bench_of(d, call, params);
@@ -170,7 +127,6 @@ void method_batch_retare(struct daemon *d, struct rpc_call *call, const json_t *
     run(b, call, params, &c, ok, &f);
 }
 
-const struct rpc_member members_batch_tint[] = {ACT_MEMBERS, {"toner", RPC_TEXT, true}, MEMBERS_END};
 void method_batch_tint(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = bench_of(d, call, params);
@@ -180,8 +136,6 @@ void method_batch_tint(struct daemon *d, struct rpc_call *call, const json_t *pa
         return;
     command_init(&c, COMMAND_TINT);
     bool ok = take_toner(d, params, "toner", &c, &f);
-    if (ok && !c.really[0])
-        ok = fault_set(&f, FAULT_PARAMS, "toner", "missing", "Name a toner.", "a toner is needed");
     run(b, call, params, &c, ok, &f);
 }
 
@@ -197,17 +151,15 @@ static void with_text(struct daemon *d, struct rpc_call *call, const json_t *par
     command_init(&c, kind);
     bool ok = take_text(params, member, c.text, sizeof c.text, &f);
     if (ok && !c.text[0])
-        ok = fault_set(&f, FAULT_PARAMS, member, "empty", "Write a few words.", "%s is empty", member);
+        ok = fault_said(&f, FAULT_PARAMS, member, "empty", "empty_words field=%s", member);
     run(b, call, params, &c, ok, &f);
 }
 
-const struct rpc_member members_batch_note[] = {ACT_MEMBERS, {"text", RPC_TEXT, true}, MEMBERS_END};
 void method_batch_note(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     with_text(d, call, params, COMMAND_NOTE, "text");
 }
 
-const struct rpc_member members_batch_scrap[] = {ACT_MEMBERS, {"why", RPC_TEXT, true}, MEMBERS_END};
 void method_batch_scrap(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     with_text(d, call, params, COMMAND_SCRAP, "why");
@@ -223,25 +175,21 @@ static void bare(struct daemon *d, struct rpc_call *call, const json_t *params, 
     bench_command(b, call, params, &c);
 }
 
-const struct rpc_member members_batch_undo[] = {ACT_MEMBERS, MEMBERS_END};
 void method_batch_undo(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     bare(d, call, params, COMMAND_UNDO);
 }
 
-const struct rpc_member members_batch_hold[] = {ACT_MEMBERS, MEMBERS_END};
 void method_batch_hold(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     bare(d, call, params, COMMAND_HOLD);
 }
 
-const struct rpc_member members_batch_finish[] = {ACT_MEMBERS, MEMBERS_END};
 void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     bare(d, call, params, COMMAND_FINISH);
 }
 
-const struct rpc_member members_batch_resume[] = {ACT_MEMBERS, {"batch", RPC_TEXT, true}, MEMBERS_END};
 void method_batch_resume(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = bench_of(d, call, params);

@@ -160,10 +160,6 @@ static bool read_asked(struct daemon *d, const json_t *params, struct asked *a, 
     return true;
 }
 
-const struct rpc_member members_report_checks[] = {
-    {"from", RPC_TEXT, false}, {"to", RPC_TEXT, false},  {"station", RPC_TEXT, false},
-    {"csv", RPC_FLAG, false},  {"rule", RPC_ANY, false}, {NULL, RPC_ANY, false},
-};
 void method_report_checks(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct asked a = {0};

@@ -6,16 +6,6 @@
 
 #include <math.h>
 
-const struct rpc_member members_mix_spread[] = {
-    {"area_m2", RPC_NUMBER, true},
-    {"coats", RPC_NUMBER, true},
-    {"film_um", RPC_NUMBER, true},
-    {"solids_vol_pct", RPC_NUMBER, true},
-    {"transfer_pct", RPC_NUMBER, true},
-    {"loss_ml", RPC_NUMBER, false},
-    {NULL, RPC_ANY, false},
-};
-
 void method_mix_spread(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     double area = NAN, coats = NAN, film = NAN, solids = NAN, transfer = NAN, loss = 0;
@@ -46,8 +36,6 @@ void method_mix_spread(struct daemon *d, struct rpc_call *call, const json_t *pa
     rpc_answer(call,
                json_pack("{s:o,s:o}", "volume_ml", rpc_number(out.volume_ml), "m2_per_l", rpc_number(out.m2_per_l)));
 }
-
-const struct rpc_member members_mix_voc[] = {{"components", RPC_LIST, false}, {NULL, RPC_ANY, false}};
 
 static bool component(const json_t *entry, struct mix_voc_part *part, struct mix_refusal *no, struct fault *fault)
 {
@@ -116,13 +104,6 @@ void method_mix_voc(struct daemon *d, struct rpc_call *call, const json_t *param
         json_object_set_new(result, "why", json_string(out.why));
     rpc_answer(call, result);
 }
-
-const struct rpc_member members_mix_voc_stages[] = {
-    {"ground_g_per_l", RPC_NUMBER, true},
-    {"mids_g_per_l", RPC_LIST, false},
-    {"clear_g_per_l", RPC_NUMBER, true},
-    {NULL, RPC_ANY, false},
-};
 
 void method_mix_voc_stages(struct daemon *d, struct rpc_call *call, const json_t *params)
 {

@@ -6,15 +6,11 @@
 
 static const struct put_kind kind = {"cup", "revision", false};
 
-const struct rpc_member members_cup_list[] = {{NULL, RPC_ANY, false}};
-
 void method_cup_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     (void)params;
     rpc_answer(call, json_pack("{s:o}", "cups", catalogue_list(d->store, "cup", NULL)));
 }
-
-const struct rpc_member members_cup_put[] = {{"id", RPC_TEXT, true}, {NULL, RPC_ANY, false}};
 
 void method_cup_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {

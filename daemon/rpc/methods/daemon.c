@@ -6,8 +6,6 @@
 
 #define PROTOCOL 1
 
-const struct rpc_member members_daemon_info[] = {{NULL, RPC_ANY, false}};
-
 static json_t *station_names(const struct config *c)
 {
     json_t *names = json_array();

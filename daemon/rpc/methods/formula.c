@@ -4,17 +4,12 @@
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
 
-#include <math.h>
 #include <string.h>
 
 #define LIMIT_DEFAULT 200
-#define LIMIT_MOST    1000
 
 static const struct put_kind kind = {"formula", "formula_revision", true};
 static const char *const code_names[] = {"formula", "code", NULL};
-
-const struct rpc_member members_formula_list[] = {
-    {"text", RPC_TEXT, false}, {"limit", RPC_NUMBER, false}, {"after", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
 
 static json_t *coat_of(json_t *coats, const char *name)
 {
@@ -48,31 +43,15 @@ static json_t *row_of(const json_t *formula)
     return row;
 }
 
-static bool list_asked(const json_t *params, const char **text, const char **after, size_t *limit, struct fault *fault)
-{
-    double number = LIMIT_DEFAULT;
-
-    if (!rpc_get_text(params, "text", text, fault) || !rpc_get_text(params, "after", after, fault) ||
-        !rpc_get_number(params, "limit", &number, fault))
-        return false;
-    if (number < 1 || number > LIMIT_MOST || number != trunc(number))
-        return fault_set(fault, FAULT_INVALID, "limit", NULL, "Give 1 to 1000.", "limit must be 1 to %d", LIMIT_MOST);
-    *limit = (size_t)number;
-    return true;
-}
-
 void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    const char *text = NULL, *after = NULL, *last = NULL;
+    const char *text = json_string_value(json_object_get(params, "text")), *last = NULL;
+    const char *after = json_string_value(json_object_get(params, "after"));
+    double asked = json_number_value(json_object_get(params, "limit")); /* 0: left out */
+    size_t limit = asked > 0 ? (size_t)asked : LIMIT_DEFAULT, i;
     json_t *all, *rows, *formula;
-    struct fault fault;
     bool more = false;
-    size_t limit = LIMIT_DEFAULT, i;
 
-    if (!list_asked(params, &text, &after, &limit, &fault)) {
-        rpc_fail(call, &fault);
-        return;
-    }
     all = catalogue_list(d->store, "formula", text);
     rows = json_array();
     json_array_foreach(all, i, formula)
@@ -91,34 +70,14 @@ void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *
     json_decref(all);
 }
 
-const struct rpc_member members_formula_get[] = {
-    {"formula", RPC_TEXT, false}, {"code", RPC_TEXT, false}, {"revision", RPC_NUMBER, false}, {NULL, RPC_ANY, false}};
-
-/* 0: the present one. False: *fault. */
-static bool revision_asked(const json_t *params, int64_t *revision, struct fault *fault)
-{
-    double number = NAN;
-
-    *revision = 0;
-    if (!rpc_get_number(params, "revision", &number, fault))
-        return false;
-    if (isnan(number))
-        return true;
-    if (number < 1 || number > 1e9 || number != trunc(number))
-        return fault_set(fault, FAULT_INVALID, "revision", NULL, "Give 1 or more, or leave it out for the present one.",
-                         "revision must be a whole number from 1");
-    *revision = (int64_t)number;
-    return true;
-}
-
 void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault fault;
-    int64_t revision;
+    int64_t revision = (int64_t)json_number_value(json_object_get(params, "revision")); /* 0: the present one */
     const char *code = put_id(params, code_names, &fault);
     json_t *formula, *present = NULL;
 
-    if (!code || !revision_asked(params, &revision, &fault)) {
+    if (!code) {
         rpc_fail(call, &fault);
         return;
     }
@@ -128,14 +87,11 @@ void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *p
     if (formula)
         rpc_answer(call, formula);
     else if (present)
-        put_unknown(call, "such revision of", "revision", code);
+        put_unknown(call, "revision", code);
     else
-        put_unknown(call, "formula", "formula", code);
+        put_unknown(call, "formula", code);
     json_decref(present);
 }
-
-const struct rpc_member members_formula_put[] = {
-    {"code", RPC_TEXT, true}, {"coats", RPC_LIST, false}, {"reason", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
 
 void method_formula_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -155,9 +111,6 @@ void method_formula_put(struct daemon *d, struct rpc_call *call, const json_t *p
     formula_finish(&formula);
 }
 
-const struct rpc_member members_formula_check[] = {
-    {"formula", RPC_TEXT, false}, {"code", RPC_TEXT, false}, {"coats", RPC_LIST, false}, {NULL, RPC_ANY, false}};
-
 /* A formula as given, or one of the store by its code. */
 void method_formula_check(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -171,7 +124,7 @@ void method_formula_check(struct daemon *d, struct rpc_call *call, const json_t 
         return;
     }
     if (!given && !catalogue_formula(d->store, code, 0, &formula)) {
-        put_unknown(call, "formula", "formula", code);
+        put_unknown(call, "formula", code);
         return;
     }
     rpc_answer(call, json_pack("{s:s,s:o}", "formula", formula.code, "warnings", formula_check(d->store, &formula)));

@@ -14,9 +14,6 @@
 #define FILES_MOST 256
 #define FILE_MOST  (8 << 20)
 
-const struct rpc_member members_catalogue_import[] = {
-    {"files", RPC_LIST, true}, {"person", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
-
 struct import {
     struct daemon *daemon;
     struct rpc_call *call;
@@ -31,12 +28,11 @@ static bool is_readable(const char *path, struct fault *fault)
     struct stat st;
 
     if (stat(path, &st) < 0)
-        return fault_set(fault, FAULT_INVALID, "files", NULL, "Give the path of a file that the daemon may read.",
-                         "%.100s: %s", path, strerror(errno));
+        return fault_said(fault, FAULT_INVALID, "files", NULL, "import_unreadable path=%s why=%s", path,
+                          strerror(errno));
     if (S_ISDIR(st.st_mode) || (S_ISREG(st.st_mode) && st.st_size <= FILE_MOST))
         return true;
-    return fault_set(fault, FAULT_INVALID, "files", NULL, "Give plain files of at most 8 MiB, or a folder of them.",
-                     "%.100s is no plain file, or too large", path);
+    return fault_said(fault, FAULT_INVALID, "files", NULL, "import_not_plain path=%s", path);
 }
 
 /* The paths, borrowed from params. Relative ones would be relative to the daemon, which nobody means. False: *fault. */
@@ -47,15 +43,14 @@ static bool paths_asked(const json_t *params, const char *paths[FILES_MOST], siz
 
     *count = json_array_size(files);
     if (*count < 1 || *count > FILES_MOST)
-        return fault_set(fault, FAULT_INVALID, "files", NULL, "Give 1 to 256 paths.", "files holds %zu paths", *count);
+        return fault_said(fault, FAULT_INVALID, "files", NULL, "import_count count=%zu most=%d", *count, FILES_MOST);
     json_array_foreach(files, i, file)
     {
         paths[i] = json_string_value(file);
         if (!paths[i])
-            return fault_set(fault, FAULT_PARAMS, "files", "type", "Give a list of paths.", "a path must be a text");
+            return fault_said(fault, FAULT_PARAMS, "files", "type", "member_not_text field=%s", "files");
         if (paths[i][0] != '/')
-            return fault_set(fault, FAULT_INVALID, "files", NULL, "Give the whole path, from / on.",
-                             "%.80s is not an absolute path", paths[i]);
+            return fault_said(fault, FAULT_INVALID, "files", NULL, "import_relative path=%s", paths[i]);
         if (!is_readable(paths[i], fault))
             return false;
     }

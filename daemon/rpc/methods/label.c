@@ -161,10 +161,6 @@ static void print(struct daemon *d, struct rpc_call *call, json_t *label, int co
     free(text);
 }
 
-const struct rpc_member members_batch_label[] = {
-    {"batch", RPC_TEXT, true}, {"copies", RPC_NUMBER, false}, {"size_mm", RPC_TEXT, false},
-    {"lid", RPC_FLAG, false},  {"request", RPC_TEXT, false},  {NULL, RPC_ANY, false},
-};
 void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     double copies = 0;

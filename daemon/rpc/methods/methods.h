@@ -1,57 +1,23 @@
-/* methods.h - every method's function and the members it takes, for the table in rpc/methods.c.
+/* methods.h - every method's function, for the table in rpc/methods.c.
  *
- * A function gets params that were checked against its members; it answers the call exactly once, now or later.
+ * A function gets params that were checked against its shape (params.c); it answers the call exactly once, now or
+ * later.
  */
 #pragma once
 
 #include "rpc/rpc.h"
 
-#define RPC_METHOD(noun_verb)                                                                                          \
-    void method_##noun_verb(struct daemon *d, struct rpc_call *call, const json_t *params);                            \
-    extern const struct rpc_member members_##noun_verb[]
+typedef void rpc_run(struct daemon *d, struct rpc_call *call, const json_t *params);
 
-RPC_METHOD(daemon_info);
-RPC_METHOD(toner_list);
-RPC_METHOD(toner_get);
-RPC_METHOD(toner_put);
-RPC_METHOD(toner_remove);
-RPC_METHOD(formula_list);
-RPC_METHOD(formula_get);
-RPC_METHOD(formula_put);
-RPC_METHOD(formula_check);
-RPC_METHOD(product_list);
-RPC_METHOD(product_get);
-RPC_METHOD(product_put);
-RPC_METHOD(cup_list);
-RPC_METHOD(cup_put);
-RPC_METHOD(panel_list);
-RPC_METHOD(panel_put);
-RPC_METHOD(catalogue_import);
-RPC_METHOD(mix_remedies);
-RPC_METHOD(mix_ratio);
-RPC_METHOD(mix_reduce);
-RPC_METHOD(mix_weighable);
-RPC_METHOD(mix_letdown);
-RPC_METHOD(mix_spread);
-RPC_METHOD(mix_voc);
-RPC_METHOD(mix_voc_stages);
-RPC_METHOD(watch);
-RPC_METHOD(scale_list);
-RPC_METHOD(scale_check);
-RPC_METHOD(scale_seek);
-RPC_METHOD(report_checks);
-RPC_METHOD(mix_plan);
-RPC_METHOD(batch_begin);
-RPC_METHOD(batch_accept);
-RPC_METHOD(batch_undo);
-RPC_METHOD(batch_remedy);
-RPC_METHOD(batch_retare);
-RPC_METHOD(batch_tint);
-RPC_METHOD(batch_hold);
-RPC_METHOD(batch_resume);
-RPC_METHOD(batch_note);
-RPC_METHOD(batch_finish);
-RPC_METHOD(batch_scrap);
-RPC_METHOD(batch_get);
-RPC_METHOD(batch_find);
-RPC_METHOD(batch_label);
+rpc_run method_daemon_info, method_discover, method_catalogue_import;
+rpc_run method_toner_list, method_toner_get, method_toner_put, method_toner_remove;
+rpc_run method_formula_list, method_formula_get, method_formula_put, method_formula_check;
+rpc_run method_product_list, method_product_get, method_product_put;
+rpc_run method_cup_list, method_cup_put, method_panel_list, method_panel_put;
+rpc_run method_mix_plan, method_mix_remedies, method_mix_ratio, method_mix_reduce, method_mix_weighable,
+    method_mix_letdown, method_mix_spread, method_mix_voc, method_mix_voc_stages;
+rpc_run method_watch, method_scale_list, method_scale_check, method_scale_seek, method_report_checks;
+rpc_run method_batch_begin, method_batch_accept, method_batch_undo, method_batch_remedy, method_batch_retare,
+    method_batch_tint, method_batch_hold, method_batch_resume, method_batch_note, method_batch_finish,
+    method_batch_scrap;
+rpc_run method_batch_get, method_batch_find, method_batch_label;

@@ -7,16 +7,6 @@
 
 #include <math.h>
 
-const struct rpc_member members_mix_remedies[] = {
-    {"parts", RPC_LIST, false},
-    {"total_g", RPC_NUMBER, true},
-    {"poured_g", RPC_LIST, false},
-    {"tolerance_g", RPC_NUMBER, false},
-    {"tolerance_pct", RPC_NUMBER, false},
-    {"cup_g", RPC_NUMBER, false},
-    {NULL, RPC_ANY, false},
-};
-
 struct asked {
     double parts[MIX_MAX], poured_g[MIX_MAX];
     size_t n;
@@ -87,11 +77,6 @@ void method_mix_remedies(struct daemon *d, struct rpc_call *call, const json_t *
     rpc_answer(call, result);
 }
 
-const struct rpc_member members_mix_ratio[] = {
-    {"parts", RPC_LIST, false},     {"basis", RPC_TEXT, true},       {"densities_g_per_ml", RPC_LIST, false},
-    {"total_g", RPC_NUMBER, false}, {"total_ml", RPC_NUMBER, false}, {NULL, RPC_ANY, false},
-};
-
 struct ratio_asked {
     double parts[MIX_MAX], density[MIX_MAX];
     size_t n;
@@ -147,11 +132,6 @@ void method_mix_ratio(struct daemon *d, struct rpc_call *call, const json_t *par
                                numbers_list(out.volume_ml, a.n), "total_g", rpc_number(out.total_g), "total_ml",
                                rpc_number(out.total_ml)));
 }
-
-const struct rpc_member members_mix_reduce[] = {
-    {"paint_g", RPC_NUMBER, true}, {"paint_density_g_per_ml", RPC_NUMBER, false},   {"pct", RPC_NUMBER, true},
-    {"basis", RPC_TEXT, true},     {"reducer_density_g_per_ml", RPC_NUMBER, false}, {NULL, RPC_ANY, false},
-};
 
 void method_mix_reduce(struct daemon *d, struct rpc_call *call, const json_t *params)
 {

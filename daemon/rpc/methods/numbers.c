@@ -1,5 +1,7 @@
 #include "rpc/methods/numbers.h"
 
+#include "mix/aim.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -12,15 +14,14 @@ bool numbers_read(const json_t *params, const char *name, double *out, size_t ma
     if (!list || json_is_null(list))
         return true;
     if (!json_is_array(list))
-        return fault_set(fault, FAULT_PARAMS, name, "type", "Give a list of numbers.", "%s must be a list", name);
+        return fault_said(fault, FAULT_PARAMS, name, "type", "member_not_list field=%s", name);
     if (json_array_size(list) > max)
-        return fault_set(fault, FAULT_INVALID, name, mix_fault_why(MIX_FAULT_TOO_MANY),
-                         mix_fault_help(MIX_FAULT_TOO_MANY), "%s holds more than %zu numbers", name, max);
+        return fault_said(fault, FAULT_INVALID, name, mix_fault_why(MIX_FAULT_TOO_MANY),
+                          "mix_too_many field=%s most=%zu", name, max);
     json_array_foreach(list, i, entry)
     {
         if (!json_is_number(entry) && !json_is_null(entry))
-            return fault_set(fault, FAULT_PARAMS, name, "type", "Give a list of numbers.", "%s: entry %zu is no number",
-                             name, i + 1);
+            return fault_said(fault, FAULT_PARAMS, name, "type", "entry_not_number field=%s entry=%zu", name, i + 1);
         out[i] = json_is_null(entry) ? NAN : json_number_value(entry);
     }
     *n = json_array_size(list);
@@ -45,14 +46,28 @@ bool numbers_basis(const json_t *params, bool *by_volume, struct fault *fault)
     *by_volume = strcmp(basis, "volume") == 0;
     if (*by_volume || strcmp(basis, "weight") == 0)
         return true;
-    return fault_set(fault, FAULT_INVALID, "basis", NULL, "Give volume or weight.",
-                     "basis is neither volume nor weight");
+    return fault_said(fault, FAULT_INVALID, "basis", NULL, "member_choice field=%s given=%s choices=%s", "basis", basis,
+                      "volume, weight");
 }
 
 bool numbers_good(const struct mix_refusal *no, struct fault *fault)
 {
+    /* The sentence of each; its one word for `why` is daemon/mix's. */
+    static const char *const forms[] = {
+        [MIX_FAULT_NONE] = "",
+        [MIX_FAULT_MISSING] = "member_missing field=%s",
+        [MIX_FAULT_ALL_ZERO] = "mix_all_zero field=%s",
+        [MIX_FAULT_ZERO] = "mix_zero field=%s",
+        [MIX_FAULT_NEGATIVE] = "mix_negative field=%s",
+        [MIX_FAULT_NOT_FINITE] = "member_no_number field=%s",
+        [MIX_FAULT_TOO_LARGE] = "mix_too_large field=%s",
+        [MIX_FAULT_TOO_MANY] = "mix_too_many field=%s most=%d",
+        [MIX_FAULT_LENGTHS] = "mix_lengths field=%s",
+        [MIX_FAULT_DENSITY] = "mix_density field=%s",
+        [MIX_FAULT_ONE_OF] = "mix_one_of field=%s",
+    };
+
     if (!no->fault)
         return true;
-    return fault_set(fault, FAULT_INVALID, no->field, mix_fault_why(no->fault), mix_fault_help(no->fault), "%s: %s",
-                     no->field, mix_fault_why(no->fault));
+    return fault_said(fault, FAULT_INVALID, no->field, mix_fault_why(no->fault), forms[no->fault], no->field, MIX_MAX);
 }

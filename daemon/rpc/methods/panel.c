@@ -6,15 +6,11 @@
 
 static const struct put_kind kind = {"panel", "revision", false};
 
-const struct rpc_member members_panel_list[] = {{NULL, RPC_ANY, false}};
-
 void method_panel_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     (void)params;
     rpc_answer(call, json_pack("{s:o}", "panels", catalogue_list(d->store, "panel", NULL)));
 }
-
-const struct rpc_member members_panel_put[] = {{"id", RPC_TEXT, true}, {NULL, RPC_ANY, false}};
 
 void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {

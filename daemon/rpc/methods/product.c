@@ -14,8 +14,6 @@ static json_t *with_code(json_t *product)
     return product;
 }
 
-const struct rpc_member members_product_list[] = {{"text", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
-
 void method_product_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *text = json_string_value(json_object_get(params, "text"));
@@ -26,9 +24,6 @@ void method_product_list(struct daemon *d, struct rpc_call *call, const json_t *
     rpc_answer(call, json_pack("{s:o}", "products", list));
 }
 
-const struct rpc_member members_product_get[] = {
-    {"product", RPC_TEXT, false}, {"id", RPC_TEXT, false}, {"code", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
-
 void method_product_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault fault;
@@ -38,13 +33,10 @@ void method_product_get(struct daemon *d, struct rpc_call *call, const json_t *p
     if (!id)
         rpc_fail(call, &fault);
     else if (!product)
-        put_unknown(call, "product", "product", id);
+        put_unknown(call, "product", id);
     else
         rpc_answer(call, product);
 }
-
-const struct rpc_member members_product_put[] = {
-    {"id", RPC_TEXT, false}, {"code", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
 
 void method_product_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {

@@ -120,11 +120,11 @@ static void submit(struct put *put, struct texts *t, bool removes)
     store_submit(put->daemon->store, &write, on_written, put);
 }
 
-static void fail_put(struct put *put, struct rpc_call *call, const char *what)
+static void fail_put(struct put *put, struct rpc_call *call)
 {
     struct fault fault;
 
-    fault_set(&fault, FAULT_INTERNAL, NULL, NULL, "Close other programs and try again.", "%s", what);
+    fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
     rpc_fail(call, &fault);
     if (put)
         json_decref(put->answer);
@@ -168,7 +168,7 @@ static void go(struct put *put, const json_t *params, const char *verb, char *bo
         json_decref(put->answer);
         free(put);
     } else if (!t.body || !t.answer || (!removes && !t.words)) {
-        fail_put(put, put->call, "no memory");
+        fail_put(put, put->call);
     } else {
         snprintf(t.event, sizeof t.event, "%s.%s", put->kind, verb);
         clock_boot_id(t.boot);
@@ -203,7 +203,7 @@ void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, co
     if (!put) {
         free(body);
         free(words);
-        fail_put(NULL, call, "no memory");
+        fail_put(NULL, call);
         return;
     }
     complete(put, params, kind);
@@ -218,7 +218,7 @@ void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, 
     if (put)
         go(put, params, "remove", json_dumps(body, DUMP), NULL);
     else
-        fail_put(NULL, call, "no memory");
+        fail_put(NULL, call);
     json_decref(body);
 }
 
@@ -230,14 +230,14 @@ const char *put_id(const json_t *params, const char *const names[], struct fault
         if (!rpc_get_text(params, names[i], &id, fault))
             return NULL;
     if (!id)
-        fault_set(fault, FAULT_PARAMS, names[0], "missing", "Say which one.", "%s is missing", names[0]);
+        fault_said(fault, FAULT_PARAMS, names[0], "missing", "member_missing field=%s", names[0]);
     return id;
 }
 
-void put_unknown(struct rpc_call *call, const char *kind, const char *field, const char *id)
+void put_unknown(struct rpc_call *call, const char *field, const char *id)
 {
     struct fault fault;
 
-    fault_set(&fault, FAULT_UNKNOWN, field, NULL, "List them to see which there are.", "no %s %.60s", kind, id);
+    fault_said(&fault, FAULT_UNKNOWN, field, NULL, "unknown_thing field=%s id=%s", field, id);
     rpc_fail(call, &fault);
 }

@@ -10,11 +10,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MEMBERS_END                                                                                                    \
-    {                                                                                                                  \
-        NULL, RPC_ANY, false                                                                                           \
-    }
-
 struct story {
     json_t *list;
     struct batch batch; /* folded along, so that each line knows what it was about */
@@ -140,7 +135,6 @@ static void take_shelf(void *arg, const struct store_batch *row)
                            "use_by", view_text(row->use_by));
 }
 
-const struct rpc_member members_batch_get[] = {{"batch", RPC_TEXT, true}, MEMBERS_END};
 void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault f;
@@ -220,21 +214,6 @@ static const char *scanned_number(const char *text)
     return text && text[0] == '#' ? text + 1 : NULL;
 }
 
-const struct rpc_member members_batch_find[] = {
-    {"text", RPC_TEXT, false},
-    {"order", RPC_TEXT, false},
-    {"formula", RPC_TEXT, false},
-    {"variant", RPC_TEXT, false},
-    {"coat", RPC_TEXT, false},
-    {"painter", RPC_TEXT, false},
-    {"place", RPC_TEXT, false},
-    {"from", RPC_TEXT, false},
-    {"to", RPC_TEXT, false},
-    {"state", RPC_TEXT, false},
-    {"limit", RPC_NUMBER, false},
-    {"after", RPC_TEXT, false},
-    MEMBERS_END,
-};
 void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct store_find find = {0};

@@ -11,20 +11,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MEMBERS_END                                                                                                    \
-    {                                                                                                                  \
-        NULL, RPC_ANY, false                                                                                           \
-    }
-
 static void unknown_station(struct rpc_call *call, const char *station)
 {
     struct fault f;
-    fault_set(&f, FAULT_UNKNOWN, "station", "unknown", "Name one that poise scales lists.", "no station %.40s",
-              station);
+    fault_said(&f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", station);
     rpc_fail(call, &f);
 }
 
-const struct rpc_member members_watch[] = {{"station", RPC_TEXT, true}, MEMBERS_END};
 void method_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *station = json_string_value(json_object_get(params, "station"));
@@ -56,7 +49,6 @@ static void add_port(void *arg, const struct port_found *found)
                                              said_json(&found->why, NULL)));
 }
 
-const struct rpc_member members_scale_list[] = {{"ports", RPC_FLAG, false}, MEMBERS_END};
 void method_scale_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     json_t *list = json_array();
@@ -109,27 +101,6 @@ static json_t *cup_of(struct daemon *d, const struct batch *b)
     return isnan(s.ml) ? json_null() : json_pack("{s:o, s:b}", "ml", rpc_number(s.ml), "fits", 1);
 }
 
-const struct rpc_member members_mix_plan[] = {
-    {"formula", RPC_TEXT, false},
-    {"variant", RPC_TEXT, false},
-    {"coat", RPC_TEXT, false},
-    {"product", RPC_TEXT, false},
-    {"parts", RPC_LIST, false},
-    {"grams", RPC_NUMBER, false},
-    {"ml", RPC_NUMBER, false},
-    {"panels", RPC_LIST, false},
-    {"cup_ml", RPC_NUMBER, false},
-    {"have", RPC_LIST, false},
-    {"reducer", RPC_TEXT, false},
-    {"reduce_pct", RPC_NUMBER, false},
-    {"repeat", RPC_TEXT, false},
-    {"as", RPC_TEXT, false},
-    {"station", RPC_TEXT, false},
-    {"film_um", RPC_NUMBER, false},
-    {"transfer_pct", RPC_NUMBER, false},
-    {"loss_ml", RPC_NUMBER, false},
-    MEMBERS_END,
-};
 void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     static const struct config_station no_station = {

@@ -7,17 +7,12 @@
 static const struct put_kind kind = {"toner", "revision", false};
 static const char *const id_names[] = {"id", "toner", NULL};
 
-const struct rpc_member members_toner_list[] = {{"text", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
-
 void method_toner_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *text = json_string_value(json_object_get(params, "text"));
 
     rpc_answer(call, json_pack("{s:o}", "toners", catalogue_list(d->store, "toner", text)));
 }
-
-const struct rpc_member members_toner_get[] = {
-    {"id", RPC_TEXT, false}, {"toner", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
 
 void method_toner_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -28,12 +23,10 @@ void method_toner_get(struct daemon *d, struct rpc_call *call, const json_t *par
     if (!id)
         rpc_fail(call, &fault);
     else if (!toner)
-        put_unknown(call, "toner", "id", id);
+        put_unknown(call, "id", id);
     else
         rpc_answer(call, toner);
 }
-
-const struct rpc_member members_toner_put[] = {{"id", RPC_TEXT, true}, {NULL, RPC_ANY, false}};
 
 void method_toner_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -47,9 +40,6 @@ void method_toner_put(struct daemon *d, struct rpc_call *call, const json_t *par
     put_thing(d, call, params, &kind, toner.id, toner_to_json(&toner));
 }
 
-const struct rpc_member members_toner_remove[] = {
-    {"id", RPC_TEXT, false}, {"toner", RPC_TEXT, false}, {NULL, RPC_ANY, false}};
-
 void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct toner toner;
@@ -59,7 +49,7 @@ void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *
     if (!id)
         rpc_fail(call, &fault);
     else if (!catalogue_toner(d->store, id, &toner))
-        put_unknown(call, "toner", "id", id);
+        put_unknown(call, "id", id);
     else
         put_removal(d, call, params, "toner", id);
 }

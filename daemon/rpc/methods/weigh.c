@@ -24,11 +24,6 @@ static bool scale_asked(const json_t *params, struct scale_asked *a, struct mix_
     return true;
 }
 
-const struct rpc_member members_mix_weighable[] = {
-    {"parts", RPC_LIST, false},         {"d_g", RPC_NUMBER, true}, {"error_pct", RPC_NUMBER, true},
-    {"half_drop_g", RPC_NUMBER, false}, {NULL, RPC_ANY, false},
-};
-
 void method_mix_weighable(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -50,11 +45,6 @@ void method_mix_weighable(struct daemon *d, struct rpc_call *call, const json_t 
     mix_weighable(parts, n, a.d_g, a.half_drop_g, a.error_pct, &smallest_g, &index);
     rpc_answer(call, json_pack("{s:o,s:I}", "smallest_g", rpc_number(smallest_g), "component", (json_int_t)index));
 }
-
-const struct rpc_member members_mix_letdown[] = {
-    {"grams", RPC_NUMBER, true},        {"d_g", RPC_NUMBER, true},           {"error_pct", RPC_NUMBER, true},
-    {"half_drop_g", RPC_NUMBER, false}, {"diluent_g_max", RPC_NUMBER, true}, {NULL, RPC_ANY, false},
-};
 
 void method_mix_letdown(struct daemon *d, struct rpc_call *call, const json_t *params)
 {

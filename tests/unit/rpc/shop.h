@@ -14,27 +14,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-const struct rpc_method rpc_methods[] = {
-    {"daemon.info", false, method_daemon_info, members_daemon_info},
-    {"toner.list", false, method_toner_list, members_toner_list},
-    {"toner.get", false, method_toner_get, members_toner_get},
-    {"toner.put", true, method_toner_put, members_toner_put},
-    {"toner.remove", true, method_toner_remove, members_toner_remove},
-    {"formula.list", false, method_formula_list, members_formula_list},
-    {"formula.get", false, method_formula_get, members_formula_get},
-    {"formula.put", true, method_formula_put, members_formula_put},
-    {"formula.check", false, method_formula_check, members_formula_check},
-    {"product.list", false, method_product_list, members_product_list},
-    {"product.get", false, method_product_get, members_product_get},
-    {"product.put", true, method_product_put, members_product_put},
-    {"cup.list", false, method_cup_list, members_cup_list},
-    {"cup.put", true, method_cup_put, members_cup_put},
-    {"panel.list", false, method_panel_list, members_panel_list},
-    {"panel.put", true, method_panel_put, members_panel_put},
-    {"catalogue.import", true, method_catalogue_import, members_catalogue_import},
-    {NULL, false, NULL, NULL},
-};
-
 struct shop {
     struct stub stub;
     uv_loop_t loop;

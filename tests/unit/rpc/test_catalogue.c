@@ -271,7 +271,10 @@ static void info_tells_who_answers(void **state)
     assert_string_equal(POISE_VERSION, text(info, "version"));
     assert_int_equal(1, number(info, "protocol"));
     assert_string_equal("bench", json_string_value(json_array_get(json_object_get(info, "stations"), 0)));
-    assert_int_equal(sizeof rpc_methods / sizeof *rpc_methods - 1, json_array_size(json_object_get(info, "methods")));
+    size_t methods = 0;
+    while (rpc_methods[methods].name)
+        methods++;
+    assert_int_equal(methods, json_array_size(json_object_get(info, "methods")));
     assert_string_equal("2026-11-25T14:03:07.412+01:00", text(info, "started"));
     json_decref(info);
 }

@@ -35,13 +35,23 @@ static void run_nothing(struct daemon *d, struct rpc_call *call, const json_t *p
     rpc_answer(call, NULL);
 }
 
-static const struct rpc_member typed[] = {
-    {"text", RPC_TEXT, true},      {"number", RPC_NUMBER, true}, {"flag", RPC_FLAG, false}, {"list", RPC_LIST, false},
-    {"object", RPC_OBJECT, false}, {"any", RPC_ANY, false},      {NULL, RPC_ANY, false},
+static const struct shape_member members[] = {
+    {.name = "text", .type = SHAPE_TEXT, .required = true},
+    {.name = "number", .type = SHAPE_NUMBER, .required = true},
+    {.name = "flag", .type = SHAPE_FLAG},
+    {.name = "list", .type = SHAPE_LIST},
+    {.name = "object", .type = SHAPE_OBJECT},
+    {.name = "any", .type = SHAPE_ANY},
+    {0},
 };
+static const struct shape typed = {NULL, members, NULL};
 const struct rpc_method rpc_methods[] = {
-    {"echo", false, run_echo, NULL},      {"later", false, run_later, NULL},     {"typed", true, run_echo, typed},
-    {"watch.it", false, run_watch, NULL}, {"nothing", false, run_nothing, NULL}, {NULL, false, NULL, NULL},
+    {.name = "echo", .run = run_echo},
+    {.name = "later", .run = run_later},
+    {.name = "typed", .changes = true, .run = run_echo, .params = &typed},
+    {.name = "watch.it", .run = run_watch},
+    {.name = "nothing", .run = run_nothing},
+    {0},
 };
 
 static int begin(void **state)
@@ -61,7 +71,7 @@ static int end(void **state)
     struct fault fault;
 
     stub_finish(*state);
-    fault_set(&fault, FAULT_INTERNAL, NULL, NULL, "-", "-");
+    fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_answer");
     for (size_t i = 0; i < parked_count; i++)
         rpc_fail(parked[i], &fault); /* nobody hears it; frees the call */
     free(*state);

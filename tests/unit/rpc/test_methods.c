@@ -3,16 +3,6 @@
 
 #include <stdio.h>
 
-struct bench *daemon_bench(struct daemon *d, const char *station);
-
-/* Stands in for main's, which no test links: there is no station here. */
-__attribute__((weak)) struct bench *daemon_bench(struct daemon *d, const char *station)
-{
-    (void)d;
-    (void)station;
-    return NULL;
-}
-
 /* Source: contract sections 4, 5 and 7, as far as they are built. */
 static const char *const promised[] = {
     "daemon.info",  "scale.list",   "watch",         "mix.plan",    "mix.remedies",  "mix.ratio",      "mix.reduce",
@@ -45,15 +35,15 @@ static void every_row_is_whole_and_its_name_its_own(void **state)
     for (const struct rpc_method *m = rpc_methods; m->name; m++) {
         if (find(m->name) != m)
             fail_msg("%s stands there twice", m->name);
-        if (!m->run || !m->members)
-            fail_msg("%s has no function or no members", m->name);
+        if (!m->run || !m->params || !m->result || !m->about)
+            fail_msg("%s has no function, no shapes or no sentence", m->name);
     }
 }
 
 /* What writes is what the page needs its token for. */
 static void what_changes_something_says_so(void **state)
 {
-    static const char *const reads[] = {"list", "get", "find", "check", "info", "checks"};
+    static const char *const reads[] = {"list", "get", "find", "check", "info", "checks", "discover"};
 
     (void)state;
     for (const struct rpc_method *m = rpc_methods; m->name; m++) {
@@ -77,15 +67,12 @@ static void a_refusal_by_the_table_needs_no_daemon(void **state)
     (void)state;
     stub_init(&stub);
     for (const struct rpc_method *m = rpc_methods; m->name; m++) {
-        for (const struct rpc_member *member = m->members; member->name; member++) {
-            char params[120];
-
-            if (member->type == RPC_ANY)
-                continue;
-            snprintf(params, sizeof params, "{\"%s\":%s}", member->name, member->type == RPC_LIST ? "{}" : "[]");
-            if (member == m->members) /* an earlier required one would be named first */
-                stub_refused(&stub, m->name, params, -32602, member->name);
-        }
+        const struct shape_member *first = m->params->members; /* an earlier required one would be named first */
+        char params[120];
+        if (!first->name || first->type == SHAPE_ANY)
+            continue;
+        snprintf(params, sizeof params, "{\"%s\":%s}", first->name, first->type == SHAPE_LIST ? "{}" : "[]");
+        stub_refused(&stub, m->name, params, -32602, first->name);
     }
     stub_finish(&stub);
 }

@@ -24,9 +24,9 @@ static void run_keep(struct daemon *d, struct rpc_call *call, const json_t *para
 }
 
 const struct rpc_method rpc_methods[] = {
-    {"act", false, run_act, NULL},
-    {"keep", false, run_keep, NULL},
-    {NULL, false, NULL, NULL},
+    {.name = "act", .run = run_act},
+    {.name = "keep", .run = run_keep},
+    {0},
 };
 
 /* Whoever closes at once, or dies, with answers unread or not to be sent: what was sent is done, each call once. */

@@ -43,8 +43,11 @@ static void run_later(struct daemon *d, struct rpc_call *call, const json_t *par
 }
 
 const struct rpc_method rpc_methods[] = {
-    {"echo", false, run_echo, NULL},   {"big", false, run_big, NULL}, {"watch", false, run_watch, NULL},
-    {"later", false, run_later, NULL}, {NULL, false, NULL, NULL},
+    {.name = "echo", .run = run_echo},
+    {.name = "big", .run = run_big},
+    {.name = "watch", .run = run_watch},
+    {.name = "later", .run = run_later},
+    {0},
 };
 
 static int watcher(struct bench_socket *b)

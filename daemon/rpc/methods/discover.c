@@ -1,0 +1,105 @@
+/* discover.c - rpc.discover: the OpenRPC document, made of the table of methods and of the shapes that it names. It
+ * must not know any method.
+ */
+#include "rpc/methods/discover.h"
+#include "rpc/methods/methods.h"
+#include "rpc/methods/params.h"
+#include "text/version.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* By the code, with its words as in the contract. */
+static const struct {
+    enum fault_kind kind;
+    const char *words;
+} errors[] = {
+    {FAULT_PARSE, "not JSON"},
+    {FAULT_REQUEST, "not a call, too long or too deep"},
+    {FAULT_METHOD, "no such method"},
+    {FAULT_PARAMS, "a member of the wrong type, or one that is missing"},
+    {FAULT_INTERNAL, "a defect of the daemon"},
+    {FAULT_UNKNOWN, "unknown formula, toner, batch, station: `data.field` says which"},
+    {FAULT_SCALE, "the scale is not live"},
+    {FAULT_STALE_REVISION, "stale revision: `data.revision` is the present one"},
+    {FAULT_STATE, "not in this state: `data.state`, `data.why`"},
+    {FAULT_INVALID, "a value that makes no sense"},
+    {FAULT_NOT_PERMITTED, "not permitted"},
+    {FAULT_STORE, "not written: `data.why` is full, io or readonly"},
+    {FAULT_WOULD_NOT_FIT, "a remedy that would not fit: `data.why` is cup or scale"},
+};
+
+/* The codes that a method's own errors name, in the text's order, each once. */
+static json_t *errors_of(const struct rpc_method *m)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; m->errors && i < sizeof errors / sizeof *errors; i++) {
+        char code[16];
+        snprintf(code, sizeof code, "%d", fault_code(errors[i].kind));
+        if (strstr(m->errors, code))
+            json_array_append_new(
+                list, json_pack("{s:i, s:s}", "code", fault_code(errors[i].kind), "message", errors[i].words));
+    }
+    return list;
+}
+
+static json_t *params_of(const struct shape *shape, json_t *named)
+{
+    json_t *list = json_array();
+    for (const struct shape_member *m = shape->members; m->name; m++) {
+        json_t *schema = shape_member_schema(m, named);
+        json_t *one = json_pack("{s:s, s:b, s:o}", "name", m->name, "required", m->required, "schema", schema);
+        json_object_set(one, "description", json_object_get(schema, "description"));
+        json_array_append_new(list, one);
+    }
+    return list;
+}
+
+static json_t *method_of(const struct rpc_method *m, json_t *named)
+{
+    json_t *method = json_pack("{s:s, s:s, s:s, s:o}", "name", m->name, "summary", m->about ? m->about : "",
+                               "paramStructure", "by-name", "params", params_of(m->params, named));
+    if (m->result)
+        json_object_set_new(
+            method, "result",
+            json_pack("{s:s, s:o}", "name", m->result->name ? m->result->name : "result", "schema",
+                      shape_member_schema(
+                          &(struct shape_member){.name = "result", .type = SHAPE_OBJECT, .of = m->result}, named)));
+    json_object_set_new(method, "errors", errors_of(m));
+    return method;
+}
+
+/* What comes without a call; OpenRPC has no word for it, so it stands under an extension's name. */
+static json_t *notes_of(json_t *named)
+{
+    static const struct {
+        const char *name, *about;
+        const struct shape *shape;
+    } notes[] = {
+        {"weight", "a reading of a watched station; only the newest is kept for a slow client", &result_weight},
+        {"screen", "the whole screen of a watched station, each one delivered", &result_screen},
+        {"scale", "a watched station's scale, when its state or why changes", &result_scale},
+    };
+    json_t *list = json_array();
+    for (size_t i = 0; i < sizeof notes / sizeof *notes; i++)
+        json_array_append_new(list, json_pack("{s:s, s:s, s:o}", "name", notes[i].name, "summary", notes[i].about,
+                                              "params", shape_schema(notes[i].shape, named)));
+    return list;
+}
+
+json_t *discover_document(void)
+{
+    json_t *named = json_object(), *methods = json_array(), *notes = notes_of(named);
+    for (const struct rpc_method *m = rpc_methods; m->name; m++)
+        json_array_append_new(methods, method_of(m, named));
+    return json_pack("{s:s, s:{s:s, s:s, s:s}, s:o, s:o, s:{s:o}}", "openrpc", "1.3.2", "info", "title", "Poise",
+                     "version", POISE_VERSION, "description",
+                     "A mixing bench: scales, pours, batches. See docs/protocol.md.", "methods", methods,
+                     "x-notifications", notes, "components", "schemas", named);
+}
+
+void method_discover(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    (void)d, (void)params;
+    rpc_answer(call, discover_document());
+}

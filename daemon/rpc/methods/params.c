@@ -1,0 +1,150 @@
+/* params.c - what each method takes. It must not know what a method does with it.
+ *
+ * Ranges stand here only where the arithmetic (daemon/mix) has no word of its own for what is wrong.
+ */
+#include "rpc/methods/params.h"
+#include "rpc/methods/rows.h"
+
+#define PARAMS(name, ...)                                                                                              \
+    static const struct shape_member name##_members[] = {__VA_ARGS__, END};                                            \
+    const struct shape name = {NULL, name##_members, NULL}
+
+static const struct shape_range limit = {1, 1000, false};
+static const struct shape_range from_1 = {1, 1e9, false};
+static const struct shape_range copies = {0, 100, false};
+
+/* ---- lists that calls carry ---- */
+
+static const struct shape_member have_members[] = {
+    MAY(TEXT, "batch", "a cup of the shelf by its number, or"),
+    MAY(TEXT, "toner", "a toner by itself"),
+    MAY(NUMBER, "grams", "how much of it is in the cup"),
+    END,
+};
+static const struct shape have = {"have", have_members, "what is in the cup already"};
+static const struct shape_member panel_members[] = {
+    MAY(TEXT, "name", "a panel of panel.list"),
+    MAY(NUMBER, "coats", "how many coats"),
+    MAY(NUMBER, "area_m2", "its area; left out: that of the panel's kind"),
+    MAY(NUMBER, "share", "how much of it is painted; left out: 1"),
+    END,
+};
+static const struct shape panel = {"panel_asked", panel_members, "a panel to be painted"};
+static const struct shape_member component_members[] = {
+    MUST(NUMBER, "grams", "its weight in the mix"),
+    MAY(NUMBER, "density_g_per_ml", "its density"),
+    MUST(NUMBER, "voc_pct", "volatile organic compounds by weight, without water and exempt ones"),
+    MAY(NUMBER, "water_pct", "water by weight; left out: 0"),
+    MAY(NUMBER, "exempt_pct", "exempt compounds by weight; left out: 0"),
+    MAY(NUMBER, "exempt_density_g_per_ml", "density of the exempt compounds"),
+    END,
+};
+static const struct shape component = {"voc_component", component_members, "a component by its weight"};
+
+/* ---- the shop's catalogue ---- */
+
+static const struct shape_member none_members[] = {END};
+const struct shape params_none = {NULL, none_members, NULL};
+PARAMS(params_text, MAY(TEXT, "text", "words that the id, name or pigment must hold"));
+PARAMS(params_thing, MUST(TEXT, "id", "its id"), MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL),
+       MAY(TEXT, "request", NULL));
+PARAMS(params_toner, MAY(TEXT, "id", "a toner's id, or"), MAY(TEXT, "toner", "the same by this name"),
+       MAY(TEXT, "request", NULL));
+PARAMS(params_import, MUST(LIST, "files", "1 to 256 absolute paths that the daemon can read: files or folders"),
+       MAY(TEXT, "person", NULL), MAY(TEXT, "request", NULL));
+PARAMS(params_formula_list, MAY(TEXT, "text", "words that the code or name must hold"),
+       MAY_COUNT("limit", &limit, "how many at most; left out: 200"), MAY(TEXT, "after", "`next` of the page before"));
+PARAMS(params_formula_get, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
+       MAY_COUNT("revision", &from_1, "a formula_revision; left out: the present one"));
+PARAMS(params_formula_put, MUST(TEXT, "code", "its code"), MAY(LIST, "coats", "{coat, variant, parts} each"),
+       MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(TEXT, "request", NULL));
+PARAMS(params_formula_check, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
+       MAY(LIST, "coats", "a formula as in formula.put, to check before it is kept"));
+PARAMS(params_product, MAY(TEXT, "product", "a product's code, or"), MAY(TEXT, "id", "the same by this name"),
+       MAY(TEXT, "code", "or this"));
+PARAMS(params_product_put, MAY(TEXT, "id", "a product's code, or"), MAY(TEXT, "code", "the same by this name"),
+       MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(TEXT, "request", NULL));
+
+/* ---- arithmetic ---- */
+
+PARAMS(params_remedies, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
+       MUST(NUMBER, "total_g", "the total wanted"), MAY_LIST("poured_g", NUMBER, NULL, "what was poured of each"),
+       MAY(NUMBER, "tolerance_g", "left out: 0"), MAY(NUMBER, "tolerance_pct", "left out: 0"),
+       MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
+       MAY(NUMBER, "error_pct", "what a small component may err by; left out: 50"),
+       MAY(NUMBER, "cup_g", "what the cup holds"));
+PARAMS(params_ratio, MAY_LIST("parts", NUMBER, NULL, "the ratio, such as 4, 1, 1"),
+       MUST(TEXT, "basis", "`volume` or `weight`"),
+       {.name = "densities_g_per_ml", .type = SHAPE_LIST, .nullable = true, .about = "a density each, null: not known"},
+       MAY(NUMBER, "total_g", "the total by weight, or"), MAY(NUMBER, "total_ml", "by volume"));
+PARAMS(params_reduce, MUST(NUMBER, "paint_g", "paint to be reduced"), MAY(NUMBER, "paint_density_g_per_ml", NULL),
+       MUST(NUMBER, "pct", "how much reducer, of the paint"), MUST(TEXT, "basis", "`volume` or `weight`"),
+       MAY(NUMBER, "reducer_density_g_per_ml", NULL));
+PARAMS(params_weighable, MAY_LIST("parts", NUMBER, NULL, "shares, any scale"),
+       MUST(NUMBER, "d_g", "the scale's interval"),
+       MAY(NUMBER, "error_pct", "what a component may err by; left out: 5"),
+       MAY(NUMBER, "half_drop_g", "left out: 0.03"));
+PARAMS(params_letdown, MUST(NUMBER, "grams", "of the toner in the batch"), MUST(NUMBER, "d_g", "the scale's interval"),
+       MUST(NUMBER, "error_pct", "what it may err by"), MAY(NUMBER, "half_drop_g", "left out: 0.03"),
+       MUST(NUMBER, "diluent_g_max", "the most that may be mixed"));
+PARAMS(params_spread, MUST(NUMBER, "area_m2", "area to be painted"), MUST(NUMBER, "coats", "how many coats"),
+       MUST(NUMBER, "film_um", "dry film of one coat"), MUST(NUMBER, "solids_vol_pct", "solids of the mix by volume"),
+       MUST(NUMBER, "transfer_pct", "how much of it reaches the panel"), MAY(NUMBER, "loss_ml", "left out: 0"));
+PARAMS(params_voc, MAY_LIST("components", OBJECT, &component, "all that the mix holds"));
+PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat"),
+       MAY_LIST("mids_g_per_l", NUMBER, NULL, "of each mid coat"), MUST(NUMBER, "clear_g_per_l", "of the clear"));
+#define WHAT_TO_MIX                                                                                                    \
+    MAY(TEXT, "formula", NULL), MAY(TEXT, "variant", NULL), MAY(TEXT, "coat", NULL),                                   \
+        MAY(TEXT, "product", "a ratio mix, or with a formula the product whose ratio replaces its reduction"),         \
+        MAY(LIST, "parts", "of a product: which hardener and reducer"), MAY(TEXT, "repeat", "a batch to mix again"),   \
+        MAY(TEXT, "as", "of `repeat`: `poured` or `corrected`"),                                                       \
+        MAY(NUMBER, "grams", "colour before reduction; exactly one of grams, ml, panels"),                             \
+        MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", ANY, &panel, "ready to spray for these"),              \
+        MAY(NUMBER, "cup_ml", "the cup; left out: the smallest that holds it"),                                        \
+        MAY_LIST("have", ANY, &have, "what is in the cup already"), MAY(TEXT, "reducer", "a toner's id"),              \
+        MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish")
+PARAMS(params_plan, WHAT_TO_MIX, MAY(TEXT, "station", "whose scale to plan for; left out: the first"),
+       MAY(NUMBER, "film_um", "dry film of one coat"), MAY(NUMBER, "transfer_pct", "how much reaches the panel"),
+       MAY(NUMBER, "loss_ml", "what cup and hose keep"));
+
+/* ---- stations and batches ---- */
+
+PARAMS(params_watch, MUST(TEXT, "station", NULL));
+PARAMS(params_scales, MAY(FLAG, "ports", "tell the machine's other ports too"));
+PARAMS(params_seek, MUST(TEXT, "port", "a serial device, tcp:HOST:PORT, hid:PATH or pty:PATH"),
+       MAY(FLAG, "ask", "send the questions that scales answer to"), MAY(NUMBER, "speed", "bits a second"),
+       MAY(TEXT, "frame", "such as 8N1"), MAY(TEXT, "profile", "try this family alone"),
+       MAY(NUMBER, "passes", "how often to go through all"), MAY(TEXT, "name", "the station to write it for"),
+       MAY(TEXT, "request", NULL));
+PARAMS(params_check, MUST(TEXT, "station", NULL), MAY(NUMBER, "grams", "what the check weight weighs"),
+       MAY(NUMBER, "tolerance_g", "what it may err by"), MAY(TEXT, "painter", NULL), MAY(TEXT, "person", NULL),
+       MAY(FLAG, "begin", "begin and answer at once"), MAY(FLAG, "cancel", "end the one under way"),
+       MAY(FLAG, "drift", "watch the empty pan instead"), MAY(NUMBER, "seconds", "for so long"),
+       MAY(TEXT, "request", NULL));
+PARAMS(params_checks, MAY(TEXT, "from", "the first day, YYYY-MM-DD"), MAY(TEXT, "to", "the last day"),
+       MAY(TEXT, "station", NULL), MAY(FLAG, "csv", "the same as CSV beside"), MAY(ANY, "rule", "not used"));
+#define ACT                                                                                                            \
+    MUST(TEXT, "station", NULL), MUST(TEXT, "request", NULL), MAY(NUMBER, "revision", NULL), MAY(TEXT, "person", NULL)
+PARAMS(params_begin, ACT, WHAT_TO_MIX, MAY(TEXT, "order", NULL), MAY(TEXT, "painter", NULL));
+PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": make less"),
+       MAY(FLAG, "tared", "in state cup: the scale was tared with the cup on it"),
+       MAY(FLAG, "sure", "in state cup: the doubt about the cup was read"), MAY(TEXT, "lot", "the tin's lot"),
+       MAY(TEXT, "really", "the toner that was poured instead"));
+PARAMS(params_act, ACT);
+PARAMS(params_finish, ACT, MAY(NUMBER, "label", "labels to print once it is finished"));
+PARAMS(params_remedy, ACT, MUST(TEXT, "choice", "`grow`, `dip`, `leave` or `again`"));
+PARAMS(params_retare, ACT, MAY(NUMBER, "uncounted_g", "of the open step in the cup; left out: as last read"),
+       MAY(NUMBER, "lost_g", "what was spilled"));
+PARAMS(params_tint, ACT, MUST(TEXT, "toner", NULL));
+PARAMS(params_resume, ACT, MUST(TEXT, "batch", NULL));
+PARAMS(params_note, ACT, MUST(TEXT, "text", "a few words"));
+PARAMS(params_scrap, ACT, MUST(TEXT, "why", "a few words"));
+PARAMS(params_batch, MUST(TEXT, "batch", NULL), MAY(NUMBER, "events", "how many of its events; left out: 500"),
+       MAY(NUMBER, "before", "the newest before this number"));
+PARAMS(params_find, MAY(TEXT, "text", "words, or `#1042`, or what a label's code holds"), MAY(TEXT, "order", NULL),
+       MAY(TEXT, "formula", NULL), MAY(TEXT, "variant", NULL), MAY(TEXT, "coat", NULL), MAY(TEXT, "painter", NULL),
+       MAY(TEXT, "place", "where its cup stands"), MAY(TEXT, "from", "begun on this day or later, YYYY-MM-DD"),
+       MAY(TEXT, "to", "on this day or before"), MAY(TEXT, "state", "open, held, finished or scrapped"),
+       MAY_COUNT("limit", &limit, "how many at most; left out: 50"), MAY(TEXT, "after", "`next` of the page before"));
+PARAMS(params_label, MUST(TEXT, "batch", NULL), MAY_COUNT("copies", &copies, "0: the label is told, not printed"),
+       MAY(TEXT, "size_mm", "62x29 or 50x25"), MAY(FLAG, "lid", "a short one for the lid"), MAY(TEXT, "request", NULL));

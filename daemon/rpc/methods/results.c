@@ -1,0 +1,247 @@
+/* results.c - what each method answers and what the notes hold. It must not know how any of it is made.
+ *
+ * Nothing is checked against these tables when the daemon runs: they are what rpc.discover and docs/protocol.md tell.
+ * tests/unit/rpc/test_protocol.c holds real answers against them.
+ */
+#include "rpc/methods/params.h"
+#include "rpc/methods/rows.h"
+
+#include <stddef.h>
+
+#define SHAPE(shape_name, called, says, ...)                                                                           \
+    static const struct shape_member shape_name##_members[] = {__VA_ARGS__, END};                                      \
+    static const struct shape shape_name = {called, shape_name##_members, says}
+#define RESULT(shape_name, called, says, ...)                                                                          \
+    static const struct shape_member shape_name##_members[] = {__VA_ARGS__, END};                                      \
+    const struct shape shape_name = {called, shape_name##_members, says}
+
+static const char *const states[] = {"idle", "cup", "pour", "over", "done", NULL};
+static const char *const scale_states[] = {"live", "stale", "absent", "seeking", NULL};
+static const char *const step_states[] = {"done", "now", "next", "again", NULL};
+static const char *const verdicts[] = {"on_aim", "short", "over", "left", "foreign", "tinted", NULL};
+static const char *const cues[] = {"pour", "ease", "stop", "ok", "over", NULL};
+static const char *const kinds[] = {"hand", "key", "choose", "wait", NULL};
+static const char *const batch_states[] = {"open", "held", "finished", "scrapped", NULL};
+static const char *const bases[] = {"volume", "weight", NULL};
+
+/* ---- the daemon and its scales ---- */
+
+RESULT(result_info, "info", NULL, GIVES(TEXT, "name", "`poised`"), GIVES(TEXT, "version", "its version"),
+       GIVES(COUNT, "protocol", "1; raised when a client of before would not understand any more"),
+       GIVES_LIST("stations", TEXT, NULL, "the names of the benches"),
+       GIVES_LIST("methods", TEXT, NULL, "what can be called"), GIVES(TIME, "started", "when it was started"),
+       GIVES(TEXT, "shop", "the shop's name"), GIVES(TEXT, "currency", "of every `cost`"),
+       GIVES(TEXT, "decimal", "how the shop writes numbers: `point` or `comma`"),
+       GIVES(ANY, "scales", "d_g and capacity_g of each station, by its name"),
+       GIVES(ANY, "languages", "the language of each station, by its name"));
+SHAPE(scale_check, "scale_check", "the last check weight of a scale", GIVES(TIME, "time", "when"),
+      GIVES(FLAG, "passed", NULL), OR_NULL(COUNT, "due_days", "days until the next one; below 0: overdue"),
+      OR_NULL(NUMBER, "grams", "what it weighed"), OR_NULL(NUMBER, "error_g", "what the scale erred by"),
+      OR_NULL(NUMBER, "error_d", "the same in intervals"), OR_NULL(NUMBER, "zero_g", "how far zero had moved"),
+      OR_NULL(NUMBER, "zero_d", "the same in intervals"), OR_NULL(NUMBER, "tolerance_g", "what it may err by"));
+#define OF_A_SCALE                                                                                                     \
+    GIVES(TEXT, "station", NULL), GIVES(TEXT, "port", "where it is"),                                                  \
+        GIVES(TEXT, "profile", "the family of its frames"), GIVES_ONE_OF("state", scale_states, NULL),                 \
+        OR_NULL(WEIGHT, "weight_g", "the last reading"),                                                               \
+        OR_NULL(FLAG, "stable", "whether it stands still; null: the scale does not say"),                              \
+        OR_NULL(COUNT, "age_ms", "how old that reading is"), GIVES(NUMBER, "d_g", "its interval"),                     \
+        OR_NULL(NUMBER, "capacity_g", "what it can bear"), OR_NULL(TEXT, "why", "why it is not live, in English"),     \
+        OR_NULL(TEXT, "cause", "the same as a word"), OBJECT_OR_NULL("check", &scale_check, NULL)
+RESULT(result_scale, "scale", "one scale, as in scale.list", OF_A_SCALE);
+RESULT(result_scales, NULL, NULL, GIVES_LIST("scales", OBJECT, &result_scale, "one a station"),
+       PERHAPS(LIST, "ports", "with `ports`: {port, device, description, why} of the others of the machine"));
+RESULT(result_seek, NULL, NULL, GIVES(FLAG, "found", "was a scale understood"), OR_NULL(TEXT, "family", "its family"),
+       OR_NULL(COUNT, "speed", "bits a second"), OR_NULL(TEXT, "frame", "such as 8N1"),
+       GIVES(TEXT, "heard", "what came: frames, bytes, nothing"), GIVES(LIST, "candidates", "families that fit"),
+       OR_NULL(TEXT, "why", "why none was found"), OR_NULL(LINES, "section", "lines for the configuration"));
+RESULT(result_check, NULL, NULL, GIVES(TEXT, "station", NULL), GIVES(TEXT, "next", "which reading comes next"),
+       OR_NULL(NUMBER, "grams", "what the check weight weighs"), OR_NULL(NUMBER, "tolerance_g", "what it may err by"),
+       OR_NULL(WEIGHT, "empty_g", "the empty pan"), OR_NULL(WEIGHT, "loaded_g", "with the weight on it"),
+       OR_NULL(WEIGHT, "again_g", "empty again"), OR_NULL(NUMBER, "error_g", "what the scale erred by"),
+       OR_NULL(NUMBER, "error_d", "the same in intervals"), OR_NULL(NUMBER, "zero_g", "how far zero moved"),
+       OR_NULL(NUMBER, "zero_d", "the same in intervals"), OR_NULL(NUMBER, "d_g", "the interval at that load"),
+       OR_NULL(FLAG, "passed", NULL), OR_NULL(TEXT, "message", "what to do now, in English"));
+RESULT(result_checks, NULL, NULL, GIVES(LIST, "checks", "one line a check weight"), GIVES(COUNT, "made", "how many"),
+       GIVES(COUNT, "failed", "of these"), GIVES(FLAG, "more", "there are older ones"),
+       PERHAPS(LINES, "csv", "the same lines for a spreadsheet"));
+
+/* ---- what a bench shows ---- */
+
+SHAPE(act, "act", "a ready call: add `request`, and what the move asks, and send it",
+      GIVES(TEXT, "method", "what to call"), GIVES(ANY, "params", "with station and revision, and what is known"));
+SHAPE(second, "second", "what the second key does", GIVES(SAID, "said", "its words"), GIVES_OBJECT("act", &act, NULL));
+SHAPE(next, "next", "the foot line", GIVES_ONE_OF("kind", kinds, "what is awaited"),
+      GIVES(SAID, "said", "what the hand must do, or what Enter does"),
+      OBJECT_OR_NULL("act", &act, "what Enter does; null unless kind is key"),
+      OBJECT_OR_NULL("second", &second, "what `.` does"),
+      OR_NULL(NUMBER, "in_s", "the station accepts by itself after so long"));
+SHAPE(move, "move", "an act that this state knows", GIVES_OBJECT("act", &act, NULL),
+      GIVES_LIST("asks", TEXT, NULL, "members that a person must still give"), GIVES(SAID, "said", "its words"),
+      GIVES(FLAG, "open", "whether it can be done now"), OR_NULL(SAID, "why", "why it cannot"));
+SHAPE(trouble, "trouble", "what ails scale, port, disk or clock", GIVES(TEXT, "code", "which one"),
+      GIVES(SAID, "said", "what is wrong"), GIVES(SAID, "mend", "what to do"));
+SHAPE(step, "step", "one tin to pour", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
+      OR_NULL(NUMBER, "aim_g", "what it shall weigh, all of it"), GIVES(NUMBER, "poured_g", "what is counted of it"),
+      GIVES_ONE_OF("state", step_states, NULL), OR_NULL(TEXT, "place", "where its tin stands"),
+      ONE_OF_OR_NULL("verdict", verdicts, "how it stands"), OR_NULL(NUMBER, "deviation_pct", "what it is off its aim"),
+      OR_NULL(TEXT, "lot", "the lots poured from"));
+SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken out"), GIVES(TEXT, "name", "its name"),
+      OR_NULL(NUMBER, "aim_g", "null: poured by eye"), GIVES(NUMBER, "in_cup_g", "counted and since poured of it"),
+      OR_NULL(NUMBER, "to_go_g", "what is still to pour; below 0: past the aim"),
+      OR_NULL(NUMBER, "tolerance_g", "what it may be off"), GIVES_ONE_OF("cue", cues, "what the hand shall do"),
+      OR_NULL(NUMBER, "scale_shows_g", "what the scale's own display reads at the aim"));
+#define OF_A_REMEDY                                                                                                    \
+    PERHAPS(NUMBER, "waste_g", "paint thrown away"), PERHAPS(NUMBER, "cost", "of what is added"),                      \
+        PERHAPS(NUMBER, "volume_ml", "what the cup then holds"),                                                       \
+        PERHAPS(TEXT, "why", "`cup` or `scale`: what is too small for it")
+SHAPE(grow, "grow", "pour on to a larger total", GIVES(NUMBER, "total_g", "the new total"),
+      GIVES_LIST("add_g", NUMBER, NULL, "what to add, by step"), GIVES(FLAG, "fits", "cup and scale hold it"),
+      OF_A_REMEDY);
+SHAPE(dip, "dip", "stir, take some out, pour on", GIVES(NUMBER, "take_g", "what to take out"),
+      GIVES(NUMBER, "total_g", "the total at the end"), GIVES_LIST("add_g", NUMBER, NULL, "what to add then, by step"),
+      OF_A_REMEDY);
+SHAPE(leave, "leave", "accept the error", GIVES_LIST("deviation_pct", NUMBER, NULL, "by step; null: not poured"),
+      PERHAPS(NUMBER, "foreign_pct", "how much of the cup the formula does not hold"),
+      PERHAPS(TEXT, "ratio", "of a product: the ratio that results"), OF_A_REMEDY);
+SHAPE(again, "again", "begin again, keep the cup as a leftover", OR_NULL(NUMBER, "cost", "of the new batch"));
+SHAPE(remedies, "remedies", "the ways out of an overpour", OBJECT_OR_NULL("grow", &grow, NULL),
+      OBJECT_OR_NULL("dip", &dip, NULL), OBJECT_OR_NULL("leave", &leave, NULL),
+      {.name = "again", .type = SHAPE_OBJECT, .nullable = true, .of = &again});
+SHAPE(fill, "fill", "how full the cup gets", GIVES(NUMBER, "colour_g", "colour alone"),
+      OR_NULL(NUMBER, "spray_g", "with all that goes on top"), OR_NULL(NUMBER, "spray_ml", "the same by volume"),
+      OR_NULL(NUMBER, "cup_ml", "what the cup holds"));
+SHAPE(pot_life, "pot_life", "how long activated paint can be used", GIVES(TIME, "from", "when hardener came in"),
+      GIVES(TIME, "until", "when it ends"), GIVES(NUMBER, "left_s", "as of sending: count it down"));
+SHAPE(screen_scale, "screen_scale", "the station's scale", GIVES_ONE_OF("state", scale_states, NULL),
+      OR_NULL(TEXT, "why", "why it is not live, in English"));
+RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "station", NULL),
+       GIVES_ONE_OF("state", states, NULL), GIVES(COUNT, "revision", "to be given back with the next act"),
+       OR_NULL(TEXT, "batch", NULL), OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
+       OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", "solid, metallic, pearl"),
+       OR_NULL(TEXT, "order", NULL), OR_NULL(TEXT, "painter", NULL),
+       OR_NULL(COUNT, "step", "the open step's place in `steps`, from 1"),
+       GIVES_LIST("steps", OBJECT, &step, "in the order of pouring; reducer and hardener last, then foreign toners"),
+       OBJECT_OR_NULL("now", &now, NULL), OR_NULL(NUMBER, "total_g", "the colour that it now becomes"),
+       OR_NULL(NUMBER, "wanted_g", "what a person last agreed to"), OR_NULL(NUMBER, "cup_ml", "the cup"),
+       OR_NULL(NUMBER, "fill_ml", "what the cup will hold"), OBJECT_OR_NULL("remedies", &remedies, "in state over"),
+       GIVES(FLAG, "lifted", "the cup is off the scale: the counts stand"), GIVES_OBJECT("scale", &screen_scale, NULL),
+       GIVES_LIST("caution", TEXT, NULL, "the texts of `cautions` in English"),
+       GIVES_LIST("cautions", SAID, NULL, "gravest first"),
+       GIVES(TEXT, "message", "the text of `said` in English, or empty"),
+       OR_NULL(SAID, "said", "the last thing the station did by itself, or asks"), GIVES_OBJECT("next", &next, NULL),
+       GIVES_LIST("moves", OBJECT, &move, "every act of this state, open or shut"),
+       GIVES(FLAG, "activated", "hardener is in the cup"), OBJECT_OR_NULL("trouble", &trouble, NULL),
+       OBJECT_OR_NULL("fill", &fill, NULL), GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"),
+       OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
+       PERHAPS(TEXT, "language", "of the bench: `en` or `de`"));
+RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "station", NULL),
+       OR_NULL(WEIGHT, "weight_g", "what the scale reads; null: no weight"),
+       OR_NULL(FLAG, "stable", "whether it stands still; null: the scale does not say"),
+       GIVES(COUNT, "age_ms", "how old the reading was when this was sent"), GIVES_ONE_OF("state", scale_states, NULL),
+       OR_NULL(NUMBER, "to_go_g", "as in `now`"), OR_NULL(NUMBER, "in_cup_g", "as in `now`"),
+       OR_NULL(NUMBER, "landing_g", "what the cup will hold of it once what is in the air has landed"),
+       ONE_OF_OR_NULL("cue", cues, "what the hand shall do"),
+       GIVES(FLAG, "settled", "it stands still, with hysteresis: an accept would be taken at once"));
+
+/* ---- batches ---- */
+
+SHAPE(record_part, "record_part", "what the cup holds of one tin", GIVES(TEXT, "toner", NULL),
+      OR_NULL(TEXT, "name", "its name"), OR_NULL(NUMBER, "share", "0: foreign; null: hardener"),
+      OR_NULL(NUMBER, "aim_g", "what was asked of it"), GIVES(NUMBER, "poured_g", "what is in the cup of it"),
+      OR_NULL(NUMBER, "deviation_pct", "what it is off"), OR_NULL(TEXT, "lot", "the lots poured from"));
+SHAPE(amount, "amount", "a toner and how much of it", GIVES(TEXT, "toner", NULL), GIVES(NUMBER, "grams", NULL));
+SHAPE(record_reducer, "record_reducer", "the reducer of a batch", GIVES(TEXT, "toner", NULL),
+      OR_NULL(NUMBER, "aim_g", "what was asked of it"), GIVES(NUMBER, "poured_g", "what was poured"));
+SHAPE(shelf, "shelf", "where a cup stands", OR_NULL(TEXT, "place", NULL),
+      OR_NULL(NUMBER, "left_g", "what is left in it"), OR_NULL(TEXT, "use_by", NULL));
+SHAPE(record_event, "record_event", "one act or note; further members by its kind",
+      GIVES(COUNT, "revision", "of the station, after it"), GIVES(TIME, "time", "when"),
+      OR_NULL(ANY, "who", "who did it"), GIVES(TEXT, "what", "its kind, such as `accepted`"));
+SHAPE(voc, "voc", "volatile organic compounds", OR_NULL(NUMBER, "actual_g_per_l", "per litre as applied"),
+      OR_NULL(NUMBER, "regulatory_g_per_l", "less water and exempt compounds"),
+      OR_NULL(NUMBER, "density_g_per_ml", "of the mix"), OR_NULL(NUMBER, "volume_ml", "of the mix"),
+      OR_NULL(NUMBER, "voc_g", "all of it"), PERHAPS(TEXT, "why", "why one is not known"));
+RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NULL),
+       GIVES_ONE_OF("state", batch_states, NULL), OR_NULL(TEXT, "formula", NULL),
+       OR_NULL(TEXT, "name", "the colour's name"), OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL),
+       OR_NULL(TEXT, "finish", NULL), OR_NULL(TEXT, "order", NULL), OR_NULL(TEXT, "painter", NULL),
+       OR_NULL(TEXT, "station", NULL), OR_NULL(TIME, "begun", NULL), OR_NULL(TIME, "finished", NULL),
+       OR_NULL(TEXT, "repeat_of", "a batch's number"), GIVES_LIST("parts", OBJECT, &record_part, "all but the reducer"),
+       OBJECT_OR_NULL("reducer", &record_reducer, NULL), GIVES(NUMBER, "total_g", "what the cup held"),
+       OR_NULL(NUMBER, "total_ml", "the same by volume"), OR_NULL(NUMBER, "density_g_per_ml", "of the mix"),
+       OBJECT_OR_NULL("voc", &voc, NULL), OR_NULL(NUMBER, "cost", "null: a price is missing"),
+       GIVES(TEXT, "currency", NULL), OBJECT_OR_NULL("shelf", &shelf, NULL),
+       GIVES_LIST("events", OBJECT, &record_event, "oldest first"),
+       OR_NULL(COUNT, "events_before", "`before` of the next page"), GIVES(FLAG, "activated", "it holds hardener"),
+       GIVES_LIST("caution", TEXT, NULL, "in English"), GIVES_LIST("cautions", SAID, NULL, NULL),
+       OR_NULL(TEXT, "use_by", "when the pot life ended"), OR_NULL(NUMBER, "waste_g", "what was thrown away"),
+       GIVES_LIST("facts", SAID, NULL, "what stays true of it"), GIVES_LIST("tinted", OBJECT, &amount, "added by eye"),
+       GIVES_LIST("foreign", OBJECT, &amount, "not in the formula"));
+SHAPE(batch_row, "batch_row", "one batch of a list", GIVES(TEXT, "batch", NULL),
+      GIVES_ONE_OF("state", batch_states, NULL), OR_NULL(TEXT, "formula", NULL),
+      OR_NULL(TEXT, "name", "the colour's name"), OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL),
+      OR_NULL(TEXT, "order", NULL), OR_NULL(TEXT, "painter", NULL), OR_NULL(TIME, "begun", NULL),
+      OR_NULL(TIME, "finished", NULL), OR_NULL(NUMBER, "total_g", "what the cup held"),
+      OR_NULL(NUMBER, "left_g", "null until it was weighed back"), OR_NULL(TEXT, "place", NULL),
+      OR_NULL(TEXT, "use_by", NULL), GIVES(FLAG, "activated", "it holds hardener"),
+      GIVES_LIST("tinted", OBJECT, &amount, NULL), GIVES_LIST("foreign", OBJECT, &amount, NULL));
+RESULT(result_batches, NULL, NULL, GIVES_LIST("batches", OBJECT, &batch_row, "newest first"),
+       OR_NULL(TEXT, "next", "`after` of the next page"));
+RESULT(result_label, NULL, NULL, GIVES(ANY, "label", "what stands on it"), GIVES(COUNT, "printed", "how many"));
+
+/* ---- arithmetic ---- */
+
+SHAPE(component, "component", "one tin of a plan", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
+      OR_NULL(NUMBER, "share", "of the colour, 1 is all"), GIVES(NUMBER, "aim_g", "what to pour"),
+      OR_NULL(NUMBER, "aim_ml", "the same by volume"));
+SHAPE(plan_reducer, "plan_reducer", "reducer on top", GIVES(TEXT, "toner", NULL), GIVES(NUMBER, "pct", "of the paint"),
+      GIVES_ONE_OF("basis", bases, NULL), GIVES(NUMBER, "grams", NULL), OR_NULL(NUMBER, "ml", NULL));
+SHAPE(addition, "addition", "what goes on top", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
+      GIVES(NUMBER, "grams", NULL), OR_NULL(NUMBER, "ml", NULL));
+SHAPE(plan_cup, "plan_cup", "the cup for it", GIVES(NUMBER, "ml", "what it holds"),
+      GIVES(FLAG, "fits", "it holds the mix"));
+SHAPE(warning, "warning", "what is doubtful about a plan", GIVES(TEXT, "code", "such as below_smallest"),
+      OR_NULL(TEXT, "toner", NULL), PERHAPS(ANY, "args", "figures by name, to fill the code's words"),
+      GIVES(TEXT, "text", "the same in English"));
+RESULT(result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
+       OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
+       GIVES(NUMBER, "total_g", "colour"), OR_NULL(NUMBER, "total_ml", "colour by volume"),
+       OR_NULL(NUMBER, "ready_ml", "ready to spray"), GIVES_LIST("components", OBJECT, &component, "colour"),
+       OBJECT_OR_NULL("reducer", &plan_reducer, NULL), GIVES_LIST("additions", OBJECT, &addition, NULL),
+       OR_NULL(NUMBER, "cost", "null: a price is missing"), GIVES(TEXT, "currency", NULL),
+       OBJECT_OR_NULL("voc", &voc, NULL), OBJECT_OR_NULL("cup", &plan_cup, NULL),
+       OR_NULL(NUMBER, "smallest_g", "the smallest batch that the scale can weigh"),
+       GIVES_LIST("warnings", OBJECT, &warning, NULL));
+RESULT(result_remedies, NULL, NULL, OBJECT_OR_NULL("grow", &grow, NULL), OBJECT_OR_NULL("dip", &dip, NULL),
+       GIVES_OBJECT("leave", &leave, NULL), PERHAPS(TEXT, "grow_why", "`foreign`: no total holds what is not in it"));
+RESULT(result_ratio, NULL, NULL, GIVES_LIST("weight_g", NUMBER, NULL, "of each part"),
+       GIVES_LIST("volume_ml", NUMBER, NULL, "null: no density"), GIVES(NUMBER, "total_g", NULL),
+       OR_NULL(NUMBER, "total_ml", NULL));
+RESULT(result_reduce, NULL, NULL, GIVES(NUMBER, "reducer_g", NULL), OR_NULL(NUMBER, "reducer_ml", NULL));
+RESULT(result_weighable, NULL, NULL, GIVES(NUMBER, "smallest_g", "the smallest total that can be weighed"),
+       GIVES(COUNT, "component", "the place in `parts`, from 0, of the one that asks for it"));
+RESULT(result_letdown, NULL, NULL, GIVES(NUMBER, "toner_g", NULL), GIVES(NUMBER, "diluent_g", NULL),
+       GIVES(NUMBER, "take_g", NULL));
+RESULT(result_spread, NULL, NULL, GIVES(NUMBER, "volume_ml", "ready to spray"),
+       GIVES(NUMBER, "m2_per_l", "at one coat"));
+RESULT(result_voc, NULL, NULL, OR_NULL(NUMBER, "actual_g_per_l", "per litre as applied"),
+       OR_NULL(NUMBER, "regulatory_g_per_l", "less water and exempt compounds"),
+       OR_NULL(NUMBER, "density_g_per_ml", "of the mix"), OR_NULL(NUMBER, "volume_ml", "of the mix"),
+       OR_NULL(NUMBER, "voc_g", "all of it"), PERHAPS(TEXT, "why", "why one is not known"));
+RESULT(result_voc_stages, NULL, NULL, GIVES(NUMBER, "average_g_per_l", "over the stages"));
+
+/* ---- the shop's catalogue ---- */
+
+RESULT(result_toners, NULL, NULL, GIVES(LIST, "toners", "each as in toner.get"));
+RESULT(result_formulas, NULL, NULL, GIVES(LIST, "formulas", "by code, each coat with its variants, without parts"),
+       OR_NULL(TEXT, "next", "`after` of the next page"));
+RESULT(result_products, NULL, NULL, GIVES(LIST, "products", "each as in product.get"));
+RESULT(result_cups, NULL, NULL, GIVES(LIST, "cups", "{id, ml, tare_g, fill_pct} each"));
+RESULT(result_panels, NULL, NULL, GIVES(LIST, "panels", "{id, name, area_m2} each"));
+static const struct shape_member no_members[] = {END};
+const struct shape result_thing = {NULL, no_members, "the thing as it is kept, with its revision"};
+RESULT(result_removed, NULL, NULL, GIVES(TEXT, "id", NULL), GIVES(FLAG, "removed", "true"));
+RESULT(result_formula_check, NULL, NULL, GIVES(TEXT, "formula", NULL),
+       GIVES(LIST, "warnings", "{code, toner, text} each"));
+RESULT(result_changed, NULL, NULL, GIVES(COUNT, "changed", "how many things were new or other"));
+const struct shape result_openrpc = {NULL, no_members, "an OpenRPC 1.3 document of all methods"};

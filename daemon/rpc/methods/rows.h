@@ -1,0 +1,63 @@
+/* rows.h - one row of a table of members, as the protocol's tables write it. Only params.c and results.c include this.
+ *
+ * says is a phrase of English for the papers, NULL where the glossary (shape/about.c) says it for the name.
+ */
+#pragma once
+
+#include "shape/shape.h"
+
+/* A call takes it: it may be left out, or must be there. */
+#define MAY(kind, member, says)                                                                                        \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_##kind, .about = says                                                            \
+    }
+#define MUST(kind, member, says)                                                                                       \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_##kind, .required = true, .about = says                                          \
+    }
+#define MAY_COUNT(member, range_of, says)                                                                              \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_COUNT, .range = range_of, .about = says                                          \
+    }
+#define MAY_LIST(member, kind, shape, says)                                                                            \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_LIST, .entry = SHAPE_##kind, .of = shape, .about = says                          \
+    }
+
+/* An answer gives it: always, always but perhaps null, or now and then. */
+#define GIVES(kind, member, says)                                                                                      \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_##kind, .required = true, .about = says                                          \
+    }
+#define OR_NULL(kind, member, says)                                                                                    \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_##kind, .required = true, .nullable = true, .about = says                        \
+    }
+#define PERHAPS(kind, member, says)                                                                                    \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_##kind, .about = says                                                            \
+    }
+#define GIVES_ONE_OF(member, words, says)                                                                              \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_CHOICE, .required = true, .choices = words, .about = says                        \
+    }
+#define ONE_OF_OR_NULL(member, words, says)                                                                            \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_CHOICE, .required = true, .nullable = true, .choices = words, .about = says      \
+    }
+#define GIVES_OBJECT(member, shape, says)                                                                              \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_OBJECT, .required = true, .of = shape, .about = says                             \
+    }
+#define OBJECT_OR_NULL(member, shape, says)                                                                            \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_OBJECT, .required = true, .nullable = true, .of = shape, .about = says           \
+    }
+#define GIVES_LIST(member, kind, shape, says)                                                                          \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_LIST, .required = true, .entry = SHAPE_##kind, .of = shape, .about = says        \
+    }
+#define END                                                                                                            \
+    {                                                                                                                  \
+        0                                                                                                              \
+    }
