@@ -1,3 +1,4 @@
+/* written.c - what a call is told when its write was not done. It must not know what was to be written. */
 #include "rpc/written.h"
 
 #include <string.h>
@@ -10,8 +11,8 @@ static void used(struct rpc_call *call, const struct store_outcome *outcome)
         rpc_answer_text(call, outcome->answer);
         return;
     }
-    fault_set(&fault, FAULT_PARAMS, "request", "used", "Make a new request for each call.",
-              "this request was answered before, to %.60s", outcome->method ? outcome->method : "another method");
+    fault_said(&fault, FAULT_PARAMS, "request", "used", "request_used method=%s",
+               outcome->method ? outcome->method : "");
     rpc_fail(call, &fault);
 }
 
@@ -24,22 +25,17 @@ void rpc_not_written(struct rpc_call *call, const struct store_outcome *outcome)
         used(call, outcome);
         return;
     case STORE_FULL:
-        fault_set(&fault, FAULT_STORE, NULL, "full", "Make room on the disk, then send it again; weights go on.",
-                  "the disk is full: this was not written down");
+        fault_said(&fault, FAULT_STORE, NULL, "full", "store_full");
         break;
     case STORE_READONLY:
-        fault_set(&fault, FAULT_STORE, NULL, "readonly",
-                  "Make the state directory writable again, then send it again; weights go on.",
-                  "the state directory cannot be written: this was not written down");
+        fault_said(&fault, FAULT_STORE, NULL, "readonly", "store_readonly");
         break;
     case STORE_REFUSED:
         fault_said(&fault, FAULT_STORE, NULL, "io", "store_refused");
         break;
     case STORE_DONE: /* the caller answers that itself */
     case STORE_DEAD:
-        fault_set(&fault, FAULT_STORE, NULL, "io",
-                  "Poise stops: look at the disk, start it again, then send the same request again.",
-                  "the disk failed: it is not known whether this was written down");
+        fault_said(&fault, FAULT_STORE, NULL, "io", "store_dead");
         break;
     }
     rpc_fail(call, &fault);

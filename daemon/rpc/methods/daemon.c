@@ -29,6 +29,16 @@ static json_t *station_scales(const struct config *c)
     return scales;
 }
 
+/* Where a station says none, the shop's. */
+static json_t *station_languages(const struct config *c)
+{
+    json_t *languages = json_object();
+
+    for (size_t i = 0; i < c->station_count; i++)
+        json_object_set_new(languages, c->station[i].name, json_string(words_language_names[c->station[i].language]));
+    return languages;
+}
+
 static json_t *method_names(void)
 {
     json_t *names = json_array();
@@ -43,8 +53,9 @@ void method_daemon_info(struct daemon *d, struct rpc_call *call, const json_t *p
     const struct config *c = &d->config;
 
     (void)params;
-    rpc_answer(call, json_pack("{s:s,s:s,s:i,s:o,s:o,s:s,s:s,s:s,s:s,s:o}", "name", "poised", "version", POISE_VERSION,
-                               "protocol", PROTOCOL, "stations", station_names(c), "methods", method_names(), "started",
-                               d->started, "shop", c->shop, "currency", c->currency, "decimal",
-                               c->decimal_comma ? "comma" : "point", "scales", station_scales(c)));
+    rpc_answer(call, json_pack("{s:s,s:s,s:i,s:o,s:o,s:s,s:s,s:s,s:s,s:o,s:o}", "name", "poised", "version",
+                               POISE_VERSION, "protocol", PROTOCOL, "stations", station_names(c), "methods",
+                               method_names(), "started", d->started, "shop", c->shop, "currency", c->currency,
+                               "decimal", c->decimal_comma ? "comma" : "point", "scales", station_scales(c),
+                               "languages", station_languages(c)));
 }

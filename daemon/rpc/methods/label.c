@@ -134,9 +134,7 @@ static void printed(void *arg, bool ok, const char *why)
     if (ok) {
         rpc_answer(p->call, json_pack("{s:O, s:i}", "label", p->label, "printed", p->copies));
     } else {
-        fault_set(&f, FAULT_STATE, "copies", "printer",
-                  "Look at the printer and [print] command, then print again; the batch is kept.", "not printed: %s",
-                  why);
+        fault_said(&f, FAULT_STATE, "copies", "printer", "not_printed why=%s", why);
         rpc_fail(p->call, &f);
     }
     json_decref(p->label);
@@ -152,7 +150,7 @@ static void print(struct daemon *d, struct rpc_call *call, json_t *label, int co
         free(p);
         free(text);
         json_decref(label);
-        fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
         rpc_fail(call, &f);
         return;
     }
@@ -170,11 +168,8 @@ void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *p
     struct batch *b = NULL;
     bool ok = rpc_get_number(params, "copies", &copies, &f) && rpc_get_flag(params, "lid", &lid, &f) &&
               rpc_get_text(params, "size_mm", &size, &f);
-    if (ok && !(copies >= 0 && copies <= 100 && copies == floor(copies)))
-        ok = fault_set(&f, FAULT_INVALID, "copies", "range", "Give 0 to 100 copies.", "no such number of copies");
     if (ok && copies > 0 && !d->config.print_command[0])
-        ok = fault_set(&f, FAULT_STATE, "copies", "printer", "Set `command` in [print] of the configuration.",
-                       "no print command is configured");
+        ok = fault_said(&f, FAULT_STATE, "copies", "printer", "no_printer");
     ok = ok && (b = compose_load(d, json_string_value(json_object_get(params, "batch")), "batch", &f));
     if (!ok) {
         rpc_fail(call, &f);
