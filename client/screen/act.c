@@ -1,6 +1,8 @@
+/* act.c - pages, fields and choices. It must not know what the daemon allows. */
 #include "client/screen/act.h"
 
-#include "client/screen/trouble.h"
+#include "client/screen/menu.h"
+#include "text/utf8.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -12,15 +14,15 @@ static char *field_of(struct view *v)
 }
 
 /* What is found follows what is written. */
-static void written(struct model *m, struct moment now, struct calls *q)
+static void written(struct model *m, struct calls *q)
 {
     if (m->view.page == PAGE_FIND || m->view.page == PAGE_TONER)
         m->view.line = m->view.coat = m->view.variant = 0;
     if (m->view.page == PAGE_FIND)
-        calls_read(q, m, CALL_FORMULAS, now);
+        calls_read(q, m, CALL_FORMULAS);
 }
 
-static void write_char(struct model *m, char32_t c, struct moment now, struct calls *q)
+static void write_char(struct model *m, char32_t c, struct calls *q)
 {
     char *field = field_of(&m->view);
     size_t n = strlen(field);
@@ -35,17 +37,18 @@ static void write_char(struct model *m, char32_t c, struct moment now, struct ca
         bytes[1] = (char)(0x80 | ((c >> 6) & 0x3F));
         bytes[2] = (char)(0x80 | (c & 0x3F));
     } else {
-        return; /* no name in a shop needs one */
+        bytes[0] = (char)(0xF0 | (c >> 18));
+        bytes[1] = (char)(0x80 | ((c >> 12) & 0x3F));
+        bytes[2] = (char)(0x80 | ((c >> 6) & 0x3F));
+        bytes[3] = (char)(0x80 | (c & 0x3F));
     }
-    if (n + strlen(bytes) >= WRITE_ROOM / 2 && m->view.page != PAGE_WRITE)
-        return;
-    if (n + strlen(bytes) >= WRITE_ROOM)
+    if (n + strlen(bytes) >= (m->view.page == PAGE_WRITE ? WRITE_ROOM : WRITE_ROOM / 2))
         return;
     memcpy(field + n, bytes, strlen(bytes) + 1);
-    written(m, now, q);
+    written(m, q);
 }
 
-static void rub_out(struct model *m, struct moment now, struct calls *q)
+static void rub_out(struct model *m, struct calls *q)
 {
     struct view *v = &m->view;
     if (!v->writing && (v->page == PAGE_FIND || v->page == PAGE_TONER)) {
@@ -55,27 +58,25 @@ static void rub_out(struct model *m, struct moment now, struct calls *q)
     if (!v->writing)
         return;
     char *field = field_of(v);
-    size_t n = strlen(field);
-    while (n > 0 && ((unsigned char)field[n - 1] & 0xC0) == 0x80)
-        n--;
-    if (n > 0)
-        n--;
-    field[n] = '\0';
-    written(m, now, q);
+    size_t last = 0, n;
+    for (size_t at = 0; (n = utf8_character(field + at)) > 0; at += n)
+        last = at;
+    field[last] = '\0';
+    written(m, q);
 }
 
 static void open_page(struct model *m, enum page page, struct moment now, struct calls *q)
 {
     if (page == PAGE_FIND && m->bench.state != BENCH_IDLE) {
-        model_say(m, true, sill_content(m, 2).why);
+        model_say(m, true, model_word(m, "page.find_shut"));
         return;
     }
     model_open_page(m, page, now);
     if (page == PAGE_SCALES)
-        calls_read(q, m, CALL_SCALES, now);
+        calls_read(q, m, CALL_SCALES);
     if (page == PAGE_FIND) {
         m->n_matches = 0;
-        calls_read(q, m, CALL_FORMULAS, now);
+        calls_read(q, m, CALL_FORMULAS);
     }
 }
 
@@ -85,7 +86,7 @@ static void ask(struct model *m, enum purpose purpose, struct moment now, struct
     model_open_page(m, toner ? PAGE_TONER : PAGE_WRITE, now);
     m->view.purpose = purpose;
     if (toner)
-        calls_read(q, m, CALL_TONERS, now);
+        calls_read(q, m, CALL_TONERS);
 }
 
 /* How much of the open match, or of the open batch again. */
@@ -97,7 +98,7 @@ static void ask_amount(struct model *m, struct moment now)
     if (v->page == PAGE_BENCH) {
         if (v->line < 1 || v->line > m->n_batches)
             return;
-        bench_copy(v->repeat, sizeof v->repeat, m->batches[v->line - 1].batch);
+        utf8_copy(v->repeat, sizeof v->repeat, m->batches[v->line - 1].batch);
     } else {
         if (v->line >= m->n_matches)
             return;
@@ -114,18 +115,29 @@ static void ask_amount(struct model *m, struct moment now)
     v->line = product ? AMOUNT_ML : AMOUNT_GRAMS;
 }
 
-static void choose_content(struct model *m, struct content c, int digit, struct moment now, struct calls *q)
+static void choose_menu(struct model *m, struct menu_line line, int digit, struct moment now, struct calls *q)
 {
-    if (!c.text)
+    if (!line.there)
         return;
-    if (c.why)
-        model_say(m, true, c.why);
-    else if (c.act == ACT_PAGE)
-        open_page(m, (enum page)c.value, now, q);
-    else if (c.act == ACT_ASK)
-        ask(m, (enum purpose)c.value, now, q);
+    if (line.why[0])
+        model_say(m, true, line.why);
+    else if (line.act == ACT_PAGE)
+        open_page(m, (enum page)line.value, now, q);
+    else if (line.act == ACT_ASK)
+        ask(m, (enum purpose)line.value, now, q);
     else
-        m->view.choice = digit; /* it changes something: the sill commits */
+        m->view.choice = digit; /* it changes something: the foot line commits */
+}
+
+/* A remedy that is shut says why at once. */
+static void choose_remedy(struct model *m, int digit)
+{
+    char text[FOOT_ROOM];
+    const struct shown_move *move = menu_remedy(m, digit);
+    if (move && move->open)
+        m->view.choice = digit;
+    else if (move)
+        model_say(m, true, model_sentence(m, &move->why, text, sizeof text));
 }
 
 /* A coat that has no such variant begins with the first one it has. */
@@ -146,27 +158,25 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
     case PAGE_BENCH:
         if (m->bench.state == BENCH_IDLE && place <= m->n_batches)
             v->line = place;
-        else if (m->bench.state == BENCH_OVER && sill_remedy_open(m, digit))
-            v->choice = digit;
-        else if (m->bench.state == BENCH_OVER && digit <= 3)
-            model_say(m, true, "that one cannot be chosen here");
+        else if (m->bench.state == BENCH_OVER)
+            choose_remedy(m, digit);
         break;
-    case PAGE_CONTENTS:
-        choose_content(m, sill_content(m, digit), digit, now, q);
+    case PAGE_MENU:
+        choose_menu(m, menu_line(m, digit), digit, now, q);
         break;
     case PAGE_TIN:
-        choose_content(m, sill_tin(m, digit), digit, now, q);
+        choose_menu(m, menu_tin(m, digit), digit, now, q);
         break;
     case PAGE_FIND:
         if (v->line < m->n_matches)
             choose_coat(v, &m->matches[v->line], place - 1);
         break;
     case PAGE_TONER:
-        if (sill_toner(m, place - 1))
+        if (menu_toner(m, place - 1))
             v->line = place - 1;
         break;
     case PAGE_SCRAP:
-        if (sill_scrap(digit))
+        if (menu_scrap(digit))
             v->choice = digit;
         break;
     case PAGE_AMOUNT:
@@ -186,12 +196,12 @@ static size_t stepped(size_t at, size_t last, bool next)
 
 static bool can_choose(const struct model *m, int digit)
 {
-    struct content c = m->view.page == PAGE_TIN ? sill_tin(m, digit) : sill_content(m, digit);
+    struct menu_line line = m->view.page == PAGE_TIN ? menu_tin(m, digit) : menu_line(m, digit);
     if (m->view.page == PAGE_SCRAP)
-        return sill_scrap(digit) != NULL;
+        return menu_scrap(digit) != NULL;
     if (m->view.page == PAGE_BENCH)
-        return sill_remedy_open(m, digit);
-    return c.text && !c.why && c.act <= ACT_LAST_CALL; /* pages are turned by their digit alone */
+        return menu_remedy_open(m, digit);
+    return line.there && !line.why[0] && line.act == ACT_CALL; /* pages are turned by their digit alone */
 }
 
 static void step_choice(struct model *m, bool next)
@@ -241,10 +251,10 @@ static void step_line(struct model *m, bool next, struct moment now)
         v->line = next ? (v->line + 1) % AMOUNT_LINES : (v->line + AMOUNT_LINES - 1) % AMOUNT_LINES;
         break;
     case PAGE_TONER:
-        toners = sill_toners(m);
+        toners = menu_toners(m);
         v->line = toners ? stepped(v->line, toners - 1, next) : 0;
         break;
-    case PAGE_CONTENTS:
+    case PAGE_MENU:
     case PAGE_TIN:
     case PAGE_SCRAP:
         step_choice(m, next);
@@ -255,27 +265,27 @@ static void step_line(struct model *m, bool next, struct moment now)
     }
 }
 
+/* Not yet: what comes first is what the foot line says; where nothing can be weighed, what ails it. */
 static void refuse(struct model *m, struct moment now)
 {
-    struct sill s;
-    struct trouble t;
-    char text[FOOT_ROOM];
-    sill_of(m, now, &s);
-    trouble_of(m, now, &t);
-    bool weighs = m->view.page == PAGE_BENCH && (m->bench.state == BENCH_CUP || m->bench.state == BENCH_POUR);
-    if (weighs && t.kind != TROUBLE_NONE)
-        snprintf(text, sizeof text, "Not now: %s", t.reason);
-    else
-        snprintf(text, sizeof text, "Not yet: first %s.", s.text);
-    model_say(m, true, text);
+    struct footline f;
+    char text[FOOT_ROOM], said[FOOT_ROOM];
+    footline_of(m, now, &f);
+    bool ails = m->view.page == PAGE_BENCH && m->bench.in_trouble;
+    utf8_copy(text, sizeof text, ails ? model_told(m, &m->bench.trouble, said, sizeof said) : f.text);
+    model_say(m, true,
+              model_text(m, ails ? say("page.not_now_why why=%s", text) : say("page.not_yet first=%s", text), said,
+                         sizeof said));
 }
 
 static void say_again(struct model *m, struct moment now)
 {
-    struct sill s;
-    sill_of(m, now, &s);
+    struct footline f;
+    char text[FOOT_ROOM];
+    footline_of(m, now, &f);
     m->bell = m->cue == CUE_STOP || m->cue == CUE_OVER;
-    model_say(m, false, m->bench.message[0] ? m->bench.message : s.text);
+    model_sentence(m, &m->bench.said, text, sizeof text);
+    model_say(m, false, text[0] ? text : f.text);
 }
 
 static void next_variant(struct model *m)
@@ -290,9 +300,9 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
 {
     switch (move.act) {
     case ACT_LOT:
-        bench_copy(m->view.lot, sizeof m->view.lot, m->view.text);
+        utf8_copy(m->view.lot, sizeof m->view.lot, m->view.text);
         model_open_page(m, PAGE_BENCH, now);
-        model_say(m, false, "the lot is kept with this tin's accept");
+        model_say(m, false, model_word(m, "page.lot_kept"));
         break;
     case ACT_PAGE:
         open_page(m, (enum page)move.value, now, q);
@@ -314,10 +324,10 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
         m->view.writing = false;
         break;
     case ACT_WRITE:
-        write_char(m, move.value, now, q);
+        write_char(m, move.value, q);
         break;
     case ACT_RUB_OUT:
-        rub_out(m, now, q);
+        rub_out(m, q);
         break;
     case ACT_AMOUNT:
         ask_amount(m, now);
@@ -326,10 +336,14 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
         say_again(m, now);
         break;
     case ACT_LOOK:
-        calls_read(q, m, CALL_SCALES, now);
+        calls_read(q, m, CALL_SCALES);
         break;
     case ACT_REFUSED:
         refuse(m, now);
+        break;
+    case ACT_EARLY:
+        m->bell = true;
+        model_say(m, true, model_word(m, "page.early"));
         break;
     default:
         return move.act != ACT_QUIT;
@@ -343,9 +357,9 @@ bool act_do(struct model *m, struct move move, struct moment now, const char *re
         return true;
     m->view.touched_ms = now.ms;
     m->foot[0] = '\0';
-    if (move.act > ACT_LAST_CALL)
+    if (move.act != ACT_CALL)
         return act_here(m, move, now, q);
-    if (!m->sent.waiting && m->linked && calls_move(q, m, move, request)) {
+    if (!m->sent.waiting && m->linked && calls_move(q, m, move.value, request)) {
         m->sent.waiting = true;
         m->sent.since_ms = now.ms;
     }

@@ -1,63 +1,53 @@
-/* answers.c - what the daemon's answers do to the model. */
+/* answers.c - what the daemon's answers do to the model. It must not know a page. */
 #include "client/screen/calls.h"
+#include "text/timestamp.h"
+#include "text/utf8.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 #include <time.h>
 
-/* Ends of sentences are mended: the daemon's message is one line without a full stop. */
-static void sentence(char *buf, size_t size, const char *a, const char *b)
-{
-    size_t n = strlen(a);
-    bool stop = n > 0 && strchr(".!?", a[n - 1]) != NULL;
-    snprintf(buf, size, "%s%s%s%s", a, n && !stop ? "." : "", b[0] && n ? " " : "", b);
-}
-
 void calls_error_text(const struct model *m, const json_t *error, char *buf, size_t size)
 {
     const json_t *data = json_object_get(error, "data");
-    long long code = json_integer_value(json_object_get(error, "code"));
-    char message[BENCH_TEXT], help[BENCH_TEXT], why[BENCH_ID], number[48], text[BENCH_TEXT];
-    bench_text(error, "message", message, sizeof message);
-    bench_text(data, "help", help, sizeof help);
-    bench_text(data, "why", why, sizeof why);
-    double short_g = bench_number(data, "short_g");
-    if (code == -32003) {
-        snprintf(buf, size, "already moved on from another screen");
-    } else if (code == -32007 && strcmp(why, "full") == 0) {
-        snprintf(buf, size,
-                 "The disk is full: the next accept cannot be written down. Pour on, do not change the cup.");
-    } else if (code == -32004 && strcmp(why, "short") == 0 && isfinite(short_g)) {
-        words_weight(&m->words, short_g, number, sizeof number);
-        snprintf(text, sizeof text, "%s g short", number);
-        sentence(buf, size, text, "Pour on, or . counts it short.");
+    char message[SHOWN_TEXT], help[SHOWN_TEXT];
+    struct said s;
+    if (said_read(&s, data) && words_find(s.code)) {
+        said_text(&s, m->language, &m->style, message, sizeof message);
+        said_part(&s, "help", m->language, &m->style, help, sizeof help);
     } else {
-        sentence(buf, size, message[0] ? message : "refused", help);
+        shown_text(error, "message", message, sizeof message);
+        shown_text(data, "help", help, sizeof help);
     }
+    size_t n = strlen(message);
+    if (message[0] >= 'a' && message[0] <= 'z')
+        message[0] = (char)(message[0] - 'a' + 'A');
+    bool stop = n > 0 && strchr(".!?", message[n - 1]) != NULL;
+    snprintf(buf, size, "%s%s%s%s", n ? message : model_word(m, "page.refused"), stop ? "" : ".", help[0] ? " " : "",
+             help);
 }
 
 static void learn_info(struct model *m, const json_t *result)
 {
-    char text[BENCH_ID];
-    bench_text(result, "decimal", text, sizeof text);
+    char text[SHOWN_ID];
+    shown_text(result, "decimal", text, sizeof text);
     if (text[0])
-        m->words.point = strcmp(text, "comma") == 0 ? ',' : '.';
-    bench_text(result, "currency", text, sizeof text);
+        m->style.point = strcmp(text, "comma") == 0 ? ',' : '.';
+    shown_text(result, "currency", text, sizeof text);
     if (text[0])
-        bench_copy(m->currency, sizeof m->currency, text);
+        utf8_copy(m->currency, sizeof m->currency, text);
+    if (!m->bench.language[0]) { /* the station's own comes with its screen */
+        shown_text(result, "language", text, sizeof text);
+        model_language(m, text);
+    }
 }
 
 static void learn_scales(struct model *m, const json_t *result)
 {
     m->n_scales = lists_scales(m->scales, result);
-    for (size_t i = 0; i < m->n_scales; i++) {
-        if (strcmp(m->scales[i].station, m->station) != 0)
-            continue;
-        if (m->scales[i].d_g > 0)
-            m->words.d_g = m->scales[i].d_g;
-        m->capacity_g = m->scales[i].capacity_g;
-    }
+    for (size_t i = 0; i < m->n_scales; i++)
+        if (strcmp(m->scales[i].station, m->station) == 0 && m->scales[i].d_g > 0)
+            m->style.d_g = m->scales[i].d_g;
 }
 
 static void today_text(struct moment now, char *buf, size_t size)
@@ -69,7 +59,7 @@ static void today_text(struct moment now, char *buf, size_t size)
         strftime(buf, size, "%Y-%m-%d", &day);
 }
 
-static void read_answer(struct calls *q, struct model *m, enum call_kind kind, const json_t *result, struct moment now)
+static void read_answer(struct calls *q, struct model *m, enum call_kind kind, json_t *result, struct moment now)
 {
     char today[16];
     switch (kind) {
@@ -81,7 +71,7 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, c
         break;
     case CALL_WATCH:
         model_screen(m, result, now);
-        calls_after_screen(q, m, now);
+        calls_after_screen(q, m);
         break;
     case CALL_TODAY:
         today_text(now, today, sizeof today);
@@ -91,7 +81,7 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, c
         break;
     case CALL_FORMULAS: /* the products come after them */
         m->n_matches = m->n_formulas = lists_formulas(m->matches, 0, result);
-        calls_read(q, m, CALL_PRODUCTS, now);
+        calls_read(q, m, CALL_PRODUCTS);
         break;
     case CALL_PRODUCTS:
         m->n_matches = lists_products(m->matches, m->n_formulas, result, m->view.text);
@@ -100,9 +90,6 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, c
         break;
     case CALL_TONERS:
         m->n_toners = lists_toners(m->toners, result);
-        break;
-    case CALL_CUPS:
-        m->n_cups = lists_cups(m->cups, result);
         break;
     case CALL_RECORD:
         lists_record(&m->record, result);
@@ -115,39 +102,30 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, c
     }
 }
 
-static void move_answer(struct calls *q, struct model *m, enum act act, const json_t *result, struct moment now,
-                        bool *finish)
+static void move_answer(struct calls *q, struct model *m, const char *method, json_t *result, struct moment now)
 {
-    if (act == ACT_PRINT) {
-        *finish = true;
-        return;
-    }
     if (m->view.page != PAGE_BENCH)
         model_open_page(m, PAGE_BENCH, now);
     m->view.choice = 0;
     m->foot[0] = '\0';
     if (!model_screen(m, result, now))
         return;
-    if (act == ACT_NOTE)
-        model_say(m, false, "the note is kept");
-    calls_after_screen(q, m, now);
+    if (strcmp(method, "batch.note") == 0)
+        model_say(m, false, model_word(m, "page.note_kept"));
+    calls_after_screen(q, m);
 }
 
-void calls_answer(struct calls *q, struct model *m, const struct call *call, const json_t *result, const json_t *error,
-                  struct moment now, bool *finish)
+void calls_answer(struct calls *q, struct model *m, const struct call *call, json_t *result, const json_t *error,
+                  struct moment now)
 {
-    *finish = false;
+    char text[FOOT_ROOM];
     if (call->kind == CALL_MOVE)
         m->sent.waiting = false;
-    if (!error) {
-        if (call->kind == CALL_MOVE)
-            move_answer(q, m, call->act, result, now, finish);
-        else
-            read_answer(q, m, call->kind, result, now);
-        return;
-    }
-    if (call->kind == CALL_WATCH || call->kind == CALL_MOVE) { /* a list that cannot be read is left empty */
-        char text[FOOT_ROOM];
+    if (!error && call->kind == CALL_MOVE) {
+        move_answer(q, m, call->method, result, now);
+    } else if (!error) {
+        read_answer(q, m, call->kind, result, now);
+    } else if (call->kind == CALL_WATCH || call->kind == CALL_MOVE) { /* a list that cannot be read is left empty */
         calls_error_text(m, error, text, sizeof text);
         model_say(m, true, text);
     }

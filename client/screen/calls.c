@@ -1,31 +1,29 @@
+/* calls.c - the queue of calls, and the params of each. It must not know how a call is sent, nor make an act itself. */
 #include "client/screen/calls.h"
 
+#include "client/screen/menu.h"
+
+#include <stdio.h>
 #include <string.h>
 
 static const char *const read_methods[] = {
-    [CALL_INFO] = "daemon.info",
-    [CALL_SCALES] = "scale.list",
-    [CALL_WATCH] = "watch",
-    [CALL_TODAY] = "batch.find",
-    [CALL_FORMULAS] = "formula.list",
-    [CALL_PRODUCTS] = "product.list",
-    [CALL_TONERS] = "toner.list",
-    [CALL_CUPS] = "cup.list",
-    [CALL_RECORD] = "batch.get",
-    [CALL_LABEL] = "batch.label",
-    [CALL_MOVE] = NULL,
+    [CALL_INFO] = "daemon.info",  [CALL_SCALES] = "scale.list",     [CALL_WATCH] = "watch",
+    [CALL_TODAY] = "batch.find",  [CALL_FORMULAS] = "formula.list", [CALL_PRODUCTS] = "product.list",
+    [CALL_TONERS] = "toner.list", [CALL_RECORD] = "batch.get",      [CALL_LABEL] = "batch.label",
 };
 
-static void put(struct calls *q, struct call call)
+static void put(struct calls *q, enum call_kind kind, const char *method, json_t *params)
 {
-    for (size_t i = 0; i < q->n && call.params && call.kind != CALL_MOVE; i++)
-        if (q->call[i].kind == call.kind) { /* the newer question takes the older one's place */
+    struct call call = {.kind = kind, .params = params};
+    snprintf(call.method, sizeof call.method, "%s", method);
+    for (size_t i = 0; i < q->n && params && kind != CALL_MOVE; i++)
+        if (q->call[i].kind == kind) { /* the newer question takes the older one's place */
             json_decref(q->call[i].params);
             q->call[i] = call;
             return;
         }
-    if (q->n == CALLS_ROOM || !call.params)
-        json_decref(call.params);
+    if (q->n == CALLS_ROOM || !params)
+        json_decref(params);
     else
         q->call[q->n++] = call;
 }
@@ -47,10 +45,9 @@ void calls_finish(struct calls *q)
         json_decref(call.params);
 }
 
-void calls_read(struct calls *q, const struct model *m, enum call_kind kind, struct moment now)
+void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
 {
     json_t *params = NULL;
-    (void)now;
     switch (kind) {
     case CALL_WATCH:
         params = json_pack("{s:s}", "station", m->station);
@@ -71,13 +68,12 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind, str
     case CALL_SCALES:
     case CALL_PRODUCTS:
     case CALL_TONERS:
-    case CALL_CUPS:
         params = json_object();
         break;
     case CALL_MOVE:
         return;
     }
-    put(q, (struct call){kind, ACT_NONE, read_methods[kind], params});
+    put(q, kind, read_methods[kind], params);
 }
 
 static void set_text(json_t *params, const char *key, const char *text)
@@ -87,10 +83,10 @@ static void set_text(json_t *params, const char *key, const char *text)
 }
 
 /* What is to be begun: a formula's coat, a product, or a batch again. */
-static void begin_params(json_t *params, const struct view *v)
+static void set_beginning(json_t *params, const struct view *v)
 {
     double amount = 0;
-    bool ml = v->line == AMOUNT_ML;
+    bool ml = v->fields[AMOUNT_ML][0] != '\0';
     if (v->repeat[0]) {
         set_text(params, "repeat", v->repeat);
         set_text(params, "as", "poured");
@@ -101,124 +97,70 @@ static void begin_params(json_t *params, const struct view *v)
         set_text(params, "coat", v->wanted.n_coats ? v->wanted.coats[0] : "");
         set_text(params, "variant", v->wanted.n_variants ? v->wanted.variants[0] : "");
     }
-    if (words_amount(v->fields[ml ? AMOUNT_ML : AMOUNT_GRAMS], &amount))
+    if (footline_amount(v->fields[ml ? AMOUNT_ML : AMOUNT_GRAMS], &amount))
         json_object_set_new(params, ml ? "ml" : "grams", json_real(amount));
     set_text(params, "order", v->fields[AMOUNT_ORDER]);
     set_text(params, "painter", v->fields[AMOUNT_PAINTER]);
 }
 
-static const char *move_method(enum act act)
+/* One member that a move asks for, from what is written or chosen. */
+static void set_asked(json_t *params, const struct model *m, const char *name)
 {
-    switch (act) {
-    case ACT_ACCEPT:
-    case ACT_TARED:
-    case ACT_SHORT:
-    case ACT_LESS:
-    case ACT_REALLY:
-        return "batch.accept";
-    case ACT_REMEDY:
-        return "batch.remedy";
-    case ACT_RETARE:
-        return "batch.retare";
-    case ACT_PRINT:
-        return "batch.label";
-    case ACT_FINISH:
-        return "batch.finish";
-    case ACT_UNDO:
-        return "batch.undo";
-    case ACT_HOLD:
-        return "batch.hold";
-    case ACT_RESUME:
-        return "batch.resume";
-    case ACT_TINT:
-        return "batch.tint";
-    case ACT_NOTE:
-        return "batch.note";
-    case ACT_SCRAP:
-        return "batch.scrap";
-    case ACT_BEGIN:
-        return "batch.begin";
-    default:
-        return NULL;
-    }
-}
-
-static const char *chosen_toner(const struct model *m)
-{
-    const struct toner_line *t = sill_toner(m, m->view.line);
-    return t ? t->toner : "";
-}
-
-/* The members of a move beside station, revision and request. */
-static void move_params(json_t *params, const struct model *m, struct move move)
-{
-    static const char *const remedies[] = {"", "grow", "dip", "leave", "again"};
     const struct view *v = &m->view;
-    switch (move.act) {
-    case ACT_TARED:
-        json_object_set_new(params, "tared", json_true());
-        break;
-    case ACT_SHORT:
-        json_object_set_new(params, "short", json_true());
-        break;
-    case ACT_LESS:
-        set_text(params, "short", "less");
-        break;
-    case ACT_REALLY:
-        set_text(params, "really", chosen_toner(m));
-        break;
-    case ACT_REMEDY:
-        set_text(params, "choice", move.value <= 4 ? remedies[move.value] : "");
-        break;
-    case ACT_TINT:
-        set_text(params, "toner", chosen_toner(m));
-        break;
-    case ACT_NOTE:
-        set_text(params, "text", v->text);
-        break;
-    case ACT_SCRAP:
-        set_text(params, "why", sill_scrap(v->choice) ? sill_scrap(v->choice) : "");
-        break;
-    case ACT_RESUME:
-        set_text(params, "batch", v->line >= 1 && v->line <= m->n_batches ? m->batches[v->line - 1].batch : "");
-        break;
-    case ACT_PRINT:
-        set_text(params, "batch", m->bench.batch);
-        json_object_set_new(params, "copies", json_integer(v->copies));
-        break;
-    case ACT_BEGIN:
-        begin_params(params, v);
-        break;
-    default:
-        break;
-    }
-    bool accept = move.act == ACT_ACCEPT || move.act == ACT_SHORT || move.act == ACT_LESS || move.act == ACT_REALLY;
-    if (accept && m->bench.state == BENCH_POUR)
-        set_text(params, "lot", v->lot);
+    const struct toner_line *t = menu_toner(m, v->line);
+    if (strcmp(name, "toner") == 0 || strcmp(name, "really") == 0)
+        set_text(params, name, t ? t->toner : "");
+    else if (strcmp(name, "text") == 0)
+        set_text(params, name, v->text);
+    else if (strcmp(name, "why") == 0)
+        set_text(params, name, menu_scrap(v->choice) ? model_word(m, menu_scrap(v->choice)) : "");
+    else if (strcmp(name, "batch") == 0)
+        set_text(params, name, v->line >= 1 && v->line <= m->n_batches ? m->batches[v->line - 1].batch : "");
 }
 
-bool calls_move(struct calls *q, const struct model *m, struct move move, const char *request)
+/* What a person adds to an act beside what it asks for: the lot of a tin, the copies of a label. */
+static void set_wishes(json_t *params, const struct model *m, const char *method)
 {
-    const char *method = move_method(move.act);
-    if (!method)
+    json_int_t label = json_integer_value(json_object_get(params, "label"));
+    if (strcmp(method, "batch.accept") == 0 && m->bench.state == BENCH_POUR)
+        set_text(params, "lot", m->view.lot);
+    if (strcmp(method, "batch.finish") == 0 && label > 0 && m->view.copies > 1)
+        json_object_set_new(params, "label", json_integer(m->view.copies));
+}
+
+bool calls_move(struct calls *q, const struct model *m, uint32_t value, const char *request)
+{
+    const struct shown *b = &m->bench;
+    const struct shown_move *move = NULL;
+    if (value >= CALL_MOVES && value - CALL_MOVES < b->n_moves)
+        move = &b->moves[value - CALL_MOVES];
+    const json_t *act = move                   ? move->act
+                        : value == CALL_NEXT   ? b->next.act
+                        : value == CALL_SECOND ? b->next.second_act
+                                               : NULL;
+    const char *method = json_string_value(json_object_get(act, "method"));
+    json_t *params = json_deep_copy(json_object_get(act, "params"));
+    if (!method || !json_is_object(params)) {
+        json_decref(params);
         return false;
-    json_t *params = json_pack("{s:s}", "request", request);
-    if (params && move.act != ACT_PRINT) {
-        set_text(params, "station", m->station);
-        json_object_set_new(params, "revision", json_integer((json_int_t)m->bench.revision));
     }
-    if (params)
-        move_params(params, m, move);
-    put(q, (struct call){CALL_MOVE, move.act, method, params});
+    json_object_set_new(params, "request", json_string(request));
+    for (size_t i = 0; move && i < json_array_size(move->asks); i++)
+        if (json_is_string(json_array_get(move->asks, i)))
+            set_asked(params, m, json_string_value(json_array_get(move->asks, i)));
+    if (strcmp(method, "batch.begin") == 0)
+        set_beginning(params, &m->view);
+    set_wishes(params, m, method);
+    put(q, CALL_MOVE, method, params);
     return true;
 }
 
-void calls_after_screen(struct calls *q, const struct model *m, struct moment now)
+void calls_after_screen(struct calls *q, const struct model *m)
 {
     if (m->bench.state == BENCH_IDLE) {
-        calls_read(q, m, CALL_TODAY, now);
+        calls_read(q, m, CALL_TODAY);
     } else if (m->bench.state == BENCH_DONE) {
-        calls_read(q, m, CALL_RECORD, now);
-        calls_read(q, m, CALL_LABEL, now);
+        calls_read(q, m, CALL_RECORD);
+        calls_read(q, m, CALL_LABEL);
     }
 }

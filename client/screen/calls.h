@@ -1,10 +1,10 @@
 /* calls.h - what the screen asks the daemon, and what the answers do to the model.
  *
- * Pure but for memory: a call is a method and its params, kept in a queue; run.c sends them. Reads carry no request; a
- * move carries station, revision and a request id, so that it may be sent again after a broken link and is done once.
+ * Pure but for memory: a call is a method and its params, kept in a queue; loop.c sends them. Reads carry no request. A
+ * move is an act as the daemon has given it, with a request id and what it asks for, so that it may be sent again after
+ * a broken link and is done once.
  * Owner   A queue owns its params until calls_take hands one out; calls_finish drops the rest. */
-#ifndef POISE_CLIENT_SCREEN_CALLS_H
-#define POISE_CLIENT_SCREEN_CALLS_H
+#pragma once
 
 #include "client/screen/keys.h"
 
@@ -18,7 +18,6 @@ enum call_kind {
     CALL_FORMULAS,
     CALL_PRODUCTS,
     CALL_TONERS,
-    CALL_CUPS,
     CALL_RECORD,
     CALL_LABEL, /* its text; nothing is printed */
     CALL_MOVE,
@@ -26,8 +25,7 @@ enum call_kind {
 
 struct call {
     enum call_kind kind;
-    enum act act; /* of a move */
-    const char *method;
+    char method[32];
     json_t *params; /* NULL: memory was short */
 };
 
@@ -39,22 +37,20 @@ struct calls {
 };
 
 /* A read. What does not fit is left out (it will be asked again with the next screen). */
-void calls_read(struct calls *q, const struct model *m, enum call_kind kind, struct moment now);
-/* A move by its act. request: a new id of 1 to 64 characters. False: this act is no call. */
-bool calls_move(struct calls *q, const struct model *m, struct move move, const char *request);
+void calls_read(struct calls *q, const struct model *m, enum call_kind kind);
+/* A move of ACT_CALL. request: a new id of 1 to 64 characters. False: the screen has no such act any more. */
+bool calls_move(struct calls *q, const struct model *m, uint32_t value, const char *request);
 /* The first of the queue; the params are the caller's. False: empty. */
 bool calls_take(struct calls *q, struct call *call);
 void calls_finish(struct calls *q);
 
 /* What a new screen makes worth reading: today's batches in idle, record and label when done. */
-void calls_after_screen(struct calls *q, const struct model *m, struct moment now);
+void calls_after_screen(struct calls *q, const struct model *m);
 
 /* An answer: exactly one of result and error is not NULL. Reads fill lists; a move brings a screen, or is refused and
- * said on the footnote line. A printed label asks for the finish: *finish is set then. */
-void calls_answer(struct calls *q, struct model *m, const struct call *call, const json_t *result, const json_t *error,
-                  struct moment now, bool *finish);
+ * said on the footnote line. */
+void calls_answer(struct calls *q, struct model *m, const struct call *call, json_t *result, const json_t *error,
+                  struct moment now);
 
 /* The footnote of an error. */
 void calls_error_text(const struct model *m, const json_t *error, char *buf, size_t size);
-
-#endif

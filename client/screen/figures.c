@@ -1,11 +1,14 @@
+/* figures.c - the glyphs and how they are put into cells. It must not know what a figure stands for. */
 #include "client/screen/figures.h"
+
+#include "text/utf8.h"
 
 #include <string.h>
 
 enum { TALL = 5, BROAD = 6 };
 
 struct glyph {
-    char name;
+    char32_t name;
     const char *rows[TALL];
 };
 
@@ -24,15 +27,35 @@ static const struct glyph glyphs[] = {
     {'-', {"      ", "      ", "######", "      ", "      "}},
     {'.', {"  ", "  ", "  ", "  ", "##"}},
     {',', {"  ", "  ", "  ", "##", " #"}},
-    {'P', {"##### ", "##  ##", "##### ", "##    ", "##    "}},
-    {'O', {" #### ", "##  ##", "##  ##", "##  ##", " #### "}},
-    {'U', {"##  ##", "##  ##", "##  ##", "##  ##", " #### "}},
-    {'R', {"##### ", "##  ##", "##### ", "## ## ", "##  ##"}},
-    {'E', {"######", "##    ", "##### ", "##    ", "######"}},
     {'A', {" #### ", "##  ##", "######", "##  ##", "##  ##"}},
+    {'B', {"##### ", "##  ##", "##### ", "##  ##", "##### "}},
+    {'C', {" #####", "##    ", "##    ", "##    ", " #####"}},
+    {'D', {"####  ", "## ## ", "##  ##", "## ## ", "####  "}},
+    {'E', {"######", "##    ", "##### ", "##    ", "######"}},
+    {'F', {"######", "##    ", "##### ", "##    ", "##    "}},
+    {'G', {" #####", "##    ", "## ###", "##  ##", " #####"}},
+    {'H', {"##  ##", "##  ##", "######", "##  ##", "##  ##"}},
+    {'I', {"####", " ## ", " ## ", " ## ", "####"}},
+    {'J', {"  ####", "    ##", "    ##", "##  ##", " #### "}},
+    {'K', {"##  ##", "## ## ", "####  ", "## ## ", "##  ##"}},
+    {'L', {"##    ", "##    ", "##    ", "##    ", "######"}},
+    {'M', {"##  ##", "######", "######", "##  ##", "##  ##"}},
+    {'N', {"##  ##", "### ##", "######", "## ###", "##  ##"}},
+    {'O', {" #### ", "##  ##", "##  ##", "##  ##", " #### "}},
+    {'P', {"##### ", "##  ##", "##### ", "##    ", "##    "}},
+    {'Q', {" #### ", "##  ##", "##  ##", "## ## ", " ## ##"}},
+    {'R', {"##### ", "##  ##", "##### ", "## ## ", "##  ##"}},
     {'S', {" #####", "##    ", " #### ", "    ##", "##### "}},
     {'T', {"######", "  ##  ", "  ##  ", "  ##  ", "  ##  "}},
+    {'U', {"##  ##", "##  ##", "##  ##", "##  ##", " #### "}},
     {'V', {"##  ##", "##  ##", "##  ##", " #### ", "  ##  "}},
+    {'W', {"##  ##", "##  ##", "######", "######", "##  ##"}},
+    {'X', {"##  ##", " #### ", "  ##  ", " #### ", "##  ##"}},
+    {'Y', {"##  ##", "##  ##", " #### ", "  ##  ", "  ##  "}},
+    {'Z', {"######", "   ## ", "  ##  ", " ##   ", "######"}},
+    {0xC4, {"##  ##", "      ", " #### ", "######", "##  ##"}}, /* Ä */
+    {0xD6, {"##  ##", " #### ", "##  ##", "##  ##", " #### "}}, /* Ö */
+    {0xDC, {"##  ##", "      ", "##  ##", "##  ##", " #### "}}, /* Ü */
 };
 
 /* Three rows have no room for solid strokes. */
@@ -48,7 +71,7 @@ static const struct stroke strokes[] = {
     {',', {" ", " ", ","}},
 };
 
-static const struct glyph *glyph_of(char c)
+static const struct glyph *glyph_of(char32_t c)
 {
     for (size_t i = 0; i < sizeof glyphs / sizeof *glyphs; i++)
         if (glyphs[i].name == c)
@@ -75,10 +98,10 @@ static char glyph_at(const struct glyph *glyph, int row, int col, int rows)
     return glyph->rows[stretch_row[row]][narrow ? col : stretch_col[col]];
 }
 
-static int glyph_width(char c, int rows)
+static int glyph_width(char32_t c, int rows)
 {
     if (rows == 3) {
-        const struct stroke *stroke = stroke_of(c);
+        const struct stroke *stroke = c < 0x80 ? stroke_of((char)c) : NULL;
         return stroke ? (int)strlen(stroke->rows[0]) : 3;
     }
     const struct glyph *glyph = glyph_of(c);
@@ -102,7 +125,7 @@ int figures_width(const char *text, const struct figure_style *style)
     int width = 0;
     for (size_t i = 0; text[i]; i++) {
         int rows = rows_of(style, i);
-        width += glyph_width(text[i], rows) + (text[i + 1] ? gap_of(rows) : 0);
+        width += glyph_width((char32_t)text[i], rows) + (text[i + 1] ? gap_of(rows) : 0);
     }
     return width;
 }
@@ -139,14 +162,14 @@ int figures_draw(struct grid *g, int row, int col, const char *text, const struc
     int from = col, first = -1;
     for (size_t i = 0; text[i]; i++) {
         int rows = rows_of(style, i);
-        const struct glyph *glyph = glyph_of(text[i]);
+        const struct glyph *glyph = glyph_of((char32_t)text[i]);
         if (rows == 3)
             draw_strokes(g, row + full - 3, col, text[i], style->life, style->ink | INK_BOLD);
         else if (glyph)
             draw_glyph(g, row, col, glyph, rows, dot_of(g, style->life), style->ink);
         if (first < 0 && text[i] != ' ')
             first = col;
-        col += glyph_width(text[i], rows) + (text[i + 1] ? gap_of(rows) : 0);
+        col += glyph_width((char32_t)text[i], rows) + (text[i + 1] ? gap_of(rows) : 0);
     }
     if (style->life == FIGURE_DEAD) /* the proof-reader's line through what does not hold */
         grid_run(g, row + full / 2, (first < 0 ? from : first) - 1, col + 1, g->utf8 ? 0x2501 : '-',
@@ -154,20 +177,33 @@ int figures_draw(struct grid *g, int row, int col, const char *text, const struc
     return col;
 }
 
+/* The next letter of a word as a capital; 0 at its end. */
+static char32_t next_letter(const char **word)
+{
+    size_t n;
+    char32_t c = utf8_next(*word, &n);
+    *word += n;
+    bool small = (c >= 'a' && c <= 'z') || c == 0xE4 || c == 0xF6 || c == 0xFC;
+    return n == 0 ? 0 : small ? c - 0x20 : c;
+}
+
 int figures_word_width(const char *word, int rows)
 {
     int width = 0;
-    for (size_t i = 0; word[i]; i++)
-        width += glyph_width(word[i], rows) + (word[i + 1] ? 1 : 0);
+    for (char32_t c; (c = next_letter(&word)) != 0;) {
+        if (!glyph_of(c))
+            return 0;
+        width += glyph_width(c, rows) + (width ? 1 : 0);
+    }
     return width;
 }
 
 void figures_word(struct grid *g, int row, int col, const char *word, int rows, unsigned ink)
 {
-    for (size_t i = 0; word[i]; i++) {
-        const struct glyph *glyph = glyph_of(word[i]);
+    for (char32_t c; (c = next_letter(&word)) != 0;) {
+        const struct glyph *glyph = glyph_of(c);
         if (glyph)
             draw_glyph(g, row, col, glyph, rows, g->utf8 ? 0x2588 : '#', ink);
-        col += glyph_width(word[i], rows) + 1;
+        col += glyph_width(c, rows) + 1;
     }
 }

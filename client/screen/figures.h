@@ -4,8 +4,7 @@
  * in figures.c. Figures that are not live do not look like figures that are: grey ones are dotted, dead ones are
  * dotted and struck out.
  * Pure; draws into a grid, what lies outside is dropped. */
-#ifndef POISE_CLIENT_SCREEN_FIGURES_H
-#define POISE_CLIENT_SCREEN_FIGURES_H
+#pragma once
 
 #include "client/screen/grid.h"
 
@@ -28,8 +27,7 @@ int figures_width(const char *text, const struct figure_style *style);
 /* Draws with the top left corner at (row, col); returns the column after the last figure. */
 int figures_draw(struct grid *g, int row, int col, const char *text, const struct figure_style *style);
 
-/* A cue word in block letters (of `POUREASTV` alone), rows 5 or 7: its width, and drawing it from (row, col). */
+/* A word in block letters (A to Z, figures, umlauts; small ones as capitals), rows 5 or 7: its width, and drawing it
+ * from (row, col). Width 0: the word holds what has no block letter. */
 int figures_word_width(const char *word, int rows);
 void figures_word(struct grid *g, int row, int col, const char *word, int rows, unsigned ink);
-
-#endif

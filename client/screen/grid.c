@@ -1,4 +1,7 @@
+/* grid.c - cells, and text brought into them. It must not know a page nor a terminal. */
 #include "client/screen/grid.h"
+
+#include "text/utf8.h"
 
 #include <string.h>
 
@@ -14,56 +17,10 @@ void grid_clear(struct grid *g, int cols, int rows, bool utf8)
     g->cols = limited(cols, GRID_COLS_MAX);
     g->rows = limited(rows, GRID_ROWS_MAX);
     g->utf8 = utf8;
+    g->cuts = 0;
     for (int r = 0; r < g->rows; r++)
         for (int c = 0; c < g->cols; c++)
-            g->cells[r][c] = (struct cell){' ', INK_PLAIN};
-}
-
-char32_t grid_next(const char **at)
-{
-    const unsigned char *s = (const unsigned char *)*at;
-    char32_t c = s[0];
-    if (c == 0)
-        return 0;
-    int more = c < 0x80 ? 0 : c >= 0xF0 && c < 0xF8 ? 3 : c >= 0xE0 && c < 0xF0 ? 2 : c >= 0xC2 && c < 0xE0 ? 1 : -1;
-    if (more < 0) {
-        *at += 1;
-        return 0xFFFD;
-    }
-    static const unsigned char mask[] = {0x7F, 0x1F, 0x0F, 0x07};
-    c &= mask[more];
-    for (int i = 1; i <= more; i++) {
-        if ((s[i] & 0xC0) != 0x80) { /* a text cut in the middle of a character */
-            *at += i;
-            return 0xFFFD;
-        }
-        c = (c << 6) | (s[i] & 0x3Fu);
-    }
-    *at += more + 1;
-    return c;
-}
-
-static bool within(char32_t c, const char32_t (*ranges)[2], size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (c >= ranges[i][0] && c <= ranges[i][1])
-            return true;
-    return false;
-}
-
-int grid_char_width(char32_t c)
-{
-    static const char32_t none[][2] = {{0x0300, 0x036F}, {0x0483, 0x0489},  {0x0591, 0x05BD}, {0x064B, 0x065F},
-                                       {0x1AB0, 0x1AFF}, {0x1DC0, 0x1DFF},  {0x200B, 0x200F}, {0x202A, 0x202E},
-                                       {0x2060, 0x206F}, {0x20D0, 0x20FF},  {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F},
-                                       {0xFEFF, 0xFEFF}, {0xE0000, 0xE0FFF}};
-    static const char32_t wide[][2] = {{0x1100, 0x115F},  {0x2E80, 0x303E},   {0x3041, 0xA4CF},   {0xA960, 0xA97F},
-                                       {0xAC00, 0xD7A3},  {0xF900, 0xFAFF},   {0xFE30, 0xFE6F},   {0xFF00, 0xFF60},
-                                       {0xFFE0, 0xFFE6},  {0x1F300, 0x1F64F}, {0x1F680, 0x1F6FF}, {0x1F900, 0x1FAFF},
-                                       {0x20000, 0x3FFFD}};
-    if (within(c, none, sizeof none / sizeof *none))
-        return 0;
-    return within(c, wide, sizeof wide / sizeof *wide) ? 2 : 1;
+            g->cells[r][c] = (struct cell){.c = ' '};
 }
 
 /* A letter of Latin-1 without its accent; the shop's names must stay legible on a plain terminal. */
@@ -95,15 +52,34 @@ static char32_t plain(char32_t c)
     }
 }
 
+/* A mark goes to the letter before it, as many as a cell holds. */
+static void add_mark(struct grid *g, int row, int col, char32_t mark)
+{
+    if (!g->utf8 || row < 0 || row >= g->rows || col < 1 || col > g->cols)
+        return;
+    struct cell *cell = &g->cells[row][col - 1];
+    if (cell->c == 0 && col > 1)
+        cell = &g->cells[row][col - 2];
+    for (int i = 0; i < CELL_MARKS; i++)
+        if (cell->marks[i] == 0) {
+            cell->marks[i] = mark;
+            return;
+        }
+}
+
 int grid_char(struct grid *g, int row, int col, char32_t c, unsigned ink)
 {
     if (c < 0x20 || (c >= 0x7F && c < 0xA0) || (c >= 0xD800 && c < 0xE000) || c > 0x10FFFF)
         c = '?'; /* never a control character to a terminal */
-    if (!g->utf8)
-        c = plain(c);
-    int width = grid_char_width(c);
-    if (width == 0)
+    int width = utf8_width(c);
+    if (width == 0) {
+        add_mark(g, row, col, c);
         return col;
+    }
+    if (!g->utf8) {
+        c = plain(c);
+        width = 1;
+    }
     if (row < 0 || row >= g->rows || col < 0 || col >= g->cols)
         return col + width;
     if (width == 2 && col + 1 >= g->cols) {
@@ -112,34 +88,52 @@ int grid_char(struct grid *g, int row, int col, char32_t c, unsigned ink)
     }
     /* A wide character that loses one half must not keep the other. */
     if (g->cells[row][col].c == 0 && col > 0)
-        g->cells[row][col - 1].c = ' ';
+        g->cells[row][col - 1] = (struct cell){.c = ' '};
     if (col + width < g->cols && g->cells[row][col + width].c == 0)
-        g->cells[row][col + width].c = ' ';
-    g->cells[row][col] = (struct cell){c, (unsigned char)ink};
+        g->cells[row][col + width] = (struct cell){.c = ' '};
+    g->cells[row][col] = (struct cell){.c = c, .ink = (unsigned char)ink};
     if (width == 2)
-        g->cells[row][col + 1] = (struct cell){0, (unsigned char)ink};
+        g->cells[row][col + 1] = (struct cell){.c = 0, .ink = (unsigned char)ink};
     return col + width;
+}
+
+/* Columns of a character (with its marks) of `bytes` bytes. */
+static int columns(const struct grid *g, const char *text, size_t bytes)
+{
+    int width = 0;
+    size_t n;
+    for (size_t at = 0; at < bytes; at += n) {
+        int w = utf8_width(utf8_next(text + at, &n));
+        if (n == 0)
+            break;
+        width += g->utf8 || w == 0 ? w : 1;
+    }
+    return width;
 }
 
 int grid_width(const struct grid *g, const char *text)
 {
-    int width = 0;
-    for (char32_t c; (c = grid_next(&text)) != 0;)
-        width += grid_char_width(g->utf8 ? c : plain(c));
-    return width;
+    return columns(g, text, strlen(text));
 }
 
 int grid_text(struct grid *g, int row, int col, int width, const char *text, unsigned ink)
 {
-    if (width <= 0)
+    char clean[1024];
+    utf8_clean(clean, sizeof clean, text);
+    if (width <= 0) {
+        g->cuts += clean[0] != '\0';
         return col;
+    }
     int end = col + width;
-    bool cut = grid_width(g, text) > width;
+    bool cut = grid_width(g, clean) > width;
     int mark = !cut ? 0 : g->utf8 ? 1 : width < 3 ? width : 3;
-    for (char32_t c; (c = grid_next(&text)) != 0;) {
-        if (col + grid_char_width(g->utf8 ? c : plain(c)) > end - mark)
+    g->cuts += cut;
+    size_t bytes, n;
+    for (const char *at = clean; (bytes = utf8_character(at)) > 0; at += bytes) {
+        if (col + columns(g, at, bytes) > end - mark)
             break;
-        col = grid_char(g, row, col, c, ink);
+        for (size_t i = 0; i < bytes; i += n)
+            col = grid_char(g, row, col, utf8_next(at + i, &n), ink);
     }
     for (int i = 0; i < mark; i++)
         col = grid_char(g, row, col, g->utf8 ? 0x2026 : '.', ink);
@@ -202,8 +196,10 @@ void grid_row_text(const struct grid *g, int row, char *buf, size_t size)
         char32_t c = g->cells[row][col].c;
         if (c == 0)
             continue;
-        char bytes[4];
+        char bytes[4 * (1 + CELL_MARKS)];
         size_t len = encode(c, bytes);
+        for (int i = 0; i < CELL_MARKS && g->cells[row][col].marks[i]; i++)
+            len += encode(g->cells[row][col].marks[i], bytes + len);
         if (n + len + 1 > size)
             break;
         memcpy(buf + n, bytes, len);

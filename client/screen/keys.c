@@ -1,3 +1,4 @@
+/* keys.c - from a key to what it asks for. It must not change the model. */
 #include "client/screen/keys.h"
 
 static struct move move(enum act act, uint32_t value)
@@ -7,17 +8,19 @@ static struct move move(enum act act, uint32_t value)
 
 static struct move enter(const struct model *m, struct moment now)
 {
-    struct sill s;
-    if (m->sent.waiting || now.ms - m->view.changed_ms < ENTER_QUIET_MS)
+    struct footline f;
+    if (m->sent.waiting)
         return move(ACT_NONE, 0);
-    sill_of(m, now, &s);
-    return move(s.enter, s.enter_value);
+    if (now.ms - m->view.changed_ms < ENTER_QUIET_MS)
+        return move(ACT_EARLY, 0);
+    footline_of(m, now, &f);
+    return move(f.enter, f.enter_value);
 }
 
-/* 0 and Escape: the contents from the bench, the bench from everywhere else. */
+/* 0 and Escape: the menu from the bench, the bench from everywhere else. */
 static struct move back(const struct model *m)
 {
-    return move(ACT_PAGE, m->view.page == PAGE_BENCH ? PAGE_CONTENTS : PAGE_BENCH);
+    return move(ACT_PAGE, m->view.page == PAGE_BENCH ? PAGE_MENU : PAGE_BENCH);
 }
 
 static bool amount_digits(const struct model *m)
@@ -40,7 +43,7 @@ static struct move write_char(const struct model *m, char32_t c)
 
 static struct move press_char(const struct model *m, char32_t c, struct moment now)
 {
-    struct sill s;
+    struct footline f;
     if (m->view.writing)
         return write_char(m, c);
     if (c >= '1' && c <= '9')
@@ -50,8 +53,8 @@ static struct move press_char(const struct model *m, char32_t c, struct moment n
         return back(m);
     case '.':
     case ',': /* some number pads */
-        sill_of(m, now, &s);
-        return move(m->sent.waiting ? ACT_NONE : s.dot, s.dot == ACT_PAGE ? PAGE_FIND : 0);
+        footline_of(m, now, &f);
+        return move(m->sent.waiting ? ACT_NONE : f.dot, f.dot_value);
     case '+':
     case '=': /* + without shift */
     case '\t':
@@ -63,7 +66,7 @@ static struct move press_char(const struct model *m, char32_t c, struct moment n
     case '*':
         return move(ACT_AGAIN, 0);
     case 'q':
-        return move(m->view.page == PAGE_CONTENTS ? ACT_QUIT : ACT_NONE, 0);
+        return move(m->view.page == PAGE_MENU ? ACT_QUIT : ACT_NONE, 0);
     default:
         return move(ACT_NONE, 0);
     }

@@ -1,13 +1,12 @@
 /* keys.h - what a key asks for, on the page as it is.
  *
- * Pure. The same keys everywhere, and all of them on a number pad: Enter (or a foot switch) is the sill, 1-9 choose,
- * `.` is the second move, + and - lines or counts, 0 contents, / find, * say again, Backspace mends. Where a field is
- * being written keys write; arrows are lines there. Enter is ignored for 400 ms after the page changed and while a move
- * is unanswered, and can only ever commit what the sill says. */
-#ifndef POISE_CLIENT_SCREEN_KEYS_H
-#define POISE_CLIENT_SCREEN_KEYS_H
+ * Pure. The same keys everywhere, and all of them on a number pad: Enter (or a foot switch) is the foot line, 1-9
+ * choose, `.` is the second move, + and - lines or counts, 0 the menu, / find, * say again, Backspace corrects. Where a
+ * field is being written keys write; arrows are lines there. Enter is refused in words for 400 ms after the page
+ * changed and ignored while a move is unanswered, and can only ever commit what the foot line says. */
+#pragma once
 
-#include "client/screen/sill.h"
+#include "client/screen/footline.h"
 
 #include <uchar.h>
 
@@ -24,5 +23,3 @@ struct move {
 };
 
 struct move keys_move(const struct model *m, struct press press, struct moment now);
-
-#endif

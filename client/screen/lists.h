@@ -1,64 +1,57 @@
 /* lists.h - what the pages beside the pour show: batches, formulas, toners, scales, cups, one batch's record.
  *
  * Each reader takes the result of one method and fills an array of the model; more than fits is left out. Pure. */
-#ifndef POISE_CLIENT_SCREEN_LISTS_H
-#define POISE_CLIENT_SCREEN_LISTS_H
+#pragma once
 
-#include "client/screen/bench.h"
+#include "client/screen/shown.h"
 
-enum { LIST_BATCHES = 60, LIST_MATCHES = 60, LIST_TONERS = 240, LIST_SCALES = 16, LIST_CUPS = 24 };
+enum { LIST_BATCHES = 60, LIST_MATCHES = 60, LIST_TONERS = 240, LIST_SCALES = 16 };
 enum { MATCH_COATS = 9, MATCH_VARIANTS = 16 };
 
 struct batch_line {
-    char batch[BENCH_ID];
-    char formula[BENCH_ID], name[BENCH_NAME], variant[BENCH_ID], coat[BENCH_ID];
-    char order[BENCH_NAME], painter[BENCH_ID];
+    char batch[SHOWN_ID];
+    char formula[SHOWN_ID], name[SHOWN_NAME], variant[SHOWN_ID], coat[SHOWN_ID];
+    char order[SHOWN_NAME], painter[SHOWN_ID];
     char state[16];   /* of batch.find if it says so: open, held, finished, scrapped; else "" */
     char finished[8]; /* `10:51`; "" while it is not */
     double total_g;
 };
 
+/* True where it is not finished: it can be taken up again. */
+bool batch_waits(const struct batch_line *b);
+
 /* A colour or a ratio product that can be begun. */
 struct match {
     bool product;
-    char code[BENCH_ID], name[BENCH_NAME], finish[BENCH_ID], line[BENCH_ID];
+    char code[SHOWN_ID], name[SHOWN_NAME], finish[SHOWN_ID], line[SHOWN_ID];
     size_t n_coats, n_variants;
-    char coats[MATCH_COATS][BENCH_ID];
-    char variants[MATCH_VARIANTS][BENCH_ID];
+    char coats[MATCH_COATS][SHOWN_ID];
+    char variants[MATCH_VARIANTS][SHOWN_ID];
     uint32_t has[MATCH_COATS]; /* by coat: a bit for each variant that it has */
 };
 
 struct toner_line {
-    char toner[BENCH_ID], name[BENCH_NAME];
+    char toner[SHOWN_ID], name[SHOWN_NAME];
 };
 
 struct scale_line {
-    char station[BENCH_ID], port[BENCH_NAME], profile[BENCH_ID], why[BENCH_TEXT];
+    char station[SHOWN_ID], port[SHOWN_NAME], profile[SHOWN_ID], why[SHOWN_TEXT];
     enum scale_state state;
     double weight_g, d_g, capacity_g, age_ms;
 };
 
-struct cup_line {
-    double ml, fill_pct;
-};
-
-/* The record of the batch on the bench, for the closing page. */
+/* Of the record of the batch on the bench, what its screen does not hold. */
 struct record {
-    char batch[BENCH_ID]; /* whose record it is; "": none read yet */
-    char state[16];
-    char formula[BENCH_ID], variant[BENCH_ID], coat[BENCH_ID], order[BENCH_NAME], painter[BENCH_ID];
-    double total_g, total_ml, voc_g_per_l, cost;
-    char currency[8];
-    char reducer[BENCH_ID]; /* its toner; "": none */
-    char made[BENCH_NAME];  /* `reduced 20 %`, `4:1:1 vol` */
+    char batch[SHOWN_ID]; /* whose record it is; "": none read yet */
+    double voc_g_per_l;   /* as applied; NAN: not known */
 };
 
 /* The label of the batch on the bench, as it will be printed. */
 struct label_lines {
-    char batch[BENCH_ID]; /* "": none read yet */
-    char code[BENCH_ID], name[BENCH_NAME], coat[BENCH_ID], variant[BENCH_ID], made[BENCH_NAME];
-    char order[BENCH_NAME], vehicle[BENCH_NAME], time[BENCH_ID], painter[BENCH_ID], use_by[BENCH_NAME];
-    char hazards[BENCH_TEXT], deviations[BENCH_TEXT], with[BENCH_NAME]; /* lists, with `, ` between */
+    char batch[SHOWN_ID]; /* "": none read yet */
+    char code[SHOWN_ID], name[SHOWN_NAME], coat[SHOWN_ID], variant[SHOWN_ID], made[SHOWN_NAME];
+    char order[SHOWN_NAME], vehicle[SHOWN_NAME], time[SHOWN_ID], painter[SHOWN_ID], use_by[SHOWN_NAME];
+    char hazards[SHOWN_TEXT], deviations[SHOWN_TEXT], with[SHOWN_NAME]; /* lists, with `, ` between */
 };
 
 /* Of the batches found, those that wait (not finished) and those finished on the day `today` (YYYY-MM-DD). */
@@ -68,7 +61,6 @@ size_t lists_formulas(struct match *out, size_t from, const json_t *result);
 size_t lists_products(struct match *out, size_t from, const json_t *result, const char *text);
 size_t lists_toners(struct toner_line *out, const json_t *result);
 size_t lists_scales(struct scale_line *out, const json_t *result);
-size_t lists_cups(struct cup_line *out, const json_t *result);
 void lists_record(struct record *out, const json_t *result);
 void lists_label(struct label_lines *out, const json_t *result);
 
@@ -78,5 +70,3 @@ bool lists_has_variant(const struct match *match, size_t coat, size_t variant);
 
 /* True where text stands anywhere in `in`, capitals and small letters of ASCII alike; an empty text always does. */
 bool lists_holds(const char *in, const char *text);
-
-#endif

@@ -1,94 +1,105 @@
-/* page_idle.c - nothing is open: what waits, newest first; after a while only the clock. */
+/* page_idle.c - nothing is open: what waits, newest first; after a while only the clock. It must not know a pour. */
 #include "client/screen/paint.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-static const char *state_word(const struct batch_line *b)
+enum { COL_BATCH_NAME = COL_NAME + 1 };
+
+static const char *state_word(const struct paint *p, const struct batch_line *b)
 {
-    if (strcmp(b->state, "finished") == 0 || (b->finished[0] && b->state[0] == '\0'))
-        return "done";
-    if (b->state[0])
-        return b->state;
-    return "held";
+    if (b->finished[0])
+        return b->finished;
+    if (strcmp(b->state, "finished") == 0)
+        return paint_word(p, "page.done");
+    return paint_word(p, strcmp(b->state, "open") == 0 ? "page.open" : "page.held");
 }
 
-static void paint_batch_line(const struct paint *p, int row, size_t i, size_t key)
+/* Whose it is: below the open line, as the line itself has no room for it. Rows used. */
+static int paint_owner(const struct paint *p, int row, const struct batch_line *b)
+{
+    char order[SHOWN_NAME + 16] = "", text[SHOWN_NAME + SHOWN_ID + 32];
+    if (b->order[0])
+        model_text(p->m, say("page.order order=%s", b->order), order, sizeof order);
+    snprintf(text, sizeof text, "%s%s%s", order, order[0] && b->painter[0] ? "   " : "", b->painter);
+    if (!text[0])
+        return 0;
+    grid_text(p->g, row, COL_BATCH_NAME, p->g->cols - END_PAGE - COL_BATCH_NAME, text, INK_PLAIN);
+    return 1;
+}
+
+static void paint_batch_line(const struct paint *p, int row, size_t i)
 {
     const struct batch_line *b = &p->m->batches[i];
     bool open = p->m->view.line == i + 1;
-    char text[BENCH_TEXT * 2], number[64] = "", weight[48];
+    char text[SHOWN_ID * 3 + SHOWN_NAME + 16], number[NUMBER_ROOM + 4] = "", weight[NUMBER_ROOM];
     unsigned ink = open ? INK_BOLD : INK_PLAIN;
-    if (open)
-        grid_char(p->g, row, 0, '>', INK_BOLD);
-    if (key >= 1 && key <= 9) {
-        snprintf(text, sizeof text, " %zu ", key);
-        grid_text(p->g, row, 1, 3, text, open ? INK_REVERSE | INK_BOLD : INK_BOLD);
-    }
+    paint_digit(p, row, (int)i + 1, i < 9, open);
     grid_text(p->g, row, COL_CODE - 1, 7, b->batch, INK_BOLD);
-    if (isfinite(b->total_g)) {
-        words_weight(&p->m->words, b->total_g, weight, sizeof weight);
-        snprintf(number, sizeof number, "%s g", weight);
-    }
-    int end = grid_text_right(p->g, row, p->g->cols - 10, number, ink);
-    grid_text_right(p->g, row, p->g->cols - END_PAGE, b->finished[0] ? b->finished : state_word(b), ink);
-    snprintf(text, sizeof text, "%s  %s  %s  %s", b->formula, b->name, b->coat, b->variant);
-    int col = grid_text(p->g, row, COL_NAME + 1, end - 3 - COL_NAME, text, ink);
-    snprintf(text, sizeof text, "  %s%s", b->order[0] ? "order " : "", b->order);
-    if (b->order[0] && col + grid_width(p->g, text) < end - 1)
+    if (isfinite(b->total_g))
+        snprintf(number, sizeof number, "%s g", number_weight(&p->m->style, b->total_g, false, weight, sizeof weight));
+    int end = grid_text_right(p->g, row, p->g->cols - 11, number, ink);
+    grid_text_right(p->g, row, p->g->cols - END_PAGE, state_word(p, b), ink);
+    snprintf(text, sizeof text, "%s  %s  %s  %s", b->formula, b->name, model_name(p->m, "coat", b->coat), b->variant);
+    int col = grid_text(p->g, row, COL_BATCH_NAME, end - 2 - COL_BATCH_NAME, text, ink);
+    if (open || !b->order[0])
+        return;
+    snprintf(text, sizeof text, "  %s", b->order);
+    if (col + grid_width(p->g, text) < end - 1)
         grid_text(p->g, row, col, end - 1 - col, text, ink);
 }
 
-/* What is wrong with the scale. The sill names the next move of an idle bench, so what mends it stands here as well. */
-static void paint_trouble(const struct paint *p, int row)
+/* What ails scale or link, with what helps: the foot line names the next move of an idle bench. Rows used. */
+static int paint_trouble(const struct paint *p, int row)
 {
-    const struct trouble *t = &p->trouble;
-    int room = p->g->cols - END_PAGE - COL_CODE;
-    char mend[sizeof t->by_hand + 1], first[BENCH_TEXT * 2];
-    size_t len = strlen(t->by_hand);
-    snprintf(mend, sizeof mend, "%s%s", t->by_hand, len && t->by_hand[len - 1] == '?' ? "" : ".");
-    mend[0] = (char)toupper((unsigned char)mend[0]);
-    bool beside = t->detail[0] != '\0'; /* below stands what the reason had no room for */
-    snprintf(first, sizeof first, "%s%s%s", t->reason, beside ? " " : "", beside ? mend : "");
-    grid_text(p->g, row, COL_CODE, room, first, INK_RUBRIC);
-    grid_text(p->g, row + 1, COL_CODE, room, beside ? t->detail : mend, INK_PLAIN);
+    const struct model *m = p->m;
+    int end = p->g->cols - END_PAGE;
+    char text[LINE_ROOM];
+    if (!m->linked)
+        return paint_wrap(p, row, COL_CODE, end, 2, paint_word(p, "page.lost"), INK_RUBRIC);
+    if (!m->bench.in_trouble)
+        return paint_wrap(p, row, COL_CODE, end, 2, paint_word(p, "page.no_weight_yet"), INK_RUBRIC);
+    int used =
+        paint_wrap(p, row, COL_CODE, end, 2, model_sentence(m, &m->bench.trouble, text, sizeof text), INK_RUBRIC);
+    return used +
+           paint_wrap(p, row + used, COL_CODE, end, 2, model_sentence(m, &m->bench.mend, text, sizeof text), INK_PLAIN);
 }
 
-static void paint_weight(const struct paint *p, int row)
+static int paint_weight(const struct paint *p, int row)
 {
-    char g[48], text[96];
-    if (p->trouble.kind != TROUBLE_NONE) {
-        paint_trouble(p, row);
-        return;
-    }
-    if (p->life != LIFE_LIVE || !p->m->weight.known)
-        return;
-    words_weight(&p->m->words, p->m->weight.g, g, sizeof g);
-    snprintf(text, sizeof text, "%s g", g);
+    char g[NUMBER_ROOM], text[NUMBER_ROOM + 4];
+    if (p->dead)
+        return paint_trouble(p, row);
+    if (p->life != LIFE_LIVE)
+        return 1;
+    snprintf(text, sizeof text, "%s g", number_weight(&p->m->style, p->m->weight.g, false, g, sizeof g));
     grid_text_right(p->g, row, p->g->cols - END_PAGE, text, INK_PLAIN);
-    grid_text(p->g, row, COL_CODE, 30, p->m->n_batches ? "today" : "nothing was mixed today", INK_PLAIN);
+    grid_text(p->g, row, COL_CODE, 40, paint_word(p, p->m->n_batches ? "page.today" : "page.nothing_today"), INK_PLAIN);
+    return 1;
 }
 
 void page_idle(const struct paint *p, int from, int to)
 {
     const struct model *m = p->m;
     if (p->now.ms - m->view.touched_ms >= DROWSY_MS) {
+        int minutes = (int)(((p->now.wall_s % 86400) + 86400) % 86400 / 60);
         char clock[16];
-        words_clock(p->now.wall_s, false, clock, sizeof clock);
+        snprintf(clock, sizeof clock, "%02d:%02d", minutes / 60, minutes % 60);
         grid_run(p->g, 0, 0, p->g->cols, ' ', INK_PLAIN);
         grid_text(p->g, (from + to) / 2, COL_CODE, 20, clock, INK_DIM);
-        grid_text(p->g, (from + to) / 2, COL_NAME + 2, 20, "idle", INK_DIM);
+        grid_text(p->g, (from + to) / 2, COL_NAME + 2, 20, paint_word(p, "page.idle"), INK_DIM);
         return;
     }
     paint_rule(p, from, '-', 0x2500);
-    grid_text(p->g, from + 1, COL_MARGIN, 5, "now", INK_PLAIN);
-    paint_weight(p, from + 1);
-    int row = from + 3;
-    size_t room = to > row ? (size_t)(to - row) : 0, first = 0;
+    grid_text(p->g, from + 1, COL_MARGIN, COL_CODE - COL_MARGIN, paint_word(p, "page.now"), INK_PLAIN);
+    int row = from + 2 + paint_weight(p, from + 1);
+    size_t room = to > row + 1 ? (size_t)(to - row - 1) : 0, first = 0;
     if (m->view.line > room)
         first = m->view.line - room;
-    for (size_t i = first; i < m->n_batches && row < to; i++)
-        paint_batch_line(p, row++, i, i + 1);
+    for (size_t i = first; i < m->n_batches && row < to; i++) {
+        paint_batch_line(p, row++, i);
+        if (m->view.line == i + 1 && row < to)
+            row += paint_owner(p, row, &m->batches[i]);
+    }
 }

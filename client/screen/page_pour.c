@@ -1,12 +1,15 @@
-/* page_pour.c - the pour itself: cup, pour, taking out, lifted, and the same line when it dies. */
+/* page_pour.c - the pour itself: cup, pour, taking out, lifted, and the same line when it dies. It must not judge the
+ * pour: the cue, the trouble and the figures are the daemon's. */
 #include "client/screen/paint.h"
 #include "client/screen/ruler.h"
+
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-enum { WIDE_COLS = 110, WIDE_ROWS = 26, TALL_ROWS = 34, FULL_COLS = 80, SMALL_RULER = 60 };
+enum { WIDE_COLS = 100, WIDE_ROWS = 26, TALL_ROWS = 30, SMALL_RULER = 60 };
 
 /* Where the parts of the page stand. What there is no room for is given up in this order: the blank rows, the `then`
  * line, the second next line, the line done before, the first next line. */
@@ -53,65 +56,65 @@ static struct plan plan_rows(const struct paint *p, int from, int to)
 
 static void now_right(const struct paint *p, int row)
 {
-    const struct bench *b = &p->m->bench;
-    const struct bench_now *n = &b->now;
-    char aim[48], in_cup[48], text[128] = "";
-    bool live = p->trouble.kind == TROUBLE_NONE && p->life == LIFE_LIVE;
-    words_weight(&p->m->words, fabs(n->aim_g), aim, sizeof aim);
-    words_weight(&p->m->words, fabs(model_in_cup_g(p->m)), in_cup, sizeof in_cup);
-    if (b->state == BENCH_CUP && isfinite(b->total_g)) {
-        words_weight(&p->m->words, b->total_g, aim, sizeof aim);
-        snprintf(text, sizeof text, "the batch becomes %s g", aim);
-    } else if (n->take_out) {
-        snprintf(text, sizeof text, live ? "to take out %s   out %s" : "to take out %s", aim, in_cup);
-    } else if (isfinite(n->aim_g)) {
-        snprintf(text, sizeof text, live ? "aim %s   in cup %s" : "aim %s", aim, in_cup);
-    }
-    grid_text_right(p->g, row, p->g->cols - END_PAGE, text, INK_PLAIN);
+    const struct shown *b = &p->m->bench;
+    const struct shown_now *n = &b->now;
+    double aim_g = fabs(n->aim_g), in_cup_g = fabs(n->in_cup_g);
+    bool live = !p->dead && p->life == LIFE_LIVE;
+    struct said s;
+    if (b->state == BENCH_CUP && !isfinite(b->colour_g))
+        return;
+    if (b->state == BENCH_CUP)
+        s = say("page.colour colour_g=%f", b->colour_g);
+    else if (n->take_out)
+        s = live ? say("page.out_live aim_g=%f out_g=%f", aim_g, in_cup_g) : say("page.out aim_g=%f", aim_g);
+    else if (isfinite(n->aim_g))
+        s = live ? say("page.aim_live aim_g=%f in_cup_g=%f", aim_g, in_cup_g) : say("page.aim aim_g=%f", aim_g);
+    else
+        return;
+    paint_said_right(p, row, p->g->cols - END_PAGE, s, INK_PLAIN);
 }
 
 static void paint_now(const struct paint *p, int row)
 {
-    const struct bench *b = &p->m->bench;
-    const struct bench_step *step = model_open_step(p->m);
-    const char *margin = "now", *code = b->now.toner, *name = b->now.name;
+    const struct shown *b = &p->m->bench;
+    const struct shown_step *step = model_open_step(p->m);
+    const char *margin = paint_word(p, "page.now"), *code = b->now.toner, *name = b->now.name;
     if (b->state == BENCH_CUP) {
-        code = "cup";
-        name = b->n_steps ? "" : "empty";
+        code = paint_word(p, "page.cup");
+        name = "";
     } else if (b->now.take_out) {
         margin = "";
-        code = "take out";
-        name = "stir first";
+        code = paint_word(p, "page.take_out");
+        name = paint_word(p, "page.stir_first");
     } else if (step && step->state == STEP_AGAIN) {
-        margin = "again";
+        margin = paint_word(p, "page.again");
     }
     grid_text(p->g, row, COL_MARGIN, COL_CODE - COL_MARGIN, margin, INK_PLAIN);
     int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, code, INK_BOLD) + 2;
     if (col < COL_NAME)
         col = COL_NAME;
-    int room = p->g->cols - END_PAGE - 30 - col; /* aim and in cup stand on the right */
-    grid_text(p->g, row, col, room, name, INK_PLAIN);
+    int room = p->g->cols - END_PAGE - 36 - col; /* aim and in cup stand on the right */
+    if (name[0])
+        grid_text(p->g, row, col, room, name, INK_PLAIN);
     now_right(p, row);
-}
-
-static void spaced(const char *text, char *buf, size_t size)
-{
-    size_t n = 0;
-    for (; *text && n + 3 < size; text++) {
-        buf[n++] = *text;
-        if (text[1])
-            buf[n++] = ' ';
-    }
-    buf[n] = '\0';
 }
 
 /* Words that are not cues, plain and spaced, with their sign before them. */
 static void paint_plain(const struct paint *p, int row, const char *sign, const char *sign_below, const char *word)
 {
-    char text[64];
-    spaced(word, text, sizeof text);
+    char text[128];
+    size_t used = 0, n;
+    for (; (n = utf8_character(word)) > 0 && used + n + 2 < sizeof text; word += n) {
+        memcpy(text + used, word, n);
+        used += n;
+        if (word[n])
+            text[used++] = ' ';
+    }
+    text[used] = '\0';
     int from = grid_text_right(p->g, row, p->g->cols - END_CUE, text, INK_BOLD);
     int at = from - 3 - (int)strlen(sign);
+    if (!sign[0])
+        return;
     grid_text(p->g, row, at, from - at, sign, INK_BOLD);
     grid_text(p->g, row + 1, at, from - at, sign_below, INK_BOLD);
 }
@@ -119,75 +122,93 @@ static void paint_plain(const struct paint *p, int row, const char *sign, const 
 /* The cue in block letters where the figures leave room for them, else as a word. */
 static void paint_cue(const struct paint *p, const struct plan *l, int used)
 {
-    static const char *const blocks[] = {"", "POUR", "EASE", "STOP", "", "OVER"};
     enum cue cue = p->m->cue;
     int middle = l->figures + l->figure_rows / 2;
-    if (p->trouble.kind == TROUBLE_LIFTED) {
-        paint_plain(p, middle, "", "", "LIFTED");
-    } else if (p->trouble.kind != TROUBLE_NONE) {
-        paint_plain(p, middle, "", "", "NO WEIGHT");
+    if (p->dead) {
+        bool lifted = p->life == LIFE_LIVE;
+        paint_plain(p, middle, "", "", paint_word(p, lifted ? "page.lifted_large" : "page.no_weight_large"));
     } else if (p->life == LIFE_LIVE && cue == CUE_OK) {
-        paint_plain(p, middle, "| ## |", "|_##_|", "ON AIM");
+        paint_plain(p, middle, "| ## |", "|_##_|", paint_word(p, "page.on_aim_large"));
     } else if (p->life == LIFE_LIVE && cue != CUE_NONE) {
         unsigned ink = cue == CUE_OVER ? INK_RUBRIC : INK_PLAIN;
-        int from = p->g->cols - END_CUE - figures_word_width(blocks[cue], l->figure_rows);
-        bool block = l->figure_rows >= 5 && from >= used + 2;
-        if (block)
-            figures_word(p->g, l->figures, from, blocks[cue], l->figure_rows, ink);
+        const char *word = paint_cue_word(p, cue);
+        int width = figures_word_width(word, l->figure_rows), from = p->g->cols - END_CUE - width;
+        if (l->figure_rows >= 5 && width > 0 && from >= used + 2)
+            figures_word(p->g, l->figures, from, word, l->figure_rows, ink);
         else
-            from = grid_text_right(p->g, middle, p->g->cols - END_CUE, bench_cue_name(cue), INK_BOLD | ink);
+            from = grid_text_right(p->g, middle, p->g->cols - END_CUE, word, INK_BOLD | ink);
         if (cue == CUE_OVER && from >= used + 4)
             grid_text(p->g, middle, from - 3, 2, "/\\", INK_BOLD | ink);
     }
 }
 
-static void paint_reason(const struct paint *p, const struct plan *l)
-{
-    int row = l->below >= 0 ? l->below : l->tooth;
-    int end = p->g->cols - END_PAGE;
-    unsigned ink = p->trouble.kind == TROUBLE_LIFTED ? INK_BOLD : INK_BOLD | INK_RUBRIC;
-    const struct trouble *t = &p->trouble;
-    char below[BENCH_TEXT * 2];
-    grid_text(p->g, row, COL_CODE, end - COL_CODE, t->reason, ink);
-    snprintf(below, sizeof below, "%s%s%s", t->detail, t->detail[0] && t->last[0] ? " " : "", t->last);
-    bool both = grid_width(p->g, below) <= end - COL_CODE;
-    grid_text(p->g, row + 1, COL_CODE, end - COL_CODE, both || !t->detail[0] ? below : t->detail, INK_PLAIN);
-}
-
-/* `0.47 L with reducer: fits 0.75 L, 1.4 L` */
-static void paint_fits(const struct paint *p, int row)
+/* `Last weight 52.6 g in cup at 10:42:07.`, but not of a port that is long gone. */
+static void last_weight(const struct paint *p, char *buf, size_t size)
 {
     const struct model *m = p->m;
-    char text[BENCH_TEXT], litres[48];
-    if (!isfinite(m->bench.fill_ml))
+    bool gone = m->scale == SCALE_ABSENT && p->now.ms - m->weight.at_ms > FORGET_MS;
+    char at[16];
+    buf[0] = '\0';
+    if (!m->weight.known || m->weight.none || gone || p->life == LIFE_LIVE)
         return;
-    words_litres(&m->words, m->bench.fill_ml, litres, sizeof litres);
-    size_t n = (size_t)snprintf(text, sizeof text, "%s ready to spray", litres);
-    const char *before = ": fits a cup of ";
-    for (size_t i = 0; i < m->n_cups && n + 64 < sizeof text; i++) {
-        if (m->cups[i].ml * m->cups[i].fill_pct / 100 < m->bench.fill_ml)
-            continue;
-        words_litres(&m->words, m->cups[i].ml, litres, sizeof litres);
-        n += (size_t)snprintf(text + n, sizeof text - n, "%s%s", before, litres);
-        before = ", ";
-    }
-    grid_text(p->g, row, COL_CODE, p->g->cols - END_PAGE - COL_CODE, text, INK_PLAIN);
+    int second = (int)(((m->weight.at_wall_s % 86400) + 86400) % 86400);
+    snprintf(at, sizeof at, "%02d:%02d:%02d", second / 3600, second / 60 % 60, second % 60);
+    bool pour = m->bench.state == BENCH_POUR && isfinite(m->bench.now.in_cup_g);
+    struct said s = pour ? say("page.last_in_cup in_cup_g=%f at=%s", m->bench.now.in_cup_g, at)
+                         : say("page.last_weight weight_g=%f at=%s", m->weight.g, at);
+    model_text(m, s, buf, size);
+}
+
+/* What ails the weight, as the daemon says it; what only this screen can know it says itself. */
+static void paint_reason(const struct paint *p, const struct plan *l)
+{
+    const struct model *m = p->m;
+    int row = l->below >= 0 ? l->below : l->tooth, end = p->g->cols - END_PAGE;
+    char text[LINE_ROOM], last[LINE_ROOM];
+    bool lifted = p->life == LIFE_LIVE;
+    if (!m->linked)
+        snprintf(text, sizeof text, "%s", paint_word(p, "page.lost"));
+    else if (m->bench.in_trouble)
+        model_sentence(m, &m->bench.trouble, text, sizeof text);
+    else if (lifted)
+        snprintf(text, sizeof text, "%s", paint_word(p, "page.lifted_reason"));
+    else if (m->weight.known)
+        model_text(m, say("page.silent silent_s=%f", (double)((p->now.ms - m->weight.at_ms) / 1000)), text,
+                   sizeof text);
+    else
+        snprintf(text, sizeof text, "%s", paint_word(p, "page.no_weight_yet"));
+    int used = paint_wrap(p, row, COL_CODE, end, 2, text, lifted ? INK_BOLD : INK_BOLD | INK_RUBRIC);
+    last_weight(p, last, sizeof last);
+    if (used < 2 && last[0])
+        grid_text(p->g, row + used, COL_CODE, end - COL_CODE, last, INK_PLAIN);
+}
+
+/* What the cup will hold, both ways: as colour it stands above, ready to spray here. */
+static void paint_fill(const struct paint *p, int row)
+{
+    const struct shown *b = &p->m->bench;
+    if (!isfinite(b->spray_ml))
+        return;
+    struct said s = isfinite(b->cup_ml) ? say("page.spray_in_cup spray_ml=%f cup_ml=%f", b->spray_ml, b->cup_ml)
+                                        : say("page.spray spray_ml=%f", b->spray_ml);
+    paint_said(p, row, COL_CODE, p->g->cols - END_PAGE - COL_CODE, s, INK_PLAIN);
 }
 
 static void paint_ruler(const struct paint *p, const struct plan *l)
 {
-    const struct bench_now *n = &p->m->bench.now;
-    const struct bench_step *step = model_open_step(p->m);
+    const struct shown_now *n = &p->m->bench.now;
+    const struct shown_step *step = model_open_step(p->m);
     struct ruler ruler;
-    double span = step ? bench_step_open_g(step) : n->aim_g;
+    double span = step ? shown_open_g(step) : n->aim_g; /* the ruler's left end is what this step has to pour */
     int cols = p->g->cols < FULL_COLS ? SMALL_RULER : p->g->cols;
     if (n->take_out || !ruler_make(&ruler, cols, span > n->tolerance_g ? span : n->aim_g, n->tolerance_g))
         return;
-    struct ruler_look look = {.to_go_g = model_to_go_g(p->m),
-                              .lands_at_g = model_landing_g(p->m, p->now),
-                              .point = p->m->words.point,
-                              .dead = p->trouble.kind != TROUBLE_NONE || p->life != LIFE_LIVE,
-                              .mute = p->trouble.kind == TROUBLE_LIMIT || (p->trouble.kind && l->below < 0),
+    struct ruler_look look = {.to_go_g = n->to_go_g,
+                              .lands_at_g = n->to_go_g - (n->landing_g - n->in_cup_g),
+                              .on_aim = p->m->cue == CUE_OK,
+                              .point = p->m->style.point,
+                              .dead = p->dead || p->life != LIFE_LIVE,
+                              .mute = p->m->weight.none || (p->dead && l->below < 0),
                               .tooth_ink = p->m->cue == CUE_OVER ? INK_RUBRIC : INK_PLAIN};
     ruler_draw(p->g, l->tooth, &ruler, &look);
 }
@@ -211,19 +232,47 @@ static void paint_edge(const struct paint *p, int row)
         paint_rule(p, row, '-', 0x2500);
 }
 
+/* Columns that figures and their words take. */
+static int figure_cols(const struct paint *p, const struct main_figure *f)
+{
+    return COL_CODE + figures_width(f->text, &f->style) + 2 + grid_width(p->g, f->words);
+}
+
+/* The cue in block letters comes first: figures finer than the tolerance give way, then all decimals shrink, then the
+ * words, then the figures. */
+static void make_room(const struct paint *p, struct main_figure *f, int room)
+{
+    char *point = strpbrk(f->text, ".,");
+    if (figure_cols(p, f) <= room)
+        return;
+    if (f->style.half_at > 0) {
+        f->text[f->style.half_at] = '\0';
+        if (point && point[1] == '\0')
+            *point = '\0';
+        f->style.half_at = -1;
+    }
+    point = strpbrk(f->text, ".,");
+    if (figure_cols(p, f) > room && point)
+        f->style.half_at = (int)(point - f->text) + 1;
+    if (figure_cols(p, f) > room)
+        f->words = f->words[0] ? "g" : "";
+    if (figure_cols(p, f) > room)
+        f->style.rows = 3;
+}
+
 void page_pour(const struct paint *p, int from, int to)
 {
     struct plan l = plan_rows(p, from, to);
-    const struct bench_step *done = paint_last_done(p->m);
+    const struct shown_step *done = paint_last_done(p->m);
     if (l.done >= 0 && done)
-        paint_step(p, l.done, done, "done");
+        paint_step(p, l.done, done, paint_word(p, "page.done"));
     paint_edge(p, l.rule);
     paint_now(p, l.now);
     struct main_figure f;
     paint_figure(p, l.figure_rows, &f);
-    int room = p->g->cols - COL_CODE - (int)strlen(f.words) - 4;
-    if (figures_width(f.text, &f.style) > room)
-        f.style.rows = 3;
+    bool cue = l.figure_rows >= 5 && p->m->cue != CUE_NONE && p->m->cue != CUE_OK;
+    int word = cue ? figures_word_width(paint_cue_word(p, p->m->cue), l.figure_rows) + 2 : 0;
+    make_room(p, &f, p->g->cols - END_CUE - word);
     int base = l.figures + l.figure_rows - f.style.rows;
     int used = figures_draw(p->g, base, COL_CODE, f.text, &f.style) + 2;
     used = grid_text(p->g, l.figures + l.figure_rows - 1, used, p->g->cols - used, f.words, f.style.ink);
@@ -231,9 +280,9 @@ void page_pour(const struct paint *p, int from, int to)
     bool pour = p->m->bench.state == BENCH_POUR;
     if (pour)
         paint_ruler(p, &l);
-    else if (p->trouble.kind == TROUBLE_NONE)
-        paint_fits(p, l.tooth);
-    if (p->trouble.kind != TROUBLE_NONE && (pour || p->trouble.kind != TROUBLE_LIFTED))
+    else if (!p->dead)
+        paint_fill(p, l.tooth);
+    if (p->dead)
         paint_reason(p, &l);
     paint_below(p, &l);
     if (p->m->cue == CUE_STOP && p->life == LIFE_LIVE)

@@ -1,5 +1,10 @@
+/* paint.c - head, footnote and foot line, and text put into rows. It must not know which page they frame. */
 #include "client/screen/paint.h"
 
+#include "client/screen/menu.h"
+#include "text/utf8.h"
+
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -8,125 +13,254 @@ void paint_rule(const struct paint *p, int row, char32_t ascii, char32_t fine)
     grid_run(p->g, row, 0, p->g->cols, p->g->utf8 ? fine : ascii, INK_PLAIN);
 }
 
+const char *paint_word(const struct paint *p, const char *code)
+{
+    return model_word(p->m, code);
+}
+
+int paint_said(const struct paint *p, int row, int col, int width, struct said s, unsigned ink)
+{
+    char text[LINE_ROOM];
+    return grid_text(p->g, row, col, width, model_text(p->m, s, text, sizeof text), ink);
+}
+
+int paint_said_right(const struct paint *p, int row, int end, struct said s, unsigned ink)
+{
+    char text[LINE_ROOM];
+    return grid_text_right(p->g, row, end, model_text(p->m, s, text, sizeof text), ink);
+}
+
+/* Bytes of the text that one row of `width` columns takes: up to a space where there is one. */
+static size_t row_bytes(const struct paint *p, const char *text, int width)
+{
+    char part[LINE_ROOM];
+    size_t all = 0, space = 0, n;
+    while ((n = utf8_character(text + all)) > 0 && all + n < sizeof part) {
+        memcpy(part, text, all + n);
+        part[all + n] = '\0';
+        if (text[all] == ' ' && all > 0)
+            space = all;
+        if (grid_width(p->g, part) > width)
+            return space ? space : all ? all : n;
+        all += n;
+    }
+    return all;
+}
+
 int paint_wrap(const struct paint *p, int row, int col, int end, int most, const char *text, unsigned ink)
 {
-    int width = end - col, rows = 0;
-    if (width < 1)
+    int rows = 0;
+    if (end - col < 1)
         return 0;
-    while (*text && rows < most) {
-        const char *at = text, *space = NULL;
-        int used = 0;
-        while (*at) {
-            const char *next = at;
-            char32_t c = grid_next(&next);
-            if (c == ' ' && used > 0)
-                space = at;
-            used += grid_char_width(c);
-            if (used > width)
-                break;
-            at = next;
-        }
-        const char *stop = *at == '\0' ? at : space ? space : at == text ? text + 1 : at;
-        char part[BENCH_TEXT * 2];
-        bool last = rows + 1 == most && *stop;
-        snprintf(part, sizeof part, "%.*s", (int)(last ? (ptrdiff_t)strlen(text) : stop - text), text);
+    for (; *text && rows < most; rows++) {
+        size_t n = row_bytes(p, text, end - col);
+        char part[LINE_ROOM];
+        bool last = rows + 1 == most && text[n];
+        snprintf(part, sizeof part, "%.*s", (int)(last ? sizeof part - 1 : n), text);
         if (row >= 0)
-            grid_text(p->g, row + rows, col, width, part, ink);
-        rows++;
-        for (text = stop; *text == ' ';)
+            grid_text(p->g, row + rows, col, end - col, part, ink);
+        for (text += n; *text == ' ';)
             text++;
     }
     return rows;
 }
 
+void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen)
+{
+    char key[16] = "   ";
+    if (open && digit >= 1 && digit <= 9)
+        snprintf(key, sizeof key, " %d ", digit);
+    grid_text(p->g, row, 1, 3, key, chosen ? INK_REVERSE | INK_BOLD : INK_BOLD);
+    if (chosen)
+        grid_char(p->g, row, 0, '>', INK_BOLD);
+}
+
 static const char *scale_word(const struct paint *p)
 {
     if (!p->m->linked)
-        return "lost";
-    return p->trouble.kind == TROUBLE_STALE ? "stale" : bench_scale_name(p->m->scale);
+        return "page.scale_lost";
+    switch (p->m->scale) {
+    case SCALE_LIVE:
+        return p->life == LIFE_DEAD && !p->m->weight.none ? "page.scale_stale" : "page.scale_live";
+    case SCALE_STALE:
+        return "page.scale_stale";
+    case SCALE_ABSENT:
+        return "page.scale_absent";
+    case SCALE_SEEKING:
+        break;
+    }
+    return "page.scale_seeking";
+}
+
+/* Puts a part of the head behind what stands there, where there is room for all of it. */
+static int head_part(const struct paint *p, int col, int end, const char *text, unsigned ink)
+{
+    int width = grid_width(p->g, text);
+    return text[0] && col + 3 + width < end ? grid_text(p->g, 0, col + 3, width, text, ink) : col;
+}
+
+/* How long the mixed cup can still be used; counted down since the screen came. */
+static void pot_text(const struct paint *p, char *buf, size_t size)
+{
+    double left_s = p->m->bench.pot_left_s - (double)(p->now.ms - p->m->screen_ms) / 1000;
+    buf[0] = '\0';
+    if (left_s > 0)
+        model_text(p->m, say("page.pot_life left_min=%d", (int)ceil(left_s / 60)), buf, size);
+    else if (isfinite(left_s))
+        utf8_copy(buf, size, paint_word(p, "page.pot_life_over"));
 }
 
 /* Who the page is about: as many of the parts as there is room for, none of them cut in favour of another. */
 static void paint_head(const struct paint *p)
 {
-    const struct bench *b = &p->m->bench;
+    const struct shown *b = &p->m->bench;
     const char *word = scale_word(p);
-    bool live = strcmp(word, "live") == 0;
-    int end = grid_text_right(p->g, 0, p->g->cols - END_PAGE, word, INK_BOLD | (live ? 0u : INK_RUBRIC));
-    int from = grid_text_right(p->g, 0, end - 1, p->m->station, INK_PLAIN);
-    char order[BENCH_NAME + 8];
-    snprintf(order, sizeof order, "%s%s", b->order[0] ? "order " : "", b->order);
-    char colour[BENCH_ID + BENCH_NAME + 2];
-    snprintf(colour, sizeof colour, "%s%s%s", b->formula, b->name[0] ? " " : "", b->name);
-    if (b->state == BENCH_IDLE)
-        words_clock(p->now.wall_s, false, colour, sizeof colour);
-    int col = grid_text(p->g, 0, COL_MARGIN, from - 2 - COL_MARGIN, colour, INK_BOLD);
-    const char *const parts[] = {b->coat, b->variant, order, b->painter};
-    for (size_t i = 0; b->state != BENCH_IDLE && i < sizeof parts / sizeof *parts; i++) {
-        int width = grid_width(p->g, parts[i]);
-        if (parts[i][0] && col + 3 + width < from - 1)
-            col = grid_text(p->g, 0, col + 3, width, parts[i], INK_PLAIN);
+    bool live = strcmp(word, "page.scale_live") == 0;
+    int end = grid_text_right(p->g, 0, p->g->cols - END_PAGE, paint_word(p, word), INK_BOLD | (live ? 0u : INK_RUBRIC));
+    int station = grid_width(p->g, p->m->station), from = end;
+    if (station + 3 < end / 2)
+        from = grid_text_right(p->g, 0, end - 2, p->m->station, INK_PLAIN);
+    char text[SHOWN_NAME + SHOWN_ID + 2], pot[64];
+    if (b->state == BENCH_IDLE) {
+        int minutes = (int)(((p->now.wall_s % 86400) + 86400) % 86400 / 60);
+        snprintf(text, sizeof text, "%02d:%02d", minutes / 60, minutes % 60);
+        grid_text(p->g, 0, COL_MARGIN, from - 2 - COL_MARGIN, text, INK_BOLD);
+        return;
     }
+    int room = from - 2 - COL_MARGIN;
+    snprintf(text, sizeof text, "%s%s%s", b->formula, b->name[0] ? " " : "", b->name);
+    int most = room * 2 / 3; /* a long name leaves room for the coat */
+    int col = grid_text(p->g, 0, COL_MARGIN, b->name[0] ? most : room, text, INK_BOLD);
+    pot_text(p, pot, sizeof pot);
+    col = head_part(p, col, from, pot, INK_BOLD);
+    col = head_part(p, col, from, model_name(p->m, "coat", b->coat), INK_PLAIN);
+    col = head_part(p, col, from, b->variant, INK_PLAIN);
+    if (b->order[0])
+        col = head_part(p, col, from, model_text(p->m, say("page.order order=%s", b->order), text, sizeof text),
+                        INK_PLAIN);
+    head_part(p, col, from, b->painter, INK_PLAIN);
 }
 
-static void sill_label(const struct paint *p, const struct sill *s, char *buf, size_t size)
+/* On a page beside the pour: what is poured, what is to go, the cue. */
+static void paint_pour_head(const struct paint *p, int row)
 {
-    if (s->kind == SILL_HAND)
-        snprintf(buf, size, "[by hand]");
-    else if (s->kind == SILL_KEY)
-        snprintf(buf, size, "[Enter]");
-    else if (s->kind == SILL_SENT)
-        snprintf(buf, size, "[///////]");
-    else if (p->m->view.page == PAGE_BENCH) { /* over: the digits that can be chosen */
-        size_t n = 0;
-        for (int digit = 1; digit <= 4; digit++)
-            if (sill_remedy_open(p->m, digit))
+    const struct shown_now *n = &p->m->bench.now;
+    struct main_figure f;
+    char text[LINE_ROOM];
+    paint_figure(p, 3, &f);
+    const char *figure = f.text + strspn(f.text, " ");
+    const char *code = n->take_out ? paint_word(p, "page.take_out") : n->toner;
+    const char *word = paint_word(p, p->m->bench.lifted ? "page.lifted" : "page.no_weight");
+    if (p->dead)
+        snprintf(text, sizeof text, "%s   %s", code, word);
+    else if (p->life == LIFE_LIVE)
+        snprintf(text, sizeof text, "%s   %s %s   %s", code, figure, f.words, paint_cue_word(p, p->m->cue));
+    else
+        snprintf(text, sizeof text, "%s   (%s %s)", code, figure, f.words);
+    bool stop = p->m->cue == CUE_STOP;
+    if (stop)
+        grid_run(p->g, row, 0, p->g->cols, ' ', INK_REVERSE);
+    grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE - END_PAGE, text, INK_BOLD | (stop ? INK_REVERSE : 0u));
+}
+
+static void foot_label(const struct paint *p, const struct footline *f, char *buf, size_t size)
+{
+    size_t n = 0;
+    buf[0] = '\0';
+    switch (f->kind) {
+    case FOOTLINE_HAND:
+        utf8_copy(buf, size, paint_word(p, "key.hand"));
+        break;
+    case FOOTLINE_KEY:
+        utf8_copy(buf, size, paint_word(p, "key.enter"));
+        break;
+    case FOOTLINE_WAIT:
+        utf8_copy(buf, size, paint_word(p, "key.wait"));
+        break;
+    case FOOTLINE_SENT:
+        utf8_copy(buf, size, "[///////]");
+        break;
+    case FOOTLINE_DIGIT: /* over: the digits that can be chosen */
+        for (int digit = 1; p->m->view.page == PAGE_BENCH && digit <= MENU_REMEDIES; digit++)
+            if (menu_remedy_open(p->m, digit))
                 n += (size_t)snprintf(buf + n, size - n, "%s%d", n ? " " : "[", digit);
-        snprintf(buf + n, size - n, "%s", n ? "]" : "[digit]");
-    } else {
-        snprintf(buf, size, "[digit]");
+        snprintf(buf + n, size - n, "%s", n ? "]" : paint_word(p, "key.digit"));
+        break;
     }
 }
 
-static void paint_sill(const struct paint *p, int row)
+static void paint_footline(const struct paint *p, int row)
 {
-    struct sill s;
-    sill_of(p->m, p->now, &s);
-    char label[32], right[128];
-    sill_label(p, &s, label, sizeof label);
-    unsigned ink = s.kind == SILL_KEY ? INK_REVERSE | INK_BOLD : INK_BOLD;
-    if (s.kind == SILL_KEY) /* a key's sill is a solid bar */
+    struct footline f;
+    footline_of(p->m, p->now, &f);
+    char label[48], right[256];
+    foot_label(p, &f, label, sizeof label);
+    unsigned ink = f.kind == FOOTLINE_KEY ? INK_REVERSE | INK_BOLD : INK_BOLD;
+    if (f.kind == FOOTLINE_KEY) /* a key's foot line is a solid bar */
         grid_run(p->g, row, 0, p->g->cols, ' ', INK_REVERSE);
     int col = grid_text(p->g, row, COL_MARGIN, p->g->cols, label, ink) + 2;
     if (col < COL_NAME)
         col = COL_NAME;
     int end = p->g->cols - END_PAGE;
-    int need = col + grid_width(p->g, s.text) + 2;
+    int need = col + grid_width(p->g, f.text) + 2;
     ink &= ~(unsigned)INK_BOLD;
-    snprintf(right, sizeof right, "%s%s%s%s", s.second[0] ? ". " : "", s.second, s.second[0] ? "    " : "", s.zero);
-    if (need + grid_width(p->g, right) > end && s.second[0])
-        snprintf(right, sizeof right, ". %s", s.second);
+    snprintf(right, sizeof right, "%s%s%s%s", f.second[0] ? ". " : "", f.second, f.second[0] ? "    " : "", f.zero);
+    if (need + grid_width(p->g, right) > end && f.second[0])
+        snprintf(right, sizeof right, ". %s", f.second);
     int room = end - need, width = grid_width(p->g, right);
     if (width <= room)
         grid_text_right(p->g, row, end, right, ink);
-    else if (room >= 8) /* the next move itself is never cut for the second one */
+    else if (room >= 8 && f.second[0]) /* the next move itself is never cut for the second one */
         grid_text(p->g, row, need, room, right, ink);
-    grid_text(p->g, row, col, end - col, s.text, ink | INK_BOLD);
+    grid_text(p->g, row, col, end - col, f.text, ink | INK_BOLD);
 }
 
-/* The footnote: an answer to a key, else what the station did by itself; and below it what to beware of. Where there is
- * one row only, the first of them. */
-static int paint_foot(const struct paint *p, int end)
+/* What is to be beware of, the gravest first, in one text. */
+static void caution_text(const struct paint *p, char *buf, size_t size)
+{
+    size_t used = 0;
+    buf[0] = '\0';
+    for (size_t i = 0; i < p->m->bench.n_cautions && used + 3 < size; i++) {
+        if (used)
+            utf8_copy(buf + used, size - used, "  ");
+        used = strlen(buf);
+        model_sentence(p->m, &p->m->bench.cautions[i], buf + used, size - used);
+        used = strlen(buf);
+    }
+}
+
+/* What the footnote says above the cautions: an answer to a key, else a trouble that leaves the weight alone, else what
+ * the station did by itself. What the page or the foot line says already is not said twice. */
+static unsigned note_text(const struct paint *p, char *buf, size_t size)
 {
     const struct model *m = p->m;
+    char next[LINE_ROOM];
+    if (m->foot[0]) {
+        utf8_copy(buf, size, m->foot);
+        return m->foot_rubric ? INK_BOLD | INK_RUBRIC : INK_PLAIN;
+    }
+    if (m->bench.in_trouble && (!p->dead || m->view.page != PAGE_BENCH || m->bench.state > BENCH_POUR)) {
+        model_sentence(m, &m->bench.trouble, buf, size);
+        return INK_BOLD | INK_RUBRIC;
+    }
+    model_sentence(m, &m->bench.said, buf, size);
+    model_sentence(m, &m->bench.next.said, next, sizeof next);
+    if (m->view.page == PAGE_BENCH && strcmp(buf, next) == 0)
+        buf[0] = '\0';
+    return INK_PLAIN;
+}
+
+/* The footnote, and below it what to beware of. Where there is one row only, the caution. */
+static int paint_foot(const struct paint *p, int end)
+{
     /* The remedies' sentences come before a third row of cautions. */
-    int most = p->g->rows < 24 ? 1 : m->bench.state == BENCH_OVER ? 2 : 4, right = p->g->cols - END_PAGE;
-    bool answer = m->foot[0] != '\0';
-    bool on_sill = m->bench.checking && m->view.page == PAGE_BENCH;
-    const char *said = answer ? m->foot : on_sill ? "" : m->bench.message;
-    unsigned ink = answer && m->foot_rubric ? INK_BOLD | INK_RUBRIC : INK_PLAIN;
-    const char *caution = said[0] && most < 2 ? "" : m->bench.caution;
-    int above = paint_wrap(p, -1, COL_MARGIN, right, caution[0] ? 1 : most, said, ink);
+    int most = p->g->rows < 24 ? 1 : p->m->bench.state == BENCH_OVER ? 2 : 4, right = p->g->cols - END_PAGE;
+    char said[FOOT_ROOM * 2], caution[FOOT_ROOM * 4];
+    unsigned ink = note_text(p, said, sizeof said);
+    caution_text(p, caution, sizeof caution);
+    if (most < 2 && p->m->foot[0])
+        caution[0] = '\0';
+    int above = paint_wrap(p, -1, COL_MARGIN, right, caution[0] ? most - 1 : most, said, ink);
     int below = paint_wrap(p, -1, COL_MARGIN, right, most - above, caution, INK_BOLD | INK_RUBRIC);
     int row = end - (above + below < 1 ? 1 : above + below);
     paint_wrap(p, row, COL_MARGIN, right, above, said, ink);
@@ -137,9 +271,12 @@ static int paint_foot(const struct paint *p, int end)
 int paint_frame(const struct paint *p, int *foot)
 {
     int rows = p->g->rows;
+    bool pour = p->m->view.page != PAGE_BENCH && p->m->bench.state == BENCH_POUR;
     paint_head(p);
-    paint_sill(p, rows - 1);
+    if (pour)
+        paint_pour_head(p, 1);
+    paint_footline(p, rows - 1);
     paint_rule(p, rows - 2, '-', 0x2500);
     *foot = paint_foot(p, rows - 2);
-    return 1;
+    return pour ? 2 : 1;
 }

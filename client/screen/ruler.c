@@ -1,3 +1,4 @@
+/* ruler.c - where a weight stands on the ruler, and drawing it. It must not judge whether it is on aim. */
 #include "client/screen/ruler.h"
 
 #include <math.h>
@@ -21,7 +22,8 @@ bool ruler_make(struct ruler *ruler, int cols, double aim_g, double tolerance_g)
     return true;
 }
 
-bool ruler_seated(const struct ruler *ruler, double to_go_g)
+/* A place inside the notch. */
+static bool inside(const struct ruler *ruler, double to_go_g)
 {
     return fabs(to_go_g) <= ruler->tolerance_g + SLACK_G;
 }
@@ -34,7 +36,7 @@ static double outside_x(const struct ruler *ruler, double to_go_g)
 
 double ruler_x(const struct ruler *ruler, double to_go_g)
 {
-    if (!ruler_seated(ruler, to_go_g))
+    if (!inside(ruler, to_go_g))
         return outside_x(ruler, to_go_g);
     return ruler->notch - to_go_g / ruler->tolerance_g * ruler->unit * (1 - TOOTH_SHARE / 2);
 }
@@ -65,7 +67,7 @@ static int tooth_at(const struct ruler *ruler, double to_go_g)
     if (x > 1000)
         x = 1000;
     int at = (int)lround(x) - cols / 2;
-    if (ruler_seated(ruler, to_go_g)) {
+    if (inside(ruler, to_go_g)) {
         if (at + cols > ruler_wall_right(ruler))
             at = ruler_wall_right(ruler) - cols;
         if (at <= ruler_wall_left(ruler))
@@ -139,7 +141,7 @@ static void draw_landing(struct grid *g, int row, const struct ruler *ruler, con
         return;
     int cols = ruler_tooth_cols(ruler), at = tooth_at(ruler, look->lands_at_g);
     int rows = look->thin ? 1 : 2;
-    if (ruler_seated(ruler, look->lands_at_g)) {
+    if (inside(ruler, look->lands_at_g)) {
         grid_run(g, row + rows, at, at + cols, '.', INK_PLAIN);
         grid_run(g, row + rows + 1, at, at + cols, '.', INK_PLAIN);
         return;
@@ -192,7 +194,7 @@ void ruler_draw(struct grid *g, int row, const struct ruler *ruler, const struct
         draw_arrow(g, row, ruler, look);
         return;
     }
-    if (ruler_seated(ruler, look->to_go_g))
+    if (look->on_aim)
         row += rows; /* it drops by its own height */
     char32_t solid = g->utf8 ? 0x2588 : '#';
     grid_run(g, row, at, at + cols, solid, look->tooth_ink);

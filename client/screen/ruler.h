@@ -4,8 +4,7 @@
  * a pour that brakes rightly. With r = to go and t = tolerance, x = notch - sign(r) log2(1 + |r|/t) U; the notch is
  * one U wide on each side and is the tolerance itself; inside it the tooth moves linearly and sits low.
  * Pure; lengths are columns from the page's left edge. */
-#ifndef POISE_CLIENT_SCREEN_RULER_H
-#define POISE_CLIENT_SCREEN_RULER_H
+#pragma once
 
 #include "client/screen/grid.h"
 
@@ -22,12 +21,9 @@ struct ruler {
  */
 bool ruler_make(struct ruler *ruler, int cols, double aim_g, double tolerance_g);
 
-/* Middle of the tooth for a weight still to go; outside the notch by the formula above, inside linearly within the play
- * that the notch leaves it. */
+/* Middle of the tooth for a weight still to go; outside the notch by the formula above, inside (|to go| at most the
+ * tolerance) linearly within the play that the notch leaves it. */
 double ruler_x(const struct ruler *ruler, double to_go_g);
-
-/* True where the tooth sits in the notch: |to go| is at most the tolerance (with 1 ug of slack). */
-bool ruler_seated(const struct ruler *ruler, double to_go_g);
 
 /* Columns of the tooth: 0.65 of the notch, at least 3. */
 int ruler_tooth_cols(const struct ruler *ruler);
@@ -40,6 +36,7 @@ struct ruler_look {
     bool dead;         /* no weight: hatched, no graduation, an empty tooth */
     bool thin;         /* one row of tooth instead of two */
     bool mute;         /* no tooth at all (nothing is known of the weight) */
+    bool on_aim;       /* the daemon's cue: the tooth sits in the notch */
     double to_go_g;    /* the newest weight, or the last one if dead */
     double lands_at_g; /* to go after what is in the air has landed; NAN: not drawn */
     char point;        /* decimal sign of the graduation */
@@ -48,5 +45,3 @@ struct ruler_look {
 
 /* Draws rows [row, row + 4): two of the tooth, the ruler, the notch's floor; three rows where thin. */
 void ruler_draw(struct grid *g, int row, const struct ruler *ruler, const struct ruler_look *look);
-
-#endif

@@ -3,8 +3,7 @@
  * The only door to this folder. Map: bench, lists, model (what is known) -> trouble, sill, contents (what it means) ->
  * page*, paint*, figures, ruler, grid (how it looks) -> term (the terminal); keys -> act -> calls -> run (the socket)
  * -> answers. once is the same page as text. All but term.c, clock.c, run.c and once.c is pure. */
-#ifndef POISE_CLIENT_SCREEN_SCREEN_H
-#define POISE_CLIENT_SCREEN_SCREEN_H
+#pragma once
 
 struct poise_options;
 
@@ -17,5 +16,3 @@ int screen_run(const struct poise_options *opt, const char *station);
  * telephone what to look for. Plain characters, no ink: the words and shapes say the same. An exit code, as above.
  */
 int screen_once(struct poise_options *opt);
-
-#endif

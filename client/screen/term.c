@@ -1,3 +1,4 @@
+/* term.c - ncurses, and nothing else of the screen. It must not know what is drawn. */
 #include "client/screen/term.h"
 
 #include <ncurses.h>
@@ -73,7 +74,9 @@ void term_show(const struct term *t, const struct grid *g)
             const struct cell *cell = &g->cells[r][c];
             if (cell->c == 0 || (cell->c == ' ' && !(cell->ink & INK_REVERSE)))
                 continue;
-            wchar_t text[2] = {(wchar_t)cell->c, 0};
+            wchar_t text[CELL_MARKS + 2] = {(wchar_t)cell->c};
+            for (int i = 0; i < CELL_MARKS; i++)
+                text[i + 1] = (wchar_t)cell->marks[i];
             cchar_t wide;
             short pair = t->color && (cell->ink & INK_RUBRIC) ? 1 : 0;
             if (setcchar(&wide, text, attributes(t, cell->ink), pair, NULL) == OK)

@@ -1,8 +1,7 @@
 /* term.h - the terminal, through ncurses: puts grids on it, reads keys.
  *
  * The one file of the screen that knows ncurses. One at a time, since ncurses has one terminal. */
-#ifndef POISE_CLIENT_SCREEN_TERM_H
-#define POISE_CLIENT_SCREEN_TERM_H
+#pragma once
 
 #include "client/screen/grid.h"
 #include "client/screen/keys.h"
@@ -20,5 +19,3 @@ void term_show(const struct term *t, const struct grid *g);
 void term_bell(const struct term *t);
 /* The next key that is there already. False: none. A resize is no key; the next term_size tells. */
 bool term_key(struct term *t, struct press *press);
-
-#endif

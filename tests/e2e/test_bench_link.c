@@ -59,16 +59,18 @@ static json_t *screen(const struct played *p)
     const char *text =
         p->accepted
             ? "{\"station\":\"bench\",\"state\":\"pour\",\"revision\":6,\"batch\":\"1\",\"formula\":\"TI-207\","
-              "\"step\":2,"
-              "\"steps\":[{\"toner\":\"N10\",\"aim_g\":212,\"poured_g\":212,\"state\":\"done\"},"
+              "\"step\":2,\"steps\":[{\"toner\":\"N10\",\"aim_g\":212,\"poured_g\":212,\"state\":\"done\"},"
               "{\"toner\":\"M42\",\"aim_g\":61.5,\"poured_g\":0,\"state\":\"now\"}],\"now\":{\"toner\":\"M42\","
-              "\"aim_g\":61.5,\"in_cup_g\":0,\"to_go_g\":61.5,\"tolerance_g\":0.3,\"cue\":\"pour\","
-              "\"scale_shows_g\":304.7},\"scale\":{\"state\":\"live\"}}"
+              "\"aim_g\":61.5,\"in_cup_g\":0,\"to_go_g\":61.5,\"tolerance_g\":0.3,\"cue\":\"pour\"},"
+              "\"next\":{\"kind\":\"hand\",\"said\":{\"code\":\"next_pour\",\"args\":{\"toner\":\"M42\"}}},"
+              "\"scale\":{\"state\":\"live\"}}"
             : "{\"station\":\"bench\",\"state\":\"pour\",\"revision\":5,\"batch\":\"1\",\"formula\":\"TI-207\","
-              "\"step\":1,"
-              "\"steps\":[{\"toner\":\"N10\",\"aim_g\":212,\"poured_g\":0,\"state\":\"now\"},"
+              "\"step\":1,\"steps\":[{\"toner\":\"N10\",\"aim_g\":212,\"poured_g\":0,\"state\":\"now\"},"
               "{\"toner\":\"M42\",\"aim_g\":61.5,\"poured_g\":0,\"state\":\"next\"}],\"now\":{\"toner\":\"N10\","
-              "\"aim_g\":212,\"in_cup_g\":212,\"to_go_g\":0,\"tolerance_g\":1,\"cue\":\"ok\",\"scale_shows_g\":243.2},"
+              "\"aim_g\":212,\"in_cup_g\":212,\"to_go_g\":0,\"tolerance_g\":1,\"cue\":\"ok\"},"
+              "\"next\":{\"kind\":\"key\",\"said\":{\"code\":\"tomorrow\",\"args\":{},\"text\":\"accept 212.0 g, then "
+              "M42\"},"
+              "\"act\":{\"method\":\"batch.accept\",\"params\":{\"station\":\"bench\",\"revision\":5}}},"
               "\"scale\":{\"state\":\"live\"}}";
     json_t *json = json_loads(text, 0, NULL);
     assert_non_null(json);
@@ -203,7 +205,7 @@ static void an_unanswered_move_is_sent_again(void **state)
     struct played *p = *state;
     int64_t until = now_ms() + LIMIT_MS;
     assert_true(seen(p, "accept 212.0 g, then M42", until));
-    while (p->accepts == 0 && now_ms() < until) { /* Enter is ignored for a moment after a page has changed */
+    while (p->accepts == 0 && now_ms() < until) { /* Enter is refused for a moment after a page has changed */
         terminal_press(&p->t, "\r");
         for (int64_t pause = now_ms() + 500; p->accepts == 0 && now_ms() < pause;)
             turn(p);

@@ -1,31 +1,28 @@
-/* scene.h - plays a scene of tests/data/pages/scenes.json on a model: screens, weights, keys, answers, time.
+/* scene.h - plays a scene of tests/data/pages/scenes.json on a model: a station's acts, weights, keys, answers, time.
  *
  * A scene is a list of things that happen, each an object with one of these members:
- *   screen   name of a screen of the file, changed by `with`       weight   grams on the scale, stable unless `moving`
- *   wait     ms that pass while the scale goes on speaking         silence  ms that pass while it does not
- *   scale    a scale note                                          keys     characters; \n is Enter, \b Backspace,
- * \u001b Escape answer   result of a read (its kind by name)                   error    the answer to the move under
- * way link     false: the daemon is lost                             bare     a weight note without a weight Owner:
- * scene_end frees what scene_begin made. */
-#ifndef POISE_TESTS_CLIENT_SCENE_H
-#define POISE_TESTS_CLIENT_SCENE_H
+ *   begin    a recipe of the file is begun (grams, cup_ml, d_g, comma)   play     another scene first
+ *   weight   grams on the scale, stable unless `moving`                  accept   true, "short" or "less"
+ *   remedy, tint, really, undo   acts of the batch                       idle     nothing is open
+ *   front    what ails the scale, the disk; a check weight that is led
+ *   wait     ms that pass while the scale goes on speaking               silence  ms that pass while it does not
+ *   keys     characters; \n is Enter, \b Backspace, \u001b Escape        link     false: the daemon is lost
+ *   answer   result of a read (its kind by name)                         error    the answer to the move under way
+ *   bare     a weight note without a weight
+ * Owner: scene_end frees what scene_begin made. */
+#pragma once
 
 #include "client/screen/act.h"
 #include "client/screen/page.h"
+#include "tests/unit/client/scene_bench.h"
 
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
 #include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-
-#include <cmocka.h>
 
 struct scene {
     json_t *file;
     struct model *m;
     struct grid *g;
+    struct scene_bench *bench;
     struct moment now;
     struct calls calls;
     struct call last; /* the last move that was queued; params owned */
@@ -33,10 +30,20 @@ struct scene {
     bool speaks, stable, left;
 };
 
+/* The screen as the daemon would send it now. */
+static inline void scene_show(struct scene *s)
+{
+    s->bench->front.revision = s->bench->revision;
+    json_t *screen = front_screen(&s->bench->front);
+    if (!model_screen(s->m, screen, s->now))
+        fail_msg("the front makes no screen");
+    json_decref(screen);
+}
+
 static inline void scene_weight(struct scene *s)
 {
-    json_t *note =
-        json_pack("{s:f, s:b, s:i, s:s}", "weight_g", s->weight_g, "stable", s->stable, "age_ms", 0, "state", "live");
+    scene_bench_reads(s->bench, s->weight_g, s->stable, s->now.ms);
+    json_t *note = scene_bench_weight(s->bench, s->weight_g);
     model_weight(s->m, note, s->now);
     json_decref(note);
     model_tick(s->m, s->now);
@@ -49,8 +56,10 @@ static inline void scene_pass(struct scene *s, int64_t ms, bool speaks)
         int64_t before = s->now.ms / 1000;
         s->now.ms += step;
         s->now.wall_s += s->now.ms / 1000 - before;
-        if (speaks && s->speaks)
+        if (speaks && s->speaks) {
             scene_weight(s);
+            scene_show(s);
+        }
         model_tick(s->m, s->now);
     }
 }
@@ -91,29 +100,10 @@ static inline struct move scene_key(struct scene *s, struct press press)
     return move;
 }
 
-static inline json_t *scene_screen(struct scene *s, const char *name, const json_t *with)
-{
-    json_t *base = json_object_get(json_object_get(s->file, "screens"), name);
-    if (!base)
-        fail_msg("no screen %s", name);
-    json_t *screen = json_deep_copy(base);
-    const char *key;
-    json_t *value;
-    json_object_foreach((json_t *)with, key, value)
-    {
-        json_t *old = json_object_get(screen, key);
-        if (json_is_object(old) && json_is_object(value))
-            json_object_update(old, value);
-        else
-            json_object_set(screen, key, value);
-    }
-    return screen;
-}
-
 static inline enum call_kind scene_kind(const char *name)
 {
-    static const char *const names[] = {"info",     "scales", "watch", "today",  "formulas",
-                                        "products", "toners", "cups",  "record", "label"};
+    static const char *const names[] = {"info",     "scales", "watch",  "today", "formulas",
+                                        "products", "toners", "record", "label"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         if (strcmp(names[i], name) == 0)
             return (enum call_kind)i;
@@ -121,33 +111,100 @@ static inline enum call_kind scene_kind(const char *name)
     return CALL_MOVE;
 }
 
-static inline void scene_answer(struct scene *s, const struct call *call, const json_t *result, const json_t *error)
+static inline void scene_answer(struct scene *s, const struct call *call, json_t *result, const json_t *error)
 {
-    bool finish;
-    calls_answer(&s->calls, s->m, call, result, error, s->now, &finish);
+    calls_answer(&s->calls, s->m, call, result, error, s->now);
     scene_keep_moves(s);
+}
+
+/* What the daemon knows of the scale, the disk and a check weight. */
+static inline void scene_front(struct scene *s, const json_t *with)
+{
+    static const char *const states[] = {"live", "stale", "absent", "seeking"};
+    struct front *f = &s->bench->front;
+    for (size_t i = 0; i < 4; i++)
+        if (strcmp(scene_text(with, "state", "live"), states[i]) == 0)
+            f->scale.state = (enum front_state)i;
+    f->scale.limit = json_object_get(with, "too_heavy") ? FRONT_OVER : FRONT_WEIGHS;
+    f->disk = json_object_get(with, "disk_full") ? FRONT_DISK_FULL : FRONT_DISK_GOOD;
+    f->scale.cause = scene_text(with, "cause", "");
+    said_read(&f->scale.why, json_object_get(with, "why"));
+    said_read(&f->scale.fix, json_object_get(with, "fix"));
+    said_read(&f->lead, json_object_get(with, "lead"));
+    s->speaks = s->speaks && f->scale.state == FRONT_LIVE;
+    scene_show(s);
+}
+
+/* One act of the batch; false: the step is none. */
+static inline bool scene_act(struct scene *s, const json_t *step)
+{
+    struct recipe_part part = {.name = "carbon black", .density_g_per_ml = 1, .price_per_kg = 40};
+    struct command c = {.kind = COMMAND_ACCEPT};
+    const json_t *value;
+    if ((value = json_object_get(step, "accept"))) {
+        const char *how = json_is_string(value) ? json_string_value(value) : "";
+        c.short_mode = strcmp(how, "short") == 0 ? SHORT_COUNTED : strcmp(how, "less") == 0 ? SHORT_LESS : SHORT_NO;
+        snprintf(c.lot, sizeof c.lot, "%s", scene_text(step, "lot", ""));
+    } else if ((value = json_object_get(step, "remedy"))) {
+        static const char *const names[] = {"", "grow", "dip", "leave", "again"};
+        c.kind = COMMAND_REMEDY;
+        for (size_t i = 0; i < 5; i++)
+            if (strcmp(json_string_value(value), names[i]) == 0)
+                c.remedy = (enum event_remedy)i;
+    } else if ((value = json_object_get(step, "tint")) || (value = json_object_get(step, "really"))) {
+        c.kind = json_object_get(step, "tint") ? COMMAND_TINT : COMMAND_ACCEPT;
+        snprintf(c.really, sizeof c.really, "%s", json_string_value(value));
+        snprintf(part.toner, sizeof part.toner, "%s", json_string_value(value));
+        c.part = recipe_find(&s->bench->batch.recipe, c.really) < 0 ? &part : NULL;
+    } else if (json_object_get(step, "undo")) {
+        c.kind = COMMAND_UNDO;
+    } else {
+        return false;
+    }
+    scene_bench_act(s->bench, &c);
+    scene_show(s);
+    return true;
+}
+
+static inline void scene_play(struct scene *s, const char *name);
+
+static inline void scene_begins(struct scene *s, const json_t *step)
+{
+    const char *name = scene_text(step, "begin", "");
+    const json_t *recipe = json_object_get(json_object_get(s->file, "recipes"), name);
+    if (!recipe)
+        fail_msg("no recipe %s", name);
+    scene_bench_begin(s->bench, recipe, step);
+    s->m->style.d_g = s->bench->front.d_g;
+    scene_show(s);
 }
 
 static inline void scene_do(struct scene *s, const json_t *step)
 {
-    const json_t *value;
-    if ((value = json_object_get(step, "screen"))) {
-        json_t *screen = scene_screen(s, json_string_value(value), json_object_get(step, "with"));
-        model_screen(s->m, screen, s->now);
-        json_decref(screen);
+    json_t *value;
+    if ((value = json_object_get(step, "play"))) {
+        scene_play(s, json_string_value(value));
+    } else if (json_object_get(step, "begin")) {
+        scene_begins(s, step);
+    } else if (json_object_get(step, "idle")) {
+        scene_bench_end(s->bench);
+        s->bench->revision++;
+        scene_show(s);
+    } else if (scene_act(s, step)) {
+        model_tick(s->m, s->now);
     } else if ((value = json_object_get(step, "weight"))) {
         s->weight_g = json_number_value(value);
         s->stable = !json_is_true(json_object_get(step, "moving"));
         s->speaks = true;
         s->now.ms += 100;
         scene_weight(s);
+        scene_show(s);
+    } else if ((value = json_object_get(step, "front"))) {
+        scene_front(s, value);
     } else if ((value = json_object_get(step, "wait"))) {
         scene_pass(s, json_integer_value(value), true);
     } else if ((value = json_object_get(step, "silence"))) {
         scene_pass(s, json_integer_value(value), false);
-    } else if ((value = json_object_get(step, "scale"))) {
-        s->speaks = false;
-        model_scale(s->m, value, s->now);
     } else if ((value = json_object_get(step, "keys"))) {
         for (const char *c = json_string_value(value); *c; c++)
             scene_key(s, scene_press(*c));
@@ -155,7 +212,7 @@ static inline void scene_do(struct scene *s, const json_t *step)
         struct call call = {.kind = scene_kind(json_string_value(value))};
         scene_answer(s, &call, json_object_get(step, "result"), NULL);
     } else if ((value = json_object_get(step, "error"))) {
-        struct call call = {.kind = CALL_MOVE, .act = s->last.act};
+        struct call call = {.kind = CALL_MOVE};
         scene_answer(s, &call, NULL, value);
     } else if ((value = json_object_get(step, "link"))) {
         s->m->linked = json_is_true(value);
@@ -168,7 +225,7 @@ static inline void scene_do(struct scene *s, const json_t *step)
     model_tick(s->m, s->now);
 }
 
-static inline void scene_begin(struct scene *s, bool utf8)
+static inline void scene_begin_in(struct scene *s, bool utf8, enum words_language language)
 {
     memset(s, 0, sizeof *s);
     json_error_t fault;
@@ -177,9 +234,18 @@ static inline void scene_begin(struct scene *s, bool utf8)
         fail_msg("scenes.json:%d: %s", fault.line, fault.text);
     s->m = calloc(1, sizeof *s->m);
     s->g = calloc(1, sizeof *s->g);
+    s->bench = calloc(1, sizeof *s->bench);
+    assert_true(s->m && s->g && s->bench);
+    scene_bench_init(s->bench);
     s->now = (struct moment){1000000, 1764067327}; /* 10:42:07 of 25 November 2025 */
-    model_init(s->m, "Bench 1", utf8, s->now);
+    model_init(s->m, "bench", utf8, s->now);
+    s->m->language = language;
     s->m->linked = true;
+}
+
+static inline void scene_begin(struct scene *s, bool utf8)
+{
+    scene_begin_in(s, utf8, WORDS_EN);
 }
 
 static inline void scene_end(struct scene *s)
@@ -187,6 +253,9 @@ static inline void scene_end(struct scene *s)
     calls_finish(&s->calls);
     json_decref(s->last.params);
     json_decref(s->file);
+    model_finish(s->m);
+    scene_bench_end(s->bench);
+    free(s->bench);
     free(s->m);
     free(s->g);
 }
@@ -205,5 +274,3 @@ static inline void scene_play(struct scene *s, const char *name)
     }
     fail_msg("no scene %s", name);
 }
-
-#endif

@@ -204,11 +204,11 @@ static void page_is_drawn_once_with_the_weight_of_now(void **state)
         "\"poured_g\":0,\"state\":\"now\"}],\"now\":{\"toner\":\"P31\",\"name\":\"copper pearl\",\"aim_g\":84,"
         "\"in_cup_g\":0,\"to_go_g\":84,\"tolerance_g\":0.42,\"cue\":\"pour\",\"scale_shows_g\":115.2},"
         "\"scale\":{\"state\":\"live\",\"why\":null}}}";
-    static const char cups[] = "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"cups\":[]}}\n"
-                               "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"bench\","
-                               "\"weight_g\":83.8,\"stable\":false,\"age_ms\":5,\"state\":\"live\"}}";
-    struct played p = {
-        .answers = {one_station, pour, one_station, "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"scales\":[]}}", cups}};
+    static const char scales[] =
+        "{\"jsonrpc\":\"2.0\",\"id\":@,\"result\":{\"scales\":[]}}\n"
+        "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"bench\",\"weight_g\":83.8,"
+        "\"stable\":false,\"age_ms\":5,\"state\":\"live\",\"to_go_g\":31.4,\"in_cup_g\":52.6,\"cue\":\"pour\"}}";
+    struct played p = {.answers = {one_station, pour, one_station, scales}};
     (void)state;
     play_begin(&p);
     struct heard h = run(&p, "status --page");

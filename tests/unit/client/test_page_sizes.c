@@ -1,6 +1,7 @@
 /* Any size and any model: nothing crashes, no cell holds what a terminal must not get, no line is longer than the page.
  */
 #include "tests/unit/client/scene.h"
+#include "text/utf8.h"
 
 #include <math.h>
 
@@ -81,16 +82,16 @@ static void check_grid(const struct grid *g, const char *what)
         for (int c = 0; c < g->cols; c++) {
             char32_t ch = g->cells[r][c].c;
             bool control = ch != 0 && (ch < 0x20 || (ch >= 0x7F && ch < 0xA0));
-            bool torn = ch == 0 && (c == 0 || grid_char_width(g->cells[r][c - 1].c) != 2);
-            bool hangs = grid_char_width(ch) == 2 && (c + 1 >= g->cols || g->cells[r][c + 1].c != 0);
+            bool torn = ch == 0 && (c == 0 || utf8_width(g->cells[r][c - 1].c) != 2);
+            bool hangs = utf8_width(ch) == 2 && (c + 1 >= g->cols || g->cells[r][c + 1].c != 0);
             if (control || torn || (ch != 0 && hangs) || ch > 0x10FFFF || (!g->utf8 && ch >= 0x80))
                 fail_msg("%s: row %d col %d holds %x", what, r, c, (unsigned)ch);
         }
 }
 
 static const char *const scenes[] = {"pour",      "stop",   "stale", "lost",     "lifted", "over_no_fit", "take_out",
-                                     "tint",      "cup",    "done",  "done_off", "idle",   "contents",    "find",
-                                     "find_coat", "amount", "toner", "scrap",    "note",   "scales"};
+                                     "tint",      "cup",    "done",  "done_off", "idle",   "menu",        "find",
+                                     "find_coat", "amount", "toner", "scrap",    "note",   "scales",      "names"};
 
 /* Every size at which a page changes its shape, and those around it. */
 static const int widths[] = {1, 2, 3, 5, 9, 17, 30, 45, 59, 60, 61, 70, 79, 80, 81, 95, 109, 110, 111, 140, 200};
@@ -124,14 +125,20 @@ static void any_model_can_be_drawn(void **state)
         uint32_t seed = round * 2654435761u;
         struct scene s;
         scene_begin(&s, chance(&seed) % 2);
-        json_t *screen = scene_screen(&s, some_word(&seed, screens, 7), NULL);
+        scene_play(&s, some_word(&seed, screens, 7));
+        json_t *screen = json_deep_copy(s.m->bench.held);
         spoil(screen, &seed);
         model_screen(s.m, screen, s.now);
         json_decref(screen);
         s.weight_g = numbers[chance(&seed) % 10];
         s.stable = chance(&seed) % 2;
-        s.speaks = true;
-        scene_pass(&s, 300, true);
+        s.speaks = false;
+        json_t *note = json_pack("{s:f, s:i, s:s}", "weight_g", s.weight_g, "age_ms", 0, "state", "live");
+        json_object_set_new(note, "to_go_g", some_number(&seed));
+        json_object_set_new(note, "in_cup_g", some_number(&seed));
+        json_object_set_new(note, "landing_g", some_number(&seed));
+        model_weight(s.m, note, s.now);
+        json_decref(note);
         scene_pass(&s, (int64_t)(chance(&seed) % 4) * 500, false);
         for (int key = 0; key < 6; key++) /* any keys, on whatever page they lead to */
             scene_key(&s, scene_press("0123456789.+-*/\n\bqx"[chance(&seed) % 19]));
@@ -158,8 +165,8 @@ static void sizes_beyond_the_limits_are_the_limits(void **state)
     scene_end(&s);
 }
 
-/* On every size from 60x16 the sill and what is to go can be read whole. */
-static void the_sill_is_never_pushed_off(void **state)
+/* On every size from 60x16 the foot line and what is to go can be read whole. */
+static void the_foot_line_is_never_pushed_off(void **state)
 {
     (void)state;
     struct scene s;
@@ -174,8 +181,61 @@ static void the_sill_is_never_pushed_off(void **state)
                 fail_msg("%dx%d: %s", cols, rows, text);
             grid_row_text(s.g, 0, text, sizeof text);
             assert_non_null(strstr(text, "TI-207"));
-            assert_non_null(strstr(text, "live"));
+            assert_non_null(strstr(text, "scale ok"));
         }
+    scene_end(&s);
+}
+
+/* A text that no longer fits its line is a fault of its words, in either language. */
+static void no_text_is_cut(void **state)
+{
+    static const int sizes[][2] = {{80, 24}, {120, 40}};
+    struct scene all;
+    size_t i;
+    const json_t *one;
+    (void)state;
+    scene_begin(&all, false);
+    json_array_foreach(json_object_get(all.file, "scenes"), i, one)
+    {
+        const char *name = json_string_value(json_object_get(one, "name"));
+        for (int l = 0; l < WORDS_LANGUAGES && strcmp(name, "names") != 0; l++)
+            for (int size = 0; size < 2; size++) {
+                struct scene s;
+                scene_begin_in(&s, size, (enum words_language)l);
+                scene_play(&s, name);
+                page_draw(s.m, s.now, sizes[size][0], sizes[size][1], s.g);
+                if (s.g->cuts) {
+                    for (int row = 0; row < s.g->rows; row++) {
+                        char text[GRID_COLS_MAX * 4];
+                        grid_row_text(s.g, row, text, sizeof text);
+                        print_error("%s\n", text);
+                    }
+                    fail_msg("%s in %s at %dx%d: %d texts are cut", name, words_language_names[l], sizes[size][0],
+                             sizes[size][1], s.g->cuts);
+                }
+                scene_end(&s);
+            }
+    }
+    scene_end(&all);
+}
+
+/* A name is cut between characters and empties nothing, however long and in whatever letters. */
+static void names_of_any_letters_are_shown(void **state)
+{
+    (void)state;
+    struct scene s;
+    char text[1000];
+    scene_begin(&s, true);
+    scene_play(&s, "names");
+    for (int cols = 60; cols <= 120; cols++) {
+        page_draw(s.m, s.now, cols, 24, s.g);
+        check_grid(s.g, "names");
+        grid_row_text(s.g, 0, text, sizeof text);
+        assert_non_null(strstr(text, "TI-300 \xE7\x9C\x9F\xE7\x8F\xA0"));
+        grid_row_text(s.g, 3, text, sizeof text);
+        assert_non_null(strstr(text, "W01  \xE7\x99\xBD"));
+        assert_true(utf8_valid(text));
+    }
     scene_end(&s);
 }
 
@@ -185,7 +245,9 @@ int main(void)
         cmocka_unit_test(every_size_of_every_page),
         cmocka_unit_test(any_model_can_be_drawn),
         cmocka_unit_test(sizes_beyond_the_limits_are_the_limits),
-        cmocka_unit_test(the_sill_is_never_pushed_off),
+        cmocka_unit_test(the_foot_line_is_never_pushed_off),
+        cmocka_unit_test(no_text_is_cut),
+        cmocka_unit_test(names_of_any_letters_are_shown),
     };
     return cmocka_run_group_tests_name("page sizes", tests, NULL, NULL);
 }

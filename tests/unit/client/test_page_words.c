@@ -1,7 +1,7 @@
 /* Numbers as a page shows them, and text as a grid takes it. */
 #include "client/screen/figures.h"
+#include "client/screen/footline.h"
 #include "client/screen/lists.h"
-#include "client/screen/words.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -11,44 +11,6 @@
 #include <string.h>
 
 #include <cmocka.h>
-
-static const struct {
-    double d_g, g;
-    char point;
-    bool utf8;
-    const char *weight, *deviation;
-} weights[] = {
-    {0.1, 31.4, '.', false, "31.4", "+31.4"},
-    {0.1, -0.3, '.', false, "-0.3", "-0.3"},
-    {0.1, -0.3, '.', true,
-     "\xE2\x88\x92"
-     "0.3",
-     "\xE2\x88\x92"
-     "0.3"},                                /* a true minus */
-    {0.1, -0.04, '.', false, "0.0", "0.0"}, /* never minus zero */
-    {0.1, 84.06, ',', false, "84,1", "+84,1"},
-    {0.01, 84.056, '.', false, "84.06", "+84.06"},
-    {0.05, 84.06, '.', false, "84.05", "+84.05"}, /* to d, not only to its decimals */
-    {0.5, 84.3, '.', false, "84.5", "+84.5"},
-    {1, 84.4, '.', false, "84", "+84"},
-    {2, 84.9, '.', false, "84", "+84"},
-    {5, 7499.0, '.', false, "7500", "+7500"},
-    {0.1, NAN, '.', false, "?", "?"}, /* not known is no number */
-    {0.1, INFINITY, '.', false, "?", "?"},
-};
-
-static void weights_are_shown_to_d(void **state)
-{
-    (void)state;
-    for (size_t i = 0; i < sizeof weights / sizeof *weights; i++) {
-        struct words w = {weights[i].d_g, weights[i].point, weights[i].utf8};
-        char text[48];
-        words_weight(&w, weights[i].g, text, sizeof text);
-        assert_string_equal(text, weights[i].weight);
-        words_signed(&w, weights[i].g, text, sizeof text);
-        assert_string_equal(text, weights[i].deviation);
-    }
-}
 
 static void amounts_as_typed(void **state)
 {
@@ -63,7 +25,7 @@ static void amounts_as_typed(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof amounts / sizeof *amounts; i++) {
         double value = -1;
-        bool ok = words_amount(amounts[i].text, &value);
+        bool ok = footline_amount(amounts[i].text, &value);
         if (ok != amounts[i].ok || (ok && fabs(value - amounts[i].value) > 1e-9))
             fail_msg("%s: %d %g", amounts[i].text, ok, value);
     }
@@ -96,8 +58,14 @@ static const struct {
      "a\xFF"
      "b",
      false, "  a?b"},
-    {"a text cut inside a sign", "a\xE6\xB7", false, "  a?"},
-    {"marks that combine are left out", "e\xCC\x81", true, "  e"},
+    {"a text cut inside a sign", "a\xE6\xB7", false, "  a??"},
+    {"marks that combine stay with their letter", "e\xCC\x81", true, "  e\xCC\x81"},
+    {"and go on a plain terminal", "e\xCC\x81", false, "  e"},
+    {"a cut never parts a letter from its mark", "abcdefge\xCC\x81x", true, "  abcdefg\xE2\x80\xA6"},
+    {"what turns the line round",
+     "a\xE2\x80\xAE"
+     "b",
+     true, "  a?b"},
 };
 
 static void texts_are_cleaned_and_cut(void **state)
@@ -190,9 +158,11 @@ static void variants_belong_to_coats(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(weights_are_shown_to_d),    cmocka_unit_test(amounts_as_typed),
-        cmocka_unit_test(texts_are_cleaned_and_cut), cmocka_unit_test(figures_are_as_wide_as_they_say),
-        cmocka_unit_test(no_two_figures_are_alike),  cmocka_unit_test(variants_belong_to_coats),
+        cmocka_unit_test(amounts_as_typed),
+        cmocka_unit_test(texts_are_cleaned_and_cut),
+        cmocka_unit_test(figures_are_as_wide_as_they_say),
+        cmocka_unit_test(no_two_figures_are_alike),
+        cmocka_unit_test(variants_belong_to_coats),
     };
     return cmocka_run_group_tests_name("page words", tests, NULL, NULL);
 }

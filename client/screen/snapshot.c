@@ -1,10 +1,10 @@
-/* once.c - the page printed once, from the same model and the same reads as the loop of run.c. */
+/* snapshot.c - the page printed once, from the same model and the same reads as loop.c. It must not know a terminal. */
 #include "client/screen/screen.h"
 
 #include "client/ask.h"
 #include "client/fault.h"
 #include "client/screen/calls.h"
-#include "client/screen/clock.h"
+#include "client/screen/moment.h"
 #include "client/screen/page.h"
 
 #include <stdio.h>
@@ -20,17 +20,15 @@ static int read_all(struct ask *a, struct model *m)
     struct calls calls = {0};
     struct call call;
     int code = 0;
-    calls_read(&calls, m, CALL_INFO, clock_moment());
-    calls_read(&calls, m, CALL_SCALES, clock_moment());
-    calls_read(&calls, m, CALL_CUPS, clock_moment());
-    calls_after_screen(&calls, m, clock_moment());
+    calls_read(&calls, m, CALL_INFO);
+    calls_read(&calls, m, CALL_SCALES);
+    calls_after_screen(&calls, m);
     while (code == 0 && calls_take(&calls, &call)) {
         json_t *answer = NULL;
-        bool finish;
         code = ask_answer(a, call.method, call.params, &answer);
         if (code == 0)
             calls_answer(&calls, m, &call, json_object_get(answer, "result"), json_object_get(answer, "error"),
-                         clock_moment(), &finish);
+                         moment_now());
         json_decref(answer);
     }
     calls_finish(&calls);
@@ -40,17 +38,17 @@ static int read_all(struct ask *a, struct model *m)
 /* Notes until one of them is a weight. A scale that says nothing is no fault: the page shows it as dead. */
 static void hear_weight(struct ask *a, struct model *m)
 {
-    int64_t end_ms = clock_moment().ms + WEIGHT_MS;
-    for (int64_t left = WEIGHT_MS; left > 0 && !m->weight.known; left = end_ms - clock_moment().ms) {
+    int64_t end_ms = moment_now().ms + WEIGHT_MS;
+    for (int64_t left = WEIGHT_MS; left > 0 && !m->weight.known; left = end_ms - moment_now().ms) {
         json_t *message = NULL;
         if (socket_receive(&a->socket, &message, (int)left) != SOCKET_OK)
             return;
         const char *method = json_string_value(json_object_get(message, "method"));
-        const json_t *params = json_object_get(message, "params");
+        json_t *params = json_object_get(message, "params");
         if (method && strcmp(method, "weight") == 0)
-            model_weight(m, params, clock_moment());
+            model_weight(m, params, moment_now());
         else if (method && strcmp(method, "screen") == 0)
-            model_screen(m, params, clock_moment());
+            model_screen(m, params, moment_now());
         json_decref(message);
     }
 }
@@ -58,7 +56,7 @@ static void hear_weight(struct ask *a, struct model *m)
 static void print_page(struct model *m, struct grid *g)
 {
     char row[GRID_COLS_MAX * 4 + 1];
-    struct moment now = clock_moment();
+    struct moment now = moment_now();
     model_tick(m, now);
     page_draw(m, now, COLS, ROWS, g);
     for (int r = 0; r < g->rows; r++) {
@@ -85,9 +83,9 @@ int screen_once(struct poise_options *opt)
         code = ask_screen(&a, &screen);
     if (code == 0) {
         /* Plain characters: a ruler drawn in reverse is lost in text. */
-        model_init(m, a.station, false, clock_moment());
+        model_init(m, a.station, false, moment_now());
         m->linked = true;
-        model_screen(m, screen, clock_moment());
+        model_screen(m, screen, moment_now());
         code = read_all(&a, m);
     }
     if (code == 0) {
@@ -96,6 +94,7 @@ int screen_once(struct poise_options *opt)
     }
     json_decref(screen);
     ask_close(&a);
+    model_finish(m);
     free(m);
     free(g);
     return code;

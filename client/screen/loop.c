@@ -1,4 +1,4 @@
-/* run.c - the loop of the screen: socket and keys in, model, page out. Decides nothing itself. */
+/* loop.c - the loop of the screen: socket and keys in, model, page out. It decides nothing itself. */
 #include "client/screen/screen.h"
 
 #include "client/ask.h"
@@ -6,7 +6,7 @@
 #include "client/options.h"
 #include "client/request.h"
 #include "client/screen/act.h"
-#include "client/screen/clock.h"
+#include "client/screen/moment.h"
 #include "client/screen/page.h"
 #include "client/screen/term.h"
 #include "client/socket.h"
@@ -39,23 +39,28 @@ struct session {
     char request[REQUEST_SIZE];
 };
 
-/* The link broke: what was asked is forgotten, but a move waits to be sent again. */
+/* A move that the broken link left without an answer, or unsent, waits to be sent again; other calls are forgotten. */
+static void keep_move(struct session *s, struct call call)
+{
+    if (call.kind == CALL_MOVE && !s->has_pending) {
+        s->pending = call;
+        s->has_pending = true;
+    } else {
+        json_decref(call.params);
+    }
+}
+
 static void lose(struct session *s, struct moment now)
 {
+    struct call call;
     socket_close(&s->socket);
     s->m->linked = false;
     s->retry_ms = now.ms + RETRY_MS;
-    for (size_t i = 0; i < s->n_flying; i++) {
-        struct call call = s->flying[i].call;
-        if (call.kind == CALL_MOVE && !s->has_pending) {
-            s->pending = call;
-            s->has_pending = true;
-        } else {
-            json_decref(call.params);
-        }
-    }
+    for (size_t i = 0; i < s->n_flying; i++)
+        keep_move(s, s->flying[i].call);
     s->n_flying = 0;
-    calls_finish(&s->calls);
+    while (calls_take(&s->calls, &call))
+        keep_move(s, call);
 }
 
 static void send_call(struct session *s, struct call call, struct moment now)
@@ -79,12 +84,11 @@ static void send_all(struct session *s, struct moment now)
         send_call(s, call, now);
 }
 
-static void ask_all(struct session *s, struct moment now)
+static void ask_all(struct session *s)
 {
-    calls_read(&s->calls, s->m, CALL_INFO, now);
-    calls_read(&s->calls, s->m, CALL_SCALES, now);
-    calls_read(&s->calls, s->m, CALL_CUPS, now);
-    calls_read(&s->calls, s->m, CALL_TODAY, now);
+    calls_read(&s->calls, s->m, CALL_INFO);
+    calls_read(&s->calls, s->m, CALL_SCALES);
+    calls_read(&s->calls, s->m, CALL_TODAY);
 }
 
 static void try_link(struct session *s, struct moment now)
@@ -95,8 +99,8 @@ static void try_link(struct session *s, struct moment now)
     if (!socket_open(&s->socket, s->opt.socket))
         return;
     s->m->linked = s->m->relinked = true;
-    calls_read(&s->calls, s->m, CALL_WATCH, now);
-    ask_all(s, now);
+    calls_read(&s->calls, s->m, CALL_WATCH);
+    ask_all(s);
     if (s->has_pending) {
         s->has_pending = false;
         send_call(s, s->pending, now);
@@ -107,9 +111,9 @@ static void try_link(struct session *s, struct moment now)
 static bool act(struct session *s, struct move move, struct moment now)
 {
     char request[REQUEST_SIZE];
-    if (move.act <= ACT_LAST_CALL && move.act != ACT_NONE) {
+    if (move.act == ACT_CALL) {
         if (!request_make(request, s->request)) {
-            model_say(s->m, true, "the system gives no random numbers: nothing was sent");
+            model_say(s->m, true, model_word(s->m, "page.no_request"));
             return true;
         }
         memcpy(s->request, request, sizeof request);
@@ -117,7 +121,7 @@ static bool act(struct session *s, struct move move, struct moment now)
     return act_do(s->m, move, now, s->request, &s->calls);
 }
 
-static void take_note(struct session *s, const char *method, const json_t *params, struct moment now)
+static void take_note(struct session *s, const char *method, json_t *params, struct moment now)
 {
     struct model *m = s->m;
     if (strcmp(method, "weight") == 0) {
@@ -128,7 +132,7 @@ static void take_note(struct session *s, const char *method, const json_t *param
         int64_t revision = m->bench.revision;
         enum bench_state state = m->bench.state;
         if (model_screen(m, params, now) && (m->bench.revision != revision || m->bench.state != state))
-            calls_after_screen(&s->calls, m, now);
+            calls_after_screen(&s->calls, m);
     }
 }
 
@@ -140,12 +144,9 @@ static void take_answer(struct session *s, const json_t *message, struct moment 
             continue;
         struct call call = s->flying[i].call;
         s->flying[i] = s->flying[--s->n_flying];
-        bool finish;
-        calls_answer(&s->calls, s->m, &call, json_object_get(message, "result"), json_object_get(message, "error"), now,
-                     &finish);
+        calls_answer(&s->calls, s->m, &call, json_object_get(message, "result"), json_object_get(message, "error"),
+                     now);
         json_decref(call.params);
-        if (finish)
-            act(s, (struct move){ACT_FINISH, 0}, now);
         return;
     }
 }
@@ -155,7 +156,7 @@ static void take_all(struct session *s)
     while (s->m->linked) {
         json_t *message = NULL;
         enum socket_outcome outcome = socket_receive(&s->socket, &message, 0);
-        struct moment now = clock_moment();
+        struct moment now = moment_now();
         if (outcome == SOCKET_LATE)
             return;
         if (outcome != SOCKET_OK) {
@@ -186,7 +187,7 @@ static void draw(struct session *s, struct moment now)
 static void loop(struct session *s)
 {
     for (;;) {
-        struct moment now = clock_moment();
+        struct moment now = moment_now();
         try_link(s, now);
         send_all(s, now);
         draw(s, now);
@@ -196,7 +197,7 @@ static void loop(struct session *s)
             return; /* the terminal is gone */
         take_all(s);
         struct press press;
-        now = clock_moment();
+        now = moment_now();
         while (term_key(&s->term, &press))
             if (!act(s, keys_move(s->m, press, now), now))
                 return;
@@ -211,6 +212,8 @@ static void finish(struct session *s)
     if (s->has_pending)
         json_decref(s->pending.params);
     calls_finish(&s->calls);
+    if (s->m)
+        model_finish(s->m);
     free(s->m);
     free(s->grid);
 }
@@ -227,14 +230,14 @@ static int begin(struct session *s, struct ask *a, const char *station)
     if (code == 0)
         code = ask_screen(a, &screen);
     if (code == 0) {
-        struct moment now = clock_moment();
+        struct moment now = moment_now();
         model_init(s->m, a->station, s->opt.style.utf8, now);
         s->m->linked = true;
         model_screen(s->m, screen, now);
         s->socket = a->socket; /* from here on it is ours */
         a->socket = (struct poise_socket){.fd = -1};
-        ask_all(s, now);
-        calls_after_screen(&s->calls, s->m, now);
+        ask_all(s);
+        calls_after_screen(&s->calls, s->m);
     }
     json_decref(screen);
     return code;

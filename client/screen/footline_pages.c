@@ -1,0 +1,178 @@
+/* footline_pages.c - the foot line of the pages beside the bench: what is being written or chosen there. It must not
+ * know the pour. */
+#include "client/screen/footline.h"
+#include "client/screen/menu.h"
+#include "text/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static void find_line(const struct model *m, struct footline *f)
+{
+    const struct view *v = &m->view;
+    char text[sizeof f->text];
+    const struct match *match = v->line < m->n_matches ? &m->matches[v->line] : NULL;
+    if (v->writing && m->n_matches == 0)
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, v->text[0] ? "footline.none_found" : "footline.type_code"));
+    else if (v->writing)
+        footline_key(f, ACT_END_WRITING, 0,
+                     model_word(m, m->n_matches == 1 ? "footline.use_this" : "footline.pick_below"));
+    else if (!match)
+        footline_key(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
+    else if (match->n_coats > 1 && v->coat >= match->n_coats)
+        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_coat"));
+    else
+        footline_key(f, ACT_AMOUNT, 0,
+                     model_text(m,
+                                match->n_coats ? say("footline.how_much coat=%s", match->coats[v->coat])
+                                               : say("footline.how_much coat=%s", match->code),
+                                text, sizeof text));
+    if (!v->writing && match && lists_next_variant(match, v->coat, v->variant) != v->variant)
+        footline_second(f, ACT_VARIANT, 0, model_word(m, "footline.variant"));
+}
+
+bool footline_amount(const char *text, double *value)
+{
+    double number = 0, place = 0;
+    size_t digits = 0;
+    for (; *text; text++) {
+        if (*text >= '0' && *text <= '9') {
+            number = place > 0 ? number + (*text - '0') * place : number * 10 + (*text - '0');
+            place /= 10;
+            if (++digits > 12)
+                return false;
+        } else if ((*text == '.' || *text == ',') && place == 0) {
+            place = 0.1;
+        } else {
+            return false;
+        }
+    }
+    *value = number;
+    return digits > 0 && number > 0 && number <= 1e6;
+}
+
+static void amount_line(const struct model *m, struct footline *f)
+{
+    const struct view *v = &m->view;
+    const char *grams = v->fields[AMOUNT_GRAMS], *ml = v->fields[AMOUNT_ML], *amount = ml[0] ? ml : grams;
+    double value;
+    char text[sizeof f->text];
+    if (grams[0] && ml[0]) {
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, "footline.one_amount"));
+        return;
+    }
+    if (v->line == AMOUNT_ORDER && v->fields[v->line][0] == '\0' && !footline_amount(amount, &value)) {
+        footline_key(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
+        return;
+    }
+    if (!footline_amount(amount, &value)) {
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, amount[0] ? "footline.no_amount" : "footline.type_amount"));
+        return;
+    }
+    if (v->line == AMOUNT_ORDER || v->line == AMOUNT_PAINTER) {
+        footline_key(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
+        return;
+    }
+    const char *coat = v->wanted.n_coats ? v->wanted.coats[0] : "";
+    struct said s = v->repeat[0] && ml[0] ? say("footline.begin_again_ml batch=%s amount=%s", v->repeat, amount)
+                    : v->repeat[0]        ? say("footline.begin_again_g batch=%s amount=%s", v->repeat, amount)
+                    : ml[0] ? say("footline.begin_ml formula=%s coat=%s amount=%s", v->wanted.code, coat, amount)
+                            : say("footline.begin_g formula=%s coat=%s amount=%s", v->wanted.code, coat, amount);
+    const struct shown_move *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
+    if (begin && begin->open)
+        footline_key(f, ACT_CALL, menu_place(m, begin), model_text(m, s, text, sizeof text));
+    else
+        footline_refuse(f, FOOTLINE_HAND,
+                        begin ? model_told(m, &begin->why, text, sizeof text) : model_word(m, "page.not_now"));
+}
+
+static void toner_line(const struct model *m, struct footline *f)
+{
+    const struct view *v = &m->view;
+    char text[sizeof f->text];
+    size_t n = menu_toners(m);
+    const struct toner_line *t = menu_toner(m, v->line);
+    const struct shown_move *move = v->purpose == FOR_TINT ? shown_move(&m->bench, "batch.tint", NULL, NULL)
+                                                           : shown_move(&m->bench, "batch.accept", "really", NULL);
+    if (v->writing && n == 0) {
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, "footline.none_found"));
+    } else if (v->writing && n > 1) {
+        footline_key(f, ACT_END_WRITING, 0, model_word(m, "footline.pick_below"));
+    } else if (!t) {
+        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.pick_below"));
+    } else if (!move || !move->open) {
+        footline_refuse(f, FOOTLINE_HAND,
+                        move ? model_told(m, &move->why, text, sizeof text) : model_word(m, "page.not_now"));
+    } else {
+        struct said s = v->purpose == FOR_TINT ? say("footline.add_by_eye toner=%s", t->toner)
+                                               : say("footline.count_as toner=%s", t->toner);
+        footline_key(f, ACT_CALL, menu_place(m, move), model_text(m, s, text, sizeof text));
+    }
+}
+
+static void menu_choice(const struct model *m, struct footline *f, bool tin)
+{
+    struct menu_line line = tin ? menu_tin(m, m->view.choice) : menu_line(m, m->view.choice);
+    if (line.there && line.move && line.act == ACT_CALL)
+        footline_move(m, f, line.move);
+    else
+        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_digit"));
+}
+
+static void scrap_line(const struct model *m, struct footline *f)
+{
+    const char *why = menu_scrap(m->view.choice);
+    const struct shown_move *scrap = shown_move(&m->bench, "batch.scrap", NULL, NULL);
+    if (why && scrap) {
+        footline_move(m, f, scrap);
+        size_t used = strlen(f->text);
+        if (scrap->open)
+            snprintf(f->text + used, sizeof f->text - used, " (%s)", model_word(m, why));
+    } else {
+        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_why"));
+    }
+}
+
+static void write_line(const struct model *m, struct footline *f)
+{
+    char text[sizeof f->text];
+    const struct shown_move *note = shown_move(&m->bench, "batch.note", NULL, NULL);
+    if (m->view.text[0] == '\0')
+        footline_key(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
+    else if (m->view.purpose == FOR_LOT)
+        footline_key(f, ACT_LOT, 0, model_text(m, say("footline.keep_lot lot=%s", m->view.text), text, sizeof text));
+    else if (note)
+        footline_move(m, f, note);
+    else
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, "page.not_now"));
+}
+
+void footline_page(const struct model *m, struct footline *f)
+{
+    switch (m->view.page) {
+    case PAGE_BENCH:
+        break; /* footline.c */
+    case PAGE_MENU:
+    case PAGE_TIN:
+        menu_choice(m, f, m->view.page == PAGE_TIN);
+        break;
+    case PAGE_FIND:
+        find_line(m, f);
+        break;
+    case PAGE_AMOUNT:
+        amount_line(m, f);
+        break;
+    case PAGE_TONER:
+        toner_line(m, f);
+        break;
+    case PAGE_WRITE:
+        write_line(m, f);
+        break;
+    case PAGE_SCRAP:
+        scrap_line(m, f);
+        break;
+    case PAGE_SCALES:
+        footline_key(f, ACT_LOOK, 0, model_word(m, "footline.look_again"));
+        break;
+    }
+}

@@ -1,0 +1,128 @@
+/* menu.c - what the digits choose, from the daemon's moves. It must not know whether a move is allowed: that is told.
+ */
+#include "client/screen/menu.h"
+
+#include "text/utf8.h"
+
+#include <string.h>
+
+uint32_t menu_place(const struct model *m, const struct shown_move *move)
+{
+    return (uint32_t)CALL_MOVES + (uint32_t)(move - m->bench.moves);
+}
+
+static struct menu_line turns(const struct model *m, const char *code, enum page page)
+{
+    struct menu_line line = {.there = true, .act = ACT_PAGE, .value = (uint32_t)page};
+    utf8_copy(line.text, sizeof line.text, model_word(m, code));
+    return line;
+}
+
+/* A line for a move. code: its words on the menu; NULL: the move's own. */
+static struct menu_line moves(const struct model *m, const char *code, const struct shown_move *move, enum act act,
+                              uint32_t value)
+{
+    struct menu_line line = {.there = move != NULL, .act = act, .move = move};
+    if (!move)
+        return line;
+    line.value = act == ACT_CALL ? menu_place(m, move) : value;
+    if (code)
+        utf8_copy(line.text, sizeof line.text, model_word(m, code));
+    else
+        model_told(m, &move->said, line.text, sizeof line.text);
+    if (!move->open)
+        model_told(m, &move->why, line.why, sizeof line.why);
+    return line;
+}
+
+struct menu_line menu_line(const struct model *m, int digit)
+{
+    const struct shown *b = &m->bench;
+    switch (digit) {
+    case 1:
+        return turns(m, "menu.bench", PAGE_BENCH);
+    case 2:
+        return moves(m, "menu.find", shown_move(b, "batch.begin", NULL, NULL), ACT_PAGE, PAGE_FIND);
+    case 3:
+        return moves(m, NULL, shown_move(b, "batch.undo", NULL, NULL), ACT_CALL, 0);
+    case 4:
+        return moves(m, NULL, shown_move(b, "batch.tint", NULL, NULL), ACT_ASK, FOR_TINT);
+    case 5:
+        return moves(m, NULL, shown_move(b, "batch.note", NULL, NULL), ACT_ASK, FOR_NOTE);
+    case 6:
+        return turns(m, "menu.scales", PAGE_SCALES);
+    case 7:
+        if (b->state != BENCH_POUR)
+            return (struct menu_line){.there = false};
+        return turns(m, "menu.tin", PAGE_TIN);
+    case 8:
+        return moves(m, NULL, shown_move(b, "batch.hold", NULL, NULL), ACT_CALL, 0);
+    case 9:
+        return moves(m, NULL, shown_move(b, "batch.scrap", NULL, NULL), ACT_PAGE, PAGE_SCRAP);
+    default:
+        return (struct menu_line){.there = false};
+    }
+}
+
+struct menu_line menu_tin(const struct model *m, int digit)
+{
+    const struct shown *b = &m->bench;
+    struct menu_line line = {.there = false};
+    switch (digit) {
+    case 1:
+        line = turns(m, "menu.lot", PAGE_WRITE);
+        line.act = ACT_ASK;
+        line.value = FOR_LOT;
+        break;
+    case 2:
+        line = moves(m, NULL, shown_move(b, "batch.accept", "really", NULL), ACT_ASK, FOR_REALLY);
+        break;
+    case 3:
+        line = moves(m, NULL, shown_move(b, "batch.accept", "short", "less"), ACT_CALL, 0);
+        break;
+    case 4:
+        line = moves(m, NULL, shown_move(b, "batch.accept", "short", NULL), ACT_CALL, 0);
+        break;
+    default:
+        break;
+    }
+    return line;
+}
+
+const struct shown_move *menu_remedy(const struct model *m, int digit)
+{
+    static const char *const choices[MENU_REMEDIES] = {"grow", "dip", "leave", "again", "rescue"};
+    if (digit < 1 || digit > MENU_REMEDIES)
+        return NULL;
+    const struct shown_move *move = shown_move(&m->bench, "batch.remedy", "choice", choices[digit - 1]);
+    return move && !move->open && digit > 3 ? NULL : move; /* these two are offered where they are cheaper alone */
+}
+
+bool menu_remedy_open(const struct model *m, int digit)
+{
+    const struct shown_move *move = menu_remedy(m, digit);
+    return move && move->open;
+}
+
+const char *menu_scrap(int digit)
+{
+    static const char *const reasons[] = {"page.scrap_wrong_colour", "page.scrap_dirt", "page.scrap_spilled",
+                                          "page.scrap_not_needed"};
+    return digit >= 1 && digit <= 4 ? reasons[digit - 1] : NULL;
+}
+
+const struct toner_line *menu_toner(const struct model *m, size_t n)
+{
+    for (size_t i = 0; i < m->n_toners; i++)
+        if ((lists_holds(m->toners[i].toner, m->view.text) || lists_holds(m->toners[i].name, m->view.text)) && n-- == 0)
+            return &m->toners[i];
+    return NULL;
+}
+
+size_t menu_toners(const struct model *m)
+{
+    size_t n = 0;
+    while (menu_toner(m, n))
+        n++;
+    return n;
+}
