@@ -61,12 +61,12 @@ static bool part_id(struct composing *c, const struct product *p, size_t i, cons
 
 static void say_made(struct recipe *r, const struct product *p)
 {
+    char ratio[48];
     size_t used = 0;
-    for (size_t i = 0; i < p->part_count && used < sizeof r->made; i++)
-        used += (size_t)snprintf(r->made + used, sizeof r->made - used, "%s%g%s", i ? ":" : "", p->parts[i].ratio,
+    for (size_t i = 0; i < p->part_count && used < sizeof ratio; i++)
+        used += (size_t)snprintf(ratio + used, sizeof ratio - used, "%s%g%s", i ? ":" : "", p->parts[i].ratio,
                                  p->parts[i].per_cent ? "%" : "");
-    if (used < sizeof r->made)
-        snprintf(r->made + used, sizeof r->made - used, " %s", p->by_volume ? "vol" : "wt");
+    r->made = p->by_volume ? say("made_volume ratio=%s", ratio) : say("made_weight ratio=%s", ratio);
 }
 
 bool compose_product_parts(struct composing *c, const struct product *p)
@@ -135,6 +135,6 @@ bool compose_reduction(struct composing *c)
         r->by_volume = false;
         compose_warn(c, "no_density", missing, "the density of %s is not known: reduced by weight", missing);
     }
-    snprintf(r->made, sizeof r->made, "reduced %g %%", r->reduce_pct);
+    r->made = say("made_reduced reduced=%f", r->reduce_pct);
     return true;
 }

@@ -178,7 +178,7 @@ static const struct shape_member recipe_members[] = {
     ROW(LINES, "finish", recipe, finish),
     ROW(LINES, "line", recipe, line),
     ROW(LINES, "product", recipe, product),
-    ROW(LINES, "made", recipe, made),
+    {.name = "made", .type = SHAPE_SAID, .sparse = true, .bare = true, SHAPE_AT(struct recipe, made)},
     ROW(COUNT, "formula_revision", recipe, formula_revision),
     ROW(FLAG, "is_product", recipe, is_product),
     ROW(FLAG, "by_volume", recipe, by_volume),

@@ -36,6 +36,9 @@ static json_t *as_written(const json_t *text)
 static void recipe_of_1(json_t *recipe)
 {
     size_t i;
+    const json_t *made = json_object_get(recipe, "made");
+    if (made)
+        json_object_set_new(recipe, "made", as_written(made));
     json_t *parts = json_object_get(recipe, "parts"), *steps = json_object_get(recipe, "steps"), *step;
     for (i = 0; i < json_array_size(parts); i++)
         to_word(json_array_get(parts, i), "role", "role", roles);

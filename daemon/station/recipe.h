@@ -6,6 +6,8 @@
  */
 #pragma once
 
+#include "text/said.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -48,7 +50,7 @@ struct recipe {
     char finish[16];
     char line[16];
     char product[RECIPE_ID]; /* gives the ratio; "" where the colour is only reduced */
-    char made[48];           /* `reduced 20 %`, `4:1:1 vol`; for the label */
+    struct said made;        /* how it is mixed: `made_reduced`, `made_volume`, `made_weight`; for the label */
     int64_t formula_revision;
     bool is_product;                              /* code names a product */
     bool by_volume;                               /* basis of what goes on top */

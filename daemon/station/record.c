@@ -89,6 +89,8 @@ json_t *view_record(const struct batch *b, const char *currency)
     for (size_t i = 0; i < b->haves; i++)
         json_array_append_new(have, json_pack("{s:o, s:o}", "batch", view_text(b->have[i].batch), "grams",
                                               number_json(b->have[i].grams)));
+    char made[SAID_TEXT_MAX];
+    struct number_style style = batch_number_style(b);
     json_t *o = json_pack(
         "{s:s, s:s, s:s, s:s, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
         "s:o, s:s, s:o, s:o, s:o, s:o, s:o}",
@@ -99,7 +101,8 @@ json_t *view_record(const struct batch *b, const char *currency)
         "repeat_of", view_text(b->repeat_of), "parts", parts, "reducer", reducer_of(b), "total_g", number_json(g),
         "total_ml", number_json(ml), "density_g_per_ml", g > 0 ? number_json(g / ml) : json_null(), "cost",
         number_json_money(content_cost(b)), "currency", currency, "wanted_g", number_json(b->wanted_g), "product",
-        view_text(r->product), "made", view_text(r->made), "have", have, "waste_g", number_json(b->waste_g));
+        view_text(r->product), "made", view_text(said_text(&r->made, WORDS_EN, &style, made, sizeof made)), "have",
+        have, "waste_g", number_json(b->waste_g));
     json_object_set_new(o, "voc", view_voc(r, by_part));
     json_object_set_new(o, "use_by", time_or_null(batch_use_by_ms(b)));
     return o;

@@ -103,17 +103,20 @@ static void add_use_by(json_t *label, const struct writing *w, const struct batc
 static json_t *label_of(const struct daemon *d, const struct batch *b, int copies)
 {
     struct writing w = writing_of(d, b);
+    char made[SAID_TEXT_MAX];
+    struct number_style style = batch_number_style(b);
+    said_text(&b->recipe.made, w.language, &style, made, sizeof made);
     json_t *with = json_array();
     for (size_t i = 0; i < b->haves; i++)
         if (b->have[i].batch[0])
             json_array_append_new(with, json_string(b->have[i].batch));
     /* A product has no variants: `standard` on a clear would say nothing. */
-    json_t *label = json_pack("{s:s, s:s, s:i, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:o, s:b}", "size_mm",
-                              d->config.print_size_mm[0] ? d->config.print_size_mm : "62x29", "language",
-                              words_language_names[w.language], "copies", copies, "batch", b->id, "code",
-                              b->recipe.code, "name", b->recipe.name, "coat", b->recipe.coat, "variant",
-                              b->recipe.is_product ? "" : b->recipe.variant, "made", b->recipe.made, "order", b->order,
-                              "vehicle", "", "painter", b->painter, "with", with, "lid", 0);
+    json_t *label =
+        json_pack("{s:s, s:s, s:i, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:s, s:o, s:b}", "size_mm",
+                  d->config.print_size_mm[0] ? d->config.print_size_mm : "62x29", "language",
+                  words_language_names[w.language], "copies", copies, "batch", b->id, "code", b->recipe.code, "name",
+                  b->recipe.name, "coat", b->recipe.coat, "variant", b->recipe.is_product ? "" : b->recipe.variant,
+                  "made", made, "order", b->order, "vehicle", "", "painter", b->painter, "with", with, "lid", 0);
     add_time(label, &w, b->finished_ms ? b->finished_ms : clock_wall_ms());
     add_use_by(label, &w, b);
     add_hazards(label, &w, b);
