@@ -61,18 +61,12 @@ static const char *why(const struct bench *b)
     return b->limit ? words_of(WORDS_EN, front_limit_code(b->limit)) : b->scale_why;
 }
 
-static struct said written(const char *text)
-{
-    return text && *text ? say("as_written text=%s", text) : (struct said){.used = 0};
-}
-
 void bench_front(const struct bench *b, struct front *f)
 {
     static const enum front_state states[] = {[PORT_LIVE] = FRONT_LIVE,
                                               [PORT_STALE] = FRONT_STALE,
                                               [PORT_ABSENT] = FRONT_ABSENT,
                                               [PORT_SEEKING] = FRONT_SEEKING};
-    char text[200];
     *f = (struct front){
         .station = b->config->name,
         .revision = b->revision,
@@ -90,11 +84,12 @@ void bench_front(const struct bench *b, struct front *f)
         .comma = b->daemon->config.decimal_comma,
         .currency = b->daemon->config.currency,
     };
-    f->scale.why = written(b->scale_why);
-    f->lead = written(bench_check_message(b, text, sizeof text));
+    f->scale.why = b->why;
+    f->scale.fix = port_mend(&b->why);
+    f->lead = bench_check_lead(b);
     f->came = jump_said(&b->jump);
-    f->failed = written(bench_check_failed(b, text, sizeof text));
-    f->due = written(bench_check_due(b, text, sizeof text));
+    f->failed = bench_check_failed(b);
+    f->due = bench_check_due(b);
 }
 
 json_t *bench_screen(const struct bench *b)
@@ -287,10 +282,8 @@ static bool restore(struct bench *b, struct fault *fault)
         return fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
     if (found == STORE_NONE)
         return true;
-    b->batch = bench_load(b->daemon->store, id, &b->track);
-    if (!b->batch)
-        fault_set(fault, FAULT_STORE, NULL, "io", "Restore the last backup, or ask for help with the journal.",
-                  "the journal of batch %s at station %s cannot be read", id, b->config->name);
+    if (bench_load(b->daemon->store, id, &b->track, &b->batch) != STORE_FOUND)
+        fault_said(fault, FAULT_STORE, NULL, "io", "journal_unreadable batch=%s", id);
     b->kept_last_ug = b->track.last_ug;
     b->kept_base_ug = b->track.base_ug;
     return b->batch != NULL;
@@ -300,7 +293,7 @@ struct bench *bench_create(struct daemon *d, const struct config_station *config
 {
     struct bench *b = calloc(1, sizeof *b);
     if (!b) {
-        fault_set(fault, FAULT_INTERNAL, NULL, NULL, "Free some memory.", "out of memory");
+        fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
         return NULL;
     }
     b->daemon = d;
@@ -341,8 +334,8 @@ bool bench_open_port(struct bench *b, struct fault *fault)
     struct file_fault wrong;
     b->declared = declared_family(&b->daemon->config, c, &wrong);
     if (wrong.why[0])
-        return fault_set(fault, FAULT_INVALID, "profile", "unknown", wrong.help, "%s:%d: %s", wrong.file, wrong.line,
-                         wrong.why);
+        return fault_said(fault, FAULT_INVALID, "profile", "unknown", "profile_wrong file=%s line=%d why=%s help=%s",
+                          wrong.file, wrong.line, wrong.why, wrong.help);
     if (b->declared) {
         s.declared = &b->declared->family;
         if (!c->speed)
@@ -350,14 +343,15 @@ bool bench_open_port(struct bench *b, struct fault *fault)
         if (!c->frame[0])
             memcpy(s.frame, b->declared->frame, sizeof s.frame);
     }
-    const struct said why = port_settings_fault(&s);
-    char words[SAID_TEXT_MAX];
-    b->port = why.code[0] ? NULL : port_create(b->daemon->loop, &s, &events, b);
+    const struct said wrong_port = port_settings_fault(&s);
+    b->port = wrong_port.code[0] ? NULL : port_create(b->daemon->loop, &s, &events, b);
     if (b->port)
         return true;
-    return fault_set(fault, FAULT_INVALID, "profile", "unknown", "Name a family that `poise decode --help` lists.",
-                     "station %s: %s", c->name,
-                     why.code[0] ? said_text(&why, WORDS_EN, NULL, words, sizeof words) : "out of memory");
+    if (!wrong_port.code[0])
+        return fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
+    bench_fault_port(fault, "profile", "unknown", &wrong_port);
+    fault->kind = FAULT_INVALID;
+    return false;
 }
 
 bool bench_may_lend_port(const struct bench *b)
@@ -424,7 +418,7 @@ static void port_closed(void *owner)
 void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
 {
     struct fault f;
-    fault_set(&f, FAULT_STATE, NULL, "busy", "Try again when it is up.", "poised is stopping");
+    fault_said(&f, FAULT_STATE, NULL, "busy", "stopping");
     b->closing = true;
     bench_drop_turns(b, &f);
     bench_check_stop(b, &f);

@@ -136,5 +136,6 @@ void bench_disk(struct bench *b, const struct store_outcome *o);
 void bench_keep(uv_timer_t *timer);
 void bench_note_lift(struct bench *b, enum track_note note);
 void bench_note_due(struct bench *b);
-/* restore.c: a batch from its journal; t may be NULL. The caller finishes and frees it. NULL: none, or damaged. */
-struct batch *bench_load(struct store *s, const char *id, struct track *t);
+/* restore.c: a batch from its journal; t may be NULL. The caller finishes and frees it; NULL unless found. What does
+ * not fold could not be read. */
+enum store_found bench_load(struct store *s, const char *id, struct track *t, struct batch **out);

@@ -16,11 +16,11 @@ static bool refuse_state(const struct bench *b, const struct wish *w, struct fau
 {
     const struct bench_check *k = &b->check;
     if (!w->cancel && !bench_check_may(b))
-        return bench_fault_state(b, f, "busy", "Finish it first, or set it aside with hold.",
-                                 "a batch is being poured here");
+        return fault_said(f, FAULT_STATE, NULL, "busy", "batch_poured_here") || bench_put_state(b, f);
     if (k->writing || (!w->cancel && (b->waiting || k->call)))
-        return bench_fault_state(b, f, "busy", "Wait for the call that is under way.",
-                                 k->call || k->writing ? "a check is under way here" : "an accept waits for the scale");
+        return (k->call || k->writing ? fault_said(f, FAULT_STATE, NULL, "busy", "check_under_way")
+                                      : fault_said(f, FAULT_STATE, NULL, "busy", "accept_waits")) ||
+               bench_put_state(b, f);
     return true;
 }
 
@@ -35,17 +35,15 @@ static bool read_wish(const json_t *params, struct wish *w, struct fault *f)
 static bool judge_grams(const struct bench *b, double grams, struct fault *f)
 {
     if (!(grams > 0))
-        return fault_set(f, FAULT_INVALID, "grams",
-                         isnan(grams) ? "missing"
-                         : grams < 0  ? "negative"
-                                      : "zero",
-                         "Give what the check weight weighs, above 0 g.", "no such check weight");
+        return fault_said(f, FAULT_INVALID, "grams",
+                          isnan(grams) ? "missing"
+                          : grams < 0  ? "negative"
+                                       : "zero",
+                          "check_grams");
     if (grams < 10 * b->config->d_g)
-        return fault_set(f, FAULT_INVALID, "grams", "small", "Take one near the weight of your cups.",
-                         "a check weight of less than 10 d says nothing");
+        return fault_said(f, FAULT_INVALID, "grams", "small", "check_small");
     if (grams > b->config->capacity_g)
-        return fault_set(f, FAULT_WOULD_NOT_FIT, "grams", "scale", "Take a lighter check weight.",
-                         "the scale bears only %.10g g", b->config->capacity_g);
+        return fault_said(f, FAULT_WOULD_NOT_FIT, "grams", "scale", "check_heavy capacity_g=%f", b->config->capacity_g);
     return true;
 }
 
@@ -55,7 +53,7 @@ static bool judge_wish(const struct bench *b, struct wish *w, struct fault *f)
     const struct check *c = &b->check.check;
     bool running = bench_check_running(&b->check);
     if (w->person && strlen(w->person) >= sizeof b->check.person)
-        return fault_set(f, FAULT_INVALID, "person", "long", "Give at most 63 bytes.", "the name is too long");
+        return fault_said(f, FAULT_INVALID, "person", "long", "member_too_long field=%s most=%d", "person", 63);
     if (w->drift)
         return bench_check_scale_lives(b, f);
     if (isnan(w->grams) && running)
@@ -65,8 +63,7 @@ static bool judge_wish(const struct bench *b, struct wish *w, struct fault *f)
     if (!judge_grams(b, w->grams, f))
         return false;
     if (!(w->tolerance_g >= bench_check_d_g(b, (int64_t)llround(w->grams * 1e6)) / 2 - 1e-9))
-        return fault_set(f, FAULT_INVALID, "tolerance_g", "small", "Give at least half of the scale's interval.",
-                         "no reading could meet that tolerance");
+        return fault_said(f, FAULT_INVALID, "tolerance_g", "small", "check_tolerance");
     return bench_check_scale_lives(b, f);
 }
 
@@ -81,7 +78,8 @@ static void cancel(struct bench *b)
     if (!call)
         return;
     uv_timer_stop(&b->check.timer);
-    bench_fault_state(b, &f, "cancelled", "Begin it again.", "the check was given up");
+    fault_said(&f, FAULT_STATE, NULL, "cancelled", "check_cancelled");
+    bench_put_state(b, &f);
     rpc_fail(call, &f);
 }
 

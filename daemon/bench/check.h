@@ -44,10 +44,11 @@ void bench_check_stop(struct bench *b, const struct fault *why);
 void bench_check_reading(struct bench *b);
 /* Once a second: what lapses, what falls due. */
 void bench_check_tick(struct bench *b);
-/* What the screen says of it: NULL, or a sentence. */
-const char *bench_check_message(const struct bench *b, char *out, size_t size);
-const char *bench_check_failed(const struct bench *b, char *out, size_t size);
-const char *bench_check_due(const struct bench *b, char *out, size_t size);
+/* What a screen says of it, nothing said where there is nothing: the next move of a check or a watch under way; that
+ * the last check failed; that one is due. */
+struct said bench_check_lead(const struct bench *b);
+struct said bench_check_failed(const struct bench *b);
+struct said bench_check_due(const struct bench *b);
 
 /* ---- between these files ---- */
 
@@ -59,8 +60,8 @@ bool bench_check_running(const struct bench_check *k);
 double bench_check_d_g(const struct bench *b, int64_t weight_ug);
 /* Days since the last one, where that is check_days or more; else 0. */
 int bench_check_days(const struct bench *b);
-/* What a check that is done says of the scale, body as journalled: one sentence. */
-void bench_check_verdict(const struct bench *b, const json_t *body, char *out, size_t size);
+/* What a check that is done says of the scale, body as journalled. */
+struct said bench_check_verdict(const json_t *body);
 /* This check, just journalled, is the last one now. Takes a reference of its own. */
 void bench_check_made(struct bench *b, json_t *body);
 /* Refuses the call that waits, with the station's state where the fault has one. */

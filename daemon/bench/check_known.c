@@ -4,7 +4,6 @@
 #include "text/number.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #define DAY_MS  INT64_C(86400000)
@@ -48,142 +47,114 @@ int bench_check_days(const struct bench *b)
     return days >= b->config->check_days ? (int)(days < 99999 ? days : 99999) : 0;
 }
 
-/* ---- in words ---- */
+/* ---- what is said of it ---- */
 
-struct told {
-    bool comma;
-    double d_g, grams, error_g, zero_g, zero_d, tolerance_g;
-};
-
-static struct told told_of(const json_t *body, bool comma)
+static double of(const json_t *body, const char *name)
 {
-    struct told t = {.comma = comma};
-    const struct {
-        const char *name;
-        double *to;
-    } members[] = {{"d_g", &t.d_g},       {"grams", &t.grams},   {"error_g", &t.error_g},
-                   {"zero_g", &t.zero_g}, {"zero_d", &t.zero_d}, {"tolerance_g", &t.tolerance_g}};
-    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
-        *members[i].to = json_number_value(json_object_get(body, members[i].name));
-    return t;
+    return json_number_value(json_object_get(body, name));
 }
 
-/* A number as it was typed, with the shop's decimal sign. */
-static const char *plain(double value, bool comma, char out[32])
+/* How the check came out: the scale read right, high or low, or the empty pan did not come back, where that is the
+ * greater fault: a reading between two zeros that differ says little of the weight. */
+enum outcome { READ_RIGHT, READ_HIGH, READ_LOW, PAN_MOVED };
+
+static enum outcome outcome_of(const json_t *body)
 {
-    snprintf(out, 32, "%.10g", value);
-    char *point = strchr(out, '.');
-    if (point && comma)
-        *point = ',';
-    return out;
+    double zero_g = of(body, "zero_g"), error_g = of(body, "error_g");
+    if (fabs(zero_g) > of(body, "tolerance_g") + SLACK_G && fabs(zero_g) > fabs(error_g))
+        return PAN_MOVED;
+    return fabs(error_g) < 0.5 * of(body, "d_g") ? READ_RIGHT : error_g > 0 ? READ_HIGH : READ_LOW;
 }
 
-/* `+0.52 g (52 d)` */
-static const char *off(double g, double d_g, bool comma, char out[64])
+/* Intervals that it was off by; those with the pan empty are finer on a multi-interval scale. */
+static double off_d(const json_t *body, enum outcome outcome)
 {
-    char weight[NUMBER_ROOM];
-    struct number_style style = {.point = comma ? ',' : '.', .d_g = d_g};
-    double d = d_g > 0 ? fabs(g) / d_g : 0;
-    snprintf(out, 64, "%s g (%.0f d)", number_weight(&style, g, true, weight, sizeof weight), d);
-    return out;
+    double d = outcome == PAN_MOVED ? of(body, "zero_d") : of(body, "error_d");
+    return round(fabs(d));
 }
 
-/* The interval with the pan empty: finer than at the load on a multi-interval scale. */
-static double empty_d_g(const struct told *t)
+/* when: the hour where it was today, else the day. */
+static struct said failed_said(const json_t *body, const char *when)
 {
-    return t->zero_g != 0 && t->zero_d != 0 ? t->zero_g / t->zero_d : t->d_g;
+    enum outcome outcome = outcome_of(body);
+    double d = off_d(body, outcome), grams = of(body, "grams"), error_g = fabs(of(body, "error_g"));
+    if (outcome == PAN_MOVED)
+        return say("check_failed_pan time=%s zero_g=%f off=%f", when, of(body, "zero_g"), d);
+    return outcome == READ_LOW ? say("check_failed_low time=%s grams=%f error_g=%f off=%f", when, grams, error_g, d)
+                               : say("check_failed_high time=%s grams=%f error_g=%f off=%f", when, grams, error_g, d);
 }
 
-/* `200 g read +0.52 g (52 d) off`, or that the empty pan did not come back, where that is the greater fault: a reading
- * between two zeros that differ says little of the weight. */
-static void finding(const struct told *t, char *out, size_t size)
+/* Weights of a check are shown to the interval at its load. */
+static const char *text_of(const json_t *body, const struct said *said, bool comma, char *out, size_t size)
 {
-    char grams[32], by[64];
-    if (fabs(t->zero_g) > t->tolerance_g + SLACK_G && fabs(t->zero_g) > fabs(t->error_g))
-        snprintf(out, size, "the empty pan came back at %s", off(t->zero_g, empty_d_g(t), t->comma, by));
-    else if (fabs(t->error_g) < 0.5 * t->d_g)
-        snprintf(out, size, "%s g read right", plain(t->grams, t->comma, grams));
-    else
-        snprintf(out, size, "%s g read %s off", plain(t->grams, t->comma, grams),
-                 off(t->error_g, t->d_g, t->comma, by));
+    struct number_style style = {.point = comma ? ',' : '.', .d_g = of(body, "d_g")};
+    return said_text(said, WORDS_EN, &style, out, size);
 }
 
 void bench_check_words(const json_t *body, int64_t wall_ms, bool comma, char *out, size_t size)
 {
-    char when[CLOCK_TEXT], what[120];
-    struct told t = told_of(body, comma);
-    finding(&t, what, sizeof what);
+    char when[CLOCK_TEXT];
     clock_text(wall_ms, when);
     when[10] = ' ';
-    snprintf(out, size, "check weight failed: %s on %.16s", what, when);
+    when[16] = '\0';
+    struct said said = failed_said(body, when);
+    text_of(body, &said, comma, out, size);
 }
 
-void bench_check_verdict(const struct bench *b, const json_t *body, char *out, size_t size)
+struct said bench_check_verdict(const json_t *body)
 {
-    struct told t = told_of(body, b->daemon->config.decimal_comma);
-    char what[120], allowed[32];
-    finding(&t, what, sizeof what);
-    snprintf(out, size, "the %s: %s, %s g allowed",
-             json_is_true(json_object_get(body, "passed")) ? "scale is good" : "check weight failed", what,
-             plain(t.tolerance_g, t.comma, allowed));
+    enum outcome outcome = outcome_of(body);
+    double d = off_d(body, outcome), grams = of(body, "grams"), error_g = fabs(of(body, "error_g")),
+           zero_g = of(body, "zero_g"), allowed = of(body, "tolerance_g");
+    bool passed = json_is_true(json_object_get(body, "passed"));
+    switch (outcome) {
+    case READ_RIGHT:
+        return say("check_good grams=%f allowed=%f", grams, allowed);
+    case PAN_MOVED:
+        return passed ? say("check_good_pan zero_g=%f off=%f allowed=%f", zero_g, d, allowed)
+                      : say("check_bad_pan zero_g=%f off=%f allowed=%f", zero_g, d, allowed);
+    case READ_HIGH:
+        return passed ? say("check_good_high grams=%f error_g=%f off=%f allowed=%f", grams, error_g, d, allowed)
+                      : say("check_bad_high grams=%f error_g=%f off=%f allowed=%f", grams, error_g, d, allowed);
+    default:
+        return passed ? say("check_good_low grams=%f error_g=%f off=%f allowed=%f", grams, error_g, d, allowed)
+                      : say("check_bad_low grams=%f error_g=%f off=%f allowed=%f", grams, error_g, d, allowed);
+    }
 }
 
 /* On the screen one line of 78 columns is to hold it: today's tells the time, an older one the day. */
-const char *bench_check_failed(const struct bench *b, char *out, size_t size)
+struct said bench_check_failed(const struct bench *b)
 {
-    char when[CLOCK_TEXT], now[CLOCK_TEXT], what[120];
+    char when[CLOCK_TEXT], now[CLOCK_TEXT];
     if (!b->check.has_last || b->check.last_passed)
-        return NULL;
-    struct told t = told_of(b->check.last, b->daemon->config.decimal_comma);
-    finding(&t, what, sizeof what);
+        return (struct said){.used = 0};
     clock_text(b->check.last_ms, when);
     clock_text(clock_wall_ms(), now);
-    if (strncmp(when, now, 10) == 0)
-        snprintf(out, size, "check weight failed: %s at %.5s", what, when + 11);
-    else
-        snprintf(out, size, "check weight failed: %s on %.10s", what, when);
-    return out;
+    bool today = strncmp(when, now, 10) == 0;
+    when[today ? 16 : 10] = '\0';
+    return failed_said(b->check.last, today ? when + 11 : when);
 }
 
-const char *bench_check_due(const struct bench *b, char *out, size_t size)
+struct said bench_check_due(const struct bench *b)
 {
     int days = bench_check_days(b);
-    if (days == 0 || !bench_check_may(b))
-        return NULL;
-    snprintf(out, size, "no check weight for %d day%s", days, days == 1 ? "" : "s");
-    return out;
+    return days == 0 || !bench_check_may(b) ? (struct said){.used = 0} : say("check_due days=%d", days);
 }
 
-static void put_on(const struct bench *b, const char *grams, char *out, size_t size)
+struct said bench_check_lead(const struct bench *b)
 {
     const struct check *c = &b->check.check;
     double empty_g = (double)c->empty_ug / 1e6;
-    char shows[NUMBER_ROOM];
-    struct number_style style = {.point = b->daemon->config.decimal_comma ? ',' : '.',
-                                 .d_g = bench_check_d_g(b, c->empty_ug)};
-    if (fabs(empty_g) <= c->tolerance_g + SLACK_G)
-        snprintf(out, size, "put the check weight of %s g on", grams);
-    else
-        snprintf(out, size, "put the check weight of %s g on; %s g counts as the empty pan", grams,
-                 number_weight(&style, empty_g, false, shows, sizeof shows));
-}
-
-const char *bench_check_message(const struct bench *b, char *out, size_t size)
-{
-    const struct bench_check *k = &b->check;
-    char grams[32];
-    if (!bench_check_may(b) || (!k->watching && !bench_check_running(k)))
-        return NULL;
-    plain(k->check.grams, b->daemon->config.decimal_comma, grams);
-    if (k->watching)
-        snprintf(out, size, "watching the empty pan: hands off, air off");
-    else if (k->check.next == CHECK_EMPTY)
-        snprintf(out, size, "check weight: take everything off the pan");
-    else if (k->check.next == CHECK_LOADED)
-        put_on(b, grams, out, size);
-    else
-        snprintf(out, size, "take the %s g off again", grams);
-    return out;
+    if (!bench_check_may(b) || (!b->check.watching && !bench_check_running(&b->check)))
+        return (struct said){.used = 0};
+    if (b->check.watching)
+        return say("check_watching");
+    if (c->next == CHECK_EMPTY)
+        return say("check_empty");
+    if (c->next != CHECK_LOADED)
+        return say("check_take_off grams=%f", c->grams);
+    return fabs(empty_g) <= c->tolerance_g + SLACK_G ? say("check_put_on grams=%f", c->grams)
+                                                     : say("check_put_on_over grams=%f empty_g=%f", c->grams, empty_g);
 }
 
 /* The row of scale.list. */

@@ -41,7 +41,7 @@ static void add_outcome(const struct bench *b, json_t *o)
 {
     const struct check *c = &b->check.check;
     struct check_outcome out;
-    char text[200];
+    char text[SAID_TEXT_MAX];
     double d_g = bench_check_d_g(b, c->loaded_ug);
     check_judge(c, d_g, bench_check_d_g(b, c->empty_ug), &out);
     json_t *judged = json_pack("{s:o, s:o, s:o, s:o, s:o, s:b}", "error_g", rpc_number(out.error_g), "error_d",
@@ -49,15 +49,17 @@ static void add_outcome(const struct bench *b, json_t *o)
                                rpc_number(out.zero_d), "d_g", rpc_number(d_g), "passed", out.passed);
     json_object_update(o, judged);
     json_decref(judged);
-    bench_check_verdict(b, o, text, sizeof text);
-    json_object_set_new(o, "message", json_string(text));
+    struct said said = bench_check_verdict(o);
+    struct number_style style = {.point = b->daemon->config.decimal_comma ? ',' : '.', .d_g = d_g};
+    json_object_set_new(o, "message", json_string(said_text(&said, WORDS_EN, &style, text, sizeof text)));
+    json_object_set_new(o, "said", said_json(&said, &style));
 }
 
 static json_t *answer_of(const struct bench *b)
 {
     static const char *const unknown[] = {"error_g", "error_d", "zero_g", "zero_d", "d_g", "passed"};
     const struct check *c = &b->check.check;
-    char text[200];
+    char text[SAID_TEXT_MAX];
     bool done = c->next == CHECK_DONE;
     json_t *o =
         json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "next", check_next_name(c->next),
@@ -70,7 +72,12 @@ static json_t *answer_of(const struct bench *b)
     }
     for (size_t i = 0; i < sizeof unknown / sizeof *unknown; i++)
         json_object_set_new(o, unknown[i], json_null());
-    json_object_set_new(o, "message", view_text(bench_check_message(b, text, sizeof text)));
+    struct said lead = bench_check_lead(b);
+    struct number_style style = {.point = b->daemon->config.decimal_comma ? ',' : '.',
+                                 .d_g = bench_check_d_g(b, c->empty_ug)};
+    json_object_set_new(
+        o, "message", lead.code[0] ? json_string(said_text(&lead, WORDS_EN, &style, text, sizeof text)) : json_null());
+    json_object_set_new(o, "said", said_json(&lead, &style));
     return o;
 }
 
@@ -181,22 +188,21 @@ static void drop_for_silence(struct bench *b)
 {
     struct fault f;
     if (bench_check_scale_lives(b, &f)) /* back already: what it was zeroed to meanwhile nobody knows */
-        fault_set(&f, FAULT_SCALE, NULL, "stale", "Begin the check again.", "the scale was silent for a while");
+        fault_said(&f, FAULT_SCALE, NULL, "stale", "check_silent");
     drop(b, &f);
 }
 
 static void drop_for_batch(struct bench *b)
 {
     struct fault f;
-    fault_set(&f, FAULT_STATE, NULL, "busy", "Finish it first, or set it aside with hold.",
-              "a batch is being poured here");
+    fault_said(&f, FAULT_STATE, NULL, "busy", "batch_poured_here");
     drop(b, &f);
 }
 
 static void drop_for_caller(struct bench *b)
 {
     struct fault f;
-    fault_set(&f, FAULT_STATE, NULL, "gone", "Begin the check again.", "whoever led the check has gone");
+    fault_said(&f, FAULT_STATE, NULL, "gone", "check_left");
     drop(b, &f);
 }
 
@@ -226,25 +232,31 @@ bool bench_check_try(struct bench *b)
 
 static void not_there(const struct bench *b, struct fault *f)
 {
-    static const struct {
-        const char *why, *help, *message;
-    } says[] = {
-        [CHECK_ON_ALREADY] = {"loaded", "Take it off.", "the check weight is on the pan already"},
-        [CHECK_NOT_ON] = {"nothing", "Put it on.", "the check weight is not on the pan"},
-        [CHECK_EMPTIED] = {"nothing", "Put it on.", "the check weight is not on the pan"},
-        [CHECK_STILL_ON] = {"loaded", "Take it off.", "the check weight is still on the pan"},
-        [CHECK_BELOW] = {"lighter", "Put back what lay there, or begin the check again.",
-                         "the pan is lighter than it was without the check weight"},
-    };
-    enum check_sight sight = check_look(&b->check.check, b->track.now_ug);
-    if (b->limit)
-        fault_set(f, FAULT_SCALE, NULL, "trouble", "Let the scale show a weight.", "%s",
-                  words_of(WORDS_EN, front_limit_code(b->limit)));
-    else if (!b->track.now_stable || sight == CHECK_FITS)
-        fault_set(f, FAULT_STATE, NULL, "unsteady", "Let the weight settle, keep draught and hands off.",
-                  "the weight did not come to rest");
-    else
-        fault_set(f, FAULT_STATE, NULL, says[sight].why, says[sight].help, "%s", says[sight].message);
+    struct front front;
+    struct front_trouble trouble;
+    if (b->limit) {
+        bench_front(b, &front);
+        front_scale_trouble(&front, &trouble);
+        bench_fault_said(f, "trouble", &trouble.said, &trouble.mend);
+        return;
+    }
+    switch (b->track.now_stable ? check_look(&b->check.check, b->track.now_ug) : CHECK_FITS) {
+    case CHECK_FITS:
+        fault_said(f, FAULT_STATE, NULL, "unsteady", "weight_unsteady");
+        break;
+    case CHECK_ON_ALREADY:
+        fault_said(f, FAULT_STATE, NULL, "loaded", "check_on_already");
+        break;
+    case CHECK_STILL_ON:
+        fault_said(f, FAULT_STATE, NULL, "loaded", "check_still_on");
+        break;
+    case CHECK_BELOW:
+        fault_said(f, FAULT_STATE, NULL, "lighter", "check_below");
+        break;
+    default:
+        fault_said(f, FAULT_STATE, NULL, "nothing", "check_not_on");
+        break;
+    }
 }
 
 /* After a silence a scale may have been restarted and its zero be elsewhere: the readings before it say nothing. One a

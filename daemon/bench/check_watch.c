@@ -8,8 +8,8 @@ bool bench_watch_read(const json_t *params, bool *drift, double *seconds, struct
     if (!rpc_get_flag(params, "drift", drift, f) || !rpc_get_number(params, "seconds", seconds, f))
         return false;
     if (!(*seconds >= WATCH_LEAST_S && *seconds <= WATCH_MOST_S))
-        return fault_set(f, FAULT_INVALID, "seconds", "range", "Give 1 to 600 seconds; 60 is usual.",
-                         "no such time to watch");
+        return fault_said(f, FAULT_INVALID, "seconds", "range", "member_from_to field=%s least=%d most=%d", "seconds",
+                          WATCH_LEAST_S, WATCH_MOST_S);
     return true;
 }
 
@@ -30,8 +30,7 @@ void bench_watch_over(struct bench *b)
     k->watching = false;
     if (!drift_judge(&k->drift, d_g, &out)) {
         struct fault f;
-        fault_set(&f, FAULT_STATE, NULL, "unsteady", "Look at the cable and that the scale is on, then watch it again.",
-                  "too few readings came to say anything");
+        fault_said(&f, FAULT_STATE, NULL, "unsteady", "watch_few");
         bench_check_refuse(b, &f);
         return;
     }

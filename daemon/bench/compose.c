@@ -2,10 +2,10 @@
 
 #include "bench/bench_parts.h"
 #include "rpc/rpc.h"
+#include "text/utf8.h"
 
 #include <ctype.h>
 #include <math.h>
-#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -16,21 +16,20 @@ bool compose_number(struct composing *c, const char *name, double least, double 
         return false;
     if (isnan(*out) || (*out >= least && *out <= most))
         return true;
-    return fault_set(c->fault, FAULT_INVALID, name, *out < 0 ? "negative" : "range", "Give a sensible number.",
-                     "%s must be from %g to %g", name, least, most);
+    return fault_said(c->fault, FAULT_INVALID, name, *out < 0 ? "negative" : "range",
+                      "member_from_to field=%s least=%f most=%f", name, least, most);
 }
 
-void compose_warn(struct composing *c, const char *code, const char *toner, const char *format, ...)
+void compose_warn(struct composing *c, const char *code, const char *toner, struct said said)
 {
     if (c->warnings->count == COMPOSE_WARNINGS)
         return;
     struct compose_warning *w = &c->warnings->warning[c->warnings->count++];
-    va_list args;
-    va_start(args, format);
-    vsnprintf(w->text, sizeof w->text, format, args);
-    va_end(args);
-    snprintf(w->code, sizeof w->code, "%s", code);
-    snprintf(w->toner, sizeof w->toner, "%s", toner ? toner : "");
+    struct number_style style = {.point = '.', .d_g = config_station_d_g(c->config, c->begun->wanted_g)};
+    w->said = said;
+    said_text(&said, WORDS_EN, &style, w->text, sizeof w->text);
+    utf8_copy(w->code, sizeof w->code, code);
+    utf8_copy(w->toner, sizeof w->toner, toner ? toner : "");
 }
 
 void compose_part_of(const struct toner *t, struct recipe_part *out)
@@ -60,8 +59,7 @@ bool compose_part(struct daemon *d, const char *toner, const char *field, struct
 {
     struct toner t;
     if (!catalogue_toner(d->store, toner, &t))
-        return fault_set(fault, FAULT_UNKNOWN, field, "unknown", "Name a toner that toner.list shows.",
-                         "no toner %.40s", toner);
+        return fault_said(fault, FAULT_UNKNOWN, field, "unknown", "toner_unknown toner=%s", toner);
     compose_part_of(&t, out);
     return true;
 }
@@ -76,10 +74,12 @@ struct batch *compose_load(struct daemon *d, const char *text, const char *field
     bool sound = *digits && strlen(digits) < 19;
     for (const char *p = digits; *p; p++)
         sound = sound && isdigit((unsigned char)*p);
-    struct batch *b = sound ? bench_load(d->store, digits, NULL) : NULL;
-    if (!b)
-        fault_set(fault, FAULT_UNKNOWN, field, "unknown", "Give the number on the cup's label.", "no batch %.40s",
-                  text);
+    struct batch *b = NULL;
+    enum store_found found = sound ? bench_load(d->store, digits, NULL, &b) : STORE_NONE;
+    if (found == STORE_NONE)
+        fault_said(fault, FAULT_UNKNOWN, field, "unknown", "batch_unknown batch=%s", text);
+    else if (found == STORE_UNREAD)
+        fault_said(fault, FAULT_STORE, field, "io", "journal_unreadable batch=%s", digits);
     return b;
 }
 
@@ -90,8 +90,8 @@ struct batch *compose_held(struct daemon *d, const json_t *params, struct fault 
         return NULL;
     struct batch *b = compose_load(d, text ? text : "", "batch", fault);
     if (b && b->state != BATCH_HELD) {
-        fault_set(fault, FAULT_STATE, "batch", "not_held", "Resume a batch that is held.", "batch %s is %s", b->id,
-                  batch_state_names[b->state]);
+        fault_said(fault, FAULT_STATE, "batch", "not_held", "batch_not_held batch=%s state=%s", b->id,
+                   batch_state_names[b->state]);
         batch_finish(b);
         free(b);
         return NULL;
@@ -122,10 +122,10 @@ static bool texts(struct composing *c)
     if (c->source && !order)
         order = c->source->order;
     if (order && strlen(order) >= sizeof c->begun->order)
-        return fault_set(c->fault, FAULT_INVALID, "order", "long", "Give at most 63 bytes.", "the order is too long");
+        return fault_said(c->fault, FAULT_INVALID, "order", "long", "member_too_long field=%s most=%d", "order", 63);
     if (painter && strlen(painter) >= sizeof c->begun->painter)
-        return fault_set(c->fault, FAULT_INVALID, "painter", "long", "Give at most 63 bytes.",
-                         "the painter's name is too long");
+        return fault_said(c->fault, FAULT_INVALID, "painter", "long", "member_too_long field=%s most=%d", "painter",
+                          63);
     snprintf(c->begun->order, sizeof c->begun->order, "%s", order ? order : "");
     snprintf(c->begun->painter, sizeof c->begun->painter, "%s", painter ? painter : "");
     return true;
@@ -139,8 +139,7 @@ static bool cup(struct composing *c)
     if (!compose_number(c, "cup_ml", 0, 1e6, &c->begun->cup_ml))
         return false;
     if (c->begun->cup_ml == 0)
-        return fault_set(c->fault, FAULT_INVALID, "cup_ml", "zero", "Give the cup's volume in mL.",
-                         "a cup of 0 mL holds nothing");
+        return fault_said(c->fault, FAULT_INVALID, "cup_ml", "zero", "cup_of_nothing");
     if (!isnan(c->begun->cup_ml) && catalogue_cup_of_ml(c->d->store, c->begun->cup_ml, &kind)) {
         c->begun->kind_tare_g = kind.tare_g;
         c->begun->fill_pct = kind.fill_pct;
@@ -157,8 +156,7 @@ static bool source(struct composing *c)
     if (!repeat)
         return true;
     if (strcmp(as, "poured") != 0 && strcmp(as, "corrected") != 0)
-        return fault_set(c->fault, FAULT_INVALID, "as", "unknown", "Say poured or corrected.",
-                         "a batch is repeated as poured or as corrected");
+        return fault_said(c->fault, FAULT_INVALID, "as", "unknown", "repeat_as");
     c->source = compose_load(c->d, repeat, "repeat", c->fault);
     if (!c->source)
         return false;
@@ -174,7 +172,7 @@ struct event_begun *compose_plan(struct daemon *d, const struct config_station *
     warnings->smallest_g = NAN;
     c.begun = calloc(1, sizeof *c.begun);
     if (!c.begun) {
-        fault_set(fault, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
         return NULL;
     }
     c.begun->rules = EVENT_RULES;

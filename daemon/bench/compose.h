@@ -12,7 +12,8 @@
 struct compose_warning {
     char code[24]; /* below_smallest, no_density, no_reducer, cup_small, over_capacity */
     char toner[RECIPE_ID];
-    char text[160];
+    struct said said;
+    char text[240]; /* the same in English */
 };
 #define COMPOSE_WARNINGS 8
 struct compose_warnings {

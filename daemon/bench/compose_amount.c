@@ -61,13 +61,12 @@ static bool panel_area(struct composing *c, const json_t *panel, double *area)
     else if (name && catalogue_panel(c->d->store, name, &known))
         *area = known.area_m2;
     else
-        return fault_set(c->fault, FAULT_INVALID, "panels", "area", "Give area_m2, or a panel that panel.list shows.",
-                         "the area of panel %.40s is not known", name ? name : "?");
+        return fault_said(c->fault, FAULT_INVALID, "panels", "area", "panel_unknown panel=%s", name ? name : "?");
     if (json_is_number(share))
         *area *= json_number_value(share);
     if (*area > 0 && *area < 1000)
         return true;
-    return fault_set(c->fault, FAULT_INVALID, "panels", "area", "Give an area above 0 m2.", "no sensible area");
+    return fault_said(c->fault, FAULT_INVALID, "panels", "area", "panel_area");
 }
 
 static bool panels_ml(struct composing *c, const json_t *panels, double *ml)
@@ -77,11 +76,9 @@ static bool panels_ml(struct composing *c, const json_t *panels, double *ml)
         !compose_number(c, "loss_ml", 0, 1e5, &loss))
         return false;
     if (!(solids > 0))
-        return fault_set(c->fault, FAULT_INVALID, "panels", "no_solids",
-                         "Put density and solids of every toner, or ask for grams.",
-                         "the volume solids of this mix are not known");
+        return fault_said(c->fault, FAULT_INVALID, "panels", "no_solids", "panels_no_solids");
     if (json_array_size(panels) == 0)
-        return fault_set(c->fault, FAULT_INVALID, "panels", "empty", "Name at least one panel.", "no panel");
+        return fault_said(c->fault, FAULT_INVALID, "panels", "empty", "panels_empty");
     *ml = isnan(loss) ? 0 : loss;
     for (size_t i = 0; i < json_array_size(panels); i++) {
         const json_t *panel = json_array_get(panels, i), *n = json_object_get(panel, "coats");
@@ -92,7 +89,7 @@ static bool panels_ml(struct composing *c, const json_t *panels, double *ml)
         if (!(coats >= 1 && coats <= 50) ||
             !mix_spread(area, coats, isnan(film) ? usual_film_um(c->begun->recipe.coat) : film, solids,
                         isnan(transfer) ? 65 : transfer, 0, &spread))
-            return fault_set(c->fault, FAULT_INVALID, "panels", "coats", "Give 1 to 50 coats.", "no sensible coats");
+            return fault_said(c->fault, FAULT_INVALID, "panels", "coats", "panel_coats");
         *ml += spread.volume_ml;
     }
     return true;
@@ -109,8 +106,7 @@ bool compose_amount(struct composing *c)
     if (given == 0 && c->source)
         grams = c->source->wanted_g;
     else if (given != 1)
-        return fault_set(c->fault, FAULT_INVALID, "grams", given ? "several" : "missing",
-                         "Give exactly one of grams, ml and panels.", "one amount is needed");
+        return fault_said(c->fault, FAULT_INVALID, "grams", given ? "several" : "missing", "amount_one");
     if (by_panels && !panels_ml(c, panels, &ml))
         return false;
     if (isnan(grams)) {
@@ -119,13 +115,11 @@ bool compose_amount(struct composing *c)
         as_batch(c, &b);
         batch_clean(&b, 1, &one);
         if (isnan(one.ml))
-            return fault_set(c->fault, FAULT_INVALID, by_panels ? "panels" : "ml", "no_density",
-                             "Put the missing density, or ask for grams.", "a density of this mix is not known");
+            return fault_said(c->fault, FAULT_INVALID, by_panels ? "panels" : "ml", "no_density", "amount_no_density");
         grams = ml / one.ml;
     }
     if (!(grams > 0))
-        return fault_set(c->fault, FAULT_INVALID, isnan(ml) ? "grams" : "ml", "zero", "Give an amount above 0.",
-                         "nothing is asked for");
+        return fault_said(c->fault, FAULT_INVALID, isnan(ml) ? "grams" : "ml", "zero", "amount_zero");
     c->begun->wanted_g = grams;
     return true;
 }

@@ -3,7 +3,6 @@
 
 #include "mix/weighable.h"
 #include "station/aims.h"
-#include "text/number.h"
 
 #include <math.h>
 #include <string.h>
@@ -15,10 +14,10 @@ static bool has_statement(const struct recipe_part *p, const char *code)
     return strstr(p->hazards, code) != NULL;
 }
 
-static void say_it(struct event_begun *g, const char *text)
+static void caution(struct event_begun *g, struct said said)
 {
     if (g->cautions < EVENT_CAUTIONS)
-        g->caution[g->cautions++] = say("as_written text=%s", text);
+        g->caution[g->cautions++] = said;
 }
 
 /* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
@@ -44,8 +43,7 @@ static void smallest(struct composing *c)
     const struct recipe *r = &c->begun->recipe;
     double parts[MIX_MAX], sum = 0, d = config_station_d_g(c->config, c->begun->wanted_g);
     size_t n = 0, which;
-    char least[NUMBER_ROOM];
-    struct number_style style = {.d_g = d};
+
     for (size_t p = 0; p < r->parts && n < MIX_MAX; p++)
         if (r->part[p].role == PART_COLOUR && r->part[p].share > 0)
             sum += parts[n++] = r->part[p].share;
@@ -55,11 +53,9 @@ static void smallest(struct composing *c)
     int worst = too_small(c, least_g);
     if (worst < 0)
         return;
-    number_weight(&style, least_g * sum / r->part[worst].share, false, least, sizeof least);
     compose_warn(c, "below_smallest", r->part[worst].toner,
-                 "%s cannot be weighed within %g %% below %s g: use a cup from the shelf, a larger batch, a finer "
-                 "scale or a letdown",
-                 r->part[worst].toner, c->config->error_pct, least);
+                 say("below_smallest toner=%s error=%f smallest_g=%f", r->part[worst].toner, c->config->error_pct,
+                     least_g * sum / r->part[worst].share));
 }
 
 static void room(struct composing *c)
@@ -72,12 +68,12 @@ static void room(struct composing *c)
     b.set.capacity_g = NAN;
     batch_clean(&b, g->wanted_g, &sum);
     if (!isnan(g->cup_ml) && !isnan(sum.ml) && sum.ml > g->cup_ml * g->fill_pct / 100 + 1e-6)
-        compose_warn(c, "cup_small", NULL, "%.0f mL do not fit a cup of %.0f mL filled to %g %%", sum.ml, g->cup_ml,
-                     g->fill_pct);
+        compose_warn(c, "cup_small", NULL,
+                     say("cup_small fill_ml=%f cup_ml=%f fill=%f", sum.ml, g->cup_ml, g->fill_pct));
     double tare = isnan(g->kind_tare_g) ? 0 : g->kind_tare_g;
     if (!isnan(c->config->capacity_g) && sum.g + tare > c->config->capacity_g)
-        compose_warn(c, "over_capacity", NULL, "%.0f g with the cup are more than the scale's %.0f g", sum.g + tare,
-                     c->config->capacity_g);
+        compose_warn(c, "over_capacity", NULL,
+                     say("over_capacity load_g=%f capacity_g=%f", sum.g + tare, c->config->capacity_g));
 }
 
 static void densities(struct composing *c)
@@ -88,8 +84,7 @@ static void densities(struct composing *c)
             return;
     for (size_t p = 0; p < r->parts; p++)
         if (isnan(r->part[p].density_g_per_ml)) {
-            compose_warn(c, "no_density", r->part[p].toner, "the density of %s is not known: no volume can be told",
-                         r->part[p].toner);
+            compose_warn(c, "no_density", r->part[p].toner, say("no_density toner=%s", r->part[p].toner));
             return;
         }
 }
@@ -106,17 +101,17 @@ static void hazards(struct composing *c)
                     has_statement(&r->part[p], "H226");
     }
     if (isocyanate)
-        say_it(c->begun, "isocyanates: air-fed mask and gloves; safety data sheet first");
+        caution(c->begun, say("isocyanate"));
     if (flammable)
-        say_it(c->begun, "flammable vapour: no spark, air on; safety data sheet first");
+        caution(c->begun, say("flammable"));
 }
 
 void compose_cautions(struct composing *c)
 {
+    hazards(c); /* before anything else */
     densities(c);
     smallest(c);
     room(c);
     for (size_t i = 0; i < c->warnings->count; i++)
-        say_it(c->begun, c->warnings->warning[i].text);
-    hazards(c);
+        caution(c->begun, c->warnings->warning[i].said);
 }

@@ -8,11 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool refuse(struct composing *c, const char *why, const char *help, const char *message, const char *what)
-{
-    return fault_set(c->fault, FAULT_INVALID, "have", why, help, "%s%.60s", message, what);
-}
-
 static bool lines_go(const char *a, const char *b)
 {
     return !*a || !*b || strcmp(a, b) == 0;
@@ -53,7 +48,7 @@ static bool put(struct composing *c, const struct recipe_part *part, double gram
 {
     int at = place_of(c, part);
     if (at < 0)
-        return refuse(c, "many", "Begin with fewer leftovers.", "too many toners in the cup", "");
+        return fault_said(c->fault, FAULT_INVALID, "have", "many", "have_many_toners");
     c->begun->have_g[at] += grams;
     return true;
 }
@@ -62,18 +57,17 @@ static bool split(struct composing *c, const struct batch *b, double grams)
 {
     double content = batch_content_g(b);
     if (b->state == BATCH_SCRAPPED)
-        return refuse(c, "scrapped", "Use another cup.", "that cup was scrapped: batch ", b->id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "scrapped", "have_scrapped batch=%s", b->id);
     if (b->state != BATCH_FINISHED && b->state != BATCH_HELD)
-        return refuse(c, "open", "Finish that batch first.", "still being poured: batch ", b->id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "open", "have_open batch=%s", b->id);
     if (batch_activated(b))
-        return refuse(c, "activated", "Activated paint never enters another cup.", "activated: batch ", b->id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "activated", "have_activated batch=%s", b->id);
     if (!lines_go(b->recipe.line, c->begun->recipe.line))
-        return refuse(c, "line", "Solvent and waterborne paint must not stand in one cup.", "of another line: batch ",
-                      b->id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "line", "have_line batch=%s", b->id);
     if (!(content > 0))
-        return refuse(c, "unknown", "Use a cup whose content is known.", "nothing is known to be in batch ", b->id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "unknown", "have_empty batch=%s", b->id);
     if (grams > content * 1.001 + c->config->d_g)
-        return refuse(c, "more", "Weigh what is left in that cup.", "more than it ever held: batch ", b->id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "more", "have_more batch=%s content_g=%f", b->id, content);
     for (size_t p = 0; p < b->recipe.parts; p++) {
         double g = batch_part_g(b, (int)p);
         if (g > 0 && !put(c, &b->recipe.part[p], grams * g / content))
@@ -86,7 +80,8 @@ static bool from_batch(struct composing *c, const char *text, double grams)
 {
     struct batch *b = compose_load(c->d, text, "have", c->fault);
     if (!b) {
-        c->fault->kind = FAULT_INVALID; /* paint of unknown make */
+        if (c->fault->kind == FAULT_UNKNOWN)
+            c->fault->kind = FAULT_INVALID; /* paint of unknown make */
         return false;
     }
     bool ok = split(c, b, grams);
@@ -105,11 +100,11 @@ static bool from_toner(struct composing *c, const char *id, double grams)
     struct toner t;
     struct recipe_part part;
     if (!catalogue_toner(c->d->store, id, &t))
-        return refuse(c, "unknown", "Name a toner that toner.list shows.", "paint of unknown make: ", id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "unknown", "have_unknown toner=%s", id);
     if (strcmp(t.role, "hardener") == 0)
-        return refuse(c, "activated", "Activated paint never enters another cup.", "a hardener: ", id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "activated", "have_hardener toner=%s", id);
     if (!lines_go(t.line, c->begun->recipe.line))
-        return refuse(c, "line", "Solvent and waterborne paint must not stand in one cup.", "of another line: ", id);
+        return fault_said(c->fault, FAULT_INVALID, "have", "line", "have_toner_line toner=%s", id);
     compose_part_of(&t, &part);
     if (!put(c, &part, grams))
         return false;
@@ -124,18 +119,18 @@ bool compose_have(struct composing *c)
     if (!list || json_is_null(list))
         return true;
     if (!json_is_array(list))
-        return fault_set(c->fault, FAULT_PARAMS, "have", "type", "Give a list.", "have is a list");
+        return fault_said(c->fault, FAULT_PARAMS, "have", "type", "member_not_list field=%s", "have");
     if (json_array_size(list) > EVENT_HAVES)
-        return refuse(c, "many", "Begin with at most 8 leftovers.", "too many leftovers", "");
+        return fault_said(c->fault, FAULT_INVALID, "have", "many", "member_many field=%s most=%d", "have", EVENT_HAVES);
     for (size_t i = 0; i < json_array_size(list); i++) {
         const json_t *one = json_array_get(list, i), *g = json_object_get(one, "grams");
         const char *batch = json_string_value(json_object_get(one, "batch"));
         const char *toner = json_string_value(json_object_get(one, "toner"));
         double grams = json_is_number(g) ? json_number_value(g) : NAN;
         if ((!batch && !toner) || (batch && toner))
-            return refuse(c, "unknown", "Say which batch or which toner it is.", "paint of unknown make", "");
+            return fault_said(c->fault, FAULT_INVALID, "have", "unknown", "have_of_what");
         if (!(grams > 0 && grams < 1e6))
-            return refuse(c, "grams", "Give a weight above 0 g.", "no sensible weight of ", batch ? batch : toner);
+            return fault_said(c->fault, FAULT_INVALID, "have", "grams", "have_grams what=%s", batch ? batch : toner);
         if (batch ? !from_batch(c, batch, grams) : !from_toner(c, toner, grams))
             return false;
     }

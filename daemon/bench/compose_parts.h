@@ -28,8 +28,7 @@ bool compose_amount(struct composing *c);
 /* begun->have_g from `have`. */
 bool compose_have(struct composing *c);
 /* cautions and warnings of the finished beginning. */
-void compose_warn(struct composing *c, const char *code, const char *toner, const char *format, ...)
-    __attribute__((format(printf, 4, 5)));
+void compose_warn(struct composing *c, const char *code, const char *toner, struct said said);
 void compose_cautions(struct composing *c);
 void compose_part_of(const struct toner *t, struct recipe_part *out);
 /* A nonnegative number among the parameters; NaN: left out. False: refused. */

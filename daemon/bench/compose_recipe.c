@@ -69,8 +69,7 @@ static const struct coat *choose_coat(struct composing *c, const struct formula 
     if (!name) {
         for (size_t i = 0; i < f->coat_count; i++) {
             if (name && strcmp(name, f->coats[i].coat) != 0) {
-                fault_set(c->fault, FAULT_INVALID, "coat", "missing", "Name one of the formula's coats.",
-                          "%s has several coats", f->code);
+                fault_said(c->fault, FAULT_INVALID, "coat", "missing", "formula_which_coat formula=%s", f->code);
                 return NULL;
             }
             name = f->coats[i].coat;
@@ -82,8 +81,10 @@ static const struct coat *choose_coat(struct composing *c, const struct formula 
     bool has_coat = name && formula_coat(f, name, "standard");
     for (size_t i = 0; i < f->coat_count && name && !has_coat; i++)
         has_coat = strcmp(f->coats[i].coat, name) == 0;
-    fault_set(c->fault, FAULT_UNKNOWN, has_coat ? "variant" : "coat", "unknown", "Choose one that formula.get shows.",
-              has_coat ? "%s has no such variant" : "%s has no such coat", f->code);
+    if (has_coat)
+        fault_said(c->fault, FAULT_UNKNOWN, "variant", "unknown", "formula_no_variant formula=%s", f->code);
+    else
+        fault_said(c->fault, FAULT_UNKNOWN, "coat", "unknown", "formula_no_coat formula=%s", f->code);
     return NULL;
 }
 
@@ -96,8 +97,8 @@ static bool from_coat(struct composing *c, const struct formula *f, const char *
     for (size_t i = 0; i < coat->part_count && i < COAT_PARTS_MAX; i++)
         add_colour(c, coat->parts[i].toner, coat->parts[i].parts);
     if (recipe_of(c)->steps == 0)
-        return fault_set(c->fault, FAULT_INVALID, "coat", "empty", "Put toners into this coat.", "%s %s holds no toner",
-                         f->code, coat->coat);
+        return fault_said(c->fault, FAULT_INVALID, "coat", "empty", "formula_empty_coat formula=%s coat=%s", f->code,
+                          coat->coat);
     normalise(recipe_of(c));
     return true;
 }
@@ -109,8 +110,7 @@ static bool on_top(struct composing *c, const char *product)
     struct recipe *r = recipe_of(c);
     if (product) {
         if (!catalogue_product(c->d->store, product, &p))
-            return fault_set(c->fault, FAULT_UNKNOWN, "product", "unknown", "Name one that product.list shows.",
-                             "no product %.40s", product);
+            return fault_said(c->fault, FAULT_UNKNOWN, "product", "unknown", "product_unknown product=%s", product);
         return compose_product_parts(c, &p);
     }
     if (!r->is_product && catalogue_product_for(c->d->store, r->code, r->coat, &p))
@@ -123,8 +123,7 @@ static bool from_formula(struct composing *c, const char *code, const char *coat
 {
     struct formula f;
     if (!catalogue_formula(c->d->store, code, 0, &f))
-        return fault_set(c->fault, FAULT_UNKNOWN, "formula", "unknown", "Name one that formula.list shows.",
-                         "no formula %.40s", code);
+        return fault_said(c->fault, FAULT_UNKNOWN, "formula", "unknown", "formula_unknown formula=%s", code);
     bool ok = from_coat(c, &f, coat, variant) && on_top(c, product);
     formula_finish(&f);
     return ok;
@@ -135,15 +134,13 @@ static bool from_product(struct composing *c, const char *id)
     struct product p;
     struct recipe *r = recipe_of(c);
     if (!catalogue_product(c->d->store, id, &p))
-        return fault_set(c->fault, FAULT_UNKNOWN, "product", "unknown", "Name one that product.list shows.",
-                         "no product %.40s", id);
+        return fault_said(c->fault, FAULT_UNKNOWN, "product", "unknown", "product_unknown product=%s", id);
     const json_t *parts = json_object_get(c->params, "parts");
     const char *first = p.parts[0].id, *asked = json_string_value(json_array_get(parts, 0));
     if (asked)
         first = asked;
     if (strcmp(first, "colour") == 0)
-        return fault_set(c->fault, FAULT_INVALID, "formula", "missing", "Name the formula whose colour it takes.",
-                         "%s is mixed with a colour", id);
+        return fault_said(c->fault, FAULT_INVALID, "formula", "missing", "product_of_colour product=%s", id);
     snprintf(r->code, sizeof r->code, "%s", p.id);
     snprintf(r->name, sizeof r->name, "%.95s", p.name);
     snprintf(r->coat, sizeof r->coat, "%s", p.role);
@@ -165,8 +162,7 @@ static bool as_poured(struct composing *c)
     r->parts = r->steps = 0;
     double sum = batch_colour_g(b);
     if (!(sum > 0))
-        return fault_set(c->fault, FAULT_INVALID, "repeat", "empty", "Repeat it as corrected.",
-                         "batch %s holds no colour", b->id);
+        return fault_said(c->fault, FAULT_INVALID, "repeat", "empty", "repeat_empty batch=%s", b->id);
     for (size_t p = 0; p < b->recipe.parts; p++) {
         const struct recipe_part *from = &b->recipe.part[p];
         bool colour = from->role == PART_COLOUR;
@@ -215,6 +211,5 @@ bool compose_recipe(struct composing *c)
         return from_formula(c, formula, coat, variant, product);
     if (product)
         return from_product(c, product);
-    return fault_set(c->fault, FAULT_PARAMS, "formula", "missing", "Name a formula or a product.",
-                     "nothing says what to mix");
+    return fault_said(c->fault, FAULT_PARAMS, "formula", "missing", "begin_of_what");
 }

@@ -50,11 +50,12 @@ static bool part_id(struct composing *c, const struct product *p, size_t i, cons
     if (!json_is_array(parts))
         return true;
     if (json_array_size(parts) != p->part_count)
-        return fault_set(c->fault, FAULT_INVALID, "parts", "count", "Name one part for each of the ratio's numbers.",
-                         "%s is mixed of %zu parts", p->id, p->part_count);
+        return fault_said(c->fault, FAULT_INVALID, "parts", "count", "parts_count product=%s count=%zu", p->id,
+                          p->part_count);
     const char *asked = json_string_value(json_array_get(parts, i));
     if (!asked || !*asked || strlen(asked) >= RECIPE_ID)
-        return fault_set(c->fault, FAULT_PARAMS, "parts", "form", "Give each part's id as a text.", "a part is no id");
+        return fault_said(c->fault, FAULT_PARAMS, "parts", "form", "member_not_id field=%s given=%s", "parts",
+                          asked ? asked : "?");
     *id = asked;
     return true;
 }
@@ -83,8 +84,7 @@ bool compose_product_parts(struct composing *c, const struct product *p)
         if (!part_id(c, p, i, &id))
             return false;
         if (recipe_find(r, id) >= 0 || r->parts >= RECIPE_PARTS - 16)
-            return fault_set(c->fault, FAULT_INVALID, "parts", "twice", "Name each part once.",
-                             "%.40s stands twice in the mix", id);
+            return fault_said(c->fault, FAULT_INVALID, "parts", "twice", "parts_twice toner=%s", id);
         struct recipe_part *top = add_top(c, id, PART_ADDITIVE);
         top->per_base = p->parts[i].per_cent ? p->parts[i].ratio / 100 : p->parts[i].ratio / p->parts[0].ratio;
         top->of_mix = p->parts[i].per_cent && p->of_mix;
@@ -93,8 +93,8 @@ bool compose_product_parts(struct composing *c, const struct product *p)
     say_made(r, p);
     const char *missing = r->by_volume ? without_density(r) : NULL;
     if (missing)
-        return fault_set(c->fault, FAULT_INVALID, "parts", "no_density", "Put the density of that part first.",
-                         "%s is mixed by volume, and the density of %s is not known", p->id, missing);
+        return fault_said(c->fault, FAULT_INVALID, "parts", "no_density", "parts_no_density product=%s toner=%s", p->id,
+                          missing);
     return true;
 }
 
@@ -112,15 +112,13 @@ bool compose_reduction(struct composing *c)
         return false;
     r->reduce_pct = isnan(pct) ? usual_reduction(r->finish) : pct;
     if (reducer && !catalogue_toner(c->d->store, reducer, &t))
-        return fault_set(c->fault, FAULT_UNKNOWN, "reducer", "unknown", "Name a reducer that toner.list shows.",
-                         "no reducer %.40s", reducer);
+        return fault_said(c->fault, FAULT_UNKNOWN, "reducer", "unknown", "toner_unknown toner=%s", reducer);
     if (reducer && recipe_find(r, reducer) >= 0)
-        return fault_set(c->fault, FAULT_INVALID, "reducer", "twice", "Name another reducer.",
-                         "%.40s is in the colour already", reducer);
+        return fault_said(c->fault, FAULT_INVALID, "reducer", "twice", "reducer_in_colour toner=%s", reducer);
     if (r->reduce_pct == 0)
         return true;
     if (!reducer && !catalogue_reducer(c->d->store, r->line, &t)) {
-        compose_warn(c, "no_reducer", NULL, "no reducer of the %s line is known: it is left out", r->line);
+        compose_warn(c, "no_reducer", NULL, say("no_reducer line=%s", r->line));
         r->reduce_pct = 0;
         return true;
     }
@@ -133,7 +131,7 @@ bool compose_reduction(struct composing *c)
         missing = p->toner;
     if (missing) {
         r->by_volume = false;
-        compose_warn(c, "no_density", missing, "the density of %s is not known: reduced by weight", missing);
+        compose_warn(c, "no_density", missing, say("no_density_reduced toner=%s", missing));
     }
     r->made = say("made_reduced reduced=%f", r->reduce_pct);
     return true;

@@ -1,26 +1,28 @@
+/* faults.c - refusals that several files of a bench word alike. */
 #include "bench/bench_parts.h"
 
 #include <string.h>
 
-void bench_put_state(const struct bench *b, struct fault *f)
+bool bench_put_state(const struct bench *b, struct fault *f)
 {
     snprintf(f->state, sizeof f->state, "%s", b->batch ? screen_state_names[b->batch->state] : "idle");
-}
-
-bool bench_fault_state(const struct bench *b, struct fault *f, const char *why, const char *help, const char *message)
-{
-    fault_set(f, FAULT_STATE, NULL, why, help, "%s", message);
-    bench_put_state(b, f);
     return false;
 }
 
-bool bench_fault_port(struct fault *f, const char *field, const char *state, const char *before, const struct said *why,
-                      const char *help)
+bool bench_fault_said(struct fault *f, const char *why, const struct said *said, const struct said *help)
 {
-    char what[SAID_TEXT_MAX], mend[SAID_TEXT_MAX];
-    said_text(why, WORDS_EN, NULL, what, sizeof what);
-    said_part(why, "help", WORDS_EN, NULL, mend, sizeof mend);
-    fault_set(f, FAULT_SCALE, field, state, mend[0] ? mend : help, "%s%s", before, what);
-    f->said = *why;
+    fault_said(f, FAULT_SCALE, NULL, why, "scale_absent");
+    f->said = *said;
+    said_text(said, WORDS_EN, NULL, f->message, sizeof f->message);
+    said_text(help, WORDS_EN, NULL, f->help, sizeof f->help);
+    return false;
+}
+
+bool bench_fault_port(struct fault *f, const char *field, const char *why, const struct said *said)
+{
+    struct said help = port_mend(said);
+    const struct said look = say("scale_absent.help");
+    bench_fault_said(f, why, said, help.code[0] ? &help : &look);
+    snprintf(f->field, sizeof f->field, "%s", field ? field : "");
     return false;
 }

@@ -1,3 +1,4 @@
+/* restore.c - a batch from its journal, as a start or a look-up reads it. */
 #include "bench/bench_parts.h"
 
 #include "clock.h"
@@ -31,15 +32,20 @@ static bool add_event(void *arg, const struct store_event *row)
     return l->ok;
 }
 
-struct batch *bench_load(struct store *s, const char *id, struct track *t)
+enum store_found bench_load(struct store *s, const char *id, struct track *t, struct batch **out)
 {
     struct loading l = {.batch = malloc(sizeof *l.batch), .track = t, .ok = true};
+    *out = NULL;
     if (!l.batch)
-        return NULL;
+        return STORE_UNREAD;
     batch_init(l.batch);
-    if (store_events(s, id, add_event, &l) && l.ok && l.batch->id[0])
-        return l.batch;
+    bool read = store_events(s, id, add_event, &l);
+    bool none = read && l.ok && !l.batch->id[0];
+    if (read && l.ok && !none) {
+        *out = l.batch;
+        return STORE_FOUND;
+    }
     batch_finish(l.batch);
     free(l.batch);
-    return NULL;
+    return none ? STORE_NONE : STORE_UNREAD;
 }

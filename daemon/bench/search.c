@@ -108,7 +108,7 @@ static void fail(struct search *s, const struct said *why)
     struct rpc_call *call = s->call;
     struct fault f;
     s->call = NULL;
-    bench_fault_port(&f, "port", "absent", "", why, "Look at the cable and that it is plugged in.");
+    bench_fault_port(&f, "port", "absent", why);
     rpc_fail(call, &f);
     port_close(s->port, closed);
 }
@@ -125,10 +125,12 @@ static json_t *list_of(const char *names)
     return list;
 }
 
-static json_t *unknown(const char *heard, json_t *candidates, const char *why)
+static json_t *unknown(const char *heard, json_t *candidates, struct said why)
 {
-    return json_pack("{s:b, s:n, s:n, s:n, s:s, s:o, s:s, s:n}", "found", 0, "family", "speed", "frame", "heard", heard,
-                     "candidates", candidates, "why", why, "section");
+    char text[SAID_TEXT_MAX];
+    return json_pack("{s:b, s:n, s:n, s:n, s:s, s:o, s:s, s:o, s:n}", "found", 0, "family", "speed", "frame", "heard",
+                     heard, "candidates", candidates, "why", said_text(&why, WORDS_EN, NULL, text, sizeof text), "said",
+                     said_json(&why, NULL), "section");
 }
 
 static void end_found(struct search *s)
@@ -149,7 +151,7 @@ static void end_found(struct search *s)
 static void on_sought(void *owner, const struct port_note *note)
 {
     struct search *s = owner;
-    char why[400];
+
     if (!s->call)
         return;
     if (rpc_is_gone(s->call)) { /* Ctrl-C, or a client that crashed: the port goes back to its station */
@@ -165,19 +167,12 @@ static void on_sought(void *owner, const struct port_note *note)
     case PORT_SOUGHT_NOISE:
         try_over(s);
         if (s->passes > 0 && ++s->rounds >= s->passes)
-            end(s, s->heard_any ? unknown("noise", json_array(),
-                                          "bytes came, but of no family known: is the speed right, does the "
-                                          "scale print other things too? Record it with poise record")
-                                : unknown("nothing", json_array(),
-                                          "nothing at all was heard: is the scale on and set to send? Else it is the "
-                                          "cable: a straight one where a crossed one is needed, or the reverse"));
+            end(s, s->heard_any ? unknown("noise", json_array(), say("seek_noise"))
+                                : unknown("nothing", json_array(), say("seek_nothing")));
         break;
     case PORT_SOUGHT_TIE:
         try_over(s);
-        snprintf(why, sizeof why,
-                 "these read it alike: %s; choose by the scale's manual, or seek again while the weight moves",
-                 note->families);
-        end(s, unknown("frames", list_of(note->families), why));
+        end(s, unknown("frames", list_of(note->families), say("seek_tie families=%s", note->families)));
         break;
     case PORT_SOUGHT_FOUND:
         end_found(s);
@@ -219,7 +214,7 @@ static void start(void *arg)
     if (s->port)
         return;
     if (s->call) {
-        fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
         rpc_fail(s->call, &f);
     }
     closed(s);
@@ -238,12 +233,12 @@ static bool read_settings(const json_t *params, struct port_settings *set, doubl
         !rpc_get_text(params, "profile", &profile, f) || !search_port(port, set->port, sizeof set->port, f))
         return false;
     if (!(speed >= 0 && speed <= 921600 && speed == floor(speed)))
-        return fault_set(f, FAULT_INVALID, "speed", "range", "Give bits a second, such as 9600.", "no such speed");
+        return fault_said(f, FAULT_INVALID, "speed", "range", "seek_speed");
     if (!(*passes >= 1 && *passes <= PASSES_MOST && *passes == floor(*passes)))
-        return fault_set(f, FAULT_INVALID, "passes", "range", "Give 1 to 100 rounds.", "no such number of rounds");
+        return fault_said(f, FAULT_INVALID, "passes", "range", "member_from_to field=%s least=%d most=%d", "passes", 1,
+                          PASSES_MOST);
     if (frame && strlen(frame) != 3)
-        return fault_set(f, FAULT_INVALID, "frame", "form", "Give data bits, parity, stop bits, such as 8N1.",
-                         "no such frame");
+        return fault_said(f, FAULT_INVALID, "frame", "form", "seek_frame");
     set->speed = (int)speed;
     snprintf(set->frame, sizeof set->frame, "%s", frame ? frame : "");
     snprintf(set->profile, sizeof set->profile, "%.47s", profile);
@@ -253,12 +248,11 @@ static bool read_settings(const json_t *params, struct port_settings *set, doubl
         memcpy(set->poll, family->ask, set->poll_len);
     }
     const struct said why = port_settings_fault(set);
-    char words[SAID_TEXT_MAX];
-    if (why.code[0])
-        return fault_set(f, FAULT_INVALID, said_is(&why, "port_no_profile") ? "profile" : "port", "form",
-                         "Give /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN or pty:PATH.", "%s",
-                         said_text(&why, WORDS_EN, NULL, words, sizeof words));
-    return true;
+    if (!why.code[0])
+        return true;
+    bench_fault_port(f, said_is(&why, "port_no_profile") ? "profile" : "port", "form", &why);
+    f->kind = FAULT_INVALID;
+    return false;
 }
 
 /* Whether somebody here has the port: a station that is live there, or another search. */
@@ -267,14 +261,12 @@ static bool is_free(struct daemon *d, const char *port, struct bench **lender, s
     *lender = NULL;
     for (struct search *s = d->searches; s; s = s->next)
         if (search_same_port(s->settings.port, port))
-            return fault_set(f, FAULT_STATE, "port", "busy", "Wait until it has ended.",
-                             "another search is under way at this port");
+            return fault_said(f, FAULT_STATE, "port", "busy", "seek_under_way");
     for (size_t i = 0; i < d->config.station_count; i++) {
         if (!search_same_port(d->config.station[i].port, port))
             continue;
         if (!bench_may_lend_port(d->bench[i]))
-            return fault_set(f, FAULT_STATE, "port", "busy", "What it speaks is told by poise scales.",
-                             "station %s is live there", d->config.station[i].name);
+            return fault_said(f, FAULT_STATE, "port", "busy", "seek_live_there station=%s", d->config.station[i].name);
         *lender = d->bench[i];
     }
     return true;
@@ -287,14 +279,14 @@ void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
     const char *name = NULL;
     struct fault f;
     if (!s) {
-        fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
         rpc_fail(call, &f);
         return;
     }
     bool ok = read_settings(params, &s->settings, &passes, &f) && rpc_get_text(params, "name", &name, &f) &&
               is_free(d, s->settings.port, &s->lender, &f);
     if (ok && name && !id_fits(name))
-        ok = fault_set(&f, FAULT_INVALID, "name", "form", "Use 1 to 40 of A-Z a-z 0-9 . _ - .", "no station's name");
+        ok = fault_said(&f, FAULT_INVALID, "name", "form", "member_not_id field=%s given=%s", "name", name);
     if (!ok) {
         free(s);
         rpc_fail(call, &f);
@@ -317,7 +309,7 @@ void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
 void search_stop_all(struct daemon *d)
 {
     struct fault f;
-    fault_set(&f, FAULT_STATE, NULL, "busy", "Try again when it is up.", "poised is stopping");
+    fault_said(&f, FAULT_STATE, NULL, "busy", "stopping");
     for (struct search *s = d->searches; s; s = s->next) {
         if (s->call)
             rpc_fail(s->call, &f);

@@ -29,13 +29,13 @@ static bool is_serial(const char *path)
 
 bool search_port(const char *text, char *out, size_t size, struct fault *fault)
 {
-    static const char help[] = "Give /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN or pty:PATH.";
+
     char path[PATH_MAX];
     struct stat st;
     const char *device = device_of(text);
     snprintf(out, size, "%s", text);
     if (strlen(text) >= size || (device && device[0] != '/'))
-        return fault_set(fault, FAULT_INVALID, "port", "form", help, "no such port: %.80s", text);
+        return fault_said(fault, FAULT_INVALID, "port", "form", "seek_port_form port=%s", text);
     if (!device || !realpath(device, path)) /* not there: the driver says so */
         return true;
     bool is_device = stat(path, &st) == 0 && S_ISCHR(st.st_mode);
@@ -44,9 +44,9 @@ bool search_port(const char *text, char *out, size_t size, struct fault *fault)
                 : begins(text, "pty:") ? pty
                                        : pty || (is_device && is_serial(path));
     if (!fits)
-        return fault_set(fault, FAULT_INVALID, "port", "form", help, "%.80s is no scale's port", text);
+        return fault_said(fault, FAULT_INVALID, "port", "form", "seek_port_other port=%s", text);
     if (pty && text[0] == '/' && snprintf(out, size, "pty:%s", text) >= (int)size)
-        return fault_set(fault, FAULT_INVALID, "port", "form", help, "the path is too long");
+        return fault_said(fault, FAULT_INVALID, "port", "form", "member_too_long field=%s most=%zu", "port", size - 1);
     return true;
 }
 

@@ -39,9 +39,7 @@ static bool read_request(const json_t *params, char out[65], struct fault *f)
     for (size_t i = 0; sound && i < n; i++)
         sound = isprint((unsigned char)text[i]) && (unsigned char)text[i] < 128;
     if (!sound)
-        return fault_set(f, FAULT_PARAMS, "request", text ? "form" : "missing",
-                         "Give a request id of 1 to 64 printable ASCII characters, new for each call.",
-                         "a request id is needed");
+        return fault_said(f, FAULT_PARAMS, "request", text ? "form" : "missing", "request_form");
     memcpy(out, text, n + 1);
     return true;
 }
@@ -55,24 +53,19 @@ static bool revision_holds(struct bench *b, struct fault *f)
     if (isnan(revision)) {
         if (t->kind != TURN_COMMAND)
             return true;
-        return fault_set(f, FAULT_PARAMS, "revision", "missing", "Give the revision of the screen that was seen.",
-                         "a revision is needed");
+        return fault_said(f, FAULT_PARAMS, "revision", "missing", "revision_missing");
     }
     if (revision == (double)b->revision)
         return true;
-    fault_set(f, FAULT_STALE_REVISION, "revision", "stale", "Look at the new screen, then act on it.",
-              "already moved on: the station is at revision %lld", (long long)b->revision);
+    fault_said(f, FAULT_STALE_REVISION, "revision", "stale", "already_moved_on revision=%lld", (long long)b->revision);
     f->revision = b->revision;
     return false;
 }
 
 bool bench_not_live(const struct bench *b, struct fault *f)
 {
-    char before[40];
     const struct said none_yet = say("port_no_weight");
-    snprintf(before, sizeof before, "the scale is %s: ", port_state_name(b->scale));
-    return bench_fault_port(f, NULL, port_state_name(b->scale), before, b->why.code[0] ? &b->why : &none_yet,
-                            "Look at the cable between scale and box, and that the scale is on.");
+    return bench_fault_port(f, NULL, port_state_name(b->scale), b->why.code[0] ? &b->why : &none_yet);
 }
 
 static bool scale_lives(struct bench *b, struct fault *f)
@@ -124,8 +117,7 @@ static void internal(struct bench *b, struct bench_act *act)
     struct fault f;
     if (act)
         bench_act_free(act);
-    fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again; if it comes back, keep the journal for its makers.",
-              "the act could not be applied");
+    fault_said(&f, FAULT_INTERNAL, NULL, NULL, "act_failed");
     refuse(b, &f);
 }
 
@@ -203,7 +195,7 @@ static void run_again(struct bench *b, struct event *e)
         commit_begin(b, begun, e);
         return;
     }
-    fault_set(&f, FAULT_INTERNAL, NULL, NULL, "Try again.", "out of memory");
+    fault_said(&f, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
     refuse(b, &f);
 }
 
@@ -214,7 +206,8 @@ static bool run_command(struct bench *b)
     struct fault f;
     struct event e;
     if (!b->batch) {
-        bench_fault_state(b, &f, "idle", "Begin or resume a batch first.", "no batch is open here");
+        fault_said(&f, FAULT_STATE, NULL, "idle", "no_batch_here");
+        bench_put_state(b, &f);
         refuse(b, &f);
         return true;
     }
@@ -238,14 +231,18 @@ static bool run_command(struct bench *b)
     return true;
 }
 
+static bool batch_open(const struct bench *b, struct fault *f)
+{
+    return fault_said(f, FAULT_STATE, NULL, "busy", "batch_open_here batch=%s", b->batch->id) || bench_put_state(b, f);
+}
+
 static void run_begin(struct bench *b)
 {
     struct bench_turn *t = &b->turn[0];
     struct fault f;
     struct event_begun *begun = NULL;
     if (b->batch)
-        bench_fault_state(b, &f, "busy", "Finish, hold or scrap the batch that is open here first.",
-                          "another batch is open at this station");
+        batch_open(b, &f);
     else
         begun = compose_begin(b->daemon, b->config, t->params, &f);
     if (begun)
@@ -261,8 +258,7 @@ static void run_resume(struct bench *b)
     struct bench_act *act = NULL;
     struct track none;
     if (b->batch) {
-        bench_fault_state(b, &f, "busy", "Finish, hold or scrap the batch that is open here first.",
-                          "another batch is open at this station");
+        batch_open(b, &f);
         refuse(b, &f);
         return;
     }
@@ -340,9 +336,10 @@ void bench_wait_over(uv_timer_t *timer)
     struct fault f;
     if (!b->waiting)
         return;
-    if (scale_lives(b, &f))
-        bench_fault_state(b, &f, "unsteady", "Let the weight settle, keep draught and hands off, then accept again.",
-                          "the weight did not come to rest");
+    if (scale_lives(b, &f)) {
+        fault_said(&f, FAULT_STATE, NULL, "unsteady", "weight_unsteady");
+        bench_put_state(b, &f);
+    }
     refuse(b, &f);
     bench_turn_done(b);
 }
@@ -355,10 +352,9 @@ static void join(struct bench *b, struct rpc_call *call, const json_t *params, e
     bool ok = read_request(params, request, &f);
     /* An accept is waiting for a steady weight: nothing else moves the station, but the same accept may ask again. */
     if (ok && b->waiting && strcmp(request, b->turn[0].request) != 0)
-        ok = bench_fault_state(b, &f, "busy", "Wait for the accept that is under way.",
-                               "an accept is waiting for the scale");
+        ok = fault_said(&f, FAULT_STATE, NULL, "busy", "accept_waits") || bench_put_state(b, &f);
     if (ok && b->turns == BENCH_WAITING)
-        ok = bench_fault_state(b, &f, "busy", "Wait for the calls that are under way.", "too many calls wait");
+        ok = fault_said(&f, FAULT_STATE, NULL, "busy", "calls_wait") || bench_put_state(b, &f);
     if (!ok) {
         rpc_fail(call, &f);
         if (command)

@@ -12,12 +12,12 @@ static bool is(const struct front *f, const char *cause)
     return f->scale.cause && strcmp(f->scale.cause, cause) == 0;
 }
 
-/* A trouble without figures: its code says what ails, `fix_` before it what helps. */
+/* A trouble without figures: its code says what ails, the words of CODE.help what to do. */
 static bool plain(struct front_trouble *t, const char *code, bool scale)
 {
     *t = (struct front_trouble){.code = code, .scale = scale};
     snprintf(t->said.code, sizeof t->said.code, "%s", code);
-    snprintf(t->mend.code, sizeof t->mend.code, "fix_%s", code);
+    snprintf(t->mend.code, sizeof t->mend.code, "%.40s.help", code);
     return true;
 }
 
@@ -88,7 +88,8 @@ static bool check_trouble(const struct front *f, struct front_trouble *t)
     if (front_batch(f) || f->lead.code[0] || (!f->failed.code[0] && !f->due.code[0]))
         return false;
     plain(t, f->failed.code[0] ? "check_failed" : "check_due", false);
-    t->said = f->failed.code[0] ? f->failed : f->due;
+    t->said = t->mend = f->failed.code[0] ? f->failed : f->due;
+    snprintf(t->mend.code, sizeof t->mend.code, "%.40s.help", t->said.code);
     return true;
 }
 

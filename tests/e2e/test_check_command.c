@@ -85,7 +85,7 @@ static bool has_caution(const json_t *of, const char *words)
 static bool failed(json_t *screen, const void *with)
 {
     (void)with;
-    return has_caution(screen, "check weight failed: 200 g read +0.52 g (52 d) off at ");
+    return has_caution(screen, "check weight failed: 200 g read +0.52 g (52 d) off, ");
 }
 
 static bool clean(json_t *screen, const void *with)
@@ -147,7 +147,7 @@ static void a_failed_check_is_said_everywhere(void **state)
     char before[24], meanwhile[24], after[24], words[64];
     weigh_a_batch(h, before);
     assert_int_equal(check(h, &t, 200.52, 0), 65);
-    assert_non_null(strstr(terminal_page(&t), "the check weight failed: 200 g read +0.52 g (52 d) off"));
+    assert_non_null(strstr(terminal_page(&t), "check weight failed: 200 g read +0.52 g (52 d) off"));
     harness_wait_screen(h, "bench", failed, NULL);
     assert_non_null(strstr(RUN(h, 0, "scales"), "FAILED: +0.52 g off"));
     assert_non_null(strstr(RUN(h, 0, "status"), "caution: check weight failed: 200 g read +0.52 g"));
@@ -173,7 +173,7 @@ static void a_pan_that_does_not_come_back(void **state)
     struct harness *h = *state;
     struct terminal t;
     assert_int_equal(check(h, &t, 200, 0.3), 65);
-    assert_non_null(strstr(terminal_page(&t), "the empty pan came back at +0.30 g"));
+    assert_non_null(strstr(terminal_page(&t), "the empty pan came back at 0.30 g"));
     assert_non_null(strstr(RUN(h, 0, "scales"), "FAILED: the empty pan came back at +0.30 g"));
 }
 
@@ -291,7 +291,7 @@ static void a_cable_pulled_in_the_middle_ends_it(void **state)
     wait_page(h, &t, "put the check weight of 200 g on");
     fake_scale_unplug(harness_scale(h, "bench"));
     assert_int_equal(wait_end(h, &t), 75);
-    assert_non_null(strstr(terminal_page(&t), "the scale is absent"));
+    assert_true(strstr(terminal_page(&t), "closed the connection") || strstr(terminal_page(&t), "nothing answers"));
     harness_wait_screen(h, "bench", says, "");
     fake_scale_plug(harness_scale(h, "bench"));
     harness_wait_scale(h, "bench", "live");

@@ -50,10 +50,10 @@ struct told {
 /* What differs from run to run, and what moves with the weight alone. */
 static json_t *comparable(const json_t *screen)
 {
-    static const char *const varies[] = {"scale", "batch", "revision"};
+    static const char *const varies[] = {"scale", "batch", "revision", "trouble", "next", "moves", "pot_life"};
     static const char *const moves[] = {"in_cup_g", "to_go_g", "cue"};
     json_t *copy = json_deep_copy(screen), *now = json_object_get(copy, "now");
-    for (size_t i = 0; i < 3; i++)
+    for (size_t i = 0; i < sizeof varies / sizeof *varies; i++)
         json_object_del(copy, varies[i]);
     for (size_t i = 0; i < 3 && json_is_object(now); i++)
         json_object_del(now, moves[i]);

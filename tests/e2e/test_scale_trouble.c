@@ -175,7 +175,7 @@ static void the_reason_follows_what_comes(void **state)
         harness_ask(h, "scale.check", json_pack("{s:s,s:i}", "station", "bench", "grams", 200)), "error");
     assert_int_equal(json_integer_value(json_object_get(error, "code")), -32002);
     assert_string_equal(json_string_value(json_object_get(error, "message")),
-                        "the scale is stale: what comes reads as hdr2g, not as hdr2");
+                        "what comes reads as hdr2g, not as hdr2");
     assert_string_equal(json_string_value(json_object_get(json_object_get(error, "data"), "help")),
                         "Set profile = hdr2g.");
     harness_weigh(h, "bench", 6);

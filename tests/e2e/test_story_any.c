@@ -116,7 +116,9 @@ static void check(struct bench_now *b)
 static json_t *still(struct bench_now *b)
 {
     json_t *screen = json_deep_copy(harness_screen(b->h, "bench"));
-    json_object_del(screen, "scale");
+    static const char *const live[] = {"scale", "trouble", "next", "moves", "pot_life"};
+    for (size_t i = 0; i < sizeof live / sizeof *live; i++)
+        json_object_del(screen, live[i]);
     json_object_del(json_object_get(screen, "now"), "cue");
     return screen;
 }
