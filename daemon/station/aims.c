@@ -58,12 +58,23 @@ double batch_d_g(const struct batch *b)
     return second ? b->set.d2_g : b->set.d_g;
 }
 
+/* A tolerance with what a small component may err by: since rules 3 error_pct and half an interval, before that half
+ * of its aim. */
+static struct mix_tolerance tolerance_of(const struct batch *b, double abs_g, double rel)
+{
+    struct mix_tolerance tol = {.abs_g = abs_g, .rel = rel, .error = 0.5};
+    if (b->rules >= 3) {
+        tol.d_g = batch_d_g(b);
+        tol.error = isnan(b->set.error_pct) ? 0.05 : b->set.error_pct / 100;
+    }
+    return tol;
+}
+
 struct mix_tolerance batch_tolerance(const struct batch *b)
 {
     double d_g = batch_d_g(b);
-    return (struct mix_tolerance){.abs_g = d_g > b->set.d_g ? fmax(b->set.tolerance_g, d_g) : b->set.tolerance_g,
-                                  .rel = b->set.tolerance_pct / 100,
-                                  .error = 0.5};
+    double abs_g = d_g > b->set.d_g ? fmax(b->set.tolerance_g, d_g) : b->set.tolerance_g;
+    return tolerance_of(b, abs_g, b->set.tolerance_pct / 100);
 }
 
 double batch_part_g(const struct batch *b, int part)
@@ -172,17 +183,17 @@ double batch_step_judged_aim_g(const struct batch *b, size_t step)
     return step_aim_at(b, step, batch_k_lo(b));
 }
 
-static struct mix_tolerance addition_tolerance(const struct batch *b, const struct recipe_part *p)
+struct mix_tolerance batch_addition_tolerance(const struct batch *b, const struct recipe_part *p)
 {
     double rel = p->role == PART_REDUCER ? b->recipe.reducer_tolerance : b->recipe.hardener_tolerance;
-    return (struct mix_tolerance){.abs_g = b->set.tolerance_g, .rel = rel, .error = 0.5};
+    return tolerance_of(b, b->set.tolerance_g, rel);
 }
 
 double batch_step_tolerance_g(const struct batch *b, size_t step)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];
     if (p->role != PART_COLOUR)
-        return mix_tolerance_g(1, batch_step_aim_g(b, step), addition_tolerance(b, p));
+        return mix_tolerance_g(1, batch_step_aim_g(b, step), batch_addition_tolerance(b, p));
     if (p->share <= 0)
         return b->set.tolerance_g;
     double share = last_of_part(b, step) ? p->share : b->recipe.step[step].share;
@@ -193,7 +204,7 @@ static bool addition_wants(const struct batch *b, size_t step)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];
     double aim = batch_addition_aim_g(b, b->recipe.step[step].part);
-    return mix_is_under(1, batch_part_g(b, b->recipe.step[step].part), aim, addition_tolerance(b, p)) &&
+    return mix_is_under(1, batch_part_g(b, b->recipe.step[step].part), aim, batch_addition_tolerance(b, p)) &&
            aim > MIX_SLACK_G;
 }
 
@@ -266,5 +277,5 @@ bool batch_step_over(const struct batch *b, size_t step, double total_g)
     /* Reducer that came with a leftover, where none is asked for: nothing to choose. */
     if (aim <= MIX_SLACK_G)
         return false;
-    return mix_is_over(1, poured, aim, addition_tolerance(b, p));
+    return mix_is_over(1, poured, aim, batch_addition_tolerance(b, p));
 }

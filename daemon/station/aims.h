@@ -12,6 +12,8 @@
 double batch_d_g(const struct batch *b);
 /* The station's; where a scale's second range has begun, at least its interval: no reading could meet less. */
 struct mix_tolerance batch_tolerance(const struct batch *b);
+/* The same of a reducer or hardener, whose aim is its own: share 1 of it. */
+struct mix_tolerance batch_addition_tolerance(const struct batch *b, const struct recipe_part *p);
 /* Counted of a part, over all its steps. */
 double batch_part_g(const struct batch *b, int part);
 /* Everything counted in the cup. */

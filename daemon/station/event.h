@@ -52,8 +52,9 @@ struct event_have {
 #define EVENT_CAUTIONS 6
 #define EVENT_VERSION  2 /* of a body; one that bears none is version 1 */
 /* The rules by which a batch is poured and folded; a batch keeps those it was begun by. 1: beginnings that name none.
- * 2: the same, by name. A change of what is over, under, grown or asked raises it, and keeps the old way beside it. */
-#define EVENT_RULES 2
+ * 2: the same, by name. 3: a small toner may err by error_pct of its aim, never less than half an interval. A change of
+ * what is over, under, grown or asked raises it, and keeps the old way beside it. */
+#define EVENT_RULES 3
 
 /* The whole of a beginning; only EVENT_BEGUN carries it. */
 struct event_begun {

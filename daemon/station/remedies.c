@@ -162,8 +162,7 @@ static void over_addition(const struct batch *b, const struct colour *c, int ste
     if (p->role == PART_REDUCER || p->foreign || !(aim > 0))
         return;
     /* More of the base, so that this much hardener is right for it. */
-    struct mix_tolerance tol = {.abs_g = b->set.tolerance_g, .rel = b->recipe.hardener_tolerance, .error = 0.5};
-    double total = batch_k_lo(b) * mix_k_of(1, poured, tol) / aim;
+    double total = batch_k_lo(b) * mix_k_of(1, poured, batch_addition_tolerance(b, p)) / aim;
     double end[MIX_MAX];
     out->grow.possible = true;
     out->grow.total_g = total;

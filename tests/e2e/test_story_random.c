@@ -13,7 +13,7 @@
 #include <cmocka.h>
 
 enum { PARTS = 3, STORIES = 80, NONE = -1 };
-static const double a = 0.05, r = 0.005, slack = 1e-6;
+static const double a = 0.05, r = 0.005, d = 0.01, e = 0.05, slack = 1e-6;
 static const char *const toner[PARTS] = {"A", "B", "C"};
 
 /* xorshift64, from memory; a fixed seed, so that a fault comes back. */
@@ -34,7 +34,7 @@ struct model {
 
 static double tolerance(double K, double f)
 {
-    return fmax(r * K * f, fmin(a, K * f / 2));
+    return fmax(r * K * f, fmin(a, fmax(d / 2, e * K * f)));
 }
 
 static bool fits_into(const struct model *m, double K, int without)
