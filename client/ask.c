@@ -1,22 +1,59 @@
+/* ask.c - calls of the daemon with their faults. It must not know what an answer means. */
 #include "client/ask.h"
 
-#include "client/fault.h"
-#include "client/member.h"
+#include "client/failure.h"
 
 #include <errno.h>
+#include <inttypes.h>
+#include <math.h>
 #include <poll.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/random.h>
 #include <sysexits.h>
+#include <time.h>
 
 enum { COMEBACK_MS = 5000, COMEBACK_STEP_MS = 100 };
 
+const char *member_text(const json_t *object, const char *name)
+{
+    const char *text = json_string_value(json_object_get(object, name));
+    return text ? text : "";
+}
+
+double member_number(const json_t *object, const char *name)
+{
+    const json_t *value = json_object_get(object, name);
+    return json_is_number(value) ? json_number_value(value) : (double)NAN;
+}
+
+const json_t *member_list(const json_t *object, const char *name)
+{
+    const json_t *list = json_object_get(object, name);
+    return json_is_array(list) ? list : NULL;
+}
+
+bool request_make(char id[REQUEST_SIZE], const char *last)
+{
+    struct timespec t;
+    uint64_t chance;
+    if (clock_gettime(CLOCK_REALTIME, &t) < 0 || getrandom(&chance, sizeof chance, 0) != (ssize_t)sizeof chance)
+        return false;
+    uint64_t now = (uint64_t)t.tv_sec * 1000000000u + (uint64_t)t.tv_nsec;
+    uint64_t before = last[0] ? strtoull(last, NULL, 16) : 0;
+    if (now <= before)
+        now = before + 1; /* the clock was set back, or is coarse */
+    snprintf(id, REQUEST_SIZE, "%016" PRIx64 "-%016" PRIx64, now, chance);
+    return true;
+}
+
 static int not_reached(const struct ask *a, int why)
 {
-    const char *help = "Start poised, or name its socket with --socket PATH.";
+    struct output_style style = a->opt->style;
     if (why == EACCES)
-        help = "Ask to join the group that owns the socket.";
-    return fault_say(EX_UNAVAILABLE, a->opt->socket, help, "poised is not reached there (%s)", strerror(why));
+        return failure_say(style, EX_UNAVAILABLE, a->opt->socket, "daemon_denied");
+    return failure_say(style, EX_UNAVAILABLE, a->opt->socket, "daemon_not_reached why=%s", wording_errno(style, why));
 }
 
 int ask_open(struct ask *a, struct poise_options *opt)
@@ -34,13 +71,10 @@ void ask_close(struct ask *a)
 
 static int lost(const struct ask *a, enum socket_outcome outcome)
 {
+    struct output_style style = a->opt->style;
     if (outcome == SOCKET_LATE)
-        return fault_say(EX_UNAVAILABLE, a->what, "Look at poise status before it is done again.",
-                         "the daemon has not answered for %d s", SOCKET_PATIENCE_MS / 1000);
-    if (outcome == SOCKET_LIES)
-        return fault_say(EX_UNAVAILABLE, a->what, "Is that the socket of poised?", "what answers speaks no JSON-RPC");
-    return fault_say(EX_UNAVAILABLE, a->what, "Look at poise status before it is done again.",
-                     "the daemon was lost before it answered");
+        return failure_say(style, EX_UNAVAILABLE, a->what, "daemon_late wait_s=%d", SOCKET_PATIENCE_MS / 1000);
+    return failure_say(style, EX_UNAVAILABLE, a->what, outcome == SOCKET_LIES ? "daemon_lies" : "daemon_lost");
 }
 
 int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answer)
@@ -53,11 +87,11 @@ int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answe
 static int unpack(const struct ask *a, json_t *answer, json_t **result)
 {
     json_t *error = json_object_get(answer, "error");
-    int code = error ? fault_say_error(a->what, error) : 0;
+    int code = error ? failure_error(a->opt->style, a->what, error) : 0;
     *result = error ? NULL : json_incref(json_object_get(answer, "result"));
     json_decref(answer);
     if (!error && !*result)
-        return fault_say(EX_SOFTWARE, a->what, NULL, "the daemon's answer holds neither result nor error");
+        return failure_say(a->opt->style, EX_SOFTWARE, a->what, "daemon_empty");
     return code;
 }
 
@@ -85,15 +119,15 @@ static int choose_station(struct ask *a, const json_t *stations)
         return 0;
     }
     if (json_array_size(stations) == 0)
-        return fault_say(EX_USAGE, a->what, "Put a [station] section into poised.ini.", "the daemon has no station");
-    return fault_say(EX_USAGE, a->what, "Say which with --station NAME.", "there are several stations: %s", names);
+        return failure_say(a->opt->style, EX_USAGE, a->what, "station_none");
+    return failure_say(a->opt->style, EX_USAGE, a->what, "station_several names=%s", names);
 }
 
 int ask_station(struct ask *a)
 {
     if (a->opt->station) {
         if (strlen(a->opt->station) >= sizeof a->station)
-            return fault_say(EX_USAGE, "--station", NULL, "no station has so long a name");
+            return failure_say(a->opt->style, EX_USAGE, "--station", "station_long");
         memcpy(a->station, a->opt->station, strlen(a->opt->station) + 1);
     }
     if (a->station[0])
@@ -113,7 +147,7 @@ static const json_t *info(struct ask *a)
 
 void ask_style(struct ask *a)
 {
-    a->opt->style.comma = strcmp(member_text(info(a), "decimal"), "comma") == 0;
+    a->opt->style.number.point = strcmp(member_text(info(a), "decimal"), "comma") == 0 ? ',' : '.';
 }
 
 const char *ask_currency(struct ask *a)
@@ -124,7 +158,7 @@ const char *ask_currency(struct ask *a)
 int ask_decimals(struct ask *a)
 {
     const json_t *scale = json_object_get(json_object_get(info(a), "scales"), a->station);
-    return figure_decimals(member_number(scale, "d_g"));
+    return number_decimals(member_number(scale, "d_g"));
 }
 
 int ask_screen(struct ask *a, json_t **screen)
@@ -165,7 +199,7 @@ int ask_change(struct ask *a, const char *method, json_t *params, json_t **resul
     *result = NULL;
     if (!request_make(a->request, before)) {
         json_decref(params);
-        return fault_say(EX_SOFTWARE, a->what, NULL, "no random numbers: %s", strerror(errno));
+        return failure_say(a->opt->style, EX_SOFTWARE, a->what, "random_none why=%s", strerror(errno));
     }
     json_object_set_new(params, "request", json_string(a->request));
     return send_twice_at_most(a, method, params, result);
@@ -184,4 +218,22 @@ int ask_act(struct ask *a, const char *method, json_t *params, json_t **screen)
     json_object_set(params, "revision", json_object_get(now, "revision"));
     json_decref(now);
     return ask_change(a, method, params, screen);
+}
+
+int ask_code_member(struct ask *a, const char *code, const char **member)
+{
+    json_t *answer = NULL, *product = NULL;
+    *member = "formula";
+    int exit = ask_answer(a, "formula.get", json_pack("{s:s}", "formula", code), &answer);
+    json_t *error = json_object_get(answer, "error");
+    bool unknown = error && json_integer_value(json_object_get(error, "code")) == -32001;
+    if (exit == 0 && unknown && !a->opt->text[OPTION_PRODUCT])
+        exit = ask_answer(a, "product.get", json_pack("{s:s}", "product", code), &product);
+    if (exit == 0 && json_object_get(product, "result"))
+        *member = "product";
+    else if (exit == 0 && error)
+        exit = failure_error(a->opt->style, a->what, error);
+    json_decref(product);
+    json_decref(answer);
+    return exit;
 }

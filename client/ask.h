@@ -12,8 +12,20 @@
 #pragma once
 
 #include "client/options.h"
-#include "client/request.h"
 #include "client/socket.h"
+
+enum { REQUEST_SIZE = 34 }; /* 16 + '-' + 16 + NUL */
+
+/* The id of one wish, so that the same call sent twice is done once: 16 hexadecimal digits of nanoseconds since 1970
+ * first, so that ids rise with time and the journal's index grows at its end; then 16 digits of randomness, so that two
+ * benches never meet. Within one process each is greater than the one before, even if the clock is set back. `last` is
+ * the id before it, or "". False with errno where the system gives no randomness. */
+bool request_make(char id[REQUEST_SIZE], const char *last);
+
+/* Members of the daemon's objects, read without fuss: what is missing or null is "" or NaN, a list NULL. Borrowed. */
+const char *member_text(const json_t *object, const char *name);
+double member_number(const json_t *object, const char *name);
+const json_t *member_list(const json_t *object, const char *name);
 
 struct ask {
     struct poise_options *opt;
@@ -49,3 +61,6 @@ int ask_screen(struct ask *a, json_t **screen);
 int ask_act(struct ask *a, const char *method, json_t *params, json_t **screen);
 /* A call that changes something but no station: takes a request and is sent again in the same way. */
 int ask_change(struct ask *a, const char *method, json_t *params, json_t **result);
+/* What a CODE names, a formula or a product mixed by ratio: *member is what it fills in a plan or a beginning. A code
+ * that is neither is told as the formula's fault. */
+int ask_code_member(struct ask *a, const char *code, const char **member);

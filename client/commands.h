@@ -37,4 +37,4 @@ int command_decode(struct poise_options *opt);
 int command_call(struct poise_options *opt);
 int command_completion(struct poise_options *opt);
 int command_man(struct poise_options *opt);
-int command_help(struct poise_options *opt);
+int command_help_run(struct poise_options *opt);

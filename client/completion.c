@@ -1,6 +1,6 @@
 /* completion.c - `poise completion`: a bash function, from the tables of commands and options. */
 #include "client/commands.h"
-#include "client/families.h"
+#include "client/family_names.h"
 #include "client/options.h"
 
 #include <stdio.h>
@@ -23,11 +23,12 @@ int command_completion(struct poise_options *opt)
          "words='' skip=''\n"
          "    for each in \"${COMP_WORDS[@]:1:COMP_CWORD-1}\"; do\n"
          "        [[ $skip ]] && { skip=''; continue; }\n"
-         "        case $each in --socket|--station) skip=1 ;; -*) ;; *) command=$each; break ;; esac\n"
+         "        case $each in --socket|--station|--language) skip=1 ;; -*) ;; *) command=$each; break ;; esac\n"
          "    done\n"
          "    case $before in\n"
          "    --out|--socket) mapfile -t COMPREPLY < <(compgen -f -- \"$word\"); return ;;\n"
          "    --as) mapfile -t COMPREPLY < <(compgen -W 'poured corrected' -- \"$word\"); return ;;\n"
+         "    --language) mapfile -t COMPREPLY < <(compgen -W 'en de' -- \"$word\"); return ;;\n"
          "    esac");
     char families[FAMILIES_ROOM];
     families_list(" ", families, sizeof families);

@@ -1,6 +1,7 @@
+/* decode_auto.c - bytes kept while nobody knows whose they are. It must not read a file or a port. */
 #include "client/decode_auto.h"
 
-#include "client/fault.h"
+#include "client/failure.h"
 
 #include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
@@ -88,7 +89,7 @@ static size_t by_few_frames(const struct decode_auto *found, char *names, size_t
     return count;
 }
 
-int decode_auto_settle(struct decode_auto *found, const struct scale_family **family)
+int decode_auto_settle(struct decode_auto *found, struct output_style style, const struct scale_family **family)
 {
     char names[512];
     size_t count = 2;
@@ -106,9 +107,8 @@ int decode_auto_settle(struct decode_auto *found, const struct scale_family **fa
         return 0;
     *family = NULL;
     if (count == 0)
-        return fault_say(EX_DATAERR, "decode", "Name the family with --profile; check speed and parity.",
-                         "no family speaks these bytes");
-    return fault_say(EX_DATAERR, "decode", "Name one with --profile.", "several families speak these bytes: %s", names);
+        return failure_say(style, EX_DATAERR, "decode", "decode_nobody");
+    return failure_say(style, EX_DATAERR, "decode", "decode_several names=%s", names);
 }
 
 const uint8_t *decode_auto_bytes(const struct decode_auto *found)

@@ -5,6 +5,8 @@
  */
 #pragma once
 
+#include "client/output.h"
+
 #include "drivers/scale.h"
 
 struct decode_auto;
@@ -19,7 +21,7 @@ void decode_auto_push(struct decode_auto *found, const uint8_t *bytes, size_t le
 const struct scale_family *decode_auto_early(const struct decode_auto *found);
 /* At the end. 0 with the family (NULL where there were no bytes at all), or 65 after a line on stderr: a tie with the
  * names, or nobody. */
-int decode_auto_settle(struct decode_auto *found, const struct scale_family **family);
+int decode_auto_settle(struct decode_auto *found, struct output_style style, const struct scale_family **family);
 
 const uint8_t *decode_auto_bytes(const struct decode_auto *found);
 size_t decode_auto_count(const struct decode_auto *found);

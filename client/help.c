@@ -1,48 +1,56 @@
+/* help.c - pages of help, from the tables of commands and options. It must not know any command by name. */
 #include "client/help.h"
 
 #include "client/commands.h"
-#include "client/families.h"
-#include "client/fault.h"
+#include "client/failure.h"
+#include "client/family_names.h"
 #include "client/options.h"
 
+#include "text/utf8.h"
+
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
-#include <sysexits.h>
 
 static const char *const groups[GROUP_COUNT] = {
-    [GROUP_MIX] = "At a bench", [GROUP_RECORD] = "What was mixed", [GROUP_BOOKS] = "The shop's books",
-    [GROUP_SCALE] = "Scales",   [GROUP_REST] = "The rest",
+    [GROUP_MIX] = "group.mix",     [GROUP_RECORD] = "group.record", [GROUP_BOOKS] = "group.books",
+    [GROUP_SCALE] = "group.scale", [GROUP_REST] = "group.rest",
 };
 
 enum { COLUMNS = 79, NAME_ROOM = 64 };
 
 /* Words to the end of the line and on below, from column `indent` on; `at` is the column that was reached. */
-static void fill(const char *text, int indent, int at)
+static void fill(const char *words, int indent, int at, bool utf8)
 {
     bool first = true;
-    while (*text) {
-        int len = (int)strcspn(text, " ");
-        if (!first && at + 1 + len > COLUMNS) {
+    char *clean = output_clean(words, utf8);
+    for (const char *text = clean; text && *text; text += strspn(text, " ")) {
+        size_t len = strcspn(text, " ");
+        char word[512];
+        snprintf(word, sizeof word, "%.*s", (int)len, text);
+        int columns = (int)utf8_columns(word);
+        if (!first && at + 1 + columns > COLUMNS) {
             printf("\n%*s", indent, "");
             at = indent;
         } else if (!first) {
             putchar(' ');
             at++;
         }
-        printf("%.*s", len, text);
-        at += len;
+        fputs(word, stdout);
+        at += columns;
         first = false;
         text += len;
-        text += strspn(text, " ");
     }
+    free(clean);
     putchar('\n');
 }
 
-/* `  NAME   what it says`, all that is said in one column of its own. */
-static void entry(const char *name, int widest, const char *help)
+/* `  NAME   what it says`, all that is said in one column of its own. A name that leaves too little room for words has
+ * its own line. */
+static void entry(const char *name, int widest, const char *help, bool utf8)
 {
     printf("  %-*s  ", widest, name);
-    fill(help, widest + 4, widest + 4);
+    fill(help, widest + 4, widest + 4, utf8);
 }
 
 static int wider(int widest, const char *name)
@@ -57,7 +65,8 @@ static void option_name(int id, char name[NAME_ROOM])
     snprintf(name, NAME_ROOM, "--%s%s%s", option_rows[id].name, value ? " " : "", value ? value : "");
 }
 
-static void option_lines(bool (*wanted)(const struct command *, enum option_id), const struct command *c)
+static void option_lines(bool (*wanted)(const struct command *, enum option_id), const struct command *c,
+                         struct output_style style)
 {
     char name[NAME_ROOM];
     int widest = 0;
@@ -68,11 +77,11 @@ static void option_lines(bool (*wanted)(const struct command *, enum option_id),
     for (int i = 0; i < OPTION_COUNT; i++) {
         option_name(i, name);
         if (wanted(c, (enum option_id)i))
-            entry(name, widest, option_help(c, (enum option_id)i));
+            entry(name, widest, option_help(c, (enum option_id)i, style.language), style.utf8);
     }
 }
 
-static void group_lines(int group)
+static void group_lines(int group, struct output_style style)
 {
     char name[NAME_ROOM];
     int widest = 0;
@@ -80,59 +89,75 @@ static void group_lines(int group)
         for (const struct command *c = commands; c->name; c++) {
             snprintf(name, sizeof name, "%s%s%s", c->name, *c->words ? " " : "", c->words);
             if ((int)c->group == group && print)
-                entry(name, widest, c->help);
+                entry(name, widest, command_help(c, style.language), style.utf8);
             else if ((int)c->group == group)
                 widest = wider(widest, name);
         }
     }
 }
 
-void help_overview(void)
+static void fill_words(const char *code, struct output_style style)
 {
-    puts("poise - weighs paint: leads a pour on a bench scale, keeps what was poured,\n"
-         "prints the label.\n\n"
-         "usage: poise COMMAND [WORDS] [OPTIONS]     poise COMMAND --help says more");
-    for (int g = 0; g < GROUP_COUNT; g++) {
-        printf("\n%s\n", groups[g]);
-        group_lines(g);
-    }
-    puts("\nOptions of every command, before or after it");
-    option_lines(option_is_everywhere, NULL);
-    putchar('\n');
-    fill("A first pour: poise plan TI-207 --coat ground --grams 250, then poise begin with the same words, put the cup "
-         "on, poise accept; pour, poise accept; ... poise finish. Or all of it on one screen: poise bench.",
-         0, 0);
-    puts("Read the safety data sheets first. Poise is not for trade by weight.");
+    fill(words_of(style.language, code), 0, 0, style.utf8);
 }
 
-void help_command(const struct command *c)
+static void title(const char *code, struct output_style style)
 {
-    printf("usage: poise %s%s%s [OPTIONS]\n\n%s.\n", c->name, *c->words ? " " : "", c->words, c->help);
-    if (c->more)
-        fill(c->more, 0, 0);
+    putchar('\n');
+    fill_words(code, style);
+}
+
+void help_overview(struct output_style style)
+{
+    fill_words("help.what", style);
+    title("help.usage", style);
+    for (int g = 0; g < GROUP_COUNT; g++) {
+        title(groups[g], style);
+        group_lines(g, style);
+    }
+    title("help.everywhere_first", style);
+    option_lines(option_is_everywhere, NULL, style);
+    title("help.first_pour", style);
+    fill_words("help.safety", style);
+}
+
+void help_command(const struct command *c, struct output_style style)
+{
+    char line[1024];
+    if (*c->words)
+        output_say(style, stdout, "help.usage_of command=%s words=%s", c->name, c->words);
+    else
+        output_say(style, stdout, "help.usage_bare command=%s", c->name);
+    snprintf(line, sizeof line, "%s.", command_help(c, style.language));
+    fputs("\n\n", stdout);
+    fill(line, 0, 0, style.utf8);
+    if (*command_more(c, style.language))
+        fill(command_more(c, style.language), 0, 0, style.utf8);
     if (c->options) {
-        puts("\nOptions");
-        option_lines(command_takes, c);
+        title("help.options", style);
+        option_lines(command_takes, c, style);
     }
     if (command_takes(c, OPTION_PROFILE)) {
         char families[FAMILIES_ROOM];
         families_list(" ", families, sizeof families);
-        puts("\nFamilies");
+        title("help.families", style);
         fputs("  ", stdout);
-        fill(families, 2, 2);
+        fill(families, 2, 2, style.utf8);
     }
-    puts("\nOptions of every command");
-    option_lines(option_is_everywhere, NULL);
+    title("help.everywhere", style);
+    option_lines(option_is_everywhere, NULL, style);
+    title("help.example", style);
+    printf("  %s\n", c->example);
 }
 
-int command_help(struct poise_options *opt)
+int command_help_run(struct poise_options *opt)
 {
     const struct command *c = opt->word_count ? command_named(opt->word[0]) : NULL;
     if (opt->word_count && !c)
-        return fault_say(EX_USAGE, opt->word[0], "See poise --help.", "no such command");
+        return command_unknown(opt->style, opt->word[0]);
     if (c)
-        help_command(c);
+        help_command(c, opt->style);
     else
-        help_overview();
+        help_overview(opt->style);
     return 0;
 }

@@ -1,6 +1,7 @@
+/* input.c - bytes for poise decode. It must not know what they mean. */
 #include "client/input.h"
 
-#include "client/fault.h"
+#include "client/failure.h"
 
 #include <errno.h>
 #include <limits.h>
@@ -10,26 +11,31 @@
 
 enum { LINE_BYTES = 4096 };
 
-int input_open(struct input *in, const char *path)
+int input_open(struct input *in, struct output_style style, const char *path)
 {
-    *in = (struct input){.path = path};
+    *in = (struct input){.path = path, .style = style};
     in->recording = path ? fopen(path, "re") : NULL;
     if (!path || in->recording)
         return 0;
-    return fault_say(errno == ENOENT   ? EX_NOINPUT
-                     : errno == EACCES ? EX_NOPERM
-                                       : EX_IOERR,
-                     path, NULL, "%s", strerror(errno));
+    return failure_say(style,
+                       errno == ENOENT   ? EX_NOINPUT
+                       : errno == EACCES ? EX_NOPERM
+                                         : EX_IOERR,
+                       path, "file_not_read why=%s", wording_errno(style, errno));
 }
 
-static ssize_t fail(struct input *in, int code, const char *help, const char *why)
+static ssize_t not_recording(struct input *in)
 {
     char what[PATH_MAX + 16];
-    if (in->line)
-        snprintf(what, sizeof what, "%s:%d", in->path, in->line);
-    else
-        snprintf(what, sizeof what, "%s", in->path ? in->path : "stdin");
-    in->code = fault_say(code, what, help, "%s", why);
+    snprintf(what, sizeof what, "%s:%d", in->path, in->line);
+    in->code = failure_say(in->style, EX_DATAERR, what, "no_recording");
+    return -1;
+}
+
+static ssize_t not_read(struct input *in)
+{
+    in->code = failure_say(in->style, EX_IOERR, in->path ? in->path : "stdin", "file_not_read why=%s",
+                           wording_errno(in->style, errno));
     return -1;
 }
 
@@ -40,15 +46,13 @@ static ssize_t next_chunk(struct input *in, uint8_t *bytes, size_t size)
         in->line++;
         enum recording_kind kind = recording_parse(line, &in->now);
         if (kind == RECORDING_FAULT)
-            return fail(in, EX_DATAERR, "Give one made by poise record, or the bytes themselves on stdin",
-                        "not a line of a recording");
+            return not_recording(in);
         if (kind != RECORDING_CHUNK || in->now.len > size)
             continue;
         memcpy(bytes, in->now.bytes, in->now.len);
         return (ssize_t)in->now.len;
     }
-    in->line = 0;
-    return ferror(in->recording) ? fail(in, EX_IOERR, NULL, strerror(errno)) : 0;
+    return ferror(in->recording) ? not_read(in) : 0;
 }
 
 ssize_t input_next(struct input *in, uint8_t *bytes, size_t size)
@@ -59,7 +63,7 @@ ssize_t input_next(struct input *in, uint8_t *bytes, size_t size)
     do
         got = read(STDIN_FILENO, bytes, size);
     while (got < 0 && errno == EINTR);
-    return got < 0 ? fail(in, EX_IOERR, NULL, strerror(errno)) : got;
+    return got < 0 ? not_read(in) : got;
 }
 
 void input_close(struct input *in)

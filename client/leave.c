@@ -1,6 +1,6 @@
 #include "client/leave.h"
 
-#include "client/now.h"
+#include "client/socket.h"
 
 #include <errno.h>
 #include <poll.h>

@@ -1,6 +1,7 @@
 /* man.c - `poise man`: the manual page, from the tables of commands and options. */
 #include "client/commands.h"
-#include "client/families.h"
+#include "client/failure.h"
+#include "client/family_names.h"
 #include "client/options.h"
 #include "text/version.h"
 
@@ -9,18 +10,19 @@
 
 static const struct {
     int code;
-    const char *meaning;
+    const char *words;
 } exits[] = {
-    {0, "done"},
-    {EX_USAGE, "the command was not used as it should be"},
-    {EX_DATAERR, "bad data, an unknown name, or not in this state"},
-    {EX_NOINPUT, "no such file"},
-    {EX_UNAVAILABLE, "poised is not reached"},
-    {EX_SOFTWARE, "a mistake of ours"},
-    {EX_IOERR, "reading or writing failed, or the disk is full"},
-    {EX_TEMPFAIL, "not now, try again"},
-    {EX_NOPERM, "not permitted"},
-    {EX_CONFIG, "configuration"},
+    {0, "exit.0"},
+    {FAILURE_NOTHING_FOUND, "exit.1"},
+    {EX_USAGE, "exit.64"},
+    {EX_DATAERR, "exit.65"},
+    {EX_NOINPUT, "exit.66"},
+    {EX_UNAVAILABLE, "exit.69"},
+    {EX_SOFTWARE, "exit.70"},
+    {EX_IOERR, "exit.74"},
+    {EX_TEMPFAIL, "exit.75"},
+    {EX_NOPERM, "exit.77"},
+    {EX_CONFIG, "exit.78"},
 };
 
 /* Text for roff: a dash is a minus sign, a dot or quote first on a line would be a request. */
@@ -37,7 +39,7 @@ static void roff(const char *text)
             fputc(*text, stdout);
 }
 
-static void roff_option(const struct command *c, int i)
+static void roff_option(const struct command *c, int i, enum words_language language)
 {
     printf(".TP\n\\fB\\-\\-");
     roff(option_rows[i].name);
@@ -48,51 +50,75 @@ static void roff_option(const struct command *c, int i)
         printf("\\fR");
     }
     putchar('\n');
-    roff(option_help(c, (enum option_id)i));
+    roff(option_help(c, (enum option_id)i, language));
     putchar('\n');
 }
 
-static void roff_command(const struct command *c)
+static void section(const char *name)
+{
+    printf(".SH %s\n", name);
+}
+
+static void roff_line(const char *text)
+{
+    roff(text);
+    putchar('\n');
+}
+
+static void roff_command(const struct command *c, enum words_language language)
 {
     printf(".SS \"%s%s%s\"\n", c->name, *c->words ? " " : "", c->words);
-    roff(c->help);
+    roff(command_help(c, language));
     puts(".");
-    if (c->more) {
+    if (*command_more(c, language)) {
         puts(".PP");
-        roff(c->more);
-        putchar('\n');
+        roff_line(command_more(c, language));
     }
     for (int i = 0; i < OPTION_COUNT; i++)
         if (command_takes(c, (enum option_id)i))
-            roff_option(c, i);
+            roff_option(c, i, language);
     if (command_takes(c, OPTION_PROFILE)) {
         char families[FAMILIES_ROOM];
         families_list(" ", families, sizeof families);
-        fputs(".PP\nFamilies: ", stdout);
-        roff(families);
-        putchar('\n');
+        printf(".PP\n%s: ", words_of(language, "help.families"));
+        roff_line(families);
     }
+    puts(".PP\n.nf");
+    roff_line(c->example);
+    puts(".fi");
 }
 
 int command_man(struct poise_options *opt)
 {
-    (void)opt;
-    puts(".TH POISE 1 \"\" \"poise " POISE_VERSION "\" \"Poise\"\n.SH NAME\npoise \\- weighs paint\n.SH SYNOPSIS\n"
-         ".B poise\n.I COMMAND\n[\\fIWORDS\\fR] [\\fIOPTIONS\\fR]\n.SH DESCRIPTION\n"
-         "Talks to the daemon\n.BR poised ,\nwhich reads the bench scales, leads each pour and keeps what was poured.\n"
-         "Options may stand before or after the words.\n.SH COMMANDS");
+    enum words_language l = opt->style.language;
+    puts(".TH POISE 1 \"\" \"poise " POISE_VERSION "\" \"Poise\"");
+    section(words_of(l, "man.name"));
+    printf("poise \\- ");
+    roff_line(words_of(l, "man.weighs"));
+    section(words_of(l, "man.synopsis"));
+    puts(".B poise\n.I COMMAND\n[\\fIWORDS\\fR] [\\fIOPTIONS\\fR]");
+    section(words_of(l, "man.description"));
+    roff_line(words_of(l, "man.talks"));
+    section(words_of(l, "man.commands"));
     for (const struct command *c = commands; c->name; c++)
-        roff_command(c);
-    puts(".SH OPTIONS");
+        roff_command(c, l);
+    section(words_of(l, "man.options"));
     for (int i = 0; i < OPTION_COUNT; i++)
         if (option_is_everywhere(NULL, (enum option_id)i))
-            roff_option(NULL, i);
-    puts(".SH EXIT STATUS");
-    for (size_t i = 0; i < sizeof exits / sizeof *exits; i++)
-        printf(".TP\n.B %d\n%s\n", exits[i].code, exits[i].meaning);
-    puts(
-        ".SH ENVIRONMENT\n.TP\n.B POISE_SOCKET\nthe daemon's socket, where \\-\\-socket is left out\n"
-        ".TP\n.B NO_COLOR\nno colour\n.SH NOTES\nRead the safety data sheets first; local rules hold. Not for trade by "
-        "weight.");
+            roff_option(NULL, i, l);
+    section(words_of(l, "man.exit"));
+    for (size_t i = 0; i < sizeof exits / sizeof *exits; i++) {
+        printf(".TP\n.B %d\n", exits[i].code);
+        roff_line(words_of(l, exits[i].words));
+    }
+    section(words_of(l, "man.environment"));
+    puts(".TP\n.B POISE_SOCKET");
+    roff_line(words_of(l, "man.socket"));
+    puts(".TP\n.B NO_COLOR");
+    roff_line(words_of(l, "man.no_color"));
+    puts(".TP\n.B LC_ALL LC_MESSAGES LANG");
+    roff_line(words_of(l, "man.language"));
+    section(words_of(l, "man.notes"));
+    roff_line(words_of(l, "help.safety"));
     return 0;
 }

@@ -1,82 +1,66 @@
+/* options.c - sorts what was typed, by the tables of options and commands. It must not know what a command does. */
 #include "client/options.h"
 
-#include "client/fault.h"
+#include "client/failure.h"
 
-#include <jansson.h>
+#include "text/utf8.h"
+
 #include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
 #include <unistd.h>
 
 const struct option_row option_rows[OPTION_COUNT] = {
-    [OPTION_HELP] = {"help", NULL, false, "explain, and end"},
-    [OPTION_VERSION] = {"version", NULL, false, "print the version, and end"},
-    [OPTION_JSON] = {"json", NULL, false, "one JSON object a line on stdout"},
-    [OPTION_SOCKET] = {"socket", "PATH", false, "the daemon's socket; else $POISE_SOCKET, else /run/poise/poised.sock"},
-    [OPTION_NO_COLOR] = {"no-color", NULL, false, "no colour; NO_COLOR in the environment does the same"},
-    [OPTION_STATION] = {"station", "NAME", false, "the bench meant; may be left out where there is only one"},
-    [OPTION_VARIANT] = {"variant", "V", false, "the formula's variant; standard where left out"},
-    [OPTION_COAT] = {"coat", "C", false, "the coat; may be left out where the formula has one"},
-    [OPTION_GRAMS] = {"grams", "G", false, "grams of colour, before reduction"},
-    [OPTION_ML] = {"ml", "M", false, "millilitres, ready to spray"},
-    [OPTION_PANEL] = {"panel", "NAME[:COATS]", true, "a panel to be sprayed, with its coats; may be repeated"},
-    [OPTION_PRODUCT] = {"product", "P", false, "the product whose ratio holds in place of the reduction"},
-    [OPTION_PARTS] = {"parts", "A,B,C", false, "what really stands for the product's parts, such as a slow hardener"},
-    [OPTION_REDUCE] = {"reduce", "PCT", false, "reduction in per cent; 0 for none"},
-    [OPTION_REDUCER] = {"reducer", "T", false, "the toner to reduce with"},
-    [OPTION_CUP] = {"cup", "ML", false, "what the cup holds, in millilitres"},
-    [OPTION_HAVE] = {"have", "BATCH:GRAMS", true, "what the cup holds already, of a batch or a toner; may be repeated"},
-    [OPTION_ORDER] = {"order", "O", false, "the repair order"},
-    [OPTION_PAINTER] = {"painter", "P", false, "who mixes"},
-    [OPTION_AS] = {"as", "poured|corrected", false, "the colour as it was poured, or the formula as it stands now"},
-    [OPTION_SHORT] = {"short", NULL, false, "the tin is empty: count what is there; a second time leaves it short"},
-    [OPTION_LESS] = {"less", NULL, false, "the tin is empty: count what is there and make less"},
-    [OPTION_TARED] = {"tared", NULL, false, "the scale was tared with the empty cup on it"},
-    [OPTION_LOT] = {"lot", "L", false, "the number on the tin"},
-    [OPTION_REALLY] = {"really", "TONER", false, "what was poured in truth"},
-    [OPTION_UNCOUNTED] = {"uncounted", "G", false, "grams of the open step that are in the cup"},
-    [OPTION_LOST] = {"lost", "G", false, "grams spilled, or gone with the stick"},
-    [OPTION_FOLLOW] = {"follow", NULL, false, "go on, with each change"},
-    [OPTION_PAGE] = {"page", NULL, false, "the page of poise bench as it is now, as text"},
-    [OPTION_FORMULA] = {"formula", "CODE", false, "only batches of this formula"},
-    [OPTION_PLACE] = {"place", "PLACE", false, "only what stands there on the shelf"},
-    [OPTION_FROM] = {"from", "DATE", false, "the first day, YYYY-MM-DD"},
-    [OPTION_TO] = {"to", "DATE", false, "the last day, YYYY-MM-DD"},
-    [OPTION_CSV] = {"csv", NULL, false, "comma-separated values for a spreadsheet, with a header line"},
-    [OPTION_LIMIT] = {"limit", "N", false, "at most so many; 50 where left out"},
-    [OPTION_OUT] = {"out", "FILE", false, "where the PDF goes; label-BATCH.pdf where left out"},
-    [OPTION_COPIES] = {"copies", "N", false, "print so many with the shop's printer"},
-    [OPTION_SIZE] = {"size", "WxH", false, "millimetres, such as 62x29"},
-    [OPTION_LID] = {"lid", NULL, false, "a second label for the lid, on a page of its own"},
-    [OPTION_PROFILE] = {"profile", "NAME", false, "a family of scales, the file of a profile, or auto"},
-    [OPTION_TOLERANCE] = {"tolerance", "G", false,
-                          "how far the scale may be off; the station's tolerance_g where left out"},
-    [OPTION_DRIFT] = {"drift", NULL, false, "no check weight: watch the empty pan"},
-    [OPTION_SECONDS] = {"seconds", "S", false,
-                        "how long to wait for each reading (300 where left out), or to watch (60)"},
-    [OPTION_ASK] = {"ask", NULL, false, "the scale may be asked too: only questions that read a weight"},
-    [OPTION_SPEED] = {"speed", "BAUD", false, "the port's speed, such as 9600"},
-    [OPTION_FRAME] = {"frame", "8N1", false, "data bits, parity, stop bits"},
-    [OPTION_POLL] = {"poll", "TEXT", false, "what is sent every 200 ms, written as poll in poised.ini"},
-    [OPTION_WHAT] = {"what", "TEXT", false, "what happens while it runs, for the head of the file"},
+    [OPTION_HELP] = {"help", NULL, false},
+    [OPTION_VERSION] = {"version", NULL, false},
+    [OPTION_JSON] = {"json", NULL, false},
+    [OPTION_SOCKET] = {"socket", "PATH", false},
+    [OPTION_NO_COLOR] = {"no-color", NULL, false},
+    [OPTION_LANGUAGE] = {"language", "en|de", false},
+    [OPTION_STATION] = {"station", "NAME", false},
+    [OPTION_VARIANT] = {"variant", "V", false},
+    [OPTION_COAT] = {"coat", "C", false},
+    [OPTION_GRAMS] = {"grams", "G", false},
+    [OPTION_ML] = {"ml", "M", false},
+    [OPTION_PANEL] = {"panel", "NAME[:COATS]", true},
+    [OPTION_PRODUCT] = {"product", "P", false},
+    [OPTION_PARTS] = {"parts", "A,B,C", false},
+    [OPTION_REDUCE] = {"reduce", "PCT", false},
+    [OPTION_REDUCER] = {"reducer", "T", false},
+    [OPTION_CUP] = {"cup", "ML", false},
+    [OPTION_HAVE] = {"have", "BATCH:GRAMS", true},
+    [OPTION_ORDER] = {"order", "O", false},
+    [OPTION_PAINTER] = {"painter", "P", false},
+    [OPTION_AS] = {"as", "poured|corrected", false},
+    [OPTION_SHORT] = {"short", NULL, false},
+    [OPTION_LESS] = {"less", NULL, false},
+    [OPTION_TARED] = {"tared", NULL, false},
+    [OPTION_LOT] = {"lot", "L", false},
+    [OPTION_REALLY] = {"really", "TONER", false},
+    [OPTION_UNCOUNTED] = {"uncounted", "G", false},
+    [OPTION_LOST] = {"lost", "G", false},
+    [OPTION_FOLLOW] = {"follow", NULL, false},
+    [OPTION_PAGE] = {"page", NULL, false},
+    [OPTION_FORMULA] = {"formula", "CODE", false},
+    [OPTION_PLACE] = {"place", "PLACE", false},
+    [OPTION_FROM] = {"from", "DATE", false},
+    [OPTION_TO] = {"to", "DATE", false},
+    [OPTION_CSV] = {"csv", NULL, false},
+    [OPTION_LIMIT] = {"limit", "N", false},
+    [OPTION_OUT] = {"out", "FILE", false},
+    [OPTION_COPIES] = {"copies", "N", false},
+    [OPTION_SIZE] = {"size", "WxH", false},
+    [OPTION_LID] = {"lid", NULL, false},
+    [OPTION_PROFILE] = {"profile", "NAME", false},
+    [OPTION_TOLERANCE] = {"tolerance", "G", false},
+    [OPTION_DRIFT] = {"drift", NULL, false},
+    [OPTION_SECONDS] = {"seconds", "S", false},
+    [OPTION_ASK] = {"ask", NULL, false},
+    [OPTION_SPEED] = {"speed", "BAUD", false},
+    [OPTION_FRAME] = {"frame", "8N1", false},
+    [OPTION_POLL] = {"poll", "TEXT", false},
+    [OPTION_WHAT] = {"what", "TEXT", false},
 };
-
-/* Where a command means something else by it than the others. */
-static const struct {
-    const char *command;
-    enum option_id id;
-    const char *help;
-} own_help[] = {
-    {"find", OPTION_VARIANT, "only this variant"},
-    {"find", OPTION_COAT, "only this coat"},
-    {"find", OPTION_ORDER, "only for this repair order"},
-    {"find", OPTION_PAINTER, "only what this painter mixed"},
-    {"record", OPTION_PROFILE, "the scale's family, for the head of the file; its weights are shown meanwhile"},
-    {"record", OPTION_SECONDS, "end after so long; where left out, with Ctrl-C"},
-    {"check-weight", OPTION_PAINTER, "who checks"},
-};
-
-static const char see_help[] = "See poise --help.";
 
 bool command_takes(const struct command *c, enum option_id id)
 {
@@ -89,12 +73,32 @@ bool option_is_everywhere(const struct command *c, enum option_id id)
     return id <= OPTION_STATION;
 }
 
-const char *option_help(const struct command *c, enum option_id id)
+const char *command_help(const struct command *c, enum words_language language)
 {
-    for (size_t i = 0; c && i < sizeof own_help / sizeof *own_help; i++)
-        if (own_help[i].id == id && strcmp(own_help[i].command, c->name) == 0)
-            return own_help[i].help;
-    return option_rows[id].help;
+    char code[64];
+    snprintf(code, sizeof code, "command.%s", c->name);
+    const struct words_row *row = words_find(code);
+    return row ? row->text[language] : c->name;
+}
+
+const char *command_more(const struct command *c, enum words_language language)
+{
+    char code[64];
+    snprintf(code, sizeof code, "command.%s.more", c->name);
+    const struct words_row *row = words_find(code);
+    return row ? row->text[language] : "";
+}
+
+const char *option_help(const struct command *c, enum option_id id, enum words_language language)
+{
+    char code[64];
+    snprintf(code, sizeof code, "option.%s.%s", c ? c->name : "", option_rows[id].name);
+    const struct words_row *row = words_find(code);
+    if (!row) {
+        snprintf(code, sizeof code, "option.%s", option_rows[id].name);
+        row = words_find(code);
+    }
+    return row ? row->text[language] : option_rows[id].name;
 }
 
 const struct command *command_named(const char *name)
@@ -103,6 +107,66 @@ const struct command *command_named(const char *name)
         if (strcmp(c->name, name) == 0)
             return c;
     return NULL;
+}
+
+/* How many letters must change to make one word of the other; what is far apart counts as 9. */
+static int distance(const char *a, const char *b)
+{
+    enum { LONGEST = 24 };
+    int row[LONGEST + 1];
+    size_t n = strlen(a), m = strlen(b);
+    if (n > LONGEST || m > LONGEST)
+        return 9;
+    for (size_t j = 0; j <= m; j++)
+        row[j] = (int)j;
+    for (size_t i = 1; i <= n; i++) {
+        int diagonal = row[0];
+        row[0] = (int)i;
+        for (size_t j = 1; j <= m; j++) {
+            int change = diagonal + (a[i - 1] != b[j - 1]), shorter = row[j] + 1, longer = row[j - 1] + 1;
+            diagonal = row[j];
+            row[j] = shorter < longer ? shorter : longer;
+            row[j] = change < row[j] ? change : row[j];
+        }
+    }
+    return row[m];
+}
+
+/* Keeps the nearer of two guesses; a word of three letters may have one wrong, a longer one two. */
+static void guess(const char *typed, const char *name, const char **best, int *far)
+{
+    int d = distance(typed, name), most = strlen(typed) <= 3 ? 1 : 2;
+    if (d <= most && d < *far) {
+        *best = name;
+        *far = d;
+    }
+}
+
+int command_unknown(struct output_style style, const char *name)
+{
+    const char *near = NULL;
+    int far = 9;
+    for (const struct command *c = commands; c->name; c++)
+        guess(name, c->name, &near, &far);
+    if (near)
+        return failure_say(style, EX_USAGE, name, "no_command_near guess=%s", near);
+    return failure_say(style, EX_USAGE, name, "no_command");
+}
+
+static int option_unknown(const struct poise_options *opt, const char *arg)
+{
+    const char *near = NULL;
+    char name[64];
+    int far = 9;
+    snprintf(name, sizeof name, "%.*s", (int)strcspn(arg, "="), arg + strspn(arg, "-"));
+    name[strcspn(name, "=")] = '\0';
+    for (int i = 0; i < OPTION_COUNT; i++)
+        if (!opt->command || option_is_everywhere(NULL, (enum option_id)i) ||
+            command_takes(opt->command, (enum option_id)i))
+            guess(name, option_rows[i].name, &near, &far);
+    if (near)
+        return failure_say(opt->style, EX_USAGE, arg, "no_option_near guess=%s", near);
+    return failure_say(opt->style, EX_USAGE, arg, "no_option");
 }
 
 size_t command_words(const char *words, size_t *most)
@@ -128,24 +192,31 @@ static enum option_id find_option(const char *name, size_t len)
     return OPTION_COUNT;
 }
 
+/* Is it one of `a|b|c`? */
+static bool is_choice(const char *choices, const char *value)
+{
+    size_t n = strlen(value);
+    for (const char *at = choices; *at; at += strcspn(at, "|"), at += *at == '|')
+        if (strcspn(at, "|") == n && strncmp(at, value, n) == 0)
+            return true;
+    return false;
+}
+
 static int keep_option(struct poise_options *opt, enum option_id id, const char *value)
 {
+    const struct option_row *row = &option_rows[id];
+    char what[48];
+    snprintf(what, sizeof what, "--%s", row->name);
     opt->text[id] = value;
-    if (!option_rows[id].many)
+    if (row->value && strchr(row->value, '|') && !is_choice(row->value, value))
+        return failure_say(opt->style, EX_USAGE, what, "no_choice value=%s choices=%s", value, row->value);
+    if (!row->many)
         return 0;
     if (opt->many_count == POISE_MANY)
-        return fault_say(EX_USAGE, option_rows[id].name, see_help, "given more than %d times", POISE_MANY);
+        return failure_say(opt->style, EX_USAGE, what, "option_too_often most=%d", POISE_MANY);
     opt->many[opt->many_count].id = id;
     opt->many[opt->many_count++].text = value;
     return 0;
-}
-
-/* All that is typed may end in JSON, so it is checked once, here. */
-static bool is_utf8(const char *text)
-{
-    json_t *value = json_string(text);
-    json_decref(value);
-    return value != NULL;
 }
 
 /* One argument that begins with `--`; *at moves on when its value is the next one. */
@@ -155,16 +226,16 @@ static int take_option(struct poise_options *opt, int argc, char **argv, int *at
     size_t len = strcspn(arg, "=");
     enum option_id id = find_option(arg + 2, len - 2);
     if (id == OPTION_COUNT)
-        return fault_say(EX_USAGE, arg, see_help, "no such option");
+        return option_unknown(opt, arg);
     if (!option_rows[id].value) {
         if (arg[len] == '=')
-            return fault_say(EX_USAGE, arg, see_help, "it takes no value");
+            return failure_say(opt->style, EX_USAGE, arg, "option_no_value");
         return keep_option(opt, id, "");
     }
     if (arg[len] == '=')
         return keep_option(opt, id, arg + len + 1);
-    if (*at + 1 >= argc || !is_utf8(argv[*at + 1]))
-        return fault_say(EX_USAGE, arg, see_help, "its value %s is missing or not UTF-8", option_rows[id].value);
+    if (*at + 1 >= argc || !utf8_valid(argv[*at + 1]))
+        return failure_say(opt->style, EX_USAGE, arg, "option_value_missing value=%s", option_rows[id].value);
     return keep_option(opt, id, argv[++*at]);
 }
 
@@ -172,10 +243,10 @@ static int take_word(struct poise_options *opt, const char *word)
 {
     if (!opt->command) {
         opt->command = command_named(word);
-        return opt->command ? 0 : fault_say(EX_USAGE, word, see_help, "no such command");
+        return opt->command ? 0 : command_unknown(opt->style, word);
     }
     if (opt->word_count == POISE_WORDS)
-        return fault_say(EX_USAGE, opt->command->name, see_help, "more than %d words", POISE_WORDS);
+        return failure_say(opt->style, EX_USAGE, opt->command->name, "words_too_many most=%d", POISE_WORDS);
     opt->word[opt->word_count++] = word;
     return 0;
 }
@@ -185,28 +256,57 @@ static bool looks_like_option(const char *arg)
     return arg[0] == '-' && arg[1] != '\0' && (arg[1] < '0' || arg[1] > '9');
 }
 
+/* The count of its words, and the word where it is a choice. */
+static int check_words(const struct poise_options *opt, const struct command *c)
+{
+    size_t most, least = command_words(c->words, &most);
+    if (opt->word_count < least)
+        return failure_say(opt->style, EX_USAGE, c->name, "word_missing words=%s command=%s", c->words, c->name);
+    if (opt->word_count > most)
+        return failure_say(opt->style, EX_USAGE, c->name, "word_too_many word=%s command=%s", opt->word[most], c->name);
+    if (strchr(c->words, '|') && !strchr(c->words, ' ') && !is_choice(c->words, opt->word[0]))
+        return failure_say(opt->style, EX_USAGE, c->name, "no_choice value=%s choices=%s", opt->word[0], c->words);
+    return 0;
+}
+
 /* What the command takes: its options and the count of its words. */
 static int check_command(const struct poise_options *opt)
 {
     const struct command *c = opt->command;
     if (!c)
         return 0;
-    char help[80] = "See poise ";
-    strncat(strncat(help, c->name, 40), " --help.", 16);
     for (int i = 0; i < OPTION_COUNT; i++)
         if (opt->text[i] && !option_is_everywhere(c, (enum option_id)i) && !command_takes(c, (enum option_id)i)) {
-            char what[48] = "--";
-            strncat(what, option_rows[i].name, sizeof what - 3);
-            return fault_say(EX_USAGE, what, help, "%s does not take it", c->name);
+            char what[48];
+            snprintf(what, sizeof what, "--%s", option_rows[i].name);
+            return failure_say(opt->style, EX_USAGE, what, "option_not_taken command=%s", c->name);
         }
-    if (opt->help || opt->version)
-        return 0;
-    size_t most, least = command_words(c->words, &most);
-    if (opt->word_count < least)
-        return fault_say(EX_USAGE, c->name, help, "a word is missing, it takes %s", c->words);
-    if (opt->word_count > most)
-        return fault_say(EX_USAGE, c->name, help, "\"%s\" is one word too many", opt->word[most]);
-    return 0;
+    return opt->help || opt->version ? 0 : check_words(opt, c);
+}
+
+/* Does the terminal take UTF-8? Read as text of the first of these that is not empty. */
+static bool environment_is_utf8(void)
+{
+    static const char *const names[] = {"LC_ALL", "LC_CTYPE", "LANG"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        const char *value = getenv(names[i]);
+        if (value && *value)
+            return strcasestr(value, "utf-8") || strcasestr(value, "utf8");
+    }
+    return false;
+}
+
+/* The language comes first: what is wrong with the rest is said in it. */
+static void settle_style(struct poise_options *opt, int argc, char **argv)
+{
+    opt->style = (struct output_style){.utf8 = environment_is_utf8(), .language = words_language_of_environment()};
+    opt->style.number = (struct number_style){.point = '.', .minus = opt->style.utf8};
+    for (int at = 1; at < argc; at++) {
+        if (strncmp(argv[at], "--language=", 11) == 0)
+            words_language_of(argv[at] + 11, &opt->style.language);
+        else if (strcmp(argv[at], "--language") == 0 && at + 1 < argc)
+            words_language_of(argv[at + 1], &opt->style.language);
+    }
 }
 
 static void settle(struct poise_options *opt)
@@ -227,16 +327,19 @@ int options_parse(struct poise_options *opt, int argc, char **argv)
     int code = 0;
     bool words_only = false;
     *opt = (struct poise_options){0};
+    settle_style(opt, argc, argv);
     for (int at = 1; at < argc && code == 0; at++) {
         const char *arg = argv[at];
-        if (!is_utf8(arg))
-            code = fault_say(EX_USAGE, "the words", see_help, "word %d is not UTF-8", at);
+        if (!utf8_valid(arg)) /* all that is typed may end in JSON, so it is checked once, here */
+            code = failure_say(opt->style, EX_USAGE, arg, "word_not_utf8 place=%d", at);
         else if (words_only || !looks_like_option(arg))
             code = take_word(opt, arg);
         else if (strcmp(arg, "--") == 0)
             words_only = true;
+        else if (strcmp(arg, "-h") == 0)
+            opt->text[OPTION_HELP] = "";
         else if (arg[1] != '-')
-            code = fault_say(EX_USAGE, arg, see_help, "no such option");
+            code = option_unknown(opt, arg);
         else
             code = take_option(opt, argc, argv, &at);
     }

@@ -2,12 +2,12 @@
  *
  * Start with commands.c: the one table of commands. From it and the table of options below come the parser, `--help`,
  * the bash completion and the man page (help.c). To add a command, write its function in the file of its group and
- * add a row; to add an option, add its id here and its row in options.c.
+ * add a row; to add an option, add its id here and its row in options.c. What they say stands in the folder words.
  * Owner   Texts point into argv; a struct poise_options is filled once and read by the command.
  */
 #pragma once
 
-#include "client/figure.h"
+#include "client/output.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -19,6 +19,7 @@ enum option_id {
     OPTION_JSON,
     OPTION_SOCKET,
     OPTION_NO_COLOR,
+    OPTION_LANGUAGE,
     OPTION_STATION,
     OPTION_VARIANT,
     OPTION_COAT,
@@ -69,9 +70,9 @@ enum option_id {
 
 struct option_row {
     const char *name;  /* without the dashes */
-    const char *value; /* the word in its place in help, such as `G`; NULL: it takes none */
+    const char *value; /* the word in its place in help, such as `G`; NULL: it takes none.
+                        * `a|b` is a choice: another value is refused */
     bool many;         /* may be given more than once, each counts */
-    const char *help;  /* one line */
 };
 
 extern const struct option_row option_rows[OPTION_COUNT];
@@ -84,7 +85,7 @@ struct poise_options {
     const char *station;            /* --station, or NULL */
     bool json;                      /* one object a line */
     bool color;                     /* false: --no-color, NO_COLOR, or stdout is no terminal */
-    struct figure_style style;      /* how numbers and text are shown: the locale's part is known from the start */
+    struct output_style style;      /* language and terminal, from the start; the shop's decimal sign comes later */
     bool help, version;             /* asked for; words are not counted then */
     const char *text[OPTION_COUNT]; /* the value of each option given (the last one), "" for one without; or NULL */
     struct {
@@ -101,22 +102,27 @@ struct command {
     const char *words; /* as in help: "BATCH [FIELD]", "FILE...", "grow|dip"; the grammar is read from it */
     uint64_t options;  /* OPTION_BITs beside those that every command takes */
     enum command_group { GROUP_MIX, GROUP_RECORD, GROUP_BOOKS, GROUP_SCALE, GROUP_REST, GROUP_COUNT } group;
-    const char *help;                      /* one line, no full stop */
-    const char *more;                      /* a paragraph for `poise COMMAND --help` and the man page, or NULL */
+    const char *example;                   /* as typed */
     int (*run)(struct poise_options *opt); /* its exit code */
 };
 
 extern const struct command commands[]; /* ends with a NULL name */
 
-/* Sorts argv. 0, or 64 after one line on stderr. Reads the environment (POISE_SOCKET, NO_COLOR), never the locale. */
+/* Sorts argv. 0, or 64 after one line on stderr. Reads the environment as text (POISE_SOCKET, NO_COLOR, LC_ALL,
+ * LC_CTYPE, LC_MESSAGES, LANG): no locale need be generated. */
 int options_parse(struct poise_options *opt, int argc, char **argv);
 /* Does the command take this option beside those that all take? Is it one that all take (the command is not looked at)?
  */
 bool command_takes(const struct command *c, enum option_id id);
 bool option_is_everywhere(const struct command *c, enum option_id id);
-/* What the option says of itself, where it is an option of that command (NULL: of every one). */
-const char *option_help(const struct command *c, enum option_id id);
+/* The words of a command and of an option: `command.NAME`, its paragraph `command.NAME.more` ("": none), and
+ * `option.NAME`, or `option.COMMAND.NAME` where the command means something else by it than the others. */
+const char *command_help(const struct command *c, enum words_language language);
+const char *command_more(const struct command *c, enum words_language language);
+const char *option_help(const struct command *c, enum option_id id, enum words_language language);
 const struct command *command_named(const char *name);
+/* 64 and the line about a command that is none, with the one that was meant where one is near. */
+int command_unknown(struct output_style style, const char *name);
 /* How many words `words` asks for; *most is SIZE_MAX where it ends with "...". */
 size_t command_words(const char *words, size_t *most);
 /* All words from the first to the last with one space between them; to be freed, NULL where there is none. */

@@ -1,6 +1,14 @@
+/* output.c - sentences, figures and JSON on their way to stdout and stderr. It must not know what they tell of. */
 #include "client/output.h"
 
-#include <stdio.h>
+#include "text/timestamp.h"
+#include "text/utf8.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
 
 void output_json(const json_t *value)
 {
@@ -13,4 +21,174 @@ void output_items(const json_t *list)
     size_t i;
     const json_t *item;
     json_array_foreach(list, i, item) output_json(item);
+}
+
+/* What German and our own marks become where the terminal has no UTF-8. None is longer than what it replaces. */
+static const char *ascii_of(uint32_t c)
+{
+    static const struct {
+        uint32_t c;
+        const char *ascii;
+    } near[] = {
+        {0xE4, "ae"}, {0xF6, "oe"}, {0xFC, "ue"},  {0xC4, "Ae"},    {0xD6, "Oe"},  {0xDC, "Ue"},
+        {0xDF, "ss"}, {0xD7, "x"},  {0x2212, "-"}, {0x2026, "..."}, {0x2013, "-"}, {0xB2, "2"},
+    };
+    for (size_t i = 0; i < sizeof near / sizeof *near; i++)
+        if (near[i].c == c)
+            return near[i].ascii;
+    return "?";
+}
+
+static void to_ascii(char *text)
+{
+    size_t n;
+    char *end = text;
+    for (uint32_t c; c = utf8_next(text, &n), n > 0; text += n) {
+        const char plain[] = {(char)c, '\0'}, *ascii = c < 0x80 ? plain : ascii_of(c);
+        if (c >= 0x80 && utf8_width(c) == 0)
+            ascii = ""; /* a mark on the letter before it */
+        memcpy(end, ascii, strlen(ascii));
+        end += strlen(ascii);
+    }
+    *end = '\0';
+}
+
+char *output_clean(const char *text, bool utf8)
+{
+    size_t size = strlen(text) + 1;
+    char *clean = malloc(size);
+    if (!clean)
+        return NULL;
+    utf8_clean(clean, size, text);
+    if (!utf8)
+        to_ascii(clean);
+    return clean;
+}
+
+void output_text(const char *text, struct output_style style, FILE *to)
+{
+    char *clean = output_clean(text, style.utf8);
+    if (clean)
+        fputs(clean, to);
+    free(clean);
+}
+
+static void say_to(struct output_style style, FILE *to, const char *form, va_list args)
+{
+    char text[SAID_TEXT_MAX];
+    struct said s = say_list(form, args);
+    output_text(said_text(&s, style.language, &style.number, text, sizeof text), style, to);
+}
+
+void output_say(struct output_style style, FILE *to, const char *form, ...)
+{
+    va_list args;
+    va_start(args, form);
+    say_to(style, to, form, args);
+    va_end(args);
+}
+
+void output_line(struct output_style style, const char *form, ...)
+{
+    va_list args;
+    va_start(args, form);
+    say_to(style, stdout, form, args);
+    va_end(args);
+    fputc('\n', stdout);
+}
+
+struct wording wording_of(struct output_style style, const char *form, ...)
+{
+    struct wording w;
+    va_list args;
+    va_start(args, form);
+    struct said s = say_list(form, args);
+    va_end(args);
+    said_text(&s, style.language, &style.number, w.text, sizeof w.text);
+    return w;
+}
+
+struct wording wording_said(struct output_style style, const json_t *said, const char *text)
+{
+    struct wording w;
+    struct said s;
+    if (said_read(&s, said) && words_find(s.code))
+        said_text(&s, style.language, &style.number, w.text, sizeof w.text);
+    else
+        utf8_copy(w.text, sizeof w.text, text);
+    return w;
+}
+
+const char *wording_fixed(struct output_style style, const char *family, const char *name)
+{
+    char code[SAID_CODE * 2];
+    snprintf(code, sizeof code, "%s.%.48s", family, name);
+    const struct words_row *row = words_find(code);
+    return row ? row->text[style.language] : name;
+}
+
+const char *wording_errno(struct output_style style, int error)
+{
+    static const struct {
+        int error;
+        const char *code;
+    } reasons[] = {
+        {ENOENT, "reason.missing"},     {EACCES, "reason.denied"},         {EPERM, "reason.denied"},
+        {ENOSPC, "reason.full"},        {ECONNREFUSED, "reason.refused"},  {EISDIR, "reason.folder"},
+        {ENOTDIR, "reason.no_folder"},  {EEXIST, "reason.exists"},         {EIO, "reason.broken"},
+        {EROFS, "reason.read_only"},    {ENAMETOOLONG, "reason.too_long"}, {ENOMEM, "reason.memory"},
+        {ENOTSOCK, "reason.no_socket"},
+    };
+    for (size_t i = 0; i < sizeof reasons / sizeof *reasons; i++)
+        if (reasons[i].error == error)
+            return words_of(style.language, reasons[i].code);
+    return strerror(error);
+}
+
+/* With its unit, or "-". */
+static struct figure with_unit(double value, const char *number, const char *unit)
+{
+    struct figure f;
+    bool known = isfinite(value);
+    snprintf(f.text, sizeof f.text, "%.40s%s%.16s", known ? number : "-", known && *unit ? " " : "", known ? unit : "");
+    return f;
+}
+
+struct figure figure_of(double value, int decimals, const char *unit, struct output_style style)
+{
+    char number[NUMBER_ROOM];
+    return with_unit(value, number_fixed(&style.number, value, decimals, false, number, sizeof number), unit);
+}
+
+struct figure figure_signed(double value, int decimals, const char *unit, struct output_style style)
+{
+    char number[NUMBER_ROOM];
+    return with_unit(value, number_fixed(&style.number, value, decimals, true, number, sizeof number), unit);
+}
+
+struct figure figure_plain(double value, const char *unit, struct output_style style)
+{
+    char number[NUMBER_ROOM];
+    return with_unit(value, number_plain(&style.number, value, number, sizeof number), unit);
+}
+
+struct figure figure_time(const char *time)
+{
+    struct figure f;
+    timestamp_readable(time, f.text);
+    return f;
+}
+
+struct figure figure_minute(const char *time)
+{
+    struct figure f = figure_time(time);
+    f.text[utf8_fit(f.text, strlen("2026-11-25 14:03"), SIZE_MAX)] = '\0';
+    return f;
+}
+
+struct figure figure_day(const char *time)
+{
+    struct figure f;
+    timestamp_day(time, f.text);
+    return f;
 }

@@ -1,7 +1,9 @@
+/* params.c - from what was typed to the members of a call. It must not know which call. */
 #include "client/params.h"
 
-#include "client/fault.h"
-#include "client/number.h"
+#include "client/failure.h"
+
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -9,7 +11,70 @@
 #include <string.h>
 #include <sysexits.h>
 
-enum param_type { PARAM_TEXT, PARAM_NUMBER, PARAM_TRUE, PARAM_LESS, PARAM_LIST };
+/* ---- numbers ---- */
+
+static size_t digits(const char *s)
+{
+    return strspn(s, "0123456789");
+}
+
+enum number_fault number_parse(const char *text, double *value)
+{
+    const char *at = text + (*text == '-' || *text == '+');
+    size_t whole = digits(at), after = 0;
+    bool zero = *at == '0';
+    at += whole;
+    bool comma = *at == ',';
+    if (*at == '.' || comma)
+        after = digits(++at);
+    if (at[after] != '\0' || whole + after == 0 || whole + after > 15)
+        return NUMBER_TRASH;
+    /* Three digits after a comma may be a thousand to the one and a tolerance to the other: never guess 1 g for 1 kg.
+     */
+    if (comma && after == 3 && whole >= 1 && whole <= 3 && !zero)
+        return NUMBER_TWO_WAYS;
+    char plain[32];
+    memcpy(plain, text, strlen(text) + 1);
+    char *mark = strchr(plain, ',');
+    if (mark)
+        *mark = '.';
+    *value = strtod(plain, NULL); /* LC_NUMERIC stays "C": the client sets LC_CTYPE alone */
+    return NUMBER_OK;
+}
+
+int number_read(struct output_style style, const char *what, const char *text, double *value)
+{
+    switch (number_parse(text, value)) {
+    case NUMBER_OK:
+        return 0;
+    case NUMBER_TWO_WAYS:
+        return failure_say(style, EX_USAGE, what, "number_two_ways value=%s", text);
+    default:
+        return failure_say(style, EX_USAGE, what, "no_number value=%s", text);
+    }
+}
+
+int number_read_above_0(struct output_style style, const char *what, const char *text, double *value)
+{
+    int code = number_read(style, what, text, value);
+    if (code == 0 && !(*value > 0))
+        code = failure_say(style, EX_USAGE, what, "number_not_above value=%s", text);
+    return code;
+}
+
+int number_read_count(struct output_style style, const char *what, const char *text, int most, int *count)
+{
+    double value = 0;
+    int code = number_read(style, what, text, &value);
+    if (code == 0 && !(value >= 1 && value <= most && floor(value) == value))
+        code = failure_say(style, EX_USAGE, what, "no_count value=%s most=%d", text, most);
+    *count = code == 0 ? (int)value : 0;
+    return code;
+}
+
+/* ---- options ---- */
+
+enum param_type { PARAM_TEXT, PARAM_NUMBER, PARAM_TRUE, PARAM_LESS, PARAM_LIST, PARAM_DAY };
 
 static const struct {
     enum option_id id;
@@ -37,12 +102,12 @@ static const struct {
     {OPTION_LOST, "lost_g", PARAM_NUMBER},
     {OPTION_FORMULA, "formula", PARAM_TEXT},
     {OPTION_PLACE, "place", PARAM_TEXT},
-    {OPTION_FROM, "from", PARAM_TEXT},
-    {OPTION_TO, "to", PARAM_TEXT},
+    {OPTION_FROM, "from", PARAM_DAY},
+    {OPTION_TO, "to", PARAM_DAY},
     {OPTION_LIMIT, "limit", PARAM_NUMBER},
 };
 
-static json_t *number(double value)
+static json_t *number_of(double value)
 {
     return fabs(value) < 1e15 && floor(value) == value ? json_integer((json_int_t)value) : json_real(value);
 }
@@ -59,16 +124,16 @@ static json_t *list_of(const char *text)
     return list;
 }
 
-static int put_row(json_t *params, size_t i, const char *text)
+static int put_row(struct output_style style, json_t *params, size_t i, const char *text)
 {
     char what[48];
     double value = 0;
     snprintf(what, sizeof what, "--%s", option_rows[rows[i].id].name);
     switch (rows[i].type) {
     case PARAM_NUMBER: {
-        int code = number_read(what, text, &value);
+        int code = number_read(style, what, text, &value);
         if (code == 0)
-            json_object_set_new(params, rows[i].member, number(value));
+            json_object_set_new(params, rows[i].member, number_of(value));
         return code;
     }
     case PARAM_TRUE:
@@ -79,6 +144,11 @@ static int put_row(json_t *params, size_t i, const char *text)
         return 0;
     case PARAM_LIST:
         json_object_set_new(params, rows[i].member, list_of(text));
+        return 0;
+    case PARAM_DAY:
+        if (!timestamp_is_day(text))
+            return failure_say(style, EX_USAGE, what, "no_day value=%s", text);
+        json_object_set_new(params, rows[i].member, json_string(text));
         return 0;
     default:
         json_object_set_new(params, rows[i].member, json_string(text));
@@ -95,16 +165,30 @@ static void add_to(json_t *params, const char *name, json_t *item)
     json_array_append_new(list, item);
 }
 
-/* `NAME[:COATS]` */
-static int put_panel(json_t *params, const char *text)
+/* `NAME[:COATS[:SHARE]]`; a share is per cent of the panel, 0 to 100. */
+static int put_panel(struct output_style style, json_t *params, const char *text)
 {
-    const char *colon = strrchr(text, ':');
-    size_t len = colon ? (size_t)(colon - text) : strlen(text);
-    double coats = 1;
-    int code = colon ? number_read("--panel", colon + 1, &coats) : 0;
-    if (code)
-        return code;
-    json_t *panel = json_pack("{s:o, s:o}", "name", json_stringn(text, len), "coats", number(coats));
+    double coats = 1, share = NAN;
+    char number[24];
+    size_t name = strcspn(text, ":");
+    const char *at = text + name;
+    if (name == 0)
+        return failure_say(style, EX_USAGE, "--panel", "no_panel value=%s", text);
+    for (double *value = &coats; *at == ':'; value = &share) {
+        size_t n = strcspn(++at, ":");
+        int code = n < sizeof number && (value == &coats || !isfinite(share)) ? 0 : EX_USAGE;
+        if (code)
+            return failure_say(style, code, "--panel", "no_panel value=%s", text);
+        snprintf(number, sizeof number, "%.*s", (int)n, at);
+        if ((code = number_read(style, "--panel", number, value)) != 0)
+            return code;
+        at += n;
+    }
+    if (share < 0 || share > 100)
+        return failure_say(style, EX_USAGE, "--panel", "no_panel value=%s", text);
+    json_t *panel = json_pack("{s:o, s:o}", "name", json_stringn(text, name), "coats", number_of(coats));
+    if (isfinite(share))
+        json_object_set_new(panel, "share_pct", number_of(share));
     add_to(params, "panels", panel);
     return 0;
 }
@@ -120,18 +204,18 @@ static const char *have_kind(const char *name)
 }
 
 /* `BATCH:GRAMS` or `TONER:GRAMS` */
-static int put_have(json_t *params, const char *text)
+static int put_have(struct output_style style, json_t *params, const char *text)
 {
     char name[64];
     const char *colon = strrchr(text, ':');
     if (!colon || colon == text || (size_t)(colon - text) >= sizeof name)
-        return fault_say(EX_USAGE, "--have", "Write it as BATCH:GRAMS.", "\"%s\" names no batch and weight", text);
+        return failure_say(style, EX_USAGE, "--have", "no_have value=%s", text);
     snprintf(name, sizeof name, "%.*s", (int)(colon - text), text);
     double grams = 0;
-    int code = number_read("--have", colon + 1, &grams);
+    int code = number_read(style, "--have", colon + 1, &grams);
     if (code)
         return code;
-    json_t *have = json_pack("{s:s, s:o}", have_kind(name), name, "grams", number(grams));
+    json_t *have = json_pack("{s:s, s:o}", have_kind(name), name, "grams", number_of(grams));
     add_to(params, "have", have);
     return 0;
 }
@@ -142,13 +226,23 @@ int params_of(const struct poise_options *opt, json_t **params)
     *params = json_object();
     for (size_t i = 0; i < sizeof rows / sizeof *rows && code == 0; i++)
         if (opt->text[rows[i].id])
-            code = put_row(*params, i, opt->text[rows[i].id]);
+            code = put_row(opt->style, *params, i, opt->text[rows[i].id]);
     for (size_t i = 0; i < opt->many_count && code == 0; i++)
-        code = opt->many[i].id == OPTION_PANEL ? put_panel(*params, opt->many[i].text)
-                                               : put_have(*params, opt->many[i].text);
+        code = opt->many[i].id == OPTION_PANEL ? put_panel(opt->style, *params, opt->many[i].text)
+                                               : put_have(opt->style, *params, opt->many[i].text);
     if (code) {
         json_decref(*params);
         *params = NULL;
     }
     return code;
+}
+
+int params_amount(const struct poise_options *opt, bool needed)
+{
+    int given = (opt->text[OPTION_GRAMS] != NULL) + (opt->text[OPTION_ML] != NULL) + (opt->text[OPTION_PANEL] != NULL);
+    if (given > 1)
+        return failure_say(opt->style, EX_USAGE, opt->command->name, "amount_twice");
+    if (given == 0 && needed)
+        return failure_say(opt->style, EX_USAGE, opt->command->name, "amount_missing");
+    return 0;
 }

@@ -1,11 +1,10 @@
 /* poise.c - the command: sorts what was typed, runs it, and sees to it that what was printed arrived. */
-#include "client/fault.h"
+#include "client/failure.h"
 #include "client/help.h"
 #include "client/options.h"
 #include "text/version.h"
 
 #include <errno.h>
-#include <langinfo.h>
 #include <locale.h>
 #include <stdio.h>
 #include <string.h>
@@ -18,23 +17,22 @@ static int run(struct poise_options *opt)
         return 0;
     }
     if (opt->command && opt->help)
-        help_command(opt->command);
+        help_command(opt->command, opt->style);
     else if (opt->command)
         return opt->command->run(opt);
     else
-        help_overview();
+        help_overview(opt->style);
     return 0;
 }
 
 int main(int argc, char **argv)
 {
     struct poise_options opt;
-    setlocale(LC_CTYPE, ""); /* LC_NUMERIC stays "C": numbers are read and written with a point */
+    setlocale(LC_CTYPE, ""); /* for the terminal of poise bench; LC_NUMERIC stays "C" */
     int code = options_parse(&opt, argc, argv);
-    opt.style.utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
     if (code == 0)
         code = run(&opt);
     if ((fflush(stdout) != 0 || ferror(stdout)) && code == 0)
-        code = fault_say(EX_IOERR, "stdout", "Is the disk full?", "%s", strerror(errno));
+        code = failure_say(opt.style, EX_IOERR, "stdout", "not_written why=%s", strerror(errno));
     return code;
 }

@@ -1,6 +1,5 @@
+/* socket.c - lines of JSON over a Unix socket. It must not know any method. */
 #include "client/socket.h"
-
-#include "client/now.h"
 
 #include <errno.h>
 #include <poll.h>
@@ -8,9 +7,17 @@
 #include <string.h>
 #include <sys/socket.h>
 #include <sys/un.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { INBOX_FIRST = 1 << 14, INBOX_MOST = 1 << 26 };
+
+long long now_ms(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (long long)t.tv_sec * 1000 + t.tv_nsec / 1000000;
+}
 
 bool socket_open(struct poise_socket *s, const char *path)
 {

@@ -30,6 +30,9 @@ enum socket_outcome {
 
 enum { SOCKET_PATIENCE_MS = 30000 }; /* an accept may take 3 s, a printer longer */
 
+/* Milliseconds of a clock that never goes back: for deadlines. */
+long long now_ms(void);
+
 /* Connects. False with errno (ENAMETOOLONG for a path that no socket can have). */
 bool socket_open(struct poise_socket *s, const char *path);
 void socket_close(struct poise_socket *s);

@@ -1,13 +1,13 @@
 /* table.h - lines of a page in aligned columns, with leaders: `P12  gold pearl ....... 26.4`.
  *
- * Collect rows, print once: widths are those of the widest cells, measured as the terminal shows them. What the daemon
- * sends is cleaned here, for a name may hold anything: control characters become `?`, and without UTF-8 what is not
- * ASCII does too.
+ * Collect rows, print once: widths are those of the widest cells, measured as the terminal shows them. Cells are
+ * cleaned here (output_clean).
  * Owner   Cells are copied. table_finish frees them.
  */
 #pragma once
 
-#include <stdbool.h>
+#include "client/output.h"
+
 #include <stddef.h>
 #include <stdio.h>
 
@@ -15,19 +15,14 @@ enum { TABLE_COLUMNS = 11 };
 
 struct table {
     const char *columns; /* a letter a column: l left, r right, `.` left and led to the next by dots */
-    bool utf8;
+    struct output_style style;
     char *(*row)[TABLE_COLUMNS];
     size_t rows, room;
 };
 
-void table_init(struct table *t, const char *columns, bool utf8);
+void table_init(struct table *t, const char *columns, struct output_style style);
 /* As many cells as there are columns; NULL is empty. */
 void table_row(struct table *t, const char *const cells[]);
 /* Prints all rows, each after `indent`, with two spaces between columns and none at the end of a line. */
 void table_print(const struct table *t, const char *indent, FILE *to);
 void table_finish(struct table *t);
-
-/* A text cleaned for the terminal, to be freed. NULL only without memory. */
-char *table_clean(const char *text, bool utf8);
-/* Prints a text so cleaned. */
-void table_say(const char *text, bool utf8, FILE *to);

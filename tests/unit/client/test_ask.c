@@ -51,7 +51,7 @@ static void lost_twice_is_69(void **state)
     struct heard h = run(&p, "accept");
     assert_int_equal(h.code, 69);
     assert_int_equal(p.count, 4); /* and not a fifth time */
-    assert_non_null(strstr(h.err, "poise: accept: the daemon was lost before it answered"));
+    assert_non_null(strstr(h.err, "poise: accept: poised was lost before it answered"));
     play_end(&p);
 }
 
@@ -102,7 +102,7 @@ static void what_is_no_json_is_no_daemon(void **state)
     play_begin(&p);
     struct heard h = run(&p, "scales");
     assert_int_equal(h.code, 69);
-    assert_non_null(strstr(h.err, "speaks no JSON-RPC"));
+    assert_non_null(strstr(h.err, "is not poised"));
     play_end(&p);
 }
 
@@ -191,7 +191,7 @@ static void follow_prints_each_note_until_the_daemon_goes(void **state)
     assert_true(strstr(h.out, "bench pour") && weight && cup && weight < cup);
     assert_null(strstr(weight + 1, "scale 12.50 g")); /* a scale at rest says it once */
     assert_null(strstr(h.out, "1.00 g"));             /* another bench's weight */
-    assert_non_null(strstr(h.err, "the daemon has gone"));
+    assert_non_null(strstr(h.err, "poised has ended"));
     play_end(&p);
 }
 

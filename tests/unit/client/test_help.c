@@ -3,6 +3,8 @@
 #include "client/help.h"
 #include "client/options.h"
 
+#include "text/utf8.h"
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -14,13 +16,18 @@
 
 #include <cmocka.h>
 
+static struct output_style in(enum words_language language)
+{
+    return (struct output_style){.utf8 = true, .language = language, .number.point = '.'};
+}
+
 enum page { PAGE_OVERVIEW, PAGE_COMPLETION, PAGE_MAN };
 
 static void print_page(enum page page)
 {
     struct poise_options opt = {0};
     if (page == PAGE_OVERVIEW)
-        help_overview();
+        help_overview(in(WORDS_EN));
     else if (page == PAGE_COMPLETION)
         assert_int_equal(command_completion(&opt), 0);
     else
@@ -69,7 +76,7 @@ static void help_of_a_command_names_its_options(void **state)
         char text[8192] = "";
         fflush(stdout);
         dup2(fd, STDOUT_FILENO);
-        help_command(c);
+        help_command(c, in(WORDS_EN));
         fflush(stdout);
         dup2(kept, STDOUT_FILENO);
         close(kept);
@@ -87,27 +94,47 @@ static void help_of_a_command_names_its_options(void **state)
 }
 
 /* A terminal of 80 columns breaks no line of it. */
-static void help_keeps_within_80_columns(void **state)
+static void keeps_within_80_columns(enum words_language language)
 {
-    (void)state;
     char path[] = "/tmp/poise-page-XXXXXX", line[8192];
     FILE *page = fdopen(mkstemp(path), "w+");
     int kept = dup(STDOUT_FILENO);
     assert_non_null(page);
     fflush(stdout);
     dup2(fileno(page), STDOUT_FILENO);
-    help_overview();
+    help_overview(in(language));
     for (const struct command *c = commands; c->name; c++)
-        help_command(c);
+        help_command(c, in(language));
     fflush(stdout);
     dup2(kept, STDOUT_FILENO);
     close(kept);
     rewind(page);
     while (fgets(line, sizeof line, page))
-        if (strcspn(line, "\n") > 80 || strcspn(line, "\n") != strlen(line) - 1)
+        if (utf8_columns(line) > 81 || strcspn(line, "\n") != strlen(line) - 1) /* the line end is one */
             fail_msg("%s", line);
     fclose(page);
     unlink(path);
+}
+
+static void help_keeps_within_80_columns(void **state)
+{
+    (void)state;
+    keeps_within_80_columns(WORDS_EN);
+    keeps_within_80_columns(WORDS_DE);
+}
+
+/* Each command and option has words of its own in both languages, and each help an example that names it. */
+static void every_command_and_option_has_words(void **state)
+{
+    (void)state;
+    for (int l = 0; l < WORDS_LANGUAGES; l++) {
+        for (const struct command *c = commands; c->name; c++)
+            if (strcmp(command_help(c, (enum words_language)l), c->name) == 0 || !strstr(c->example, c->name))
+                fail_msg("%s: no words, or no example", c->name);
+        for (int i = 0; i < OPTION_COUNT; i++)
+            if (strcmp(option_help(NULL, (enum option_id)i, (enum words_language)l), option_rows[i].name) == 0)
+                fail_msg("--%s: no words", option_rows[i].name);
+    }
 }
 
 static void the_manual_is_roff(void **state)
@@ -130,11 +157,12 @@ static const struct {
     {"poise re", "remedy retare resume repeat record"},
     {"poise --station bench unf", ""},
     {"poise --station bench und", "undo"},
-    {"poise remedy \"\"", "grow dip leave again"},
-    {"poise accept --l", "--less --lot"},
+    {"poise remedy \"\"", "grow dip leave rescue again"},
+    {"poise accept --l", "--less --lot --language"},
     {"poise accept --so", "--socket"},
     {"poise status --f", "--follow"},
     {"poise repeat 1042 --as \"\"", "poured corrected"},
+    {"poise status --language \"\"", "en de"},
     {"poise decode --profile sics", "sics sics-b"},
     {"poise decode --profile aut", "auto"},
     {"poise seek /dev/nul", "/dev/null"},
@@ -167,8 +195,11 @@ static void completion_offers_what_the_table_holds(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(each_page_knows_every_command),          cmocka_unit_test(help_of_a_command_names_its_options),
-        cmocka_unit_test(help_keeps_within_80_columns),           cmocka_unit_test(the_manual_is_roff),
+        cmocka_unit_test(each_page_knows_every_command),
+        cmocka_unit_test(help_of_a_command_names_its_options),
+        cmocka_unit_test(help_keeps_within_80_columns),
+        cmocka_unit_test(every_command_and_option_has_words),
+        cmocka_unit_test(the_manual_is_roff),
         cmocka_unit_test(completion_offers_what_the_table_holds),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

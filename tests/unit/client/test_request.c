@@ -1,5 +1,5 @@
 /* Request ids: they rise, they differ, they are what the protocol allows. */
-#include "client/request.h"
+#include "client/ask.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -25,12 +25,15 @@ static const struct {
     int argument;
     bool help;
 } takers[] = {
-    {"say", 0, false}, {"said_is", 1, false}, {"words_of", 1, false}, {"words_find", 0, false}, {"fault_said", 4, true},
+    {"say", 0, false},        {"said_is", 1, false},     {"words_of", 1, false},
+    {"words_find", 0, false}, {"fault_said", 4, true},   {"failure_say", 3, false},
+    {"output_say", 2, false}, {"output_line", 1, false}, {"wording_of", 1, false},
 };
 
 /* Codes made at run time: all words that begin so are used. */
 static const char *const families[] = {
-    "month.", "coat.", "finish.", "role.", "state.", "cue.", "remedy.", "page.", "label.",
+    "month.", "hazard.", "command.", "option.", "coat.", "finish.",
+    "role.",  "state.",  "cue.",     "remedy.", "page.", "label.",
 };
 
 /* Words that `said_part` puts behind a code. */

@@ -1,4 +1,7 @@
-#include "client/candidate.h"
+/* family_names.c - the families of scales by name. It must not know a port. */
+#include "client/family_names.h"
+
+#include "client/failure.h"
 
 #include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
@@ -6,6 +9,22 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sysexits.h>
+
+void families_list(const char *between, char *out, size_t size)
+{
+    size_t len = 0;
+    out[0] = '\0';
+    for (size_t i = 0; scale_families[i] && len < size; i++)
+        len += (size_t)snprintf(out + len, size - len, "%s%s", i ? between : "", scale_families[i]->name);
+}
+
+int families_no_such(struct output_style style, const char *name)
+{
+    char families[FAMILIES_ROOM];
+    families_list(", ", families, sizeof families);
+    return failure_say(style, EX_USAGE, "--profile", "family_unknown name=%s families=%s", name, families);
+}
 
 struct reading {
     char *out;
@@ -33,7 +52,7 @@ static uint8_t next_byte(const char **at)
     return (uint8_t)*c;
 }
 
-void candidate_reads(const char *family, const char *came, char *out, size_t size)
+void family_reads(const char *family, const char *came, char *out, size_t size)
 {
     const struct scale_family *speaks = scale_family_find(family);
     struct reading last = {out, size};

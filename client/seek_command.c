@@ -1,11 +1,10 @@
 /* seek.c - `poise seek PORT`: prints what the daemon tries as it tries it, then the section to paste. */
 #include "client/ask.h"
-#include "client/candidate.h"
 #include "client/commands.h"
-#include "client/fault.h"
-#include "client/member.h"
-#include "client/number.h"
+#include "client/failure.h"
+#include "client/family_names.h"
 #include "client/output.h"
+#include "client/params.h"
 #include "client/table.h"
 
 #include <errno.h>
@@ -29,7 +28,7 @@ static void show_bytes(const struct ask *a, const char *came)
     }
     memcpy(text, came, n);
     text[n] = '\0';
-    table_say(text, a->opt->style.utf8, stdout);
+    output_text(text, a->opt->style, stdout);
     putchar('\n');
 }
 
@@ -39,21 +38,25 @@ static void show_try(const struct ask *a, const json_t *note)
     double speed = member_number(note, "speed"), bytes = member_number(note, "bytes");
     if (strcmp(member_text(note, "what"), "heard") == 0) {
         if (bytes > 0) {
-            printf("    %.0f bytes: ", bytes);
+            fputs("    ", stdout);
+            output_say(a->opt->style, stdout, "seek.bytes count=%d", (int)bytes);
+            fputc(' ', stdout);
             show_bytes(a, member_text(note, "came"));
         } else {
-            puts("    nothing");
+            fputs("    ", stdout);
+            output_line(a->opt->style, "seek.nothing");
         }
         return;
     }
-    printf("round %.0f", member_number(note, "pass"));
+    struct output_style style = a->opt->style;
+    output_say(style, stdout, "seek.round pass=%f", member_number(note, "pass"));
     if (speed > 0)
         printf(", %.0f baud", speed);
+    struct figure time = figure_of(member_number(note, "ms") / 1000, 1, "s", style);
     if (*question)
-        printf(", asked %s", question);
+        output_line(style, "seek.asked question=%s time=%s", question, time.text);
     else
-        printf(", listening");
-    printf(" for %.1f s\n", member_number(note, "ms") / 1000);
+        output_line(style, "seek.listening time=%s", time.text);
 }
 
 static void take_note(const struct ask *a, const json_t *message)
@@ -81,7 +84,7 @@ static int seek(struct ask *a, json_t *params, json_t **result)
         const json_t *its_id = json_object_get(message, "id");
         if (outcome == SOCKET_OK && json_is_integer(its_id) && json_integer_value(its_id) == id) {
             const json_t *error = json_object_get(message, "error");
-            int code = error ? fault_say_error(a->what, error) : 0;
+            int code = error ? failure_error(a->opt->style, a->what, error) : 0;
             *result = json_incref(json_object_get(message, "result"));
             json_decref(message);
             return code;
@@ -89,7 +92,7 @@ static int seek(struct ask *a, json_t *params, json_t **result)
         take_note(a, message);
         json_decref(message);
     }
-    return fault_say(EX_UNAVAILABLE, a->what, NULL, "the daemon was lost before it answered");
+    return failure_say(a->opt->style, EX_UNAVAILABLE, a->what, "seek_lost");
 }
 
 /* The families that read the bytes alike, each with the weight that it reads. */
@@ -99,16 +102,18 @@ static void show_candidates(const struct ask *a, const json_t *result)
     const char *came = member_text(json_array_get(tried, json_array_size(tried) - 1), "came");
     struct table t;
     size_t i;
-    table_init(&t, "rll", a->opt->style.utf8);
+    table_init(&t, "rll", a->opt->style);
     json_array_foreach(list, i, one)
     {
         char number[24], reads[64];
         const char *family = json_string_value(one) ? json_string_value(one) : "";
         snprintf(number, sizeof number, "%zu", i + 1);
-        candidate_reads(family, came, reads, sizeof reads);
-        table_row(&t, (const char *const[]){number, family, reads[0] ? reads : "no weight"});
+        family_reads(family, came, reads, sizeof reads);
+        table_row(&t, (const char *const[]){number, family,
+                                            reads[0] ? reads : words_of(a->opt->style.language, "seek.no_weight")});
     }
-    puts("\nThese read it alike; the scale's own display or its manual tells which is right:");
+    fputc('\n', stdout);
+    output_line(a->opt->style, "seek.alike");
     table_print(&t, "  ", stdout);
     table_finish(&t);
 }
@@ -122,7 +127,8 @@ static const char *choose(const struct ask *a, const json_t *result)
     show_candidates(a, result);
     if (!isatty(STDIN_FILENO))
         return NULL;
-    fputs("Which? ", stdout);
+    output_say(a->opt->style, stdout, "seek.which");
+    fputc(' ', stdout);
     fflush(stdout);
     if (!fgets(line, sizeof line, stdin))
         return NULL;
@@ -143,6 +149,20 @@ static json_t *params_for(const struct poise_options *opt, double speed)
     return params;
 }
 
+/* The section to paste, line by line: the cleaner would take its line ends for control characters. */
+static void print_section(const struct ask *a, const char *section)
+{
+    fputc('\n', stdout);
+    while (*section) {
+        size_t len = strcspn(section, "\n");
+        char line[512];
+        snprintf(line, sizeof line, "%.*s", (int)len, section);
+        output_text(line, a->opt->style, stdout);
+        fputc('\n', stdout);
+        section += len + (section[len] == '\n');
+    }
+}
+
 static int say_end(struct ask *a, const json_t *params, json_t **result)
 {
     const char *chosen = NULL;
@@ -161,12 +181,15 @@ static int say_end(struct ask *a, const json_t *params, json_t **result)
     if (a->opt->json)
         output_json(*result);
     if (json_is_true(json_object_get(*result, "found"))) {
-        if (!a->opt->json)
-            printf("\nIt speaks %s. For the configuration:\n\n%s", member_text(*result, "family"),
-                   member_text(*result, "section"));
+        if (!a->opt->json) {
+            fputc('\n', stdout);
+            output_line(a->opt->style, "seek.found family=%s", member_text(*result, "family"));
+            print_section(a, member_text(*result, "section"));
+        }
         return 0;
     }
-    return fault_say(tie ? EX_DATAERR : EX_TEMPFAIL, a->what, NULL, "%s", member_text(*result, "why"));
+    struct wording why = wording_said(a->opt->style, json_object_get(*result, "said"), member_text(*result, "why"));
+    return failure_say(a->opt->style, tie ? EX_DATAERR : EX_TEMPFAIL, a->what, "seek_failed text=%s", why.text);
 }
 
 int command_seek(struct poise_options *opt)
@@ -174,7 +197,8 @@ int command_seek(struct poise_options *opt)
     struct ask a;
     json_t *result = NULL;
     double speed = 0;
-    int code = opt->text[OPTION_SPEED] ? number_read_above_0("--speed", opt->text[OPTION_SPEED], &speed) : 0;
+    int code =
+        opt->text[OPTION_SPEED] ? number_read_above_0(opt->style, "--speed", opt->text[OPTION_SPEED], &speed) : 0;
     if (code)
         return code;
     json_t *params = params_for(opt, speed);

@@ -1,11 +1,11 @@
 /* record.c - `poise record PORT FILE`: keeps what a port sends, byte for byte and with times, for a bug report or a
  * test. Needs no daemon: it opens the port by itself, so a station must not have it open. */
-#include "drivers/record.h"
 #include "client/commands.h"
-#include "client/families.h"
-#include "client/fault.h"
-#include "client/number.h"
+#include "client/failure.h"
+#include "client/family_names.h"
 #include "client/options.h"
+#include "client/params.h"
+#include "drivers/record.h"
 
 #include "drivers/decode/families.h"
 
@@ -30,7 +30,8 @@ struct recording {
     unsigned long long bytes, readings;
     bool ending;
     int code;
-    char why[256];
+    struct output_style style;
+    struct said why;
 };
 
 static void end(struct recording *r, int code)
@@ -70,8 +71,11 @@ static void on_reading(void *owner, const struct scale_reading *reading, const u
     struct recording *r = owner;
     (void)frame, (void)len;
     r->readings++;
-    if (r->known && isatty(STDERR_FILENO))
-        fprintf(stderr, "\r\033[K%llu bytes, %s %s", r->bytes, reading->digits, scale_unit_name(reading->unit));
+    if (r->known && isatty(STDERR_FILENO)) {
+        fputs("\r\033[K", stderr);
+        output_say(r->style, stderr, "record.reads bytes=%lld reading=%s unit=%s", (long long)r->bytes, reading->digits,
+                   scale_unit_name(reading->unit));
+    }
 }
 
 /* A port that will not open at all ends it; one that goes later comes back by itself, and the file goes on. */
@@ -82,18 +86,17 @@ static void on_state(void *owner, enum port_state state, const struct said *why)
         return;
     if (r->bytes > 0) {
         char words[SAID_TEXT_MAX];
-        fprintf(stderr, "poise: %s; recording goes on when it is back.\n",
-                said_text(why, WORDS_EN, NULL, words, sizeof words));
+        said_text(why, r->style.language, NULL, words, sizeof words);
+        failure_say(r->style, 0, "record", "record_paused text=%s", words);
         return;
     }
-    port_words(why, WORDS_EN, r->why, sizeof r->why);
+    r->why = *why;
     end(r, EX_TEMPFAIL);
 }
 
 /* The port as it stands in a configuration. A pseudo terminal is one without its prefix too. */
-static int port_of(const char *port, struct port_settings *set)
+static int port_of(struct output_style style, const char *port, struct port_settings *set)
 {
-    static const char help[] = "Give /dev/serial/by-id/..., tcp:HOST:PORT, hid:/dev/hidrawN or pty:PATH";
     struct stat node;
     char *whole = strchr(port, ':') ? NULL : realpath(port, NULL);
     bool pty = whole && strncmp(whole, "/dev/pts/", 9) == 0;
@@ -101,16 +104,16 @@ static int port_of(const char *port, struct port_settings *set)
     int n = snprintf(set->port, sizeof set->port, "%s%s", pty ? "pty:" : "", whole && port[0] != '/' ? whole : port);
     wrong = wrong || n < 0 || (size_t)n >= sizeof set->port || (!whole && !strchr(port, ':') && port[0] != '/');
     free(whole);
-    return wrong ? fault_say(EX_DATAERR, "record", help, "no such port: %s", port) : 0;
+    return wrong ? failure_say(style, EX_DATAERR, "record", "record_no_port port=%s", port) : 0;
 }
 
 static int numbers_of(const struct poise_options *opt, struct port_settings *set, double *seconds)
 {
     double speed = 0;
     const char *baud = opt->text[OPTION_SPEED], *limit = opt->text[OPTION_SECONDS];
-    int code = baud ? number_read_above_0("--speed", baud, &speed) : 0;
+    int code = baud ? number_read_above_0(opt->style, "--speed", baud, &speed) : 0;
     if (code == 0 && limit)
-        code = number_read_above_0("--seconds", limit, seconds);
+        code = number_read_above_0(opt->style, "--seconds", limit, seconds);
     set->speed = (int)(speed < 1e7 ? speed : 0);
     return code;
 }
@@ -120,25 +123,22 @@ static int settings_of(const struct poise_options *opt, struct port_settings *se
     const char *profile = opt->text[OPTION_PROFILE], *poll = opt->text[OPTION_POLL];
     const char *frame = opt->text[OPTION_FRAME];
     *set = (struct port_settings){.poll_ms = 0};
-    int code = port_of(opt->word[0], set);
+    int code = port_of(opt->style, opt->word[0], set);
     if (code == 0)
         code = numbers_of(opt, set, seconds);
     if (code)
         return code;
     if (profile && strcmp(profile, "auto") == 0)
-        return fault_say(EX_USAGE, "--profile", "Name its family, or none", "a recording is of one family");
+        return failure_say(opt->style, EX_USAGE, "--profile", "record_auto");
     if (profile && !scale_family_find(profile))
-        return families_no_such(profile);
+        return families_no_such(opt->style, profile);
     if (poll && polltext_read(poll, set->poll, &set->poll_len) != POLLTEXT_FINE)
-        return fault_say(EX_USAGE, "--poll", "Give a text, or one with \\r, \\n or \\xNN, of at most 60 bytes",
-                         "not such a text: %s", poll);
+        return failure_say(opt->style, EX_USAGE, "--poll", "record_poll text=%s", poll);
     /* Bytes are kept as they come, whatever the family: any one will do where none is named. */
     snprintf(set->profile, sizeof set->profile, "%.47s", profile ? profile : "plain");
     snprintf(set->frame, sizeof set->frame, "%.3s", frame && strlen(frame) == 3 ? frame : frame ? "no" : "");
     const struct said why = port_settings_fault(set);
-    char words[SAID_TEXT_MAX];
-    return why.code[0] ? fault_say(EX_DATAERR, "record", NULL, "%s", port_words(&why, WORDS_EN, words, sizeof words))
-                       : 0;
+    return why.code[0] ? failure_said(opt->style, EX_DATAERR, "record", &why) : 0;
 }
 
 static int open_file(struct recording *r, const struct poise_options *opt, const struct port_settings *set)
@@ -154,11 +154,13 @@ static int open_file(struct recording *r, const struct poise_options *opt, const
     r->record = record_create(opt->word[1], &head, date, opt->text[OPTION_WHAT]);
     if (r->record)
         return 0;
-    return fault_say(errno == ENOENT   ? EX_NOINPUT
-                     : errno == EACCES ? EX_NOPERM
-                                       : EX_IOERR,
-                     opt->word[1], errno == EEXIST ? "Name a new file; a recording is not written over" : NULL, "%s",
-                     strerror(errno));
+    if (errno == EEXIST)
+        return failure_say(opt->style, EX_IOERR, opt->word[1], "record_exists");
+    return failure_say(opt->style,
+                       errno == ENOENT   ? EX_NOINPUT
+                       : errno == EACCES ? EX_NOPERM
+                                         : EX_IOERR,
+                       opt->word[1], "file_not_made why=%s", wording_errno(opt->style, errno));
 }
 
 static void run(struct recording *r, const struct port_settings *set, double seconds)
@@ -182,7 +184,7 @@ static void run(struct recording *r, const struct port_settings *set, double sec
 
 int command_record(struct poise_options *opt)
 {
-    struct recording r = {.known = opt->text[OPTION_PROFILE] != NULL};
+    struct recording r = {.known = opt->text[OPTION_PROFILE] != NULL, .style = opt->style};
     struct port_settings set;
     double seconds = 0;
     int code = settings_of(opt, &set, &seconds);
@@ -190,16 +192,20 @@ int command_record(struct poise_options *opt)
         code = open_file(&r, opt, &set);
     if (code)
         return code;
-    if (seconds <= 0)
-        fprintf(stderr, "recording %s; end it with Ctrl-C\n", set.port);
+    if (seconds <= 0) {
+        output_say(opt->style, stderr, "record.running port=%s", set.port);
+        fputc('\n', stderr);
+    }
     run(&r, &set, seconds);
     int fault = record_destroy(r.record);
     if (fault)
-        return fault_say(EX_IOERR, opt->word[1], NULL, "%s", strerror(fault));
+        return failure_say(opt->style, EX_IOERR, opt->word[1], "not_written why=%s", wording_errno(opt->style, fault));
     if (r.code) {
         unlink(opt->word[1]); /* ours: made a moment ago, with a head and nothing else */
-        return fault_say(r.code, "record", NULL, "%s", r.why[0] ? r.why : "it could not be recorded");
+        return r.why.code[0] ? failure_said(opt->style, r.code, "record", &r.why)
+                             : failure_say(opt->style, r.code, "record", "record_failed");
     }
-    printf("%s%llu bytes in %s\n", r.known && isatty(STDERR_FILENO) ? "\n" : "", r.bytes, opt->word[1]);
+    fputs(r.known && isatty(STDERR_FILENO) ? "\n" : "", stdout);
+    output_line(opt->style, "record.done bytes=%lld file=%s", (long long)r.bytes, opt->word[1]);
     return 0;
 }

@@ -5,12 +5,11 @@
  */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/fault.h"
+#include "client/failure.h"
 #include "client/leave.h"
-#include "client/member.h"
-#include "client/now.h"
-#include "client/number.h"
 #include "client/output.h"
+#include "client/params.h"
+#include "client/socket.h"
 #include "client/table.h"
 
 #include <math.h>
@@ -36,18 +35,17 @@ static int read_words(struct checking *c, const struct poise_options *opt)
     c->station = at == 0 ? opt->station : opt->word[0];
     c->grams = opt->word_count > at ? opt->word[at] : NULL;
     if (opt->station && strcmp(opt->station, c->station) != 0)
-        return fault_say(EX_USAGE, "check-weight", "Name one.", "two stations are named, %s and %s", c->station,
-                         opt->station);
+        return failure_say(opt->style, EX_USAGE, "check-weight", "station_two first=%s second=%s", c->station,
+                           opt->station);
     if (!drift && !c->grams)
-        return fault_say(EX_USAGE, "check-weight", "Give what the check weight weighs, or --drift.",
-                         "GRAMS is missing");
+        return failure_say(opt->style, EX_USAGE, "check-weight", "check_no_grams");
     return 0;
 }
 
-static int put_number(json_t *params, const char *member, const char *what, const char *text)
+static int put_number(struct output_style style, json_t *params, const char *member, const char *what, const char *text)
 {
     double value = 0;
-    int code = text ? number_read(what, text, &value) : 0;
+    int code = text ? number_read(style, what, text, &value) : 0;
     if (text && code == 0)
         json_object_set_new(params, member, json_real(value));
     return code;
@@ -59,9 +57,9 @@ static int read_params(struct checking *c, const struct poise_options *opt)
     if (code)
         return code;
     c->params = json_pack("{s:s}", "station", c->station);
-    if ((code = put_number(c->params, "grams", "GRAMS", c->grams)) != 0 ||
-        (code = put_number(c->params, "tolerance_g", "--tolerance", opt->text[OPTION_TOLERANCE])) != 0 ||
-        (code = put_number(c->params, "seconds", "--seconds", opt->text[OPTION_SECONDS])) != 0)
+    if ((code = put_number(opt->style, c->params, "grams", "GRAMS", c->grams)) != 0 ||
+        (code = put_number(opt->style, c->params, "tolerance_g", "--tolerance", opt->text[OPTION_TOLERANCE])) != 0 ||
+        (code = put_number(opt->style, c->params, "seconds", "--seconds", opt->text[OPTION_SECONDS])) != 0)
         return code;
     if (opt->text[OPTION_PAINTER])
         json_object_set_new(c->params, "painter", json_string(opt->text[OPTION_PAINTER]));
@@ -72,7 +70,7 @@ static void say_it(const struct checking *c, const char *text)
 {
     if (c->ask.opt->json)
         return;
-    table_say(text, c->ask.opt->style.utf8, stdout);
+    output_text(text, c->ask.opt->style, stdout);
     fputc('\n', stdout);
     fflush(stdout);
 }
@@ -97,7 +95,7 @@ static int give_up(struct checking *c)
     cancel(c);
     fputc('\n', stdout);
     fflush(stdout);
-    int code = fault_say(EX_TEMPFAIL, c->ask.what, "Begin it again.", "it was given up, nothing was kept");
+    int code = failure_say(c->ask.opt->style, EX_TEMPFAIL, c->ask.what, "check_given_up");
     leave_end(&c->leave); /* by the signal that came, if one did */
     return code;
 }
@@ -115,8 +113,7 @@ static int call(struct checking *c, const json_t *more, int timeout_ms, json_t *
     case LEAVE_ASKED:
         return give_up(c);
     default:
-        return fault_say(EX_UNAVAILABLE, c->ask.what, "Nothing was kept, unless poise checks lists it.",
-                         "the daemon was lost before it answered");
+        return failure_say(c->ask.opt->style, EX_UNAVAILABLE, c->ask.what, "check_lost");
     }
 }
 
@@ -124,7 +121,7 @@ static int unpack(struct checking *c, json_t *answer, json_t **result)
 {
     const json_t *error = json_object_get(answer, "error");
     *result = json_incref(json_object_get(answer, "result"));
-    int code = error ? fault_say_error(c->ask.what, error) : 0;
+    int code = error ? failure_error(c->ask.opt->style, c->ask.what, error) : 0;
     json_decref(answer);
     if (*result && c->ask.opt->json) {
         output_json(*result);
@@ -162,9 +159,9 @@ static int take(struct checking *c, const char *asked_for, json_t **result)
             return unpack(c, answer, result);
         }
         if (strcmp(why, said) != 0 && strcmp(why, asked_for) != 0) {
-            char line[200];
-            snprintf(line, sizeof line, "waiting: %s", member_text(error, "message"));
-            say_it(c, line);
+            struct output_style style = c->ask.opt->style;
+            struct wording refusal = wording_said(style, json_object_get(error, "data"), member_text(error, "message"));
+            say_it(c, wording_of(style, "check.waiting text=%s", refusal.text).text);
         }
         said = why;
         json_decref(answer);
@@ -181,8 +178,8 @@ static int wait_for_hand(struct checking *c)
     if (c->ask.opt->json || !isatty(STDIN_FILENO))
         return 0;
     bool named = c->ask.opt->text[OPTION_PAINTER] != NULL;
-    fputs(named ? "take everything off the pan, then press Enter " : "take everything off the pan; your name, Enter: ",
-          stdout);
+    output_say(c->ask.opt->style, stdout, named ? "check.clear_pan" : "check.clear_pan_name");
+    fputc(' ', stdout);
     fflush(stdout);
     if (!leave_line(&c->leave, name, sizeof name))
         return give_up(c);
@@ -193,17 +190,15 @@ static int wait_for_hand(struct checking *c)
 
 static int verdict(const struct checking *c, const json_t *r)
 {
-    const char *message = member_text(r, "message");
+    struct output_style style = c->ask.opt->style;
+    struct wording message = wording_said(style, json_object_get(r, "said"), member_text(r, "message"));
     if (json_is_true(json_object_get(r, "passed"))) {
-        say_it(c, message);
+        say_it(c, message.text);
         return 0;
     }
     bool pan = fabs(member_number(r, "zero_g")) > fabs(member_number(r, "error_g"));
-    return fault_say(EX_DATAERR, c->ask.what,
-                     pan ? "Is something left on the pan, or touching it? Clean it, keep draught off, check again"
-                         : "Is it the right weight, and clean? Level the scale, let it warm up, check again; if it "
-                           "stays, have it serviced",
-                     "%s", message);
+    return failure_say(style, EX_DATAERR, c->ask.what, pan ? "check_pan_off text=%s" : "check_scale_off text=%s",
+                       message.text);
 }
 
 static int weigh(struct checking *c)
@@ -224,12 +219,11 @@ static int weigh(struct checking *c)
         code = take(c, readings[i].asked_for, &r);
         const char *next = member_text(r, "next");
         if (code == 0 && strcmp(next, readings[i].then) != 0)
-            code = fault_say(EX_TEMPFAIL, c->ask.what, "Let one finish, then check again.",
-                             "another check was begun at %s meanwhile", c->station);
+            code = failure_say(c->ask.opt->style, EX_TEMPFAIL, c->ask.what, "check_another station=%s", c->station);
         else if (code == 0 && strcmp(next, "done") == 0)
             code = verdict(c, r);
         else if (code == 0)
-            say_it(c, member_text(r, "message"));
+            say_it(c, wording_said(c->ask.opt->style, json_object_get(r, "said"), member_text(r, "message")).text);
         json_decref(r);
     }
     return code;
@@ -239,18 +233,16 @@ static int weigh(struct checking *c)
 
 static void tell(const struct checking *c, const json_t *r)
 {
-    const struct figure_style style = c->ask.opt->style;
+    const struct output_style style = c->ask.opt->style;
     const char *kind = member_text(r, "drift");
     if (c->ask.opt->json)
         return;
     if (strcmp(kind, "drift") == 0)
-        printf("drift: %s d a minute. Let the scale warm up and the room settle.\n",
-               figure_signed(member_number(r, "d_per_min"), 1, "", style).text);
+        output_line(style, "check.drift rate=%s", figure_signed(member_number(r, "d_per_min"), 1, "", style).text);
     else if (strcmp(kind, "draught") == 0)
-        printf("draught: the pan trembles by %s d. Keep air, doors and machines away.\n",
-               figure_of(member_number(r, "span_d"), 1, "", style).text);
+        output_line(style, "check.draught span=%s", figure_of(member_number(r, "span_d"), 1, "", style).text);
     else
-        puts("steady: all readings within 1 d.");
+        output_line(style, "check.steady");
 }
 
 static int watch(struct checking *c)
@@ -262,7 +254,7 @@ static int watch(struct checking *c)
     if (!(seconds >= 0 && seconds < 3600)) /* the daemon says what is wrong with it */
         seconds = WATCH_S;
     json_object_set_new(c->params, "drift", json_true());
-    say_it(c, "watching the empty pan: hands off, air off");
+    say_it(c, words_of(c->ask.opt->style.language, "check.watching"));
     int code = call(c, NULL, (int)(seconds * 1000) + MORE_MS, &answer);
     if (code == 0)
         code = unpack(c, answer, &r);

@@ -1,7 +1,7 @@
 /* call.c - `poise call METHOD [JSON|-]`: any method as it is; the result on stdout, an error object on stderr. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/fault.h"
+#include "client/failure.h"
 #include "client/output.h"
 
 #include <stdio.h>
@@ -17,8 +17,7 @@ static int read_params(const struct poise_options *opt, json_t **params)
     else
         *params = json_loads(text, JSON_REJECT_DUPLICATES, &why);
     if (!*params)
-        return fault_say(EX_DATAERR, "call", "Give one JSON object.", "the params are no JSON, line %d: %s", why.line,
-                         why.text);
+        return failure_say(opt->style, EX_DATAERR, "call", "params_no_json line=%d why=%s", why.line, why.text);
     return 0;
 }
 
@@ -31,7 +30,7 @@ static int answered(const json_t *answer)
     }
     json_dumpf(error, stderr, JSON_COMPACT | JSON_REAL_PRECISION(15));
     fputc('\n', stderr);
-    return fault_exit(json_integer_value(json_object_get(error, "code")));
+    return failure_exit(json_integer_value(json_object_get(error, "code")));
 }
 
 int command_call(struct poise_options *opt)

@@ -1,22 +1,20 @@
 /* plan.c - `poise plan`: what a coat would take, before anything is poured. */
 #include "client/ask.h"
-#include "client/code.h"
 #include "client/commands.h"
-#include "client/figure.h"
-#include "client/member.h"
 #include "client/output.h"
 #include "client/params.h"
 #include "client/table.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 static void components(const struct poise_options *opt, const json_t *plan)
 {
     struct table t;
     size_t i;
     const json_t *part;
-    table_init(&t, "l.rrr", opt->style.utf8);
+    table_init(&t, "l.rrr", opt->style);
     json_array_foreach(member_list(plan, "components"), i, part)
     {
         table_row(&t, (const char *const[]){member_text(part, "toner"), member_text(part, "name"),
@@ -33,10 +31,11 @@ static void components(const struct poise_options *opt, const json_t *plan)
     }
     const json_t *reducer = json_object_get(plan, "reducer");
     if (json_is_object(reducer)) {
-        char how[80];
-        snprintf(how, sizeof how, "reducer, %s by %s",
-                 figure_plain(member_number(reducer, "pct"), "%", opt->style).text, member_text(reducer, "basis"));
-        table_row(&t, (const char *const[]){member_text(reducer, "toner"), how,
+        bool by_volume = strcmp(member_text(reducer, "basis"), "volume") == 0;
+        struct wording how =
+            wording_of(opt->style, by_volume ? "plan.reducer_by_volume pct=%s" : "plan.reducer_by_weight pct=%s",
+                       figure_plain(member_number(reducer, "pct"), "%", opt->style).text);
+        table_row(&t, (const char *const[]){member_text(reducer, "toner"), how.text,
                                             figure_of(member_number(reducer, "grams"), 2, "g", opt->style).text,
                                             figure_of(member_number(reducer, "ml"), 1, "mL", opt->style).text, ""});
     }
@@ -50,22 +49,23 @@ static void closing(const struct poise_options *opt, const json_t *plan)
     const json_t *warning, *cup = json_object_get(plan, "cup");
     const json_t *voc = json_object_get(plan, "voc");
     if (isfinite(member_number(plan, "cost")))
-        printf("cost %s\n", figure_of(member_number(plan, "cost"), 2, member_text(plan, "currency"), opt->style).text);
+        output_line(opt->style, "plan.cost cost=%s",
+                    figure_of(member_number(plan, "cost"), 2, member_text(plan, "currency"), opt->style).text);
     if (json_is_object(voc))
-        printf("VOC %s ready to spray, %s less water and exempt compounds\n",
-               figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", opt->style).text,
-               figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", opt->style).text);
+        output_line(opt->style, "plan.voc actual=%s regulatory=%s",
+                    figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", opt->style).text,
+                    figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", opt->style).text);
     if (json_is_object(cup))
-        printf("cup of %s: %s\n", figure_plain(member_number(cup, "ml"), "mL", opt->style).text,
-               json_is_true(json_object_get(cup, "fits")) ? "it fits" : "it does not fit");
+        output_line(opt->style,
+                    json_is_true(json_object_get(cup, "fits")) ? "plan.cup_fits cup=%s" : "plan.cup_small cup=%s",
+                    figure_plain(member_number(cup, "ml"), "mL", opt->style).text);
     if (isfinite(member_number(plan, "smallest_g")))
-        printf("smallest batch that can be weighed: %s\n",
-               figure_of(member_number(plan, "smallest_g"), 1, "g", opt->style).text);
+        output_line(opt->style, "plan.smallest grams=%s",
+                    figure_of(member_number(plan, "smallest_g"), 1, "g", opt->style).text);
     json_array_foreach(member_list(plan, "warnings"), i, warning)
     {
-        fputs("warning: ", stdout);
-        table_say(member_text(warning, "text"), opt->style.utf8, stdout);
-        fputc('\n', stdout);
+        output_line(opt->style, "plan.warning text=%s",
+                    wording_said(opt->style, warning, member_text(warning, "text")).text);
     }
 }
 
@@ -73,11 +73,13 @@ static void print_plan(const struct poise_options *opt, const json_t *plan)
 {
     static const char *const words[] = {"formula", "coat", "variant", "finish"};
     for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
-        table_say(member_text(plan, words[i]), opt->style.utf8, stdout);
+        output_text(wording_fixed(opt->style, words[i], member_text(plan, words[i])), opt->style, stdout);
         fputs(i + 1 < sizeof words / sizeof *words ? "   " : "", stdout);
     }
-    printf("   %s of colour, %s\n", figure_of(member_number(plan, "total_g"), 2, "g", opt->style).text,
-           figure_of(member_number(plan, "total_ml"), 1, "mL", opt->style).text);
+    fputs("   ", stdout);
+    output_line(opt->style, "plan.total grams=%s ml=%s",
+                figure_of(member_number(plan, "total_g"), 2, "g", opt->style).text,
+                figure_of(member_number(plan, "total_ml"), 1, "mL", opt->style).text);
     components(opt, plan);
     closing(opt, plan);
 }
@@ -87,12 +89,14 @@ int command_plan(struct poise_options *opt)
     struct ask a;
     const char *member = NULL;
     json_t *params = NULL, *plan = NULL;
-    int code = params_of(opt, &params);
+    int code = params_amount(opt, true);
+    if (code == 0)
+        code = params_of(opt, &params);
     if (code)
         return code;
     code = ask_open(&a, opt);
     if (code == 0)
-        code = code_member(&a, opt->word[0], &member);
+        code = ask_code_member(&a, opt->word[0], &member);
     if (code) {
         json_decref(params);
     } else {

@@ -1,5 +1,5 @@
 /* Exit codes, from the table of the protocol's errors, and the one line on stderr. */
-#include "client/fault.h"
+#include "client/failure.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -15,16 +15,17 @@
 static const struct {
     int code, exit;
 } rows[] = {
-    {-32700, 70}, {-32600, 70}, {-32601, 70}, {-32602, 65}, {-32603, 70}, {-32001, 65}, {-32002, 75}, {-32003, 75},
-    {-32004, 65}, {-32005, 65}, {-32006, 77}, {-32007, 74}, {-32008, 65}, {-32099, 70}, {0, 70},      {1, 70},
+    {-32700, 70}, {-32600, 70}, {-32601, 64}, {-32602, 65}, {-32603, 70}, {-32001, 65},
+    {-32002, 75}, {-32003, 75}, {-32004, 65}, {-32005, 65}, {-32006, 77}, {-32007, 74},
+    {-32008, 65}, {-32009, 74}, {-32099, 70}, {0, 70},      {1, 70},
 };
 
 static void each_error_has_its_exit_code(void **state)
 {
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        if (fault_exit(rows[i].code) != rows[i].exit)
-            fail_msg("%d: exit %d, want %d", rows[i].code, fault_exit(rows[i].code), rows[i].exit);
+        if (failure_exit(rows[i].code) != rows[i].exit)
+            fail_msg("%d: exit %d, want %d", rows[i].code, failure_exit(rows[i].code), rows[i].exit);
 }
 
 static int kept;
@@ -59,11 +60,11 @@ static const struct {
      "poise: begin: moved on. Look again.\n", 75},
     {"{\"code\":-32002,\"message\":\"it is absent: is it on?\",\"data\":{\"help\":\"Is it plugged in?\"}}",
      "poise: begin: it is absent: is it on? Is it plugged in?\n", 75},
-    {"{\"code\":-32601,\"message\":\"no such method\"}", "poise: begin: no such method.\n", 70},
-    {"{\"code\":-32007,\"message\":\"\"}", "poise: begin: the daemon gave no reason.\n", 74},
-    {"{}", "poise: begin: the daemon gave no reason.\n", 70},
+    {"{\"code\":-32601,\"message\":\"no such method\"}", "poise: begin: no such method.\n", 64},
+    {"{\"code\":-32007,\"message\":\"\"}", "poise: begin: poised gave no reason. See its log.\n", 74},
+    {"{}", "poise: begin: poised gave no reason. See its log.\n", 70},
     {"{\"code\":-32001,\"message\":\"no formula X\\nY\",\"data\":{\"help\":\"a\\u001b[2J\"}}",
-     "poise: begin: no formula X. a.\n", 65}, /* never more than one line, never a control character */
+     "poise: begin: no formula X?Y. a?[2J.\n", 65}, /* never more than one line, never a control character */
 };
 
 static void an_error_is_one_line(void **state)
@@ -74,7 +75,7 @@ static void an_error_is_one_line(void **state)
         json_t *error = json_loads(errors[i].json, 0, NULL);
         assert_non_null(error);
         listen_to_stderr();
-        int exit = fault_say_error("begin", error);
+        int exit = failure_error((struct output_style){.utf8 = true, .number.point = '.'}, "begin", error);
         heard_on_stderr(text, sizeof text);
         json_decref(error);
         if (exit != errors[i].exit || strcmp(text, errors[i].line) != 0)

@@ -1,13 +1,10 @@
 /* find.c - `poise find`: batches by word, order, day. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/fault.h"
-#include "client/figure.h"
-#include "client/member.h"
+#include "client/failure.h"
 #include "client/output.h"
 #include "client/params.h"
 #include "client/table.h"
-#include "client/when.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -24,15 +21,18 @@ static void batch_row(const struct poise_options *opt, struct table *t, const js
     const char *finished = member_text(b, "finished"), *use_by = member_text(b, "use_by");
     bool scrapped =
         strcmp(member_text(b, "state"), "scrapped") == 0; /* it has a day as well, and must not look mixed */
-    char until[64];
-    snprintf(until, sizeof until, "use by %.16s", when_of(use_by).text);
     snprintf(formula, sizeof formula, "%s %s", member_text(b, "formula"), member_text(b, "name"));
-    table_row(t, (const char *const[]){member_text(b, "batch"), formula, member_text(b, "coat"),
-                                       member_text(b, "variant"), member_text(b, "order"), member_text(b, "painter"),
-                                       *finished && !scrapped ? when_day(finished).text : member_text(b, "state"),
-                                       figure_of(member_number(b, "total_g"), 1, "g", opt->style).text,
-                                       isfinite(left) ? figure_of(left, 1, "g left", opt->style).text : "",
-                                       member_text(b, "place"), *use_by ? until : ""});
+    table_row(t, (const char *const[]){
+                     member_text(b, "batch"), formula, wording_fixed(opt->style, "coat", member_text(b, "coat")),
+                     member_text(b, "variant"), member_text(b, "order"), member_text(b, "painter"),
+                     *finished && !scrapped ? figure_day(finished).text
+                                            : wording_fixed(opt->style, "state", member_text(b, "state")),
+                     figure_of(member_number(b, "total_g"), 1, "g", opt->style).text,
+                     isfinite(left)
+                         ? wording_of(opt->style, "find.left left=%s", figure_of(left, 1, "g", opt->style).text).text
+                         : "",
+                     member_text(b, "place"),
+                     *use_by ? wording_of(opt->style, "find.use_by time=%s", figure_minute(use_by).text).text : ""});
 }
 
 static void print_batches(const struct poise_options *opt, const json_t *batches, bool more)
@@ -44,14 +44,12 @@ static void print_batches(const struct poise_options *opt, const json_t *batches
         output_items(batches);
         return;
     }
-    table_init(&t, "rllllllrrll", opt->style.utf8);
+    table_init(&t, "rllllllrrll", opt->style);
     json_array_foreach(batches, i, b) batch_row(opt, &t, b);
     table_print(&t, "", stdout);
     table_finish(&t);
-    if (json_array_size(batches) == 0)
-        puts("no batch like that");
     if (more)
-        puts("... and older ones: narrow it down, or give --limit N");
+        output_line(opt->style, "find.more");
 }
 
 /* Pages until `most` are there: the daemon decides how many it gives at once. */
@@ -79,14 +77,14 @@ static int find_in(struct ask *a, json_t *params)
     bool more = false;
     json_t *limit = json_object_get(params, "limit");
     json_int_t most = limit ? json_integer_value(limit) : FIND_LIMIT;
-    if (most < 1)
-        return fault_say(EX_USAGE, "--limit", "Give a whole number above 0.", "that is no count");
     json_t *batches = json_array();
     int code = collect(a, params, most, batches, &more);
     if (code == 0 && !a->opt->json)
         ask_style(a);
     if (code == 0)
         print_batches(a->opt, batches, more);
+    if (code == 0 && json_array_size(batches) == 0)
+        code = failure_say(a->opt->style, FAILURE_NOTHING_FOUND, "find", "find_none");
     json_decref(batches);
     return code;
 }
@@ -96,7 +94,12 @@ int command_find(struct poise_options *opt)
     struct ask a;
     json_t *params = NULL;
     char *text = options_sentence(opt, 0);
-    int code = params_of(opt, &params);
+    int most = 0, code = params_of(opt, &params);
+    if (code == 0 && opt->text[OPTION_LIMIT]) {
+        code = number_read_count(opt->style, "--limit", opt->text[OPTION_LIMIT], 1000000, &most);
+        if (code)
+            json_decref(params);
+    }
     if (code == 0 && text)
         json_object_set_new(params, "text", json_string(text));
     free(text);

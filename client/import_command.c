@@ -1,7 +1,7 @@
 /* import.c - `poise import FILE...`: the daemon reads the files again and takes over what changed. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/fault.h"
+#include "client/failure.h"
 #include "client/output.h"
 
 #include <errno.h>
@@ -16,7 +16,8 @@ static int paths_of(const struct poise_options *opt, json_t *paths)
     for (size_t i = 0; i < opt->word_count; i++) {
         char *path = realpath(opt->word[i], NULL);
         if (!path)
-            return fault_say(EX_NOINPUT, opt->word[i], "Give the path of a file or folder.", "%s", strerror(errno));
+            return failure_say(opt->style, EX_NOINPUT, opt->word[i], "import_no_file why=%s",
+                               wording_errno(opt->style, errno));
         json_array_append_new(paths, json_string(path));
         free(path);
     }
@@ -29,9 +30,9 @@ static void say_changed(const struct poise_options *opt, const json_t *result)
     if (opt->json)
         output_json(result);
     else if (changed == 0)
-        puts("nothing changed");
+        output_line(opt->style, "import.unchanged");
     else
-        printf("%" JSON_INTEGER_FORMAT " section%s changed\n", changed, changed == 1 ? "" : "s");
+        output_line(opt->style, "import.changed count=%d", (int)changed);
 }
 
 int command_import(struct poise_options *opt)

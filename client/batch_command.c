@@ -1,9 +1,7 @@
 /* batch.c - the moves at a bench: each is one call of the daemon, and prints the screen that follows. */
 #include "client/ask.h"
-#include "client/code.h"
 #include "client/commands.h"
-#include "client/fault.h"
-#include "client/member.h"
+#include "client/failure.h"
 #include "client/output.h"
 #include "client/params.h"
 #include "client/status.h"
@@ -55,12 +53,14 @@ int command_begin(struct poise_options *opt)
     struct ask a;
     json_t *params = NULL;
     const char *member = NULL;
-    int code = params_of(opt, &params);
+    int code = params_amount(opt, true);
+    if (code == 0)
+        code = params_of(opt, &params);
     if (code)
         return code;
     code = ask_open(&a, opt);
     if (code == 0)
-        code = code_member(&a, opt->word[0], &member);
+        code = ask_code_member(&a, opt->word[0], &member);
     if (code)
         json_decref(params);
     else
@@ -73,7 +73,8 @@ int command_repeat(struct poise_options *opt)
 {
     if (!opt->text[OPTION_AS])
         opt->text[OPTION_AS] = "poured"; /* what matched the vehicle is what was in the cup */
-    return act(opt, "batch.begin", "repeat", opt->word[0]);
+    int code = params_amount(opt, false);
+    return code ? code : act(opt, "batch.begin", "repeat", opt->word[0]);
 }
 
 int command_accept(struct poise_options *opt)

@@ -1,5 +1,5 @@
 /* What each family of a tie makes of the same bytes. */
-#include "client/candidate.h"
+#include "client/family_names.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -27,7 +27,7 @@ static void each_family_reads_its_own_weight(void **state)
     (void)state;
     char reads[64];
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        candidate_reads(rows[i].family, rows[i].came, reads, sizeof reads);
+        family_reads(rows[i].family, rows[i].came, reads, sizeof reads);
         assert_string_equal(reads, rows[i].reads);
     }
 }

@@ -6,8 +6,8 @@
  */
 #include "client/commands.h"
 #include "client/decode_auto.h"
-#include "client/families.h"
-#include "client/fault.h"
+#include "client/failure.h"
+#include "client/family_names.h"
 #include "client/input.h"
 #include "client/options.h"
 
@@ -54,19 +54,18 @@ static int decode_as(struct input *in, const struct scale_family *family, const 
         framer_push(&framer, chunk, (size_t)got, print_reading, (void *)(uintptr_t)family);
     framer_finish(&framer, print_reading, (void *)(uintptr_t)family);
     if (framer.refused > 0 || framer.skipped > 0)
-        fprintf(stderr, "poise: %s: %llu frame%s not believed, %llu byte%s in no frame.\n", family->name,
-                (unsigned long long)framer.refused, framer.refused == 1 ? "" : "s", (unsigned long long)framer.skipped,
-                framer.skipped == 1 ? "" : "s");
+        failure_say(in->style, 0, family->name, "decode_left frames=%zu bytes=%zu", (size_t)framer.refused,
+                    (size_t)framer.skipped);
     return in->code;
 }
 
-static int decode_auto(struct input *in)
+static int decode_auto(struct input *in, struct output_style style)
 {
     struct decode_auto *found = decode_auto_create();
     uint8_t chunk[4096];
     ssize_t got = 0;
     if (!found)
-        return fault_say(EX_SOFTWARE, "decode", NULL, "no memory");
+        return failure_say(style, EX_SOFTWARE, "decode", "no_memory");
     const struct scale_family *family = NULL;
     while (!family && decode_auto_room(found) && (got = input_next(in, chunk, sizeof chunk)) > 0) {
         decode_auto_push(found, chunk, (size_t)got);
@@ -74,7 +73,7 @@ static int decode_auto(struct input *in)
     }
     int code = in->code;
     if (code == 0 && !family)
-        code = decode_auto_settle(found, &family);
+        code = decode_auto_settle(found, style, &family);
     if (code == 0 && family)
         code = decode_as(in, family, decode_auto_bytes(found), decode_auto_count(found));
     decode_auto_destroy(found);
@@ -82,17 +81,18 @@ static int decode_auto(struct input *in)
 }
 
 /* A shop's own profile. The struct is what its family points into, so it lives as long as the decoding. */
-static int decode_declared(struct input *in, const char *path)
+static int decode_declared(struct input *in, struct output_style style, const char *path)
 {
     struct scale_profile profile;
     struct profile_fault fault;
     char what[4200];
     if (access(path, R_OK) != 0)
-        return fault_say(EX_NOINPUT, path, NULL, "%s", strerror(errno));
+        return failure_say(style, EX_NOINPUT, path, "file_not_read why=%s", wording_errno(style, errno));
     if (profile_load(path, NULL, &profile, &fault))
         return decode_as(in, &profile.family, NULL, 0);
     snprintf(what, sizeof what, "%.4096s:%d", path, fault.line);
-    return fault_say(EX_DATAERR, what, fault.help, "%s%s%s", fault.field, fault.field[0] ? ": " : "", fault.why);
+    return failure_say(style, EX_DATAERR, what, "profile_wrong field=%s why=%s help=%s", fault.field, fault.why,
+                       fault.help);
 }
 
 /* A file is what holds a slash or ends with .ini; everything else is a name. */
@@ -102,22 +102,22 @@ static bool is_file(const char *name)
     return strchr(name, '/') || (len > 4 && strcmp(name + len - 4, ".ini") == 0);
 }
 
-static int decode_named(struct input *in, const char *name)
+static int decode_named(struct input *in, struct output_style style, const char *name)
 {
     if (strcmp(name, "auto") == 0)
-        return decode_auto(in);
+        return decode_auto(in, style);
     if (is_file(name))
-        return decode_declared(in, name);
+        return decode_declared(in, style, name);
     const struct scale_family *family = scale_family_find(name);
-    return family ? decode_as(in, family, NULL, 0) : families_no_such(name);
+    return family ? decode_as(in, family, NULL, 0) : families_no_such(style, name);
 }
 
 int command_decode(struct poise_options *opt)
 {
     struct input in;
-    int code = input_open(&in, opt->word_count ? opt->word[0] : NULL);
+    int code = input_open(&in, opt->style, opt->word_count ? opt->word[0] : NULL);
     if (code == 0)
-        code = decode_named(&in, opt->text[OPTION_PROFILE] ? opt->text[OPTION_PROFILE] : "auto");
+        code = decode_named(&in, opt->style, opt->text[OPTION_PROFILE] ? opt->text[OPTION_PROFILE] : "auto");
     input_close(&in);
     return code;
 }

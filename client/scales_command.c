@@ -1,11 +1,9 @@
 /* scales.c - `poise scales`: the benches' scales as they are now, and the ports that wait for one. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/figure.h"
-#include "client/member.h"
+#include "client/failure.h"
 #include "client/output.h"
 #include "client/table.h"
-#include "client/when.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -16,16 +14,20 @@
 static void print_weight(const struct poise_options *opt, const json_t *s)
 {
     const json_t *stable = json_object_get(s, "stable");
-    table_say(member_text(s, "station"), opt->style.utf8, stdout);
-    printf("  %s", member_text(s, "state"));
+    output_text(member_text(s, "station"), opt->style, stdout);
+    fputs("  ", stdout);
+    output_text(wording_fixed(opt->style, "state", member_text(s, "state")), opt->style, stdout);
     bool live = strcmp(member_text(s, "state"), "live") == 0; /* what is not live must not look like a weight */
     if (live && isfinite(member_number(s, "weight_g"))) {
-        int decimals = figure_decimals(member_number(s, "d_g"));
-        printf("  %s%s", figure_of(member_number(s, "weight_g"), decimals, "g", opt->style).text,
-               json_is_true(stable)    ? " stable"
-               : json_is_false(stable) ? " moving"
-                                       : "");
-        printf(", %s", figure_of(member_number(s, "age_ms"), 0, "ms old", opt->style).text);
+        int decimals = number_decimals(member_number(s, "d_g"));
+        struct figure weight = figure_of(member_number(s, "weight_g"), decimals, "g", opt->style);
+        struct figure age = figure_of(member_number(s, "age_ms"), 0, "ms", opt->style);
+        fputs("  ", stdout);
+        output_say(opt->style, stdout,
+                   json_is_true(stable)    ? "scales.stable weight=%s age=%s"
+                   : json_is_false(stable) ? "scales.moving weight=%s age=%s"
+                                           : "scales.weight weight=%s age=%s",
+                   weight.text, age.text);
     }
     fputc('\n', stdout);
 }
@@ -34,49 +36,58 @@ static void print_weight(const struct poise_options *opt, const json_t *s)
 static void print_port(const struct poise_options *opt, const json_t *s)
 {
     double capacity = member_number(s, "capacity_g");
-    printf("    %s at ", member_text(s, "profile"));
-    table_say(member_text(s, "port"), opt->style.utf8, stdout);
-    printf(", d %s", figure_plain(member_number(s, "d_g"), "g", opt->style).text);
+    fputs("    ", stdout);
+    output_say(opt->style, stdout, "scales.port profile=%s port=%s reads=%s", member_text(s, "profile"),
+               member_text(s, "port"), figure_plain(member_number(s, "d_g"), "g", opt->style).text);
     if (isfinite(capacity))
-        printf(", up to %s", figure_plain(capacity, "g", opt->style).text);
+        output_say(opt->style, stdout, "scales.capacity capacity=%s", figure_plain(capacity, "g", opt->style).text);
     fputc('\n', stdout);
 }
 
 /* `good`, or what was beyond the tolerance. */
 static void print_check(const struct poise_options *opt, const json_t *check, int decimals)
 {
+    struct output_style style = opt->style;
     double error = member_number(check, "error_g"), zero = member_number(check, "zero_g");
-    printf("check weight %s on %.16s, ", figure_plain(member_number(check, "grams"), "g", opt->style).text,
-           when_of(member_text(check, "time")).text);
-    if (json_is_true(json_object_get(check, "passed")))
-        printf("%s off, good", figure_signed(error, decimals, "g", opt->style).text);
-    else if (fabs(zero) > fabs(error))
-        printf("FAILED: the empty pan came back at %s", figure_signed(zero, decimals, "g", opt->style).text);
-    else
-        printf("FAILED: %s off", figure_signed(error, decimals, "g", opt->style).text);
     double days = member_number(check, "due_days");
+    output_say(style, stdout, "scales.check weight=%s time=%s",
+               figure_plain(member_number(check, "grams"), "g", style).text,
+               figure_minute(member_text(check, "time")).text);
+    fputc(' ', stdout);
+    if (json_is_true(json_object_get(check, "passed")))
+        output_say(style, stdout, "scales.check_good error=%s", figure_signed(error, decimals, "g", style).text);
+    else if (fabs(zero) > fabs(error))
+        output_say(style, stdout, "scales.check_pan zero=%s", figure_signed(zero, decimals, "g", style).text);
+    else
+        output_say(style, stdout, "scales.check_off error=%s", figure_signed(error, decimals, "g", style).text);
     if (days > 0)
-        printf("; none for %.0f day%s", days, days < 2 ? "" : "s");
+        output_say(style, stdout, "scales.check_due days=%d", (int)days);
     fputc('\n', stdout);
+}
+
+/* The sentence of a port's trouble, from its said. */
+static struct wording why_of(const struct poise_options *opt, const json_t *s)
+{
+    return wording_said(opt->style, json_object_get(s, "said"), member_text(s, "why"));
 }
 
 /* A bench: what its scale shows or what is wrong with it, where it is, and its last check weight. */
 static void print_scale(const struct poise_options *opt, const json_t *s)
 {
     const json_t *check = json_object_get(s, "check");
-    const char *why = member_text(s, "why");
+    struct wording why = why_of(opt, s);
     print_weight(opt, s);
-    if (*why) {
+    if (*why.text) {
         fputs("    ", stdout);
-        table_say(why, opt->style.utf8, stdout);
+        output_text(why.text, opt->style, stdout);
         fputc('\n', stdout);
     }
     print_port(opt, s);
     fputs("    ", stdout);
     if (json_is_object(check))
-        print_check(opt, check, figure_decimals(member_number(s, "d_g")));
+        print_check(opt, check, number_decimals(member_number(s, "d_g")));
     else
-        puts("no check weight yet");
+        output_line(opt->style, "scales.no_check");
 }
 
 /* Ports of the machine that no station names, with why they cannot be used where that is so. */
@@ -87,13 +98,14 @@ static void ports(const struct poise_options *opt, const json_t *list)
     const json_t *p;
     if (json_array_size(list) == 0)
         return;
-    puts("\nports that no station uses (poise seek PORT finds out what is there)");
-    table_init(&t, "llll", opt->style.utf8);
+    fputc('\n', stdout);
+    output_line(opt->style, "scales.unused");
+    table_init(&t, "llll", opt->style);
     json_array_foreach(list, i, p)
     {
         const char *device = member_text(p, "device"), *port = member_text(p, "port");
         table_row(&t, (const char *const[]){port, strcmp(device, port) == 0 ? "" : device,
-                                            member_text(p, "description"), member_text(p, "why")});
+                                            member_text(p, "description"), why_of(opt, p).text});
     }
     table_print(&t, "  ", stdout);
     table_finish(&t);
@@ -128,10 +140,10 @@ int command_scales(struct poise_options *opt)
         const json_t *s;
         ask_style(&a);
         json_array_foreach(member_list(answer, "scales"), i, s) print_scale(opt, s);
-        if (json_array_size(member_list(answer, "scales")) == 0)
-            puts("no station: put a [station NAME] section into poised.ini");
         ports(opt, member_list(answer, "ports"));
     }
+    if (code == 0 && json_array_size(member_list(answer, "scales")) == 0)
+        code = failure_say(opt->style, FAILURE_NOTHING_FOUND, "scales", "station_none");
     json_decref(answer);
     ask_close(&a);
     return code;

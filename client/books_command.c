@@ -4,11 +4,11 @@
  */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/fault.h"
-#include "client/figure.h"
-#include "client/member.h"
+#include "client/failure.h"
 #include "client/output.h"
 #include "client/table.h"
+
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -93,6 +93,16 @@ static void number_cell(struct ask *a, double value, const char *unit, char *tex
     snprintf(text, size, "%s", f.text);
 }
 
+/* A fixed name of the contract by its word. */
+static const char *fixed_of(struct ask *a, const char *member, const char *value)
+{
+    static const char *const families[][2] = {{"role", "role"}, {"finish", "finish"}, {"coats", "coat"}};
+    for (size_t i = 0; i < sizeof families / sizeof *families; i++)
+        if (strcmp(families[i][0], member) == 0)
+            return wording_fixed(a->opt->style, families[i][1], value);
+    return value;
+}
+
 /* A member as a cell: a list as its words (of an object its coat, or its id), true as its own name. */
 static void cell_of(struct ask *a, const json_t *item, const char *member, const char *unit, char *text, size_t size)
 {
@@ -100,7 +110,7 @@ static void cell_of(struct ask *a, const json_t *item, const char *member, const
     size_t i;
     text[0] = '\0';
     if (json_is_string(value))
-        snprintf(text, size, "%s", json_string_value(value));
+        utf8_copy(text, size, fixed_of(a, member, json_string_value(value)));
     else if (json_is_number(value))
         number_cell(a, json_number_value(value), unit, text, size);
     else if (json_is_true(value))
@@ -108,7 +118,7 @@ static void cell_of(struct ask *a, const json_t *item, const char *member, const
     json_array_foreach(value, i, one)
     {
         const char *word = json_is_string(one) ? json_string_value(one) : member_text(one, "coat");
-        add_word(text, size, *word ? word : member_text(one, "id"));
+        add_word(text, size, fixed_of(a, member, *word ? word : member_text(one, "id")));
     }
 }
 
@@ -117,7 +127,7 @@ static void print_book(struct ask *a, const struct book *book, const json_t *lis
     struct table t;
     size_t i;
     const json_t *item;
-    table_init(&t, book->columns, a->opt->style.utf8);
+    table_init(&t, book->columns, a->opt->style);
     json_array_foreach(list, i, item)
     {
         char text[BOOK_COLUMNS][256];
@@ -165,6 +175,9 @@ static int show_book(struct poise_options *opt, const struct book *book)
         ask_style(&a);
         print_book(&a, book, all);
     }
+    if (code == 0 && json_array_size(all) == 0)
+        code = failure_say(opt->style, FAILURE_NOTHING_FOUND, opt->command->name,
+                           text ? "book_none_like text=%s" : "book_none", text);
     free(text);
     json_decref(params);
     json_decref(all);

@@ -1,12 +1,9 @@
 /* why.c - `poise why BATCH [FIELD]`: how a number of a batch came about, from the events of its journal. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/fault.h"
-#include "client/figure.h"
-#include "client/member.h"
+#include "client/failure.h"
 #include "client/output.h"
 #include "client/table.h"
-#include "client/when.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -37,7 +34,7 @@ static bool speaks_of(const json_t *value, const char *word)
 }
 
 /* `counted 222 g` of "counted_g": 222, `came at once 40 g` of "came_at_once_g": 40; units stand in the names. */
-static void say_number(const char *name, double value, struct figure_style style, char *text, size_t size)
+static void say_number(const char *name, double value, struct output_style style, char *text, size_t size)
 {
     static const char *const units[][2] = {{"_g", "g"}, {"_ml", "mL"}, {"_pct", "%"}, {"_ms", "ms"}, {"_um", "um"}};
     const char *unit = "";
@@ -67,7 +64,7 @@ static void say_frame(const char *hex, char *text, size_t size)
     snprintf(text, size, "frame \"%s\"", frame);
 }
 
-static void say_member(const char *name, const json_t *value, struct figure_style style, char *text, size_t size)
+static void say_member(const char *name, const json_t *value, struct output_style style, char *text, size_t size)
 {
     if (json_is_string(value) && strcmp(name, "raw") == 0) {
         say_frame(json_string_value(value), text, size);
@@ -85,7 +82,7 @@ static void say_member(const char *name, const json_t *value, struct figure_styl
 
 /* All that an event says beside its head, as `toner P31, aim 84 g, counted 84.1 g`; the chain of hashes is for --json.
  */
-static void say_rest(const json_t *event, char *text, size_t size, struct figure_style style)
+static void say_rest(const json_t *event, char *text, size_t size, struct output_style style)
 {
     static const char *const said[] = {"revision", "time", "who", "what", "seq", "hash"};
     const char *name;
@@ -125,7 +122,7 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
     struct table t;
     size_t i, count = 0;
     const json_t *e;
-    table_init(&t, "rllll", opt->style.utf8);
+    table_init(&t, "rllll", opt->style);
     json_array_foreach(events, i, e)
     {
         char revision[24], rest[1024];
@@ -140,7 +137,7 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
         snprintf(revision, sizeof revision, "%" JSON_INTEGER_FORMAT,
                  json_integer_value(json_object_get(e, "revision")));
         say_rest(e, rest, sizeof rest, opt->style);
-        table_row(&t, (const char *const[]){revision, when_of(member_text(e, "time")).text, member_text(e, "who"),
+        table_row(&t, (const char *const[]){revision, figure_time(member_text(e, "time")).text, member_text(e, "who"),
                                             member_text(e, "what"), rest});
     }
     table_print(&t, "", stdout);
@@ -163,13 +160,16 @@ static const json_t *part_of(const json_t *batch, const char *toner)
 
 static void print_part(const struct poise_options *opt, const json_t *part)
 {
-    table_say(member_text(part, "toner"), opt->style.utf8, stdout);
-    printf(": aim %s", figure_plain(member_number(part, "aim_g"), "g", opt->style).text);
+    struct output_style style = opt->style;
+    output_say(style, stdout, "why.part toner=%s aim=%s poured=%s", member_text(part, "toner"),
+               figure_plain(member_number(part, "aim_g"), "g", style).text,
+               figure_plain(member_number(part, "poured_g"), "g", style).text);
     if (isfinite(member_number(part, "share")))
-        printf(" (%s of the colour)", figure_of(100 * member_number(part, "share"), 3, "%", opt->style).text);
-    printf(", poured %s", figure_plain(member_number(part, "poured_g"), "g", opt->style).text);
+        output_say(style, stdout, "why.share share=%s",
+                   figure_of(100 * member_number(part, "share"), 3, "%", style).text);
     if (isfinite(member_number(part, "deviation_pct")))
-        printf(", %s", figure_signed(member_number(part, "deviation_pct"), 3, "%", opt->style).text);
+        output_say(style, stdout, "why.off off=%s",
+                   figure_signed(member_number(part, "deviation_pct"), 3, "%", style).text);
     fputc('\n', stdout);
 }
 
@@ -179,15 +179,14 @@ static int explain(const struct poise_options *opt, const json_t *batch, const c
     const json_t *part = field ? part_of(batch, field) : NULL;
     const json_t *value = field ? json_object_get(batch, field) : NULL;
     if (field && !json_is_object(part) && !value)
-        return fault_say(EX_DATAERR, "why", "Name a toner of the batch, or a member of its record such as total_g.",
-                         "the batch has no %s", field);
+        return failure_say(opt->style, EX_DATAERR, "why", "why_no_field field=%s", field);
     const char *toner = json_is_object(part) ? member_text(part, "toner") : NULL;
     if (!opt->json && json_is_object(part)) {
         print_part(opt, part);
     } else if (!opt->json && value) {
         char text[1024];
         say_member(field, value, opt->style, text, sizeof text);
-        table_say(text, opt->style.utf8, stdout);
+        output_text(text, opt->style, stdout);
         fputc('\n', stdout);
     }
     /* A sum has a part in every event, and so has a toner where the events name none. */

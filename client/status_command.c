@@ -1,11 +1,11 @@
 #include "client/status.h"
 
+#include "client/ask.h"
 #include "client/commands.h"
-#include "client/fault.h"
-#include "client/member.h"
+#include "client/failure.h"
 #include "client/output.h"
 #include "client/screen/screen.h"
-#include "client/view.h"
+#include "client/status_lines.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -78,8 +78,13 @@ static int follow(struct follow *f)
         if (ferror(stdout))
             return 0; /* poise.c says it */
         if (outcome == SOCKET_LOST || outcome == SOCKET_LIES)
-            return fault_say(EX_UNAVAILABLE, f->ask->what, "What was accepted is kept.", "the daemon has gone");
+            return failure_say(f->ask->opt->style, EX_UNAVAILABLE, f->ask->what, "daemon_gone");
     }
+}
+
+int command_bench(struct poise_options *opt)
+{
+    return screen_run(opt, opt->word_count ? opt->word[0] : opt->station);
 }
 
 int command_status(struct poise_options *opt)

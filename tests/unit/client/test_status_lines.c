@@ -1,5 +1,5 @@
 /* The screen as lines: what a person reads of each state. */
-#include "client/view.h"
+#include "client/status_lines.h"
 
 #include <jansson.h>
 #include <setjmp.h>
@@ -55,7 +55,7 @@ static const struct {
     {"a remedy that does not fit says why", OVER, {"grow", "does not fit: cup holds 0.75 L"}, "pour on N10 18.0 g"},
     {"dip says what to take and to pour", OVER, {"take out 12.5 g, pour on N10 9.5 g, K01 0.1 g"}, NULL},
     {"leave says what is off", OVER, {"off: M42 +5.0 %"}, "K01 +"},
-    {"what asks", OVER, {"the cup is lifted", "caution: H226: flammable", "grew to 276.7 g by itself"}, NULL},
+    {"what asks", OVER, {"the cup is off the scale", "caution: H226: flammable", "grew to 276.7 g by itself"}, NULL},
     {"the taking out",
      "\"station\":\"bench\",\"state\":\"pour\",\"steps\":[{\"toner\":\"N10\",\"name\":\"White\",\"aim_g\":5,"
      "\"poured_g\":9,\"state\":\"done\"}],\"step\":null,\"now\":{\"toner\":null,\"name\":\"take out\",\"aim_g\":-8.5,"
@@ -66,7 +66,7 @@ static const struct {
 
 static char *seen(const char *members)
 {
-    const struct view v = {.decimals = 1, .currency = ""};
+    const struct view v = {.style.number.point = '.', .decimals = 1, .currency = ""};
     char whole[4096], *text = NULL;
     size_t size;
     snprintf(whole, sizeof whole, "{%s}", members);
@@ -96,15 +96,17 @@ static void each_state_says_what_a_person_needs(void **state)
 static const struct {
     const char *name, *weight, *line;
 } weights[] = {
-    {"moves on", "{\"weight_g\":300.2,\"stable\":false,\"state\":\"live\"}", "M42  4.8 g to go, in cup 56.7 g"},
-    {"past the aim", "{\"weight_g\":306,\"stable\":true,\"state\":\"live\"}", "M42  1.0 g over, in cup 62.5 g"},
+    {"moves on", "{\"weight_g\":300.2,\"to_go_g\":4.8,\"in_cup_g\":56.7,\"state\":\"live\"}",
+     "M42  4.8 g to go, in cup 56.7 g"},
+    {"past the aim", "{\"weight_g\":306,\"to_go_g\":-1,\"in_cup_g\":62.5,\"state\":\"live\"}",
+     "M42  1.0 g over, in cup 62.5 g"},
     {"stale is no weight", "{\"weight_g\":300.2,\"stable\":true,\"state\":\"stale\"}", "no weight: scale stale"},
     {"null is no weight", "{\"weight_g\":null,\"stable\":null,\"state\":\"live\"}", ""},
 };
 
 static void a_weight_moves_the_line_on(void **state)
 {
-    const struct view v = {.decimals = 1, .currency = ""};
+    const struct view v = {.style.number.point = '.', .decimals = 1, .currency = ""};
     json_t *screen = json_loads("{" POUR "}", 0, NULL);
     (void)state;
     assert_non_null(screen);

@@ -1,0 +1,124 @@
+/* checks.c - `poise checks`: the log of check weights, a line each, and below one that failed what was weighed then. */
+#include "client/ask.h"
+#include "client/commands.h"
+#include "client/failure.h"
+#include "client/output.h"
+#include "client/params.h"
+#include "client/table.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+
+static void print_batches(const struct poise_options *opt, const json_t *line)
+{
+    size_t i;
+    const json_t *batch;
+    if (json_array_size(member_list(line, "batches")) == 0)
+        return;
+    fputs("    ", stdout);
+    output_say(opt->style, stdout, "checks.meanwhile");
+    json_array_foreach(member_list(line, "batches"), i, batch)
+    {
+        fputs(i ? ", " : " ", stdout);
+        output_text(json_string_value(batch) ? json_string_value(batch) : "?", opt->style, stdout);
+    }
+    fputc('\n', stdout);
+}
+
+/* What a line of 80 columns holds; all readings, and the errors in d, are in --csv and --json. */
+static void check_row(const struct poise_options *opt, struct table *t, const json_t *line)
+{
+    bool passed = json_is_true(json_object_get(line, "passed"));
+    const char *who = member_text(line, "who");
+    int decimals = number_decimals(member_number(line, "d_g"));
+    table_row(t,
+              (const char *const[]){figure_minute(member_text(line, "time")).text, member_text(line, "station"),
+                                    *who ? who : "-", figure_plain(member_number(line, "grams"), "g", opt->style).text,
+                                    figure_signed(member_number(line, "error_g"), decimals, "g", opt->style).text,
+                                    figure_signed(member_number(line, "zero_g"), decimals, "g", opt->style).text,
+                                    figure_plain(member_number(line, "tolerance_g"), "g", opt->style).text,
+                                    words_of(opt->style.language, passed ? "check.good" : "check.failed")});
+}
+
+/* The table as text, a line a row after the one of the head; to be freed. */
+static char *lines_of(const struct poise_options *opt, const json_t *list)
+{
+    static const char *const titles[] = {"column.when",   "column.station",   "column.who",    "column.weight",
+                                         "column.off_by", "column.empty_pan", "column.allowed"};
+    const char *head[sizeof titles / sizeof *titles + 1] = {0};
+    char *text = NULL;
+    size_t size, i;
+    const json_t *line;
+    FILE *page = open_memstream(&text, &size);
+    struct table t;
+    table_init(&t, "lllrrrrl", opt->style);
+    for (size_t c = 0; c < sizeof titles / sizeof *titles; c++)
+        head[c] = words_of(opt->style.language, titles[c]);
+    table_row(&t, head);
+    json_array_foreach(list, i, line) check_row(opt, &t, line);
+    if (page) {
+        table_print(&t, "", page);
+        fclose(page);
+    }
+    table_finish(&t);
+    return text;
+}
+
+static void print_checks(const struct poise_options *opt, const json_t *answer)
+{
+    const json_t *list = member_list(answer, "checks");
+    char *text = lines_of(opt, list), *rest = text;
+    for (size_t row = 0; text && row <= json_array_size(list); row++) {
+        puts(strsep(&rest, "\n"));
+        if (row > 0)
+            print_batches(opt, json_array_get(list, row - 1));
+    }
+    free(text);
+    output_line(opt->style, "checks.made made=%f failed=%f", member_number(answer, "made"),
+                member_number(answer, "failed"));
+    if (json_is_true(json_object_get(answer, "more")))
+        output_line(opt->style, "checks.more");
+}
+
+static int params_for(const struct poise_options *opt, json_t **params)
+{
+    int code = params_of(opt, params);
+    if (code)
+        return code;
+    if (opt->station)
+        json_object_set_new(*params, "station", json_string(opt->station));
+    if (opt->text[OPTION_CSV])
+        json_object_set_new(*params, "csv", json_true());
+    return 0;
+}
+
+int command_checks(struct poise_options *opt)
+{
+    struct ask a;
+    json_t *answer = NULL, *params = NULL;
+    if (opt->json && opt->text[OPTION_CSV])
+        return failure_say(opt->style, EX_USAGE, "checks", "json_or_csv");
+    int code = params_for(opt, &params);
+    if (code)
+        return code;
+    code = ask_open(&a, opt);
+    if (code == 0)
+        code = ask_call(&a, "report.checks", json_incref(params), &answer);
+    if (code == 0 && opt->json) {
+        output_items(member_list(answer, "checks"));
+    } else if (code == 0 && opt->text[OPTION_CSV]) {
+        fputs(member_text(answer, "csv"), stdout);
+    } else if (code == 0 && json_array_size(member_list(answer, "checks")) > 0) {
+        ask_style(&a);
+        print_checks(opt, answer);
+    }
+    if (code == 0 && json_array_size(member_list(answer, "checks")) == 0)
+        code = failure_say(opt->style, FAILURE_NOTHING_FOUND, "checks",
+                           opt->text[OPTION_FROM] || opt->text[OPTION_TO] ? "checks_none_then" : "checks_none");
+    json_decref(params);
+    json_decref(answer);
+    ask_close(&a);
+    return code;
+}

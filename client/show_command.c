@@ -1,0 +1,131 @@
+/* show.c - `poise show BATCH`: one batch as it was really poured. */
+#include "client/ask.h"
+#include "client/commands.h"
+#include "client/output.h"
+#include "client/table.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* Puts the sentence of a form behind `before`; what is not known is left out. The form has one slot, `text`. */
+static void say_known(const struct poise_options *opt, const char *before, const char *form, const char *text)
+{
+    struct said s = say(form, text);
+    char words[SAID_TEXT_MAX];
+    if (!*text)
+        return;
+    fputs(before, stdout);
+    output_text(said_text(&s, opt->style.language, &opt->style.number, words, sizeof words), opt->style, stdout);
+}
+
+static void head(const struct poise_options *opt, const json_t *b)
+{
+    static const char *const members[] = {"formula", "coat", "variant", "finish", "state"};
+    say_known(opt, "", "show.batch text=%s", member_text(b, "batch"));
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+        if (*member_text(b, members[i])) {
+            fputs("   ", stdout);
+            output_text(wording_fixed(opt->style, members[i], member_text(b, members[i])), opt->style, stdout);
+        }
+    fputc('\n', stdout);
+    say_known(opt, "", "show.begun text=%s", figure_time(member_text(b, "begun")).text);
+    say_known(opt, ", ", "show.finished text=%s", figure_time(member_text(b, "finished")).text);
+    say_known(opt, ", ", "show.station text=%s", member_text(b, "station"));
+    say_known(opt, ", ", "show.order text=%s", member_text(b, "order"));
+    say_known(opt, ", ", "show.painter text=%s", member_text(b, "painter"));
+    say_known(opt, ", ", "show.repeats text=%s", member_text(b, "repeat_of"));
+    fputc('\n', stdout);
+}
+
+static void parts(const struct poise_options *opt, const json_t *b)
+{
+    struct table t;
+    size_t i;
+    const json_t *p, *reducer = json_object_get(b, "reducer");
+    table_init(&t, "l.rrrl", opt->style);
+    enum words_language l = opt->style.language;
+    table_row(&t, (const char *const[]){"", "", words_of(l, "column.aim"), words_of(l, "column.poured"),
+                                        words_of(l, "column.off_by"), ""});
+    json_array_foreach(member_list(b, "parts"), i, p)
+    {
+        const char *lot = member_text(p, "lot");
+        table_row(&t, (const char *const[]){member_text(p, "toner"), member_text(p, "name"),
+                                            figure_of(member_number(p, "aim_g"), 2, "g", opt->style).text,
+                                            figure_of(member_number(p, "poured_g"), 2, "g", opt->style).text,
+                                            figure_signed(member_number(p, "deviation_pct"), 2, "%", opt->style).text,
+                                            *lot ? wording_of(opt->style, "show.lot lot=%s", lot).text : ""});
+    }
+    if (json_is_object(reducer))
+        table_row(&t, (const char *const[]){member_text(reducer, "toner"), words_of(l, "role.reducer"),
+                                            figure_of(member_number(reducer, "aim_g"), 2, "g", opt->style).text,
+                                            figure_of(member_number(reducer, "poured_g"), 2, "g", opt->style).text, "",
+                                            ""});
+    table_print(&t, "", stdout);
+    table_finish(&t);
+}
+
+/* What it was made of and what became of it, each with its own line where it is known. */
+static void closing(const struct poise_options *opt, const json_t *b)
+{
+    struct output_style style = opt->style;
+    const json_t *voc = json_object_get(b, "voc"), *shelf = json_object_get(b, "shelf");
+    output_line(style, "show.cup grams=%s ml=%s", figure_of(member_number(b, "total_g"), 2, "g", style).text,
+                figure_of(member_number(b, "total_ml"), 1, "mL", style).text);
+    if (*member_text(b, "made"))
+        output_line(style, "show.mixed_as text=%s", member_text(b, "made"));
+    if (member_number(b, "waste_g") > 0)
+        output_line(style, "show.waste grams=%s", figure_of(member_number(b, "waste_g"), 2, "g", style).text);
+    if (isfinite(member_number(b, "cost")))
+        output_line(style, "plan.cost cost=%s",
+                    figure_of(member_number(b, "cost"), 2, member_text(b, "currency"), style).text);
+    if (json_is_object(voc))
+        output_line(style, "plan.voc actual=%s regulatory=%s",
+                    figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", style).text,
+                    figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", style).text);
+    if (json_is_object(shelf)) {
+        say_known(opt, "", "show.shelf text=%s", member_text(shelf, "place"));
+        if (isfinite(member_number(shelf, "left_g")))
+            say_known(opt, "   ", "show.left text=%s", figure_of(member_number(shelf, "left_g"), 1, "g", style).text);
+        say_known(opt, "   ", "show.use_by text=%s", member_text(shelf, "use_by"));
+        fputc('\n', stdout);
+    }
+}
+
+/* What a person must know of the cup for good (tinted, a toner that is not in the formula), and what was warned of. */
+static void remarks(const struct poise_options *opt, const json_t *b)
+{
+    size_t i;
+    const json_t *one, *cautions = member_list(b, "cautions");
+    json_array_foreach(member_list(b, "facts"), i, one)
+    {
+        output_text(wording_said(opt->style, one, member_text(one, "text")).text, opt->style, stdout);
+        fputc('\n', stdout);
+    }
+    json_array_foreach(member_list(b, "caution"), i, one)
+    {
+        const char *text = json_string_value(one) ? json_string_value(one) : "";
+        output_line(opt->style, "show.caution text=%s",
+                    wording_said(opt->style, json_array_get(cautions, i), text).text);
+    }
+}
+
+int command_show(struct poise_options *opt)
+{
+    struct ask a;
+    json_t *batch = NULL;
+    int code = ask_open(&a, opt);
+    if (code == 0)
+        code = ask_call(&a, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), &batch);
+    if (code == 0 && opt->json) {
+        output_json(batch);
+    } else if (code == 0) {
+        ask_style(&a);
+        head(opt, batch);
+        parts(opt, batch);
+        closing(opt, batch);
+        remarks(opt, batch);
+    }
+    json_decref(batch);
+    ask_close(&a);
+    return code;
+}

@@ -1,0 +1,288 @@
+/* status_lines.c - a screen as text. It decides nothing: weights, order, cue and what is wrong come with the screen. */
+#include "client/status_lines.h"
+
+#include "client/ask.h"
+#include "client/table.h"
+
+#include "text/utf8.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static struct figure grams(const struct view *v, double g)
+{
+    return figure_of(g, v->decimals, "g", v->style);
+}
+
+static const char *word(const struct view *v, const char *code)
+{
+    return words_of(v->style.language, code);
+}
+
+/* A said of the screen as a line of its own behind the words of a form with the slot `text`. */
+static void said_line(const struct view *v, const char *form, const json_t *said, const char *text, FILE *to)
+{
+    char line[SAID_TEXT_MAX];
+    struct said s = say(form, wording_said(v->style, said, text).text);
+    output_text(said_text(&s, v->style.language, &v->style.number, line, sizeof line), v->style, to);
+    fputc('\n', to);
+}
+
+/* `TI-207 Copperwing   ground   standard   batch 7   order 4417   Ines   bench pour, scale live`. */
+static void head(const struct view *v, const json_t *s, FILE *to)
+{
+    static const char *const before[][2] = {{"formula", ""}, {"name", " "}, {"coat", "   "}, {"variant", "   "}};
+    struct output_style style = v->style;
+    for (size_t i = 0; i < sizeof before / sizeof *before; i++)
+        if (*member_text(s, before[i][0])) {
+            fputs(before[i][1], to);
+            output_text(wording_fixed(style, before[i][0], member_text(s, before[i][0])), style, to);
+        }
+    if (*member_text(s, "batch")) {
+        fputs("   ", to);
+        output_say(style, to, "status.batch batch=%s", member_text(s, "batch"));
+        fputs("   ", to);
+    }
+    if (*member_text(s, "order")) {
+        output_say(style, to, "status.order order=%s", member_text(s, "order"));
+        fputs("   ", to);
+    }
+    if (*member_text(s, "painter")) {
+        output_text(member_text(s, "painter"), style, to);
+        fputs("   ", to);
+    }
+    const json_t *scale = json_object_get(s, "scale"), *trouble = json_object_get(s, "trouble");
+    output_say(style, to, "status.station station=%s is=%s scale=%s", member_text(s, "station"),
+               wording_fixed(style, "state", member_text(s, "state")),
+               wording_fixed(style, "state", member_text(scale, "state")));
+    struct wording why = wording_said(style, json_object_get(trouble, "said"), member_text(scale, "why"));
+    if (*why.text) {
+        fputs(": ", to);
+        output_text(why.text, style, to);
+    }
+    fputc('\n', to);
+    if (json_is_object(json_object_get(trouble, "mend")))
+        said_line(v, "status.mend text=%s", json_object_get(trouble, "mend"), "", to);
+}
+
+/* `31.4 g to go`, or `1.0 g over`. */
+static struct wording to_go_words(const struct view *v, double to_go)
+{
+    bool over = to_go <= -0.5 * pow(10, -v->decimals);
+    return wording_of(v->style, over ? "status.over grams=%s" : "status.to_go grams=%s",
+                      grams(v, over ? -to_go : to_go).text);
+}
+
+/* Whether the scale tells a weight now, so that a cue means something. */
+static bool weighs(const json_t *screen)
+{
+    const json_t *scale = json_object_get(screen, "scale");
+    return strcmp(member_text(scale, "state"), "live") == 0 && !*member_text(scale, "why") &&
+           !json_is_true(json_object_get(screen, "lifted"));
+}
+
+/* `31.4 g to go, pour`; for a step that is done what it is off by. */
+static struct wording step_note(const struct view *v, const json_t *screen, const json_t *step, const json_t *now)
+{
+    double off = member_number(step, "poured_g") - member_number(step, "aim_g");
+    double to_go = member_number(now, "to_go_g");
+    const char *cue = member_text(now, "cue");
+    struct wording note = {""};
+    if (now && isfinite(to_go) && !weighs(screen))
+        return wording_of(v->style, "status.last_weighed text=%s", to_go_words(v, to_go).text);
+    if (now && isfinite(to_go) && *cue && strcmp(cue, "over") != 0)
+        snprintf(note.text, sizeof note.text, "%.300s, %s", to_go_words(v, to_go).text,
+                 wording_fixed(v->style, "cue", cue));
+    else if (now && isfinite(to_go))
+        note = to_go_words(v, to_go);
+    else if (strcmp(member_text(step, "state"), "done") == 0 && isfinite(off))
+        snprintf(note.text, sizeof note.text, "%s", figure_signed(off, v->decimals, "", v->style).text);
+    return note;
+}
+
+static void step_row(const struct view *v, const json_t *screen, struct table *t, const json_t *step, const json_t *now)
+{
+    double in_cup = member_number(now ? now : step, now ? "in_cup_g" : "poured_g");
+    const char *state = member_text(step, "state");
+    bool empty = strcmp(state, "next") == 0 && !(in_cup > 0);
+    struct figure aim = grams(v, member_number(now ? now : step, "aim_g"));
+    struct figure poured = grams(v, in_cup);
+    table_row(t, (const char *const[]){wording_fixed(v->style, "state", state), member_text(step, "toner"),
+                                       member_text(step, "name"), aim.text, empty ? "" : poured.text,
+                                       step_note(v, screen, step, now).text});
+}
+
+static void steps(const struct view *v, const json_t *s, FILE *to)
+{
+    struct table t;
+    size_t i;
+    const json_t *step, *now = json_object_get(s, "now");
+    size_t open = (size_t)json_integer_value(json_object_get(s, "step"));
+    const char *toner = member_text(now, "toner");
+    table_init(&t, "ll.rrl", v->style);
+    if (json_array_size(member_list(s, "steps")) > 0)
+        table_row(&t, (const char *const[]){"", "", "", word(v, "column.aim"), word(v, "column.in_cup"), ""});
+    json_array_foreach(member_list(s, "steps"), i, step)
+    {
+        bool is_open = i + 1 == open && json_is_object(now) && *toner;
+        step_row(v, s, &t, step, is_open ? now : NULL);
+    }
+    if (json_is_object(now) && !*toner) /* the taking out of a dip is no step */
+        table_row(&t, (const char *const[]){wording_fixed(v->style, "state", "now"), "", word(v, "status.take_out"),
+                                            grams(v, member_number(now, "aim_g")).text,
+                                            grams(v, member_number(now, "in_cup_g")).text, ""});
+    table_print(&t, "", to);
+    table_finish(&t);
+}
+
+/* `the batch becomes 250.0 g (wanted 240.0 g), 201 mL in a cup of 750 mL` */
+static void totals(const struct view *v, const json_t *s, FILE *to)
+{
+    double total = member_number(s, "total_g"), wanted = member_number(s, "wanted_g");
+    double fill = member_number(s, "fill_ml"), cup = member_number(s, "cup_ml");
+    if (!isfinite(total))
+        return;
+    output_say(v->style, to, "status.becomes total=%s", grams(v, total).text);
+    if (isfinite(wanted) && fabs(wanted - total) >= 0.5 * pow(10, -v->decimals))
+        output_say(v->style, to, "status.wanted wanted=%s", grams(v, wanted).text);
+    if (isfinite(fill))
+        output_say(v->style, to, "status.fill fill=%s", figure_of(fill, 0, "mL", v->style).text);
+    if (isfinite(cup))
+        output_say(v->style, to, "status.in_cup cup=%s", figure_plain(cup, "mL", v->style).text);
+    fputc('\n', to);
+}
+
+/* `N10 5.0 g, K01 1.5 g` of a remedy's add_g, in the order of the steps; what the scale cannot show is left out. */
+static void pour_on(const struct view *v, const json_t *s, const json_t *remedy, char *text, size_t size)
+{
+    size_t i, len = 0;
+    const json_t *add;
+    text[0] = '\0';
+    json_array_foreach(member_list(remedy, "add_g"), i, add)
+    {
+        if (!(json_number_value(add) >= 0.5 * pow(10, -v->decimals)) || len >= size)
+            continue;
+        const json_t *step = json_array_get(member_list(s, "steps"), i);
+        len += (size_t)snprintf(text + len, size - len, "%s%.40s %s", len ? ", " : "", member_text(step, "toner"),
+                                grams(v, json_number_value(add)).text);
+    }
+}
+
+/* `N10 -1.2 %, M42 +6.2 %` of a remedy's deviation_pct; what is not known and what is nothing is left out. */
+static void off(const struct view *v, const json_t *s, const json_t *remedy, char *text, size_t size)
+{
+    size_t i, len = 0;
+    const json_t *pct;
+    text[0] = '\0';
+    json_array_foreach(member_list(remedy, "deviation_pct"), i, pct)
+    {
+        if (!json_is_number(pct) || fabs(json_number_value(pct)) < 0.05 || len >= size)
+            continue;
+        const json_t *step = json_array_get(member_list(s, "steps"), i);
+        len += (size_t)snprintf(text + len, size - len, "%s%.40s %s", len ? ", " : "", member_text(step, "toner"),
+                                figure_signed(json_number_value(pct), 1, "%", v->style).text);
+    }
+}
+
+/* What the hand has to do for a remedy, or why it cannot. */
+static struct wording remedy_words(const struct view *v, const json_t *s, const json_t *r)
+{
+    char on[256], left[256];
+    double take = member_number(r, "take_g");
+    pour_on(v, s, r, on, sizeof on);
+    off(v, s, r, left, sizeof left);
+    if (*member_text(r, "why"))
+        return wording_of(v->style, "status.no_fit why=%s",
+                          wording_said(v->style, json_object_get(r, "said"), member_text(r, "why")).text);
+    if (isfinite(take) && *on)
+        return wording_of(v->style, "status.take_and_pour take=%s pour=%s", grams(v, take).text, on);
+    if (isfinite(take))
+        return wording_of(v->style, "status.take take=%s", grams(v, take).text);
+    if (*on)
+        return wording_of(v->style, "status.pour_on pour=%s", on);
+    return *left ? wording_of(v->style, "status.off off=%s", left) : (struct wording){""};
+}
+
+/* Nothing where there is nothing to say: waste of 0, a cost that is not known. */
+static struct figure or_blank(bool worth_it, struct figure f)
+{
+    return worth_it ? f : (struct figure){""};
+}
+
+static void remedy_row(const struct view *v, struct table *t, const json_t *s, const char *name, const json_t *r)
+{
+    double total = member_number(r, "total_g"), waste = member_number(r, "waste_g"), cost = member_number(r, "cost");
+    struct wording note = remedy_words(v, s, r);
+    table_row(t, (const char *const[]){
+                     name, or_blank(isfinite(total), grams(v, total)).text, or_blank(waste > 0, grams(v, waste)).text,
+                     or_blank(isfinite(cost), figure_of(cost, 2, v->currency, v->style)).text, note.text});
+}
+
+static void remedies(const struct view *v, const json_t *s, FILE *to)
+{
+    static const char *const names[] = {"grow", "dip", "leave", "rescue", "again"};
+    const json_t *all = json_object_get(s, "remedies");
+    struct table t;
+    if (!json_is_object(all))
+        return;
+    table_init(&t, "lrrrl", v->style);
+    table_row(&t, (const char *const[]){word(v, "column.remedy"), word(v, "column.becomes"), word(v, "column.waste"),
+                                        word(v, "column.cost"), ""});
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        if (json_is_object(json_object_get(all, names[i])))
+            remedy_row(v, &t, s, names[i], json_object_get(all, names[i]));
+    table_print(&t, "", to);
+    table_finish(&t);
+}
+
+static void notes(const struct view *v, const json_t *s, FILE *to)
+{
+    size_t i;
+    const json_t *one, *cautions = member_list(s, "cautions"), *next = json_object_get(s, "next");
+    if (json_is_true(json_object_get(s, "lifted"))) {
+        output_say(v->style, to, "status.lifted");
+        fputc('\n', to);
+    }
+    json_array_foreach(member_list(s, "caution"), i, one)
+    {
+        const char *text = json_is_string(one) ? json_string_value(one) : member_text(one, "text");
+        said_line(v, "show.caution text=%s", json_array_get(cautions, i), text, to);
+    }
+    json_array_foreach(member_list(s, "facts"), i, one) said_line(v, "status.fact text=%s", one, "", to);
+    if (*member_text(s, "use_by")) {
+        output_say(v->style, to, "find.use_by time=%s", figure_minute(member_text(s, "use_by")).text);
+        fputc('\n', to);
+    }
+    if (*member_text(s, "message"))
+        said_line(v, "status.fact text=%s", json_object_get(s, "said"), member_text(s, "message"), to);
+    if (json_is_object(json_object_get(next, "said")))
+        said_line(v, "status.next text=%s", json_object_get(next, "said"), "", to);
+}
+
+void view_screen(const struct view *v, const json_t *screen, FILE *to)
+{
+    head(v, screen, to);
+    steps(v, screen, to);
+    totals(v, screen, to);
+    remedies(v, screen, to);
+    notes(v, screen, to);
+}
+
+void view_weight(const struct view *v, const json_t *screen, const json_t *weight, char *line, size_t size)
+{
+    const json_t *now = json_object_get(screen, "now");
+    double shows = member_number(weight, "weight_g"), to_go = member_number(weight, "to_go_g");
+    const char *state = member_text(weight, "state");
+    struct wording w = {""};
+    if (strcmp(state, "live") != 0)
+        w = wording_of(v->style, "status.no_weight scale=%s", wording_fixed(v->style, "state", state));
+    else if (isfinite(shows) && isfinite(to_go))
+        w = wording_of(v->style, "status.pouring toner=%s to_go=%s in_cup=%s", member_text(now, "toner"),
+                       to_go_words(v, to_go).text, grams(v, member_number(weight, "in_cup_g")).text);
+    else if (isfinite(shows))
+        w = wording_of(v->style, "status.weight weight=%s", grams(v, shows).text);
+    char *clean = output_clean(w.text, v->style.utf8);
+    utf8_copy(line, size, clean ? clean : "");
+    free(clean);
+}
