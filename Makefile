@@ -233,6 +233,9 @@ install: $(PROGRAMS)
 uninstall:
 	rm -f $(addprefix $(BIN)/,$(notdir $(PROGRAMS))) $(MAN)/poise.1 $(SHELL_WORDS)/poise $(UNITS)/poised.service
 	rm -rf $(SHARE) $(DOC)
+# docs/protocol.md between its marks, of the tables that calls are checked with; test_protocol fails where it is old.
+papers: $(BUILD)/tests/unit/rpc/test_protocol
+	$< --write docs/protocol.md
 clean:
 	rm -rf $(BUILD)
 help:
@@ -241,12 +244,13 @@ help:
 	@echo 'make run        the same bench, poured by you at the keyboard'
 	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'
 	@echo 'make check      the same once, without sanitizers; check-unit and check-e2e are its halves'
+	@echo 'make papers     docs/protocol.md, of the tables of methods'
 	@echo 'make lint       format, static checks, warnings as errors, arrows, words, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
 	@echo 'make test-vm    pours on real serial drivers in a virtual machine'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make uninstall   make clean'
-.PHONY: all check check-build check-unit check-e2e check-valgrind test test-vm deps demo run lint bench valgrind fuzz \
+.PHONY: papers all check check-build check-unit check-e2e check-valgrind test test-vm deps demo run lint bench valgrind fuzz \
         coverage install uninstall clean help
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(OBJECTS:.o=.d)

@@ -279,7 +279,7 @@ bool shape_read_member(const struct shape_member *m, const json_t *value, void *
     bool there = true;
     char *at = into && m->size > 0 ? (char *)into + m->offset : NULL;
     if (!value || json_is_null(value))
-        return !m->required || missing(m, fault);
+        return !m->required || (value && m->nullable) || missing(m, fault);
     if (m->type == SHAPE_LIST)
         return is_type(value, SHAPE_LIST) ? read_list(m, value, into, fault) : wrong_type(m->name, SHAPE_LIST, fault);
     if (m->required && m->type != SHAPE_ANY && m->type != SHAPE_CHOICE && json_is_string(value) &&

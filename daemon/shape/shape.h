@@ -58,7 +58,7 @@ struct shape;
 struct shape_member {
     const char *name; /* NULL ends a table */
     enum shape_type type;
-    bool required; /* to be given */
+    bool required; /* to be given; nullable as well: null will do */
     bool nullable; /* written as null where it is not known: NaN, "", nothing said, an object that is not there */
     bool sparse;   /* not written at all then, nor where it is false, 0 or an empty list */
     bool bare;     /* of a said: code and args alone, as the journal keeps it */

@@ -75,7 +75,7 @@ PARAMS(params_remedies, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scal
        MAY(NUMBER, "cup_g", "what the cup holds"));
 PARAMS(params_ratio, MAY_LIST("parts", NUMBER, NULL, "the ratio, such as 4, 1, 1"),
        MUST(TEXT, "basis", "`volume` or `weight`"),
-       {.name = "densities_g_per_ml", .type = SHAPE_LIST, .nullable = true, .about = "a density each, null: not known"},
+       MAY_LIST("densities_g_per_ml", ANY, NULL, "a density each, null: not known"),
        MAY(NUMBER, "total_g", "the total by weight, or"), MAY(NUMBER, "total_ml", "by volume"));
 PARAMS(params_reduce, MUST(NUMBER, "paint_g", "paint to be reduced"), MAY(NUMBER, "paint_density_g_per_ml", NULL),
        MUST(NUMBER, "pct", "how much reducer, of the paint"), MUST(TEXT, "basis", "`volume` or `weight`"),

@@ -100,7 +100,7 @@ SHAPE(grow, "grow", "pour on to a larger total", GIVES(NUMBER, "total_g", "the n
 SHAPE(dip, "dip", "stir, take some out, pour on", GIVES(NUMBER, "take_g", "what to take out"),
       GIVES(NUMBER, "total_g", "the total at the end"), GIVES_LIST("add_g", NUMBER, NULL, "what to add then, by step"),
       OF_A_REMEDY);
-SHAPE(leave, "leave", "accept the error", GIVES_LIST("deviation_pct", NUMBER, NULL, "by step; null: not poured"),
+SHAPE(leave, "leave", "accept the error", NUMBERS_OR_NULL("deviation_pct", "by step; null: not poured"),
       PERHAPS(NUMBER, "foreign_pct", "how much of the cup the formula does not hold"),
       PERHAPS(TEXT, "ratio", "of a product: the ratio that results"), OF_A_REMEDY);
 SHAPE(again, "again", "begin again, keep the cup as a leftover", OR_NULL(NUMBER, "cost", "of the new batch"));
@@ -215,7 +215,7 @@ RESULT(result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, 
 RESULT(result_remedies, NULL, NULL, OBJECT_OR_NULL("grow", &grow, NULL), OBJECT_OR_NULL("dip", &dip, NULL),
        GIVES_OBJECT("leave", &leave, NULL), PERHAPS(TEXT, "grow_why", "`foreign`: no total holds what is not in it"));
 RESULT(result_ratio, NULL, NULL, GIVES_LIST("weight_g", NUMBER, NULL, "of each part"),
-       GIVES_LIST("volume_ml", NUMBER, NULL, "null: no density"), GIVES(NUMBER, "total_g", NULL),
+       NUMBERS_OR_NULL("volume_ml", "null: no density"), GIVES(NUMBER, "total_g", NULL),
        OR_NULL(NUMBER, "total_ml", NULL));
 RESULT(result_reduce, NULL, NULL, GIVES(NUMBER, "reducer_g", NULL), OR_NULL(NUMBER, "reducer_ml", NULL));
 RESULT(result_weighable, NULL, NULL, GIVES(NUMBER, "smallest_g", "the smallest total that can be weighed"),

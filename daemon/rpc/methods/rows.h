@@ -61,3 +61,8 @@
     {                                                                                                                  \
         0                                                                                                              \
     }
+/* A number each, or null where it is not known. */
+#define NUMBERS_OR_NULL(member, says)                                                                                  \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_LIST, .required = true, .nullable = true, .entry = SHAPE_NUMBER, .about = says   \
+    }
