@@ -39,3 +39,7 @@ struct rpc_batch *rpc_batch_new(size_t count);
 void rpc_batch_skip(struct rpc_batch *batch);
 
 void rpc_caller_gone(struct rpc_caller *caller);
+
+/* A fault as the error object of an answer: {"code","message","data":{"field","why","help",...}}. Parts that it leaves
+ * empty are left out; help is always there. NULL: no memory. */
+json_t *rpc_fault_json(const struct fault *fault);

@@ -21,3 +21,8 @@ rpc_run method_batch_begin, method_batch_accept, method_batch_undo, method_batch
     method_batch_tint, method_batch_hold, method_batch_resume, method_batch_note, method_batch_finish,
     method_batch_scrap;
 rpc_run method_batch_get, method_batch_find, method_batch_label;
+
+/* The station that params name; NULL: there is none of that name, and the call is refused so. */
+struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t *params);
+/* The OpenRPC document, for rpc.discover and for tests. A new reference. */
+json_t *discover_document(void);

@@ -1,5 +1,5 @@
 /* Numbers and faults as they leave the daemon. */
-#include "rpc/fault_json.h"
+#include "rpc/call.h"
 #include "rpc/rpc.h"
 
 #include <setjmp.h>

@@ -2,7 +2,7 @@
  *
  * With `--write FILE` this program writes the paper anew instead: `make papers`.
  */
-#include "rpc/methods/discover.h"
+#include "rpc/methods/methods.h"
 #include "tests/unit/rpc/protocol_paper.h"
 #include "tests/unit/rpc/stub.h"
 

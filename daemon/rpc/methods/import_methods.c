@@ -1,4 +1,5 @@
-/* import.c - catalogue.import: files of toners, formulas, products, cups and panels, read and taken into the store. */
+/* import_methods.c - catalogue.import: files of toners, formulas, products, cups and panels, read and taken into the
+ * store. */
 #include "catalogue/files.h"
 #include "daemon.h"
 #include "rpc/methods/methods.h"

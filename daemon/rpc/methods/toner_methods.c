@@ -1,4 +1,4 @@
-/* toner.c - toner.list, get, put, remove. */
+/* toner_methods.c - toner.list, get, put, remove. It must not know what a toner holds: the catalogue does. */
 #include "catalogue/catalogue.h"
 #include "daemon.h"
 #include "rpc/methods/methods.h"

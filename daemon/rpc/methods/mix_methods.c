@@ -1,4 +1,4 @@
-/* mix.c - mix.remedies, mix.ratio, mix.reduce: the arithmetic of daemon/mix, asked for directly. */
+/* mix_methods.c - mix.remedies, mix.ratio, mix.reduce: the arithmetic of daemon/mix, asked for directly. */
 #include "mix/formula.h"
 #include "mix/ratio.h"
 #include "mix/remedy.h"

@@ -1,4 +1,4 @@
-/* label.c - batch.label: what stands on a cup's label, and printing it. */
+/* label_methods.c - batch.label: what stands on a cup's label, and printing it. */
 #include "bench/bench.h"
 #include "bench/compose.h"
 #include "catalogue/hazards.h"

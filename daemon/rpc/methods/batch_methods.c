@@ -1,4 +1,4 @@
-/* batch.c - the calls that move a station on; the bench does the work. */
+/* batch_methods.c - the calls that move a station on. It must not know what an act does: the bench does the work. */
 #include "bench/bench.h"
 #include "bench/compose.h"
 #include "rpc/methods/methods.h"
@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static struct bench *bench_of(struct daemon *d, struct rpc_call *call, const json_t *params)
+struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *station = json_string_value(json_object_get(params, "station"));
     struct bench *b = station ? daemon_bench(d, station) : NULL;
@@ -69,14 +69,14 @@ static void run(struct bench *b, struct rpc_call *call, const json_t *params, st
 
 void method_batch_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = bench_of(d, call, params);
+    struct bench *b = method_bench(d, call, params);
     if (b)
         bench_begin(b, call, params);
 }
 
 void method_batch_accept(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = bench_of(d, call, params);
+    struct bench *b = method_bench(d, call, params);
     struct command c;
     struct fault f;
     const json_t *few = json_object_get(params, "short");
@@ -99,7 +99,7 @@ void method_batch_accept(struct daemon *d, struct rpc_call *call, const json_t *
 
 void method_batch_remedy(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = bench_of(d, call, params);
+    struct bench *b = method_bench(d, call, params);
     struct command c;
     struct fault f;
     const char *choice = json_string_value(json_object_get(params, "choice"));
@@ -116,7 +116,7 @@ void method_batch_remedy(struct daemon *d, struct rpc_call *call, const json_t *
 
 void method_batch_retare(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = bench_of(d, call, params);
+    struct bench *b = method_bench(d, call, params);
     struct command c;
     struct fault f;
     if (!b)
@@ -129,7 +129,7 @@ void method_batch_retare(struct daemon *d, struct rpc_call *call, const json_t *
 
 void method_batch_tint(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = bench_of(d, call, params);
+    struct bench *b = method_bench(d, call, params);
     struct command c;
     struct fault f;
     if (!b)
@@ -143,7 +143,7 @@ void method_batch_tint(struct daemon *d, struct rpc_call *call, const json_t *pa
 static void with_text(struct daemon *d, struct rpc_call *call, const json_t *params, enum command_kind kind,
                       const char *member)
 {
-    struct bench *b = bench_of(d, call, params);
+    struct bench *b = method_bench(d, call, params);
     struct command c;
     struct fault f;
     if (!b)
@@ -167,7 +167,7 @@ void method_batch_scrap(struct daemon *d, struct rpc_call *call, const json_t *p
 
 static void bare(struct daemon *d, struct rpc_call *call, const json_t *params, enum command_kind kind)
 {
-    struct bench *b = bench_of(d, call, params);
+    struct bench *b = method_bench(d, call, params);
     struct command c;
     if (!b)
         return;
@@ -192,7 +192,7 @@ void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *
 
 void method_batch_resume(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = bench_of(d, call, params);
+    struct bench *b = method_bench(d, call, params);
     if (b)
         bench_resume(b, call, params);
 }

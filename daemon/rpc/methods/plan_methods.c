@@ -1,67 +1,13 @@
-/* station.c - looking at a station and its scale, without moving it: watch, scale.list, mix.plan. */
+/* plan_methods.c - mix.plan: what a batch would be. It must not begin one. */
 #include "bench/bench.h"
 #include "bench/compose.h"
-#include "bench/search_port.h"
 #include "catalogue/catalogue.h"
-#include "drivers/ports.h"
 #include "rpc/methods/methods.h"
 #include "station/aims.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-static void unknown_station(struct rpc_call *call, const char *station)
-{
-    struct fault f;
-    fault_said(&f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", station);
-    rpc_fail(call, &f);
-}
-
-void method_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    const char *station = json_string_value(json_object_get(params, "station"));
-    struct bench *b = daemon_bench(d, station);
-    if (!b) {
-        unknown_station(call, station);
-        return;
-    }
-    rpc_watch(call, station);
-    bench_show(b, call);
-}
-
-struct ports {
-    const struct daemon *daemon;
-    json_t *list;
-};
-
-/* A port of the machine that no station names. */
-static void add_port(void *arg, const struct port_found *found)
-{
-    struct ports *p = arg;
-    for (size_t i = 0; i < p->daemon->config.station_count; i++)
-        if (search_same_port(p->daemon->config.station[i].port, found->port))
-            return;
-    char why[SAID_TEXT_MAX];
-    json_array_append_new(p->list, json_pack("{s:s, s:s, s:o, s:o, s:o}", "port", found->port, "device", found->device,
-                                             "description", view_text(found->description), "why",
-                                             view_text(port_words(&found->why, WORDS_EN, why, sizeof why)), "said",
-                                             said_json(&found->why, NULL)));
-}
-
-void method_scale_list(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    json_t *list = json_array();
-    for (size_t i = 0; i < d->config.station_count; i++)
-        json_array_append_new(list, bench_scale(d->bench[i]));
-    json_t *answer = json_pack("{s:o}", "scales", list);
-    if (json_is_true(json_object_get(params, "ports"))) {
-        struct ports p = {d, json_array()};
-        ports_list(add_port, &p);
-        json_object_set_new(answer, "ports", p.list);
-    }
-    rpc_answer(call, answer);
-}
 
 static json_t *warnings_of(const struct compose_warnings *w)
 {
@@ -109,10 +55,10 @@ void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *para
     const char *station = json_string_value(json_object_get(params, "station"));
     struct compose_warnings warnings;
     struct fault f;
-    if (station && !(config = config_station_find(&d->config, station))) {
-        unknown_station(call, station);
+    if (station && !method_bench(d, call, params))
         return;
-    }
+    if (station)
+        config = config_station_find(&d->config, station);
     struct event e;
     event_init(&e, EVENT_BEGUN);
     e.begun = compose_plan(d, config, params, &warnings, &f);

@@ -1,4 +1,4 @@
-/* formula.c - formula.list, get, put, check. A put makes a new formula_revision; batches keep theirs. */
+/* formula_methods.c - formula.list, get, put, check. A put makes a new formula_revision; batches keep theirs. */
 #include "catalogue/catalogue.h"
 #include "daemon.h"
 #include "rpc/methods/methods.h"
