@@ -104,10 +104,10 @@ json_t *bench_scale(const struct bench *b)
     bool weight = b->track.has_now && !b->limit;
     return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
                      b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
-                     port_state_name(b->scale), "weight_g", weight ? rpc_number_ug(b->track.now_ug) : json_null(),
+                     port_state_name(b->scale), "weight_g", weight ? number_json_ug(b->track.now_ug) : json_null(),
                      "stable", weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
                      b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
-                     "d_g", rpc_number(b->config->d_g), "capacity_g", rpc_number(b->config->capacity_g), "why",
+                     "d_g", number_json(b->config->d_g), "capacity_g", number_json(b->config->capacity_g), "why",
                      view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b));
 }
 

@@ -34,7 +34,7 @@ bool bench_check_scale_lives(const struct bench *b, struct fault *f)
 
 static json_t *gram_or_null(int64_t ug, bool taken)
 {
-    return taken ? rpc_number_ug(ug) : json_null();
+    return taken ? number_json_ug(ug) : json_null();
 }
 
 static void add_outcome(const struct bench *b, json_t *o)
@@ -44,9 +44,9 @@ static void add_outcome(const struct bench *b, json_t *o)
     char text[SAID_TEXT_MAX];
     double d_g = bench_check_d_g(b, c->loaded_ug);
     check_judge(c, d_g, bench_check_d_g(b, c->empty_ug), &out);
-    json_t *judged = json_pack("{s:o, s:o, s:o, s:o, s:o, s:b}", "error_g", rpc_number(out.error_g), "error_d",
-                               rpc_number(out.error_d), "zero_g", rpc_number(out.zero_g), "zero_d",
-                               rpc_number(out.zero_d), "d_g", rpc_number(d_g), "passed", out.passed);
+    json_t *judged = json_pack("{s:o, s:o, s:o, s:o, s:o, s:b}", "error_g", number_json(out.error_g), "error_d",
+                               number_json(out.error_d), "zero_g", number_json(out.zero_g), "zero_d",
+                               number_json(out.zero_d), "d_g", number_json(d_g), "passed", out.passed);
     json_object_update(o, judged);
     json_decref(judged);
     struct said said = bench_check_verdict(o);
@@ -63,7 +63,7 @@ static json_t *answer_of(const struct bench *b)
     bool done = c->next == CHECK_DONE;
     json_t *o =
         json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "next", check_next_name(c->next),
-                  "grams", rpc_number(c->grams), "tolerance_g", rpc_number(c->tolerance_g), "empty_g",
+                  "grams", number_json(c->grams), "tolerance_g", number_json(c->tolerance_g), "empty_g",
                   gram_or_null(c->empty_ug, c->next > CHECK_EMPTY), "loaded_g",
                   gram_or_null(c->loaded_ug, c->next > CHECK_LOADED), "again_g", gram_or_null(c->again_ug, done));
     if (done) {

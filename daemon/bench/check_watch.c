@@ -36,8 +36,8 @@ void bench_watch_over(struct bench *b)
     }
     k->call = NULL;
     rpc_answer(call, json_pack("{s:s, s:s, s:o, s:o, s:o, s:o}", "station", b->config->name, "drift",
-                               drift_kind_name(out.kind), "d_per_min", rpc_number(out.d_per_min), "span_d",
-                               rpc_number(out.span_d), "d_g", rpc_number(d_g), "seconds",
-                               rpc_number((double)k->drift.for_ms / 1000)));
+                               drift_kind_name(out.kind), "d_per_min", number_json(out.d_per_min), "span_d",
+                               number_json(out.span_d), "d_g", number_json(d_g), "seconds",
+                               number_json((double)k->drift.for_ms / 1000)));
     bench_publish_screen(b);
 }

@@ -13,14 +13,14 @@
 
 static bool watched(const struct bench *b)
 {
-    return b->daemon->rpc && rpc_watched(b->daemon->rpc, b->config->name);
+    return hub_watched(&b->daemon->hub, b->config->name);
 }
 
 static void publish(struct bench *b, json_t *screen, uint64_t hash)
 {
     b->shown.hash = hash;
     b->shown.at_ms = (int64_t)uv_now(b->daemon->loop);
-    rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCREEN, screen);
+    hub_publish(&b->daemon->hub, b->config->name, HUB_SCREEN, screen);
 }
 
 void bench_publish_screen(struct bench *b)
@@ -118,9 +118,9 @@ void bench_show_all(struct bench *b)
 /* The note is made by hand, many a second: a printf costs more than all the rest of a reading's way. Each % is one of
  * the words that fill it. */
 static const char weight_form[] =
-    "{\"jsonrpc\":\"2.0\",\"method\":\"weight\",\"params\":{\"station\":\"%\",\"weight_g\":%,"
+    "{\"station\":\"%\",\"weight_g\":%,"
     "\"stable\":%,\"age_ms\":%,\"state\":\"%\",\"to_go_g\":%,\"in_cup_g\":%,\"landing_g\":%,\"cue\":%,"
-    "\"settled\":%}}\n";
+    "\"settled\":%}";
 enum { WEIGHT_NOTE = 480 };
 
 static size_t fill(const char *form, const char *const *word, char out[WEIGHT_NOTE])
@@ -178,13 +178,13 @@ __attribute__((hot)) void bench_publish_weight(struct bench *b)
         b->settle.settled ? "true" : "false",
     };
     size_t len = fill(weight_form, word, text);
-    rpc_publish_text(b->daemon->rpc, b->config->name, RPC_NOTE_WEIGHT, text, len);
+    hub_publish_text(&b->daemon->hub, b->config->name, HUB_WEIGHT, text, len);
 }
 
 void bench_note_scale(struct bench *b)
 {
     if (watched(b))
-        rpc_publish(b->daemon->rpc, b->config->name, RPC_NOTE_SCALE, bench_scale(b));
+        hub_publish(&b->daemon->hub, b->config->name, HUB_SCALE, bench_scale(b));
     /* A scale that has just come back sends its reading right behind; the old one must not look live till then. */
     if (b->scale != PORT_LIVE || b->limit)
         bench_publish_weight(b);

@@ -45,14 +45,14 @@ static json_t *sample_text(const struct search *s)
 
 static void publish(struct search *s, const char *what, const json_t *try)
 {
-    if (!s->daemon->rpc || !try)
+    if (!!try)
         return;
     json_t *note = json_copy((json_t *)(uintptr_t)try);
     json_object_set_new(note, "station", json_null());
     json_object_set_new(note, "port", json_string(s->settings.port));
     json_object_set_new(note, "state", json_string("seeking"));
     json_object_set_new(note, "what", json_string(what));
-    rpc_publish(s->daemon->rpc, s->settings.port, RPC_NOTE_SCALE, note);
+    hub_publish(&s->daemon->hub, s->settings.port, HUB_SCALE, note);
 }
 
 static void try_over(struct search *s)

@@ -54,11 +54,6 @@ void rpc_watch(struct rpc_call *call, const char *station);
 
 /* Listens on a Unix socket (mode 0660, a stale one replaced only after connect says refused). False: *fault. */
 struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *socket_path, struct fault *fault);
-/* Until the benches call the hub themselves. */
-enum rpc_note { RPC_NOTE_WEIGHT, RPC_NOTE_SCREEN, RPC_NOTE_SCALE };
-void rpc_publish(struct rpc_server *s, const char *station, enum rpc_note note, json_t *params);
-void rpc_publish_text(struct rpc_server *s, const char *station, enum rpc_note note, const char *line, size_t len);
-bool rpc_watched(const struct rpc_server *s, const char *station);
 /* Stops listening, drops connections, removes the socket file; closed() when all handles are closed. */
 void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg);
 
@@ -67,7 +62,3 @@ void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg);
 bool rpc_get_text(const json_t *params, const char *name, const char **out, struct fault *fault);
 bool rpc_get_number(const json_t *params, const char *name, double *out, struct fault *fault);
 bool rpc_get_flag(const json_t *params, const char *name, bool *out, struct fault *fault);
-/* A weight, volume, per cent: a JSON number with at most 6 decimals; NaN and infinities become null. */
-json_t *rpc_number(double value);
-json_t *rpc_number_ug(int64_t ug); /* grams of micrograms, exact */
-json_t *rpc_money(double value);   /* 2 decimals, null for NaN */

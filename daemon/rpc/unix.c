@@ -184,19 +184,3 @@ void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg)
     uv_close((uv_handle_t *)&s->listener, on_handle_closed);
     uv_close((uv_handle_t *)&s->later, on_handle_closed);
 }
-
-bool rpc_watched(const struct rpc_server *s, const char *station)
-{
-    return hub_watched(&s->daemon->hub, station);
-}
-
-void rpc_publish(struct rpc_server *s, const char *station, enum rpc_note note, json_t *params)
-{
-    hub_publish(&s->daemon->hub, station, (enum hub_note)note, params);
-}
-
-void rpc_publish_text(struct rpc_server *s, const char *station, enum rpc_note note, const char *line, size_t len)
-{
-    const char *params = strstr(line, "\"params\":") + 9;
-    hub_publish_text(&s->daemon->hub, station, (enum hub_note)note, params, (size_t)(line + len - 2 - params));
-}

@@ -3,8 +3,8 @@
  * Oldest first, as a log is read. Below a check that failed stand the batches weighed until the next one.
  */
 #include "bench/bench.h"
-#include "rpc/methods/dates.h"
 #include "rpc/methods/methods.h"
+#include "text/timestamp.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -147,9 +147,9 @@ static bool read_asked(struct daemon *d, const json_t *params, struct asked *a, 
     if (!rpc_get_text(params, "from", &a->from, f) || !rpc_get_text(params, "to", &a->to, f) ||
         !rpc_get_text(params, "station", &a->station, f) || !rpc_get_flag(params, "csv", &a->csv, f))
         return false;
-    if (a->from && !date_is(a->from))
+    if (a->from && !timestamp_is_day(a->from))
         return no_day(f, "from");
-    if (a->to && !date_is(a->to))
+    if (a->to && !timestamp_is_day(a->to))
         return no_day(f, "to");
     if (a->from && a->to && strcmp(a->from, a->to) > 0)
         return fault_set(f, FAULT_INVALID, "to", "order", "Give the first day first.", "%s is before %s", a->to,

@@ -34,7 +34,7 @@ void method_mix_spread(struct daemon *d, struct rpc_call *call, const json_t *pa
     }
     mix_spread(area, coats, film, solids, transfer, loss, &out);
     rpc_answer(call,
-               json_pack("{s:o,s:o}", "volume_ml", rpc_number(out.volume_ml), "m2_per_l", rpc_number(out.m2_per_l)));
+               json_pack("{s:o,s:o}", "volume_ml", number_json(out.volume_ml), "m2_per_l", number_json(out.m2_per_l)));
 }
 
 static bool component(const json_t *entry, struct mix_voc_part *part, struct mix_refusal *no, struct fault *fault)
@@ -97,9 +97,9 @@ void method_mix_voc(struct daemon *d, struct rpc_call *call, const json_t *param
         return;
     }
     mix_voc(parts, n, &out);
-    result = json_pack("{s:o,s:o,s:o,s:o,s:o}", "actual_g_per_l", rpc_number(out.actual_g_per_l), "regulatory_g_per_l",
-                       rpc_number(out.regulatory_g_per_l), "density_g_per_ml", rpc_number(out.density_g_per_ml),
-                       "volume_ml", rpc_number(out.volume_ml), "voc_g", rpc_number(out.voc_g));
+    result = json_pack("{s:o,s:o,s:o,s:o,s:o}", "actual_g_per_l", number_json(out.actual_g_per_l), "regulatory_g_per_l",
+                       number_json(out.regulatory_g_per_l), "density_g_per_ml", number_json(out.density_g_per_ml),
+                       "volume_ml", number_json(out.volume_ml), "voc_g", number_json(out.voc_g));
     if (out.why)
         json_object_set_new(result, "why", json_string(out.why));
     rpc_answer(call, result);
@@ -126,5 +126,6 @@ void method_mix_voc_stages(struct daemon *d, struct rpc_call *call, const json_t
         rpc_fail(call, &fault);
         return;
     }
-    rpc_answer(call, json_pack("{s:o}", "average_g_per_l", rpc_number(mix_voc_stages_g_per_l(ground, mids, n, clear))));
+    rpc_answer(call,
+               json_pack("{s:o}", "average_g_per_l", number_json(mix_voc_stages_g_per_l(ground, mids, n, clear))));
 }

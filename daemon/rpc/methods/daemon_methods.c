@@ -29,8 +29,9 @@ static json_t *station_scales(const struct config *c)
     for (size_t i = 0; i < c->station_count; i++) {
         const struct config_station *s = &c->station[i];
 
-        json_object_set_new(scales, s->name,
-                            json_pack("{s:o,s:o}", "d_g", rpc_number(s->d_g), "capacity_g", rpc_number(s->capacity_g)));
+        json_object_set_new(
+            scales, s->name,
+            json_pack("{s:o,s:o}", "d_g", number_json(s->d_g), "capacity_g", number_json(s->capacity_g)));
     }
     return scales;
 }

@@ -40,7 +40,7 @@ static json_t *grow_json(const struct mix_grow *grow, size_t n)
 {
     if (!grow->possible)
         return json_null();
-    return json_pack("{s:o,s:o,s:b}", "total_g", rpc_number(grow->total_g), "add_g", numbers_list(grow->add_g, n),
+    return json_pack("{s:o,s:o,s:b}", "total_g", number_json(grow->total_g), "add_g", numbers_list(grow->add_g, n),
                      "fits", grow->fits);
 }
 
@@ -48,7 +48,7 @@ static json_t *dip_json(const struct mix_dip *dip, size_t n)
 {
     if (!dip->possible)
         return json_null();
-    return json_pack("{s:o,s:o,s:o}", "take_g", rpc_number(dip->take_g), "total_g", rpc_number(dip->total_g), "add_g",
+    return json_pack("{s:o,s:o,s:o}", "take_g", number_json(dip->take_g), "total_g", number_json(dip->total_g), "add_g",
                      numbers_list(dip->add_g, n));
 }
 
@@ -71,7 +71,7 @@ void method_mix_remedies(struct daemon *d, struct rpc_call *call, const json_t *
                  &r);
     result = json_pack("{s:o,s:o,s:{s:o,s:o}}", "grow", grow_json(&r.grow, a.n), "dip", dip_json(&r.dip, a.n), "leave",
                        "deviation_pct", numbers_list(r.leave.deviation_pct, a.n), "foreign_pct",
-                       rpc_number(r.leave.foreign_pct));
+                       number_json(r.leave.foreign_pct));
     if (!r.grow.possible && r.grow.foreign)
         json_object_set_new(result, "grow_why", json_string("foreign"));
     rpc_answer(call, result);
@@ -129,8 +129,8 @@ void method_mix_ratio(struct daemon *d, struct rpc_call *call, const json_t *par
         return;
     }
     rpc_answer(call, json_pack("{s:o,s:o,s:o,s:o}", "weight_g", numbers_list(out.weight_g, a.n), "volume_ml",
-                               numbers_list(out.volume_ml, a.n), "total_g", rpc_number(out.total_g), "total_ml",
-                               rpc_number(out.total_ml)));
+                               numbers_list(out.volume_ml, a.n), "total_g", number_json(out.total_g), "total_ml",
+                               number_json(out.total_ml)));
 }
 
 void method_mix_reduce(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -161,6 +161,6 @@ void method_mix_reduce(struct daemon *d, struct rpc_call *call, const json_t *pa
         rpc_fail(call, &fault);
         return;
     }
-    rpc_answer(
-        call, json_pack("{s:o,s:o}", "reducer_g", rpc_number(out.reducer_g), "reducer_ml", rpc_number(out.reducer_ml)));
+    rpc_answer(call, json_pack("{s:o,s:o}", "reducer_g", number_json(out.reducer_g), "reducer_ml",
+                               number_json(out.reducer_ml)));
 }

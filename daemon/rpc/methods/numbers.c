@@ -33,7 +33,7 @@ json_t *numbers_list(const double *numbers, size_t n)
     json_t *list = json_array();
 
     for (size_t i = 0; i < n; i++)
-        json_array_append_new(list, rpc_number(numbers[i]));
+        json_array_append_new(list, number_json(numbers[i]));
     return list;
 }
 

@@ -41,10 +41,10 @@ static json_t *cup_of(struct daemon *d, const struct batch *b)
     if (isnan(need))
         return json_null();
     if (!isnan(b->cup_ml))
-        return json_pack("{s:o, s:b}", "ml", rpc_number(b->cup_ml), "fits",
+        return json_pack("{s:o, s:b}", "ml", number_json(b->cup_ml), "fits",
                          need <= b->cup_ml * b->fill_pct / 100 + 1e-6);
     store_item_list(d->store, "cup", NULL, look_at_cup, &s);
-    return isnan(s.ml) ? json_null() : json_pack("{s:o, s:b}", "ml", rpc_number(s.ml), "fits", 1);
+    return isnan(s.ml) ? json_null() : json_pack("{s:o, s:b}", "ml", number_json(s.ml), "fits", 1);
 }
 
 void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -77,7 +77,7 @@ void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *para
     if (batch_fold(b, NULL, &e)) {
         plan = view_plan(b, d->config.currency);
         json_object_set_new(plan, "cup", cup_of(d, b));
-        json_object_set_new(plan, "smallest_g", rpc_number(warnings.smallest_g));
+        json_object_set_new(plan, "smallest_g", number_json(warnings.smallest_g));
         json_object_set_new(plan, "warnings", warnings_of(&warnings));
     }
     rpc_answer(call, plan);

@@ -2,9 +2,9 @@
 #include "bench/bench.h"
 #include "bench/compose.h"
 #include "clock.h"
-#include "rpc/methods/dates.h"
 #include "rpc/methods/methods.h"
 #include "station/aims.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -58,8 +58,8 @@ static void add_numbers(json_t *line, const struct event *e)
         {"counted_g", e->counted_g}, {"grew_g", e->grew_g},         {"total_g", e->total_g}, {"take_g", e->take_g},
         {"lost_g", e->lost_g},       {"came_at_once_g", e->jump_g}, {"d_g", e->d_g}};
     if (e->has_weight) {
-        json_object_set_new(line, "weight_g", rpc_number_ug(e->weight_ug));
-        json_object_set_new(line, "base_g", rpc_number_ug(e->base_ug));
+        json_object_set_new(line, "weight_g", number_json_ug(e->weight_ug));
+        json_object_set_new(line, "base_g", number_json_ug(e->base_ug));
     }
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
         if (!isnan(numbers[i].value))
@@ -131,7 +131,7 @@ static void take_shelf(void *arg, const struct store_batch *row)
 {
     json_t **shelf = arg;
     if (row->place || !isnan(row->left_g))
-        *shelf = json_pack("{s:o, s:o, s:o}", "place", view_text(row->place), "left_g", rpc_number(row->left_g),
+        *shelf = json_pack("{s:o, s:o, s:o}", "place", view_text(row->place), "left_g", number_json(row->left_g),
                            "use_by", view_text(row->use_by));
 }
 
@@ -174,8 +174,8 @@ static void add_row(void *arg, const struct store_batch *b)
                                          view_text(b->name), "variant", view_text(b->variant), "coat",
                                          view_text(b->coat), "order", view_text(b->order), "painter",
                                          view_text(b->painter), "begun", view_text(b->begun), "finished",
-                                         view_text(b->finished), "total_g", rpc_number(b->total_g), "station",
-                                         b->station ? b->station : "", "left_g", rpc_number(b->left_g)));
+                                         view_text(b->finished), "total_g", number_json(b->total_g), "station",
+                                         b->station ? b->station : "", "left_g", number_json(b->left_g)));
     json_t *row = json_array_get(arg, json_array_size(arg) - 1);
     json_object_set_new(row, "place", view_text(b->place));
     json_object_set_new(row, "use_by", view_text(b->use_by));
@@ -199,9 +199,9 @@ static bool read_find(const json_t *params, struct store_find *find, struct faul
     if (!(limit >= 1 && limit <= 1000 && limit == floor(limit)))
         return fault_set(f, FAULT_INVALID, "limit", "range", "Give a whole number from 1 to 1000.", "no such limit");
     find->limit = (int)limit;
-    if (find->from && !date_is(find->from))
+    if (find->from && !timestamp_is_day(find->from))
         return fault_set(f, FAULT_INVALID, "from", "date", "Give a date as YYYY-MM-DD.", "no such date");
-    if (find->to && !date_is(find->to))
+    if (find->to && !timestamp_is_day(find->to))
         return fault_set(f, FAULT_INVALID, "to", "date", "Give a date as YYYY-MM-DD.", "no such date");
     return true;
 }

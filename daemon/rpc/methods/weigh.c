@@ -43,7 +43,7 @@ void method_mix_weighable(struct daemon *d, struct rpc_call *call, const json_t 
         return;
     }
     mix_weighable(parts, n, a.d_g, a.half_drop_g, a.error_pct, &smallest_g, &index);
-    rpc_answer(call, json_pack("{s:o,s:I}", "smallest_g", rpc_number(smallest_g), "component", (json_int_t)index));
+    rpc_answer(call, json_pack("{s:o,s:I}", "smallest_g", number_json(smallest_g), "component", (json_int_t)index));
 }
 
 void method_mix_letdown(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -75,6 +75,6 @@ void method_mix_letdown(struct daemon *d, struct rpc_call *call, const json_t *p
         rpc_fail(call, &fault);
         return;
     }
-    rpc_answer(call, json_pack("{s:o,s:o,s:o}", "toner_g", rpc_number(out.toner_g), "diluent_g",
-                               rpc_number(out.diluent_g), "take_g", rpc_number(out.take_g)));
+    rpc_answer(call, json_pack("{s:o,s:o,s:o}", "toner_g", number_json(out.toner_g), "diluent_g",
+                               number_json(out.diluent_g), "take_g", number_json(out.take_g)));
 }

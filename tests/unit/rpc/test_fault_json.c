@@ -1,4 +1,4 @@
-/* Numbers and faults as they leave the daemon. */
+/* Faults as they leave the daemon. */
 #include "rpc/call.h"
 #include "rpc/rpc.h"
 
@@ -19,48 +19,6 @@ static void expect(json_t *json, const char *want)
     assert_string_equal(want, text);
     free(text);
     json_decref(json);
-}
-
-static void numbers_have_at_most_six_decimals(void **state)
-{
-    static const struct {
-        double value;
-        const char *text;
-    } rows[] = {
-        {12.3, "12.3"},
-        {0.1 + 0.2, "0.3"},
-        {8.9090909090909, "8.909091"},
-        {110, "110"},
-        {99.9999999, "100"},
-        {-0.0000001, "0"},
-        {-12.5, "-12.5"},
-        {999999999.123456, "999999999.123456"},
-        {NAN, "null"},
-        {INFINITY, "null"},
-        {-INFINITY, "null"},
-    };
-
-    (void)state;
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        expect(rpc_number(rows[i].value), rows[i].text);
-}
-
-static void micrograms_are_exact(void **state)
-{
-    (void)state;
-    expect(rpc_number_ug(12300000), "12.3");
-    expect(rpc_number_ug(0), "0");
-    expect(rpc_number_ug(7500000000), "7500");
-    expect(rpc_number_ug(-7499999999), "-7499.999999");
-    expect(rpc_number_ug(276700001), "276.700001");
-}
-
-static void money_has_two_decimals(void **state)
-{
-    (void)state;
-    expect(rpc_money(12.345678), "12.35");
-    expect(rpc_money(12), "12");
-    expect(rpc_money(NAN), "null");
 }
 
 static void a_fault_tells_what_it_knows_and_no_more(void **state)
@@ -110,9 +68,6 @@ static void a_letter_cut_in_half_does_not_spoil_the_answer(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(numbers_have_at_most_six_decimals),
-        cmocka_unit_test(micrograms_are_exact),
-        cmocka_unit_test(money_has_two_decimals),
         cmocka_unit_test(a_fault_tells_what_it_knows_and_no_more),
         cmocka_unit_test(a_letter_cut_in_half_does_not_spoil_the_answer),
     };
