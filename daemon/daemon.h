@@ -11,9 +11,10 @@
 
 #include <uv.h>
 
-struct bench;  /* bench/bench.h: one station at work */
-struct search; /* bench/search.c: finding out what a port speaks */
-struct put;    /* rpc/methods/put.c: a change of the catalogue on its way to the disk */
+struct bench;        /* bench/bench.h: one station at work */
+struct search;       /* bench/search.c: finding out what a port speaks */
+struct put;          /* rpc/methods/put.c: a change of the catalogue on its way to the disk */
+struct record_cache; /* rpc/methods/record_cache.h */
 
 struct daemon {
     uv_loop_t *loop;
@@ -24,6 +25,7 @@ struct daemon {
     struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
     struct search *searches;           /* under way; NULL: none */
     struct put *puts;                  /* newest first; NULL: none */
+    struct record_cache *records;      /* of the thread that reads records; NULL: none asked for yet */
     char started[36];                  /* RFC 3339 */
     int64_t last_batch;                /* the highest batch number given */
     char label_program[512];           /* path of poise-label, beside our own program */

@@ -118,6 +118,7 @@ void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t r
 /* The row that find and restart see. text: room that must live as long as the row. */
 struct bench_row_text {
     char begun[36], finished[36], use_by[36];
+    char tinted[BATCH_BITS * 96], foreign[BATCH_BITS * 96];
 };
 void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text);
 /* publish.c */

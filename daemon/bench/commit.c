@@ -53,6 +53,20 @@ static const char *text_or_null(const char *text)
     return text[0] ? text : NULL;
 }
 
+/* Toners beside the formula, as a list keeps them: JSON, since an id needs no escape. NULL: none. */
+static const char *bits_text(const struct batch_bit *bit, size_t count, char *out, size_t size)
+{
+    char grams[NUMBER_ROOM];
+    size_t used = 0;
+    for (size_t i = 0; i < count && used < size; i++)
+        used +=
+            (size_t)snprintf(out + used, size - used, "%s{\"toner\":\"%s\",\"grams\":%s}", i ? "," : "[", bit[i].toner,
+                             number_plain(&(struct number_style){0}, bit[i].grams, grams, sizeof grams));
+    if (count && used + 1 < size)
+        memcpy(out + used, "]", 2);
+    return count ? out : NULL;
+}
+
 void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text)
 {
     memset(row, 0, sizeof *row);
@@ -78,6 +92,8 @@ void bench_row(const struct batch *batch, struct store_batch *row, struct bench_
     }
     row->total_g = batch_content_g(batch);
     row->activated = batch_activated(batch);
+    row->tinted = bits_text(batch->tinted, batch->tints, text->tinted, sizeof text->tinted);
+    row->foreign = bits_text(batch->foreign, batch->foreigns, text->foreign, sizeof text->foreign);
     row->left_g = batch->retired ? row->total_g : NAN;
 }
 

@@ -36,10 +36,11 @@ static bool not_written(struct backup *b, const char *why)
     return fault_said(&b->fault, FAULT_STORE, "file", "io", "copy_not_written file=%s why=%s", b->file, why);
 }
 
-/* One reading transaction holds the state that is copied, so that writes meanwhile neither change it nor wait. */
+/* The task's reading transaction holds the state that is copied, so that writes meanwhile neither change it nor wait;
+ * the first look begins it. */
 static bool copy_pages(struct backup *b, sqlite3 *to)
 {
-    if (sqlite3_exec(b->from, "BEGIN; SELECT max(seq) FROM event", NULL, NULL, NULL) != SQLITE_OK)
+    if (sqlite3_exec(b->from, "SELECT max(seq) FROM event", NULL, NULL, NULL) != SQLITE_OK)
         return not_read(b, sqlite3_errmsg(b->from));
     sqlite3_backup *copy = sqlite3_backup_init(to, "main", b->from, "main");
     if (!copy)
@@ -65,7 +66,6 @@ static bool make_part(struct backup *b)
         close(fd);
     int rc = sqlite3_open_v2(b->part, &to, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX, NULL);
     bool good = rc == SQLITE_OK ? copy_pages(b, to) : not_written(b, sqlite3_errmsg(to));
-    sqlite3_exec(b->from, "ROLLBACK", NULL, NULL, NULL); /* the lane keeps its connection; nothing was written */
     if (good && sqlite3_exec(to, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL) != SQLITE_OK)
         good = not_written(b, sqlite3_errmsg(to));
     if (good && !verify_chain(to, &b->task, &b->chain, &bad))

@@ -208,7 +208,11 @@ static void run_task(uv_work_t *work)
     if (!r->db)
         reader_open(r, t->store->dir, &ignored);
     r->loud = true;
+    if (r->db)
+        sqlite3_exec(r->db, "BEGIN", NULL, NULL, NULL);
     t->run(t, lane->view);
+    if (r->db)
+        sqlite3_exec(r->db, "COMMIT", NULL, NULL, NULL);
 }
 
 static void end_task(uv_work_t *work, int status);

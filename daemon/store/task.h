@@ -2,7 +2,7 @@
  *
  * A task is the first member of a larger struct that holds what is asked and, later, what was found. Three lanes run
  * beside each other, each one task at a time and in order, each with one connection that stays open: what a screen
- * waits for never stands behind a report, nor a report behind a backup.
+ * waits for never stands behind a report, nor a report behind a backup. All that one task reads is of one moment.
  * Owner   The struct is the caller's; it must live until end() is called, which is always called.
  * Thread  run() on a helper thread: it touches its own struct and the view, and nothing else. All else on the loop.
  */

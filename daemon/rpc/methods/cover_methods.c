@@ -1,4 +1,7 @@
-/* cover.c - mix.spread, mix.voc, mix.voc_stages: how far a mix goes, and what of it evaporates. */
+/* cover_methods.c - mix.spread, mix.voc, mix.voc_stages: how far a mix goes, and what of it evaporates.
+ *
+ * Reads and checks members only; the arithmetic is mix/quantity.h and mix/voc.h.
+ */
 #include "mix/quantity.h"
 #include "mix/voc.h"
 #include "rpc/methods/methods.h"
@@ -41,8 +44,7 @@ static bool component(const json_t *entry, struct mix_voc_part *part, struct mix
 {
     *part = (struct mix_voc_part){NAN, NAN, NAN, 0, 0, NAN};
     if (!json_is_object(entry))
-        return fault_set(fault, FAULT_PARAMS, "components", "type", "Give a list of objects.",
-                         "a component must be an object");
+        return fault_said(fault, FAULT_PARAMS, "components", "type", "member_not_object field=%s", "components");
     if (!rpc_get_number(entry, "grams", &part->grams, fault) ||
         !rpc_get_number(entry, "density_g_per_ml", &part->density_g_per_ml, fault) ||
         !rpc_get_number(entry, "voc_pct", &part->voc_pct, fault) ||

@@ -1,4 +1,7 @@
-/* weigh.c - mix.weighable and mix.letdown: what a scale can weigh, and what to do about what it cannot. */
+/* weigh_methods.c - mix.weighable and mix.letdown: what a scale can weigh, and what to do about what it cannot.
+ *
+ * Reads and checks members only; the arithmetic is mix/weighable.h and mix/letdown.h.
+ */
 #include "mix/letdown.h"
 #include "mix/weighable.h"
 #include "rpc/methods/methods.h"
@@ -70,8 +73,7 @@ void method_mix_letdown(struct daemon *d, struct rpc_call *call, const json_t *p
         return;
     }
     if (!mix_letdown(grams, a.d_g, a.half_drop_g, a.error_pct, most_g, &out)) {
-        fault_set(&fault, FAULT_INVALID, "diluent_g_max", "diluent", "Allow more of it, or make a larger batch.",
-                  "the letdown needs more than %g g of the main component", most_g);
+        fault_said(&fault, FAULT_INVALID, "diluent_g_max", "diluent", "letdown_diluent most_g=%f", most_g);
         rpc_fail(call, &fault);
         return;
     }

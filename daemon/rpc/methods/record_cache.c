@@ -1,0 +1,233 @@
+/* record_cache.c - folding a batch into its record, and keeping the last few.
+ *
+ * Knows the shape of a record, not who asks for it.
+ */
+#include "rpc/methods/record_cache.h"
+
+#include "bench/bench.h"
+#include "clock.h"
+#include "station/aims.h"
+#include "station/facts.h"
+#include "station/record.h"
+#include "text/utf8.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { KEPT = 4 }; /* an open batch of 600 events keeps about 1 MB, an ended one about 10 kB */
+
+struct record_cache {
+    uint64_t clock;
+    struct record record[KEPT];
+};
+
+struct folding {
+    struct record *record;
+    struct store *view;
+    bool comma, whole;
+};
+
+struct record_cache *record_cache_create(void)
+{
+    return calloc(1, sizeof(struct record_cache));
+}
+
+static void drop_fold(struct record *r)
+{
+    if (r->fold)
+        batch_finish(r->fold);
+    free(r->fold);
+    r->fold = NULL;
+}
+
+static void empty(struct record *r)
+{
+    drop_fold(r);
+    json_decref(r->whole);
+    json_decref(r->check);
+    json_decref(r->failed);
+    free(r->mark);
+    *r = (struct record){0};
+}
+
+/* A check weight that stood when this batch was weighed: kept, and warned of where it had failed. */
+static void add_check(void *arg, const struct store_event *row)
+{
+    static const char *const kept[] = {"grams", "error_g", "error_d", "zero_g", "tolerance_g", "passed"};
+    struct folding *f = arg;
+    struct record *r = f->record;
+    char words[200];
+    if (row->seq == r->check_seq)
+        return;
+    json_t *body = json_loads(row->body ? row->body : "{}", 0, NULL), *check = json_object();
+    r->check_seq = row->seq;
+    json_object_set_new(check, "station", view_text(row->station));
+    json_object_set_new(check, "time", view_text(row->time));
+    json_object_set_new(check, "who", view_text(row->person));
+    for (size_t i = 0; i < sizeof kept / sizeof *kept; i++)
+        json_object_set(check, kept[i], json_object_get(body, kept[i]));
+    json_decref(r->check);
+    r->check = check;
+    if (!json_is_true(json_object_get(body, "passed"))) {
+        bench_check_words(body, row->time ? clock_parse(row->time) : 0, f->comma, words, sizeof words);
+        json_array_append_new(r->failed, json_string(words));
+    }
+    json_decref(body);
+}
+
+/* Before the event is folded: what is open then is what it counts for. */
+static bool add_mark(struct record *r, int64_t seq)
+{
+    const struct batch *b = r->fold;
+    if (r->marks == r->room) {
+        size_t room = r->room ? 2 * r->room : 16;
+        struct record_mark *mark = realloc(r->mark, room * sizeof *mark);
+        if (!mark)
+            return false;
+        r->mark = mark;
+        r->room = room;
+    }
+    struct record_mark *m = &r->mark[r->marks++];
+    *m = (struct record_mark){.seq = seq, .aim_g = batch_step_aim_g(b, (size_t)b->open)};
+    utf8_copy(m->toner, sizeof m->toner, b->recipe.part[b->recipe.step[b->open].part].toner);
+    return true;
+}
+
+static void stamp(struct event *e, const struct store_event *row)
+{
+    e->revision = row->revision;
+    e->wall_ms = row->time ? clock_parse(row->time) : 0;
+    e->mono_ns = row->mono_ns;
+    utf8_copy(e->boot, sizeof e->boot, row->boot ? row->boot : "");
+    utf8_copy(e->station, sizeof e->station, row->station ? row->station : "");
+    utf8_copy(e->person, sizeof e->person, row->person ? row->person : "");
+}
+
+static bool fold_event(void *arg, const struct store_event *row)
+{
+    struct folding *f = arg;
+    struct record *r = f->record;
+    struct event e;
+    json_t *body = json_loads(row->body ? row->body : "", 0, NULL);
+    f->whole = body && event_read(&e, row->kind, body);
+    json_decref(body);
+    if (!f->whole)
+        return false;
+    stamp(&e, row);
+    if (e.has_weight && e.kind != EVENT_KEPT && row->station)
+        f->whole = store_last_weight_check(f->view, row->station, row->seq, add_check, f) != STORE_UNREAD;
+    if (e.kind == EVENT_ACCEPTED && !e.toner[0] && r->fold->open >= 0)
+        f->whole = f->whole && add_mark(r, row->seq);
+    f->whole = f->whole && batch_fold(r->fold, NULL, &e);
+    event_finish(&e);
+    r->seq = row->seq;
+    return f->whole;
+}
+
+static json_t *bits(const struct batch_bit *bit, size_t count)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < count; i++)
+        json_array_append_new(list, json_pack("{s:s, s:o}", "toner", bit[i].toner, "grams", number_json(bit[i].grams)));
+    return list;
+}
+
+static json_t *facts(const struct batch *b, const struct number_style *style)
+{
+    struct said fact[BATCH_FACTS];
+    json_t *list = json_array();
+    size_t count = batch_facts(b, fact, BATCH_FACTS);
+    for (size_t i = 0; i < count; i++)
+        json_array_append_new(list, said_json(&fact[i], style));
+    return list;
+}
+
+/* All of the record that the fold knows. */
+static void word_record(struct record *r, const char *currency)
+{
+    const struct batch *b = r->fold;
+    char text[SAID_TEXT_MAX];
+    json_t *said = json_array(), *texts = json_array();
+    json_decref(r->whole);
+    r->style = batch_number_style(b);
+    r->whole = view_record(b, currency);
+    for (size_t i = 0; i < b->cautions; i++) {
+        json_array_append_new(said, said_json(&b->caution[i], &r->style));
+        json_array_append_new(texts, json_string(said_text(&b->caution[i], WORDS_EN, &r->style, text, sizeof text)));
+    }
+    json_array_extend(texts, r->failed);
+    json_object_set_new(r->whole, "caution", texts);
+    json_object_set_new(r->whole, "cautions", said);
+    json_object_set(r->whole, "check", r->check);
+    json_object_set_new(r->whole, "activated", json_boolean(batch_activated(b)));
+    json_object_set_new(r->whole, "facts", facts(b, &r->style));
+    json_object_set_new(r->whole, "tinted", bits(b->tinted, b->tints));
+    json_object_set_new(r->whole, "foreign", bits(b->foreign, b->foreigns));
+}
+
+static bool begin(struct record *r, const char *batch)
+{
+    empty(r);
+    r->fold = malloc(sizeof *r->fold);
+    if (!r->fold)
+        return false;
+    batch_init(r->fold);
+    utf8_copy(r->batch, sizeof r->batch, batch);
+    r->check = json_null();
+    r->failed = json_array();
+    return true;
+}
+
+/* The one that holds the batch, else the one not asked for longest. */
+static struct record *place_of(struct record_cache *c, const char *batch)
+{
+    struct record *oldest = &c->record[0];
+    for (int i = 0; i < KEPT; i++) {
+        if (strcmp(c->record[i].batch, batch) == 0)
+            return &c->record[i];
+        if (c->record[i].used < oldest->used)
+            oldest = &c->record[i];
+    }
+    return oldest;
+}
+
+const struct record *record_cache_get(struct record_cache *c, struct store *view, const char *batch,
+                                      const char *currency, bool comma, enum store_found *found)
+{
+    int64_t last;
+    struct record *r = place_of(c, batch);
+    *found = store_last_event(view, batch, &last);
+    if (*found != STORE_FOUND)
+        return NULL;
+    r->used = ++c->clock;
+    bool known = strcmp(r->batch, batch) == 0;
+    if (known && r->seq == last)
+        return r;
+    struct folding f = {.record = r, .view = view, .comma = comma, .whole = true};
+    if (!(known && r->fold) && !begin(r, batch))
+        f.whole = false;
+    if (f.whole)
+        f.whole = store_events_since(view, batch, r->seq, fold_event, &f) && f.whole && r->fold->id[0];
+    if (!f.whole) {
+        empty(r);
+        *found = STORE_UNREAD;
+        return NULL;
+    }
+    word_record(r, currency);
+    if (r->fold->state >= BATCH_HELD)
+        drop_fold(r);
+    return r;
+}
+
+const struct record_mark *record_mark_of(const struct record *r, int64_t seq)
+{
+    size_t low = 0, high = r->marks;
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        if (r->mark[middle].seq < seq)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < r->marks && r->mark[low].seq == seq ? &r->mark[low] : NULL;
+}

@@ -1,0 +1,330 @@
+/* record_methods.c - what was mixed: batch.get, batch.find.
+ *
+ * Both are read and worded on a helper thread (store/task.h); the loop only checks what is asked and sends the answer.
+ */
+#include "bench/bench.h"
+#include "rpc/methods/methods.h"
+#include "rpc/methods/record_cache.h"
+#include "station/record.h"
+#include "store/task.h"
+#include "text/timestamp.h"
+#include "text/utf8.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15)) /* as rpc/call.c */
+
+enum { EVENTS_MOST = 1000, EVENTS_USUAL = 500, FIND_MOST = 1000, FIND_USUAL = 50 };
+
+/* A call on its way through a helper thread. */
+struct asked {
+    struct store_task task;
+    struct rpc_call *call;
+    json_t *params; /* texts point into it; the loop's */
+    char *answer;   /* NULL: the fault says why */
+    struct fault fault;
+    struct record_cache *cache;
+    char currency[8];
+    bool comma;
+    /* batch.get */
+    char batch[STORE_NUMBER];
+    int events;
+    int64_t before; /* 0: the newest */
+    /* batch.find */
+    struct store_find find;
+    const char *number; /* that batch and no other; NULL: a search */
+};
+
+static void end(struct store_task *t)
+{
+    struct asked *a = (struct asked *)(void *)t;
+    if (a->answer)
+        rpc_answer_text(a->call, a->answer);
+    else
+        rpc_fail(a->call, &a->fault);
+    json_decref(a->params);
+    free(a->answer);
+    free(a);
+}
+
+static void start(struct daemon *d, struct rpc_call *call, const json_t *params, struct asked *a,
+                  void (*run)(struct store_task *t, struct store *view))
+{
+    a->call = call;
+    a->params = json_incref((json_t *)(uintptr_t)params);
+    a->task.run = run;
+    a->task.end = end;
+    store_task_start(d->store, STORE_QUICK, &a->task);
+}
+
+/* The answer as text; no memory for it is a fault like others. Takes the reference. */
+static void word_answer(struct asked *a, json_t *answer)
+{
+    a->answer = answer ? json_dumps(answer, DUMP) : NULL;
+    json_decref(answer);
+    if (!a->answer)
+        fault_said(&a->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+}
+
+static void unread(struct asked *a, struct store *view)
+{
+    fault_said(&a->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(view));
+}
+
+/* A whole number from 1 to `most`; left out, *out stays. */
+static bool whole_number(const json_t *params, const char *name, double most, double *out, struct fault *f)
+{
+    double value = NAN;
+    if (!rpc_get_number(params, name, &value, f))
+        return false;
+    if (isnan(value))
+        return true;
+    if (!(value >= 1 && value <= most && value == floor(value)))
+        return fault_said(f, FAULT_INVALID, name, "range", "record_whole_number field=%s most=%f", name, most);
+    *out = value;
+    return true;
+}
+
+/* ---- batch.get ---- */
+
+static void add_texts(json_t *line, const struct event *e, const struct number_style *style)
+{
+    const struct {
+        const char *name, *text;
+    } texts[] = {{"lot", e->lot},
+                 {"text", e->text},
+                 {"raw", e->raw},
+                 {"profile", e->profile},
+                 {"choice", event_remedy_names[e->remedy]}};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        if (texts[i].text[0])
+            json_object_set_new(line, texts[i].name, json_string(texts[i].text));
+    if (!e->said.code[0])
+        return;
+    char text[SAID_TEXT_MAX];
+    json_object_set_new(line, "said", said_json(&e->said, style));
+    json_object_set_new(line, "text", json_string(said_text(&e->said, WORDS_EN, style, text, sizeof text)));
+}
+
+static void add_numbers(json_t *line, const struct event *e)
+{
+    const struct {
+        const char *name;
+        double value;
+    } numbers[] = {
+        {"counted_g", e->counted_g}, {"grew_g", e->grew_g},         {"total_g", e->total_g}, {"take_g", e->take_g},
+        {"lost_g", e->lost_g},       {"came_at_once_g", e->jump_g}, {"d_g", e->d_g}};
+    if (e->has_weight) {
+        json_object_set_new(line, "weight_g", number_json_ug(e->weight_ug));
+        json_object_set_new(line, "base_g", number_json_ug(e->base_ug));
+    }
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
+        if (!isnan(numbers[i].value))
+            json_object_set_new(line, numbers[i].name, number_json(numbers[i].value));
+}
+
+struct page {
+    const struct record *record;
+    json_t *events; /* oldest first */
+    int most;
+    int64_t oldest; /* number of the first of them */
+    bool more, whole;
+};
+
+/* One line of a batch's story; they come newest first. */
+static bool add_line(void *arg, const struct store_event *row)
+{
+    struct page *p = arg;
+    struct event e;
+    if ((int)json_array_size(p->events) == p->most) {
+        p->more = true;
+        return false;
+    }
+    json_t *body = json_loads(row->body ? row->body : "", 0, NULL);
+    p->whole = body && event_read(&e, row->kind, body);
+    json_decref(body);
+    if (!p->whole)
+        return false;
+    json_t *line =
+        json_pack("{s:I, s:I, s:s, s:o, s:s, s:s}", "seq", (json_int_t)row->seq, "revision", (json_int_t)row->revision,
+                  "time", row->time, "who", view_text(row->person), "what", row->kind, "hash", row->hash);
+    const struct record_mark *mark = record_mark_of(p->record, row->seq);
+    add_numbers(line, &e);
+    add_texts(line, &e, &p->record->style);
+    if (e.toner[0] || mark)
+        json_object_set_new(line, "toner", json_string(e.toner[0] ? e.toner : mark->toner));
+    if (mark)
+        json_object_set_new(line, "aim_g", number_json(mark->aim_g));
+    json_array_insert_new(p->events, 0, line);
+    p->oldest = row->seq;
+    event_finish(&e);
+    return true;
+}
+
+static void take_shelf(void *arg, const struct store_batch *row)
+{
+    json_t **shelf = arg;
+    if (row->place || !isnan(row->left_g))
+        *shelf = json_pack("{s:o, s:o, s:o}", "place", view_text(row->place), "left_g", number_json(row->left_g),
+                           "use_by", view_text(row->use_by));
+}
+
+static void run_get(struct store_task *t, struct store *view)
+{
+    struct asked *a = (struct asked *)(void *)t;
+    enum store_found found;
+    char shop[STORE_SHOP];
+    json_t *shelf = json_null();
+    const struct record *r = record_cache_get(a->cache, view, a->batch, a->currency, a->comma, &found);
+    if (!r && found == STORE_NONE) {
+        fault_said(&a->fault, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", a->batch);
+        return;
+    }
+    struct page p = {.record = r, .events = json_array(), .most = a->events, .whole = true};
+    if (!r || !store_events_before(view, a->batch, a->before, a->events + 1, add_line, &p) || !p.whole ||
+        store_batch_get(view, a->batch, take_shelf, &shelf) == STORE_UNREAD || store_shop(view, shop) != STORE_FOUND) {
+        unread(a, view);
+        json_decref(p.events);
+        json_decref(shelf);
+        return;
+    }
+    json_t *answer = json_copy(r->whole);
+    json_object_set_new(answer, "shop", json_string(shop));
+    json_object_set_new(answer, "shelf", shelf);
+    json_object_set_new(answer, "events", p.events);
+    json_object_set_new(answer, "events_before", p.more ? json_integer((json_int_t)p.oldest) : json_null());
+    word_answer(a, answer);
+}
+
+/* `1042`, `#1042`, `POISE:1042` to its digits. */
+static bool batch_number(const char *text, char out[STORE_NUMBER])
+{
+    if (strncmp(text, "POISE:", 6) == 0)
+        text += 6;
+    else if (*text == '#')
+        text++;
+    size_t digits = strspn(text, "0123456789");
+    return digits > 0 && digits < 19 && !text[digits] && utf8_copy(out, STORE_NUMBER, text);
+}
+
+void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    const char *text = json_string_value(json_object_get(params, "batch"));
+    double events = EVENTS_USUAL, before = 0;
+    struct fault f;
+    char batch[STORE_NUMBER];
+    struct asked *a = NULL;
+    bool good = whole_number(params, "events", EVENTS_MOST, &events, &f) &&
+                whole_number(params, "before", 9007199254740991.0, &before, &f);
+    if (good && !batch_number(text, batch))
+        good = fault_said(&f, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", text);
+    if (good && ((!d->records && !(d->records = record_cache_create())) || !(a = calloc(1, sizeof *a))))
+        good = fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    if (!good) {
+        rpc_fail(call, &f);
+        return;
+    }
+    memcpy(a->batch, batch, sizeof a->batch);
+    a->events = (int)events;
+    a->before = (int64_t)before;
+    a->cache = d->records;
+    a->comma = d->config.decimal_comma;
+    utf8_copy(a->currency, sizeof a->currency, d->config.currency);
+    start(d, call, params, a, run_get);
+}
+
+/* ---- batch.find ---- */
+
+/* A list that the row keeps as JSON. */
+static json_t *kept_list(const char *text)
+{
+    json_t *list = text ? json_loads(text, 0, NULL) : NULL;
+    return list ? list : json_array();
+}
+
+static void add_row(void *arg, const struct store_batch *b)
+{
+    const struct {
+        const char *name, *text;
+    } texts[] = {{"formula", b->formula}, {"name", b->name},       {"variant", b->variant}, {"coat", b->coat},
+                 {"order", b->order},     {"painter", b->painter}, {"begun", b->begun},     {"finished", b->finished},
+                 {"place", b->place},     {"use_by", b->use_by}};
+    json_t *row =
+        json_pack("{s:s, s:s, s:s}", "batch", b->batch, "state", b->state, "station", b->station ? b->station : "");
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        json_object_set_new(row, texts[i].name, view_text(texts[i].text));
+    json_object_set_new(row, "total_g", number_json(b->total_g));
+    json_object_set_new(row, "left_g", number_json(b->left_g));
+    json_object_set_new(row, "activated", b->activated < 0 ? json_null() : json_boolean(b->activated));
+    json_object_set_new(row, "tinted", kept_list(b->tinted));
+    json_object_set_new(row, "foreign", kept_list(b->foreign));
+    json_array_append_new(arg, row);
+}
+
+static void run_find(struct store_task *t, struct store *view)
+{
+    struct asked *a = (struct asked *)(void *)t;
+    char next[STORE_NUMBER] = "";
+    json_t *list = json_array();
+    enum store_found found = a->number ? store_batch_get(view, a->number, add_row, list)
+                                       : store_batch_find(view, &a->find, add_row, list, next);
+    if (found == STORE_UNREAD) {
+        unread(a, view);
+    } else if (found == STORE_NONE && !a->number) {
+        fault_said(&a->fault, FAULT_INVALID, a->find.after ? "after" : "text", "form", "find_not_possible");
+    } else {
+        word_answer(a, json_pack("{s:O, s:o}", "batches", list, "next", view_text(next)));
+    }
+    json_decref(list);
+}
+
+static bool a_day(const char *field, const char *text, struct fault *f)
+{
+    return !text || timestamp_is_day(text) ||
+           fault_said(f, FAULT_INVALID, field, "date", "member_not_day field=%s given=%s", field, text);
+}
+
+static bool read_find(const json_t *params, struct store_find *find, struct fault *f)
+{
+    double limit = FIND_USUAL;
+    struct {
+        const char *name;
+        const char **to;
+    } texts[] = {{"text", &find->text},       {"order", &find->order}, {"formula", &find->formula},
+                 {"variant", &find->variant}, {"coat", &find->coat},   {"painter", &find->painter},
+                 {"place", &find->place},     {"from", &find->from},   {"to", &find->to},
+                 {"state", &find->state},     {"after", &find->after}};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
+        if (!rpc_get_text(params, texts[i].name, texts[i].to, f))
+            return false;
+    if (!whole_number(params, "limit", FIND_MOST, &limit, f))
+        return false;
+    find->limit = (int)limit;
+    return a_day("from", find->from, f) && a_day("to", find->to, f);
+}
+
+/* `POISE:1042` off a label, `#1042` as people write it: that batch and no other. NULL: words to search for. */
+static const char *scanned_number(const char *text)
+{
+    if (text && strncmp(text, "POISE:", 6) == 0)
+        return text + 6;
+    return text && text[0] == '#' ? text + 1 : NULL;
+}
+
+void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct fault f;
+    struct asked *a = calloc(1, sizeof *a);
+    if (!a)
+        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    if (!a || !read_find(params, &a->find, &f)) {
+        rpc_fail(call, &f);
+        free(a);
+        return;
+    }
+    a->number = scanned_number(a->find.text);
+    start(d, call, params, a, run_find);
+}
