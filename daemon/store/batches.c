@@ -4,6 +4,7 @@
  */
 #include "store/reader.h"
 #include "store/search_words.h"
+#include "store/verify.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -15,10 +16,20 @@ static const char open_sql[] =
 /* The same of the newest rows alone, without an index. */
 static const char open_row_sql[] = "SELECT max(id) FROM (SELECT id, state, station FROM batch NOT INDEXED ORDER BY id "
                                    "DESC LIMIT 256) WHERE state = 'open' AND station = ?1";
-/* How many events a batch has by the index, and by the rows from its first on. */
+/* How many events a batch has by the index, and by the rows from its first on; the number of that. */
 static const char events_sql[] =
     "SELECT (SELECT count(*) FROM event INDEXED BY event_of_batch WHERE batch = ?1), (SELECT count(*) FROM event NOT "
-    "INDEXED WHERE seq >= (SELECT min(seq) FROM event WHERE batch = ?1) AND batch = ?1)";
+    "INDEXED WHERE seq >= (SELECT min(seq) FROM event WHERE batch = ?1) AND batch = ?1), (SELECT min(seq) FROM event "
+    "WHERE batch = ?1)";
+/* Of the batch that a station worked on last, by the newest events: whether its row has a state at all, and names the
+ * station that the journal names. */
+static const char last_here_sql[] =
+    "SELECT b.state IN ('open', 'held', 'finished', 'scrapped'), b.station IS (SELECT station FROM event WHERE batch = "
+    "e.batch AND station IS NOT NULL ORDER BY seq DESC LIMIT 1) FROM (SELECT batch FROM (SELECT seq, station, batch "
+    "FROM "
+    "event ORDER BY seq DESC LIMIT 4096) WHERE station = ?1 AND batch IS NOT NULL ORDER BY seq DESC LIMIT 1) e JOIN "
+    "batch "
+    "b ON b.id = CAST(e.batch AS INTEGER)";
 static const char last_sql[] = "SELECT max(id) FROM batch";
 static const char batch_sql[] = "SELECT " READER_BATCH " FROM batch b WHERE b.id = ?1";
 static const char shop_sql[] = "SELECT id FROM shop";
@@ -32,43 +43,55 @@ static enum store_found first_row(struct reader *r, const char *sql, const char 
     return *stmt ? reader_row(r, *stmt) : STORE_UNREAD;
 }
 
-/* The first two numbers of the first row; NULL counts as 0. */
-static enum store_found numbers(struct reader *r, const char *sql, const char *text, int64_t out[2])
+/* The first numbers of the first row; NULL counts as 0. */
+static enum store_found numbers(struct reader *r, const char *sql, const char *text, int64_t out[], int count)
 {
     sqlite3_stmt *stmt;
     enum store_found found = first_row(r, sql, text, &stmt);
-    out[0] = found == STORE_FOUND ? sqlite3_column_int64(stmt, 0) : 0;
-    out[1] = found == STORE_FOUND ? sqlite3_column_int64(stmt, 1) : 0;
+    for (int i = 0; i < count; i++)
+        out[i] = found == STORE_FOUND ? sqlite3_column_int64(stmt, i) : 0;
     reader_give(r, stmt);
     return found;
 }
 
-/* Damage that SQLite does not see, an index that lost a row, must not look like an empty bench or a shorter pour: so
- * both are looked up once more without the index. Only at start, and no further back than the batch. */
+/* No open batch by its row: is the row of the last one here believable? */
+static enum store_found really_none(struct reader *r, const char *station)
+{
+    int64_t row[2];
+    enum store_found found = numbers(r, last_here_sql, station, row, 2);
+    if (found == STORE_FOUND && !(row[0] && row[1]))
+        return reader_failed(r, "the row of the last batch is not what the journal says");
+    return found == STORE_UNREAD ? found : STORE_NONE;
+}
+
+/* Damage that SQLite does not see, an index that lost a row or a figure that changed, must not look like an empty bench
+ * or another pour: so both are looked up once more without the index, and the chain is walked from the batch's first
+ * event on. Only at start, and no further back than that. */
 enum store_found store_open_batch(struct store *s, const char *station, char batch[STORE_NUMBER])
 {
     struct reader *r = store_reader(s);
-    int64_t by_index[2], by_row[2], events[2] = {0, 0};
+    int64_t by_index, by_row, events[3];
     batch[0] = '\0';
-    enum store_found found = numbers(r, open_sql, station, by_index);
-    if (found == STORE_UNREAD || numbers(r, open_row_sql, station, by_row) == STORE_UNREAD)
+    enum store_found found = numbers(r, open_sql, station, &by_index, 1);
+    if (found == STORE_UNREAD || numbers(r, open_row_sql, station, &by_row, 1) == STORE_UNREAD)
         return STORE_UNREAD;
-    if (by_row[0] > by_index[0])
+    if (by_row > by_index)
         return reader_failed(r, "an index has lost the open batch");
     if (found == STORE_NONE)
-        return STORE_NONE;
-    snprintf(batch, STORE_NUMBER, "%" PRId64, by_index[0]);
-    if (numbers(r, events_sql, batch, events) == STORE_UNREAD)
+        return really_none(r, station);
+    snprintf(batch, STORE_NUMBER, "%" PRId64, by_index);
+    if (numbers(r, events_sql, batch, events, 3) == STORE_UNREAD)
         return STORE_UNREAD;
-    return events[0] == events[1] ? STORE_FOUND : reader_failed(r, "an index has lost events of the open batch");
+    if (events[0] != events[1])
+        return reader_failed(r, "an index has lost events of the open batch");
+    return events[0] == 0 || verify_since(r->db, events[2]) ? STORE_FOUND
+                                                            : reader_failed(r, "the journal of the open batch");
 }
 
 enum store_found store_last_batch(struct store *s, int64_t *last)
 {
-    int64_t number[2];
-    enum store_found found = numbers(store_reader(s), last_sql, NULL, number);
-    *last = number[0];
-    return found == STORE_FOUND && number[0] == 0 ? STORE_NONE : found;
+    enum store_found found = numbers(store_reader(s), last_sql, NULL, last, 1);
+    return found == STORE_FOUND && *last == 0 ? STORE_NONE : found;
 }
 
 enum store_found store_batch_get(struct store *s, const char *batch,

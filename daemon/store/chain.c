@@ -107,11 +107,13 @@ bool chain_schema(sqlite3 *db, uint8_t out[CHAIN_BYTES])
     return sqlite3_finalize(stmt) == SQLITE_OK && rc == SQLITE_DONE;
 }
 
-bool chain_load(sqlite3 *db, struct chain *out)
+bool chain_before(sqlite3 *db, int64_t seq, struct chain *out)
 {
+    static const char sql[] = "SELECT seq, hash FROM event WHERE seq < ?1 ORDER BY seq DESC LIMIT 1";
     sqlite3_stmt *stmt;
-    if (sqlite3_prepare_v2(db, "SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1", -1, &stmt, NULL) != SQLITE_OK)
+    if (sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
         return false;
+    sqlite3_bind_int64(stmt, 1, seq);
     memset(out, 0, sizeof *out);
     int rc = sqlite3_step(stmt);
     bool good = rc == SQLITE_ROW && sqlite3_column_bytes(stmt, 1) == CHAIN_BYTES;
@@ -121,4 +123,9 @@ bool chain_load(sqlite3 *db, struct chain *out)
     }
     sqlite3_finalize(stmt);
     return good || (rc == SQLITE_DONE && chain_seed(db, out));
+}
+
+bool chain_load(sqlite3 *db, struct chain *out)
+{
+    return chain_before(db, INT64_MAX, out);
 }

@@ -28,8 +28,9 @@ struct chain {
 
 /* hash(0) of this file. False: it could not be read. */
 bool chain_seed(sqlite3 *db, struct chain *out);
-/* The chain as it stands after the last event of the file. */
+/* The chain as it stands after the last event of the file, and before the event of that number. */
 bool chain_load(sqlite3 *db, struct chain *out);
+bool chain_before(sqlite3 *db, int64_t seq, struct chain *out);
 /* Moves the chain on by one event and the answer that stands with it, NULL: none. e->seq and e->hash are not looked at:
  * the number is the chain's own. */
 void chain_add(struct chain *c, const struct store_event *e, const char *answer);

@@ -135,7 +135,8 @@ bool store_events_before(struct store *s, const char *batch, int64_t seq, int co
 enum store_found store_last_event(struct store *s, const char *batch, int64_t *seq);
 /* The last revision of a station; 0 unless found. */
 enum store_found store_revision(struct store *s, const char *station, int64_t *revision);
-/* The open batch of a station; "" unless found. Looks twice, without an index too: for start. */
+/* The open batch of a station; "" unless found. Looks twice, without an index too, and walks
+ * the chain from that batch's first event on: for start. */
 enum store_found store_open_batch(struct store *s, const char *station, char batch[STORE_NUMBER]);
 /* The highest batch number ever given; 0 unless found. */
 enum store_found store_last_batch(struct store *s, int64_t *last);

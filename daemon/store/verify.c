@@ -50,24 +50,41 @@ static bool schema_stands(sqlite3 *db, const char *text)
     return strcmp(now, text) == 0;
 }
 
-bool verify_chain(sqlite3 *db, const struct store_task *t, struct chain *out, int64_t *bad_seq)
+/* Walks from the event after *chain to the end. False: *bad_seq as verify_chain has it. */
+static bool walk(sqlite3 *db, const struct store_task *t, struct chain *chain, char text[2 * CHAIN_BYTES + 1],
+                 int64_t *bad_seq)
 {
-    static const char sql[] = "SELECT " READER_EVENT ", " READER_ANSWER " FROM event ORDER BY seq";
-    char text[2 * CHAIN_BYTES + 1] = "";
+    static const char sql[] =
+        "SELECT " READER_EVENT ", " READER_ANSWER " FROM event NOT INDEXED WHERE seq > ?1 ORDER BY seq";
     sqlite3_stmt *stmt;
-    *bad_seq = 0;
-    if (!db || !chain_seed(db, out) || sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
+    if (sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
         return false;
+    sqlite3_bind_int64(stmt, 1, chain->seq);
     int rc = sqlite3_step(stmt);
     while (rc == SQLITE_ROW && !(t && store_task_stopping(t))) {
-        if (!follows(out, stmt, text)) {
+        if (!follows(chain, stmt, text)) {
             *bad_seq = sqlite3_column_int64(stmt, 0);
             break;
         }
         rc = sqlite3_step(stmt);
     }
     sqlite3_finalize(stmt);
-    return rc == SQLITE_DONE && schema_stands(db, text);
+    return rc == SQLITE_DONE;
+}
+
+bool verify_chain(sqlite3 *db, const struct store_task *t, struct chain *out, int64_t *bad_seq)
+{
+    char text[2 * CHAIN_BYTES + 1] = "";
+    *bad_seq = 0;
+    return db && chain_seed(db, out) && walk(db, t, out, text, bad_seq) && schema_stands(db, text);
+}
+
+bool verify_since(sqlite3 *db, int64_t first)
+{
+    char text[2 * CHAIN_BYTES + 1] = "";
+    struct chain chain;
+    int64_t bad;
+    return chain_before(db, first, &chain) && walk(db, NULL, &chain, text, &bad);
 }
 
 bool store_verify(struct store *s, int64_t *bad_seq, char head[65])
