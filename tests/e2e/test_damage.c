@@ -78,7 +78,7 @@ static bool damage(const struct file *f, size_t page, int way,
  * Its end's code, with what it said on stderr; RUNS: it is ready. */
 static int start_or_end(struct harness *h, char *err, size_t size) {
   int out[2], errs[2], status;
-  char config[HARNESS_PATH + 16], state[HARNESS_PATH + 16], byte;
+  char config[HARNESS_PATH + 16], state[HARNESS_PATH + 16], byte = 0;
   size_t len = 0;
   ssize_t got;
   snprintf(config, sizeof config, "%s/poised.ini", h->dir);

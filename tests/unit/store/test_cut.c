@@ -31,7 +31,7 @@ static void write_one(struct world *w, int n)
     snprintf(request, sizeof request, "r%d", n);
     snprintf(batch, sizeof batch, "%d", n + 1);
     struct store_event e[2] = {world_event("accepted", n), world_event("grew", n)};
-    struct store_batch b = {.batch = batch, .state = "open", .name = "Copperwing"};
+    struct store_batch b = {.batch = batch, .state = "finished", .station = "bench", .name = "Copperwing"};
     struct store_write write = {.events = e,
                                 .event_count = 2,
                                 .batches = &b,
@@ -40,6 +40,7 @@ static void write_one(struct world *w, int n)
                                 .method = "m",
                                 .answer = "{}"};
     e[0].request = e[1].request = request;
+    e[0].batch = e[1].batch = batch;
     assert_int_equal(world_write(w, &write), STORE_DONE);
 }
 
