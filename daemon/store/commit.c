@@ -70,6 +70,17 @@ static int settle_log(struct commit *c)
     return rc;
 }
 
+/* The log that was just cut to nothing must be so on the disk before it grows again by noughts (directory.h): a power
+ * cut between the two would bring pages back that are older than those in the file. */
+static int sync_log(struct commit *c)
+{
+    sqlite3_file *log = NULL;
+    if (sqlite3_file_control(c->apply.db, "main", SQLITE_FCNTL_JOURNAL_POINTER, (void *)&log) != SQLITE_OK || !log ||
+        !log->pMethods)
+        return SQLITE_OK;
+    return log->pMethods->xSync(log, SQLITE_SYNC_NORMAL);
+}
+
 /* Opens the connection; SQLite's code. The file is made by us, for our eyes only: SQLite gives its log the same rights.
  */
 static int open_writing(struct commit *c, const char *path)
@@ -93,6 +104,8 @@ static int settle(struct commit *c)
 {
     sqlite3_wal_hook(c->apply.db, note_log, c);
     int rc = settle_log(c);
+    if (rc == SQLITE_OK)
+        rc = sync_log(c);
     if (rc == SQLITE_OK && !chain_load(c->apply.db, &c->apply.chain)) {
         rc = sqlite3_extended_errcode(c->apply.db);
         rc = rc == SQLITE_OK || rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_CORRUPT : rc;
