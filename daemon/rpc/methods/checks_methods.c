@@ -168,7 +168,7 @@ static bool read_asked(struct daemon *d, const json_t *params, struct report *r,
     if (r->from && r->to && strcmp(r->from, r->to) > 0)
         return fault_said(f, FAULT_INVALID, "to", "order", "days_turned from=%s to=%s", r->from, r->to);
     if (r->station && !daemon_bench(d, r->station))
-        return fault_said(f, FAULT_UNKNOWN, "station", "unknown", "checks_no_station station=%s", r->station);
+        return fault_said(f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", r->station);
     return true;
 }
 
