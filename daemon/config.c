@@ -1,3 +1,4 @@
+/* config.c - poised.ini: its sections, and what their settings say together. The settings stand in config_keys.c. */
 #include "config.h"
 
 #include "config_keys.h"
@@ -8,8 +9,6 @@
 #include <string.h>
 #include <sys/stat.h>
 
-enum { KEYS_MAX = 24 };
-
 struct reading {
     const struct ini_file *file;
     struct config *out;
@@ -18,37 +17,36 @@ struct reading {
     int data_line, token_line;
 };
 
-static const struct config_key *find_key(const struct config_key *keys, const char *name)
+/* An ini_knows: *arg is a struct shape. */
+static bool knows(const void *arg, const char *key, char *known, size_t size)
 {
-    for (; keys->name; keys++)
-        if (strcmp(keys->name, name) == 0)
-            return keys;
-    return NULL;
+    const struct shape *shape = arg;
+    for (const struct shape_member *m = shape->members; m->name; m++) {
+        size_t used = strlen(known);
+        if (used + strlen(m->name) + 3 < size)
+            snprintf(known + used, size - used, "%s%s", used ? ", " : "", m->name);
+    }
+    return shape_find(shape, key) != NULL;
 }
 
-/* How to mend a value: what its key says, but for two slips that any value may hold. */
-static const char *mend(const struct ini_entry *e, const struct key_fault *fault)
+/* What is wrong with a value: what its member says, but for two slips that any value may hold. */
+static struct said slip(const struct ini_entry *e, const struct fault *fault)
 {
     if (strpbrk(e->value, ";#"))
-        return "A comment behind a value begins with a space and ; .";
-    if (strcmp(fault->why, "not a number") == 0 && strchr(e->value, ','))
-        return "Write a point for the decimals, and no comma.";
-    return fault->help;
+        return say("file_comment given=%s", e->value);
+    if (said_is(&fault->said, "member_no_number") && strchr(e->value, ','))
+        return say("file_comma given=%s", e->value);
+    return fault->said;
 }
 
-static void take_section(struct reading *r, const struct ini_section *s, const struct config_key *keys, void *target)
+static void take_section(struct reading *r, const struct ini_section *s, const struct shape *shape, void *target)
 {
-    const char *names[KEYS_MAX + 1] = {NULL};
-    for (size_t i = 0; keys[i].name && i < KEYS_MAX; i++)
-        names[i] = keys[i].name;
-    ini_section_check(r->file, s, names, r->faults);
+    ini_section_check(r->file, s, knows, shape, r->faults);
     for (size_t i = 0; i < s->count; i++) {
         const struct ini_entry *e = &s->entry[i];
-        const struct config_key *key = find_key(keys, e->key);
-        struct key_fault fault;
-        if (key && !key->take(key, e->value, target, &fault))
-            file_faults_add(r->faults, r->file->path, e->line, e->key, mend(e, &fault), "%s: %.80s", fault.why,
-                            e->value);
+        struct fault fault;
+        if (shape_find(shape, e->key) && !config_setting_read(shape, e->key, e->value, target, &fault))
+            file_faults_add(r->faults, r->file->path, e->line, e->key, slip(e, &fault));
     }
 }
 
@@ -58,60 +56,45 @@ static int line_of(const struct ini_section *s, const char *key)
     return e ? e->line : s->line;
 }
 
-/* A multi-interval scale: both ends of the first range, or neither. */
-static void check_ranges(struct reading *r, const struct ini_section *s, const struct config_station *c)
+static void wrong(struct reading *r, const struct ini_section *s, const char *key, struct said why)
 {
-    const char *path = r->file->path;
-    if (isnan(c->range1_g) != isnan(c->d2_g))
-        file_faults_add(r->faults, path, line_of(s, isnan(c->d2_g) ? "range1_g" : "d2_g"),
-                        isnan(c->d2_g) ? "range1_g" : "d2_g", "Give range1_g and d2_g, or neither.",
-                        "one is of no use without the other");
-    if (c->d2_g <= c->d_g)
-        file_faults_add(r->faults, path, line_of(s, "d2_g"), "d2_g", "Look at the scale's plate.",
-                        "it is not above d_g, %g g", c->d_g);
-    if (c->range1_g >= c->capacity_g)
-        file_faults_add(r->faults, path, line_of(s, "range1_g"), "range1_g", "Look at the scale's plate.",
-                        "it is not below capacity_g, %g g", c->capacity_g);
+    file_faults_add(r->faults, r->file->path, line_of(s, key), key, why);
 }
 
 /* What the keys of a station say together. */
 static void check_station(struct reading *r, const struct ini_section *s, struct config_station *c)
 {
-    const char *path = r->file->path;
     if (isnan(c->tolerance_g))
         c->tolerance_g = c->d_g;
     if (!ini_get(s, "port"))
-        file_faults_add(r->faults, path, s->line, "port", "Say where the scale is: port = /dev/serial/by-id/...",
-                        "the station has no port");
-    if (c->tolerance_g < c->d_g / 2 - 1e-9) {
-        char help[128];
-        snprintf(help, sizeof help, "Give at least half of d_g, %g g; d_g itself is usual.", c->d_g / 2);
-        file_faults_add(r->faults, path, line_of(s, "tolerance_g"), "tolerance_g", help,
-                        "no reading could meet it: %g g on a scale of %g g", c->tolerance_g, c->d_g);
-    }
-    check_ranges(r, s, c);
+        wrong(r, s, "port", say("config_no_port"));
+    if (c->tolerance_g < c->d_g / 2 - 1e-9)
+        wrong(r, s, "tolerance_g",
+              say("config_tolerance tolerance_g=%f d_g=%f half_g=%f", c->tolerance_g, c->d_g, c->d_g / 2));
+    /* A multi-interval scale: both ends of the first range, or neither. */
+    if (isnan(c->range1_g) != isnan(c->d2_g))
+        wrong(r, s, isnan(c->d2_g) ? "range1_g" : "d2_g", say("config_pair"));
+    if (c->d2_g <= c->d_g)
+        wrong(r, s, "d2_g", say("config_d2 d_g=%f", c->d_g));
+    if (c->range1_g >= c->capacity_g)
+        wrong(r, s, "range1_g", say("config_range1 capacity_g=%f", c->capacity_g));
     if (c->capacity_g <= c->d_g)
-        file_faults_add(r->faults, path, line_of(s, "capacity_g"), "capacity_g", "Look at the scale's plate.",
-                        "it is not above d_g, %g g", c->d_g);
+        wrong(r, s, "capacity_g", say("config_capacity d_g=%f", c->d_g));
 }
 
 static void take_station(struct reading *r, const struct ini_section *s, const char *name)
 {
     struct config *c = r->out;
     if (!id_fits(name)) {
-        file_faults_add(r->faults, r->file->path, s->line, "station",
-                        *name ? "Use 1 to 40 of A-Z a-z 0-9 . _ - ." : "Write [station NAME], such as [station bench].",
-                        "not a station's name: [%s]", s->name);
+        file_faults_add(r->faults, r->file->path, s->line, "station", say("config_station_name given=%s", s->name));
         return;
     }
     if (config_station_find(c, name)) {
-        file_faults_add(r->faults, r->file->path, s->line, s->name, "Keep one of the two.",
-                        "the section is there twice");
+        file_faults_add(r->faults, r->file->path, s->line, s->name, say("config_station_twice"));
         return;
     }
     if (c->station_count == STATIONS_MAX) {
-        file_faults_add(r->faults, r->file->path, s->line, s->name, "Give the others to a second poised.",
-                        "more than %d stations", STATIONS_MAX);
+        file_faults_add(r->faults, r->file->path, s->line, s->name, say("config_stations most=%d", STATIONS_MAX));
         return;
     }
     struct config_station *out = &c->station[c->station_count++];
@@ -129,7 +112,7 @@ static void take_station(struct reading *r, const struct ini_section *s, const c
                                    .check_days = 1,
                                    .language = WORDS_LANGUAGES}; /* not given; settle_languages */
     snprintf(out->name, sizeof out->name, "%s", name);
-    take_section(r, s, config_station_keys, out);
+    take_section(r, s, &config_station_shape, out);
     out->profile_line = line_of(s, "profile");
     check_station(r, s, out);
 }
@@ -148,20 +131,17 @@ static void take_http(struct reading *r, const struct ini_section *s)
 {
     struct config *c = r->out;
     c->http = true;
-    take_section(r, s, config_http_keys, c);
+    take_section(r, s, &config_http_shape, c);
     r->token_line = line_of(s, "token_file");
     if (config_is_loopback(c->http_bind) || (c->http_token_file[0] && c->http_hosts[0]))
         return;
-    file_faults_add(r->faults, r->file->path, line_of(s, "bind"), "bind",
-                    "Give token_file and hosts, or bind = 127.0.0.1.",
-                    "an address beyond this machine needs a token file and the names it is reached by");
+    wrong(r, s, "bind", say("config_bind_bare"));
 }
 
-static bool once(struct reading *r, const struct ini_section *s, int *line)
+static bool is_first(struct reading *r, const struct ini_section *s, int *line)
 {
     if (*line) {
-        file_faults_add(r->faults, r->file->path, s->line, s->name, "Join the two.",
-                        "the section stands in line %d already", *line);
+        file_faults_add(r->faults, r->file->path, s->line, s->name, say("config_section_twice line=%d", *line));
         return false;
     }
     *line = s->line;
@@ -175,21 +155,18 @@ static void take_any(struct reading *r, const struct ini_section *s)
     if (word == 7 && strncmp(s->name, "station", word) == 0) {
         take_station(r, s, rest);
     } else if (strcmp(s->name, "shop") == 0) {
-        if (once(r, s, &r->shop_line)) {
-            take_section(r, s, config_shop_keys, r->out);
+        if (is_first(r, s, &r->shop_line)) {
+            take_section(r, s, &config_shop_shape, r->out);
             r->data_line = line_of(s, "data");
         }
     } else if (strcmp(s->name, "http") == 0) {
-        if (once(r, s, &r->http_line))
+        if (is_first(r, s, &r->http_line))
             take_http(r, s);
     } else if (strcmp(s->name, "print") == 0) {
-        if (once(r, s, &r->print_line))
-            take_section(r, s, config_print_keys, r->out);
+        if (is_first(r, s, &r->print_line))
+            take_section(r, s, &config_print_shape, r->out);
     } else {
-        file_faults_add(r->faults, r->file->path, s->line, s->name,
-                        "It may be [shop], [station NAME], [http] or [print]; toners and formulas stand in the folder "
-                        "that data names.",
-                        "the section is not known");
+        file_faults_add(r->faults, r->file->path, s->line, s->name, say("config_section"));
     }
 }
 
@@ -204,14 +181,13 @@ static void find_path(struct reading *r, int line, const char *field, char *path
     if (path[0] != '/' && slash) {
         int n = snprintf(whole, sizeof whole, "%.*s/%s", (int)(slash - beside), beside, path);
         if (n < 0 || (size_t)n >= size) {
-            file_faults_add(r->faults, beside, line, field, "Give a shorter path.", "the path is too long");
+            file_faults_add(r->faults, beside, line, field, say("file_long_path"));
             return;
         }
         memcpy(path, whole, (size_t)n + 1);
     }
     if (stat(path, &st) < 0)
-        file_faults_add(r->faults, beside, line, field, "Mend the path; it is relative to this file.", "%.120s: %s",
-                        path, strerror(errno));
+        file_faults_add(r->faults, beside, line, field, say("file_no_path path=%s why=%s", path, strerror(errno)));
 }
 
 static void keep_place(struct config *out, const char *path)

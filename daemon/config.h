@@ -1,7 +1,7 @@
 /* config.h - poised.ini: the shop, its stations, HTTP, printing.
  *
  * Read once at start (and by --check); contract.md section 8. `data` and `token_file` are relative to the file they
- * stand in. To add a setting: a member here, a row in config_keys.c, its default in config.c where 0 will not do.
+ * stand in. To add a setting: a row in config_keys.c, its member here, its default in config.c where 0 will not do.
  * Units   in the names. Left out: see the contract; d_g left out is 0.1, capacity_g NaN.
  */
 #pragma once
@@ -25,7 +25,9 @@ struct config_station {
     size_t poll_len;          /* 0: none */
     int poll_ms;
     char flow[8]; /* none, xonxoff, rtscts */
-    char unit[4]; /* of a frame that names none; "": g, but not where a blank unit means moving */
+    /* Of a frame that names none; "": g, but not where a blank unit means moving. 8 bytes, since shape.h takes a choice
+     * of 4 bytes for an enum. */
+    char unit[8];
     double d_g, capacity_g, tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
     double range1_g, d2_g; /* a multi-interval scale: above range1_g its interval is d2_g; NaN: one interval */
     int check_days;
@@ -52,7 +54,7 @@ struct config {
     char print_size_mm[16];
 };
 
-/* Reads a configuration. False: *fault says where and how to mend it (exit 78). */
+/* Reads a configuration. False: *fault says where, and what fixes it (exit 78). */
 bool config_read(const char *path, struct config *out, struct file_fault *fault);
 /* The same, with every fault there is; *out holds what could be read. */
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults);

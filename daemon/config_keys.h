@@ -1,29 +1,16 @@
-/* config_keys.h - the settings of poised.ini: one table a section, and how each text becomes a value.
+/* config_keys.h - the settings of poised.ini: one table of members a section (shape/shape.h).
  *
- * Only config.c includes this.
+ * Only config.c includes this. To add a setting: a row in config_keys.c, and its member in config.h.
  */
 #pragma once
 
 #include "config.h"
+#include "shape/shape.h"
 
-/* What is wrong with a value; both texts are literals or static. */
-struct key_fault {
-    const char *why, *help;
-};
+extern const struct shape config_shop_shape;    /* into struct config */
+extern const struct shape config_http_shape;    /* into struct config */
+extern const struct shape config_print_shape;   /* into struct config */
+extern const struct shape config_station_shape; /* into struct config_station */
 
-struct config_key {
-    const char *name;
-    /* The text to its place in *target (struct config, or struct config_station in a station). False: *fault. */
-    bool (*take)(const struct config_key *key, const char *text, void *target, struct key_fault *fault);
-    size_t offset, size; /* of the member */
-    double least, most;  /* numbers; least itself is out where `above` */
-    bool above;
-    const char *const *words; /* one of these; ends with NULL */
-    const char *help;
-};
-
-/* Each ends with a NULL name. */
-extern const struct config_key config_shop_keys[];
-extern const struct config_key config_station_keys[];
-extern const struct config_key config_http_keys[];
-extern const struct config_key config_print_keys[];
+/* One setting to its place in *into. False: *fault says what is wrong with it. key is one of the shape's. */
+bool config_setting_read(const struct shape *shape, const char *key, const char *text, void *into, struct fault *fault);

@@ -1,30 +1,12 @@
+/* file_fault.c - the faults of files, gathered and printed. Knows no file and no configuration. */
 #include "file_fault.h"
 
-#include <stdarg.h>
+#include "text/utf8.h"
+
 #include <stdlib.h>
 #include <string.h>
 
-/* A text that was cut to fit must not end in half a character: it goes into JSON. */
-static void cut_whole(char *text, size_t size)
-{
-    size_t n = strlen(text);
-    if (n + 1 < size)
-        return;
-    size_t at = n;
-    while (at > 0 && ((unsigned char)text[at - 1] & 0xc0) == 0x80)
-        at--;
-    if (at > 0 && (unsigned char)text[at - 1] >= 0xc0)
-        text[at - 1] = '\0';
-}
-
-static void copy_cut(char *to, size_t size, const char *text)
-{
-    snprintf(to, size, "%s", text ? text : "");
-    cut_whole(to, size);
-}
-
-bool file_faults_add(struct file_faults *f, const char *file, int line, const char *field, const char *help,
-                     const char *why, ...)
+bool file_faults_add(struct file_faults *f, const char *file, int line, const char *field, struct said said)
 {
     if (f->count >= FILE_FAULTS_MAX)
         return false;
@@ -33,15 +15,11 @@ bool file_faults_add(struct file_faults *f, const char *file, int line, const ch
         return false;
     f->fault = grown;
     struct file_fault *fault = &grown[f->count++];
-    va_list args;
-    va_start(args, why);
-    vsnprintf(fault->why, sizeof fault->why, why, args);
-    va_end(args);
-    cut_whole(fault->why, sizeof fault->why);
-    copy_cut(fault->file, sizeof fault->file, file);
-    copy_cut(fault->field, sizeof fault->field, field);
-    copy_cut(fault->help, sizeof fault->help, help);
-    fault->line = line;
+    *fault = (struct file_fault){.line = line, .said = said};
+    utf8_copy(fault->file, sizeof fault->file, file);
+    utf8_copy(fault->field, sizeof fault->field, field ? field : "");
+    said_text(&said, WORDS_EN, NULL, fault->why, sizeof fault->why);
+    said_part(&said, "help", WORDS_EN, NULL, fault->help, sizeof fault->help);
     return false;
 }
 
@@ -51,15 +29,30 @@ void file_faults_finish(struct file_faults *f)
     *f = (struct file_faults){0};
 }
 
-void file_fault_print(const struct file_fault *fault, FILE *out)
+/* The sentence without the field that it begins with, since that was printed before it. */
+static const char *behind_field(const char *text, const char *field)
 {
-    fputs(fault->file, out);
+    size_t n = strlen(field);
+    return n > 0 && strncmp(text, field, n) == 0 && text[n] == ' ' ? text + n + 1 : text;
+}
+
+void file_fault_print(const struct file_fault *fault, enum words_language language, FILE *out)
+{
+    char why[SAID_TEXT_MAX], help[SAID_TEXT_MAX], clean[SAID_TEXT_MAX];
+    bool told = fault->said.code[0] != '\0';
+    utf8_copy(why, sizeof why, fault->why);
+    utf8_copy(help, sizeof help, fault->help);
+    if (told) {
+        said_text(&fault->said, language, NULL, why, sizeof why);
+        said_part(&fault->said, "help", language, NULL, help, sizeof help);
+    }
+    fputs(utf8_clean(clean, sizeof clean, fault->file), out);
     if (fault->line)
         fprintf(out, ":%d", fault->line);
     if (*fault->field)
-        fprintf(out, ": %s", fault->field);
-    fprintf(out, ": %s.", fault->why);
-    if (*fault->help)
-        fprintf(out, " %s", fault->help);
+        fprintf(out, ": %s", utf8_clean(clean, sizeof clean, fault->field));
+    fprintf(out, ": %s.", utf8_clean(clean, sizeof clean, behind_field(why, fault->field)));
+    if (*help)
+        fprintf(out, " %s", utf8_clean(clean, sizeof clean, help));
     fputc('\n', out);
 }

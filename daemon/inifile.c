@@ -1,4 +1,8 @@
+/* inifile.c - one INI file read: what inih would misread is refused before it sees the line. Knows no section by name.
+ */
 #include "inifile.h"
+
+#include "text/utf8.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -20,9 +24,9 @@ struct reader {
     struct file_faults *faults;
 };
 
-static bool refuse(struct reader *r, const char *field, const char *help, const char *why)
+static bool refuse(struct reader *r, const char *field, struct said why)
 {
-    return file_faults_add(r->faults, r->file->path, r->line, field, help, "%s", why);
+    return file_faults_add(r->faults, r->file->path, r->line, field, why);
 }
 
 /* Takes one line without its end into buf (LINE_MAX_BYTES + 2). Returns -1 at the end of the file; *len is the line's
@@ -44,41 +48,19 @@ static int take_line(FILE *in, char *buf, size_t *len)
     return 0;
 }
 
-/* Length of the UTF-8 sequence at p (end is one past the line), 0 where it is none: too long a form, a surrogate, above
- * U+10FFFF. Source: RFC 3629 section 4. */
-static size_t utf8_length(const unsigned char *p, const unsigned char *end)
-{
-    static const unsigned least[5] = {0, 0, 0x80, 0x800, 0x10000};
-    if (*p < 0x80)
-        return 1;
-    size_t n = *p >= 0xf0 && *p < 0xf8 ? 4 : *p >= 0xe0 && *p < 0xf0 ? 3 : *p >= 0xc0 && *p < 0xe0 ? 2 : 0;
-    if (n == 0 || (size_t)(end - p) < n)
-        return 0;
-    unsigned code = *p & (0x7fu >> n);
-    for (size_t i = 1; i < n; i++) {
-        if ((p[i] & 0xc0) != 0x80)
-            return 0;
-        code = code << 6 | (p[i] & 0x3fu);
-    }
-    return code < least[n] || code > 0x10ffff || (code >= 0xd800 && code < 0xe000) ? 0 : n;
-}
-
+/* A line that can be kept: its bytes are text that a screen and a label can show. */
 static bool bytes_fit(struct reader *r, const char *line, size_t len)
 {
+    char flat[LINE_MAX_BYTES + 2];
     if (len > LINE_MAX_BYTES)
-        return refuse(r, NULL, "Write it shorter.", "the line is longer than 1,000 bytes");
-    const unsigned char *p = (const unsigned char *)line, *end = p + len;
-    while (p < end) {
-        if (*p == '\0')
-            return refuse(r, NULL, "Save the file as plain UTF-8 text.", "the line holds a NUL byte");
-        if ((*p < 0x20 && *p != '\t') || *p == 0x7f)
-            return refuse(r, NULL, "Take it out.", "the line holds a control character");
-        size_t n = utf8_length(p, end);
-        if (n == 0)
-            return refuse(r, NULL, "Save the file as UTF-8.", "the line is not UTF-8");
-        p += n;
-    }
-    return true;
+        return refuse(r, NULL, say("ini_long"));
+    if (memchr(line, '\0', len))
+        return refuse(r, NULL, say("ini_nul"));
+    if (!utf8_valid(line))
+        return refuse(r, NULL, say("ini_utf8"));
+    for (size_t i = 0; i <= len; i++)
+        flat[i] = line[i] == '\t' ? ' ' : line[i];
+    return utf8_is_clean(flat) || refuse(r, NULL, say("ini_unclean"));
 }
 
 static bool is_blank(const char *s)
@@ -104,7 +86,7 @@ static bool section_add(struct reader *r, const char *name, size_t len)
         f->section = grown;
     if (!grown || !copy) {
         free(copy);
-        return refuse(r, NULL, NULL, "out of memory");
+        return refuse(r, NULL, say("out_of_memory"));
     }
     f->section[f->count++] = (struct ini_section){.name = copy, .line = r->line};
     return true;
@@ -114,16 +96,16 @@ static bool section_fits(struct reader *r, const char *line)
 {
     const char *end = comment_at(line), *close = memchr(line, ']', (size_t)(end - line));
     if (!close)
-        return refuse(r, NULL, "Write [NAME].", "the section's name is not closed");
+        return refuse(r, NULL, say("ini_unclosed"));
     if (close + 1 + strspn(close + 1, " \t") < end)
-        return refuse(r, NULL, "Begin a new line after the ].", "something stands behind the section's name");
+        return refuse(r, NULL, say("ini_behind_section"));
     const char *name = line + 1 + strspn(line + 1, " \t");
     while (close > name && (close[-1] == ' ' || close[-1] == '\t'))
         close--;
     if (close <= name)
-        return refuse(r, NULL, "Write [NAME].", "the section has no name");
+        return refuse(r, NULL, say("ini_no_name"));
     if (close - name > SECTION_MAX_BYTES)
-        return refuse(r, NULL, "Write it shorter.", "the section's name is longer than 48 bytes");
+        return refuse(r, NULL, say("ini_long_name"));
     return section_add(r, name, (size_t)(close - name));
 }
 
@@ -131,13 +113,13 @@ static bool setting_fits(struct reader *r, const char *line)
 {
     const char *end = comment_at(line), *equals = memchr(line, '=', (size_t)(end - line));
     if (!equals)
-        return refuse(r, NULL, "Write KEY = VALUE, or # before a comment.", "the line is neither setting nor comment");
+        return refuse(r, NULL, say("ini_no_setting"));
     if (equals == line)
-        return refuse(r, NULL, "Write KEY = VALUE.", "nothing stands before the =");
+        return refuse(r, NULL, say("ini_no_key"));
     if (memchr(line, ':', (size_t)(equals - line)))
-        return refuse(r, NULL, "Write KEY = VALUE.", "a : stands where only = separates");
+        return refuse(r, NULL, say("ini_colon"));
     if (r->file->count == 0 && !r->lost)
-        return refuse(r, NULL, "Write a [SECTION] above it.", "the setting belongs to no section");
+        return refuse(r, NULL, say("ini_no_section"));
     return r->file->count > 0 && !r->lost;
 }
 
@@ -149,7 +131,7 @@ static bool line_fits(struct reader *r, char *line, size_t len)
     if (*line == '#' || *line == ';' || is_blank(line))
         return false;
     if (*line == ' ' || *line == '\t')
-        return refuse(r, NULL, "Begin it at the left edge.", "the line is indented");
+        return refuse(r, NULL, say("ini_indented"));
     if (*line != '[')
         return setting_fits(r, line);
     r->lost = !section_fits(r, line);
@@ -177,7 +159,7 @@ static int take_setting(void *user, const char *section, const char *name, const
     struct reader *r = user;
     (void)section;
     if (*value == '\0') {
-        refuse(r, name, "Give it a value, or leave the line out.", "nothing stands behind the =");
+        refuse(r, name, say("ini_no_value"));
         return 1;
     }
     struct ini_section *s = &r->file->section[r->file->count - 1];
@@ -188,7 +170,7 @@ static int take_setting(void *user, const char *section, const char *name, const
     if (!grown || !key || !copy) {
         free(key);
         free(copy);
-        refuse(r, NULL, NULL, "out of memory");
+        refuse(r, NULL, say("out_of_memory"));
         return 1;
     }
     s->entry[s->count++] = (struct ini_entry){.key = key, .value = copy, .line = r->line};
@@ -208,10 +190,9 @@ bool ini_stream_read(FILE *in, const char *path, struct ini_file *out, struct fi
     ini_stop_on_first_error = false; /* each fault is wanted, and each line was looked at before */
     int bad = ini_parse_stream(next_line, &r, take_setting, &r);
     if (bad && faults->count == before) /* nothing we know of makes inih refuse a line that we let pass */
-        file_faults_add(faults, path, bad > 0 ? bad : 0, NULL, "Write KEY = VALUE.", "the line cannot be read");
+        file_faults_add(faults, path, bad > 0 ? bad : 0, NULL, say("ini_no_setting"));
     if (ferror(in))
-        file_faults_add(faults, path, 0, NULL, "Look at the file and its disk.", "it cannot be read: %s",
-                        strerror(errno));
+        file_faults_add(faults, path, 0, NULL, say("file_unreadable why=%s", strerror(errno)));
     return faults->count == before;
 }
 
@@ -238,8 +219,9 @@ bool ini_file_read(const char *path, struct ini_file *out, struct file_faults *f
     FILE *in = open_plain(path);
     if (!in) {
         *out = (struct ini_file){0};
-        return file_faults_add(faults, path, 0, NULL, "Give the path of a file that may be read.",
-                               "it cannot be read: %s", errno == EINVAL ? "not a plain file" : strerror(errno));
+        return file_faults_add(faults, path, 0, NULL,
+                               errno == EINVAL ? say("file_not_plain")
+                                               : say("file_unreadable why=%s", strerror(errno)));
     }
     bool fine = ini_stream_read(in, path, out, faults);
     fclose(in);
@@ -271,34 +253,18 @@ const struct ini_entry *ini_get(const struct ini_section *s, const char *key)
     return NULL;
 }
 
-static bool is_among(const char *key, const char *const keys[])
-{
-    for (size_t i = 0; keys[i]; i++)
-        if (strcmp(key, keys[i]) == 0)
-            return true;
-    return false;
-}
-
-bool ini_section_check(const struct ini_file *f, const struct ini_section *s, const char *const keys[],
+bool ini_section_check(const struct ini_file *f, const struct ini_section *s, ini_knows *knows, const void *arg,
                        struct file_faults *faults)
 {
     bool fine = true;
     for (size_t i = 0; i < s->count; i++) {
         const struct ini_entry *e = &s->entry[i], *first = ini_get(s, e->key);
-        if (!is_among(e->key, keys)) {
-            char known[200] = "It may be one of:";
-            for (size_t k = 0; keys[k]; k++) {
-                size_t used = strlen(known);
-                if (used + strlen(keys[k]) + 5 < sizeof known)
-                    snprintf(known + used, sizeof known - used, " %s%s", keys[k], keys[k + 1] ? "" : ".");
-                else if (used + 5 < sizeof known)
-                    snprintf(known + used, sizeof known - used, " ...");
-            }
-            fine = file_faults_add(faults, f->path, e->line, e->key, known, "[%s] has no such setting", s->name);
-        } else if (first != e) {
-            fine = file_faults_add(faults, f->path, e->line, e->key, "Keep one of the two lines.",
-                                   "it stands in line %d already", first->line);
-        }
+        char known[240] = "";
+        if (!knows(arg, e->key, known, sizeof known))
+            fine = file_faults_add(faults, f->path, e->line, e->key,
+                                   say("ini_unknown_key section=%s known=%s", s->name, known));
+        else if (first != e)
+            fine = file_faults_add(faults, f->path, e->line, e->key, say("ini_twice line=%d", first->line));
     }
     return fine;
 }

@@ -5,7 +5,7 @@
  * Grammar one setting a line, UTF-8, CR LF and a byte order mark are taken; a comment is a line that begins with # or ;
  *         or what follows a space and ; . A line has at most 1,000 bytes, a section's name 48.
  * Owner   struct ini_file and struct file_faults own their texts; the caller finishes both.
- * Errors  Every fault found is added, so that one reading shows all there is to mend.
+ * Errors  Every fault found is added, so that one reading shows all there is to fix.
  */
 #pragma once
 
@@ -39,9 +39,10 @@ void ini_file_finish(struct ini_file *f);
 
 /* The first setting of that name, NULL: none. */
 const struct ini_entry *ini_get(const struct ini_section *s, const char *key);
-/* Adds a fault for each setting that is not among keys (ends with NULL), or stands there twice. False: there was one.
- */
-bool ini_section_check(const struct ini_file *f, const struct ini_section *s, const char *const keys[],
+/* Whether a section has that setting; if not, those it has go to known, apart by commas. */
+typedef bool ini_knows(const void *arg, const char *key, char *known, size_t size);
+/* Adds a fault for each setting that is not known, or stands there twice. False: there was one. */
+bool ini_section_check(const struct ini_file *f, const struct ini_section *s, ini_knows *knows, const void *arg,
                        struct file_faults *faults);
 /* A decimal number such as 38.50 or 1e3: the whole text, a point, finite. Says whether it is one. */
 bool ini_number(const char *text, double *out);

@@ -49,7 +49,7 @@ static int say_fault(const struct fault *f)
 static int say_file_fault(const struct file_fault *f)
 {
     fputs("poised: ", stderr);
-    file_fault_print(f, stderr);
+    file_fault_print(f, words_language_of_environment(), stderr);
     return EXIT_CONFIG;
 }
 
@@ -72,7 +72,7 @@ static int check(void)
     bool fine = files_check(self.options.config, NULL, stderr);
     (void)config_read(self.options.config, c, &f); /* its faults are said; what could be read is looked at */
     for (size_t i = 0; (i = unknown_profile(c, i, &f)) < c->station_count; i++) {
-        file_fault_print(&f, stderr);
+        file_fault_print(&f, words_language_of_environment(), stderr);
         fine = false;
     }
     return fine ? EXIT_GOOD : EXIT_CONFIG;

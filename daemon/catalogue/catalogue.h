@@ -11,6 +11,7 @@
 
 #include "fault.h"
 #include "id.h"
+#include "shape/shape.h"
 #include "store/store.h"
 
 #include <jansson.h>
@@ -18,7 +19,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define NAME_MAX_           128
+#define NAME_MAX_           241 /* 60 characters of any UTF-8, kept whole */
 #define COAT_PARTS_MAX      64
 #define PRODUCT_PARTS_MAX   8
 #define PRODUCT_CHOICES_MAX 8
@@ -66,7 +67,9 @@ struct formula {
 };
 
 struct product_part {
-    char id[ID_MAX]; /* a toner's id, a formula's code (first only), `colour`, or a name nothing describes */
+    /* A toner's id, a formula's code (first only), `colour`, or a name nothing describes. It stands first, so that the
+     * table of members reads a list of ids into a list of these. */
+    char id[ID_MAX];
     double ratio;
     bool per_cent; /* ratio is per cent of paint, or of the mix before it (`of`), as in 4:1:10% */
 };
@@ -137,6 +140,13 @@ bool formula_toners_known(struct store *s, const struct formula *f, struct fault
 void formula_finish(struct formula *f);
 const struct coat *formula_coat(const struct formula *f, const char *coat, const char *variant);
 
+/* ---- the kinds: one table of members each, which JSON, INI settings and papers walk ---- */
+extern const struct shape toner_shape, formula_shape, product_shape, cup_shape, panel_shape;
+extern const char *const catalogue_lines[]; /* solvent, waterborne, two-pack; ends with NULL */
+/* False, and *fault: a choice that must be given is "". */
+bool catalogue_given(const char *field, const char *text, struct fault *fault);
+/* The table of a kind; NULL: no such kind. */
+const struct shape *catalogue_kind(const char *kind);
 /* A thing of a kind as the store keeps it and `get` answers it, from what a put or a file says: checked, every member
  * there, null where nothing is known. New reference; NULL: *fault. */
 json_t *catalogue_shape(const char *kind, const json_t *json, struct fault *fault);
@@ -149,6 +159,4 @@ json_t *formula_to_json(const struct formula *f);
 bool product_from_json(const json_t *json, struct product *out, struct fault *fault);
 json_t *product_to_json(const struct product *p);
 bool cup_from_json(const json_t *json, struct cup_kind *out, struct fault *fault);
-json_t *cup_to_json(const struct cup_kind *c);
 bool panel_from_json(const json_t *json, struct panel *out, struct fault *fault);
-json_t *panel_to_json(const struct panel *p);

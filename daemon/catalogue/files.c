@@ -1,6 +1,8 @@
+/* files.c - finds the files that a person writes and looks at all of them together. Knows no section by name. */
 #include "catalogue/files.h"
 
 #include "catalogue/sections.h"
+#include "config.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -8,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 bool files_known_by_store(void *store, const char *kind, const char *id)
 {
@@ -38,9 +41,9 @@ static bool is_plain(struct reading *r, const char *path)
     if (stat(path, &st) < 0)
         return true;
     if (!S_ISREG(st.st_mode))
-        return file_faults_add(r->faults, path, 0, NULL, "Give a plain file.", "it is not a plain file");
+        return file_faults_add(r->faults, path, 0, NULL, say("file_not_plain"));
     if (st.st_size > FILE_BYTES_MAX)
-        return file_faults_add(r->faults, path, 0, NULL, "Split it into several.", "it is larger than 8 MiB");
+        return file_faults_add(r->faults, path, 0, NULL, say("file_large"));
     return true;
 }
 
@@ -75,8 +78,7 @@ static void take_folder(struct reading *r, const char *path)
     struct dirent **entries;
     int n = scandir(path, &entries, is_ini, by_name);
     if (n < 0) {
-        file_faults_add(r->faults, path, 0, NULL, "Give a folder that may be read.", "it cannot be read: %s",
-                        strerror(errno));
+        file_faults_add(r->faults, path, 0, NULL, say("file_folder why=%s", strerror(errno)));
         return;
     }
     for (int i = 0; i < n; i++) {
@@ -85,7 +87,7 @@ static void take_folder(struct reading *r, const char *path)
         if (len > 0 && (size_t)len < sizeof file)
             take_file(r, file);
         else
-            file_faults_add(r->faults, path, 0, NULL, "Give a shorter path.", "the path is too long");
+            file_faults_add(r->faults, path, 0, NULL, say("file_long_path"));
         free(entries[i]);
     }
     free(entries);
@@ -115,7 +117,7 @@ static void check_uses(struct reading *r, files_known *known, void *arg)
             continue;
         file_faults_add(r->faults, json_string_value(json_object_get(use, "file")),
                         (int)json_integer_value(json_object_get(use, "line")), toner,
-                        "Mend its name, or describe it in a [toner ...] section.", "no toner is called that");
+                        say("file_toner toner=%s", toner));
     }
 }
 
@@ -143,6 +145,23 @@ bool files_read(const char *const *paths, size_t count, files_known *known, void
     struct file_faults faults = {0};
     bool fine = files_read_all(paths, count, known, arg, out, &faults);
     *fault = faults.count ? faults.fault[0] : (struct file_fault){0};
+    file_faults_finish(&faults);
+    return fine;
+}
+
+bool files_check(const char *config_path, struct store *store, FILE *out)
+{
+    struct config config;
+    struct file_items items = {0};
+    struct file_faults faults = {0};
+    config_read_all(config_path, &config, &faults);
+    const char *data = config.data;
+    if (*data && access(data, F_OK) == 0) /* a folder that is not there was said already */
+        files_read_all(&data, 1, store ? files_known_by_store : NULL, store, &items, &faults);
+    file_items_finish(&items);
+    for (size_t i = 0; i < faults.count; i++)
+        file_fault_print(&faults.fault[i], words_language_of_environment(), out);
+    bool fine = faults.count == 0;
     file_faults_finish(&faults);
     return fine;
 }

@@ -3,7 +3,7 @@
  * contract.md section 8 is the grammar. Reading is all or nothing: a file with an error changes nothing.
  * Flow    sections.c knows which sections and settings there are and makes a thing's JSON of them, formulas.c joins
  *         coats to the formula above them, files.c finds the files and looks at all together, import.c writes.
- * Errors  a struct file_fault: where (file:line), which field, why and how to mend it.
+ * Errors  a struct file_fault: where (file:line), which field, why and what fixes it.
  */
 #pragma once
 

@@ -1,14 +1,66 @@
+/* formula.c - a formula as JSON and as a value, coats and parts checked. Knows no store and no file. */
 #include "catalogue/catalogue.h"
-#include "catalogue/members.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const lines[] = {"solvent", "waterborne", "two-pack", NULL};
 static const char *const finishes[] = {"solid", "metallic", "pearl", NULL};
 static const char *const coats[] = {"sealer", "ground", "base", "mid", "clear", "single", NULL};
+
+/* Coats stand below each other, so they are read by hand, each by its table. */
+static const struct shape_member part_members[] = {
+    {.name = "toner", .type = SHAPE_ID, .required = true, SHAPE_AT(struct coat_part, toner)},
+    {.name = "parts",
+     .type = SHAPE_NUMBER,
+     .required = true,
+     .range = &shape_above_0,
+     SHAPE_AT(struct coat_part, parts),
+     .about = "by weight"},
+    {0},
+};
+static const struct shape part_shape = {"parts", part_members, "a toner of a coat"};
+static const struct shape_member coat_members[] = {
+    {.name = "coat", .type = SHAPE_CHOICE, .required = true, .choices = coats, SHAPE_AT(struct coat, coat)},
+    {.name = "variant",
+     .type = SHAPE_TEXT,
+     .fits = variant_fits,
+     .unfit = "formula_variant field=%s given=%s",
+     SHAPE_AT(struct coat, variant)},
+    {.name = "parts",
+     .type = SHAPE_LIST,
+     .required = true,
+     .entry = SHAPE_ANY,
+     .of = &part_shape,
+     .entries_least = 1,
+     .entries_most = COAT_PARTS_MAX,
+     .about = "in pouring order"},
+    {0},
+};
+static const struct shape coat_shape = {"coat", coat_members, "one coat of one variant"};
+static const struct shape_member formula_members[] = {
+    {.name = "code", .type = SHAPE_ID, .required = true, SHAPE_AT(struct formula, code)},
+    {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct formula, name)},
+    {.name = "finish", .type = SHAPE_CHOICE, .required = true, .choices = finishes, SHAPE_AT(struct formula, finish)},
+    {.name = "line",
+     .type = SHAPE_CHOICE,
+     .required = true,
+     .choices = catalogue_lines,
+     SHAPE_AT(struct formula, line)},
+    {0},
+};
+const struct shape formula_shape = {"formula", formula_members, "a colour's recipe"};
+/* What a put may give beside it; of a file it is where it was read. */
+static const struct shape_member reason_member = {
+    .name = "reason", .type = SHAPE_TEXT, SHAPE_AT(struct formula, reason), .about = "why it was changed"};
+static const struct shape_member coats_member = {.name = "coats",
+                                                 .type = SHAPE_LIST,
+                                                 .required = true,
+                                                 .entry = SHAPE_ANY,
+                                                 .entries_least = 1,
+                                                 .entries_most = COATS_MAX};
 
 void formula_finish(struct formula *f)
 {
@@ -29,7 +81,7 @@ const struct coat *formula_coat(const struct formula *f, const char *coat, const
 
 static bool out_of_memory(struct fault *fault)
 {
-    return fault_set(fault, FAULT_INTERNAL, NULL, NULL, "Free memory and try again.", "out of memory");
+    return fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
 }
 
 /* Puts `coats[2].` before the member that a nested check named. */
@@ -51,43 +103,30 @@ static bool parts_from_json(const json_t *list, struct coat *out, struct fault *
     out->part_count = n;
     for (size_t i = 0; i < n; i++) {
         const json_t *part = json_array_get(list, i);
-        if (!member_object(part, "parts", fault) || !member_id(part, "toner", true, out->parts[i].toner, fault) ||
-            !member_number(part, "parts", true, &range_above_0, &out->parts[i].parts, fault))
+        if (!shape_read(&part_shape, part, &out->parts[i], fault))
             return within(fault, "parts", i);
     }
     return true;
 }
 
-static bool variant_from_json(const json_t *json, struct coat *out, struct fault *fault)
-{
-    if (!member_text(json, "variant", false, out->variant, sizeof out->variant, fault))
-        return false;
-    if (!out->variant[0])
-        snprintf(out->variant, sizeof out->variant, "standard");
-    return variant_fits(out->variant) ||
-           fault_set(fault, FAULT_INVALID, "variant", "not a name", "Use 1 to 40 of A-Z a-z 0-9 . _ - and spaces.",
-                     "%.60s cannot be a variant's name", out->variant);
-}
-
 static bool coat_from_json(const json_t *json, struct formula *f, struct fault *fault)
 {
     struct coat *out = &f->coats[f->coat_count];
-    const json_t *list;
-    if (!member_object(json, "coat", fault) ||
-        !member_word(json, "coat", true, coats, out->coat, sizeof out->coat, fault) ||
-        !variant_from_json(json, out, fault) || !member_list(json, "parts", 1, COAT_PARTS_MAX, &list, fault))
+    if (!shape_read(&coat_shape, json, out, fault) || !catalogue_given("coat", out->coat, fault))
         return false;
+    if (!out->variant[0])
+        utf8_copy(out->variant, sizeof out->variant, "standard");
     if (formula_coat(f, out->coat, out->variant))
-        return fault_set(fault, FAULT_INVALID, "variant", "twice", "Keep one of the two.", "%s / %s stands there twice",
-                         out->coat, out->variant);
+        return fault_said(fault, FAULT_INVALID, "variant", "twice", "formula_coat_twice coat=%s variant=%s", out->coat,
+                          out->variant);
     f->coat_count++; /* from here on formula_finish frees its parts */
-    return parts_from_json(list, out, fault);
+    return parts_from_json(json_object_get(json, "parts"), out, fault);
 }
 
 static bool coats_from_json(const json_t *json, struct formula *out, struct fault *fault)
 {
-    const json_t *list;
-    if (!member_list(json, "coats", 1, COATS_MAX, &list, fault))
+    const json_t *list = json_object_get(json, "coats");
+    if (!shape_read_member(&coats_member, list, out, fault))
         return false;
     size_t n = json_array_size(list);
     out->coats = calloc(n, sizeof *out->coats);
@@ -102,14 +141,12 @@ static bool coats_from_json(const json_t *json, struct formula *out, struct faul
 bool formula_from_json(const json_t *json, struct formula *out, struct fault *fault)
 {
     *out = (struct formula){0};
-    if (member_object(json, "formula", fault) && member_id(json, "code", true, out->code, fault) &&
-        member_text(json, "name", false, out->name, sizeof out->name, fault) &&
-        member_word(json, "finish", true, finishes, out->finish, sizeof out->finish, fault) &&
-        member_word(json, "line", true, lines, out->line, sizeof out->line, fault) &&
-        member_text(json, "reason", false, out->reason, sizeof out->reason, fault) &&
+    if (shape_read(&formula_shape, json, out, fault) && catalogue_given("finish", out->finish, fault) &&
+        catalogue_given("line", out->line, fault) &&
+        shape_read_member(&reason_member, json_object_get(json, "reason"), out, fault) &&
         coats_from_json(json, out, fault)) {
         if (!out->name[0])
-            snprintf(out->name, sizeof out->name, "%s", out->code);
+            utf8_copy(out->name, sizeof out->name, out->code);
         return true;
     }
     formula_finish(out);
@@ -118,11 +155,11 @@ bool formula_from_json(const json_t *json, struct formula *out, struct fault *fa
 
 static json_t *coat_to_json(const struct coat *c)
 {
-    json_t *parts = json_array();
+    json_t *parts = json_array(), *out = shape_write(&coat_shape, c);
     for (size_t i = 0; i < c->part_count; i++)
-        json_array_append_new(
-            parts, json_pack("{s:s, s:o}", "toner", c->parts[i].toner, "parts", member_of_number(c->parts[i].parts)));
-    return json_pack("{s:s, s:s, s:o}", "coat", c->coat, "variant", c->variant, "parts", parts);
+        json_array_append_new(parts, shape_write(&part_shape, &c->parts[i]));
+    json_object_set_new(out, "parts", parts);
+    return out;
 }
 
 /* Each variant's name once, in the order of the coats. */
@@ -144,12 +181,13 @@ json_t *formula_to_json(const struct formula *f)
     json_t *list = json_array();
     for (size_t i = 0; i < f->coat_count; i++)
         json_array_append_new(list, coat_to_json(&f->coats[i]));
-    json_t *out = json_pack("{s:s, s:s, s:s, s:s, s:o, s:o}", "code", f->code, "name", f->name, "finish", f->finish,
-                            "line", f->line, "variants", variants_to_json(f), "coats", list);
+    json_t *out = shape_write(&formula_shape, f);
+    json_object_set_new(out, "variants", variants_to_json(f));
+    json_object_set_new(out, "coats", list);
     if (out && f->revision > 0) {
         json_object_set_new(out, "formula_revision", json_integer(f->revision));
-        json_object_set_new(out, "date", member_of_text(f->date));
-        json_object_set_new(out, "reason", member_of_text(f->reason));
+        json_object_set_new(out, "date", f->date[0] ? json_string(f->date) : json_null());
+        json_object_set_new(out, "reason", f->reason[0] ? json_string(f->reason) : json_null());
     }
     return out;
 }

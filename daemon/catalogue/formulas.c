@@ -1,11 +1,9 @@
+/* formulas.c - a formula of several sections: a coat joins the formula above it. Knows no store. */
 #include "catalogue/sections.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const struct setting formula_settings[] = {
-    {"code", SETTING_TEXT}, {"name", SETTING_TEXT}, {"finish", SETTING_TEXT}, {"line", SETTING_TEXT}, {0}};
 
 /* The code of `[formula CODE]`, of its setting, or of both where they agree; NULL: a fault was added. */
 static const char *code_of(struct reading *r, const struct ini_file *f, const struct ini_section *s, const char *named)
@@ -14,18 +12,16 @@ static const char *code_of(struct reading *r, const struct ini_file *f, const st
     const char *code = *named ? named : e ? e->value : "";
     int line = !*named && e ? e->line : s->line;
     if (!*code) {
-        file_faults_add(r->faults, f->path, s->line, "code", "Write [formula CODE], or code = CODE below it.",
-                        "the formula has no code");
+        file_faults_add(r->faults, f->path, s->line, "code", say("formula_no_code"));
         return NULL;
     }
     if (!id_fits(code)) {
-        file_faults_add(r->faults, f->path, line, "code", "Use 1 to 40 of A-Z a-z 0-9 . _ - .", "not an id: %.60s",
-                        code);
+        file_faults_add(r->faults, f->path, line, "code", say("file_id given=%s", code));
         return NULL;
     }
     if (e && strcmp(code, e->value) != 0) {
-        file_faults_add(r->faults, f->path, e->line, "code", "Keep one of the two.", "[%s] says another code: %.60s",
-                        s->name, e->value);
+        file_faults_add(r->faults, f->path, e->line, "code",
+                        say("formula_codes section=%s given=%s", s->name, e->value));
         return NULL;
     }
     return reading_first(r, "formula", code, f->path, line) ? code : NULL;
@@ -42,7 +38,7 @@ void formula_open(struct reading *r, const struct ini_file *f, const struct ini_
     crypto_hash_sha256_init(&r->hash);
     section_hash(&r->hash, s);
     const char *code = code_of(r, f, s, named);
-    settings_take(r, f, s, formula_settings, r->formula);
+    settings_take(r, f, s, &formula_shape, r->formula);
     if (code)
         json_object_set_new(r->formula, "code", json_string(code));
 }
@@ -56,11 +52,11 @@ static json_t *parts_take(struct reading *r, const struct ini_file *f, const str
         const struct ini_entry *e = &s->entry[i];
         double grams;
         if (!id_fits(e->key)) {
-            fine = file_faults_add(r->faults, f->path, e->line, e->key, "Use 1 to 40 of A-Z a-z 0-9 . _ - .",
-                                   "not a toner's id");
+            fine = file_faults_add(r->faults, f->path, e->line, e->key, say("file_id given=%s", e->key));
         } else if (!ini_number(e->value, &grams) || grams <= 0 || grams > 1e9) {
-            fine = file_faults_add(r->faults, f->path, e->line, e->key, "Give parts by weight above 0, with a point.",
-                                   "not a weight: %.80s", e->value);
+            fine = file_faults_add(
+                r->faults, f->path, e->line, e->key,
+                say(strchr(e->value, ',') ? "file_comma given=%s" : "formula_parts given=%s", e->value));
         } else {
             json_array_append_new(parts, json_pack("{s:s, s:f}", "toner", e->key, "parts", grams));
             json_array_append_new(r->uses,
@@ -68,8 +64,7 @@ static json_t *parts_take(struct reading *r, const struct ini_file *f, const str
         }
     }
     if (s->count == 0)
-        fine = file_faults_add(r->faults, f->path, s->line, s->name, "Write TONER = PARTS below it, in pouring order.",
-                               "the coat holds no toner");
+        fine = file_faults_add(r->faults, f->path, s->line, s->name, say("formula_coat_empty"));
     if (fine)
         return parts;
     json_decref(parts);
@@ -79,8 +74,7 @@ static json_t *parts_take(struct reading *r, const struct ini_file *f, const str
 void formula_add_coat(struct reading *r, const struct ini_file *f, const struct ini_section *s, const char *name)
 {
     if (!r->formula) {
-        file_faults_add(r->faults, f->path, s->line, s->name, "Write its [formula CODE] above it.",
-                        "the coat belongs to no formula");
+        file_faults_add(r->faults, f->path, s->line, s->name, say("formula_coat_alone"));
         return;
     }
     const char *slash = strchr(name, '/');
@@ -89,13 +83,11 @@ void formula_add_coat(struct reading *r, const struct ini_file *f, const struct 
     while (n > 0 && (name[n - 1] == ' ' || name[n - 1] == '\t'))
         n--;
     if (n == 0) {
-        file_faults_add(r->faults, f->path, s->line, "coat", "Write [coat NAME], such as [coat base].",
-                        "the coat has no name");
+        file_faults_add(r->faults, f->path, s->line, "coat", say("formula_coat_name"));
         return;
     }
     if (!variant_fits(variant)) {
-        file_faults_add(r->faults, f->path, s->line, s->name, "Write [coat NAME] or [coat NAME / VARIANT].",
-                        "not a variant's name: %.60s", variant);
+        file_faults_add(r->faults, f->path, s->line, s->name, say("formula_coat_variant given=%s", variant));
         return;
     }
     section_hash(&r->hash, s);

@@ -1,16 +1,65 @@
+/* product.c - a product as JSON and as a value: its ratio, its hardeners and reducers. Knows no store and no file. */
 #include "catalogue/catalogue.h"
-#include "catalogue/members.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const lines[] = {"solvent", "waterborne", "two-pack", NULL};
 static const char *const roles[] = {"clear", "primer", "sealer", "single", "ground", "base", "mid", NULL};
-static const char *const bases[] = {"volume", "weight", NULL};
-static const char *const wholes[] = {"paint", "mix", NULL};
-static const char ratio_help[] = "Write numbers above 0 joined by : , one for each part, such as 4:1:1 or 4:1:10%.";
+static const char *const bases[] = {"weight", "volume", NULL}; /* the order of `by_volume` */
+static const char *const wholes[] = {"paint", "mix", NULL};    /* the order of `of_mix` */
+static const struct shape_range celsius = {-50, 100, false};
+
+static const struct shape_member choice_members[] = {
+    {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct product_choice, id)},
+    {.name = "speed", .type = SHAPE_TEXT, .nullable = true, SHAPE_AT(struct product_choice, speed)},
+    {.name = "min_c",
+     .type = SHAPE_NUMBER,
+     .nullable = true,
+     .range = &celsius,
+     SHAPE_AT(struct product_choice, min_c)},
+    {.name = "max_c",
+     .type = SHAPE_NUMBER,
+     .nullable = true,
+     .range = &celsius,
+     SHAPE_AT(struct product_choice, max_c)},
+    {0},
+};
+static const struct shape choice_shape = {"product_choice", choice_members,
+                                          "a hardener by speed or a reducer by warmth"};
+
+#define AT(member)     SHAPE_AT(struct product, member)
+#define NUMBER(member) .type = SHAPE_NUMBER, .nullable = true, AT(member)
+#define CHOICES(list, number)                                                                                          \
+    .type = SHAPE_LIST, .entry = SHAPE_OBJECT, .of = &choice_shape, SHAPE_LIST_AT(struct product, list, number)
+static const struct shape_member product_members[] = {
+    {.name = "id", .type = SHAPE_ID, .required = true, AT(id)},
+    {.name = "name", .type = SHAPE_TEXT, AT(name)},
+    {.name = "role", .type = SHAPE_CHOICE, .required = true, .choices = roles, AT(role)},
+    {.name = "line", .type = SHAPE_CHOICE, .nullable = true, .choices = catalogue_lines, AT(line)},
+    {.name = "ratio", .type = SHAPE_ANY, .about = "4:1:1 or 4:1:10%, or a list of numbers"},
+    {.name = "basis", .type = SHAPE_CHOICE, .required = true, .choices = bases, .about = "of the ratio"},
+    {.name = "of", .type = SHAPE_CHOICE, .choices = wholes, .about = "what a part in per cent is of"},
+    {.name = "parts",
+     .type = SHAPE_LIST,
+     .required = true,
+     .entry = SHAPE_ID,
+     .entries_least = 1,
+     SHAPE_LIST_AT(struct product, parts, part_count),
+     .about = "ids in the order of the ratio"},
+    {.name = "pot_life_min", .range = &shape_above_0, NUMBER(pot_life_min)},
+    {.name = "flash_min", .range = &shape_from_0, NUMBER(flash_min)},
+    {.name = "film_um", .range = &shape_above_0, NUMBER(film_um)},
+    {.name = "solids_vol_pct", .range = &shape_pct, NUMBER(solids_vol_pct)},
+    {.name = "hardener_tolerance_pct", .range = &shape_pct_above_0, NUMBER(hardener_tolerance_pct)},
+    {.name = "reducer_tolerance_pct", .range = &shape_pct_above_0, NUMBER(reducer_tolerance_pct)},
+    {.name = "hardeners", CHOICES(hardeners, hardener_count)},
+    {.name = "reducers", CHOICES(reducers, reducer_count)},
+    {0},
+};
+const struct shape product_shape = {"product", product_members, "what is mixed by ratio"};
 
 /* One number of a ratio at *text, with its % if it has one; moves *text behind it. */
 static bool ratio_part(const char **text, struct product_part *out)
@@ -44,145 +93,128 @@ static bool ratio_from_text(const char *text, struct product *p, struct fault *f
             at += 1 + strspn(at + 1, " ");
     }
     if (!fits)
-        return fault_set(fault, FAULT_INVALID, "ratio", "not a ratio of its parts", ratio_help,
-                         "ratio %.40s is not a ratio of %zu parts", text, p->part_count);
+        return fault_said(fault, FAULT_INVALID, "ratio", "not a ratio of its parts", "product_ratio given=%s parts=%zu",
+                          text, p->part_count);
     if (p->parts[0].per_cent)
-        return fault_set(fault, FAULT_INVALID, "ratio", "the first is per cent", ratio_help,
-                         "the first part of a ratio is what per cents are of");
+        return fault_said(fault, FAULT_INVALID, "ratio", "the first is per cent", "product_ratio_first");
     return true;
 }
 
 static bool ratio_from_list(const json_t *list, struct product *p, struct fault *fault)
 {
     if (json_array_size(list) != p->part_count)
-        return fault_set(fault, FAULT_INVALID, "ratio", "not as many as parts", ratio_help,
-                         "ratio has %zu numbers, parts %zu", json_array_size(list), p->part_count);
+        return fault_said(fault, FAULT_INVALID, "ratio", "not as many as parts",
+                          "product_ratio_count ratio=%zu parts=%zu", json_array_size(list), p->part_count);
     for (size_t i = 0; i < p->part_count; i++) {
         const json_t *value = json_array_get(list, i);
-        if (!json_is_number(value))
-            return fault_set(fault, FAULT_PARAMS, "ratio", "not a number", ratio_help, "ratio holds what is no number");
         p->parts[i].ratio = json_number_value(value);
         if (!(p->parts[i].ratio > 0) || p->parts[i].ratio > 1e6)
-            return fault_set(fault, FAULT_INVALID, "ratio", "out of range", ratio_help, "ratio holds %g",
-                             p->parts[i].ratio);
+            return fault_said(fault, json_is_number(value) ? FAULT_INVALID : FAULT_PARAMS, "ratio", "out of range",
+                              "product_ratio_number");
     }
     return true;
 }
 
-static bool parts_from_json(const json_t *json, struct product *p, struct fault *fault)
+static bool ratio_from_json(const json_t *ratio, struct product *p, struct fault *fault)
 {
-    const json_t *list, *ratio = json_object_get(json, "ratio");
-    if (!member_list(json, "parts", 1, PRODUCT_PARTS_MAX, &list, fault))
-        return false;
-    p->part_count = json_array_size(list);
-    for (size_t i = 0; i < p->part_count; i++) {
-        const json_t *part = json_array_get(list, i);
-        if (!json_is_string(part))
-            return fault_set(fault, FAULT_PARAMS, "parts", "not a text", "Give the ids of what is mixed.",
-                             "parts holds what is no text");
-        if (!id_fits(json_string_value(part)))
-            return fault_set(fault, FAULT_INVALID, "parts", "not an id", "Use 1 to 40 of A-Z a-z 0-9 . _ - .",
-                             "parts holds %.60s, which is no id", json_string_value(part));
-        snprintf(p->parts[i].id, sizeof p->parts[i].id, "%s", json_string_value(part));
-    }
     if (json_is_array(ratio))
         return ratio_from_list(ratio, p, fault);
-    char text[128];
-    return member_text(json, "ratio", true, text, sizeof text, fault) && ratio_from_text(text, p, fault);
+    if (!json_is_string(ratio))
+        return fault_said(fault, FAULT_PARAMS, "ratio", "missing", "member_missing field=%s", "ratio");
+    return ratio_from_text(json_string_value(ratio), p, fault);
 }
 
-/* A list of ids, or of {"id", "speed" | "min_c", "max_c"}. */
-static bool choices_from_json(const json_t *json, const char *name, struct product_choice *out, size_t *count,
-                              struct fault *fault)
+/* `RED-M 18-26` (degrees Celsius) or `HARD-1 fast` or an id alone, as the object that it means. */
+static json_t *choice_of_text(const char *text)
 {
-    const json_t *list;
-    if (!member_list(json, name, 0, PRODUCT_CHOICES_MAX, &list, fault))
-        return false;
-    for (size_t i = 0; i < json_array_size(list); i++) {
-        const json_t *entry = json_array_get(list, i);
-        struct product_choice *c = &out[i];
-        *c = (struct product_choice){.min_c = NAN, .max_c = NAN};
-        json_t *object = json_is_string(entry) ? json_pack("{s:O}", "id", entry) : json_incref((json_t *)entry);
-        bool fits = member_object(object, name, fault) && member_id(object, "id", true, c->id, fault) &&
-                    member_text(object, "speed", false, c->speed, sizeof c->speed, fault) &&
-                    member_number(object, "min_c", false, &range_celsius, &c->min_c, fault) &&
-                    member_number(object, "max_c", false, &range_celsius, &c->max_c, fault);
-        json_decref(object);
-        if (fits && c->max_c < c->min_c)
-            fits = fault_set(fault, FAULT_INVALID, name, "out of range", "Give the lower temperature first.",
-                             "%s: %s is for %g to %g degrees", name, c->id, c->min_c, c->max_c);
-        if (!fits) {
-            snprintf(fault->field, sizeof fault->field, "%s", name);
-            return false;
-        }
-        *count = i + 1;
+    int from, to, end = 0;
+    int id = (int)strcspn(text, " \t");
+    const char *rest = text + id + strspn(text + id, " \t");
+    if (!*rest)
+        return json_pack("{s:s}", "id", text);
+    if (sscanf(rest, "%d-%d%n", &from, &to, &end) == 2 && rest[end] == '\0')
+        return json_pack("{s:s%, s:i, s:i}", "id", text, (size_t)id, "min_c", from, "max_c", to);
+    return json_pack("{s:s%, s:s}", "id", text, (size_t)id, "speed", rest);
+}
+
+/* The same JSON with each choice as an object. A new reference. */
+static json_t *with_choices(const json_t *json)
+{
+    static const char *const lists[] = {"hardeners", "reducers"};
+    json_t *out = json_copy((json_t *)json);
+    for (size_t k = 0; k < 2; k++) {
+        json_t *list = json_object_get(json, lists[k]), *objects = json_array(), *entry;
+        size_t i;
+        json_array_foreach(list, i, entry) json_array_append_new(
+            objects, json_is_string(entry) ? choice_of_text(json_string_value(entry)) : json_incref(entry));
+        if (json_is_array(list))
+            json_object_set(out, lists[k], objects);
+        json_decref(objects);
     }
+    return out;
+}
+
+static bool temperatures_fit(const char *list, const struct product_choice *c, size_t count, struct fault *fault)
+{
+    for (size_t i = 0; i < count; i++)
+        if (c[i].max_c < c[i].min_c)
+            return fault_said(fault, FAULT_INVALID, list, "out of range",
+                              "product_temperatures toner=%s from_c=%f to_c=%f", c[i].id, c[i].min_c, c[i].max_c);
     return true;
 }
 
-static bool numbers_from_json(const json_t *json, struct product *p, struct fault *fault)
+/* A fault within a list of choices names the list: a file has a line for that. */
+static bool in_list(const json_t *json, struct fault *fault)
 {
-    p->pot_life_min = p->flash_min = p->film_um = p->solids_vol_pct = NAN;
-    p->hardener_tolerance_pct = 3; /* what the contract takes where the product does not say */
-    p->reducer_tolerance_pct = 5;
-    return member_number(json, "pot_life_min", false, &range_above_0, &p->pot_life_min, fault) &&
-           member_number(json, "flash_min", false, &range_from_0, &p->flash_min, fault) &&
-           member_number(json, "film_um", false, &range_above_0, &p->film_um, fault) &&
-           member_number(json, "solids_vol_pct", false, &range_per_cent, &p->solids_vol_pct, fault) &&
-           member_number(json, "hardener_tolerance_pct", false, &range_tolerance, &p->hardener_tolerance_pct, fault) &&
-           member_number(json, "reducer_tolerance_pct", false, &range_tolerance, &p->reducer_tolerance_pct, fault);
+    struct product scratch;
+    struct fault again;
+    if (shape_find(&product_shape, fault->field) && strcmp(fault->field, "id") != 0)
+        return false;
+    for (const struct shape_member *m = product_members; m->name; m++)
+        if (m->of && !shape_read_member(m, json_object_get(json, m->name), &scratch, &again))
+            utf8_copy(fault->field, sizeof fault->field, m->name);
+    return false;
 }
 
 bool product_from_json(const json_t *json, struct product *out, struct fault *fault)
 {
-    char basis[16], of[16];
-    *out = (struct product){0};
-    if (!member_object(json, "product", fault) || !member_id(json, "id", true, out->id, fault) ||
-        !member_text(json, "name", false, out->name, sizeof out->name, fault) ||
-        !member_word(json, "role", true, roles, out->role, sizeof out->role, fault) ||
-        !member_word(json, "line", false, lines, out->line, sizeof out->line, fault) ||
-        !member_word(json, "basis", true, bases, basis, sizeof basis, fault) ||
-        !member_word(json, "of", false, wholes, of, sizeof of, fault) || !parts_from_json(json, out, fault) ||
-        !numbers_from_json(json, out, fault) ||
-        !choices_from_json(json, "hardeners", out->hardeners, &out->hardener_count, fault) ||
-        !choices_from_json(json, "reducers", out->reducers, &out->reducer_count, fault))
+    *out = (struct product){.pot_life_min = NAN,
+                            .flash_min = NAN,
+                            .film_um = NAN,
+                            .solids_vol_pct = NAN,
+                            .hardener_tolerance_pct = 3, /* what the contract takes where the product does not say */
+                            .reducer_tolerance_pct = 5};
+    for (size_t i = 0; i < PRODUCT_CHOICES_MAX; i++)
+        out->hardeners[i].min_c = out->hardeners[i].max_c = out->reducers[i].min_c = out->reducers[i].max_c = NAN;
+    json_t *whole = with_choices(json);
+    bool fits = shape_read(&product_shape, whole ? whole : json, out, fault) || in_list(whole, fault);
+    json_decref(whole);
+    if (!fits || !catalogue_given("role", out->role, fault) ||
+        !catalogue_given("basis", json_string_value(json_object_get(json, "basis")), fault) ||
+        !ratio_from_json(json_object_get(json, "ratio"), out, fault) ||
+        !temperatures_fit("hardeners", out->hardeners, out->hardener_count, fault) ||
+        !temperatures_fit("reducers", out->reducers, out->reducer_count, fault))
         return false;
+    const char *of = json_string_value(json_object_get(json, "of"));
+    out->by_volume = strcmp(json_string_value(json_object_get(json, "basis")), "volume") == 0;
+    out->of_mix = of && strcmp(of, "mix") == 0;
     if (!out->name[0])
-        snprintf(out->name, sizeof out->name, "%s", out->id);
-    out->by_volume = strcmp(basis, "volume") == 0;
-    out->of_mix = strcmp(of, "mix") == 0;
+        utf8_copy(out->name, sizeof out->name, out->id);
     return true;
-}
-
-static json_t *choices_to_json(const struct product_choice *choice, size_t count)
-{
-    json_t *out = json_array();
-    for (size_t i = 0; i < count; i++)
-        json_array_append_new(
-            out, json_pack("{s:s, s:o, s:o, s:o}", "id", choice[i].id, "speed", member_of_text(choice[i].speed),
-                           "min_c", member_of_number(choice[i].min_c), "max_c", member_of_number(choice[i].max_c)));
-    return out;
 }
 
 json_t *product_to_json(const struct product *p)
 {
     char ratio[PRODUCT_PARTS_MAX * 26] = "";
-    json_t *parts = json_array();
+    json_t *out = shape_write(&product_shape, p);
     for (size_t i = 0; i < p->part_count; i++) {
         size_t used = strlen(ratio);
         snprintf(ratio + used, sizeof ratio - used, "%s%.12g%s", i ? ":" : "", p->parts[i].ratio,
                  p->parts[i].per_cent ? "%" : "");
-        json_array_append_new(parts, json_string(p->parts[i].id));
     }
-    json_t *out = json_pack(
-        "{s:s, s:s, s:s, s:o, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "id", p->id, "name",
-        p->name, "role", p->role, "line", member_of_text(p->line), "ratio", ratio, "basis",
-        p->by_volume ? "volume" : "weight", "of", p->of_mix ? "mix" : "paint", "parts", parts, "pot_life_min",
-        member_of_number(p->pot_life_min), "flash_min", member_of_number(p->flash_min), "film_um",
-        member_of_number(p->film_um), "solids_vol_pct", member_of_number(p->solids_vol_pct), "hardener_tolerance_pct",
-        member_of_number(p->hardener_tolerance_pct), "reducer_tolerance_pct",
-        member_of_number(p->reducer_tolerance_pct), "hardeners", choices_to_json(p->hardeners, p->hardener_count),
-        "reducers", choices_to_json(p->reducers, p->reducer_count));
+    json_object_set_new(out, "ratio", json_string(ratio));
+    json_object_set_new(out, "basis", json_string(bases[p->by_volume]));
+    json_object_set_new(out, "of", json_string(wholes[p->of_mix]));
     if (out && p->revision > 0)
         json_object_set_new(out, "revision", json_integer(p->revision));
     return out;

@@ -13,5 +13,3 @@ struct row {
 void row_take(void *arg, const struct store_item *i);
 /* The row of a thing; false: none. The caller lets go of out->body in both cases. */
 bool row_get(struct store *s, const char *kind, const char *id, int64_t revision, struct row *out);
-/* A formula with what the row alone knows: revision, date, reason. The caller calls formula_finish. */
-bool row_formula(const struct row *row, struct formula *out);

@@ -1,147 +1,65 @@
+/* sections.c - one section of a file to the JSON of its thing, by the tables of the kinds. Knows no store. */
 #include "catalogue/sections.h"
 
-#include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { SETTINGS_MAX = 24 };
-
-static const struct setting toner_settings[] = {
-    {"name", SETTING_TEXT},
-    {"pigment", SETTING_TEXT},
-    {"line", SETTING_TEXT},
-    {"role", SETTING_TEXT},
-    {"density_g_per_ml", SETTING_NUMBER},
-    {"voc_pct", SETTING_NUMBER},
-    {"water_pct", SETTING_NUMBER},
-    {"exempt_pct", SETTING_NUMBER},
-    {"exempt_density_g_per_ml", SETTING_NUMBER},
-    {"solids_vol_pct", SETTING_NUMBER},
-    {"price_per_kg", SETTING_NUMBER},
-    {"metals_pct", SETTING_NUMBER},
-    {"bank", SETTING_TEXT},
-    {"code", SETTING_TEXT},
-    {"hazards", SETTING_TEXT},
-    {0},
-};
-static const struct setting product_settings[] = {
-    {"name", SETTING_TEXT},
-    {"role", SETTING_TEXT},
-    {"line", SETTING_TEXT},
-    {"ratio", SETTING_TEXT},
-    {"basis", SETTING_TEXT},
-    {"of", SETTING_TEXT},
-    {"parts", SETTING_LIST},
-    {"pot_life_min", SETTING_NUMBER},
-    {"flash_min", SETTING_NUMBER},
-    {"film_um", SETTING_NUMBER},
-    {"solids_vol_pct", SETTING_NUMBER},
-    {"hardener_tolerance_pct", SETTING_NUMBER},
-    {"reducer_tolerance_pct", SETTING_NUMBER},
-    {"hardeners", SETTING_CHOICES},
-    {"reducers", SETTING_CHOICES},
-    {0},
-};
-static const struct setting cup_settings[] = {
-    {"ml", SETTING_NUMBER}, {"tare_g", SETTING_NUMBER}, {"fill_pct", SETTING_NUMBER}, {0}};
-static const struct setting panel_settings[] = {
-    {"name", SETTING_TEXT}, {"area_m2", SETTING_NUMBER}, {"default", SETTING_FLAG}, {0}};
-
-static const struct kind {
-    const char *name;
-    const struct setting *settings;
-} kinds[] = {
-    {"toner", toner_settings},
-    {"product", product_settings},
-    {"cup", cup_settings},
-    {"panel", panel_settings},
-};
-
 /* ---- settings ---- */
 
-static json_t *flag_of(const char *text)
+/* What stands in a section's head, or in no file at all, is no setting. */
+static bool is_setting(const struct shape_member *m)
 {
-    if (strcmp(text, "yes") == 0 || strcmp(text, "true") == 0)
-        return json_true();
-    return strcmp(text, "no") == 0 || strcmp(text, "false") == 0 ? json_false() : NULL;
+    return strcmp(m->name, "id") != 0;
 }
 
-/* `RED-M 18-26` (degrees Celsius) or `HARD-1 fast` or an id alone, of n bytes. */
-static json_t *choice_of(const char *text, size_t n)
+/* An ini_knows: *arg is a struct shape. */
+static bool knows(const void *arg, const char *key, char *known, size_t size)
 {
-    int id = (int)n, from, to, end = 0;
-    for (int i = 0; i < (int)n; i++) {
-        if (text[i] == ' ' || text[i] == '\t') {
-            id = i;
-            break;
+    const struct shape *shape = arg;
+    const struct shape_member *member = shape_find(shape, key);
+    for (const struct shape_member *m = shape->members; m->name; m++) {
+        size_t used = strlen(known);
+        if (is_setting(m) && used + strlen(m->name) + 3 < size)
+            snprintf(known + used, size - used, "%s%s", used ? ", " : "", m->name);
+    }
+    return member && is_setting(member);
+}
+
+/* A list with nothing between two commas, or behind the last. */
+static bool has_gap(const struct shape_member *m, const char *text)
+{
+    bool gap = true;
+    for (; m->type == SHAPE_LIST && *text; text++) {
+        if (*text == ',' && gap)
+            return true;
+        gap = *text == ',' || (gap && (*text == ' ' || *text == '\t'));
+    }
+    return m->type == SHAPE_LIST && gap;
+}
+
+bool settings_take(struct reading *r, const struct ini_file *f, const struct ini_section *s, const struct shape *shape,
+                   json_t *object)
+{
+    bool fine = ini_section_check(f, s, knows, shape, r->faults);
+    for (size_t i = 0; i < s->count; i++) {
+        const struct ini_entry *e = &s->entry[i];
+        const struct shape_member *member = shape_find(shape, e->key);
+        struct fault fault;
+        if (!member || !is_setting(member))
+            continue;
+        if (has_gap(member, e->value)) {
+            fine = file_faults_add(r->faults, f->path, e->line, e->key, say("file_gap"));
+            continue;
         }
+        json_t *value = shape_of_text(member, e->value, &fault);
+        if (value)
+            json_object_set_new(object, e->key, value);
+        else if (said_is(&fault.said, "member_no_number") && strchr(e->value, ','))
+            fine = file_faults_add(r->faults, f->path, e->line, e->key, say("file_comma given=%s", e->value));
+        else
+            fine = file_faults_add(r->faults, f->path, e->line, e->key, fault.said);
     }
-    const char *rest = text + id + strspn(text + id, " \t");
-    int left = (int)n - (int)(rest - text);
-    if (left <= 0)
-        return json_pack("{s:s%}", "id", text, (size_t)id);
-    if (sscanf(rest, "%d-%d%n", &from, &to, &end) == 2 && end == left)
-        return json_pack("{s:s%, s:i, s:i}", "id", text, (size_t)id, "min_c", from, "max_c", to);
-    return json_pack("{s:s%, s:s%}", "id", text, (size_t)id, "speed", rest, (size_t)left);
-}
-
-/* Apart by commas; an empty one between two commas stays and is refused as an id. */
-static json_t *list_of(const char *text, bool choices)
-{
-    json_t *out = json_array();
-    for (const char *p = text;; p++) {
-        p += strspn(p, " \t");
-        size_t n = strcspn(p, ","), trimmed = n;
-        while (trimmed > 0 && (p[trimmed - 1] == ' ' || p[trimmed - 1] == '\t'))
-            trimmed--;
-        json_array_append_new(out, choices ? choice_of(p, trimmed) : json_stringn(p, trimmed));
-        p += n;
-        if (!*p)
-            return out;
-    }
-}
-
-static bool setting_take(struct reading *r, const struct ini_file *f, const struct ini_entry *e, enum setting_type type,
-                         json_t *object)
-{
-    double number;
-    json_t *value = NULL;
-    switch (type) {
-    case SETTING_TEXT:
-        value = json_string(e->value);
-        break;
-    case SETTING_NUMBER:
-        if (!ini_number(e->value, &number))
-            return file_faults_add(r->faults, f->path, e->line, e->key, "Give a number such as 38.50, with a point.",
-                                   "not a number: %.80s", e->value);
-        value = json_real(number);
-        break;
-    case SETTING_FLAG:
-        if (!(value = flag_of(e->value)))
-            return file_faults_add(r->faults, f->path, e->line, e->key, "Give yes or no.", "neither yes nor no: %.80s",
-                                   e->value);
-        break;
-    case SETTING_LIST:
-    case SETTING_CHOICES:
-        value = list_of(e->value, type == SETTING_CHOICES);
-        break;
-    }
-    json_object_set_new(object, e->key, value);
-    return true;
-}
-
-bool settings_take(struct reading *r, const struct ini_file *f, const struct ini_section *s,
-                   const struct setting *settings, json_t *object)
-{
-    const char *keys[SETTINGS_MAX + 1] = {NULL};
-    for (size_t i = 0; settings[i].key && i < SETTINGS_MAX; i++)
-        keys[i] = settings[i].key;
-    bool fine = ini_section_check(f, s, keys, r->faults);
-    for (size_t i = 0; i < s->count; i++)
-        for (const struct setting *t = settings; t->key; t++)
-            if (strcmp(t->key, s->entry[i].key) == 0)
-                fine = setting_take(r, f, &s->entry[i], t->type, object) && fine;
     return fine;
 }
 
@@ -167,9 +85,9 @@ bool reading_first(struct reading *r, const char *kind, const char *id, const ch
     snprintf(key, sizeof key, "%s %s", kind, id);
     const json_t *before = json_object_get(r->seen, key);
     if (before)
-        return file_faults_add(r->faults, path, line, key, "Keep one of the two.", "it stands in %s:%d already",
-                               json_string_value(json_object_get(before, "file")),
-                               (int)json_integer_value(json_object_get(before, "line")));
+        return file_faults_add(r->faults, path, line, key,
+                               say("file_twice file=%s line=%d", json_string_value(json_object_get(before, "file")),
+                                   (int)json_integer_value(json_object_get(before, "line"))));
     json_object_set_new(r->seen, key, json_pack("{s:s, s:i}", "file", path, "line", line));
     return true;
 }
@@ -197,7 +115,7 @@ void reading_keep(struct reading *r, const char *kind, const char *id, json_t *t
     if (!grown || !body || !text) {
         free(body);
         free(text);
-        file_faults_add(r->faults, path, line, NULL, NULL, "out of memory");
+        file_faults_add(r->faults, path, line, NULL, say("out_of_memory"));
         return;
     }
     struct file_item *item = &grown[r->items->count++];
@@ -217,26 +135,25 @@ void reading_refuse(struct reading *r, const char *path, int line, const struct 
     const struct ini_entry *e = s ? ini_get(s, key) : NULL;
     const char *dot = strrchr(fault->field, '.'); /* `coats[1].coat`: the line says which of them */
     if (e)
-        file_faults_add(r->faults, path, e->line, key, fault->help, "%s: %.60s", fault->why, e->value);
+        file_faults_add(r->faults, path, e->line, key, fault->said);
     else
-        file_faults_add(r->faults, path, line, dot ? dot + 1 : fault->field, fault->help, "%s", fault->message);
+        file_faults_add(r->faults, path, line, dot ? dot + 1 : fault->field, fault->said);
 }
 
 /* ---- sections ---- */
 
 static void thing_take(struct reading *r, const struct ini_file *f, const struct ini_section *s,
-                       const struct kind *kind, const char *id)
+                       const struct shape *kind, const char *id)
 {
     struct fault fault;
     if (!id_fits(id)) {
-        file_faults_add(r->faults, f->path, s->line, kind->name, "Use 1 to 40 of A-Z a-z 0-9 . _ - .",
-                        "not an id: [%s]", s->name);
+        file_faults_add(r->faults, f->path, s->line, kind->name, say("file_id given=%s", id));
         return;
     }
     if (!reading_first(r, kind->name, id, f->path, s->line))
         return;
     json_t *object = json_pack("{s:s}", "id", id), *thing = NULL;
-    if (settings_take(r, f, s, kind->settings, object) && !(thing = catalogue_shape(kind->name, object, &fault)))
+    if (settings_take(r, f, s, kind, object) && !(thing = catalogue_shape(kind->name, object, &fault)))
         reading_refuse(r, f->path, s->line, s, &fault);
     json_decref(object);
     if (!thing)
@@ -259,14 +176,12 @@ void section_take(struct reading *r, const struct ini_file *f, const struct ini_
         formula_add_coat(r, f, s, rest);
         return;
     }
-    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
-        if (strlen(kinds[i].name) == n && memcmp(s->name, kinds[i].name, n) == 0) {
-            thing_take(r, f, s, &kinds[i], rest);
-            return;
-        }
-    }
-    file_faults_add(r->faults, f->path, s->line, s->name,
-                    "It may be [formula CODE], [coat NAME], [toner ID], [product ID], [panel ID] or [cup ID]; the "
-                    "others stand in poised.ini.",
-                    "the section is not known");
+    char word[16] = "";
+    if (n < sizeof word)
+        memcpy(word, s->name, n);
+    const struct shape *kind = catalogue_kind(word);
+    if (kind)
+        thing_take(r, f, s, kind, rest);
+    else
+        file_faults_add(r->faults, f->path, s->line, s->name, say("file_section"));
 }

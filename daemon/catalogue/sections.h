@@ -1,6 +1,6 @@
 /* sections.h - one reading of the catalogue's files: from a section to a thing's JSON.
  *
- * Start at section_take. To add a setting to a kind: a row in sections.c's table and its member in KIND.c.
+ * Start at section_take. To add a setting to a kind: a row in the kind's table.
  * Owner   reading_begin and reading_end; items and faults belong to the caller.
  * Errors  added to faults; a section with one makes no item.
  */
@@ -37,14 +37,9 @@ void formula_open(struct reading *r, const struct ini_file *f, const struct ini_
 void formula_add_coat(struct reading *r, const struct ini_file *f, const struct ini_section *s, const char *name);
 void formula_close(struct reading *r);
 
-/* The settings as JSON members of object; false: a fault was added. */
-enum setting_type { SETTING_TEXT, SETTING_NUMBER, SETTING_FLAG, SETTING_LIST, SETTING_CHOICES };
-struct setting {
-    const char *key;
-    enum setting_type type;
-};
-bool settings_take(struct reading *r, const struct ini_file *f, const struct ini_section *s,
-                   const struct setting *settings, json_t *object);
+/* The settings as JSON members of object, as the kind's table takes them; false: a fault was added. */
+bool settings_take(struct reading *r, const struct ini_file *f, const struct ini_section *s, const struct shape *shape,
+                   json_t *object);
 /* Notes where a thing stands. False: it stood somewhere before, a fault was added. */
 bool reading_first(struct reading *r, const char *kind, const char *id, const char *path, int line);
 /* Adds a section's words to a hash, so that comments, spaces and line ends change nothing. */

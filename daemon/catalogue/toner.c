@@ -1,6 +1,7 @@
+/* toner.c - a toner as JSON and as a value. Knows no store and no file. */
 #include "catalogue/catalogue.h"
 #include "catalogue/hazards.h"
-#include "catalogue/members.h"
+#include "text/utf8.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -8,24 +9,45 @@
 #include <string.h>
 #include <strings.h>
 
-static const char *const lines[] = {"solvent", "waterborne", "two-pack", NULL};
 static const char *const roles[] = {"toner", "binder", "pearl",  "metallic", "additive", "reducer", "hardener",
                                     "clear", "primer", "sealer", "filler",   "single",   "base",    NULL};
 
+#define AT(member)     SHAPE_AT(struct toner, member)
+#define NUMBER(member) .type = SHAPE_NUMBER, .nullable = true, AT(member)
+static const struct shape_member toner_members[] = {
+    {.name = "id", .type = SHAPE_ID, .required = true, AT(id)},
+    {.name = "name", .type = SHAPE_TEXT, AT(name)},
+    {.name = "pigment", .type = SHAPE_TEXT, .nullable = true, AT(pigment)},
+    {.name = "line", .type = SHAPE_CHOICE, .nullable = true, .choices = catalogue_lines, AT(line)},
+    {.name = "role", .type = SHAPE_CHOICE, .choices = roles, AT(role)},
+    {.name = "density_g_per_ml", .range = &shape_density, NUMBER(density_g_per_ml)},
+    {.name = "voc_pct", .range = &shape_pct, NUMBER(voc_pct)},
+    {.name = "water_pct", .range = &shape_pct, NUMBER(water_pct)},
+    {.name = "exempt_pct", .range = &shape_pct, NUMBER(exempt_pct)},
+    {.name = "exempt_density_g_per_ml", .range = &shape_density, NUMBER(exempt_density_g_per_ml)},
+    {.name = "solids_vol_pct", .range = &shape_pct, NUMBER(solids_vol_pct)},
+    {.name = "price_per_kg", .range = &shape_from_0, NUMBER(price_per_kg)},
+    {.name = "metals_pct", .range = &shape_pct, NUMBER(metals_pct)},
+    {.name = "bank", .type = SHAPE_TEXT, .nullable = true, AT(bank), .about = "its place on the wall"},
+    {.name = "code", .type = SHAPE_TEXT, .nullable = true, AT(code), .about = "what a scanner reads"},
+    {.name = "hazards", .type = SHAPE_ANY, .about = "{signal, statements}; also one text or a list of H and EUH codes"},
+    {0},
+};
+const struct shape toner_shape = {"toner", toner_members, "a toner of the bank, or what else is poured"};
+
 static bool add_statement(struct toner *t, const char *word, size_t len, struct fault *fault)
 {
-    char code[12];
+    char code[12], given[40];
+    snprintf(given, sizeof given, "%.*s", len < 30 ? (int)len : 30, word);
     if (len >= sizeof code || !hazard_code_fits(word, len))
-        return fault_set(fault, FAULT_INVALID, "hazards", "not a hazard statement",
-                         "Give a signal word and codes such as H226 or EUH204.", "hazards holds %.*s", (int)len, word);
+        return fault_said(fault, FAULT_INVALID, "hazards", "not a hazard statement", "toner_hazard given=%s", given);
     memcpy(code, word, len);
     code[len] = '\0';
     for (size_t i = 0; i < t->hazard_count; i++)
         if (strcmp(t->hazards[i], code) == 0)
             return true;
     if (t->hazard_count == HAZARDS_MAX)
-        return fault_set(fault, FAULT_INVALID, "hazards", "too many", "Give the gravest.",
-                         "hazards holds more than %d statements", HAZARDS_MAX);
+        return fault_said(fault, FAULT_INVALID, "hazards", "too many", "toner_hazards_many most=%d", HAZARDS_MAX);
     memcpy(t->hazards[t->hazard_count++], code, len + 1);
     return true;
 }
@@ -59,8 +81,7 @@ static bool hazards_of_list(const json_t *list, struct toner *t, struct fault *f
     json_array_foreach((json_t *)list, i, entry)
     {
         if (!json_is_string(entry))
-            return fault_set(fault, FAULT_PARAMS, "hazards", "not a text", "Give codes such as H226.",
-                             "a hazard statement is not a text");
+            return fault_said(fault, FAULT_PARAMS, "hazards", "not a text", "toner_hazards_type");
         if (!hazards_of_text(json_string_value(entry), t, fault))
             return false;
     }
@@ -77,79 +98,50 @@ static bool hazards_of_json(const json_t *value, struct toner *t, struct fault *
     if (json_is_array(value))
         return hazards_of_list(value, t, fault);
     if (!json_is_object(value))
-        return fault_set(fault, FAULT_PARAMS, "hazards", "wrong type", "Give {\"signal\", \"statements\"}.",
-                         "hazards is neither an object nor a list");
+        return fault_said(fault, FAULT_PARAMS, "hazards", "wrong type", "toner_hazards_type");
     static const char *const signals[] = {"danger", "warning", "Danger", "Warning", NULL};
-    const json_t *list;
-    if (!member_word(value, "signal", false, signals, t->signal, sizeof t->signal, fault) ||
-        !member_list(value, "statements", 0, HAZARDS_MAX, &list, fault))
-        return false;
-    t->signal[0] = (char)tolower((unsigned char)t->signal[0]);
-    return !list || hazards_of_list(list, t, fault);
-}
-
-static bool numbers_from_json(const json_t *json, struct toner *t, struct fault *fault)
-{
-    const struct {
-        const char *name;
-        double *out;
-        const struct member_range *range;
-    } numbers[] = {
-        {"density_g_per_ml", &t->density_g_per_ml, &range_density},
-        {"voc_pct", &t->voc_pct, &range_per_cent},
-        {"water_pct", &t->water_pct, &range_per_cent},
-        {"exempt_pct", &t->exempt_pct, &range_per_cent},
-        {"exempt_density_g_per_ml", &t->exempt_density_g_per_ml, &range_density},
-        {"solids_vol_pct", &t->solids_vol_pct, &range_per_cent},
-        {"price_per_kg", &t->price_per_kg, &range_from_0},
-        {"metals_pct", &t->metals_pct, &range_per_cent},
+    static const struct shape_member members[] = {
+        {.name = "signal", .type = SHAPE_CHOICE, .choices = signals, SHAPE_AT(struct toner, signal)},
+        {.name = "statements", .type = SHAPE_LIST, .entry = SHAPE_TEXT, .entries_most = HAZARDS_MAX},
+        {0},
     };
-    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++) {
-        *numbers[i].out = NAN;
-        if (!member_number(json, numbers[i].name, false, numbers[i].range, numbers[i].out, fault))
-            return false;
-    }
-    double volatiles = fmax(t->voc_pct, 0) + fmax(t->water_pct, 0) + fmax(t->exempt_pct, 0);
-    if (volatiles > 100 + 1e-9)
-        return fault_set(fault, FAULT_INVALID, "voc_pct", "more than 100 %",
-                         "voc_pct, water_pct and exempt_pct are shares of one weight: together at most 100.",
-                         "VOC, water and exempt compounds are %g %% together", volatiles);
-    return true;
+    static const struct shape shape = {"hazards", members, NULL};
+    if (!shape_read(&shape, value, t, fault))
+        return false;
+    const json_t *list = json_object_get(value, "statements");
+    t->signal[0] = (char)tolower((unsigned char)t->signal[0]);
+    return !json_is_array(list) || hazards_of_list(list, t, fault);
 }
 
 bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
 {
-    *t = (struct toner){0};
-    if (!member_object(json, "toner", fault) || !member_id(json, "id", true, t->id, fault) ||
-        !member_text(json, "name", false, t->name, sizeof t->name, fault) ||
-        !member_text(json, "pigment", false, t->pigment, sizeof t->pigment, fault) ||
-        !member_word(json, "line", false, lines, t->line, sizeof t->line, fault) ||
-        !member_word(json, "role", false, roles, t->role, sizeof t->role, fault) ||
-        !member_text(json, "bank", false, t->bank, sizeof t->bank, fault) ||
-        !member_text(json, "code", false, t->code, sizeof t->code, fault) || !numbers_from_json(json, t, fault) ||
-        !hazards_of_json(json_object_get(json, "hazards"), t, fault))
+    *t = (struct toner){.role = "toner",
+                        .density_g_per_ml = NAN,
+                        .voc_pct = NAN,
+                        .water_pct = NAN,
+                        .exempt_pct = NAN,
+                        .exempt_density_g_per_ml = NAN,
+                        .solids_vol_pct = NAN,
+                        .price_per_kg = NAN,
+                        .metals_pct = NAN};
+    if (!shape_read(&toner_shape, json, t, fault) || !hazards_of_json(json_object_get(json, "hazards"), t, fault))
         return false;
+    double volatiles = fmax(t->voc_pct, 0) + fmax(t->water_pct, 0) + fmax(t->exempt_pct, 0);
+    if (volatiles > 100 + 1e-9)
+        return fault_said(fault, FAULT_INVALID, "voc_pct", "more than 100 %", "toner_volatiles pct=%f", volatiles);
     if (!t->name[0])
-        snprintf(t->name, sizeof t->name, "%s", t->id);
-    if (!t->role[0])
-        snprintf(t->role, sizeof t->role, "toner");
+        utf8_copy(t->name, sizeof t->name, t->id);
     return true;
 }
 
 json_t *toner_to_json(const struct toner *t)
 {
-    json_t *statements = json_array();
+    json_t *out = shape_write(&toner_shape, t), *statements = json_array();
     for (size_t i = 0; i < t->hazard_count; i++)
         json_array_append_new(statements, json_string(t->hazards[i]));
-    json_t *out = json_pack(
-        "{s:s, s:s, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:{s:o, s:o}}", "id", t->id,
-        "name", t->name, "pigment", member_of_text(t->pigment), "line", member_of_text(t->line), "role", t->role,
-        "density_g_per_ml", member_of_number(t->density_g_per_ml), "voc_pct", member_of_number(t->voc_pct), "water_pct",
-        member_of_number(t->water_pct), "exempt_pct", member_of_number(t->exempt_pct), "exempt_density_g_per_ml",
-        member_of_number(t->exempt_density_g_per_ml), "solids_vol_pct", member_of_number(t->solids_vol_pct),
-        "price_per_kg", member_of_number(t->price_per_kg), "metals_pct", member_of_number(t->metals_pct), "bank",
-        member_of_text(t->bank), "code", member_of_text(t->code), "hazards", "signal", member_of_text(t->signal),
-        "statements", statements);
+    json_object_set_new(out, "hazards",
+                        json_pack("{s:o, s:o}", "signal", t->signal[0] ? json_string(t->signal) : json_null(),
+                                  "statements", statements));
     if (out && t->revision > 0)
         json_object_set_new(out, "revision", json_integer(t->revision));
     return out;

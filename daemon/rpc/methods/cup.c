@@ -18,7 +18,7 @@ void method_cup_put(struct daemon *d, struct rpc_call *call, const json_t *param
     struct fault fault;
 
     if (cup_from_json(params, &cup, &fault))
-        put_thing(d, call, params, &kind, cup.id, cup_to_json(&cup));
+        put_thing(d, call, params, &kind, cup.id, shape_write(&cup_shape, &cup));
     else
         rpc_fail(call, &fault);
 }

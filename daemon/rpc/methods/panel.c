@@ -18,7 +18,7 @@ void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *par
     struct fault fault;
 
     if (panel_from_json(params, &panel, &fault))
-        put_thing(d, call, params, &kind, panel.id, panel_to_json(&panel));
+        put_thing(d, call, params, &kind, panel.id, shape_write(&panel_shape, &panel));
     else
         rpc_fail(call, &fault);
 }

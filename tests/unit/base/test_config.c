@@ -153,67 +153,66 @@ static void an_empty_http_section_turns_http_on(void **state)
 static const struct {
     const char *name, *text;
     int line;
-    const char *field, *why; /* why: how it begins */
+    const char *field, *code; /* code: how it begins */
 } bad[] = {
-    {"a section not known", "[shops]\nname = x\n", 1, "shops", "the section is not known"},
-    {"a catalogue's section", "[toner N10]\nname = White\n", 1, "toner N10", "the section is not known"},
-    {"a setting not known", "[shop]\ncurency = EUR\n", 2, "curency", "[shop] has no such setting"},
-    {"a setting twice", STATION "d_g = 0.1\nd_g = 0.2\n", 4, "d_g", "it stands in line 3 already"},
-    {"a section twice", "[shop]\nname = a\n[shop]\nname = b\n", 3, "shop", "the section stands in line 1 already"},
-    {"a station twice", STATION STATION, 3, "station bench", "the section is there twice"},
-    {"a station without a name", "[station]\nport = pty:/x\n", 1, "station", "not a station's name"},
-    {"a station's name with a space", "[station bench 1]\nport = pty:/x\n", 1, "station", "not a station's name"},
-    {"no port", "[station bench]\nd_g = 0.1\n", 1, "port", "the station has no port"},
-    {"a port without a host", "[station b]\nport = tcp:4001\n", 2, "port", "not a port: tcp:4001"},
-    {"a port above 65535", "[station b]\nport = tcp:h:70000\n", 2, "port", "not a port"},
-    {"port 0", "[station b]\nport = tcp:h:0\n", 2, "port", "not a port"},
-    {"a bare IPv6 address", "[station b]\nport = tcp:fe80::1:4001\n", 2, "port", "not a port"},
-    {"a relative device", "[station b]\nport = ttyUSB0\n", 2, "port", "not a port"},
-    {"a speed that no port has", STATION "speed = 960\n", 3, "speed", "not a speed"},
-    {"a speed in words", STATION "speed = fast\n", 3, "speed", "not a number: fast"},
-    {"a frame", STATION "frame = 9N1\n", 3, "frame", "not a frame: 9N1"},
-    {"another frame", STATION "frame = 8N1x\n", 3, "frame", "not a frame"},
-    {"a poll with an escape not known", STATION "poll = W\\t\n", 3, "poll", "an escape that is not known"},
-    {"a poll with half an escape", STATION "poll = \\x1\n", 3, "poll", "an escape that is not known"},
-    {"a poll in quotes", STATION "poll = \"Q\"\n", 3, "poll", "it begins with a quote"},
+    {"a section not known", "[shops]\nname = x\n", 1, "shops", "config_section"},
+    {"a catalogue's section", "[toner N10]\nname = White\n", 1, "toner N10", "config_section"},
+    {"a setting not known", "[shop]\ncurency = EUR\n", 2, "curency", "ini_unknown_key"},
+    {"a setting twice", STATION "d_g = 0.1\nd_g = 0.2\n", 4, "d_g", "ini_twice"},
+    {"a section twice", "[shop]\nname = a\n[shop]\nname = b\n", 3, "shop", "config_section_twice"},
+    {"a station twice", STATION STATION, 3, "station bench", "config_station_twice"},
+    {"a station without a name", "[station]\nport = pty:/x\n", 1, "station", "config_station_name"},
+    {"a station's name with a space", "[station bench 1]\nport = pty:/x\n", 1, "station", "config_station_name"},
+    {"no port", "[station bench]\nd_g = 0.1\n", 1, "port", "config_no_port"},
+    {"a port without a host", "[station b]\nport = tcp:4001\n", 2, "port", "config_port"},
+    {"a port above 65535", "[station b]\nport = tcp:h:70000\n", 2, "port", "config_port"},
+    {"port 0", "[station b]\nport = tcp:h:0\n", 2, "port", "config_port"},
+    {"a bare IPv6 address", "[station b]\nport = tcp:fe80::1:4001\n", 2, "port", "config_port"},
+    {"a relative device", "[station b]\nport = ttyUSB0\n", 2, "port", "config_port"},
+    {"a speed that no port has", STATION "speed = 960\n", 3, "speed", "config_speed"},
+    {"a speed in words", STATION "speed = fast\n", 3, "speed", "member_no_number"},
+    {"a frame", STATION "frame = 9N1\n", 3, "frame", "config_frame"},
+    {"another frame", STATION "frame = 8N1x\n", 3, "frame", "member_too_long"},
+    {"a poll with an escape not known", STATION "poll = W\\t\n", 3, "poll", "config_poll_escape"},
+    {"a poll with half an escape", STATION "poll = \\x1\n", 3, "poll", "config_poll_escape"},
+    {"a poll in quotes", STATION "poll = \"Q\"\n", 3, "poll", "config_poll_quote"},
     {"a poll too long", STATION "poll = 123456789012345678901234567890123456789012345678901234567890123\n", 3, "poll",
-     "too long"},
-    {"poll_ms too short", STATION "poll_ms = 5\n", 3, "poll_ms", "out of range: 5"},
-    {"poll_ms not whole", STATION "poll_ms = 200.5\n", 3, "poll_ms", "not a whole number"},
-    {"flow", STATION "flow = dtr\n", 3, "flow", "not known: dtr"},
-    {"unit", STATION "unit = pcs\n", 3, "unit", "not known: pcs"},
-    {"d_g of 0", STATION "d_g = 0\n", 3, "d_g", "out of range: 0"},
-    {"d_g with a comma", STATION "d_g = 0,1\n", 3, "d_g", "not a number: 0,1"},
-    {"capacity below d", STATION "d_g = 1\ncapacity_g = 0.5\n", 4, "capacity_g", "it is not above d_g"},
+     "config_poll_long"},
+    {"poll_ms too short", STATION "poll_ms = 5\n", 3, "poll_ms", "member_from_to"},
+    {"poll_ms not whole", STATION "poll_ms = 200.5\n", 3, "poll_ms", "member_not_whole"},
+    {"flow", STATION "flow = dtr\n", 3, "flow", "member_choice"},
+    {"unit", STATION "unit = pcs\n", 3, "unit", "member_choice"},
+    {"d_g of 0", STATION "d_g = 0\n", 3, "d_g", "member_above"},
+    {"d_g with a comma", STATION "d_g = 0,1\n", 3, "d_g", "file_comma"},
+    {"capacity below d", STATION "d_g = 1\ncapacity_g = 0.5\n", 4, "capacity_g", "config_capacity"},
     {"a tolerance that no reading could meet", STATION "d_g = 0.1\ntolerance_g = 0.04\n", 4, "tolerance_g",
-     "no reading could meet it"},
-    {"the same, d_g left out", STATION "tolerance_g = 0.01\n", 3, "tolerance_g", "no reading could meet it"},
-    {"the same, d_g below it", STATION "tolerance_g = 0.1\nd_g = 1\n", 3, "tolerance_g", "no reading could meet it"},
-    {"a per cent above 100", STATION "tolerance_pct = 101\n", 3, "tolerance_pct", "out of range"},
-    {"a per cent below 0", STATION "auto_grow_pct = -1\n", 3, "auto_grow_pct", "out of range"},
-    {"error_pct of 0", STATION "error_pct = 0\n", 3, "error_pct", "out of range"},
-    {"check_days of 0", STATION "check_days = 0\n", 3, "check_days", "out of range"},
-    {"decimal", "[shop]\ndecimal = dot\n", 2, "decimal", "not known: dot"},
-    {"a language", "[shop]\nlanguage = fr\n", 2, "language", "not known: fr"},
-    {"a station's language", STATION "language = german\n", 3, "language", "not known: german"},
-    {"a currency too long", "[shop]\ncurrency = Sovereigns\n", 2, "currency", "too long"},
-    {"data that is not there", "[shop]\ndata = nowhere\n", 2, "data", "/tmp/"},
-    {"an HTTP port", "[http]\nport = 99999\n", 2, "port", "out of range"},
-    {"bind in words", "[http]\nbind = bench.local\n", 2, "bind", "not an address"},
-    {"bind beyond loopback, bare", "[http]\nbind = 0.0.0.0\n", 2, "bind", "an address beyond this machine"},
+     "config_tolerance"},
+    {"the same, d_g left out", STATION "tolerance_g = 0.01\n", 3, "tolerance_g", "config_tolerance"},
+    {"the same, d_g below it", STATION "tolerance_g = 0.1\nd_g = 1\n", 3, "tolerance_g", "config_tolerance"},
+    {"a per cent above 100", STATION "tolerance_pct = 101\n", 3, "tolerance_pct", "member_"},
+    {"a per cent below 0", STATION "auto_grow_pct = -1\n", 3, "auto_grow_pct", "member_"},
+    {"error_pct of 0", STATION "error_pct = 0\n", 3, "error_pct", "member_"},
+    {"check_days of 0", STATION "check_days = 0\n", 3, "check_days", "member_"},
+    {"decimal", "[shop]\ndecimal = dot\n", 2, "decimal", "member_choice"},
+    {"a language", "[shop]\nlanguage = fr\n", 2, "language", "member_choice"},
+    {"a station's language", STATION "language = german\n", 3, "language", "member_choice"},
+    {"a currency too long", "[shop]\ncurrency = Sovereigns\n", 2, "currency", "member_too_long"},
+    {"data that is not there", "[shop]\ndata = nowhere\n", 2, "data", "file_no_path"},
+    {"an HTTP port", "[http]\nport = 99999\n", 2, "port", "member_"},
+    {"bind in words", "[http]\nbind = bench.local\n", 2, "bind", "config_bind"},
+    {"bind beyond loopback, bare", "[http]\nbind = 0.0.0.0\n", 2, "bind", "config_bind_bare"},
     {"bind beyond loopback without hosts", "[http]\nbind = 0.0.0.0\ntoken_file = poised.ini\n", 2, "bind",
-     "an address beyond this machine"},
-    {"bind beyond loopback without a token", "[http]\nhosts = a\nbind = ::\n", 3, "bind",
-     "an address beyond this machine"},
-    {"an address that only begins like loopback", "[http]\nbind = 127.0.0.1.example\n", 2, "bind", "not an address"},
-    {"a token file that is not there", "[http]\ntoken_file = nowhere\n", 2, "token_file", "/tmp/"},
-    {"hosts with a slash", "[http]\nhosts = http://bench\n", 2, "hosts", "not a host's name"},
-    {"a label's size", "[print]\nsize_mm = 62\n", 2, "size_mm", "not a size"},
-    {"a label too small", "[print]\nsize_mm = 20x10\n", 2, "size_mm", "not a size"},
-    {"a line inih would join", STATION "poll = Q\n  R\n", 4, "", "the line is indented"},
+     "config_bind_bare"},
+    {"bind beyond loopback without a token", "[http]\nhosts = a\nbind = ::\n", 3, "bind", "config_bind_bare"},
+    {"an address that only begins like loopback", "[http]\nbind = 127.0.0.1.example\n", 2, "bind", "config_bind"},
+    {"a token file that is not there", "[http]\ntoken_file = nowhere\n", 2, "token_file", "file_no_path"},
+    {"hosts with a slash", "[http]\nhosts = http://bench\n", 2, "hosts", "config_host"},
+    {"a label's size", "[print]\nsize_mm = 62\n", 2, "size_mm", "config_size"},
+    {"a label too small", "[print]\nsize_mm = 20x10\n", 2, "size_mm", "config_size"},
+    {"a line inih would join", STATION "poll = Q\n  R\n", 4, "", "ini_indented"},
 };
 
-static void each_fault_names_line_field_and_mend(void **state)
+static void each_fault_names_line_field_and_what_fixes_it(void **state)
 {
     struct place *p = *state;
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
@@ -223,14 +222,14 @@ static void each_fault_names_line_field_and_mend(void **state)
         if (config_read(p->path, &c, &f))
             fail_msg("%s: taken", bad[i].name);
         if (f.line != bad[i].line || strcmp(f.field, bad[i].field) != 0 ||
-            strncmp(f.why, bad[i].why, strlen(bad[i].why)) != 0 || strcmp(f.file, p->path) != 0)
+            strncmp(f.said.code, bad[i].code, strlen(bad[i].code)) != 0 || strcmp(f.file, p->path) != 0)
             fail_msg("%s: got %d: %s: %s", bad[i].name, f.line, f.field, f.why);
-        if (!f.help[0])
-            fail_msg("%s: no way to mend it", bad[i].name);
+        if (!f.why[0] || !f.help[0])
+            fail_msg("%s: no words, or nothing that fixes it", bad[i].name);
     }
 }
 
-static void a_slip_is_mended_as_what_it_is(void **state)
+static void a_slip_is_told_as_what_it_is(void **state)
 {
     struct place *p = *state;
     static const struct {
@@ -240,7 +239,7 @@ static void a_slip_is_mended_as_what_it_is(void **state)
         {STATION "capacity_g = 7500 # from the plate\n", "begins with a space and ;"},
         {STATION "capacity_g = 7500; from the plate\n", "begins with a space and ;"},
         {STATION "profile = auto # finds out\n", "begins with a space and ;"},
-        {STATION "capacity_g = 7.5kg\n", "in grams"},
+        {STATION "capacity_g = 7.5kg\n", "Give a number"},
         {STATION "profile = a b\n", "poise decode --help"},
         {"[station]\nport = pty:/x\n", "[station NAME]"},
     };
@@ -305,10 +304,11 @@ static void a_configuration_that_is_not_there_says_so(void **state)
 static void the_example_passes_and_shows_every_setting(void **state)
 {
     (void)state;
-    static const char *const keys[] = {
-        "name",      "currency",   "decimal",       "data", "port",  "profile",    "speed",       "frame",
-        "poll",      "poll_ms",    "flow",          "unit", "d_g",   "capacity_g", "tolerance_g", "tolerance_pct",
-        "error_pct", "check_days", "auto_grow_pct", "bind", "hosts", "token_file", "command",     "size_mm", "language"};
+    static const char *const keys[] = {"name",          "currency",   "decimal",    "data",          "port",
+                                       "profile",       "speed",      "frame",      "poll",          "poll_ms",
+                                       "flow",          "unit",       "d_g",        "capacity_g",    "tolerance_g",
+                                       "tolerance_pct", "error_pct",  "check_days", "auto_grow_pct", "bind",
+                                       "hosts",         "token_file", "command",    "size_mm",       "language"};
     struct config c;
     struct file_fault f;
     if (!config_read("docs/poised.example.ini", &c, &f))
@@ -347,8 +347,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(every_setting_reaches_its_place, setup, teardown),
         cmocka_unit_test_setup_teardown(a_station_speaks_its_own_language_or_the_shop_s, setup, teardown),
         cmocka_unit_test_setup_teardown(an_empty_http_section_turns_http_on, setup, teardown),
-        cmocka_unit_test_setup_teardown(each_fault_names_line_field_and_mend, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_slip_is_mended_as_what_it_is, setup, teardown),
+        cmocka_unit_test_setup_teardown(each_fault_names_line_field_and_what_fixes_it, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_slip_is_told_as_what_it_is, setup, teardown),
         cmocka_unit_test_setup_teardown(all_faults_are_found_at_once, setup, teardown),
         cmocka_unit_test_setup_teardown(half_of_d_is_still_a_tolerance, setup, teardown),
         cmocka_unit_test_setup_teardown(sixteen_stations_and_no_more, setup, teardown),

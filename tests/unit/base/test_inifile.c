@@ -90,8 +90,14 @@ static const struct {
     {"an indented comment", BYTES("[a]\n # x\n"), 2, "the line is indented"},
     {"a NUL hides the rest of its line", BYTES("[a]\nk = v\0x\n"), 2, "the line holds a NUL byte"},
     {"a NUL in a comment", BYTES("# \0\n[a]\n"), 1, "the line holds a NUL byte"},
-    {"another control character", BYTES("[a]\nk = \x1b[1m\n"), 2, "the line holds a control character"},
-    {"a CR in the middle", BYTES("[a]\nk = v\rl = w\n"), 2, "the line holds a control character"},
+    {"another control character", BYTES("[a]\nk = \x1b[1m\n"), 2,
+     "the line holds a control character, or one that cannot be seen"},
+    {"a space of no width", BYTES("[a]\nk = v\xe2\x80\x8bw\n"), 2,
+     "the line holds a control character, or one that cannot be seen"},
+    {"a mark of direction", BYTES("[a]\nk = \xe2\x80\xaev\n"), 2,
+     "the line holds a control character, or one that cannot be seen"},
+    {"a CR in the middle", BYTES("[a]\nk = v\rl = w\n"), 2,
+     "the line holds a control character, or one that cannot be seen"},
     {"Latin-1", BYTES("[a]\nname = M\xf6we\n"), 2, "the line is not UTF-8"},
     {"half a character at the end", BYTES("[a]\nname = \xe2\x82\n"), 2, "the line is not UTF-8"},
     {"too long a form", BYTES("[a]\nname = \xc0\xaf\n"), 2, "the line is not UTF-8"},
@@ -197,19 +203,25 @@ static void faults_stop_at_a_hundred(void **state)
     file_faults_finish(&faults);
 }
 
+static bool knows(const void *arg, const char *key, char *known, size_t size)
+{
+    (void)arg;
+    snprintf(known, size, "name, colour");
+    return strcmp(key, "name") == 0 || strcmp(key, "colour") == 0;
+}
+
 static void settings_not_known_and_settings_twice_are_named(void **state)
 {
     (void)state;
     static const char text[] = "[a]\nname = x\ncolor = y\nname = z\n";
-    static const char *const keys[] = {"name", "colour", NULL};
     struct ini_file f;
     struct file_faults faults = {0};
     assert_true(read_bytes(text, sizeof text - 1, &f, &faults));
-    assert_false(ini_section_check(&f, &f.section[0], keys, &faults));
+    assert_false(ini_section_check(&f, &f.section[0], knows, NULL, &faults));
     assert_int_equal(faults.count, 2);
     assert_int_equal(faults.fault[0].line, 3);
     assert_string_equal(faults.fault[0].field, "color");
-    assert_string_equal(faults.fault[0].help, "It may be one of: name colour.");
+    assert_string_equal(faults.fault[0].help, "It may be one of: name, colour.");
     assert_int_equal(faults.fault[1].line, 4);
     assert_string_equal(faults.fault[1].field, "name");
     assert_string_equal(faults.fault[1].why, "it stands in line 2 already");
@@ -217,20 +229,23 @@ static void settings_not_known_and_settings_twice_are_named(void **state)
     file_faults_finish(&faults);
 }
 
-static void a_fault_is_one_line_with_file_line_field_why_and_mend(void **state)
+static void a_fault_is_one_line_with_file_line_field_why_and_what_fixes_it(void **state)
 {
     (void)state;
     struct file_faults faults = {0};
     char *text = NULL;
     size_t size;
-    file_faults_add(&faults, "d/a.ini", 12, "voc_pct", "Give a per cent from 0 to 100.", "out of range: %d", 101);
-    file_faults_add(&faults, "d/b.ini", 0, NULL, NULL, "it cannot be opened");
+    file_faults_add(&faults, "d/a.ini", 12, "voc_pct",
+                    say("member_from_to field=%s least=%d most=%d", "voc_pct", 0, 100));
+    file_faults_add(&faults, "d/b.ini", 0, NULL, say("file_unreadable why=%s", "No such file"));
     FILE *out = open_memstream(&text, &size);
-    file_fault_print(&faults.fault[0], out);
-    file_fault_print(&faults.fault[1], out);
+    for (int i = 0; i < 2; i++)
+        file_fault_print(&faults.fault[i], WORDS_EN, out);
+    file_fault_print(&faults.fault[1], WORDS_DE, out);
     fclose(out);
-    assert_string_equal(text, "d/a.ini:12: voc_pct: out of range: 101. Give a per cent from 0 to 100.\n"
-                              "d/b.ini: it cannot be opened.\n");
+    assert_string_equal(text, "d/a.ini:12: voc_pct: must be from 0 to 100. Give a number from 0 to 100.\n"
+                              "d/b.ini: it cannot be read: No such file. Give the path of a file that may be read.\n"
+                              "d/b.ini: nicht lesbar: No such file. Den Pfad einer lesbaren Datei angeben.\n");
     free(text);
     file_faults_finish(&faults);
 }
@@ -245,7 +260,7 @@ static void a_long_field_is_cut_between_characters(void **state)
         for (int i = 0; i < 40; i++)
             strcat(field, "\xe2\x82\xac");
         struct file_faults faults = {0};
-        file_faults_add(&faults, "a.ini", 1, field, NULL, "no such setting");
+        file_faults_add(&faults, "a.ini", 1, field, say("ini_no_value"));
         size_t n = strlen(faults.fault[0].field);
         assert_int_equal((n - shift) % 3, 0);
         assert_true(n >= 60);
@@ -326,7 +341,7 @@ int main(void)
         cmocka_unit_test(every_fault_is_found_in_one_reading),
         cmocka_unit_test(faults_stop_at_a_hundred),
         cmocka_unit_test(settings_not_known_and_settings_twice_are_named),
-        cmocka_unit_test(a_fault_is_one_line_with_file_line_field_why_and_mend),
+        cmocka_unit_test(a_fault_is_one_line_with_file_line_field_why_and_what_fixes_it),
         cmocka_unit_test(a_long_field_is_cut_between_characters),
         cmocka_unit_test(a_file_that_is_not_there_is_a_fault_of_the_file),
         cmocka_unit_test(a_pipe_and_a_folder_are_no_files),

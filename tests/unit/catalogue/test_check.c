@@ -55,7 +55,7 @@ static void every_error_of_all_files_is_one_line(void **state)
     snprintf(want, sizeof want,
              "%s/poised.conf:6: tolerance_g: no reading could meet it: 0.01 g on a scale of 0.1 g. Give at least half "
              "of d_g, 0.05 g; d_g itself is usual.\n"
-             "%s/./a.ini:2: voc_pct: out of range: 142. Give a per cent from 0 to 100.\n"
+             "%s/./a.ini:2: voc_pct: must be from 0 to 100. Give a number from 0 to 100.\n"
              "%s/./b.ini:3: the line is indented. Begin it at the left edge.\n",
              f->dir, f->dir, f->dir);
     assert_string_equal(said, want);
@@ -71,7 +71,7 @@ static void a_folder_that_is_not_there_is_said_once_at_its_line(void **state)
     char *said = check(f, &fine);
     assert_false(fine);
     snprintf(want, sizeof want,
-             "%s/poised.conf:3: data: %s/nowhere: No such file or directory. Mend the path; it is relative to this "
+             "%s/poised.conf:3: data: %s/nowhere: No such file or directory. Correct the path; it is relative to this "
              "file.\n",
              f->dir, f->dir);
     assert_string_equal(said, want);

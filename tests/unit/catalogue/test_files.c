@@ -45,7 +45,7 @@ static void formulas_are_joined_with_their_coats(void **state)
     struct file_fault fault;
     folder_write(f, "2.ini", TONERS);
     folder_write(f, "1.ini",
-                 FORMULA "[coat ground]\nN10 = 212.0\nM42 = 61.5\nN10 = 3.2\n"
+                 FORMULA "[coat ground]\nN10 = 212\nM42 = 61.5\nN10 = 3.2\n"
                          "[formula]\ncode = TI-2\nname = Two\nfinish = pearl\nline = waterborne\n"
                          "[coat ground]\nK01 = 1\n[coat mid / very dark]\nK01 = 2\n[cup 0.4]\nml = 400\n"
                          "[coat mid]\nM42 = 3\n");
@@ -56,14 +56,14 @@ static void formulas_are_joined_with_their_coats(void **state)
         find(&items, "formula", "TI-1")->body,
         "{\"code\":\"TI-1\",\"name\":\"TI-1\",\"finish\":\"solid\",\"line\":\"solvent\","
         "\"variants\":[\"standard\"],\"coats\":[{\"coat\":\"ground\",\"variant\":\"standard\",\"parts\":["
-        "{\"toner\":\"N10\",\"parts\":212.0},{\"toner\":\"M42\",\"parts\":61.5},"
+        "{\"toner\":\"N10\",\"parts\":212},{\"toner\":\"M42\",\"parts\":61.5},"
         "{\"toner\":\"N10\",\"parts\":3.2}]}]}");
     assert_string_equal(find(&items, "formula", "TI-2")->body,
                         "{\"code\":\"TI-2\",\"name\":\"Two\",\"finish\":\"pearl\",\"line\":\"waterborne\","
                         "\"variants\":[\"standard\",\"very dark\"],\"coats\":["
-                        "{\"coat\":\"ground\",\"variant\":\"standard\",\"parts\":[{\"toner\":\"K01\",\"parts\":1.0}]},"
-                        "{\"coat\":\"mid\",\"variant\":\"very dark\",\"parts\":[{\"toner\":\"K01\",\"parts\":2.0}]},"
-                        "{\"coat\":\"mid\",\"variant\":\"standard\",\"parts\":[{\"toner\":\"M42\",\"parts\":3.0}]}]}");
+                        "{\"coat\":\"ground\",\"variant\":\"standard\",\"parts\":[{\"toner\":\"K01\",\"parts\":1}]},"
+                        "{\"coat\":\"mid\",\"variant\":\"very dark\",\"parts\":[{\"toner\":\"K01\",\"parts\":2}]},"
+                        "{\"coat\":\"mid\",\"variant\":\"standard\",\"parts\":[{\"toner\":\"M42\",\"parts\":3}]}]}");
     assert_int_equal(find(&items, "formula", "TI-2")->line, 8);
     file_items_finish(&items);
 }
@@ -92,80 +92,73 @@ static const struct {
     const char *name, *a, *b; /* two files; b may be NULL */
     const char *file;
     int line;
-    const char *field, *why; /* why: how it begins */
+    const char *field, *code; /* code: how it begins */
 } bad[] = {
-    {"a section not known", "[tonner N10]\nname = White\n", NULL, "a.ini", 1, "tonner N10", "the section is not known"},
-    {"a configuration's section", "[station bench]\n", NULL, "a.ini", 1, "station bench", "the section is not known"},
+    {"a section not known", "[tonner N10]\nname = White\n", NULL, "a.ini", 1, "tonner N10", "file_section"},
+    {"a configuration's section", "[station bench]\n", NULL, "a.ini", 1, "station bench", "file_section"},
     {"a setting not known", "[toner N10]\nname = White\ndensity = 1.2\n", NULL, "a.ini", 3, "density",
-     "[toner N10] has no such setting"},
-    {"a setting twice", "[toner N10]\nname = White\nvoc_pct = 4\nname = Pale\n", NULL, "a.ini", 4, "name",
-     "it stands in line 2 already"},
-    {"a toner twice in a file", "[toner N10]\n[toner K01]\n[toner N10]\n", NULL, "a.ini", 3, "toner N10",
-     "it stands in "},
-    {"a toner twice in two files", "[toner N10]\n", "\n[toner N10]\n", "b.ini", 2, "toner N10", "it stands in "},
+     "ini_unknown_key"},
+    {"a setting twice", "[toner N10]\nname = White\nvoc_pct = 4\nname = Pale\n", NULL, "a.ini", 4, "name", "ini_twice"},
+    {"a toner twice in a file", "[toner N10]\n[toner K01]\n[toner N10]\n", NULL, "a.ini", 3, "toner N10", "file_twice"},
+    {"a toner twice in two files", "[toner N10]\n", "\n[toner N10]\n", "b.ini", 2, "toner N10", "file_twice"},
     {"a formula twice by two spellings", TONERS FORMULA "[coat base]\nN10 = 1\n",
-     "[formula]\nname = x\ncode = TI-1\n[coat base]\nN10 = 1\n", "b.ini", 3, "formula TI-1", "it stands in "},
-    {"no id", "[toner]\nname = White\n", NULL, "a.ini", 1, "toner", "not an id"},
-    {"an id with a space", "[toner N 10]\nname = White\n", NULL, "a.ini", 1, "toner", "not an id"},
-    {"an id of 41", "[cup a23456789a123456789a123456789a123456789a1]\nml = 1\n", NULL, "a.ini", 1, "cup", "not an id"},
-    {"a density of 0", "[toner N10]\ndensity_g_per_ml = 0\n", NULL, "a.ini", 2, "density_g_per_ml", "out of range: 0"},
+     "[formula]\nname = x\ncode = TI-1\n[coat base]\nN10 = 1\n", "b.ini", 3, "formula TI-1", "file_twice"},
+    {"no id", "[toner]\nname = White\n", NULL, "a.ini", 1, "toner", "file_id"},
+    {"an id with a space", "[toner N 10]\nname = White\n", NULL, "a.ini", 1, "toner", "file_id"},
+    {"an id of 41", "[cup a23456789a123456789a123456789a123456789a1]\nml = 1\n", NULL, "a.ini", 1, "cup", "file_id"},
+    {"a density of 0", "[toner N10]\ndensity_g_per_ml = 0\n", NULL, "a.ini", 2, "density_g_per_ml", "member_above_to"},
     {"a density below 0", "[toner N10]\nname = x\ndensity_g_per_ml = -1.2\n", NULL, "a.ini", 3, "density_g_per_ml",
-     "out of range: -1.2"},
-    {"a density in kg/m3", "[toner N10]\ndensity_g_per_ml = 1280\n", NULL, "a.ini", 2, "density_g_per_ml",
-     "out of range"},
-    {"a per cent above 100", "[toner N10]\nvoc_pct = 100.1\n", NULL, "a.ini", 2, "voc_pct", "out of range: 100.1"},
+     "member_above_to"},
+    {"a density in kg/m3", "[toner N10]\ndensity_g_per_ml = 1280\n", NULL, "a.ini", 2, "density_g_per_ml", "member_"},
+    {"a per cent above 100", "[toner N10]\nvoc_pct = 100.1\n", NULL, "a.ini", 2, "voc_pct", "member_from_to"},
     {"shares above 100 together", "[toner N10]\nwater_pct = 60\nvoc_pct = 41\n", NULL, "a.ini", 3, "voc_pct",
-     "more than 100 %"},
-    {"a number in words", "[toner N10]\nvoc_pct = low\n", NULL, "a.ini", 2, "voc_pct", "not a number: low"},
-    {"a number with a comma", "[toner N10]\nprice_per_kg = 38,50\n", NULL, "a.ini", 2, "price_per_kg",
-     "not a number: 38,50"},
-    {"a line of business", "[toner N10]\nline = oil\n", NULL, "a.ini", 2, "line", "not known: oil"},
-    {"a role", "[toner N10]\nrole = redcuer\n", NULL, "a.ini", 2, "role", "not known: redcuer"},
-    {"a hazard", "[toner N10]\nhazards = H226 R10\n", NULL, "a.ini", 2, "hazards", "not a hazard statement: H226 R10"},
-    {"an empty value", "[toner N10]\npigment =\n", NULL, "a.ini", 2, "pigment", "nothing stands behind the ="},
-    {"an indented line", "[toner N10]\nname = White\n fine\n", NULL, "a.ini", 3, "", "the line is indented"},
-    {"a formula without a code", "[formula]\nname = x\n", NULL, "a.ini", 1, "code", "the formula has no code"},
-    {"a formula with two codes", "[formula TI-1]\ncode = TI-2\n", NULL, "a.ini", 2, "code", "[formula TI-1] says"},
-    {"a code that is no id", "[formula]\nfinish = solid\ncode = TI 1\n", NULL, "a.ini", 3, "code", "not an id: TI 1"},
-    {"a formula without coats", TONERS FORMULA, NULL, "a.ini", 4, "coats", "coats is empty"},
+     "toner_volatiles"},
+    {"a number in words", "[toner N10]\nvoc_pct = low\n", NULL, "a.ini", 2, "voc_pct", "member_no_number"},
+    {"a number with a comma", "[toner N10]\nprice_per_kg = 38,50\n", NULL, "a.ini", 2, "price_per_kg", "file_comma"},
+    {"a line of business", "[toner N10]\nline = oil\n", NULL, "a.ini", 2, "line", "member_choice"},
+    {"a role", "[toner N10]\nrole = redcuer\n", NULL, "a.ini", 2, "role", "member_choice"},
+    {"a hazard", "[toner N10]\nhazards = H226 R10\n", NULL, "a.ini", 2, "hazards", "toner_hazard"},
+    {"an empty value", "[toner N10]\npigment =\n", NULL, "a.ini", 2, "pigment", "ini_no_value"},
+    {"an indented line", "[toner N10]\nname = White\n fine\n", NULL, "a.ini", 3, "", "ini_indented"},
+    {"a formula without a code", "[formula]\nname = x\n", NULL, "a.ini", 1, "code", "formula_no_code"},
+    {"a formula with two codes", "[formula TI-1]\ncode = TI-2\n", NULL, "a.ini", 2, "code", "formula_codes"},
+    {"a code that is no id", "[formula]\nfinish = solid\ncode = TI 1\n", NULL, "a.ini", 3, "code", "file_id"},
+    {"a formula without coats", TONERS FORMULA, NULL, "a.ini", 4, "coats", "member_few"},
     {"a formula without a finish", TONERS "[formula TI-1]\nline = solvent\n[coat base]\nN10 = 1\n", NULL, "a.ini", 4,
-     "finish", "finish is missing"},
+     "finish", "member_missing"},
     {"a finish not known", TONERS "[formula TI-1]\nfinish = matt\nline = solvent\n[coat base]\nN10 = 1\n", NULL,
-     "a.ini", 5, "finish", "not known: matt"},
+     "a.ini", 5, "finish", "member_choice"},
     {"a coat above every formula", TONERS "[coat base]\nN10 = 1\n", NULL, "a.ini", 4, "coat base",
-     "the coat belongs to no formula"},
+     "formula_coat_alone"},
     {"a coat whose formula is in another file", TONERS FORMULA "[coat base]\nN10 = 1\n", "[coat mid]\nN10 = 1\n",
-     "b.ini", 1, "coat mid", "the coat belongs to no formula"},
+     "b.ini", 1, "coat mid", "formula_coat_alone"},
     {"a coat not known", TONERS FORMULA "[coat base]\nN10 = 1\n[coat middle]\nN10 = 1\n", NULL, "a.ini", 9, "coat",
-     "coat is not known: middle"},
-    {"a coat without a name", TONERS FORMULA "[coat]\nN10 = 1\n", NULL, "a.ini", 7, "coat", "the coat has no name"},
+     "member_choice"},
+    {"a coat without a name", TONERS FORMULA "[coat]\nN10 = 1\n", NULL, "a.ini", 7, "coat", "formula_coat_name"},
     {"a coat twice", TONERS FORMULA "[coat base]\nN10 = 1\n[coat mid]\nN10 = 1\n[coat base / standard]\nN10 = 2\n",
-     NULL, "a.ini", 11, "variant", "base / standard stands there twice"},
+     NULL, "a.ini", 11, "variant", "formula_coat_twice"},
     {"a coat without toners", TONERS FORMULA "[coat base]\n[coat mid]\nN10 = 1\n", NULL, "a.ini", 7, "coat base",
-     "the coat holds no toner"},
+     "formula_coat_empty"},
     {"a variant without a name", TONERS FORMULA "[coat base / ]\nN10 = 1\n", NULL, "a.ini", 7, "coat base /",
-     "not a variant's name"},
+     "formula_coat_variant"},
     {"a variant with a slash", TONERS FORMULA "[coat base / a/b]\nN10 = 1\n", NULL, "a.ini", 7, "coat base / a/b",
-     "not a variant's name: a/b"},
+     "formula_coat_variant"},
     {"a toner that nothing describes", TONERS FORMULA "[coat base]\nN10 = 1\nN11 = 2\n", NULL, "a.ini", 9, "N11",
-     "no toner is called that"},
-    {"a toner in the wrong case", TONERS FORMULA "[coat base]\nn10 = 1\n", NULL, "a.ini", 8, "n10",
-     "no toner is called that"},
-    {"no parts", TONERS FORMULA "[coat base]\nN10 = 0\n", NULL, "a.ini", 8, "N10", "not a weight: 0"},
-    {"parts below 0", TONERS FORMULA "[coat base]\nN10 = -5\n", NULL, "a.ini", 8, "N10", "not a weight: -5"},
-    {"parts in words", TONERS FORMULA "[coat base]\nN10 = some\n", NULL, "a.ini", 8, "N10", "not a weight: some"},
-    {"a toner's id with a space", TONERS FORMULA "[coat base]\nN 10 = 1\n", NULL, "a.ini", 8, "N 10",
-     "not a toner's id"},
-    {"a cup without a volume", "[cup 0.4]\ntare_g = 18\n", NULL, "a.ini", 1, "ml", "ml is missing"},
-    {"a cup of 0 mL", "[cup 0.4]\nml = 0\n", NULL, "a.ini", 2, "ml", "out of range"},
-    {"a cup filled over its rim", "[cup 0.4]\nml = 400\nfill_pct = 101\n", NULL, "a.ini", 3, "fill_pct",
-     "out of range"},
-    {"an empty panel", "[panel door]\n", NULL, "a.ini", 1, "area_m2", "area_m2 is missing"},
-    {"a panel of no area", "[panel door]\narea_m2 = 0\n", NULL, "a.ini", 2, "area_m2", "out of range"},
-    {"a flag", "[panel door]\narea_m2 = 1\ndefault = maybe\n", NULL, "a.ini", 3, "default", "neither yes nor no"},
+     "file_toner"},
+    {"a toner in the wrong case", TONERS FORMULA "[coat base]\nn10 = 1\n", NULL, "a.ini", 8, "n10", "file_toner"},
+    {"no parts", TONERS FORMULA "[coat base]\nN10 = 0\n", NULL, "a.ini", 8, "N10", "formula_parts"},
+    {"parts below 0", TONERS FORMULA "[coat base]\nN10 = -5\n", NULL, "a.ini", 8, "N10", "formula_parts"},
+    {"parts in words", TONERS FORMULA "[coat base]\nN10 = some\n", NULL, "a.ini", 8, "N10", "formula_parts"},
+    {"a toner's id with a space", TONERS FORMULA "[coat base]\nN 10 = 1\n", NULL, "a.ini", 8, "N 10", "file_id"},
+    {"a cup without a volume", "[cup 0.4]\ntare_g = 18\n", NULL, "a.ini", 1, "ml", "member_missing"},
+    {"a cup of 0 mL", "[cup 0.4]\nml = 0\n", NULL, "a.ini", 2, "ml", "member_"},
+    {"a cup filled over its rim", "[cup 0.4]\nml = 400\nfill_pct = 101\n", NULL, "a.ini", 3, "fill_pct", "member_"},
+    {"an empty panel", "[panel door]\n", NULL, "a.ini", 1, "area_m2", "member_missing"},
+    {"a panel of no area", "[panel door]\narea_m2 = 0\n", NULL, "a.ini", 2, "area_m2", "member_"},
+    {"a flag", "[panel door]\narea_m2 = 1\ndefault = maybe\n", NULL, "a.ini", 3, "default", "member_no_flag"},
 };
 
-static void each_fault_names_file_line_field_and_mend(void **state)
+static void each_fault_names_file_line_field_and_what_fixes_it(void **state)
 {
     struct folder *f = *state;
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
@@ -180,10 +173,10 @@ static void each_fault_names_file_line_field_and_mend(void **state)
             fail_msg("%s: taken", bad[i].name);
         snprintf(path, sizeof path, "%s/%s", f->dir, bad[i].file);
         if (strcmp(fault.file, path) != 0 || fault.line != bad[i].line || strcmp(fault.field, bad[i].field) != 0 ||
-            strncmp(fault.why, bad[i].why, strlen(bad[i].why)) != 0)
+            strncmp(fault.said.code, bad[i].code, strlen(bad[i].code)) != 0)
             fail_msg("%s: got %s:%d: %s: %s", bad[i].name, fault.file, fault.line, fault.field, fault.why);
-        if (!fault.help[0])
-            fail_msg("%s: no way to mend it", bad[i].name);
+        if (!fault.why[0] || !fault.help[0])
+            fail_msg("%s: no words, or nothing that fixes it", bad[i].name);
         assert_int_equal(items.count, 0); /* a file with an error changes nothing */
         assert_null(items.item);
     }
@@ -249,14 +242,16 @@ static void a_product_keeps_all_that_stands_there(void **state)
         fail_msg("%d: %s: %s", fault.line, fault.field, fault.why);
     assert_string_equal(
         items.item[0].body,
-        "{\"id\":\"P1\",\"name\":\"Clear\",\"role\":\"clear\",\"line\":\"two-pack\",\"ratio\":\"4:1.5:10%\",\"basis\":"
-        "\"weight\",\"of\":\"mix\",\"parts\":[\"colour\",\"H-1\",\"R-1\"],\"pot_life_min\":90.0,\"flash_min\":5.0,"
-        "\"film_um\":50.0,\"solids_vol_pct\":38.0,\"hardener_tolerance_pct\":3.0,\"reducer_tolerance_pct\":5.0,"
+        "{\"id\":\"P1\",\"name\":\"Clear\",\"role\":\"clear\",\"line\":\"two-pack\",\"parts\":[\"colour\",\"H-1\",\"R-"
+        "1\"],"
+        "\"pot_life_min\":90,\"flash_min\":5,\"film_um\":50,\"solids_vol_pct\":38,\"hardener_tolerance_pct\":3,"
+        "\"reducer_tolerance_pct\":5,"
         "\"hardeners\":[{\"id\":\"H-1\",\"speed\":\"fast\",\"min_c\":null,\"max_c\":null},"
         "{\"id\":\"H-2\",\"speed\":null,\"min_c\":null,\"max_c\":null}],"
-        "\"reducers\":[{\"id\":\"R-1\",\"speed\":null,\"min_c\":15.0,\"max_c\":25.0},"
-        "{\"id\":\"R-2\",\"speed\":null,\"min_c\":-5.0,\"max_c\":15.0},"
-        "{\"id\":\"R-3\",\"speed\":null,\"min_c\":null,\"max_c\":null}]}");
+        "\"reducers\":[{\"id\":\"R-1\",\"speed\":null,\"min_c\":15,\"max_c\":25},"
+        "{\"id\":\"R-2\",\"speed\":null,\"min_c\":-5,\"max_c\":15},"
+        "{\"id\":\"R-3\",\"speed\":null,\"min_c\":null,\"max_c\":null}],"
+        "\"ratio\":\"4:1.5:10%\",\"basis\":\"weight\",\"of\":\"mix\"}");
     file_items_finish(&items);
 }
 
@@ -289,7 +284,7 @@ static void all_faults_of_all_files_are_found_at_once(void **state)
     folder_write(f, "b.ini", FORMULA "[coat base]\nN10 = x\nK01 = 1\n");
     assert_false(files_read_all(&path, 1, NULL, NULL, &items, &faults));
     static const int lines[] = {3, 4, 5};
-    assert_int_equal(faults.count, 3); /* K01 is not looked for before the others are mended */
+    assert_int_equal(faults.count, 3); /* K01 is not looked for before the others are fixed */
     for (size_t i = 0; i < 3; i++)
         assert_int_equal(faults.fault[i].line, lines[i]);
     file_faults_finish(&faults);
@@ -457,7 +452,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(formulas_are_joined_with_their_coats, setup, teardown),
         cmocka_unit_test_setup_teardown(the_order_is_that_of_file_names_by_bytes, setup, teardown),
-        cmocka_unit_test_setup_teardown(each_fault_names_file_line_field_and_mend, setup, teardown),
+        cmocka_unit_test_setup_teardown(each_fault_names_file_line_field_and_what_fixes_it, setup, teardown),
         cmocka_unit_test_setup_teardown(a_product_that_cannot_be_mixed_is_refused_at_its_line, setup, teardown),
         cmocka_unit_test_setup_teardown(a_product_keeps_all_that_stands_there, setup, teardown),
         cmocka_unit_test_setup_teardown(a_toner_may_be_known_from_elsewhere, setup, teardown),

@@ -1,0 +1,183 @@
+/* kinds.c - the kinds of things that the catalogue holds, each by its table, and what get and list answer of them.
+ * Knows no file. */
+#include "catalogue/row.h"
+#include "text/utf8.h"
+
+#include <math.h>
+
+#include <stdlib.h>
+#include <string.h>
+
+const char *const catalogue_lines[] = {"solvent", "waterborne", "two-pack", NULL};
+
+static const struct shape_member cup_members[] = {
+    {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct cup_kind, id)},
+    {.name = "ml", .type = SHAPE_NUMBER, .required = true, .range = &shape_above_0, SHAPE_AT(struct cup_kind, ml)},
+    {.name = "tare_g",
+     .type = SHAPE_NUMBER,
+     .nullable = true,
+     .range = &shape_above_0,
+     SHAPE_AT(struct cup_kind, tare_g)},
+    {.name = "fill_pct", .type = SHAPE_NUMBER, .range = &shape_pct_above_0, SHAPE_AT(struct cup_kind, fill_pct)},
+    {0},
+};
+const struct shape cup_shape = {"cup", cup_members, "a kind of cup"};
+static const struct shape_member panel_members[] = {
+    {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct panel, id)},
+    {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct panel, name)},
+    {.name = "area_m2",
+     .type = SHAPE_NUMBER,
+     .required = true,
+     .range = &shape_above_0,
+     SHAPE_AT(struct panel, area_m2)},
+    {.name = "default",
+     .type = SHAPE_FLAG,
+     SHAPE_AT(struct panel, is_default),
+     .about = "a rough figure, not measured"},
+    {0},
+};
+const struct shape panel_shape = {"panel", panel_members, "a part of a vehicle's body"};
+
+bool catalogue_given(const char *field, const char *text, struct fault *fault)
+{
+    return text[0] || fault_said(fault, FAULT_PARAMS, field, "missing", "member_missing field=%s", field);
+}
+
+bool cup_from_json(const json_t *json, struct cup_kind *out, struct fault *fault)
+{
+    *out = (struct cup_kind){.ml = NAN, .tare_g = NAN, .fill_pct = 95};
+    return shape_read(&cup_shape, json, out, fault);
+}
+
+bool panel_from_json(const json_t *json, struct panel *out, struct fault *fault)
+{
+    *out = (struct panel){.area_m2 = NAN};
+    if (!shape_read(&panel_shape, json, out, fault))
+        return false;
+    if (!out->name[0])
+        utf8_copy(out->name, sizeof out->name, out->id);
+    return true;
+}
+
+static json_t *toner_made(const json_t *json, struct fault *fault)
+{
+    struct toner t;
+    return toner_from_json(json, &t, fault) ? toner_to_json(&t) : NULL;
+}
+
+static json_t *product_made(const json_t *json, struct fault *fault)
+{
+    struct product p;
+    return product_from_json(json, &p, fault) ? product_to_json(&p) : NULL;
+}
+
+static json_t *cup_made(const json_t *json, struct fault *fault)
+{
+    struct cup_kind c;
+    return cup_from_json(json, &c, fault) ? shape_write(&cup_shape, &c) : NULL;
+}
+
+static json_t *panel_made(const json_t *json, struct fault *fault)
+{
+    struct panel p;
+    return panel_from_json(json, &p, fault) ? shape_write(&panel_shape, &p) : NULL;
+}
+
+static json_t *formula_made(const json_t *json, struct fault *fault)
+{
+    struct formula f;
+    if (!formula_from_json(json, &f, fault))
+        return NULL;
+    json_t *out = formula_to_json(&f);
+    formula_finish(&f);
+    return out;
+}
+
+static const struct {
+    const struct shape *shape;
+    json_t *(*made)(const json_t *json, struct fault *fault); /* whole, from what a put or a file says */
+} kinds[] = {
+    {&toner_shape, toner_made}, {&formula_shape, formula_made}, {&product_shape, product_made},
+    {&cup_shape, cup_made},     {&panel_shape, panel_made},
+};
+
+const struct shape *catalogue_kind(const char *kind)
+{
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+        if (strcmp(kinds[i].shape->name, kind) == 0)
+            return kinds[i].shape;
+    return NULL;
+}
+
+json_t *catalogue_shape(const char *kind, const json_t *json, struct fault *fault)
+{
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+        if (strcmp(kinds[i].shape->name, kind) == 0)
+            return kinds[i].made(json, fault);
+    fault_said(fault, FAULT_UNKNOWN, "kind", "unknown", "catalogue_kind kind=%s", kind);
+    return NULL;
+}
+
+/* The shape of today for a body of any day, with what the row alone knows. */
+static json_t *row_to_json(const char *kind, const struct row *row)
+{
+    struct fault fault;
+    json_t *out = catalogue_shape(kind, row->body, &fault);
+    bool formula = strcmp(kind, "formula") == 0;
+    if (out)
+        json_object_set_new(out, formula ? "formula_revision" : "revision", json_integer(row->revision));
+    if (out && formula) {
+        json_object_set_new(out, "date", row->date[0] ? json_string(row->date) : json_null());
+        json_object_set_new(out, "reason", row->reason[0] ? json_string(row->reason) : json_null());
+    }
+    return out;
+}
+
+json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision)
+{
+    struct row row;
+    json_t *out = row_get(s, kind, id, revision, &row) ? row_to_json(kind, &row) : NULL;
+    json_decref(row.body);
+    return out;
+}
+
+struct listing {
+    const char *kind;
+    json_t *out;
+};
+
+static void list_row(void *arg, const struct store_item *i)
+{
+    struct listing *l = arg;
+    struct row row = {0};
+    row_take(&row, i);
+    json_t *thing = row.body ? row_to_json(l->kind, &row) : NULL;
+    if (thing)
+        json_array_append_new(l->out, thing);
+    json_decref(row.body);
+}
+
+json_t *catalogue_list(struct store *s, const char *kind, const char *text)
+{
+    struct listing l = {.kind = kind, .out = json_array()};
+    store_item_list(s, kind, text, list_row, &l);
+    return l.out;
+}
+
+char *catalogue_text(const json_t *thing)
+{
+    static const char *const members[] = {"id", "code", "name", "pigment", "finish", "role"};
+    size_t size = 1;
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+        size += json_string_length(json_object_get(thing, members[i])) + 1;
+    char *out = malloc(size), *at = out;
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
+        const char *word = json_string_value(json_object_get(thing, members[i]));
+        if (word)
+            at = stpcpy(stpcpy(at, at == out ? "" : " "), word);
+    }
+    *at = '\0';
+    return out;
+}
