@@ -36,9 +36,22 @@ struct bench *daemon_bench(struct daemon *d, const char *station)
     return NULL;
 }
 
+/* One line on stderr, in the language of whoever started us: `poised: WHAT: WHY. HELP`. */
+static void complain(const char *what, const struct said *why)
+{
+    char text[SAID_TEXT_MAX], help[SAID_TEXT_MAX];
+    enum words_language language = words_language_of_environment();
+    fprintf(stderr, "poised: %s: %s. %s\n", what, said_text(why, language, NULL, text, sizeof text),
+            said_part(why, "help", language, NULL, help, sizeof help));
+}
+
 static int say_fault(const struct fault *f)
 {
-    fprintf(stderr, "poised: %s: %s. %s\n", f->field[0] ? f->field : "start", f->message, f->help);
+    const char *what = f->field[0] ? f->field : "start";
+    if (f->said.code[0])
+        complain(what, &f->said);
+    else
+        fprintf(stderr, "poised: %s: %s. %s\n", what, f->message, f->help);
     if (f->kind == FAULT_NOT_PERMITTED)
         return EXIT_BUSY;
     if (strcmp(f->why, "newer") == 0) /* the store is of a later version */
@@ -134,7 +147,8 @@ static void on_signal(uv_signal_t *handle, int number)
 static void on_store_dead(void *arg, const char *why)
 {
     (void)arg;
-    fprintf(stderr, "poised: state: %s. Stopping; what was acknowledged is kept. Look at the disk.\n", why);
+    const struct said said = say("poised_write_unknown why=%s", why);
+    complain("state", &said);
     _exit(EXIT_IO);
 }
 
@@ -183,10 +197,8 @@ static void start(void *arg, const struct store_outcome *o)
     if (o->result == STORE_FULL) {
         log_warnx("the disk is full: formulas that changed since the last start are not taken in");
     } else if (o->result != STORE_DONE) {
-        fprintf(stderr,
-                "poised: state: the formulas could not be taken into the store: %s. Make it writable, then "
-                "start again.\n",
-                o->why ? o->why : "write refused");
+        const struct said said = say("poised_import why=%s", o->why ? o->why : "write refused");
+        complain("state", &said);
         stop(EXIT_IO);
         return;
     }

@@ -1,4 +1,8 @@
+/* options.c - poised's command line, by one table. Knows no configuration. */
 #include "options.h"
+
+#include "text/said.h"
+#include "text/utf8.h"
 #include "text/version.h"
 
 #include <errno.h>
@@ -24,7 +28,7 @@ static const struct {
 };
 #define OPTIONS (sizeof table / sizeof *table)
 
-static void help(void)
+static void print_help(void)
 {
     puts("poised reads the scales of the mixing bench and leads every pour.\n\nusage: poised [OPTION]...");
     for (size_t i = 0; i < OPTIONS; i++)
@@ -32,9 +36,13 @@ static void help(void)
     puts("\nIt stays in the foreground of whoever started it; SIGTERM and SIGINT end it.");
 }
 
-static bool wrong(const char *what, const char *word, int *exit_code)
+static bool wrong(struct said why, const char *word, int *exit_code)
 {
-    fprintf(stderr, "poised: %s: %s. See poised --help.\n", word, what);
+    char clean[256], text[SAID_TEXT_MAX], help[SAID_TEXT_MAX];
+    enum words_language language = words_language_of_environment();
+    fprintf(stderr, "poised: %s: %s. %s\n", utf8_clean(clean, sizeof clean, word),
+            said_text(&why, language, NULL, text, sizeof text),
+            said_part(&why, "help", language, NULL, help, sizeof help));
     *exit_code = EX_USAGE;
     return false;
 }
@@ -65,9 +73,9 @@ bool options_read(int argc, char **argv, struct options *out, int *exit_code)
     *exit_code = 0;
     for (int c; (c = getopt_long(argc, argv, ":", longs, NULL)) != -1;) {
         if (c == ':')
-            return wrong("a value is missing", argv[optind - 1], exit_code);
+            return wrong(say("poised_value"), argv[optind - 1], exit_code);
         if (c < 256)
-            return wrong("no such option", argv[optind - 1], exit_code);
+            return wrong(say("poised_option"), argv[optind - 1], exit_code);
         switch (c - 256) {
         case 0:
             out->config = optarg;
@@ -80,7 +88,7 @@ bool options_read(int argc, char **argv, struct options *out, int *exit_code)
             break;
         case 3:
             if (!port_of(optarg, &out->port_http))
-                return wrong("a port is a number from 0 to 65535", optarg, exit_code);
+                return wrong(say("poised_port_number"), optarg, exit_code);
             break;
         case 4:
             out->foreground = true;
@@ -92,11 +100,11 @@ bool options_read(int argc, char **argv, struct options *out, int *exit_code)
             puts("poised " POISE_VERSION);
             return false;
         default:
-            help();
+            print_help();
             return false;
         }
     }
     if (optind < argc)
-        return wrong("no such word", argv[optind], exit_code);
+        return wrong(say("poised_word"), argv[optind], exit_code);
     return true;
 }

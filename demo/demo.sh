@@ -296,7 +296,7 @@ books() {
     title "5  The cup again, and why its numbers are so"
     show find POISE:2
     show show 2
-    show why 2 P31
+    show why 2 E31
     for batch in 1 2 3 5; do
         { poise show "$batch" && poise why "$batch" total_g; } >"$keep/record-$batch.txt" 2>"$world/error" ||
             fail "the record of batch $batch: $(tail -n 1 "$world/error")"

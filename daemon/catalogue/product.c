@@ -124,7 +124,7 @@ static bool ratio_from_json(const json_t *ratio, struct product *p, struct fault
     return ratio_from_text(json_string_value(ratio), p, fault);
 }
 
-/* `RED-M 18-26` (degrees Celsius) or `HARD-1 fast` or an id alone, as the object that it means. */
+/* `THN-M 18-26` (degrees Celsius) or `HARD-1 fast` or an id alone, as the object that it means. */
 static json_t *choice_of_text(const char *text)
 {
     int from, to, end = 0;

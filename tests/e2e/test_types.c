@@ -14,7 +14,7 @@
 #define ACT "\"station\":\"bench\",\"request\":\"r\",\"revision\":0,\"person\":\"Ines\""
 #define AMOUNT                                                                                                         \
     "\"formula\":\"TI-207\",\"variant\":\"standard\",\"coat\":\"ground\",\"grams\":100,\"cup_ml\":750,"                \
-    "\"reducer\":\"RED-S\",\"reduce_pct\":10"
+    "\"reducer\":\"THN-S\",\"reduce_pct\":10"
 
 /* Members of the right type, after sections 4, 5 and 7 of the contract. */
 static const struct {

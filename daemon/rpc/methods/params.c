@@ -47,23 +47,23 @@ static const struct shape_member none_members[] = {END};
 const struct shape params_none = {NULL, none_members, NULL};
 PARAMS(params_text, MAY(TEXT, "text", "words that the id, name or pigment must hold"));
 PARAMS(params_thing, MUST(TEXT, "id", "its id"), MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL),
-       MAY(TEXT, "request", NULL));
+       MAY(LINES, "request", NULL));
 PARAMS(params_toner, MAY(TEXT, "id", "a toner's id, or"), MAY(TEXT, "toner", "the same by this name"),
-       MAY(TEXT, "request", NULL));
+       MAY(LINES, "request", NULL));
 PARAMS(params_import, MUST(LIST, "files", "1 to 256 absolute paths that the daemon can read: files or folders"),
-       MAY(TEXT, "person", NULL), MAY(TEXT, "request", NULL));
+       MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
 PARAMS(params_formula_list, MAY(TEXT, "text", "words that the code or name must hold"),
        MAY_COUNT("limit", &limit, "how many at most; left out: 200"), MAY(TEXT, "after", "`next` of the page before"));
 PARAMS(params_formula_get, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
        MAY_COUNT("revision", &from_1, "a formula_revision; left out: the present one"));
 PARAMS(params_formula_put, MUST(TEXT, "code", "its code"), MAY(LIST, "coats", "{coat, variant, parts} each"),
-       MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(TEXT, "request", NULL));
+       MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
 PARAMS(params_formula_check, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
        MAY(LIST, "coats", "a formula as in formula.put, to check before it is kept"));
 PARAMS(params_product, MAY(TEXT, "product", "a product's code, or"), MAY(TEXT, "id", "the same by this name"),
        MAY(TEXT, "code", "or this"));
 PARAMS(params_product_put, MAY(TEXT, "id", "a product's code, or"), MAY(TEXT, "code", "the same by this name"),
-       MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(TEXT, "request", NULL));
+       MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
 
 /* ---- arithmetic ---- */
 
@@ -115,16 +115,16 @@ PARAMS(params_seek, MUST(TEXT, "port", "a serial device, tcp:HOST:PORT, hid:PATH
        MAY(FLAG, "ask", "send the questions that scales answer to"), MAY(NUMBER, "speed", "bits a second"),
        MAY(TEXT, "frame", "such as 8N1"), MAY(TEXT, "profile", "try this family alone"),
        MAY(NUMBER, "passes", "how often to go through all"), MAY(TEXT, "name", "the station to write it for"),
-       MAY(TEXT, "request", NULL));
+       MAY(LINES, "request", NULL));
 PARAMS(params_check, MUST(TEXT, "station", NULL), MAY(NUMBER, "grams", "what the check weight weighs"),
        MAY(NUMBER, "tolerance_g", "what it may err by"), MAY(TEXT, "painter", NULL), MAY(TEXT, "person", NULL),
        MAY(FLAG, "begin", "begin and answer at once"), MAY(FLAG, "cancel", "end the one under way"),
        MAY(FLAG, "drift", "watch the empty pan instead"), MAY(NUMBER, "seconds", "for so long"),
-       MAY(TEXT, "request", NULL));
+       MAY(LINES, "request", NULL));
 PARAMS(params_checks, MAY(TEXT, "from", "the first day, YYYY-MM-DD"), MAY(TEXT, "to", "the last day"),
        MAY(TEXT, "station", NULL), MAY(FLAG, "csv", "the same as CSV beside"), MAY(ANY, "rule", "not used"));
 #define ACT                                                                                                            \
-    MUST(TEXT, "station", NULL), MUST(TEXT, "request", NULL), MAY(NUMBER, "revision", NULL), MAY(TEXT, "person", NULL)
+    MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), MAY(NUMBER, "revision", NULL), MAY(TEXT, "person", NULL)
 PARAMS(params_begin, ACT, WHAT_TO_MIX, MAY(TEXT, "order", NULL), MAY(TEXT, "painter", NULL));
 PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": make less"),
        MAY(FLAG, "tared", "in state cup: the scale was tared with the cup on it"),
@@ -147,4 +147,4 @@ PARAMS(params_find, MAY(TEXT, "text", "words, or `#1042`, or what a label's code
        MAY(TEXT, "to", "on this day or before"), MAY(TEXT, "state", "open, held, finished or scrapped"),
        MAY_COUNT("limit", &limit, "how many at most; left out: 50"), MAY(TEXT, "after", "`next` of the page before"));
 PARAMS(params_label, MUST(TEXT, "batch", NULL), MAY_COUNT("copies", &copies, "0: the label is told, not printed"),
-       MAY(TEXT, "size_mm", "62x29 or 50x25"), MAY(FLAG, "lid", "a short one for the lid"), MAY(TEXT, "request", NULL));
+       MAY(TEXT, "size_mm", "62x29 or 50x25"), MAY(FLAG, "lid", "a short one for the lid"), MAY(LINES, "request", NULL));

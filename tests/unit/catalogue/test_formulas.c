@@ -179,8 +179,8 @@ static void copperwing_is_what_the_papers_say(void **state)
         double parts[6], sum, reducer_g, grams_of_400_ml;
         size_t n;
     } want[] = {
-        {"ground", {"N10", "M42", "K01"}, {212.0, 61.5, 3.2}, 276.7, NAN, 412.4, 3},
-        {"mid", {"B20", "P31", "P12", "R17", "Y05", "K01"}, {268, 84, 26.4, 12.8, 6.4, 2.4}, 400, 68.3, NAN, 6},
+        {"ground", {"N10", "S42", "K01"}, {212.0, 61.5, 3.2}, 276.7, NAN, 412.4, 3},
+        {"mid", {"B20", "E31", "E12", "R17", "Y05", "K01"}, {268, 84, 26.4, 12.8, 6.4, 2.4}, 400, 68.3, NAN, 6},
     };
     struct shop *s = *state;
     struct formula f;

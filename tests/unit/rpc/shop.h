@@ -125,8 +125,8 @@ static inline const char *text(const json_t *object, const char *name)
 
 #define WHITE  "{\"id\":\"N10\",\"name\":\"White\",\"line\":\"solvent\",\"density_g_per_ml\":1.28}"
 #define VIOLET "{\"id\":\"M42\",\"name\":\"Violet\",\"line\":\"solvent\",\"pigment\":\"PV23\"}"
-#define SLATE(parts)                                                                                                   \
-    "\"code\":\"TI-118\",\"name\":\"Slate\",\"finish\":\"metallic\",\"line\":\"solvent\",\"coats\":[{\"coat\":"        \
+#define ROOFSTONE(parts)                                                                                               \
+    "\"code\":\"TI-118\",\"name\":\"Roofstone\",\"finish\":\"metallic\",\"line\":\"solvent\",\"coats\":[{\"coat\":"    \
     "\"ground\",\"parts\":[{\"toner\":\"N10\",\"parts\":" parts "}]},{\"coat\":\"ground\",\"variant\":\"darker\","     \
     "\"parts\":[{\"toner\":\"M42\",\"parts\":1}]}]"
 

@@ -10,8 +10,8 @@ static void a_put_answers_the_thing_as_get_gives_it(void **state)
     } rows[] = {
         {"toner.put", WHITE, "toner.get", "{\"id\":\"N10\"}"},
         {"toner.put", VIOLET, "toner.get", "{\"toner\":\"M42\"}"},
-        {"formula.put", "{" SLATE("3") ",\"reason\":\"first\"}", "formula.get", "{\"formula\":\"TI-118\"}"},
-        {"formula.put", "{" SLATE("4") "}", "formula.get", "{\"code\":\"TI-118\",\"revision\":2}"},
+        {"formula.put", "{" ROOFSTONE("3") ",\"reason\":\"first\"}", "formula.get", "{\"formula\":\"TI-118\"}"},
+        {"formula.put", "{" ROOFSTONE("4") "}", "formula.get", "{\"code\":\"TI-118\",\"revision\":2}"},
         {"product.put",
          "{\"code\":\"CLEAR-40\",\"role\":\"clear\",\"line\":\"two-pack\",\"basis\":\"volume\",\"ratio\":\"4:1\","
          "\"parts\":["
@@ -38,7 +38,7 @@ static void revisions_rise_and_old_formulas_stay(void **state)
     for (int revision = 1; revision <= 3; revision++) {
         char params[600];
 
-        snprintf(params, sizeof params, "{%s,\"reason\":\"take %d\"}", revision == 1 ? SLATE("3") : SLATE("4"),
+        snprintf(params, sizeof params, "{%s,\"reason\":\"take %d\"}", revision == 1 ? ROOFSTONE("3") : ROOFSTONE("4"),
                  revision);
         result = call(shop, "formula.put", params);
         assert_int_equal(revision, number(result, "formula_revision"));
@@ -139,7 +139,7 @@ static void lists_hold_what_was_put(void **state)
     json_t *result, *row;
 
     toners(shop);
-    json_decref(call(shop, "formula.put", "{" SLATE("3") "}"));
+    json_decref(call(shop, "formula.put", "{" ROOFSTONE("3") "}"));
     json_decref(call(shop, "cup.put", "{\"id\":\"0.75\",\"ml\":750,\"tare_g\":31.2}"));
     json_decref(call(shop, "panel.put", "{\"id\":\"door\",\"area_m2\":1.0}"));
     result = call(shop, "toner.list", "{}");
@@ -148,7 +148,7 @@ static void lists_hold_what_was_put(void **state)
     result = call(shop, "toner.list", "{\"text\":\"pv23\"}");
     assert_int_equal(1, json_array_size(json_object_get(result, "toners")));
     json_decref(result);
-    result = call(shop, "formula.list", "{\"text\":\"sla\"}");
+    result = call(shop, "formula.list", "{\"text\":\"roof\"}");
     row = json_array_get(json_object_get(result, "formulas"), 0);
     assert_string_equal("TI-118", text(row, "code"));
     assert_int_equal(2, json_array_size(json_object_get(row, "variants")));
@@ -224,7 +224,7 @@ static void what_makes_no_sense_is_refused(void **state)
         {"formula.get", "{}", -32602, "formula"},
         {"formula.get", "{\"formula\":\"none\"}", -32001, "formula"},
         {"formula.get", "{\"formula\":\"none\",\"revision\":1}", -32001, "formula"},
-        {"formula.put", "{" SLATE("1") "}", -32001, "toner"}, /* nothing describes N10 yet */
+        {"formula.put", "{" ROOFSTONE("1") "}", -32001, "toner"}, /* nothing describes N10 yet */
         {"formula.check", "{\"formula\":\"none\"}", -32001, "formula"},
         {"product.get", "{\"product\":\"none\"}", -32001, "product"},
         {"cup.put", "{\"id\":\"0.75\",\"ml\":0}", -32005, "ml"},
@@ -247,7 +247,7 @@ static void a_check_warns_without_storing(void **state)
     json_t *result;
 
     toners(shop);
-    result = call(shop, "formula.check", "{" SLATE("1") "}");
+    result = call(shop, "formula.check", "{" ROOFSTONE("1") "}");
     assert_string_equal("TI-118", text(result, "formula"));
     assert_true(json_array_size(json_object_get(result, "warnings")) > 0); /* M42 has no density */
     json_decref(result);
