@@ -156,7 +156,7 @@ $(BUILD)/tests/unit/$(1)/%: $(BUILD)/o/tests/unit/$(1)/%.o $(call archives,$(LIB
 endef
 $(foreach a,$(AREAS),$(eval $(call unit_area,$(a))))
 $(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP) $(call archives,text)
-	$(call link,cmocka jansson) -lutil
+	$(call link,cmocka jansson sqlite3) -lutil
 OBJECTS += $(call objects,$(UNIT_SRC) $(wildcard tests/e2e/*.c))
 .SECONDARY: $(OBJECTS)
 
