@@ -9,7 +9,7 @@
 
 #include "daemon.h"
 #include "station/decide.h"
-#include "station/record.h"
+#include "station/batch_record.h"
 
 /* Makes the bench and folds its open batch from the journal. NULL: *fault says why (a damaged journal, no memory). */
 struct bench *bench_create(struct daemon *d, const struct config_station *config, struct fault *fault);

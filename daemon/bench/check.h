@@ -1,4 +1,4 @@
-/* check.h - check weights at one bench: the shell around station/check.h. Part of bench_parts.h.
+/* check.h - check weights at one bench: the shell around station/weight_check.h. Part of bench_parts.h.
  *
  * scale.check is called once for each reading. The first call with a weight begins (with `begin` it only begins, so
  * that a hand may be asked for first): it takes the empty pan. The answer says what is wanted next, so does the
@@ -12,7 +12,7 @@
 #pragma once
 
 #include "rpc/rpc.h"
-#include "station/check.h"
+#include "station/weight_check.h"
 
 struct bench;
 

@@ -1,166 +1,13 @@
+/* aims.c - what each step is to hold, and what is asked next. It must not know how the cup came to be so. */
 #include "station/aims.h"
 
-#include "station/aims_parts.h"
+#include "station/colour.h"
 
 #include <math.h>
-
-/* The colour parts as the arrays that the arithmetic takes; index maps back to the recipe. */
-struct colour {
-    double share[MIX_MAX], poured_g[MIX_MAX];
-    bool out[MIX_MAX];  /* left, or foreign: judged apart */
-    bool done[MIX_MAX]; /* every step poured, and not left */
-    size_t n;
-};
-
-bool aims_part_done(const struct batch *b, int part)
-{
-    bool any = false;
-    for (size_t s = 0; s < b->recipe.steps; s++) {
-        if (b->recipe.step[s].part != part)
-            continue;
-        if (!b->step_poured[s])
-            return false;
-        any = true;
-    }
-    return any;
-}
-
-/* An overpour that waits for its remedy, or is being taken out, moves no aim yet. */
-static bool undecided(const struct batch *b, int part)
-{
-    bool asks = b->state == BATCH_OVER || (b->state == BATCH_POUR && b->now == NOW_TAKE_OUT);
-    return asks && b->over >= 0 && b->recipe.step[b->over].part == part;
-}
-
-static double target_of(const struct batch *b)
-{
-    return b->state == BATCH_OVER ? fmax(b->target_g, b->over_total_g) : b->target_g;
-}
-
-static void colour_of(const struct batch *b, struct colour *c)
-{
-    c->n = 0;
-    for (size_t p = 0; p < b->recipe.parts && c->n < MIX_MAX; p++) {
-        if (b->recipe.part[p].role != PART_COLOUR)
-            continue;
-        c->share[c->n] = b->recipe.part[p].share;
-        c->poured_g[c->n] = batch_part_g(b, (int)p);
-        c->out[c->n] = b->part_left[p] || b->recipe.part[p].share <= 0 || undecided(b, (int)p);
-        c->done[c->n] = !c->out[c->n] && aims_part_done(b, (int)p);
-        c->n++;
-    }
-}
-
-double batch_d_g(const struct batch *b)
-{
-    double load_g = batch_content_g(b) + (isnan(b->tare_g) ? 0 : b->tare_g);
-    bool second = b->set.d2_g > b->set.d_g && b->set.range1_g > 0 && load_g > b->set.range1_g;
-    return second ? b->set.d2_g : b->set.d_g;
-}
-
-/* A tolerance with what a small component may err by: since rules 3 error_pct and half an interval, before that half
- * of its aim. */
-static struct mix_tolerance tolerance_of(const struct batch *b, double abs_g, double rel)
-{
-    struct mix_tolerance tol = {.abs_g = abs_g, .rel = rel, .error = 0.5};
-    if (b->rules >= 3) {
-        tol.d_g = batch_d_g(b);
-        tol.error = isnan(b->set.error_pct) ? 0.05 : b->set.error_pct / 100;
-    }
-    return tol;
-}
-
-struct mix_tolerance batch_tolerance(const struct batch *b)
-{
-    double d_g = batch_d_g(b);
-    double abs_g = d_g > b->set.d_g ? fmax(b->set.tolerance_g, d_g) : b->set.tolerance_g;
-    return tolerance_of(b, abs_g, b->set.tolerance_pct / 100);
-}
-
-double batch_part_g(const struct batch *b, int part)
-{
-    double sum = 0;
-    for (size_t s = 0; s < b->recipe.steps; s++)
-        if (b->recipe.step[s].part == part)
-            sum += b->step_g[s];
-    return sum;
-}
-
-double batch_content_g(const struct batch *b)
-{
-    double sum = 0;
-    for (size_t s = 0; s < b->recipe.steps; s++)
-        sum += b->step_g[s];
-    return sum;
-}
-
-double batch_colour_g(const struct batch *b)
-{
-    double sum = 0;
-    for (size_t s = 0; s < b->recipe.steps; s++)
-        if (b->recipe.part[b->recipe.step[s].part].role == PART_COLOUR)
-            sum += b->step_g[s];
-    return sum;
-}
-
-double batch_k_lo(const struct batch *b)
-{
-    struct colour c;
-    colour_of(b, &c);
-    return mix_k_lo(c.share, c.poured_g, c.out, c.n, target_of(b), batch_tolerance(b));
-}
-
-double batch_k_aim(const struct batch *b)
-{
-    struct colour c;
-    colour_of(b, &c);
-    double k_lo = mix_k_lo(c.share, c.poured_g, c.out, c.n, target_of(b), batch_tolerance(b));
-    return mix_k_aim(c.share, c.poured_g, c.done, c.n, k_lo, batch_tolerance(b));
-}
-
-/* The last step of a toner named twice takes what the whole toner still lacks; the others stand for themselves. */
-static bool last_of_part(const struct batch *b, size_t step)
-{
-    for (size_t s = step + 1; s < b->recipe.steps; s++)
-        if (b->recipe.step[s].part == b->recipe.step[step].part)
-            return false;
-    return true;
-}
 
 static double others_g(const struct batch *b, size_t step)
 {
     return batch_part_g(b, b->recipe.step[step].part) - b->step_g[step];
-}
-
-/* Not poured yet, or open once more because its tin ran empty: the step will still take its own share. */
-static bool to_come(const struct batch *b, size_t step)
-{
-    if (!b->step_poured[step])
-        return true;
-    return (int)step == b->open && !b->step_short[step] && !last_of_part(b, step) &&
-           mix_is_under(b->recipe.step[step].share, b->step_g[step], batch_k_lo(b), batch_tolerance(b));
-}
-
-/* Share of the part's other steps that are to come: what they will take is not this step's. */
-static double open_share(const struct batch *b, size_t step)
-{
-    double share = 0;
-    for (size_t s = 0; s < b->recipe.steps; s++)
-        if (s != step && b->recipe.step[s].part == b->recipe.step[step].part && to_come(b, s))
-            share += fmax(0, b->recipe.step[s].share);
-    return share;
-}
-
-static double colour_step_aim(const struct batch *b, size_t step, double total_g)
-{
-    const struct recipe_step *s = &b->recipe.step[step];
-    if (!last_of_part(b, step))
-        return s->share * total_g;
-    double counted = 0;
-    for (size_t i = 0; i < b->recipe.steps; i++)
-        if (i != step && b->recipe.step[i].part == s->part && !to_come(b, i))
-            counted += b->step_g[i];
-    return fmax(0, (b->recipe.part[s->part].share - open_share(b, step)) * total_g - counted);
 }
 
 /* At a total of the colour; what goes on top has its own aim. */
@@ -170,7 +17,7 @@ static double step_aim_at(const struct batch *b, size_t step, double total_g)
     const struct recipe_part *p = &b->recipe.part[part];
     if (p->role != PART_COLOUR)
         return fmax(0, batch_addition_aim_g(b, part) - others_g(b, step));
-    return p->share > 0 ? colour_step_aim(b, step, total_g) : 0;
+    return p->share > 0 ? batch_colour_step_aim_g(b, step, total_g) : 0;
 }
 
 double batch_step_aim_g(const struct batch *b, size_t step)
@@ -183,12 +30,6 @@ double batch_step_judged_aim_g(const struct batch *b, size_t step)
     return step_aim_at(b, step, batch_k_lo(b));
 }
 
-struct mix_tolerance batch_addition_tolerance(const struct batch *b, const struct recipe_part *p)
-{
-    double rel = p->role == PART_REDUCER ? b->recipe.reducer_tolerance : b->recipe.hardener_tolerance;
-    return tolerance_of(b, b->set.tolerance_g, rel);
-}
-
 double batch_step_tolerance_g(const struct batch *b, size_t step)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];
@@ -196,7 +37,7 @@ double batch_step_tolerance_g(const struct batch *b, size_t step)
         return mix_tolerance_g(1, batch_step_aim_g(b, step), batch_addition_tolerance(b, p));
     if (p->share <= 0)
         return b->set.tolerance_g;
-    double share = last_of_part(b, step) ? p->share : b->recipe.step[step].share;
+    double share = batch_last_of_part(b, step) ? p->share : b->recipe.step[step].share;
     return mix_tolerance_g(share, batch_k_lo(b), batch_tolerance(b));
 }
 
@@ -210,24 +51,10 @@ static bool addition_wants(const struct batch *b, size_t step)
 
 bool batch_step_wants(const struct batch *b, size_t step)
 {
-    const struct recipe_step *s = &b->recipe.step[step];
-    const struct recipe_part *p = &b->recipe.part[s->part];
-    /* An excess that was left asks no more, but a lack that came later (growth, a dip) is another matter. */
-    if (b->step_short[step] || p->foreign)
-        return false;
-    if (p->role != PART_COLOUR)
-        return addition_wants(b, step);
-    if (p->share <= 0)
-        return false;
-    if (!last_of_part(b, step))
-        return to_come(b, step) && mix_is_under(s->share, b->step_g[step], batch_k_lo(b), batch_tolerance(b));
-    /* What the part's other steps will still bring counts as there. */
-    double total = batch_k_lo(b);
-    double poured = batch_part_g(b, s->part);
-    for (size_t i = 0; i < b->recipe.steps; i++)
-        if (i != step && b->recipe.step[i].part == s->part && to_come(b, i))
-            poured += fmax(0, b->recipe.step[i].share * total - b->step_g[i]);
-    return mix_is_under(p->share, poured, total, batch_tolerance(b));
+    const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];
+    if (p->role == PART_COLOUR)
+        return batch_colour_step_wants(b, step);
+    return !b->step_short[step] && !p->foreign && addition_wants(b, step);
 }
 
 int batch_step_for(const struct batch *b, const char *toner)

@@ -16,6 +16,8 @@ struct mix_tolerance batch_tolerance(const struct batch *b);
 struct mix_tolerance batch_addition_tolerance(const struct batch *b, const struct recipe_part *p);
 /* Counted of a part, over all its steps. */
 double batch_part_g(const struct batch *b, int part);
+/* Every step of the part was poured. */
+bool batch_part_done(const struct batch *b, int part);
 /* Everything counted in the cup. */
 double batch_content_g(const struct batch *b);
 /* Colour counted in the cup, wrong tins with it. */

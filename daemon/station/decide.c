@@ -1,19 +1,13 @@
+/* decide.c - commands against a batch, one function each. It must not know how an event is written, nor a clock. */
 #include "station/decide.h"
 
 #include "station/aims.h"
-#include "station/decide_parts.h"
 #include "station/remedies.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-enum decision refuse_state(struct fault *f, const struct batch *b)
-{
-    snprintf(f->state, sizeof f->state, "%s", screen_state_names[b->state]);
-    return REFUSED;
-}
 
 void batch_track_context(const struct batch *b, struct track_context *c)
 {
@@ -29,27 +23,19 @@ bool command_weighs(const struct batch *b, const struct command *c)
            (c->kind == COMMAND_ACCEPT && (b->state == BATCH_CUP || b->state == BATCH_POUR));
 }
 
-void weight_of(struct event *e, const struct track *t)
-{
-    e->has_weight = true;
-    e->weight_ug = t->now_ug;
-    e->base_ug = t->base_ug;
-    e->stable = t->now_stable;
-}
-
 static enum decision undo(const struct batch *b, struct fault *f)
 {
     for (size_t i = b->state == BATCH_CUP ? 0 : b->events; i > 0; i--) {
         const struct event *e = &b->history[i - 1];
         if (e->kind == EVENT_TAKEN || (e->kind == EVENT_RETARED && e->lost_g > 0)) {
             fault_said(f, FAULT_STATE, NULL, "nothing", "undo_after_taking");
-            return refuse_state(f, b);
+            return decide_refuse(f, b);
         }
         if (e->kind == EVENT_CUP || e->kind == EVENT_ACCEPTED)
             return DECIDED;
     }
     fault_said(f, FAULT_STATE, NULL, "nothing", "undo_nothing");
-    return refuse_state(f, b);
+    return decide_refuse(f, b);
 }
 
 /* A remedy that this overpour does not have. */
@@ -74,7 +60,7 @@ static enum decision remedy(const struct batch *b, const struct command *c, stru
     struct batch_remedies r;
     if (b->state != BATCH_OVER) {
         fault_said(f, FAULT_STATE, NULL, "not_over", "remedy_nothing_over");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     batch_remedies(b, &r);
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->over].part];
@@ -113,7 +99,7 @@ static enum decision retare(const struct batch *b, const struct track *t, const 
 {
     if (b->state != BATCH_POUR && b->state != BATCH_DONE) {
         fault_said(f, FAULT_STATE, NULL, "not_pouring", "retare_not_pouring");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     if (!(isnan(c->lost_g) || (c->lost_g >= 0 && c->lost_g <= batch_content_g(b)))) {
         fault_said(f, FAULT_INVALID, "lost_g", "range", "lost_too_much");
@@ -125,7 +111,7 @@ static enum decision retare(const struct batch *b, const struct track *t, const 
     }
     if (!t->now_stable)
         return NOT_YET;
-    weight_of(e, t);
+    decide_weight(e, t);
     double open = (double)(t->last_ug - t->base_ug) / 1e6;
     if (b->now == NOW_TAKE_OUT)
         open = fmin(open, 0); /* what is out already stays out */
@@ -162,11 +148,11 @@ static enum decision tint(const struct batch *b, const struct track *t, const st
 {
     if ((b->state != BATCH_POUR && b->state != BATCH_DONE) || b->now == NOW_TAKE_OUT) {
         fault_said(f, FAULT_STATE, NULL, b->state == BATCH_OVER ? "over" : "not_pouring", "tint_not_now");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     if (b->now == NOW_TINT) {
         fault_said(f, FAULT_STATE, NULL, "tint", "tint_open_already");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     int at = recipe_find(&b->recipe, c->really);
     const struct recipe_part *p = at >= 0 ? &b->recipe.part[at] : c->part;
@@ -182,7 +168,7 @@ static enum decision tint(const struct batch *b, const struct track *t, const st
     *e->part = *p;
     snprintf(e->toner, sizeof e->toner, "%s", p->toner);
     if (t->active) {
-        weight_of(e, t);
+        decide_weight(e, t);
         e->counted_g = open_pour_g(b, t);
         e->base_ug = t->base_ug + (int64_t)llround(e->counted_g * 1e6);
     }
@@ -194,11 +180,11 @@ static enum decision hold(const struct batch *b, const struct track *t, struct e
 {
     if (b->state == BATCH_OVER) {
         fault_said(f, FAULT_STATE, NULL, "over", "remedy_first");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     e->counted_g = held_g(b, t);
     if (t->active)
-        weight_of(e, t);
+        decide_weight(e, t);
     return DECIDED;
 }
 
@@ -210,7 +196,7 @@ static enum decision finish(const struct batch *b, struct fault *f)
         fault_said(f, FAULT_STATE, NULL, "over", "remedy_first");
     else
         fault_said(f, FAULT_STATE, NULL, "not_done", "finish_not_done");
-    return refuse_state(f, b);
+    return decide_refuse(f, b);
 }
 
 enum decision decide(const struct batch *b, const struct track *t, const struct command *c, struct event *e,

@@ -47,3 +47,12 @@ bool command_weighs(const struct batch *b, const struct command *c);
 struct said decide_begin_said(const struct batch *b);
 /* What the tracker must know of the batch. */
 void batch_track_context(const struct batch *b, struct track_context *c);
+
+/* ---- for decide*.c ---- */
+
+/* Refuses with what *f says; the state stands beside it. */
+enum decision decide_refuse(struct fault *f, const struct batch *b);
+/* The weight that the event stands on. */
+void decide_weight(struct event *e, const struct track *t);
+enum decision decide_accept(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
+                            struct fault *f);

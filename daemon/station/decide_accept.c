@@ -1,8 +1,10 @@
-#include "station/decide_parts.h"
+/* decide_accept.c - what an accept counts, and what follows from it: over, grown by itself, short. It must not know how
+ * an event is written, nor a clock. */
+#include "station/decide.h"
 
 #include "mix/remedy.h"
 #include "station/aims.h"
-#include "station/fold_parts.h"
+#include "station/fold.h"
 #include "station/remedies.h"
 
 #include <math.h>
@@ -11,6 +13,20 @@
 #include <string.h>
 
 #define CUP_LEAST_UG 1000000 /* less than 1 g is no cup */
+
+enum decision decide_refuse(struct fault *f, const struct batch *b)
+{
+    snprintf(f->state, sizeof f->state, "%s", screen_state_names[b->state]);
+    return REFUSED;
+}
+
+void decide_weight(struct event *e, const struct track *t)
+{
+    e->has_weight = true;
+    e->weight_ug = t->now_ug;
+    e->base_ug = t->base_ug;
+    e->stable = t->now_stable;
+}
 
 /* Whether the station may grow by itself to what its parts now force: only parts not yet poured change, all fits, and
  * the total stays near what a person last agreed to. */
@@ -93,10 +109,10 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
         return NOT_YET;
     if (t->now_ug < CUP_LEAST_UG && !c->tared) {
         fault_said(f, FAULT_STATE, NULL, "no_cup", "no_cup");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     e->kind = EVENT_CUP;
-    weight_of(e, t);
+    decide_weight(e, t);
     e->base_ug = t->now_ug;
     e->tared = c->tared;
     e->tare_g = c->tared ? b->kind_tare_g : fmax(0, (double)t->now_ug / 1e6 - batch_content_g(b));
@@ -109,10 +125,10 @@ static enum decision accept_taken(const struct batch *b, const struct track *t, 
     if (taken <= b->set.d_g / 2) {
         fault_said(f, FAULT_STATE, NULL, "short", "nothing_taken_out");
         f->short_g = b->take_g;
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     e->kind = EVENT_TAKEN;
-    weight_of(e, t);
+    decide_weight(e, t);
     e->counted_g = taken;
     e->said = say("taken_out taken_g=%f", taken);
     return DECIDED;
@@ -125,7 +141,7 @@ static enum decision too_little(const struct batch *b, struct fault *f, double s
     else
         fault_said(f, FAULT_STATE, NULL, "short", "poured_too_little");
     f->short_g = fmax(0, short_g);
-    return refuse_state(f, b);
+    return decide_refuse(f, b);
 }
 
 static enum decision make_less(const struct batch *b, int step, double poured, struct event *e, struct fault *f)
@@ -145,7 +161,7 @@ static enum decision make_less(const struct batch *b, int step, double poured, s
     }
     if (which == MIX_MAX || !mix_less_total(share, g, n, which, batch_tolerance(b), &e->total_g)) {
         fault_said(f, FAULT_STATE, NULL, "less", "less_others_over");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     e->short_mode = SHORT_LESS;
     e->said = say("batch_becomes total_g=%f", e->total_g);
@@ -169,7 +185,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
     double poured = (double)(t->now_ug - t->base_ug) / 1e6, missing = 0;
     bool nothing = poured <= b->set.d_g / 2;
     int step = c->really[0] ? batch_step_for(b, c->really) : b->open;
-    weight_of(e, t);
+    decide_weight(e, t);
     e->counted_g = nothing && poured < 0 ? 0 : poured;
     snprintf(e->lot, sizeof e->lot, "%s", c->lot);
     if (c->really[0]) {
@@ -192,7 +208,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
     if (c->short_mode == SHORT_LESS && wants) {
         if (b->recipe.part[b->recipe.step[step].part].role != PART_COLOUR) {
             fault_said(f, FAULT_STATE, NULL, "less", "less_on_top");
-            return refuse_state(f, b);
+            return decide_refuse(f, b);
         }
         enum decision d = make_less(b, step, poured, e, f);
         if (d != DECIDED)
@@ -214,7 +230,7 @@ static enum decision accept_tint(const struct batch *b, const struct track *t, c
     bool nothing = poured <= b->set.d_g / 2;
     if (nothing && c->short_mode == SHORT_NO)
         return too_little(b, f, 0, true);
-    weight_of(e, t);
+    decide_weight(e, t);
     e->closed = nothing;
     e->counted_g = nothing ? 0 : poured;
     snprintf(e->toner, sizeof e->toner, "%s", b->tint.toner);
@@ -231,15 +247,15 @@ enum decision decide_accept(const struct batch *b, const struct track *t, const 
         return accept_cup(b, t, c, e, f);
     if (b->state == BATCH_OVER) {
         fault_said(f, FAULT_STATE, NULL, "over", "remedy_first");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     if (b->state != BATCH_POUR) {
         fault_said(f, FAULT_STATE, NULL, "done", "accept_nothing_left");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     if (t->lifted) {
         fault_said(f, FAULT_STATE, NULL, "lifted", "accept_lifted");
-        return refuse_state(f, b);
+        return decide_refuse(f, b);
     }
     if (!t->now_stable)
         return NOT_YET;

@@ -1,5 +1,5 @@
 /* event.c - an event as a value: made, copied, ended. How it is written down is event_body.c's. */
-#include "station/event_parts.h"
+#include "station/event.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -125,3 +125,10 @@ struct event_begun *event_begun_new(void);
  * event_read fills *e from a body of this or an earlier version; false: not a body of ours, or a later poised's. */
 json_t *event_body(const struct event *e);
 bool event_read(struct event *e, const char *kind, const json_t *body);
+
+/* ---- for the event's own files ---- */
+
+/* All NaN. */
+void event_settings_init(struct event_settings *s);
+/* A body of version 1 as one of version 2. NULL: no memory, or no object. A new reference. */
+json_t *event_body_of_1(enum event_kind kind, const json_t *body);

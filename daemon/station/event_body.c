@@ -6,7 +6,6 @@
  * It must not know what an event does to a cup.
  */
 #include "station/event.h"
-#include "station/event_parts.h"
 
 #include "shape/shape.h"
 

@@ -3,7 +3,7 @@
  * Version 1 kept fixed words as numbers, a step as a pair, and what the station said as an English sentence. The
  * numbers stand here once more, so that nobody needs to keep an enum's order for their sake. Never changed again.
  */
-#include "station/event_parts.h"
+#include "station/event.h"
 
 #include <string.h>
 

@@ -1,4 +1,6 @@
-#include "station/fold_parts.h"
+/* fold.c - events applied to a batch one after the other; undo folds again without the last. It must not decide
+ * anything: what was decided stands in the event. */
+#include "station/fold.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -13,14 +15,6 @@ void fold_scale(struct batch *b, double keep)
         b->tinted[i].grams *= keep;
     for (size_t i = 0; i < b->foreigns; i++)
         b->foreign[i].grams *= keep;
-}
-
-void fold_settle(struct batch *b)
-{
-    b->now = NOW_STEP;
-    b->over = -1;
-    b->open = batch_next_step(b);
-    b->state = b->open < 0 ? BATCH_DONE : BATCH_POUR;
 }
 
 static bool begin(struct batch *b, const struct event *e)

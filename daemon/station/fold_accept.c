@@ -1,11 +1,19 @@
 /* fold_accept.c - what an accept does to the counts: a pour, a tint, another tin. It must not know a scale. */
-#include "station/fold_parts.h"
+#include "station/fold.h"
 
 #include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+void fold_settle(struct batch *b)
+{
+    b->now = NOW_STEP;
+    b->over = -1;
+    b->open = batch_next_step(b);
+    b->state = b->open < 0 ? BATCH_DONE : BATCH_POUR;
+}
 
 void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams)
 {

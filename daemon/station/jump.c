@@ -1,3 +1,4 @@
+/* jump.c - what came onto the pan at once. It must not know what is poured, nor refuse anything. */
 #include "station/jump.h"
 
 #include "mix/cue.h"

@@ -1,3 +1,4 @@
+/* remedies.c - the ways out of an overpour, reckoned. It must not choose one. */
 #include "station/remedies.h"
 
 #include "mix/remedy.h"

@@ -1,3 +1,4 @@
+/* track.c - readings followed from pour to pour. It must not know a recipe: weights alone come in. */
 #include "station/track.h"
 
 #include <stdlib.h>

@@ -8,7 +8,7 @@
 #include "clock.h"
 #include "station/aims.h"
 #include "station/facts.h"
-#include "station/record.h"
+#include "station/batch_record.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>

@@ -5,7 +5,7 @@
 #include "bench/bench.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/record_cache.h"
-#include "station/record.h"
+#include "station/batch_record.h"
 #include "store/task.h"
 #include "text/timestamp.h"
 #include "text/utf8.h"

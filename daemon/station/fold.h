@@ -1,4 +1,4 @@
-/* fold_parts.h - the pieces that fold.c and fold_accept.c share. For this folder only. */
+/* fold.h - the pieces that fold.c, fold_accept.c and batch.c share. For this folder only. */
 #pragma once
 
 #include "station/aims.h"

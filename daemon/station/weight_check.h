@@ -1,4 +1,4 @@
-/* check.h - is the scale right: a check weight put on and taken off again, and an empty pan watched for a while.
+/* weight_check.h - is the scale right: a check weight put on and taken off again, and an empty pan watched for a while.
  *
  * Pure. A check takes three readings, empty, loaded, empty again. What is judged is loaded less the mean of the two
  * empty ones, so that a slow drift of the zero does not count as an error of the weight (the ABA cycle of weighing

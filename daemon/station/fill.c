@@ -1,6 +1,6 @@
-/* holds.c - what the cup will hold: what goes on top, volume, weight, price, and whether cup and scale bear it. */
+/* fill.c - what the cup will hold: what goes on top, volume, weight, price, and whether cup and scale bear it. */
 #include "station/aims.h"
-#include "station/aims_parts.h"
+#include "station/colour.h"
 
 #include <math.h>
 
@@ -11,9 +11,9 @@ static double part_planned_g(const struct batch *b, int part, double total_g, bo
     double poured = batch_part_g(b, part);
     if (p->share <= 0)
         return poured;
-    bool settled = real && aims_part_done(b, part);
+    bool settled = real && batch_part_done(b, part);
     for (size_t s = 0; settled && s < b->recipe.steps; s++)
-        if (b->recipe.step[s].part == part && batch_step_wants(b, s))
+        if (b->recipe.step[s].part == part && batch_colour_step_wants(b, s))
             settled = false;
     if (settled)
         return poured;

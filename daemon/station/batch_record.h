@@ -1,4 +1,4 @@
-/* record.h - batch.get and mix.plan as JSON: pure functions of a batch.
+/* batch_record.h - batch.get and mix.plan as JSON: pure functions of a batch.
  *
  * Shapes are contract.md sections 4 and 5. Units in the members' names; a number not known is null.
  * Owner   Each returns a new reference, NULL only when memory is gone.

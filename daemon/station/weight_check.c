@@ -1,4 +1,5 @@
-#include "station/check.h"
+/* weight_check.c - what three readings of a check weight say, and a watched pan. It must not know when one is due. */
+#include "station/weight_check.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,5 +1,5 @@
 /* A check weight and a watched pan, judged from readings. Numbers worked by hand from the definitions in check.h. */
-#include "station/check.h"
+#include "station/weight_check.h"
 
 #include <math.h>
 #include <setjmp.h>
