@@ -83,10 +83,30 @@ int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answe
     return outcome == SOCKET_OK ? 0 : lost(a, outcome);
 }
 
+static const json_t *info(struct ask *a)
+{
+    json_t *answer = NULL;
+    if (!a->info && socket_call(&a->socket, "daemon.info", json_object(), &answer, SOCKET_PATIENCE_MS) == SOCKET_OK)
+        a->info = json_incref(json_object_get(answer, "result"));
+    json_decref(answer);
+    return a->info;
+}
+
+void ask_style(struct ask *a)
+{
+    struct number_style *number = &a->opt->style.number;
+    const json_t *scale = json_object_get(json_object_get(info(a), "scales"), a->station);
+    double d_g = member_number(scale, "d_g");
+    number->point = strcmp(member_text(info(a), "decimal"), "comma") == 0 ? ',' : '.';
+    number->d_g = isfinite(d_g) ? d_g : 0;
+}
+
 /* The result out of an answer, or its error said. Frees the answer. */
-static int unpack(const struct ask *a, json_t *answer, json_t **result)
+static int unpack(struct ask *a, json_t *answer, json_t **result)
 {
     json_t *error = json_object_get(answer, "error");
+    if (error)
+        ask_style(a); /* its figures read as those of the scale */
     int code = error ? failure_error(a->opt->style, a->what, error) : 0;
     *result = error ? NULL : json_incref(json_object_get(answer, "result"));
     json_decref(answer);
@@ -134,20 +154,6 @@ int ask_station(struct ask *a)
         return 0;
     int code = a->info ? 0 : ask_call(a, "daemon.info", json_object(), &a->info);
     return code ? code : choose_station(a, json_object_get(a->info, "stations"));
-}
-
-static const json_t *info(struct ask *a)
-{
-    json_t *answer = NULL;
-    if (!a->info && socket_call(&a->socket, "daemon.info", json_object(), &answer, SOCKET_PATIENCE_MS) == SOCKET_OK)
-        a->info = json_incref(json_object_get(answer, "result"));
-    json_decref(answer);
-    return a->info;
-}
-
-void ask_style(struct ask *a)
-{
-    a->opt->style.number.point = strcmp(member_text(info(a), "decimal"), "comma") == 0 ? ',' : '.';
 }
 
 const char *ask_currency(struct ask *a)

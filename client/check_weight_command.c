@@ -271,6 +271,7 @@ int command_check_weight(struct poise_options *opt)
     if (code == 0) {
         code = ask_open(&c.ask, opt);
         if (code == 0) {
+            snprintf(c.ask.station, sizeof c.ask.station, "%.63s", c.station);
             ask_style(&c.ask);
             leave_begin(&c.leave);
             code = opt->text[OPTION_DRIFT] ? watch(&c) : weigh(&c);

@@ -2,6 +2,8 @@
 
 #include "client/socket.h"
 
+#include "text/utf8.h"
+
 #include <errno.h>
 #include <poll.h>
 #include <string.h>
@@ -88,17 +90,6 @@ static void trim(char *line)
     line[len - first] = '\0';
 }
 
-/* A key that is no letter (an arrow) came with it, or not UTF-8: no name. */
-static bool is_text(const char *line)
-{
-    json_t *text = json_string(line);
-    bool good = text != NULL;
-    json_decref(text);
-    for (; *line; line++)
-        good = good && (unsigned char)*line >= ' ' && *line != 0x7f;
-    return good;
-}
-
 bool leave_line(struct leave *l, char *line, size_t size)
 {
     size_t len = 0;
@@ -120,7 +111,7 @@ bool leave_line(struct leave *l, char *line, size_t size)
     }
     line[len < size ? len : 0] = '\0';
     trim(line);
-    if (!is_text(line))
+    if (!utf8_is_clean(line)) /* a key that is no letter (an arrow) came with it, or not UTF-8: no name */
         line[0] = '\0';
     return true;
 }

@@ -332,10 +332,10 @@ static void the_log_as_csv(void **state)
 {
     struct harness *h = *state;
     char last[160];
-    const char *csv = RUN(h, 0, "checks", "--csv");
+    const char *csv = RUN(h, 1, "checks", "--csv"); /* nothing found: a line on stderr, and 1 */
     static const char head[] = "time,station,who,grams,tolerance_g,d_g,empty_g,loaded_g,again_g,error_g,error_d,"
                                "zero_g,zero_d,passed,batches\r\n"; /* lines end so by RFC 4180, 2.1 */
-    assert_string_equal(csv, head);
+    assert_non_null(strstr(csv, "no check weight yet"));
     check_by_calls(h, "Bo \"the eye\", senior", 199.4);
     csv = RUN(h, 0, "checks", "--csv");
     assert_int_equal(strncmp(csv, head, sizeof head - 1), 0);
@@ -371,7 +371,7 @@ static void days_are_those_of_the_shop(void **state)
     snprintf(day, sizeof day, "%.10s", text(line, "time"));
     assert_string_not_equal(day, utc);
     assert_non_null(strstr(RUN(h, 0, "checks", "--from", day, "--to", day, "--station", "bench"), "1 made, 0 failed"));
-    assert_string_equal(RUN(h, 0, "checks", "--from", utc, "--to", utc), "no check weight in these days\n");
+    assert_non_null(strstr(RUN(h, 1, "checks", "--from", utc, "--to", utc), "no check weight in these days"));
     assert_non_null(strstr(RUN(h, 65, "checks", "--station", "nobody"), "no station nobody"));
 }
 
@@ -394,7 +394,7 @@ static void a_date_that_is_none_is_refused(void **state)
             fail_msg("%s to %s: %d, field %s", rows[i].from, rows[i].to, code, field);
     }
     harness_call(h, "report.checks", json_pack("{s:s,s:s}", "from", "2028-02-29", "to", "2028-02-29"));
-    RUN(h, 65, "checks", "--from", "yesterday");
+    RUN(h, 64, "checks", "--from", "yesterday");
 }
 
 int main(void)

@@ -330,11 +330,11 @@ static void a_recording_is_made_and_read_again(void **state)
         const char *port, *option, *value, *says;
         int code;
     } never[] = {
-        {"/dev/ttyNONE9", NULL, NULL, "record: /dev/ttyNONE9 is not there: is the cable", 75},
+        {"/dev/ttyNONE9", NULL, NULL, "record: /dev/ttyNONE9 is not there. Is the cable", 75},
         {"ttyNONE9", NULL, NULL, "record: no such port: ttyNONE9. Give /dev/serial", 65},
         {"/etc/passwd", NULL, NULL, "record: no such port: /etc/passwd", 65},
         {"tcp:nowhere", NULL, NULL, "tcp:HOST:PORT", 65},
-        {"/dev/ttyNONE9", "--profile", "nosuch", "--profile: no scale family is called nosuch. One of auto, sics", 65},
+        {"/dev/ttyNONE9", "--profile", "nosuch", "--profile: no scale family is called nosuch. One of auto, sics", 64},
         {"/dev/ttyNONE9", "--profile", "auto", "--profile: a recording is of one family", 64},
         {"/dev/ttyNONE9", "--seconds", "0", "--seconds: 0 is too small", 64},
         {"/dev/ttyNONE9", "--speed", "-1", "--speed: -1 is too small", 64},

@@ -13,7 +13,7 @@
 
 #include <cmocka.h>
 
-enum { GOOD = 0, USAGE = 64, DATA = 65, NOINPUT = 66, UNAVAILABLE = 69, OURS = 70, IO = 74, LATER = 75 };
+enum { GOOD = 0, NOTHING = 1, USAGE = 64, DATA = 65, NOINPUT = 66, UNAVAILABLE = 69, IO = 74, LATER = 75 };
 
 /* Words apart by spaces. A code of 0 speaks on stdout alone, another one in one line on stderr alone. */
 static const struct {
@@ -42,6 +42,18 @@ static const struct {
     {USAGE, "poise plan TI-207 --grams", "--grams"},
     {USAGE, "poise plan TI-207 --grams many", "many"},
     {USAGE, "poise call", "METHOD"},
+    {GOOD, "poise -h", "usage: poise"},
+    {GOOD, "poise accept --help --language de", "Aufruf: poise accept"},
+    {USAGE, "poise status --language fr", "en|de"},
+    {USAGE, "poise --language de plan", "ein Wort fehlt"},
+    {USAGE, "poise acept", "Did you mean accept?"},
+    {USAGE, "poise plan TI-207", "no amount"},
+    {USAGE, "poise plan TI-207 --grams 5 --ml 5", "two amounts"},
+    {USAGE, "poise label 1 --size huge", "huge"},
+    {USAGE, "poise find --from yesterday", "yesterday"},
+    {NOTHING, "poise find nothing-like-it", "no batch like that"},
+    {NOTHING, "poise toners nothing-like-it --language de", "nichts gefunden"},
+    {NOTHING, "poise formulas nothing-like-it --json", "nothing found"},
     {USAGE, "poise bench", "terminal"},
     {USAGE, "poise remedy", ""},
     {USAGE, "poise --socket", "--socket"},
@@ -108,7 +120,7 @@ static const struct {
     int code, error;
     const char *line;
 } calls[] = {
-    {OURS, -32601, "poise call no.such"},
+    {USAGE, -32601, "poise call no.such"},
     {DATA, -32602, "poise call batch.get {\"batch\":5}"},
     {DATA, -32001, "poise call toner.get {\"toner\":\"Z9\"}"},
     {DATA, -32004, "poise call batch.undo {\"station\":\"bench\",\"request\":\"u\",\"revision\":0}"},
