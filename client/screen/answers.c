@@ -36,10 +36,7 @@ static void learn_info(struct model *m, const json_t *result)
     shown_text(result, "currency", text, sizeof text);
     if (text[0])
         utf8_copy(m->currency, sizeof m->currency, text);
-    if (!m->bench.language[0]) { /* the station's own comes with its screen */
-        shown_text(result, "language", text, sizeof text);
-        model_language(m, text);
-    }
+    model_language(m, json_string_value(json_object_get(json_object_get(result, "languages"), m->station)));
 }
 
 static void learn_scales(struct model *m, const json_t *result)

@@ -12,6 +12,7 @@ void model_init(struct model *m, const char *station, bool utf8, struct moment n
     memset(m, 0, sizeof *m);
     m->style = (struct number_style){.point = '.', .minus = utf8, .d_g = 0.1};
     m->utf8 = utf8;
+    m->language = words_language_of_environment();
     utf8_copy(m->station, sizeof m->station, station);
     m->bench.colour_g = m->bench.spray_g = m->bench.spray_ml = m->bench.cup_ml = m->bench.pot_left_s = NAN;
     m->scale = SCALE_ABSENT;
@@ -124,7 +125,6 @@ bool model_screen(struct model *m, json_t *screen, struct moment now)
     m->has_screen = true;
     m->screen_ms = now.ms;
     m->relinked = false;
-    model_language(m, b.language);
     return true;
 }
 

@@ -228,7 +228,6 @@ static void read_names(struct shown *b, const json_t *screen)
 {
     shown_text(screen, "station", b->station, sizeof b->station);
     shown_text(screen, "batch", b->batch, sizeof b->batch);
-    shown_text(screen, "language", b->language, sizeof b->language);
     shown_text(screen, "formula", b->formula, sizeof b->formula);
     shown_text(screen, "name", b->name, sizeof b->name);
     shown_text(screen, "variant", b->variant, sizeof b->variant);

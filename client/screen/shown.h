@@ -82,7 +82,7 @@ struct shown {
     json_t *held; /* the JSON itself */
     enum bench_state state;
     int64_t revision;
-    char station[SHOWN_ID], batch[SHOWN_ID], language[8];
+    char station[SHOWN_ID], batch[SHOWN_ID];
     char formula[SHOWN_ID], name[SHOWN_NAME], variant[SHOWN_ID], coat[SHOWN_ID], finish[SHOWN_ID];
     char order[SHOWN_NAME], painter[SHOWN_ID];
     size_t step; /* from 1; 0: none open */

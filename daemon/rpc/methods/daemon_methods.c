@@ -36,13 +36,15 @@ static json_t *station_scales(const struct config *c)
     return scales;
 }
 
-/* Where a station says none, the shop's. */
+/* Where a station says none, the shop's; null where neither does: a screen then follows its own environment. */
 static json_t *station_languages(const struct config *c)
 {
     json_t *languages = json_object();
 
     for (size_t i = 0; i < c->station_count; i++)
-        json_object_set_new(languages, c->station[i].name, json_string(words_language_names[c->station[i].language]));
+        json_object_set_new(languages, c->station[i].name,
+                            c->station[i].language_given ? json_string(words_language_names[c->station[i].language])
+                                                         : json_null());
     return languages;
 }
 
