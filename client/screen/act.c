@@ -6,6 +6,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <unistr.h>
 
 /* The field that has the caret. */
 static char *field_of(struct view *v)
@@ -26,25 +27,13 @@ static void write_char(struct model *m, char32_t c, struct calls *q)
 {
     char *field = field_of(&m->view);
     size_t n = strlen(field);
-    char bytes[5] = {0};
-    if (c < 0x80) {
-        bytes[0] = (char)c;
-    } else if (c < 0x800) {
-        bytes[0] = (char)(0xC0 | (c >> 6));
-        bytes[1] = (char)(0x80 | (c & 0x3F));
-    } else if (c < 0x10000) {
-        bytes[0] = (char)(0xE0 | (c >> 12));
-        bytes[1] = (char)(0x80 | ((c >> 6) & 0x3F));
-        bytes[2] = (char)(0x80 | (c & 0x3F));
-    } else {
-        bytes[0] = (char)(0xF0 | (c >> 18));
-        bytes[1] = (char)(0x80 | ((c >> 12) & 0x3F));
-        bytes[2] = (char)(0x80 | ((c >> 6) & 0x3F));
-        bytes[3] = (char)(0x80 | (c & 0x3F));
-    }
-    if (n + strlen(bytes) >= (m->view.page == PAGE_WRITE ? WRITE_ROOM : WRITE_ROOM / 2))
+    uint8_t encoded[4];
+    int bytes = u8_uctomb(encoded, c, sizeof encoded);
+    size_t room = m->view.page == PAGE_WRITE ? WRITE_ROOM : WRITE_ROOM / 2;
+    if (bytes < 1 || n + (size_t)bytes >= room)
         return;
-    memcpy(field + n, bytes, strlen(bytes) + 1);
+    memcpy(field + n, encoded, (size_t)bytes);
+    field[n + (size_t)bytes] = '\0';
     written(m, q);
 }
 
@@ -75,7 +64,8 @@ static void open_page(struct model *m, enum page page, struct moment now, struct
     if (page == PAGE_SCALES)
         calls_read(q, m, CALL_SCALES);
     if (page == PAGE_FIND) {
-        m->n_matches = 0;
+        lists_keep(&m->lists, LIST_FORMULAS, NULL);
+        lists_keep(&m->lists, LIST_PRODUCTS, NULL);
         calls_read(q, m, CALL_FORMULAS);
     }
 }
@@ -93,26 +83,20 @@ static void ask(struct model *m, enum purpose purpose, struct moment now, struct
 static void ask_amount(struct model *m, struct moment now)
 {
     struct view *v = &m->view;
-    size_t coat = v->coat, variant = v->variant;
-    v->repeat[0] = '\0';
-    if (v->page == PAGE_BENCH) {
-        if (v->line < 1 || v->line > m->n_batches)
-            return;
-        utf8_copy(v->repeat, sizeof v->repeat, m->batches[v->line - 1].batch);
-    } else {
-        if (v->line >= m->n_matches)
-            return;
-        v->wanted = m->matches[v->line];
-        /* Only what was chosen stays. */
-        if (coat < v->wanted.n_coats)
-            memmove(v->wanted.coats[0], v->wanted.coats[coat], sizeof v->wanted.coats[0]);
-        if (variant < v->wanted.n_variants)
-            memmove(v->wanted.variants[0], v->wanted.variants[variant], sizeof v->wanted.variants[0]);
-    }
-    bool product = !v->repeat[0] && v->wanted.product;
+    bool again = v->page == PAGE_BENCH;
+    const json_t *batch = again && v->line ? lists_batch(&m->lists, v->line - 1) : NULL;
+    const json_t *match = again ? NULL : lists_match(&m->lists, v->text, v->line);
+    if (!batch && !match)
+        return;
+    utf8_copy(v->repeat, sizeof v->repeat, shown_text(batch, "batch"));
+    v->wanted.product = lists_is_product(match);
+    utf8_copy(v->wanted.code, NAME_ROOM, lists_code(match));
+    utf8_copy(v->wanted.name, NAME_ROOM, shown_text(match, "name"));
+    utf8_copy(v->wanted.coat, NAME_ROOM, lists_coat(match, v->coat));
+    utf8_copy(v->wanted.variant, NAME_ROOM, lists_variant(match, v->coat, v->variant));
     model_open_page(m, PAGE_AMOUNT, now);
     v->fields[AMOUNT_GRAMS][0] = v->fields[AMOUNT_ML][0] = v->fields[AMOUNT_ORDER][0] = '\0'; /* the painter stays */
-    v->line = product ? AMOUNT_ML : AMOUNT_GRAMS;
+    v->line = match && v->wanted.product ? AMOUNT_ML : AMOUNT_GRAMS;
 }
 
 static void choose_menu(struct model *m, struct menu_line line, int digit, struct moment now, struct calls *q)
@@ -133,21 +117,11 @@ static void choose_menu(struct model *m, struct menu_line line, int digit, struc
 static void choose_remedy(struct model *m, int digit)
 {
     char text[FOOT_ROOM];
-    const struct shown_move *move = menu_remedy(m, digit);
-    if (move && move->open)
+    const json_t *move = menu_remedy(m, digit);
+    if (move && shown_is_open(move))
         m->view.choice = digit;
     else if (move)
-        model_say(m, true, model_sentence(m, &move->why, text, sizeof text));
-}
-
-/* A coat that has no such variant begins with the first one it has. */
-static void choose_coat(struct view *v, const struct match *match, size_t coat)
-{
-    if (coat >= match->n_coats)
-        return;
-    v->coat = coat;
-    if (match->n_variants && !lists_has_variant(match, coat, v->variant))
-        v->variant = lists_next_variant(match, coat, match->n_variants - 1);
+        model_say(m, true, model_sentence(m, shown_object(move, "why"), text, sizeof text));
 }
 
 static void choose(struct model *m, int digit, struct moment now, struct calls *q)
@@ -156,7 +130,7 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
     size_t place = (size_t)digit;
     switch (v->page) {
     case PAGE_BENCH:
-        if (m->bench.state == BENCH_IDLE && place <= m->n_batches)
+        if (m->bench.state == BENCH_IDLE && place <= lists_batches(&m->lists))
             v->line = place;
         else if (m->bench.state == BENCH_OVER)
             choose_remedy(m, digit);
@@ -168,8 +142,10 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
         choose_menu(m, menu_tin(m, digit), digit, now, q);
         break;
     case PAGE_FIND:
-        if (v->line < m->n_matches)
-            choose_coat(v, &m->matches[v->line], place - 1);
+        if (place <= lists_coats(lists_match(&m->lists, v->text, v->line))) {
+            v->coat = place - 1;
+            v->variant = 0;
+        }
         break;
     case PAGE_TONER:
         if (menu_toner(m, place - 1))
@@ -218,7 +194,7 @@ static void step_bench(struct model *m, bool next, struct moment now)
     struct view *v = &m->view;
     switch (m->bench.state) {
     case BENCH_IDLE:
-        v->line = stepped(v->line, m->n_batches, next);
+        v->line = stepped(v->line, lists_batches(&m->lists), next);
         break;
     case BENCH_CUP:
     case BENCH_POUR:
@@ -238,21 +214,22 @@ static void step_bench(struct model *m, bool next, struct moment now)
 static void step_line(struct model *m, bool next, struct moment now)
 {
     struct view *v = &m->view;
-    size_t toners;
+    size_t n;
     switch (v->page) {
     case PAGE_BENCH:
         step_bench(m, next, now);
         break;
     case PAGE_FIND:
-        v->line = m->n_matches ? stepped(v->line, m->n_matches - 1, next) : 0;
+        n = lists_matches(&m->lists, v->text);
+        v->line = n ? stepped(v->line, n - 1, next) : 0;
         v->coat = v->variant = 0;
         break;
     case PAGE_AMOUNT:
         v->line = next ? (v->line + 1) % AMOUNT_LINES : (v->line + AMOUNT_LINES - 1) % AMOUNT_LINES;
         break;
     case PAGE_TONER:
-        toners = menu_toners(m);
-        v->line = toners ? stepped(v->line, toners - 1, next) : 0;
+        n = menu_toners(m);
+        v->line = n ? stepped(v->line, n - 1, next) : 0;
         break;
     case PAGE_MENU:
     case PAGE_TIN:
@@ -271,8 +248,8 @@ static void refuse(struct model *m, struct moment now)
     struct footline f;
     char text[FOOT_ROOM], said[FOOT_ROOM];
     footline_of(m, now, &f);
-    bool ails = m->view.page == PAGE_BENCH && m->bench.in_trouble;
-    utf8_copy(text, sizeof text, ails ? model_told(m, &m->bench.trouble, said, sizeof said) : f.text);
+    bool ails = m->view.page == PAGE_BENCH && m->bench.trouble != NULL;
+    utf8_copy(text, sizeof text, ails ? model_told(m, m->bench.trouble, said, sizeof said) : f.text);
     model_say(m, true,
               model_text(m, ails ? say("page.not_now_why why=%s", text) : say("page.not_yet first=%s", text), said,
                          sizeof said));
@@ -284,15 +261,14 @@ static void say_again(struct model *m, struct moment now)
     char text[FOOT_ROOM];
     footline_of(m, now, &f);
     m->bell = m->cue == CUE_STOP || m->cue == CUE_OVER;
-    model_sentence(m, &m->bench.said, text, sizeof text);
+    model_sentence(m, m->bench.said, text, sizeof text);
     model_say(m, false, text[0] ? text : f.text);
 }
 
 static void next_variant(struct model *m)
 {
-    const struct match *match = m->view.line < m->n_matches ? &m->matches[m->view.line] : NULL;
-    if (match && match->n_variants)
-        m->view.variant = lists_next_variant(match, m->view.coat, m->view.variant);
+    size_t n = lists_variants(lists_match(&m->lists, m->view.text, m->view.line), m->view.coat);
+    m->view.variant = n ? (m->view.variant + 1) % n : 0;
 }
 
 /* What stays on this side of the socket. False: leave the screen. */

@@ -16,8 +16,8 @@ void calls_error_text(const struct model *m, const json_t *error, char *buf, siz
         said_text(&s, m->language, &m->style, message, sizeof message);
         said_part(&s, "help", m->language, &m->style, help, sizeof help);
     } else {
-        shown_text(error, "message", message, sizeof message);
-        shown_text(data, "help", help, sizeof help);
+        utf8_copy(message, sizeof message, shown_text(error, "message"));
+        utf8_copy(help, sizeof help, shown_text(data, "help"));
     }
     size_t n = strlen(message);
     if (message[0] >= 'a' && message[0] <= 'z')
@@ -29,22 +29,17 @@ void calls_error_text(const struct model *m, const json_t *error, char *buf, siz
 
 static void learn_info(struct model *m, const json_t *result)
 {
-    char text[SHOWN_ID];
-    shown_text(result, "decimal", text, sizeof text);
-    if (text[0])
-        m->style.point = strcmp(text, "comma") == 0 ? ',' : '.';
-    shown_text(result, "currency", text, sizeof text);
-    if (text[0])
-        utf8_copy(m->currency, sizeof m->currency, text);
+    m->style.point = strcmp(shown_text(result, "decimal"), "comma") == 0 ? ',' : '.';
+    utf8_copy(m->currency, sizeof m->currency, shown_text(result, "currency"));
     model_language(m, json_string_value(json_object_get(json_object_get(result, "languages"), m->station)));
 }
 
-static void learn_scales(struct model *m, const json_t *result)
+static void learn_scales(struct model *m)
 {
-    m->n_scales = lists_scales(m->scales, result);
-    for (size_t i = 0; i < m->n_scales; i++)
-        if (strcmp(m->scales[i].station, m->station) == 0 && m->scales[i].d_g > 0)
-            m->style.d_g = m->scales[i].d_g;
+    const json_t *scale;
+    for (size_t i = 0; (scale = lists_scale(&m->lists, i)); i++)
+        if (strcmp(shown_text(scale, "station"), m->station) == 0 && shown_number(scale, "d_g") > 0)
+            m->style.d_g = shown_number(scale, "d_g");
 }
 
 static void today_text(struct moment now, char *buf, size_t size)
@@ -58,44 +53,27 @@ static void today_text(struct moment now, char *buf, size_t size)
 
 static void read_answer(struct calls *q, struct model *m, enum call_kind kind, json_t *result, struct moment now)
 {
-    char today[16];
-    switch (kind) {
-    case CALL_INFO:
+    static const enum list_kind lists[] = {
+        [CALL_SCALES] = LIST_SCALES,     [CALL_TODAY] = LIST_TODAY,   [CALL_FORMULAS] = LIST_FORMULAS,
+        [CALL_PRODUCTS] = LIST_PRODUCTS, [CALL_TONERS] = LIST_TONERS, [CALL_RECORD] = LIST_RECORD,
+        [CALL_LABEL] = LIST_LABEL};
+    if (kind != CALL_INFO && kind != CALL_WATCH)
+        lists_keep(&m->lists, lists[kind], result);
+    today_text(now, m->lists.today, sizeof m->lists.today);
+    if (kind == CALL_INFO) {
         learn_info(m, result);
-        break;
-    case CALL_SCALES:
-        learn_scales(m, result);
-        break;
-    case CALL_WATCH:
+    } else if (kind == CALL_WATCH) {
         model_screen(m, result, now);
         calls_after_screen(q, m);
-        break;
-    case CALL_TODAY:
-        today_text(now, today, sizeof today);
-        m->n_batches = lists_batches(m->batches, result, today);
-        if (m->view.page == PAGE_BENCH && m->view.line > m->n_batches)
-            m->view.line = 0;
-        break;
-    case CALL_FORMULAS: /* the products come after them */
-        m->n_matches = m->n_formulas = lists_formulas(m->matches, 0, result);
-        calls_read(q, m, CALL_PRODUCTS);
-        break;
-    case CALL_PRODUCTS:
-        m->n_matches = lists_products(m->matches, m->n_formulas, result, m->view.text);
-        if (m->view.line >= m->n_matches && m->view.page == PAGE_FIND)
-            m->view.line = 0;
-        break;
-    case CALL_TONERS:
-        m->n_toners = lists_toners(m->toners, result);
-        break;
-    case CALL_RECORD:
-        lists_record(&m->record, result);
-        break;
-    case CALL_LABEL:
-        lists_label(&m->label, result);
-        break;
-    case CALL_MOVE:
-        break;
+    } else if (kind == CALL_SCALES) {
+        learn_scales(m);
+    } else if (kind == CALL_TODAY && m->view.page == PAGE_BENCH && m->view.line > lists_batches(&m->lists)) {
+        m->view.line = 0;
+    } else if (kind == CALL_FORMULAS) {
+        calls_read(q, m, CALL_PRODUCTS); /* they come after them */
+    } else if (kind == CALL_PRODUCTS && m->view.page == PAGE_FIND &&
+               m->view.line >= lists_matches(&m->lists, m->view.text)) {
+        m->view.line = 0;
     }
 }
 

@@ -94,8 +94,8 @@ static void set_beginning(json_t *params, const struct view *v)
         set_text(params, "product", v->wanted.code);
     } else {
         set_text(params, "formula", v->wanted.code);
-        set_text(params, "coat", v->wanted.n_coats ? v->wanted.coats[0] : "");
-        set_text(params, "variant", v->wanted.n_variants ? v->wanted.variants[0] : "");
+        set_text(params, "coat", v->wanted.coat);
+        set_text(params, "variant", v->wanted.variant);
     }
     if (footline_amount(v->fields[ml ? AMOUNT_ML : AMOUNT_GRAMS], &amount))
         json_object_set_new(params, ml ? "ml" : "grams", json_real(amount));
@@ -107,15 +107,15 @@ static void set_beginning(json_t *params, const struct view *v)
 static void set_asked(json_t *params, const struct model *m, const char *name)
 {
     const struct view *v = &m->view;
-    const struct toner_line *t = menu_toner(m, v->line);
+    const json_t *t = menu_toner(m, v->line);
     if (strcmp(name, "toner") == 0 || strcmp(name, "really") == 0)
-        set_text(params, name, t ? t->toner : "");
+        set_text(params, name, lists_toner_id(t));
     else if (strcmp(name, "text") == 0)
         set_text(params, name, v->text);
     else if (strcmp(name, "why") == 0)
         set_text(params, name, menu_scrap(v->choice) ? model_word(m, menu_scrap(v->choice)) : "");
     else if (strcmp(name, "batch") == 0)
-        set_text(params, name, v->line >= 1 && v->line <= m->n_batches ? m->batches[v->line - 1].batch : "");
+        set_text(params, name, v->line ? shown_text(lists_batch(&m->lists, v->line - 1), "batch") : "");
 }
 
 /* What a person adds to an act beside what it asks for: the lot of a tin, the copies of a label. */
@@ -131,12 +131,11 @@ static void set_wishes(json_t *params, const struct model *m, const char *method
 bool calls_move(struct calls *q, const struct model *m, uint32_t value, const char *request)
 {
     const struct shown *b = &m->bench;
-    const struct shown_move *move = NULL;
-    if (value >= CALL_MOVES && value - CALL_MOVES < b->n_moves)
-        move = &b->moves[value - CALL_MOVES];
-    const json_t *act = move                   ? move->act
-                        : value == CALL_NEXT   ? b->next.act
-                        : value == CALL_SECOND ? b->next.second_act
+    const json_t *move = value >= CALL_MOVES ? json_array_get(b->moves, value - CALL_MOVES) : NULL;
+    const json_t *asks = json_object_get(move, "asks");
+    const json_t *act = move                   ? shown_object(move, "act")
+                        : value == CALL_NEXT   ? b->next_act
+                        : value == CALL_SECOND ? b->second_act
                                                : NULL;
     const char *method = json_string_value(json_object_get(act, "method"));
     json_t *params = json_deep_copy(json_object_get(act, "params"));
@@ -145,9 +144,9 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
         return false;
     }
     json_object_set_new(params, "request", json_string(request));
-    for (size_t i = 0; move && i < json_array_size(move->asks); i++)
-        if (json_is_string(json_array_get(move->asks, i)))
-            set_asked(params, m, json_string_value(json_array_get(move->asks, i)));
+    for (size_t i = 0; i < json_array_size(asks); i++)
+        if (json_is_string(json_array_get(asks, i)))
+            set_asked(params, m, json_string_value(json_array_get(asks, i)));
     if (strcmp(method, "batch.begin") == 0)
         set_beginning(params, &m->view);
     set_wishes(params, m, method);

@@ -32,59 +32,61 @@ void footline_second(struct footline *f, enum act act, uint32_t value, const cha
     utf8_copy(f->second, sizeof f->second, text);
 }
 
-void footline_move(const struct model *m, struct footline *f, const struct shown_move *move)
+void footline_move(const struct model *m, struct footline *f, const json_t *move)
 {
     char text[sizeof f->text];
-    if (move->open)
-        footline_key(f, ACT_CALL, menu_place(m, move), model_told(m, &move->said, text, sizeof text));
+    if (shown_is_open(move))
+        footline_key(f, ACT_CALL, menu_place(m, move), model_told(m, shown_object(move, "said"), text, sizeof text));
     else
-        footline_refuse(f, FOOTLINE_HAND, model_told(m, &move->why, text, sizeof text));
+        footline_refuse(f, FOOTLINE_HAND, model_told(m, shown_object(move, "why"), text, sizeof text));
 }
 
 /* An open line of the idle page: a batch that waits goes on, one that is finished is mixed again. */
-static void idle_line(const struct model *m, struct footline *f, const struct batch_line *b)
+static void idle_line(const struct model *m, struct footline *f, const json_t *batch)
 {
     char text[sizeof f->text];
-    const struct shown_move *resume = shown_move(&m->bench, "batch.resume", NULL, NULL);
-    if (!batch_waits(b)) {
-        struct said s = say("footline.mix_again batch=%s", b->batch);
-        footline_key(f, ACT_AMOUNT, 0, model_text(m, s, text, sizeof text));
-    } else if (resume && resume->open) {
-        struct said s = say("footline.resume batch=%s formula=%s coat=%s", b->batch, b->formula, b->coat);
+    const json_t *resume = shown_move(&m->bench, "batch.resume", NULL, NULL);
+    const char *id = shown_text(batch, "batch");
+    if (!lists_waits(batch)) {
+        footline_key(f, ACT_AMOUNT, 0, model_text(m, say("footline.mix_again batch=%s", id), text, sizeof text));
+    } else if (resume && shown_is_open(resume)) {
+        struct said s = say("footline.resume batch=%s formula=%s coat=%s", id, shown_text(batch, "formula"),
+                            shown_text(batch, "coat"));
         footline_key(f, ACT_CALL, menu_place(m, resume), model_text(m, s, text, sizeof text));
     } else {
         footline_refuse(f, FOOTLINE_HAND,
-                        resume ? model_told(m, &resume->why, text, sizeof text) : model_word(m, "page.not_now"));
+                        resume ? model_told(m, shown_object(resume, "why"), text, sizeof text)
+                               : model_word(m, "page.not_now"));
     }
 }
 
 /* The daemon's own words. In idle its choice is which colour, which the page of colours asks for. */
 static void next_move(const struct model *m, struct footline *f)
 {
-    const struct shown_next *n = &m->bench.next;
+    const struct shown *b = &m->bench;
     char text[sizeof f->text];
-    bool idle = m->bench.state == BENCH_IDLE;
-    size_t line = m->view.line;
-    model_told(m, &n->said, text, sizeof text);
-    if (n->kind == NEXT_KEY && n->act)
+    bool idle = b->state == BENCH_IDLE;
+    const json_t *line = idle && m->view.line ? lists_batch(&m->lists, m->view.line - 1) : NULL;
+    model_told(m, b->next_said, text, sizeof text);
+    if (b->next == NEXT_KEY && b->next_act)
         footline_key(f, ACT_CALL, CALL_NEXT, text);
-    else if (idle && n->kind != NEXT_WAIT && line >= 1 && line <= m->n_batches)
-        idle_line(m, f, &m->batches[line - 1]);
-    else if (idle && n->kind == NEXT_CHOOSE)
+    else if (line && b->next != NEXT_WAIT)
+        idle_line(m, f, line);
+    else if (idle && b->next == NEXT_CHOOSE)
         footline_key(f, ACT_PAGE, PAGE_FIND, text);
     else
         footline_refuse(f,
-                        n->kind == NEXT_CHOOSE ? FOOTLINE_DIGIT
-                        : n->kind == NEXT_WAIT ? FOOTLINE_WAIT
+                        b->next == NEXT_CHOOSE ? FOOTLINE_DIGIT
+                        : b->next == NEXT_WAIT ? FOOTLINE_WAIT
                                                : FOOTLINE_HAND,
                         text);
-    if (n->second_act)
-        footline_second(f, ACT_CALL, CALL_SECOND, model_told(m, &n->second, text, sizeof text));
+    if (b->second_act)
+        footline_second(f, ACT_CALL, CALL_SECOND, model_told(m, b->second_said, text, sizeof text));
     else if (idle && f->enter != ACT_PAGE)
         footline_second(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
-    if (n->in_s > 0) {
+    if (b->next_in_s > 0) {
         size_t used = strlen(f->text);
-        snprintf(f->text + used, sizeof f->text - used, " (%.0f s)", n->in_s);
+        snprintf(f->text + used, sizeof f->text - used, " (%.0f s)", b->next_in_s);
     }
 }
 
@@ -92,12 +94,12 @@ static void next_move(const struct model *m, struct footline *f)
 static bool unseen(const struct model *m, struct moment now)
 {
     bool weighs = m->bench.state == BENCH_CUP || m->bench.state == BENCH_POUR;
-    return weighs && m->bench.next.kind == NEXT_KEY && model_life(m, now) != LIFE_LIVE;
+    return weighs && m->bench.next == NEXT_KEY && model_life(m, now) != LIFE_LIVE;
 }
 
 static void footline_bench(const struct model *m, struct moment now, struct footline *f)
 {
-    const struct shown_move *remedy = m->bench.state == BENCH_OVER ? menu_remedy(m, m->view.choice) : NULL;
+    const json_t *remedy = m->bench.state == BENCH_OVER ? menu_remedy(m, m->view.choice) : NULL;
     if (!m->has_screen)
         footline_refuse(f, FOOTLINE_WAIT, model_word(m, "footline.wait"));
     else if (unseen(m, now))

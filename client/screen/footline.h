@@ -62,7 +62,7 @@ void footline_refuse(struct footline *f, enum footline_kind kind, const char *te
 void footline_key(struct footline *f, enum act act, uint32_t value, const char *text);
 void footline_second(struct footline *f, enum act act, uint32_t value, const char *text);
 /* The move that Enter then makes; where it is shut, why. */
-void footline_move(const struct model *m, struct footline *f, const struct shown_move *move);
+void footline_move(const struct model *m, struct footline *f, const json_t *move);
 /* The foot line of each page beside the bench. */
 void footline_page(const struct model *m, struct footline *f);
 

@@ -11,23 +11,18 @@ static void find_line(const struct model *m, struct footline *f)
 {
     const struct view *v = &m->view;
     char text[sizeof f->text];
-    const struct match *match = v->line < m->n_matches ? &m->matches[v->line] : NULL;
-    if (v->writing && m->n_matches == 0)
+    size_t n = lists_matches(&m->lists, v->text);
+    const json_t *match = lists_match(&m->lists, v->text, v->line);
+    const char *coat = lists_coats(match) ? lists_coat(match, v->coat) : lists_code(match);
+    if (v->writing && n == 0)
         footline_refuse(f, FOOTLINE_HAND, model_word(m, v->text[0] ? "footline.none_found" : "footline.type_code"));
     else if (v->writing)
-        footline_key(f, ACT_END_WRITING, 0,
-                     model_word(m, m->n_matches == 1 ? "footline.use_this" : "footline.pick_below"));
+        footline_key(f, ACT_END_WRITING, 0, model_word(m, n == 1 ? "footline.use_this" : "footline.pick_below"));
     else if (!match)
         footline_key(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
-    else if (match->n_coats > 1 && v->coat >= match->n_coats)
-        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_coat"));
     else
-        footline_key(f, ACT_AMOUNT, 0,
-                     model_text(m,
-                                match->n_coats ? say("footline.how_much coat=%s", match->coats[v->coat])
-                                               : say("footline.how_much coat=%s", match->code),
-                                text, sizeof text));
-    if (!v->writing && match && lists_next_variant(match, v->coat, v->variant) != v->variant)
+        footline_key(f, ACT_AMOUNT, 0, model_text(m, say("footline.how_much coat=%s", coat), text, sizeof text));
+    if (!v->writing && lists_variants(match, v->coat) > 1)
         footline_second(f, ACT_VARIANT, 0, model_word(m, "footline.variant"));
 }
 
@@ -73,17 +68,18 @@ static void amount_line(const struct model *m, struct footline *f)
         footline_key(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
         return;
     }
-    const char *coat = v->wanted.n_coats ? v->wanted.coats[0] : "";
+    const char *coat = v->wanted.coat;
     struct said s = v->repeat[0] && ml[0] ? say("footline.begin_again_ml batch=%s amount=%s", v->repeat, amount)
                     : v->repeat[0]        ? say("footline.begin_again_g batch=%s amount=%s", v->repeat, amount)
                     : ml[0] ? say("footline.begin_ml formula=%s coat=%s amount=%s", v->wanted.code, coat, amount)
                             : say("footline.begin_g formula=%s coat=%s amount=%s", v->wanted.code, coat, amount);
-    const struct shown_move *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
-    if (begin && begin->open)
+    const json_t *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
+    if (begin && shown_is_open(begin))
         footline_key(f, ACT_CALL, menu_place(m, begin), model_text(m, s, text, sizeof text));
     else
         footline_refuse(f, FOOTLINE_HAND,
-                        begin ? model_told(m, &begin->why, text, sizeof text) : model_word(m, "page.not_now"));
+                        begin ? model_told(m, shown_object(begin, "why"), text, sizeof text)
+                              : model_word(m, "page.not_now"));
 }
 
 static void toner_line(const struct model *m, struct footline *f)
@@ -91,21 +87,22 @@ static void toner_line(const struct model *m, struct footline *f)
     const struct view *v = &m->view;
     char text[sizeof f->text];
     size_t n = menu_toners(m);
-    const struct toner_line *t = menu_toner(m, v->line);
-    const struct shown_move *move = v->purpose == FOR_TINT ? shown_move(&m->bench, "batch.tint", NULL, NULL)
-                                                           : shown_move(&m->bench, "batch.accept", "really", NULL);
+    const json_t *t = menu_toner(m, v->line);
+    const json_t *move = v->purpose == FOR_TINT ? shown_move(&m->bench, "batch.tint", NULL, NULL)
+                                                : shown_move(&m->bench, "batch.accept", "really", NULL);
     if (v->writing && n == 0) {
         footline_refuse(f, FOOTLINE_HAND, model_word(m, "footline.none_found"));
     } else if (v->writing && n > 1) {
         footline_key(f, ACT_END_WRITING, 0, model_word(m, "footline.pick_below"));
     } else if (!t) {
         footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.pick_below"));
-    } else if (!move || !move->open) {
+    } else if (!move || !shown_is_open(move)) {
         footline_refuse(f, FOOTLINE_HAND,
-                        move ? model_told(m, &move->why, text, sizeof text) : model_word(m, "page.not_now"));
+                        move ? model_told(m, shown_object(move, "why"), text, sizeof text)
+                             : model_word(m, "page.not_now"));
     } else {
-        struct said s = v->purpose == FOR_TINT ? say("footline.add_by_eye toner=%s", t->toner)
-                                               : say("footline.count_as toner=%s", t->toner);
+        struct said s = v->purpose == FOR_TINT ? say("footline.add_by_eye toner=%s", lists_toner_id(t))
+                                               : say("footline.count_as toner=%s", lists_toner_id(t));
         footline_key(f, ACT_CALL, menu_place(m, move), model_text(m, s, text, sizeof text));
     }
 }
@@ -122,11 +119,11 @@ static void menu_choice(const struct model *m, struct footline *f, bool tin)
 static void scrap_line(const struct model *m, struct footline *f)
 {
     const char *why = menu_scrap(m->view.choice);
-    const struct shown_move *scrap = shown_move(&m->bench, "batch.scrap", NULL, NULL);
+    const json_t *scrap = shown_move(&m->bench, "batch.scrap", NULL, NULL);
     if (why && scrap) {
         footline_move(m, f, scrap);
         size_t used = strlen(f->text);
-        if (scrap->open)
+        if (shown_is_open(scrap))
             snprintf(f->text + used, sizeof f->text - used, " (%s)", model_word(m, why));
     } else {
         footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_why"));
@@ -136,7 +133,7 @@ static void scrap_line(const struct model *m, struct footline *f)
 static void write_line(const struct model *m, struct footline *f)
 {
     char text[sizeof f->text];
-    const struct shown_move *note = shown_move(&m->bench, "batch.note", NULL, NULL);
+    const json_t *note = shown_move(&m->bench, "batch.note", NULL, NULL);
     if (m->view.text[0] == '\0')
         footline_key(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
     else if (m->view.purpose == FOR_LOT)

@@ -4,6 +4,7 @@
 #include "text/utf8.h"
 
 #include <string.h>
+#include <unistr.h>
 
 static int limited(int value, int max)
 {
@@ -165,30 +166,6 @@ void grid_reverse_rows(struct grid *g, int from, int to)
             g->cells[r][c].ink ^= INK_REVERSE;
 }
 
-static size_t encode(char32_t c, char out[4])
-{
-    if (c < 0x80) {
-        out[0] = (char)c;
-        return 1;
-    }
-    if (c < 0x800) {
-        out[0] = (char)(0xC0 | (c >> 6));
-        out[1] = (char)(0x80 | (c & 0x3F));
-        return 2;
-    }
-    if (c < 0x10000) {
-        out[0] = (char)(0xE0 | (c >> 12));
-        out[1] = (char)(0x80 | ((c >> 6) & 0x3F));
-        out[2] = (char)(0x80 | (c & 0x3F));
-        return 3;
-    }
-    out[0] = (char)(0xF0 | (c >> 18));
-    out[1] = (char)(0x80 | ((c >> 12) & 0x3F));
-    out[2] = (char)(0x80 | ((c >> 6) & 0x3F));
-    out[3] = (char)(0x80 | (c & 0x3F));
-    return 4;
-}
-
 void grid_row_text(const struct grid *g, int row, char *buf, size_t size)
 {
     size_t n = 0, end = 0;
@@ -196,10 +173,10 @@ void grid_row_text(const struct grid *g, int row, char *buf, size_t size)
         char32_t c = g->cells[row][col].c;
         if (c == 0)
             continue;
-        char bytes[4 * (1 + CELL_MARKS)];
-        size_t len = encode(c, bytes);
+        uint8_t bytes[4 * (1 + CELL_MARKS)];
+        size_t len = (size_t)u8_uctomb(bytes, c, 4);
         for (int i = 0; i < CELL_MARKS && g->cells[row][col].marks[i]; i++)
-            len += encode(g->cells[row][col].marks[i], bytes + len);
+            len += (size_t)u8_uctomb(bytes + len, g->cells[row][col].marks[i], 4);
         if (n + len + 1 > size)
             break;
         memcpy(buf + n, bytes, len);

@@ -1,72 +1,54 @@
-/* lists.h - what the pages beside the pour show: batches, formulas, toners, scales, cups, one batch's record.
+/* lists.h - what the pages beside the pour show: batches of today, colours, toners, scales, one batch's record and
+ * label.
  *
- * Each reader takes the result of one method and fills an array of the model; more than fits is left out. Pure. */
+ * An answer is kept as it came (struct lists) and read when it is drawn; texts point into it. Pure but for memory.
+ * Owner   A struct lists holds a reference to each answer; lists_finish lets them go. */
 #pragma once
 
 #include "client/screen/shown.h"
 
-enum { LIST_BATCHES = 60, LIST_MATCHES = 60, LIST_TONERS = 240, LIST_SCALES = 16 };
-enum { MATCH_COATS = 9, MATCH_VARIANTS = 16 };
-
-struct batch_line {
-    char batch[SHOWN_ID];
-    char formula[SHOWN_ID], name[SHOWN_NAME], variant[SHOWN_ID], coat[SHOWN_ID];
-    char order[SHOWN_NAME], painter[SHOWN_ID];
-    char state[16];   /* of batch.find if it says so: open, held, finished, scrapped; else "" */
-    char finished[8]; /* `10:51`; "" while it is not */
-    double total_g;
+enum list_kind {
+    LIST_TODAY,
+    LIST_FORMULAS,
+    LIST_PRODUCTS,
+    LIST_TONERS,
+    LIST_SCALES,
+    LIST_RECORD,
+    LIST_LABEL,
+    LIST_KINDS
 };
 
-/* True where it is not finished: it can be taken up again. */
-bool batch_waits(const struct batch_line *b);
-
-/* A colour or a ratio product that can be begun. */
-struct match {
-    bool product;
-    char code[SHOWN_ID], name[SHOWN_NAME], finish[SHOWN_ID], line[SHOWN_ID];
-    size_t n_coats, n_variants;
-    char coats[MATCH_COATS][SHOWN_ID];
-    char variants[MATCH_VARIANTS][SHOWN_ID];
-    uint32_t has[MATCH_COATS]; /* by coat: a bit for each variant that it has */
+struct lists {
+    json_t *answer[LIST_KINDS];
+    char today[12]; /* YYYY-MM-DD */
 };
 
-struct toner_line {
-    char toner[SHOWN_ID], name[SHOWN_NAME];
-};
+/* Keeps the answer in place of an older one. */
+void lists_keep(struct lists *l, enum list_kind kind, json_t *result);
+void lists_finish(struct lists *l);
 
-struct scale_line {
-    char station[SHOWN_ID], port[SHOWN_NAME], profile[SHOWN_ID], why[SHOWN_TEXT];
-    enum scale_state state;
-    double weight_g, d_g, capacity_g, age_ms;
-};
+/* The n-th batch that waits or was finished today, newest first; NULL beyond the last. True: it can be taken up again.
+ */
+const json_t *lists_batch(const struct lists *l, size_t n);
+bool lists_waits(const json_t *batch);
+size_t lists_batches(const struct lists *l);
+/* When it was finished, `10:51`; "" while it is not. */
+void lists_finished(const json_t *batch, char hour[6]);
 
-/* Of the record of the batch on the bench, what its screen does not hold. */
-struct record {
-    char batch[SHOWN_ID]; /* whose record it is; "": none read yet */
-    double voc_g_per_l;   /* as applied; NAN: not known */
-};
+/* The n-th colour: formulas, then the products whose id or name holds the text (any case). NULL beyond the last. */
+const json_t *lists_match(const struct lists *l, const char *text, size_t n);
+size_t lists_matches(const struct lists *l, const char *text);
+bool lists_is_product(const json_t *match);
+/* Its code; its coats, and the variants of one of them. A product has one coat, its role, and no variants. */
+const char *lists_code(const json_t *match);
+size_t lists_coats(const json_t *match);
+const char *lists_coat(const json_t *match, size_t coat);
+size_t lists_variants(const json_t *match, size_t coat);
+const char *lists_variant(const json_t *match, size_t coat, size_t variant);
 
-/* The label of the batch on the bench, as it will be printed. */
-struct label_lines {
-    char batch[SHOWN_ID]; /* "": none read yet */
-    char code[SHOWN_ID], name[SHOWN_NAME], coat[SHOWN_ID], variant[SHOWN_ID], made[SHOWN_NAME];
-    char order[SHOWN_NAME], vehicle[SHOWN_NAME], time[SHOWN_ID], painter[SHOWN_ID], use_by[SHOWN_NAME];
-    char hazards[SHOWN_TEXT], deviations[SHOWN_TEXT], with[SHOWN_NAME]; /* lists, with `, ` between */
-};
-
-/* Of the batches found, those that wait (not finished) and those finished on the day `today` (YYYY-MM-DD). */
-size_t lists_batches(struct batch_line *out, const json_t *result, const char *today);
-size_t lists_formulas(struct match *out, size_t from, const json_t *result);
-/* Products follow the formulas from place `from` on, those alone whose id or name holds the text (any case). */
-size_t lists_products(struct match *out, size_t from, const json_t *result, const char *text);
-size_t lists_toners(struct toner_line *out, const json_t *result);
-size_t lists_scales(struct scale_line *out, const json_t *result);
-void lists_record(struct record *out, const json_t *result);
-void lists_label(struct label_lines *out, const json_t *result);
-
-/* The next variant that the coat has, after `variant`, round and round; `variant` itself where there is no other. */
-size_t lists_next_variant(const struct match *match, size_t coat, size_t variant);
-bool lists_has_variant(const struct match *match, size_t coat, size_t variant);
-
-/* True where text stands anywhere in `in`, capitals and small letters of ASCII alike; an empty text always does. */
-bool lists_holds(const char *in, const char *text);
+/* The n-th toner whose id or name holds the text, how many there are, and its id. */
+const json_t *lists_toner(const struct lists *l, const char *text, size_t n);
+size_t lists_toners(const struct lists *l, const char *text);
+const char *lists_toner_id(const json_t *toner);
+/* The n-th scale. */
+const json_t *lists_scale(const struct lists *l, size_t n);

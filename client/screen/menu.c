@@ -6,9 +6,12 @@
 
 #include <string.h>
 
-uint32_t menu_place(const struct model *m, const struct shown_move *move)
+uint32_t menu_place(const struct model *m, const json_t *move)
 {
-    return (uint32_t)CALL_MOVES + (uint32_t)(move - m->bench.moves);
+    uint32_t i = 0;
+    while (i < json_array_size(m->bench.moves) && json_array_get(m->bench.moves, i) != move)
+        i++;
+    return (uint32_t)CALL_MOVES + i;
 }
 
 static struct menu_line turns(const struct model *m, const char *code, enum page page)
@@ -19,8 +22,7 @@ static struct menu_line turns(const struct model *m, const char *code, enum page
 }
 
 /* A line for a move. code: its words on the menu; NULL: the move's own. */
-static struct menu_line moves(const struct model *m, const char *code, const struct shown_move *move, enum act act,
-                              uint32_t value)
+static struct menu_line moves(const struct model *m, const char *code, const json_t *move, enum act act, uint32_t value)
 {
     struct menu_line line = {.there = move != NULL, .act = act, .move = move};
     if (!move)
@@ -29,9 +31,9 @@ static struct menu_line moves(const struct model *m, const char *code, const str
     if (code)
         utf8_copy(line.text, sizeof line.text, model_word(m, code));
     else
-        model_told(m, &move->said, line.text, sizeof line.text);
-    if (!move->open)
-        model_told(m, &move->why, line.why, sizeof line.why);
+        model_told(m, shown_object(move, "said"), line.text, sizeof line.text);
+    if (!shown_is_open(move))
+        model_told(m, shown_object(move, "why"), line.why, sizeof line.why);
     return line;
 }
 
@@ -89,19 +91,20 @@ struct menu_line menu_tin(const struct model *m, int digit)
     return line;
 }
 
-const struct shown_move *menu_remedy(const struct model *m, int digit)
+const json_t *menu_remedy(const struct model *m, int digit)
 {
     static const char *const choices[MENU_REMEDIES] = {"grow", "dip", "leave", "again", "rescue"};
     if (digit < 1 || digit > MENU_REMEDIES)
         return NULL;
-    const struct shown_move *move = shown_move(&m->bench, "batch.remedy", "choice", choices[digit - 1]);
-    return move && !move->open && digit > 3 ? NULL : move; /* these two are offered where they are cheaper alone */
+    const json_t *move = shown_move(&m->bench, "batch.remedy", "choice", choices[digit - 1]);
+    return move && !shown_is_open(move) && digit > 3 ? NULL
+                                                     : move; /* these two are offered where they are cheaper alone */
 }
 
 bool menu_remedy_open(const struct model *m, int digit)
 {
-    const struct shown_move *move = menu_remedy(m, digit);
-    return move && move->open;
+    const json_t *move = menu_remedy(m, digit);
+    return move && shown_is_open(move);
 }
 
 const char *menu_scrap(int digit)
@@ -111,18 +114,12 @@ const char *menu_scrap(int digit)
     return digit >= 1 && digit <= 4 ? reasons[digit - 1] : NULL;
 }
 
-const struct toner_line *menu_toner(const struct model *m, size_t n)
+const json_t *menu_toner(const struct model *m, size_t n)
 {
-    for (size_t i = 0; i < m->n_toners; i++)
-        if ((lists_holds(m->toners[i].toner, m->view.text) || lists_holds(m->toners[i].name, m->view.text)) && n-- == 0)
-            return &m->toners[i];
-    return NULL;
+    return lists_toner(&m->lists, m->view.text, n);
 }
 
 size_t menu_toners(const struct model *m)
 {
-    size_t n = 0;
-    while (menu_toner(m, n))
-        n++;
-    return n;
+    return lists_toners(&m->lists, m->view.text);
 }

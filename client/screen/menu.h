@@ -11,7 +11,7 @@ struct menu_line {
     char text[128], why[128]; /* why: "" where it can be chosen */
     enum act act;             /* ACT_PAGE, ACT_ASK, or ACT_CALL that the foot line then commits */
     uint32_t value;
-    const struct shown_move *move; /* NULL: it only turns a page */
+    const json_t *move; /* NULL: it only turns a page */
 };
 /* The line of a digit on the menu, and on the page of the tin in hand. */
 struct menu_line menu_line(const struct model *m, int digit);
@@ -19,7 +19,7 @@ struct menu_line menu_tin(const struct model *m, int digit);
 
 enum { MENU_REMEDIES = 5 };
 /* The remedy of a digit: 1 grow, 2 dip, 3 leave, 4 again, 5 rescue; NULL: not among the moves. */
-const struct shown_move *menu_remedy(const struct model *m, int digit);
+const json_t *menu_remedy(const struct model *m, int digit);
 bool menu_remedy_open(const struct model *m, int digit);
 
 /* Reasons to scrap by digit, as a code of the table of words; NULL: no such line. */
@@ -27,7 +27,7 @@ const char *menu_scrap(int digit);
 
 /* The toners that the written text matches: count, and the n-th of them (NULL beyond). */
 size_t menu_toners(const struct model *m);
-const struct toner_line *menu_toner(const struct model *m, size_t n);
+const json_t *menu_toner(const struct model *m, size_t n);
 
 /* The move's place as the value of an ACT_CALL. */
-uint32_t menu_place(const struct model *m, const struct shown_move *move);
+uint32_t menu_place(const struct model *m, const json_t *move);

@@ -14,7 +14,7 @@ void model_init(struct model *m, const char *station, bool utf8, struct moment n
     m->utf8 = utf8;
     m->language = words_language_of_environment();
     utf8_copy(m->station, sizeof m->station, station);
-    m->bench.colour_g = m->bench.spray_g = m->bench.spray_ml = m->bench.cup_ml = m->bench.pot_left_s = NAN;
+    shown_init(&m->bench);
     m->scale = SCALE_ABSENT;
     m->view.opened_g = NAN;
     m->view.copies = 1;
@@ -24,6 +24,7 @@ void model_init(struct model *m, const char *station, bool utf8, struct moment n
 void model_finish(struct model *m)
 {
     shown_finish(&m->bench);
+    lists_finish(&m->lists);
 }
 
 void model_language(struct model *m, const char *name)
@@ -50,14 +51,14 @@ const char *model_text(const struct model *m, struct said s, char *buf, size_t s
     return said_text(&s, m->language, &m->style, buf, size);
 }
 
-const char *model_told(const struct model *m, const struct told *t, char *buf, size_t size)
+const char *model_told(const struct model *m, const json_t *said, char *buf, size_t size)
 {
-    return told_text(t, m->language, &m->style, buf, size);
+    return shown_said(said, m->language, &m->style, buf, size);
 }
 
-const char *model_sentence(const struct model *m, const struct told *t, char *buf, size_t size)
+const char *model_sentence(const struct model *m, const json_t *said, char *buf, size_t size)
 {
-    model_told(m, t, buf, size);
+    model_told(m, said, buf, size);
     if (buf[0] >= 'a' && buf[0] <= 'z')
         buf[0] = (char)(buf[0] - 'a' + 'A');
     return buf;
@@ -70,7 +71,7 @@ const char *model_word(const struct model *m, const char *code)
 
 const char *model_name(const struct model *m, const char *kind, const char *name)
 {
-    char code[SHOWN_ID + 16];
+    char code[NAME_ROOM];
     snprintf(code, sizeof code, "%s.%s", kind, name);
     const struct words_row *row = words_find(code);
     return row ? row->text[m->language] : name;

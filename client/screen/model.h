@@ -45,7 +45,7 @@ enum page {
 enum purpose { FOR_TINT, FOR_REALLY, FOR_NOTE, FOR_LOT };
 enum amount_line { AMOUNT_GRAMS, AMOUNT_ML, AMOUNT_ORDER, AMOUNT_PAINTER, AMOUNT_LINES };
 
-enum { WRITE_ROOM = 120, FOOT_ROOM = 400 };
+enum { WRITE_ROOM = 120, FOOT_ROOM = 400, NAME_ROOM = 256 };
 
 struct weight {
     bool known;
@@ -63,13 +63,16 @@ struct view {
     bool writing;         /* a field has the caret: keys write */
     char text[WRITE_ROOM];
     char fields[AMOUNT_LINES][WRITE_ROOM]; /* what is written on the page `how much` */
-    struct match wanted;                   /* the colour that page is about */
-    char repeat[SHOWN_ID];                 /* or the batch that is mixed again; "" */
-    char lot[SHOWN_ID];                    /* for the next accept */
-    int copies;                            /* of the label, 1 to 9 */
-    double opened_g;                       /* the weight when this page was opened; NAN: not known */
-    int64_t changed_ms;                    /* when the page last became another */
-    int64_t list_until_ms;                 /* the whole formula is open until then */
+    struct {
+        bool product;
+        char code[NAME_ROOM], name[NAME_ROOM], coat[NAME_ROOM], variant[NAME_ROOM];
+    } wanted;               /* the colour that page is about */
+    char repeat[NAME_ROOM]; /* or the batch that is mixed again; "" */
+    char lot[WRITE_ROOM];   /* for the next accept */
+    int copies;             /* of the label, 1 to 9 */
+    double opened_g;        /* the weight when this page was opened; NAN: not known */
+    int64_t changed_ms;     /* when the page last became another */
+    int64_t list_until_ms;  /* the whole formula is open until then */
     size_t list_from;
     int64_t touched_ms; /* the last key */
 };
@@ -80,7 +83,7 @@ struct model {
     enum words_language language;
     bool language_fixed; /* by --language: nothing the daemon says changes it */
     char currency[8];
-    char station[SHOWN_ID];
+    char station[NAME_ROOM];
     bool linked;     /* the daemon is reached */
     bool relinked;   /* since the last screen: the next one holds, whatever its revision */
     bool has_screen; /* a screen was read since the link was made for the first time */
@@ -99,13 +102,7 @@ struct model {
     int64_t foot_ms; /* when it was first drawn; 0: not yet */
     bool bell;       /* ring once, then clear it */
     struct view view;
-    size_t n_batches, n_formulas, n_matches, n_toners, n_scales;
-    struct batch_line batches[LIST_BATCHES];
-    struct match matches[LIST_MATCHES];
-    struct toner_line toners[LIST_TONERS];
-    struct scale_line scales[LIST_SCALES];
-    struct record record;
-    struct label_lines label;
+    struct lists lists;
 };
 
 /* An empty model: no link, nothing known. model_finish lets go of what it holds. */
@@ -133,9 +130,9 @@ void model_open_page(struct model *m, enum page page, struct moment now);
 
 /* Sentences in the language of the page, whole or as far as they fit. Each returns buf. */
 const char *model_text(const struct model *m, struct said s, char *buf, size_t size);
-const char *model_told(const struct model *m, const struct told *t, char *buf, size_t size);
+const char *model_told(const struct model *m, const json_t *said, char *buf, size_t size);
 /* The same with a capital, where it stands alone. */
-const char *model_sentence(const struct model *m, const struct told *t, char *buf, size_t size);
+const char *model_sentence(const struct model *m, const json_t *said, char *buf, size_t size);
 const char *model_word(const struct model *m, const char *code);
 /* The word of a fixed name such as coat `ground`; the name itself where it has none. */
 const char *model_name(const struct model *m, const char *kind, const char *name);

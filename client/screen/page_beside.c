@@ -67,50 +67,48 @@ static void paint_scrap(const struct paint *p, int from, int to)
         row += paint_choice(p, row, digit, paint_word(p, menu_scrap(digit)), "", p->m->view.choice == digit);
 }
 
-/* Names beside each other, the open one reversed and in brackets, with their digits where `keys`; those alone whose bit
- * is in `shown`. kind: of fixed names that have words, or NULL. */
-static void paint_names(const struct paint *p, int row, const char (*names)[SHOWN_ID], size_t n, size_t open, bool keys,
-                        uint32_t shown, const char *kind)
+/* One of several names beside each other; the open one reversed and in brackets, with its digit where `key` is not 0.
+ * The column after it. */
+static int paint_name(const struct paint *p, int row, int col, size_t key, const char *name, bool open)
 {
-    int col = COL_CODE - 1;
-    for (size_t i = 0; i < n; i++) {
-        char text[SHOWN_ID + 24], digit[8] = "";
-        if (!(shown >> i & 1u))
-            continue;
-        const char *name = kind ? model_name(p->m, kind, names[i]) : names[i];
-        if (keys)
-            snprintf(digit, sizeof digit, "%zu ", (i + 1) % 100);
-        snprintf(text, sizeof text, i == open ? "[%s%s]" : " %s%s ", digit, name);
-        int width = grid_width(p->g, text);
-        if (col + width > p->g->cols - END_PAGE)
-            break;
-        col = grid_text(p->g, row, col, width, text, i == open ? INK_REVERSE | INK_BOLD : INK_PLAIN) + 1;
-    }
+    char text[LINE_ROOM], digit[8] = "";
+    if (key > 0)
+        snprintf(digit, sizeof digit, "%zu ", key % 100);
+    snprintf(text, sizeof text, open ? "[%s%.200s]" : " %s%.200s ", digit, name);
+    int width = grid_width(p->g, text);
+    if (col + width > p->g->cols - END_PAGE)
+        return p->g->cols;
+    return grid_text(p->g, row, col, width, text, open ? INK_REVERSE | INK_BOLD : INK_PLAIN) + 1;
 }
 
-static void paint_open_match(const struct paint *p, int row, int to, const struct match *match)
+/* What a colour is: its finish or ratio, else its line. */
+static const char *finish_of(const struct paint *p, const json_t *match)
 {
-    char text[SHOWN_ID * 3];
-    int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, match->code, INK_BOLD) + 2;
-    grid_text(p->g, row, col, p->g->cols - col - END_PAGE, match->name, INK_BOLD);
+    const char *finish = shown_text(match, lists_is_product(match) ? "ratio" : "finish");
+    return model_name(p->m, "finish", finish);
+}
+
+/* Rows used. */
+static int paint_open_match(const struct paint *p, int row, const json_t *match)
+{
+    char text[LINE_ROOM];
+    const struct view *v = &p->m->view;
+    const char *finish = finish_of(p, match), *line = shown_text(match, "line");
+    size_t coats = lists_coats(match), variants = lists_variants(match, v->coat);
+    int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, lists_code(match), INK_BOLD) + 2, at = row + 1;
+    grid_text(p->g, row, col, p->g->cols - col - END_PAGE, shown_text(match, "name"), INK_BOLD);
     grid_char(p->g, row, 0, '>', INK_BOLD);
-    snprintf(text, sizeof text, "%s%s%s", model_name(p->m, "finish", match->finish), match->line[0] ? ", " : "",
-             match->line);
-    if (row + 1 < to)
-        grid_text(p->g, row + 1, COL_CODE, p->g->cols - COL_CODE, text, INK_PLAIN);
-    if (row + 2 < to && match->n_coats)
-        paint_names(p, row + 2, match->coats, match->n_coats, p->m->view.coat,
-                    !p->m->view.writing && match->n_coats > 1, UINT32_MAX, "coat");
-    size_t coat = p->m->view.coat < MATCH_COATS ? p->m->view.coat : 0;
-    if (row + 3 < to && match->n_variants > 1)
-        paint_names(p, row + 3, match->variants, match->n_variants, p->m->view.variant, false, match->has[coat], NULL);
-}
-
-static void paint_match(const struct paint *p, int row, const struct match *match)
-{
-    const char *kind = match->finish[0] ? model_name(p->m, "finish", match->finish) : match->line;
-    struct line line = {"", match->code, match->name, kind, "", INK_BOLD, INK_PLAIN};
-    paint_line(p, row, &line);
+    snprintf(text, sizeof text, "%.200s%s%.200s", finish, finish[0] && line[0] ? ", " : "", line);
+    grid_text(p->g, at++, COL_CODE, p->g->cols - COL_CODE, text, INK_PLAIN);
+    col = COL_CODE - 1;
+    for (size_t i = 0; i < coats; i++)
+        col = paint_name(p, at, col, !v->writing && coats > 1 ? i + 1 : 0,
+                         model_name(p->m, "coat", lists_coat(match, i)), i == v->coat);
+    at += coats > 0;
+    col = COL_CODE - 1;
+    for (size_t i = 0; variants > 1 && i < variants; i++)
+        col = paint_name(p, at, col, 0, lists_variant(match, v->coat, i), i == v->variant);
+    return at + (variants > 1) - row;
 }
 
 static void paint_find(const struct paint *p, int from, int to)
@@ -119,15 +117,15 @@ static void paint_find(const struct paint *p, int from, int to)
     paint_title(p, from, paint_word(p, "page.find"));
     paint_field(p, from + 2, paint_word(p, "page.code_or_name"), m->view.text, m->view.writing);
     int row = from + 4;
-    size_t open = m->view.line < m->n_matches ? m->view.line : 0;
-    size_t first = open > 2 ? open - 2 : 0;
-    for (size_t i = first; i < m->n_matches && row < to; i++) {
-        if (i != open) {
-            paint_match(p, row++, &m->matches[i]);
-            continue;
-        }
-        paint_open_match(p, row, to, &m->matches[i]);
-        row += 2 + (m->matches[i].n_coats > 0) + (m->matches[i].n_variants > 1);
+    size_t open = m->view.line, first = open > 2 ? open - 2 : 0;
+    const json_t *match;
+    for (size_t i = first; row + 3 < to && (match = lists_match(&m->lists, m->view.text, i)); i++) {
+        struct line line = {"",       lists_code(match), shown_text(match, "name"), finish_of(p, match), "",
+                            INK_BOLD, INK_PLAIN};
+        if (i == open)
+            row += paint_open_match(p, row, match);
+        else
+            paint_line(p, row++, &line);
     }
 }
 
@@ -140,9 +138,8 @@ static void paint_amount(const struct paint *p, int from, int to)
     if (v->repeat[0])
         model_text(p->m, say("page.amount_again batch=%s", v->repeat), title, sizeof title);
     else
-        snprintf(title, sizeof title, "%s %s%s%s%s%s", v->wanted.code, v->wanted.name, v->wanted.n_coats ? "  " : "",
-                 v->wanted.n_coats ? model_name(p->m, "coat", v->wanted.coats[0]) : "",
-                 v->wanted.n_variants ? "  " : "", v->wanted.n_variants ? v->wanted.variants[0] : "");
+        snprintf(title, sizeof title, "%.60s %.200s  %.60s  %.60s", v->wanted.code, v->wanted.name,
+                 model_name(p->m, "coat", v->wanted.coat), v->wanted.variant);
     paint_title(p, from, title);
     int row = from + 3;
     for (size_t i = 0; i < AMOUNT_LINES && row < to; i++, row++) {
@@ -163,9 +160,9 @@ static void paint_toners(const struct paint *p, int from, int to)
     size_t n = menu_toners(m), room = to > row ? (size_t)(to - row) : 0;
     size_t first = m->view.line >= room && room > 0 ? m->view.line - room + 1 : 0;
     for (size_t i = first; i < n && row < to; i++, row++) {
-        const struct toner_line *t = menu_toner(m, i);
-        char text[SHOWN_ID + SHOWN_NAME + 4];
-        snprintf(text, sizeof text, "%s  %s", t->toner, t->name);
+        const json_t *t = menu_toner(m, i);
+        char text[LINE_ROOM];
+        snprintf(text, sizeof text, "%s  %s", lists_toner_id(t), shown_text(t, "name"));
         bool chosen = i == m->view.line && (keys || n == 1);
         paint_choice(p, row, keys ? (int)i + 1 : 0, text, "", chosen);
     }
@@ -178,36 +175,42 @@ static void paint_write(const struct paint *p, int from)
     paint_field(p, from + 3, paint_word(p, lot ? "page.lot" : "page.note"), p->m->view.text, true);
 }
 
-static void scale_text(const struct paint *p, const struct scale_line *s, char *buf, size_t size)
+/* What a live scale shows, else why there is none. */
+static void scale_text(const struct paint *p, const json_t *scale, char *buf, size_t size)
 {
     struct number_style own = p->m->style;
+    double d_g = shown_number(scale, "d_g"), capacity_g = shown_number(scale, "capacity_g");
+    int age_ms = (int)json_number_value(json_object_get(scale, "age_ms"));
+    const char *profile = shown_text(scale, "profile"), *why = shown_text(scale, "why");
     char g[NUMBER_ROOM];
-    own.d_g = s->d_g;
-    number_weight(&own, s->weight_g, false, g, sizeof g);
-    if (s->state == SCALE_LIVE)
+    own.d_g = d_g;
+    number_weight(&own, shown_number(scale, "weight_g"), false, g, sizeof g);
+    if (strcmp(shown_text(scale, "state"), "live") != 0)
+        snprintf(buf, size, "%s%s%s", profile, profile[0] && why[0] ? ", " : "", why);
+    else if (isfinite(capacity_g))
         model_text(p->m,
-                   isfinite(s->capacity_g)
-                       ? say("page.scale_to weight=%s age=%d d_g=%f capacity=%d profile=%s", g, (int)s->age_ms, s->d_g,
-                             (int)s->capacity_g, s->profile)
-                       : say("page.scale weight=%s age=%d d_g=%f profile=%s", g, (int)s->age_ms, s->d_g, s->profile),
+                   say("page.scale_to weight=%s age=%d d_g=%f capacity=%d profile=%s", g, age_ms, d_g, (int)capacity_g,
+                       profile),
                    buf, size);
     else
-        snprintf(buf, size, "%s%s%s", s->profile, s->profile[0] && s->why[0] ? ", " : "", s->why);
+        model_text(p->m, say("page.scale weight=%s age=%d d_g=%f profile=%s", g, age_ms, d_g, profile), buf, size);
 }
 
 static void paint_scales(const struct paint *p, int from, int to)
 {
     static const char *const states[] = {"page.scale_live", "page.scale_stale", "page.scale_absent",
                                          "page.scale_seeking"};
+    const json_t *scale;
     paint_title(p, from, paint_word(p, "page.scales"));
     int row = from + 3;
-    for (size_t i = 0; i < p->m->n_scales && row + 1 < to; i++) {
-        const struct scale_line *s = &p->m->scales[i];
+    for (size_t i = 0; row + 1 < to && (scale = lists_scale(&p->m->lists, i)); i++) {
+        enum scale_state state = SCALE_ABSENT;
         char text[LINE_ROOM];
-        int end = grid_text_right(p->g, row, p->g->cols - END_PAGE, paint_word(p, states[s->state]), INK_BOLD);
-        snprintf(text, sizeof text, "%s  %s", s->station, s->port);
+        shown_scale_state(shown_text(scale, "state"), &state);
+        int end = grid_text_right(p->g, row, p->g->cols - END_PAGE, paint_word(p, states[state]), INK_BOLD);
+        snprintf(text, sizeof text, "%s  %s", shown_text(scale, "station"), shown_text(scale, "port"));
         grid_text(p->g, row, COL_CODE, end - 2 - COL_CODE, text, INK_BOLD);
-        scale_text(p, s, text, sizeof text);
+        scale_text(p, scale, text, sizeof text);
         row += 2 + paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, to - row - 1, text, INK_PLAIN);
     }
 }

@@ -15,16 +15,16 @@ static void judgement(const struct paint *p, char *buf, size_t size)
     const struct shown *b = &p->m->bench;
     char off[SAID_ROOM - 40] = "";
     size_t n = 0;
-    for (size_t i = 0; i < b->n_facts && n + 3 < size; i++) {
+    for (size_t i = 0; i < json_array_size(b->facts) && n + 3 < size; i++) {
         if (i)
             n += (size_t)snprintf(buf + n, size - n, "; ");
-        n += strlen(model_told(p->m, &b->facts[i], buf + n, size - n));
+        n += strlen(model_told(p->m, json_array_get(b->facts, i), buf + n, size - n));
     }
     if (n)
         return;
-    for (size_t i = 0; i < b->n_steps && n + SHOWN_ID + 4 < sizeof off; i++)
+    for (size_t i = 0; i < b->n_steps && n + 80 < sizeof off; i++)
         if (b->steps[i].verdict != VERDICT_ON_AIM)
-            n += (size_t)snprintf(off + n, sizeof off - n, "%s%s", n ? ", " : "", b->steps[i].toner);
+            n += (size_t)snprintf(off + n, sizeof off - n, "%s%.60s", n ? ", " : "", b->steps[i].toner);
     model_text(p->m, n ? say("page.not_on_aim toners=%s", off) : say("page.all_on_aim"), buf, size);
 }
 
@@ -32,7 +32,8 @@ static void judgement(const struct paint *p, char *buf, size_t size)
 static void amounts(const struct paint *p, char *buf, size_t size)
 {
     const struct shown *b = &p->m->bench;
-    const struct record *r = &p->m->record;
+    const json_t *record = p->m->lists.answer[LIST_RECORD];
+    double voc = shown_number(json_object_get(record, "voc"), "regulatory_g_per_l");
     buf[0] = '\0';
     if (isfinite(b->colour_g))
         model_text(p->m,
@@ -40,10 +41,10 @@ static void amounts(const struct paint *p, char *buf, size_t size)
                                          : say("page.colour colour_g=%f", b->colour_g),
                    buf, size);
     size_t n = strlen(buf);
-    if (strcmp(r->batch, b->batch) != 0 || !isfinite(r->voc_g_per_l) || n + 4 >= size)
+    if (strcmp(shown_text(record, "batch"), b->batch) != 0 || !isfinite(voc) || n + 4 >= size)
         return;
     n += (size_t)snprintf(buf + n, size - n, "%s", n ? ", " : "");
-    model_text(p->m, say("page.voc voc=%d", (int)lround(r->voc_g_per_l)), buf + n, size - n);
+    model_text(p->m, say("page.voc voc=%d", (int)lround(voc)), buf + n, size - n);
 }
 
 static void label_edge(const struct paint *p, int row, int col)
@@ -65,64 +66,81 @@ static void label_line(const struct paint *p, int row, int col, const char *firs
         grid_text(p->g, row, at, end - at, rest, ink);
 }
 
-/* Two texts as one, with a sign between them where both are there. */
-static void join(char *buf, size_t size, const char *a, const char *between, const char *b)
+/* Adds a text to another, with a sign between them where both are there. */
+static void join(char *buf, size_t size, const char *between, const char *text)
 {
-    utf8_copy(buf, size, a);
     size_t n = strlen(buf);
-    utf8_copy(buf + n, size - n, a[0] && b[0] ? between : "");
+    utf8_copy(buf + n, size - n, n && text[0] ? between : "");
     n = strlen(buf);
-    utf8_copy(buf + n, size - n, b);
+    utf8_copy(buf + n, size - n, text);
 }
 
-static void label_below(const struct paint *p, int row, int col)
+/* A list of texts as one. */
+static void join_all(char *buf, size_t size, const json_t *list)
 {
-    const struct label_lines *l = &p->m->label;
-    char text[SHOWN_TEXT * 3], rest[SHOWN_TEXT * 2], with[SHOWN_NAME + 16] = "";
-    const char *hazards = l->hazards[0] ? l->hazards : paint_word(p, "page.hazards_see");
-    if (l->with[0])
-        model_text(p->m, say("page.with batches=%s", l->with), with, sizeof with);
-    join(rest, sizeof rest, l->deviations, "; ", with);
-    if (!l->use_by[0]) {
+    for (size_t i = 0; i < json_array_size(list); i++)
+        if (json_is_string(json_array_get(list, i)))
+            join(buf, size, ", ", json_string_value(json_array_get(list, i)));
+}
+
+static void label_below(const struct paint *p, int row, int col, const json_t *label)
+{
+    char hazards[LINE_ROOM] = "", rest[LINE_ROOM] = "", with[LINE_ROOM] = "", bar[LINE_ROOM];
+    join_all(hazards, sizeof hazards, json_object_get(label, "hazard_words"));
+    join_all(rest, sizeof rest, json_object_get(label, "deviations"));
+    join_all(with, SAID_ROOM, json_object_get(label, "with"));
+    if (!hazards[0])
+        utf8_copy(hazards, sizeof hazards, paint_word(p, "page.hazards_see"));
+    if (with[0])
+        join(rest, sizeof rest, "; ", model_text(p->m, say("page.with batches=%s", with), bar, sizeof bar));
+    if (!shown_text(label, "use_by")[0]) {
         label_line(p, row, col, hazards, "", INK_PLAIN);
         label_line(p, row + 1, col, "", rest, INK_PLAIN);
         return;
     }
-    model_text(p->m, say("page.use_by use_by=%s", l->use_by), with,
-               sizeof with); /* the reversed bar, hazards below it */
-    label_line(p, row, col, with, "", INK_REVERSE);
-    join(text, sizeof text, hazards, "; ", rest);
-    label_line(p, row + 1, col, "", text, INK_PLAIN);
+    /* The reversed bar, hazards below it. */
+    model_text(p->m, say("page.use_by use_by=%s", shown_text(label, "use_by")), bar, sizeof bar);
+    label_line(p, row, col, bar, "", INK_REVERSE);
+    join(hazards, sizeof hazards, "; ", rest);
+    label_line(p, row + 1, col, "", hazards, INK_PLAIN);
 }
 
-/* The label's text, line for line as it will be printed (the picture code is the printer's); the batch number stands
- * where the code will. */
-static void paint_label(const struct paint *p, int row, int col)
+static void label_box(const struct paint *p, int row, int col)
 {
-    const struct label_lines *l = &p->m->label;
-    const int in = col + 2, end = col + LABEL_COLS - 2;
-    char text[SHOWN_TEXT * 3], order[SHOWN_NAME + 16] = "";
-    if (strcmp(l->batch, p->m->bench.batch) != 0)
-        return;            /* not read yet */
-    int cuts = p->g->cuts; /* the printer narrows a line that is cut here */
     label_edge(p, row, col);
     label_edge(p, row + LABEL_ROWS - 1, col);
     for (int r = 1; r < LABEL_ROWS - 1; r++) {
         grid_char(p->g, row + r, col, '|', INK_PLAIN);
         grid_char(p->g, row + r, col + LABEL_COLS - 1, '|', INK_PLAIN);
     }
-    label_line(p, row + 1, in, l->code, l->name, INK_PLAIN);
+}
+
+/* The label's text, line for line as it will be printed (the picture code is the printer's); the batch number stands
+ * where the code will. */
+static void paint_label(const struct paint *p, int row, int col)
+{
+    const json_t *l = json_object_get(p->m->lists.answer[LIST_LABEL], "label");
+    const int in = col + 2, end = col + LABEL_COLS - 2;
+    char text[LINE_ROOM], order[LINE_ROOM];
+    if (strcmp(shown_text(l, "batch"), p->m->bench.batch) != 0)
+        return;            /* not read yet */
+    int cuts = p->g->cuts; /* the printer narrows a line that is cut here */
+    label_box(p, row, col);
+    label_line(p, row + 1, in, shown_text(l, "code"), shown_text(l, "name"), INK_PLAIN);
     grid_run(p->g, row + 2, in, end, p->g->utf8 ? 0x2550 : '=', INK_PLAIN);
-    join(text, sizeof text, l->variant, ", ", l->made);
-    label_line(p, row + 3, in, model_name(p->m, "coat", l->coat), text, INK_PLAIN);
-    if (l->order[0])
-        model_text(p->m, say("page.order order=%s", l->order), order, sizeof order);
-    join(text, sizeof text, l->vehicle, ", ", order);
+    utf8_copy(text, sizeof text, shown_text(l, "variant"));
+    join(text, sizeof text, ", ", shown_text(l, "made"));
+    label_line(p, row + 3, in, model_name(p->m, "coat", shown_text(l, "coat")), text, INK_PLAIN);
+    utf8_copy(text, sizeof text, shown_text(l, "vehicle"));
+    if (shown_text(l, "order")[0])
+        join(text, sizeof text, ", ",
+             model_text(p->m, say("page.order order=%s", shown_text(l, "order")), order, sizeof order));
     label_line(p, row + 4, in, "", text, INK_PLAIN);
-    int number = grid_text_right(p->g, row + 5, end, l->batch, INK_BOLD);
-    join(text, sizeof text, l->time, ", ", l->painter);
+    int number = grid_text_right(p->g, row + 5, end, shown_text(l, "batch"), INK_BOLD);
+    utf8_copy(text, sizeof text, shown_text(l, "time"));
+    join(text, sizeof text, ", ", shown_text(l, "painter"));
     grid_text(p->g, row + 5, in, number - 1 - in, text, INK_PLAIN);
-    label_below(p, row + 6, in);
+    label_below(p, row + 6, in, l);
     p->g->cuts = cuts;
 }
 

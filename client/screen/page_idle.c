@@ -7,46 +7,45 @@
 
 enum { COL_BATCH_NAME = COL_NAME + 1 };
 
-static const char *state_word(const struct paint *p, const struct batch_line *b)
-{
-    if (b->finished[0])
-        return b->finished;
-    if (strcmp(b->state, "finished") == 0)
-        return paint_word(p, "page.done");
-    return paint_word(p, strcmp(b->state, "open") == 0 ? "page.open" : "page.held");
-}
-
 /* Whose it is: below the open line, as the line itself has no room for it. Rows used. */
-static int paint_owner(const struct paint *p, int row, const struct batch_line *b)
+static int paint_owner(const struct paint *p, int row, const json_t *batch)
 {
-    char order[SHOWN_NAME + 16] = "", text[SHOWN_NAME + SHOWN_ID + 32];
-    if (b->order[0])
-        model_text(p->m, say("page.order order=%s", b->order), order, sizeof order);
-    snprintf(text, sizeof text, "%s%s%s", order, order[0] && b->painter[0] ? "   " : "", b->painter);
-    if (!text[0])
-        return 0;
-    grid_text(p->g, row, COL_BATCH_NAME, p->g->cols - END_PAGE - COL_BATCH_NAME, text, INK_PLAIN);
-    return 1;
+    const char *order = shown_text(batch, "order"), *painter = shown_text(batch, "painter");
+    char text[LINE_ROOM] = "";
+    if (order[0])
+        model_text(p->m, say("page.order order=%s", order), text, sizeof text);
+    size_t n = strlen(text);
+    snprintf(text + n, sizeof text - n, "%s%.200s", n && painter[0] ? "   " : "", painter);
+    if (text[0])
+        grid_text(p->g, row, COL_BATCH_NAME, p->g->cols - END_PAGE - COL_BATCH_NAME, text, INK_PLAIN);
+    return text[0] != '\0';
 }
 
-static void paint_batch_line(const struct paint *p, int row, size_t i)
+static void paint_batch_line(const struct paint *p, int row, size_t i, const json_t *batch)
 {
-    const struct batch_line *b = &p->m->batches[i];
     bool open = p->m->view.line == i + 1;
-    char text[SHOWN_ID * 3 + SHOWN_NAME + 16], number[NUMBER_ROOM + 4] = "", weight[NUMBER_ROOM];
+    char text[LINE_ROOM], weight[NUMBER_ROOM], hour[6];
     unsigned ink = open ? INK_BOLD : INK_PLAIN;
+    const char *state = strcmp(shown_text(batch, "state"), "open") == 0 ? "page.open" : "page.held";
     paint_digit(p, row, (int)i + 1, i < 9, open);
-    grid_text(p->g, row, COL_CODE - 1, 7, b->batch, INK_BOLD);
-    if (isfinite(b->total_g))
-        snprintf(number, sizeof number, "%s g", number_weight(&p->m->style, b->total_g, false, weight, sizeof weight));
-    int end = grid_text_right(p->g, row, p->g->cols - 11, number, ink);
-    grid_text_right(p->g, row, p->g->cols - END_PAGE, state_word(p, b), ink);
-    snprintf(text, sizeof text, "%s  %s  %s  %s", b->formula, b->name, model_name(p->m, "coat", b->coat), b->variant);
+    grid_text(p->g, row, COL_CODE - 1, 7, shown_text(batch, "batch"), INK_BOLD);
+    lists_finished(batch, hour);
+    grid_text_right(p->g, row, p->g->cols - END_PAGE,
+                    hour[0]              ? hour
+                    : lists_waits(batch) ? paint_word(p, state)
+                                         : paint_word(p, "page.done"),
+                    ink);
+    int end = p->g->cols - 11;
+    if (isfinite(shown_number(batch, "total_g"))) {
+        number_weight(&p->m->style, shown_number(batch, "total_g"), false, weight, sizeof weight);
+        snprintf(text, sizeof text, "%s g", weight);
+        end = grid_text_right(p->g, row, end, text, ink);
+    }
+    snprintf(text, sizeof text, "%s  %s  %s  %s", shown_text(batch, "formula"), shown_text(batch, "name"),
+             model_name(p->m, "coat", shown_text(batch, "coat")), shown_text(batch, "variant"));
     int col = grid_text(p->g, row, COL_BATCH_NAME, end - 2 - COL_BATCH_NAME, text, ink);
-    if (open || !b->order[0])
-        return;
-    snprintf(text, sizeof text, "  %s", b->order);
-    if (col + grid_width(p->g, text) < end - 1)
+    snprintf(text, sizeof text, "  %s", shown_text(batch, "order"));
+    if (!open && text[2] && col + grid_width(p->g, text) < end - 1)
         grid_text(p->g, row, col, end - 1 - col, text, ink);
 }
 
@@ -58,12 +57,11 @@ static int paint_trouble(const struct paint *p, int row)
     char text[LINE_ROOM];
     if (!m->linked)
         return paint_wrap(p, row, COL_CODE, end, 2, paint_word(p, "page.lost"), INK_RUBRIC);
-    if (!m->bench.in_trouble)
+    if (!m->bench.trouble)
         return paint_wrap(p, row, COL_CODE, end, 2, paint_word(p, "page.no_weight_yet"), INK_RUBRIC);
-    int used =
-        paint_wrap(p, row, COL_CODE, end, 2, model_sentence(m, &m->bench.trouble, text, sizeof text), INK_RUBRIC);
+    int used = paint_wrap(p, row, COL_CODE, end, 2, model_sentence(m, m->bench.trouble, text, sizeof text), INK_RUBRIC);
     return used +
-           paint_wrap(p, row + used, COL_CODE, end, 2, model_sentence(m, &m->bench.mend, text, sizeof text), INK_PLAIN);
+           paint_wrap(p, row + used, COL_CODE, end, 2, model_sentence(m, m->bench.mend, text, sizeof text), INK_PLAIN);
 }
 
 static int paint_weight(const struct paint *p, int row)
@@ -75,7 +73,8 @@ static int paint_weight(const struct paint *p, int row)
         return 1;
     snprintf(text, sizeof text, "%s g", number_weight(&p->m->style, p->m->weight.g, false, g, sizeof g));
     grid_text_right(p->g, row, p->g->cols - END_PAGE, text, INK_PLAIN);
-    grid_text(p->g, row, COL_CODE, 40, paint_word(p, p->m->n_batches ? "page.today" : "page.nothing_today"), INK_PLAIN);
+    grid_text(p->g, row, COL_CODE, 40,
+              paint_word(p, lists_batch(&p->m->lists, 0) ? "page.today" : "page.nothing_today"), INK_PLAIN);
     return 1;
 }
 
@@ -97,9 +96,10 @@ void page_idle(const struct paint *p, int from, int to)
     size_t room = to > row + 1 ? (size_t)(to - row - 1) : 0, first = 0;
     if (m->view.line > room)
         first = m->view.line - room;
-    for (size_t i = first; i < m->n_batches && row < to; i++) {
-        paint_batch_line(p, row++, i);
+    const json_t *batch;
+    for (size_t i = first; row < to && (batch = lists_batch(&m->lists, i)); i++) {
+        paint_batch_line(p, row++, i, batch);
         if (m->view.line == i + 1 && row < to)
-            row += paint_owner(p, row, &m->batches[i]);
+            row += paint_owner(p, row, batch);
     }
 }

@@ -11,6 +11,8 @@
 static const char *const names[MENU_REMEDIES + 1] = {
     "", "page.remedy_grow", "page.remedy_dip", "page.remedy_leave", "page.remedy_again", "page.remedy_rescue"};
 
+static const char *const choices[MENU_REMEDIES + 1] = {"", "grow", "dip", "leave", "again", "rescue"};
+
 /* Right ends of the columns, from the page's right edge. */
 enum { END_BATCH = 34, END_WASTE = 20, END_COST = 1, NARROW_BATCH = 27, NARROW_WASTE = 14, COL_WHY = 25 };
 
@@ -24,60 +26,41 @@ static int waste_end(const struct paint *p)
     return p->g->cols - (p->g->cols < FULL_COLS ? NARROW_WASTE : END_WASTE);
 }
 
-static const struct remedy *remedy_of(const struct shown *b, int digit)
-{
-    const struct remedy *const all[] = {&b->grow, &b->dip, &b->leave, NULL, &b->rescue};
-    return all[digit - 1];
-}
-
 /* `B20 19.3, P12 28.3`: what is poured on, in the order of the formula. */
-static void adds_text(const struct paint *p, const struct remedy *r, char *buf, size_t size)
+static void adds_text(const struct paint *p, const json_t *remedy, char *buf, size_t size)
 {
     const struct shown *b = &p->m->bench;
+    const json_t *adds = json_object_get(remedy, "add_g");
     size_t n = 0;
     buf[0] = '\0';
-    for (size_t i = 0; i < b->n_steps && i < r->n && n + SHOWN_ID + NUMBER_ROOM < size; i++) {
+    for (size_t i = 0; i < b->n_steps && n + 2 < size; i++) {
+        double add_g = json_number_value(json_array_get(adds, i));
         char g[NUMBER_ROOM];
-        if (!(r->add_g[i] >= p->m->style.d_g / 2)) /* nothing that this scale shows */
+        if (!(add_g >= p->m->style.d_g / 2)) /* nothing that this scale shows */
             continue;
-        number_weight(&p->m->style, r->add_g[i], false, g, sizeof g);
-        n += (size_t)snprintf(buf + n, size - n, "%s%s %s", n ? ", " : "", b->steps[i].toner, g);
+        number_weight(&p->m->style, add_g, false, g, sizeof g);
+        int wrote = snprintf(buf + n, size - n, "%s%.60s %s", n ? ", " : "", b->steps[i].toner, g);
+        n += wrote > 0 ? (size_t)wrote : 0;
     }
 }
 
-static void sentence_of(const struct paint *p, int digit, char *buf, size_t size)
+static struct said sentence_of(const struct paint *p, int digit)
 {
     const struct shown *b = &p->m->bench;
-    const struct remedy *r = remedy_of(b, digit);
+    const json_t *remedy = shown_object(b->remedies, choices[digit]);
     const struct shown_step *step = model_open_step(p->m);
+    const json_t *off = step ? json_array_get(json_object_get(remedy, "deviation_pct"), b->step - 1) : NULL;
     char adds[SAID_ROOM - 80];
-    buf[0] = '\0';
-    if (r)
-        adds_text(p, r, adds, sizeof adds);
-    switch (digit) {
-    case 1:
-        model_text(p->m, say("page.grow_adds adds=%s", adds), buf, size);
-        break;
-    case 2:
-        model_text(p->m,
-                   adds[0] ? say("page.dip_adds take_g=%f adds=%s", r->take_g, adds)
-                           : say("page.dip take_g=%f", r->take_g),
-                   buf, size);
-        break;
-    case 3:
-        if (r->ratio[0])
-            model_text(p->m, say("page.leave_ratio ratio=%s", r->ratio), buf, size);
-        else if (step && b->step <= r->n && isfinite(r->deviation_pct[b->step - 1]))
-            model_text(p->m, say("page.leave_off toner=%s off_pct=%f", step->toner, r->deviation_pct[b->step - 1]), buf,
-                       size);
-        break;
-    case 4:
-        snprintf(buf, size, "%s", paint_word(p, "page.again_keeps"));
-        break;
-    default:
-        model_text(p->m, say("page.grow_adds adds=%s", adds), buf, size);
-        break;
-    }
+    adds_text(p, remedy, adds, sizeof adds);
+    if (digit == 2)
+        return adds[0] ? say("page.dip_adds take_g=%f adds=%s", shown_number(remedy, "take_g"), adds)
+                       : say("page.dip take_g=%f", shown_number(remedy, "take_g"));
+    if (digit == 3 && shown_text(remedy, "ratio")[0])
+        return say("page.leave_ratio ratio=%s", shown_text(remedy, "ratio"));
+    if (digit == 3)
+        return json_is_number(off) ? say("page.leave_off toner=%s off_pct=%f", step->toner, json_number_value(off))
+                                   : (struct said){.used = 0};
+    return digit == 4 ? say("page.again_keeps") : say("page.grow_adds adds=%s", adds);
 }
 
 static void paint_cost(const struct paint *p, int row, double cost, unsigned ink)
@@ -91,36 +74,34 @@ static void paint_cost(const struct paint *p, int row, double cost, unsigned ink
     grid_text_right(p->g, row, p->g->cols - END_COST, text, ink);
 }
 
-static void paint_figures(const struct paint *p, int row, const struct remedy *r, unsigned ink)
+static void paint_figures(const struct paint *p, int row, const json_t *remedy, unsigned ink)
 {
-    bool both = isfinite(r->volume_ml) && p->g->cols >= FULL_COLS;
-    struct said total = both ? say("page.total_both total_g=%f volume_ml=%f", r->total_g, r->volume_ml)
-                             : say("page.total total_g=%f", r->total_g);
-    if (isfinite(r->total_g))
-        paint_said_right(p, row, batch_end(p), total, ink);
-    if (isfinite(r->waste_g))
-        paint_said_right(p, row, waste_end(p), say("page.total total_g=%f", r->waste_g), ink);
-    paint_cost(p, row, r->cost, ink);
+    double total_g = shown_number(remedy, "total_g"), volume_ml = shown_number(remedy, "volume_ml");
+    double waste_g = shown_number(remedy, "waste_g");
+    bool both = isfinite(volume_ml) && p->g->cols >= FULL_COLS;
+    if (isfinite(total_g))
+        paint_said_right(p, row, batch_end(p),
+                         both ? say("page.total_both total_g=%f volume_ml=%f", total_g, volume_ml)
+                              : say("page.total total_g=%f", total_g),
+                         ink);
+    if (isfinite(waste_g))
+        paint_said_right(p, row, waste_end(p), say("page.total total_g=%f", waste_g), ink);
+    paint_cost(p, row, shown_number(remedy, "cost"), ink);
 }
 
-/* One remedy: its figures, or why it cannot be chosen. True: it is open. */
-static bool paint_remedy(const struct paint *p, int row, int digit)
+/* One remedy: its figures, or why it cannot be chosen. */
+static void paint_remedy(const struct paint *p, int row, int digit)
 {
-    const struct shown_move *move = menu_remedy(p->m, digit);
-    const struct remedy *r = remedy_of(&p->m->bench, digit);
-    bool chosen = p->m->view.choice == digit;
+    const json_t *move = menu_remedy(p->m, digit);
+    bool chosen = p->m->view.choice == digit, open = shown_is_open(move);
     char why[LINE_ROOM];
-    paint_digit(p, row, digit, move->open, chosen);
-    grid_text(p->g, row, COL_CODE - 1, COL_WHY - COL_CODE, paint_word(p, names[digit]),
-              move->open ? INK_BOLD : INK_DIM);
-    if (!move->open)
-        grid_text(p->g, row, COL_WHY, p->g->cols - COL_WHY - END_PAGE, model_told(p->m, &move->why, why, sizeof why),
-                  INK_PLAIN);
-    else if (r)
-        paint_figures(p, row, r, chosen ? INK_BOLD : INK_PLAIN);
+    paint_digit(p, row, digit, open, chosen);
+    grid_text(p->g, row, COL_CODE - 1, COL_WHY - COL_CODE, paint_word(p, names[digit]), open ? INK_BOLD : INK_DIM);
+    if (open)
+        paint_figures(p, row, shown_object(p->m->bench.remedies, choices[digit]), chosen ? INK_BOLD : INK_PLAIN);
     else
-        paint_cost(p, row, p->m->bench.again_cost, chosen ? INK_BOLD : INK_PLAIN);
-    return move->open;
+        grid_text(p->g, row, COL_WHY, p->g->cols - COL_WHY - END_PAGE,
+                  model_sentence(p->m, shown_object(move, "why"), why, sizeof why), INK_PLAIN);
 }
 
 static void paint_heads(const struct paint *p, int row)
@@ -187,7 +168,7 @@ static void paint_remedies(const struct paint *p, int row, int to)
         int digit = turn ? turn : p->m->view.choice;
         if (digit < 1 || digit > MENU_REMEDIES || need[digit] || !menu_remedy_open(p->m, digit))
             continue;
-        sentence_of(p, digit, text[digit], sizeof text[digit]);
+        model_text(p->m, sentence_of(p, digit), text[digit], sizeof text[digit]);
         int rows = paint_wrap(p, -1, col, end, 3, text[digit], INK_PLAIN);
         if (rows <= spare) {
             need[digit] = rows;

@@ -168,8 +168,8 @@ static void paint_reason(const struct paint *p, const struct plan *l)
     bool lifted = p->life == LIFE_LIVE;
     if (!m->linked)
         snprintf(text, sizeof text, "%s", paint_word(p, "page.lost"));
-    else if (m->bench.in_trouble)
-        model_sentence(m, &m->bench.trouble, text, sizeof text);
+    else if (m->bench.trouble)
+        model_sentence(m, m->bench.trouble, text, sizeof text);
     else if (lifted)
         snprintf(text, sizeof text, "%s", paint_word(p, "page.lifted_reason"));
     else if (m->weight.known)

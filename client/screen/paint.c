@@ -120,7 +120,7 @@ static void paint_head(const struct paint *p)
     int station = grid_width(p->g, p->m->station), from = end;
     if (station + 3 < end / 2)
         from = grid_text_right(p->g, 0, end - 2, p->m->station, INK_PLAIN);
-    char text[SHOWN_NAME + SHOWN_ID + 2], pot[64];
+    char text[LINE_ROOM], pot[64];
     if (b->state == BENCH_IDLE) {
         int minutes = (int)(((p->now.wall_s % 86400) + 86400) % 86400 / 60);
         snprintf(text, sizeof text, "%02d:%02d", minutes / 60, minutes % 60);
@@ -220,11 +220,11 @@ static void caution_text(const struct paint *p, char *buf, size_t size)
 {
     size_t used = 0;
     buf[0] = '\0';
-    for (size_t i = 0; i < p->m->bench.n_cautions && used + 3 < size; i++) {
+    for (size_t i = 0; i < json_array_size(p->m->bench.cautions) && used + 3 < size; i++) {
         if (used)
             utf8_copy(buf + used, size - used, "  ");
         used = strlen(buf);
-        model_sentence(p->m, &p->m->bench.cautions[i], buf + used, size - used);
+        model_sentence(p->m, json_array_get(p->m->bench.cautions, i), buf + used, size - used);
         used = strlen(buf);
     }
 }
@@ -239,12 +239,12 @@ static unsigned note_text(const struct paint *p, char *buf, size_t size)
         utf8_copy(buf, size, m->foot);
         return m->foot_rubric ? INK_BOLD | INK_RUBRIC : INK_PLAIN;
     }
-    if (m->bench.in_trouble && (!p->dead || m->view.page != PAGE_BENCH || m->bench.state > BENCH_POUR)) {
-        model_sentence(m, &m->bench.trouble, buf, size);
+    if (m->bench.trouble && (!p->dead || m->view.page != PAGE_BENCH || m->bench.state > BENCH_POUR)) {
+        model_sentence(m, m->bench.trouble, buf, size);
         return INK_BOLD | INK_RUBRIC;
     }
-    model_sentence(m, &m->bench.said, buf, size);
-    model_sentence(m, &m->bench.next.said, next, sizeof next);
+    model_sentence(m, m->bench.said, buf, size);
+    model_sentence(m, m->bench.next_said, next, sizeof next);
     if (m->view.page == PAGE_BENCH && strcmp(buf, next) == 0)
         buf[0] = '\0';
     return INK_PLAIN;

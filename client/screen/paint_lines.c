@@ -88,7 +88,7 @@ static const char *margin_of(const struct paint *p, size_t i, bool first)
 static void paint_then(const struct paint *p, int row, size_t i)
 {
     const struct shown *b = &p->m->bench;
-    char text[LINE_ROOM], one[SHOWN_ID + 60], number[NUMBER_ROOM];
+    char text[LINE_ROOM], one[NUMBER_ROOM + 80], number[NUMBER_ROOM];
     int room = p->g->cols - END_PAGE - COL_NAME - 5;
     snprintf(text, sizeof text, "%s", paint_word(p, "page.then"));
     for (const char *between = " "; i < b->n_steps; i++) {

@@ -126,33 +126,36 @@ static void no_two_figures_are_alike(void **state)
     free(g);
 }
 
-/* A coat shows the variants that it has, and no others. */
+/* A coat shows the variants that it has, and no others; products follow the formulas where the text names them. */
 static void variants_belong_to_coats(void **state)
 {
     (void)state;
-    struct match *m = calloc(LIST_MATCHES, sizeof *m);
-    json_t *list =
-        json_loads("{\"formulas\":[{\"code\":\"TI-207\",\"variants\":[\"standard\",\"darker\",\"redder\"],\"coats\":["
+    struct lists l = {.today = "2025-11-25"};
+    json_t *formulas =
+        json_loads("{\"formulas\":[{\"code\":\"TI-207\",\"coats\":["
                    "{\"coat\":\"ground\",\"variants\":[\"standard\",\"darker\"]},"
-                   "{\"coat\":\"mid\",\"variants\":[\"standard\",\"redder\"]}]},"
-                   "{\"code\":\"TI-031\",\"coats\":[{\"coat\":\"single\",\"variant\":\"standard\"}]},"
-                   "{\"code\":\"TI-000\"}]}",
+                   "{\"coat\":\"mid\",\"variants\":[\"standard\",\"redder\"]}]},{\"code\":\"TI-000\",\"coats\":[]}]}",
                    0, NULL);
-    assert_non_null(m);
-    assert_non_null(list);
-    assert_int_equal(lists_formulas(m, 0, list), 3);
-    assert_int_equal(m[0].n_coats, 2);
-    assert_true(lists_has_variant(&m[0], 0, 1));
-    assert_false(lists_has_variant(&m[0], 0, 2));
-    assert_int_equal(lists_next_variant(&m[0], 0, 1), 0);
-    assert_int_equal(lists_next_variant(&m[0], 1, 0), 2);
-    assert_int_equal(m[1].n_coats, 1);
-    assert_int_equal(m[1].n_variants, 1);
-    assert_int_equal(lists_next_variant(&m[1], 0, 0), 0);
-    assert_int_equal(m[2].n_coats, 0);
-    assert_int_equal(lists_next_variant(&m[2], 0, 0), 0);
-    json_decref(list);
-    free(m);
+    json_t *products =
+        json_loads("{\"products\":[{\"id\":\"CLEAR-40\",\"name\":\"Clear, fast\",\"role\":\"clear\"}]}", 0, NULL);
+    assert_true(formulas && products);
+    lists_keep(&l, LIST_FORMULAS, formulas);
+    lists_keep(&l, LIST_PRODUCTS, products);
+    const json_t *m = lists_match(&l, "ti", 0);
+    assert_int_equal(lists_coats(m), 2);
+    assert_string_equal(lists_variant(m, 0, 1), "darker");
+    assert_string_equal(lists_variant(m, 1, 1), "redder");
+    assert_string_equal(lists_variant(m, 1, 2), "");
+    assert_int_equal(lists_coats(lists_match(&l, "ti", 1)), 0);
+    assert_int_equal(lists_matches(&l, "ti"), 2); /* the daemon has chosen the formulas */
+    assert_int_equal(lists_matches(&l, "CLEAR"), 3);
+    m = lists_match(&l, "fast", 2);
+    assert_true(lists_is_product(m));
+    assert_string_equal(lists_coat(m, 0), "clear");
+    assert_null(lists_match(&l, "fast", 3));
+    json_decref(formulas);
+    json_decref(products);
+    lists_finish(&l);
 }
 
 int main(void)
