@@ -232,6 +232,7 @@ static int begin(struct session *s, struct ask *a, const char *station)
     if (code == 0) {
         struct moment now = moment_now();
         model_init(s->m, a->station, s->opt.style.utf8, now);
+        model_fix_language(s->m, s->opt.text[OPTION_LANGUAGE]);
         s->m->linked = true;
         model_screen(s->m, screen, now);
         s->socket = a->socket; /* from here on it is ours */

@@ -27,6 +27,11 @@ void model_finish(struct model *m)
     lists_finish(&m->lists);
 }
 
+void model_fix_language(struct model *m, const char *name)
+{
+    m->language_fixed = words_language_of(name, &m->language);
+}
+
 void model_language(struct model *m, const char *name)
 {
     if (!m->language_fixed)

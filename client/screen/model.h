@@ -108,6 +108,8 @@ struct model {
 /* An empty model: no link, nothing known. model_finish lets go of what it holds. */
 void model_init(struct model *m, const char *station, bool utf8, struct moment now);
 void model_finish(struct model *m);
+/* The language of --language, which holds whatever the daemon says; NULL: none was given. */
+void model_fix_language(struct model *m, const char *name);
 /* The language that the station or the shop is set to; NULL, "" and what is no language change nothing. */
 void model_language(struct model *m, const char *name);
 

@@ -84,6 +84,7 @@ int screen_once(struct poise_options *opt)
     if (code == 0) {
         /* Plain characters: a ruler drawn in reverse is lost in text. */
         model_init(m, a.station, false, moment_now());
+        model_fix_language(m, opt->text[OPTION_LANGUAGE]);
         m->linked = true;
         model_screen(m, screen, moment_now());
         code = read_all(&a, m);

@@ -33,7 +33,7 @@ RESULT(result_info, "info", NULL, GIVES(TEXT, "name", "`poised`"), GIVES(TEXT, "
        GIVES(TEXT, "shop", "the shop's name"), GIVES(TEXT, "currency", "of every `cost`"),
        GIVES(TEXT, "decimal", "how the shop writes numbers: `point` or `comma`"),
        GIVES(ANY, "scales", "d_g and capacity_g of each station, by its name"),
-       GIVES(ANY, "languages", "the language of each station, by its name; null: not set"));
+       GIVES(ANY, "languages", "the language of each station, by its name"));
 SHAPE(scale_check, "scale_check", "the last check weight of a scale", GIVES(TIME, "time", "when"),
       GIVES(FLAG, "passed", NULL), OR_NULL(COUNT, "due_days", "days until the next one; below 0: overdue"),
       OR_NULL(NUMBER, "grams", "what it weighed"), OR_NULL(NUMBER, "error_g", "what the scale erred by"),
