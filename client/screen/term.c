@@ -5,6 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
+extern char *tigetstr(const char *name); /* of <term.h>, which has a struct term of its own */
+
 /* A number pad in application mode sends these; terminals differ, so both ways are taken. */
 enum { PAD_FIRST = 0x1000 };
 static const struct {
@@ -23,6 +25,11 @@ bool term_open(struct term *t, bool color)
     t->color = false;
     if (!t->screen)
         return false;
+    char *moves = tigetstr("cup"); /* without it every page would be blank */
+    if (!moves || moves == (char *)-1) {
+        term_close(t);
+        return false;
+    }
     raw(); /* Ctrl-C comes as a key, so that the terminal is always put right */
     noecho();
     nonl();
