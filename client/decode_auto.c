@@ -5,7 +5,7 @@
 
 #include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
-#include "drivers/decode/hunt.h"
+#include "drivers/decode/guess.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,7 +15,7 @@
 enum { KEPT = 1 << 16, CHUNK = 4096 };
 
 struct decode_auto {
-    struct hunt *hunt;
+    struct guess *guess;
     size_t len;
     uint8_t bytes[KEPT + CHUNK];
 };
@@ -24,8 +24,8 @@ struct decode_auto *decode_auto_create(void)
 {
     struct decode_auto *found = calloc(1, sizeof *found);
     if (found)
-        found->hunt = hunt_create();
-    if (found && found->hunt)
+        found->guess = guess_create();
+    if (found && found->guess)
         return found;
     free(found);
     return NULL;
@@ -35,7 +35,7 @@ void decode_auto_destroy(struct decode_auto *found)
 {
     if (!found)
         return;
-    hunt_destroy(found->hunt);
+    guess_destroy(found->guess);
     free(found);
 }
 
@@ -48,13 +48,13 @@ void decode_auto_push(struct decode_auto *found, const uint8_t *bytes, size_t le
 {
     memcpy(found->bytes + found->len, bytes, len);
     found->len += len;
-    hunt_push(found->hunt, bytes, len);
+    guess_push(found->guess, bytes, len);
 }
 
 const struct scale_family *decode_auto_early(const struct decode_auto *found)
 {
     const struct scale_family *family = NULL;
-    return hunt_result(found->hunt, &family) == HUNT_FOUND ? family : NULL;
+    return guess_result(found->guess, &family) == GUESS_FOUND ? family : NULL;
 }
 
 static void ignore(void *arg, const struct scale_reading *reading, const uint8_t *frame, size_t len)
@@ -94,11 +94,11 @@ int decode_auto_settle(struct decode_auto *found, struct output_style style, con
     char names[512];
     size_t count = 2;
     *family = NULL;
-    if (found->len == 0 || hunt_result(found->hunt, family) == HUNT_FOUND)
+    if (found->len == 0 || guess_result(found->guess, family) == GUESS_FOUND)
         return 0;
-    if (hunt_result(found->hunt, family) == HUNT_TIE) {
-        char tie[HUNT_NAMES];
-        hunt_names(found->hunt, tie);
+    if (guess_result(found->guess, family) == GUESS_TIE) {
+        char tie[GUESS_NAMES];
+        guess_names(found->guess, tie);
         snprintf(names, sizeof names, "%s", tie);
     } else {
         count = by_few_frames(found, names, sizeof names, family);

@@ -1,4 +1,4 @@
-/* decode_auto.h - which family do these bytes speak? The hunt of the drivers decides, and where there are too few
+/* decode_auto.h - which family do these bytes speak? The guess of the drivers decides, and where there are too few
  * frames for it, the only family that reads them all.
  *
  * Owner   create and destroy; the bytes handed out live until destroy.

@@ -5,7 +5,7 @@
 #include "client/family_names.h"
 #include "client/options.h"
 #include "client/params.h"
-#include "drivers/record.h"
+#include "drivers/recorder.h"
 
 #include "drivers/decode/families.h"
 

@@ -21,8 +21,8 @@ enum {
 /* What comes and is not believed. A scale whose menu was changed, or a slip in the configuration, is told by name. */
 static struct said strange(const struct port *p)
 {
-    char names[HUNT_NAMES];
-    if (!hunt_guess(p->strange, p->strange_len, names))
+    char names[GUESS_NAMES];
+    if (!guess_bytes(p->strange, p->strange_len, names))
         return say("port_strange family=%s", p->family->name);
     if (strchr(names, ','))
         return say("port_strange_tie family=%s families=%s", p->family->name, names);
@@ -33,8 +33,8 @@ static struct said strange(const struct port *p)
  * out anew. */
 static bool is_another_scale(struct port *p)
 {
-    char names[HUNT_NAMES];
-    if (!p->found_out || !hunt_guess(p->strange, p->strange_len, names) || strchr(names, ','))
+    char names[GUESS_NAMES];
+    if (!p->found_out || !guess_bytes(p->strange, p->strange_len, names) || strchr(names, ','))
         return false;
     seeking_again(p);
     return p->family == NULL;

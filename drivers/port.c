@@ -24,7 +24,7 @@ void port_handle_back(struct port *p)
         return;
     void (*closed)(void *) = p->closed;
     void *owner = p->owner;
-    hunt_destroy(p->hunt);
+    guess_destroy(p->guess);
     if (closed)
         closed(owner);
     free(p);

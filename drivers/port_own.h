@@ -9,7 +9,7 @@
 #pragma once
 
 #include "drivers/decode/framer.h"
-#include "drivers/decode/hunt.h"
+#include "drivers/decode/guess.h"
 #include "drivers/port.h"
 #include "drivers/seek.h"
 #include "drivers/transport.h"
@@ -60,11 +60,11 @@ struct port {
     struct port_settings settings;
 
     /* Finding out (seeking.c): only with profile `auto`. */
-    struct hunt *hunt;
+    struct guess *guess;
     struct seek seek;
     struct seek_step trying;
     size_t echo;        /* bytes of the question that came back so far */
-    size_t heard_asked; /* hunt_heard() when it was last asked */
+    size_t heard_asked; /* guess_heard() when it was last asked */
     bool round_heard;   /* a byte came in this round */
     bool tie_told;
     bool found_out;  /* the family in force is one that was found out */

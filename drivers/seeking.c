@@ -1,4 +1,4 @@
-/* seeking.c - finding out what an open port speaks: does what seek.h says, shows the bytes to hunt.h, and takes what
+/* seeking.c - finding out what an open port speaks: does what seek.h says, shows the bytes to guess.h, and takes what
  * is believed. It knows no family by name. */
 #include "drivers/port_own.h"
 
@@ -34,16 +34,16 @@ static bool choose(struct port *p)
 
 bool seeking_begin(struct port *p)
 {
-    p->hunt = hunt_create();
+    p->guess = guess_create();
     seek_init(&p->seek, p->transport == &transport_serial, p->settings.may_ask, p->settings.speed);
     choose(p);
-    return p->hunt != NULL;
+    return p->guess != NULL;
 }
 
 static void ask(struct port *p)
 {
     p->echo = 0;
-    p->heard_asked = hunt_heard(p->hunt);
+    p->heard_asked = guess_heard(p->guess);
     p->asked = strcmp(p->trying.question, "\5") == 0;
     port_say(p, p->trying.question, strlen(p->trying.question));
 }
@@ -58,7 +58,7 @@ static void step_over(uv_timer_t *timer);
 /* A scale that weighs once a second has not said three frames by now: where one was whole, hear it out. */
 static bool stay(struct port *p)
 {
-    if (p->step != OPEN || hunt_frames(p->hunt) == 0 || p->stayed >= STAY_MOST)
+    if (p->step != OPEN || guess_frames(p->guess) == 0 || p->stayed >= STAY_MOST)
         return false;
     p->stayed++;
     uv_timer_start(&p->stale, step_over, p->trying.ms, 0);
@@ -69,11 +69,11 @@ static void step_over(uv_timer_t *timer)
 {
     struct port *p = timer->data;
     const struct scale_family *family = NULL;
-    char names[HUNT_NAMES];
-    if (hunt_result(p->hunt, &family) == HUNT_NOTHING && stay(p))
+    char names[GUESS_NAMES];
+    if (guess_result(p->guess, &family) == GUESS_NOTHING && stay(p))
         return;
-    if (hunt_result(p->hunt, &family) == HUNT_TIE) {
-        hunt_names(p->hunt, names);
+    if (guess_result(p->guess, &family) == GUESS_TIE) {
+        guess_names(p->guess, names);
         bool told = p->tie_told;
         p->tie_told = true;
         port_change(p, PORT_SEEKING, say("port_tie families=%s", names));
@@ -84,8 +84,8 @@ static void step_over(uv_timer_t *timer)
         return;
     }
     p->tie_told = false;
-    p->round_heard = p->round_heard || hunt_heard(p->hunt) > 0;
-    if (!p->trying.question && hunt_clean(p->hunt))
+    p->round_heard = p->round_heard || guess_heard(p->guess) > 0;
+    if (!p->trying.question && guess_clean(p->guess))
         seek_heard_clean(&p->seek);
     int before = p->trying.speed;
     if (choose(p)) {
@@ -115,7 +115,7 @@ static struct said trying(const struct port *p)
 
 void seeking_listen(struct port *p)
 {
-    hunt_reset(p->hunt);
+    guess_reset(p->guess);
     p->stayed = 0;
     uv_timer_stop(&p->ask);
     uv_timer_start(&p->stale, step_over, p->trying.ms, 0);
@@ -130,8 +130,8 @@ void seeking_listen(struct port *p)
 /* Speaks it from now on. */
 static void found(struct port *p, const struct scale_family *family)
 {
-    const struct scale_reading *sample = hunt_sample(p->hunt);
-    const char *frame = hunt_frame(p->hunt);
+    const struct scale_reading *sample = guess_sample(p->guess);
+    const char *frame = guess_frame(p->guess);
     bool reopen = p->transport == &transport_serial && strcmp(frame, p->settings.frame) != 0;
     snprintf(p->settings.frame, sizeof p->settings.frame, "%s", frame);
     snprintf(p->settings.profile, sizeof p->settings.profile, "%.47s", family->name);
@@ -145,8 +145,8 @@ static void found(struct port *p, const struct scale_family *family)
         memcpy(p->digits, sample->digits, sizeof p->digits);
         p->unit = sample->unit;
     }
-    hunt_destroy(p->hunt);
-    p->hunt = NULL;
+    guess_destroy(p->guess);
+    p->guess = NULL;
     p->family = family;
     uv_timer_stop(&p->ask);
     framer_init(&p->framer, family, p->settings.unit, true);
@@ -182,7 +182,7 @@ static size_t skip_echo(struct port *p, const uint8_t *bytes, size_t len)
     /* An answer that begins as the question did: give back what was held. */
     size_t held = p->echo - n;
     p->echo = SIZE_MAX;
-    hunt_push(p->hunt, (const uint8_t *)question, held);
+    guess_push(p->guess, (const uint8_t *)question, held);
     return 0;
 }
 
@@ -197,11 +197,11 @@ void seeking_take(struct port *p, const uint8_t *bytes, size_t len)
         p->asked = false;
         port_say(p, go_on, strlen(go_on));
     }
-    hunt_push(p->hunt, bytes, len);
+    guess_push(p->guess, bytes, len);
     /* Again after any answer, a whole frame or not: of many families the first is dropped, as it may be a tail. */
-    if (hunt_result(p->hunt, &family) == HUNT_FOUND)
+    if (guess_result(p->guess, &family) == GUESS_FOUND)
         found(p, family);
-    else if (p->trying.question && hunt_heard(p->hunt) > p->heard_asked && !uv_is_active((uv_handle_t *)&p->ask))
+    else if (p->trying.question && guess_heard(p->guess) > p->heard_asked && !uv_is_active((uv_handle_t *)&p->ask))
         uv_timer_start(&p->ask, on_ask_again, SEEK_ASK_AGAIN_MS, 0);
 }
 

@@ -4,7 +4,7 @@
  * total that what was really poured allows; mix_k_aim is the total that aims are set by.
  * Units   grams; a share is a fraction of 1 (see formula.h).
  * Owner   Pure: no memory, no clock, no state. Arrays belong to the caller.
- * Errors  None. Callers check what people send with fault.h; zeros and empty lists are safe.
+ * Errors  None. Callers check what people send with bounds.h; zeros and empty lists are safe.
  * Source  The formulas are the project's own definition: t(K) = max(r K f, min(a, max(d/2, e K f))). It is never
  *         below half an interval, since no reading could meet that; a small toner may err by e of its aim, not by
  *         a whole a, which would be half of it or more.

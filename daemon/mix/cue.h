@@ -9,8 +9,7 @@
  * Learning: when the cue first becomes stop, mix_flow_stop_shown; when the weight has settled,
  *         mix_flow_stopped. So the lag holds the hand's reaction too.
  */
-#ifndef MIX_CUE_H
-#define MIX_CUE_H
+#pragma once
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -77,5 +76,3 @@ void mix_flow_stopped(struct mix_flow *flow, double settled_g);
 /* The cue. to_go_g: aim less what is in the cup by the last reading; tolerance_g of this step; before: the
  * cue shown last, so that it does not flicker (MIX_CUE_POUR at the beginning of a step). */
 enum mix_cue mix_cue_of(double to_go_g, double tolerance_g, const struct mix_flow *flow, enum mix_cue before);
-
-#endif

@@ -3,8 +3,7 @@
  * Units   parts in any scale; shares sum to 1; g/mL; NaN is a density that nobody knows.
  * Source  Volumes add on mixing: ASTM D5201 (ideal mixing).
  */
-#ifndef MIX_FORMULA_H
-#define MIX_FORMULA_H
+#pragma once
 
 #include "mix/aim.h"
 
@@ -23,5 +22,3 @@ double mix_volume_ml(const double *weight_g, const double *density_g_per_ml, siz
  * the sum of those, this one included. Never below 0; 0 where open_share is. A toner named once gets
  * component_aim_g - done_g. 100, 50, 100 with 110 in the first: 90 in the last. */
 double mix_step_aim_g(double component_aim_g, double done_g, double step_share, double open_share);
-
-#endif

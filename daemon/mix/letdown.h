@@ -3,8 +3,7 @@
  * Source  Aliquot method (row W07): dilute a weighable amount, then weigh the part that holds what is
  *         wanted.
  */
-#ifndef MIX_LETDOWN_H
-#define MIX_LETDOWN_H
+#pragma once
 
 #include <stdbool.h>
 
@@ -19,5 +18,3 @@ struct mix_letdown {
  * it is gets diluent_g 0. */
 bool mix_letdown(double grams, double d_g, double half_drop_g, double error_pct, double diluent_g_max,
                  struct mix_letdown *out);
-
-#endif

@@ -3,8 +3,7 @@
  * Units   grams of colour before reduction; mL ready to spray; m2, um of dry film, per cent.
  * Errors  An answer that needs a missing (NaN) or senseless density is NaN.
  */
-#ifndef MIX_QUANTITY_H
-#define MIX_QUANTITY_H
+#pragma once
 
 #include <stdbool.h>
 
@@ -27,5 +26,3 @@ struct mix_spread {
  * solids, transfer or film is not above 0. */
 bool mix_spread(double area_m2, double coats, double film_um, double solids_vol_pct, double transfer_pct,
                 double loss_ml, struct mix_spread *out);
-
-#endif

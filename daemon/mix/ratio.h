@@ -5,8 +5,7 @@
  * Source  Per cent of reduction is of the paint, on top of it: common practice, no source (the base
  *         must be stated for each product, row M08).
  */
-#ifndef MIX_RATIO_H
-#define MIX_RATIO_H
+#pragma once
 
 #include "mix/aim.h"
 
@@ -37,5 +36,3 @@ struct mix_reduction {
  * and a density is missing. */
 bool mix_reduce(double paint_g, double paint_density_g_per_ml, double pct, bool by_volume,
                 double reducer_density_g_per_ml, struct mix_reduction *out);
-
-#endif

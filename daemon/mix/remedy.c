@@ -1,6 +1,6 @@
 #include "mix/remedy.h"
 
-#include "mix/fault.h"
+#include "mix/bounds.h"
 
 #include <math.h>
 

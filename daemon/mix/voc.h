@@ -4,8 +4,7 @@
  * Source  (Wv - Ww - Wec) / (V - Vw - Vec): 9VAC5-40-6990 B.1 (row V01). Volumes add: ASTM D5201 (V34).
  *         A comparison of numbers, no legal advice.
  */
-#ifndef MIX_VOC_H
-#define MIX_VOC_H
+#pragma once
 
 #include "mix/aim.h"
 
@@ -36,5 +35,3 @@ void mix_voc(const struct mix_voc_part *parts, size_t n, struct mix_voc *out);
 
 /* Average of a multi-stage topcoat, (ground + sum of mids + 2 clear) / (mids + 3): rows V02, V03. */
 double mix_voc_stages_g_per_l(double ground_g_per_l, const double *mids_g_per_l, size_t n, double clear_g_per_l);
-
-#endif

@@ -1,7 +1,7 @@
 /* framer.c - cutting a stream into frames. It asks the family where a frame ends and knows none by name. */
 #include "drivers/decode/framer.h"
 
-#include "drivers/decode/line.h"
+#include "drivers/decode/linelayout.h"
 
 #include <string.h>
 

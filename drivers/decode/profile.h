@@ -8,7 +8,7 @@
  */
 #pragma once
 
-#include "drivers/decode/line.h"
+#include "drivers/decode/linelayout.h"
 
 enum { PROFILE_NAME = 48, PROFILE_ASK = 64, PROFILE_LINE_BYTES = 1000, PROFILE_FILE_BYTES = 65536 };
 

@@ -2,7 +2,7 @@
  */
 #pragma once
 
-#include "drivers/decode/line.h"
+#include "drivers/decode/linelayout.h"
 
 struct profile_gap {
     bool (*is)(const struct scale_line *line);

@@ -3,7 +3,7 @@
  *   # family: hdr2          head lines `# key: value`: family (or profile: FILE), settings, date, what, source
  *   0 53542c2b30303030      milliseconds since the start, bytes in hex; blanks between them allowed
  *
- * The same form is written by drivers/record.h and played by `poise-sim --replay`.
+ * The same form is written by drivers/recorder.h and played by `poise-sim --replay`.
  */
 #pragma once
 

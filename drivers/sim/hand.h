@@ -5,10 +5,9 @@
  * until the scale is back. Other words may be said meanwhile (lift in mid-pour, say). So a test waits for lines, never
  * for a time. Owner   The caller owns struct sim_hand; out is borrowed and flushed after each line.
  */
-#ifndef POISE_SIM_HAND_H
-#define POISE_SIM_HAND_H
+#pragma once
+#include "drivers/sim/grammar.h"
 #include "drivers/sim/sim.h"
-#include "drivers/sim/words.h"
 #include <stdio.h>
 
 enum sim_key { KEY_NONE, KEY_TARE, KEY_ZERO };
@@ -39,4 +38,3 @@ void sim_hand_look(struct sim_hand *hand, int64_t now_us);
 
 /* True when every act has been answered. */
 bool sim_hand_idle(const struct sim_hand *hand);
-#endif

@@ -8,8 +8,7 @@
  *         with its raw settings, so that it can be closed and opened at any time.
  * Owner   The caller owns struct sim_link; sim_link_close() closes descriptors and removes the symlink.
  */
-#ifndef POISE_SIM_LINK_H
-#define POISE_SIM_LINK_H
+#pragma once
 #include <poll.h>
 #include <stdbool.h>
 #include <stddef.h>
@@ -79,4 +78,3 @@ bool sim_tcp_make(struct sim_link *link, char why[SIM_WHY_MAX]);
 void sim_tcp_accept(struct sim_link *link);
 /* A free place in the list, made by dropping a deaf connection if need be; NULL when there is none. */
 struct sim_connection *sim_link_place(struct sim_link *link);
-#endif

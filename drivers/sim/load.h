@@ -7,8 +7,7 @@
  * Time    Only what load_step() counts. No clock, no I/O, and with a given seed always the same numbers.
  * Mass    Nothing is made or lost: tin + air + cup stays what it was (tests/unit/sim/test_load.c).
  */
-#ifndef POISE_SIM_LOAD_H
-#define POISE_SIM_LOAD_H
+#pragma once
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -112,4 +111,3 @@ void load_tare(struct load *load);
 void load_zero(struct load *load);
 /* The power was off: the zero is what now stands on the pan, the filter starts there, the tare is forgotten. */
 void load_power_up(struct load *load);
-#endif

@@ -1,7 +1,7 @@
 #include "drivers/sim/replay.h"
+#include "drivers/sim/grammar.h"
 #include "drivers/sim/sim.h"
 #include "drivers/sim/textfile.h"
-#include "drivers/sim/words.h"
 #include <stdlib.h>
 #include <string.h>
 

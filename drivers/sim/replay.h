@@ -6,8 +6,7 @@
  * It begins when somebody listens, waits for who is slow, and when it is over the link stays open and silent.
  * Owner   replay_read() allocates; replay_finish() frees.
  */
-#ifndef POISE_SIM_REPLAY_H
-#define POISE_SIM_REPLAY_H
+#pragma once
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -38,4 +37,3 @@ void replay_start(struct replay *replay, int64_t now_us);
 size_t replay_due(struct replay *replay, int64_t now_us, const uint8_t **bytes);
 /* When more are due; -1 at the end. */
 int64_t replay_next_us(const struct replay *replay);
-#endif

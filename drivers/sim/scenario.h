@@ -6,10 +6,9 @@
  * scenario_read() allocates; scenario_finish() frees. Options set from the head borrow its text. Errors  Faults name
  * file:line, what and mend; the whole file is read before anything is done.
  */
-#ifndef POISE_SIM_SCENARIO_H
-#define POISE_SIM_SCENARIO_H
-#include "drivers/sim/options.h"
-#include "drivers/sim/words.h"
+#pragma once
+#include "drivers/sim/arguments.h"
+#include "drivers/sim/grammar.h"
 
 enum scenario_from { FROM_START, FROM_LINE, FROM_ANSWERS };
 
@@ -42,4 +41,3 @@ const char *scenario_due(struct scenario *scenario, int64_t now_us, bool idle);
 
 /* When the next line is due, -1 when nothing is or it hangs on an answer. */
 int64_t scenario_next_us(const struct scenario *scenario);
-#endif

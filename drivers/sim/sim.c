@@ -1,5 +1,5 @@
 #include "drivers/sim/sim.h"
-#include "drivers/sim/ask.h"
+#include "drivers/sim/question.h"
 #include <errno.h>
 #include <math.h>
 #include <stdlib.h>

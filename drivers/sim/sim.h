@@ -5,12 +5,11 @@
  *         brought up to the time at hand before it is looked at.
  * Owner   The caller owns struct sim (it is large: not on a small stack); sim_finish() closes the link.
  */
-#ifndef POISE_SIM_SIM_H
-#define POISE_SIM_SIM_H
+#pragma once
+#include "drivers/sim/arguments.h"
 #include "drivers/sim/link.h"
 #include "drivers/sim/load.h"
-#include "drivers/sim/options.h"
-#include "drivers/sim/write.h"
+#include "drivers/sim/styles.h"
 
 struct sim {
     struct sim_nature nature;
@@ -52,4 +51,3 @@ void sim_send_raw(struct sim *sim, const uint8_t *bytes, size_t len, bool wait);
 
 /* True when the load is at rest and the last frame said so. */
 bool sim_settled(const struct sim *sim);
-#endif

@@ -1,6 +1,5 @@
 /* textfile.h - a whole small text file in memory: scenarios and recordings. */
-#ifndef POISE_SIM_TEXTFILE_H
-#define POISE_SIM_TEXTFILE_H
+#pragma once
 #include <stddef.h>
 
 /* Reads at most 64 MiB, ended with a NUL; the caller frees *text. Returns 0, 65 (too large, or a NUL inside), 66 (no
@@ -9,4 +8,3 @@ int textfile_read(const char *path, char **text, char *why, size_t room);
 
 /* The line without blanks at both ends (CR too), in place. */
 char *textfile_trim(char *line);
-#endif

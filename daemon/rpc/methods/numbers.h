@@ -1,7 +1,7 @@
 /* numbers.h - lists of numbers in params and answers, and what daemon/mix says is wrong with them. */
 #pragma once
 
-#include "mix/fault.h"
+#include "mix/bounds.h"
 #include "rpc/rpc.h"
 
 /* Reads a list of numbers into out[max], null as NaN; *n is 0 where the member is absent. False: an entry of another

@@ -4,7 +4,7 @@
 
 #include "drivers/decode/profile.h"
 #include "drivers/decode/recording.h"
-#include "drivers/record.h"
+#include "drivers/recorder.h"
 #include "tests/unit/drivers/far_end.h"
 
 #include <errno.h>

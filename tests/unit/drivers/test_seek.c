@@ -1,7 +1,7 @@
 /* The order of the search, what it may send, and which family three frames in a row are believed to be of. */
 #include "tests/unit/drivers/rows.h"
 
-#include "drivers/decode/hunt.h"
+#include "drivers/decode/guess.h"
 #include "drivers/seek.h"
 
 static void listening_goes_over_all_speeds_and_round_again(void **state)
@@ -109,63 +109,63 @@ static void no_question_can_change_a_scale(void **state)
 
 static const struct {
     const char *name, *bytes;
-    enum hunt_result result;
+    enum guess_result result;
     const char *names, *frame;
 } streams[] = {
-    {"three in a row", "+00.1 g\r\nST,+00123.45  g\r\nUS,+00124.00  g\r\nST,+00124.00  g\r\n", HUNT_FOUND, "hdr2",
+    {"three in a row", "+00.1 g\r\nST,+00123.45  g\r\nUS,+00124.00  g\r\nST,+00124.00  g\r\n", GUESS_FOUND, "hdr2",
      "8N1"},
-    {"two are not enough", "ST,+00123.45  g\r\nUS,+00124.00  g\r\n", HUNT_NOTHING, "hdr2", "8N1"},
+    {"two are not enough", "ST,+00123.45  g\r\nUS,+00124.00  g\r\n", GUESS_NOTHING, "hdr2", "8N1"},
     {"broken by a bad one", "ST,+00123.45  g\r\nST,+00123.45  g\r\nST,+001#3.45  g\r\nST,+00123.45  g\r\n",
-     HUNT_NOTHING, "hdr2", "8N1"},
-    {"the same to syntax", "\r\n+00123.45\r\n+00124.45\r\n+00124.45\r\n+00124.45\r\n", HUNT_TIE, "plain, nu", "8N1"},
-    {"digits reversed or not", "=000.3000=000.3000=000.3000=000.3000=", HUNT_TIE, "eq-rev, eq-fwd", "8N1"},
-    {"a sign in front is not reversed", "=-00.3000=-00.3000=-00.3000=-00.3000=", HUNT_TIE, "eq-fwd", "8N1"},
+     GUESS_NOTHING, "hdr2", "8N1"},
+    {"the same to syntax", "\r\n+00123.45\r\n+00124.45\r\n+00124.45\r\n+00124.45\r\n", GUESS_TIE, "plain, nu", "8N1"},
+    {"digits reversed or not", "=000.3000=000.3000=000.3000=000.3000=", GUESS_TIE, "eq-rev, eq-fwd", "8N1"},
+    {"a sign in front is not reversed", "=-00.3000=-00.3000=-00.3000=-00.3000=", GUESS_TIE, "eq-fwd", "8N1"},
     {"its first line is one of plain's", "\n 12.34lb\r\n00\r\003\n 12.34lb\r\n00\r\003\n 12.34lb\r\n00\r\003",
-     HUNT_FOUND, "scp", "8N1"},
-    {"nothing known", "hello\r\nhello\r\nhello\r\nhello\r\n", HUNT_NOTHING, "", "8N1"},
+     GUESS_FOUND, "scp", "8N1"},
+    {"nothing known", "hello\r\nhello\r\nhello\r\nhello\r\n", GUESS_NOTHING, "", "8N1"},
 };
 
 static void three_whole_frames_in_a_row_are_believed(void **state)
 {
     (void)state;
-    struct hunt *hunt = hunt_create();
-    assert_non_null(hunt);
+    struct guess *guess = guess_create();
+    assert_non_null(guess);
     for (size_t i = 0; i < sizeof streams / sizeof *streams; i++) {
         const struct scale_family *family = NULL;
-        char names[HUNT_NAMES];
-        hunt_reset(hunt);
-        hunt_push(hunt, (const uint8_t *)streams[i].bytes, strlen(streams[i].bytes));
-        hunt_names(hunt, names);
-        if (hunt_result(hunt, &family) != streams[i].result || strcmp(names, streams[i].names) != 0)
-            fail_msg("%s: result %d, `%s`", streams[i].name, (int)hunt_result(hunt, &family), names);
-        assert_int_equal(family != NULL, streams[i].result == HUNT_FOUND);
-        assert_string_equal(hunt_frame(hunt), streams[i].frame);
-        assert_int_equal(hunt_heard(hunt), strlen(streams[i].bytes));
-        assert_true(hunt_clean(hunt));
+        char names[GUESS_NAMES];
+        guess_reset(guess);
+        guess_push(guess, (const uint8_t *)streams[i].bytes, strlen(streams[i].bytes));
+        guess_names(guess, names);
+        if (guess_result(guess, &family) != streams[i].result || strcmp(names, streams[i].names) != 0)
+            fail_msg("%s: result %d, `%s`", streams[i].name, (int)guess_result(guess, &family), names);
+        assert_int_equal(family != NULL, streams[i].result == GUESS_FOUND);
+        assert_string_equal(guess_frame(guess), streams[i].frame);
+        assert_int_equal(guess_heard(guess), strlen(streams[i].bytes));
+        assert_true(guess_clean(guess));
     }
-    hunt_destroy(hunt);
+    guess_destroy(guess);
 }
 
 /* A scale that is over all the while is found, but says nothing of its last digit; then it does. */
 static void what_bears_no_weight_is_no_sample(void **state)
 {
     (void)state;
-    struct hunt *hunt = hunt_create();
+    struct guess *guess = guess_create();
     const struct scale_family *family = NULL;
     const char *over = "OL,+99999999  g\r\nOL,+99999999  g\r\nOL,+99999999  g\r\n";
-    hunt_push(hunt, (const uint8_t *)over, strlen(over));
-    assert_int_equal(hunt_result(hunt, &family), HUNT_FOUND);
-    assert_null(hunt_sample(hunt));
-    hunt_push(hunt, (const uint8_t *)"ST,+00123.45  g\r\n", 17);
-    assert_string_equal(hunt_sample(hunt)->digits, "123.45");
-    hunt_destroy(hunt);
-    hunt_destroy(NULL);
+    guess_push(guess, (const uint8_t *)over, strlen(over));
+    assert_int_equal(guess_result(guess, &family), GUESS_FOUND);
+    assert_null(guess_sample(guess));
+    guess_push(guess, (const uint8_t *)"ST,+00123.45  g\r\n", 17);
+    assert_string_equal(guess_sample(guess)->digits, "123.45");
+    guess_destroy(guess);
+    guess_destroy(NULL);
 }
 
 static void bit_7_tells_the_parity(void **state)
 {
     (void)state;
-    struct hunt *hunt = hunt_create();
+    struct guess *guess = guess_create();
     const char *text = "ST,+00123.45  g\r\nUS,+00124.00  g\r\nST,+00124.00  g\r\n";
     for (int odd = 0; odd < 2; odd++) {
         uint8_t bytes[100];
@@ -173,16 +173,16 @@ static void bit_7_tells_the_parity(void **state)
         size_t len = strlen(text);
         for (size_t i = 0; i < len; i++)
             bytes[i] = (uint8_t)text[i] | (__builtin_parity((uint8_t)text[i]) == !odd ? 0x80 : 0);
-        hunt_reset(hunt);
-        hunt_push(hunt, bytes, len);
-        assert_int_equal(hunt_result(hunt, &family), HUNT_FOUND);
-        assert_string_equal(hunt_frame(hunt), odd ? "7O1" : "7E1");
-        assert_true(hunt_clean(hunt));
+        guess_reset(guess);
+        guess_push(guess, bytes, len);
+        assert_int_equal(guess_result(guess, &family), GUESS_FOUND);
+        assert_string_equal(guess_frame(guess), odd ? "7O1" : "7E1");
+        assert_true(guess_clean(guess));
     }
-    hunt_reset(hunt);
-    hunt_push(hunt, (const uint8_t *)"\x81\x12\x93\xff\x00\xa7\x42\x99\x10", 9);
-    assert_false(hunt_clean(hunt));
-    hunt_destroy(hunt);
+    guess_reset(guess);
+    guess_push(guess, (const uint8_t *)"\x81\x12\x93\xff\x00\xa7\x42\x99\x10", 9);
+    assert_false(guess_clean(guess));
+    guess_destroy(guess);
 }
 
 /* Every family that speaks by itself is found from its own frames, or is a tie that names it. */
@@ -191,23 +191,23 @@ static void each_family_is_found_by_its_frames(void **state)
     (void)state;
     static struct row rows[ROWS_MOST];
     size_t count = rows_read(rows);
-    struct hunt *hunt = hunt_create();
+    struct guess *guess = guess_create();
     for (size_t r = 0; r < count; r++) {
         const struct scale_family *family = NULL;
-        char names[HUNT_NAMES];
+        char names[GUESS_NAMES];
         if (rows[r].stream || strcmp(rows[r].family, "hid") == 0)
             continue;
-        hunt_reset(hunt);
-        hunt_push(hunt, (const uint8_t *)"\r\n", 2);
+        guess_reset(guess);
+        guess_push(guess, (const uint8_t *)"\r\n", 2);
         for (int i = 0; i < 5; i++)
-            hunt_push(hunt, rows[r].bytes, rows[r].len);
-        hunt_names(hunt, names);
-        enum hunt_result result = hunt_result(hunt, &family);
-        if (result == HUNT_NOTHING || (result == HUNT_FOUND && strcmp(family->name, rows[r].family) != 0) ||
+            guess_push(guess, rows[r].bytes, rows[r].len);
+        guess_names(guess, names);
+        enum guess_result result = guess_result(guess, &family);
+        if (result == GUESS_NOTHING || (result == GUESS_FOUND && strcmp(family->name, rows[r].family) != 0) ||
             !strstr(names, rows[r].family))
             fail_msg("%s line %d: result %d, `%s`", rows[r].family, rows[r].line, (int)result, names);
     }
-    hunt_destroy(hunt);
+    guess_destroy(guess);
 }
 
 int main(void)

@@ -1,4 +1,4 @@
-/* shape.h - a small language for frames: text as it is, and what begins with % is filled in from the weight.
+/* pattern.h - a small language for frames: text as it is, and what begins with % is filled in from the weight.
  *
  *   %+ %-      sign: + or -, space or -
  *   %Nd %0Nd   digits with point, N wide, padded with blanks or zeros (no N: as long as they are); %,0Nd decimal comma
@@ -13,10 +13,8 @@
  * two, three status bytes of scp     %m %M  that of retail, with bit 5 %L         lamp byte of hdr2g22 A shape is ours,
  * in a const table: a fault in one shows as a frame of length 0.
  */
-#ifndef POISE_SIM_SHAPE_H
-#define POISE_SIM_SHAPE_H
-#include "drivers/sim/write.h"
+#pragma once
+#include "drivers/sim/styles.h"
 
 /* Fills the shape in. Returns the length, 0 when something does not fit or the shape is at fault. */
 size_t sim_shape(const char *shape, const struct sim_weight *weight, uint8_t out[SIM_FRAME_MAX]);
-#endif

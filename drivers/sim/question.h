@@ -1,10 +1,9 @@
-/* ask.h - the questions that a scale of each family understands, all of which only read.
+/* question.h - the questions that a scale of each family understands, all of which only read.
  *
  * What is not a question is skipped (and kept for the word `heard`): a simulated scale never tares or zeroes because
  * somebody sent a letter, so a test can see that nobody did.
  */
-#ifndef POISE_SIM_ASK_H
-#define POISE_SIM_ASK_H
+#pragma once
 #include <stddef.h>
 #include <stdint.h>
 
@@ -19,4 +18,3 @@ enum sim_ask {
 
 /* Takes the first question out of what a host sent: *len shrinks by it and by what was skipped before it. */
 enum sim_ask sim_ask_take(const char *family, uint8_t *bytes, size_t *len);
-#endif

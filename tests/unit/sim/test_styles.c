@@ -1,6 +1,6 @@
 /* Every frame that the fact sheet shows, byte for byte: for each row of frames.tsv of a text family some style of that
  * family must write exactly those bytes from the row's value, unit, mark, kind and status. */
-#include "drivers/sim/write.h"
+#include "drivers/sim/styles.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>

@@ -1,4 +1,5 @@
-/* line.h - a family told by its words: what a profile file says about a line of text, and how such a line is read.
+/* linelayout.h - a family told by its words: what a profile file says about a line of text, and how such a line is
+ * read.
  *
  * The words of a line stand in `order`. A value may be replaced by a word for over, under or error. Spaces and the
  * separators may stand between any two words. Whatever is left over makes the line one of another family.

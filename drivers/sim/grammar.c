@@ -1,4 +1,4 @@
-#include "drivers/sim/words.h"
+#include "drivers/sim/grammar.h"
 #include "drivers/sim/sim.h"
 #include <ctype.h>
 #include <string.h>

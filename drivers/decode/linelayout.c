@@ -1,4 +1,4 @@
-#include "drivers/decode/line.h"
+#include "drivers/decode/linelayout.h"
 
 #include "drivers/decode/text.h"
 

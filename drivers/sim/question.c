@@ -1,4 +1,4 @@
-#include "drivers/sim/ask.h"
+#include "drivers/sim/question.h"
 #include <stdbool.h>
 #include <string.h>
 

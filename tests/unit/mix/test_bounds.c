@@ -1,5 +1,5 @@
 /* Numbers that people send: which are refused, and in which field. */
-#include "mix/fault.h"
+#include "mix/bounds.h"
 
 #include "mix/aim.h"
 #include "published.h"

@@ -1,4 +1,4 @@
-#include "drivers/record.h"
+#include "drivers/recorder.h"
 
 #include <errno.h>
 #include <stdio.h>

@@ -1,4 +1,4 @@
-/* hunt.h - which family a stream is of: it is shown to all of them, and three whole frames in a row are believed.
+/* guess.h - which family a stream is of: it is shown to all of them, and three whole frames in a row are believed.
  *
  * Whoever else reads at least two in a row by then makes it a tie, which a person must settle: guessing would put a
  * wrong point or a wrong sign into every weight. Families that syntax cannot tell from a kin are always a tie.
@@ -9,32 +9,32 @@
 
 #include "drivers/scale.h"
 
-enum { HUNT_BELIEVED = 3, HUNT_NAMES = 160 };
+enum { GUESS_BELIEVED = 3, GUESS_NAMES = 160 };
 
-enum hunt_result { HUNT_NOTHING, HUNT_FOUND, HUNT_TIE };
+enum guess_result { GUESS_NOTHING, GUESS_FOUND, GUESS_TIE };
 
-struct hunt;
+struct guess;
 
 /* NULL: out of memory. */
-struct hunt *hunt_create(void);
-void hunt_destroy(struct hunt *hunt);
+struct guess *guess_create(void);
+void guess_destroy(struct guess *guess);
 /* Begins anew: other settings, another port. */
-void hunt_reset(struct hunt *hunt);
-void hunt_push(struct hunt *hunt, const uint8_t *bytes, size_t len);
+void guess_reset(struct guess *guess);
+void guess_push(struct guess *guess, const uint8_t *bytes, size_t len);
 
-/* What is believed by now; *family only with HUNT_FOUND. */
-enum hunt_result hunt_result(const struct hunt *hunt, const struct scale_family **family);
+/* What is believed by now; *family only with GUESS_FOUND. */
+enum guess_result guess_result(const struct guess *guess, const struct scale_family **family);
 /* The names of all that are believed or nearly, with commas between. */
-void hunt_names(const struct hunt *hunt, char names[HUNT_NAMES]);
+void guess_names(const struct guess *guess, char names[GUESS_NAMES]);
 /* Whether bytes that were kept are of a family after all: its name, or those of a tie. False: none, or no memory. */
-bool hunt_guess(const uint8_t *bytes, size_t len, char names[HUNT_NAMES]);
+bool guess_bytes(const uint8_t *bytes, size_t len, char names[GUESS_NAMES]);
 /* As the bytes of the believed frames show it when read as 8N1: `8N1`, `7E1`, `7O1`. */
-const char *hunt_frame(const struct hunt *hunt);
+const char *guess_frame(const struct guess *guess);
 /* The last reading of the believed family that bore a weight, NULL: none. */
-const struct scale_reading *hunt_sample(const struct hunt *hunt);
+const struct scale_reading *guess_sample(const struct guess *guess);
 /* Bytes since the reset; whether they look like a scale's text at the right speed (printable with a parity that holds).
  */
-size_t hunt_heard(const struct hunt *hunt);
-bool hunt_clean(const struct hunt *hunt);
+size_t guess_heard(const struct guess *guess);
+bool guess_clean(const struct guess *guess);
 /* At least one whole frame of some family since the reset. */
-size_t hunt_frames(const struct hunt *hunt);
+size_t guess_frames(const struct guess *guess);

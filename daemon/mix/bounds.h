@@ -1,4 +1,4 @@
-/* fault.h - what is wrong with numbers that people send, and in which field.
+/* bounds.h - what is wrong with numbers that people send, and in which field.
  *
  * A refusal is filled by a chain of checks: the first one that finds a fault names it, later ones do nothing.
  *     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -7,8 +7,7 @@
  *     if (no.fault) ... -32005 with no.field, mix_fault_why(no.fault), mix_fault_help(no.fault)
  * A number that is missing is NaN.
  */
-#ifndef MIX_FAULT_H
-#define MIX_FAULT_H
+#pragma once
 
 #include <stddef.h>
 
@@ -56,5 +55,3 @@ void mix_check_pct(struct mix_refusal *no, const char *field, double number);
 void mix_check_pct_above_0(struct mix_refusal *no, const char *field, double number);
 /* As above_0, but NaN is null and fine. */
 void mix_check_density(struct mix_refusal *no, const char *field, double number);
-
-#endif

@@ -1,4 +1,4 @@
-#include "drivers/sim/options.h"
+#include "drivers/sim/arguments.h"
 #include "drivers/sim/sim.h"
 #include <errno.h>
 #include <math.h>

@@ -1,12 +1,11 @@
-/* write.h - a weight written as the frame of a family.
+/* styles.h - a weight written as the frame of a family.
  *
- * A family is one or more rows of the table in families.c: a shape for each case (stable, moving, over, under,
- * error), in the small language of shape.h. Styles of one family are the variants that real scales send; the first is
+ * A family is one or more rows of the table in styles.c: a shape for each case (stable, moving, over, under,
+ * error), in the small language of pattern.h. Styles of one family are the variants that real scales send; the first is
  * the default. To teach the simulator a family add rows there; nothing else changes.
  * Owner   The table is const. The caller owns the buffer.
  */
-#ifndef POISE_SIM_WRITE_H
-#define POISE_SIM_WRITE_H
+#pragma once
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -53,4 +52,3 @@ size_t sim_write(const struct sim_style *style, const struct sim_weight *weight,
 /* "ok", "over", "under", "error"; "g", "kg", ... */
 extern const char *const sim_status_names[SIM_STATUSES];
 extern const char *const sim_unit_names[SIM_UNITS];
-#endif

@@ -1,10 +1,9 @@
-/* words.h - the grammar of the hand: a line of words to an act. Used for standard input and for scenario files.
+/* grammar.h - the grammar of the hand: a line of words to an act. Used for standard input and for scenario files.
  *
- * Start at sim_act_read(). The table in words.c names every word with its arguments; hand.c carries acts out.
+ * Start at sim_act_read(). The table in grammar.c names every word with its arguments; hand.c carries acts out.
  */
-#ifndef POISE_SIM_WORDS_H
-#define POISE_SIM_WORDS_H
-#include "drivers/sim/write.h"
+#pragma once
+#include "drivers/sim/styles.h"
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -56,4 +55,3 @@ bool sim_act_read(const char *line, struct sim_act *out, char *why, size_t room)
 
 /* Hex digits, blanks between bytes allowed, to bytes. False when it is no hex, or more than room, or nothing. */
 bool sim_hex_read(const char *text, uint8_t *out, size_t room, size_t *len);
-#endif

@@ -1,5 +1,5 @@
 /* The command line of poise-sim, and what a scale's own digits become in another unit. */
-#include "drivers/sim/options.h"
+#include "drivers/sim/arguments.h"
 #include "drivers/sim/sim.h"
 #include <setjmp.h>
 #include <stdarg.h>

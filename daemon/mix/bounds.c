@@ -1,4 +1,4 @@
-#include "mix/fault.h"
+#include "mix/bounds.h"
 
 #include "mix/aim.h"
 

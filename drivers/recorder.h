@@ -1,4 +1,4 @@
-/* record.h - keeps what a port sends as a recording (decode/recording.h), for a bug report or a test.
+/* recorder.h - keeps what a port sends as a recording (decode/recording.h), for a bug report or a test.
  *
  * Connect record_bytes to port_events.bytes. Each chunk is on its way to the disk when the call returns (flushed, not
  * synced): a recording of a pulled cable must hold the last byte.

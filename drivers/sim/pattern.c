@@ -1,4 +1,4 @@
-#include "drivers/sim/shape.h"
+#include "drivers/sim/pattern.h"
 #include <ctype.h>
 #include <stdio.h>
 #include <string.h>

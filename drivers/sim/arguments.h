@@ -1,12 +1,11 @@
-/* options.h - what a simulated scale is told to be: one table for the command line, --help and a scenario's head.
+/* arguments.h - what a simulated scale is told to be: one table for the command line, --help and a scenario's head.
  *
  * Owner   Texts are borrowed (argv, or the scenario's text) and must outlive the options.
  * Errors  A reason is the second half of a line `WHAT: WHY. HELP`.
  */
-#ifndef POISE_SIM_OPTIONS_H
-#define POISE_SIM_OPTIONS_H
+#pragma once
 #include "drivers/sim/load.h"
-#include "drivers/sim/write.h"
+#include "drivers/sim/styles.h"
 #include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -43,4 +42,3 @@ int sim_options_check(const struct sim_options *options, struct sim_nature *out,
 
 /* --help, or `--style list`: families and their styles alone. */
 void sim_options_help(FILE *out, bool styles_only);
-#endif
