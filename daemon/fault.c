@@ -1,3 +1,4 @@
+/* fault.c - what went wrong, as a value with its words. Knows no socket and no exit code. */
 #include "fault.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* id.c - what may be a name of a thing. Knows no thing. */
 #include "id.h"
 
 #include <stddef.h>

@@ -1,3 +1,4 @@
+/* log.c - one line to stderr, errno left alone. Knows nobody. */
 #include "log.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* notify.c - one datagram to the service manager. Knows no part of the daemon. */
 #include "notify.h"
 
 #include <stddef.h>

@@ -1,3 +1,4 @@
+/* import.c - what files say into the store, as one write. It reads no file itself. */
 #include "catalogue/catalogue.h"
 #include "catalogue/files.h"
 #include "catalogue/order.h"

@@ -1,3 +1,4 @@
+/* order.c - in which order things were read, kept over readings. Knows no kind by name. */
 #include "catalogue/order.h"
 
 static void take_ids(void *arg, const struct store_item *i)

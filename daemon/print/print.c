@@ -1,3 +1,4 @@
+/* print.c - two children, one after the other: the drawing and the print command. Knows no batch and no paper. */
 #include "print/print.h"
 
 #include <stdio.h>
