@@ -90,6 +90,7 @@ void bench_front(const struct bench *b, struct front *f)
     f->came = jump_said(&b->jump);
     f->failed = bench_check_failed(b);
     f->due = bench_check_due(b);
+    f->printing = b->printing;
 }
 
 json_t *bench_screen(const struct bench *b)

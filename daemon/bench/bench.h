@@ -21,6 +21,12 @@ void bench_close(struct bench *b, void (*closed)(void *arg), void *arg);
 /* A call that moves the station: `request` and `revision` are read from params, the rest is the command's. Answers
  * the call, now or later. command.part may be malloc'd by the maker; the bench frees it. */
 void bench_command(struct bench *b, struct rpc_call *call, const json_t *params, struct command *command);
+/* The same for a finish; once it is on disk, then() prints so many labels of the batch, 0: none. */
+typedef void bench_then(struct daemon *d, struct bench *b, const char *batch, int labels);
+void bench_finish(struct bench *b, struct rpc_call *call, const json_t *params, struct command *command, int labels,
+                  bench_then *then);
+/* How that printing went, said exactly once for each then(); code "": well. Shown as trouble until the next act. */
+void bench_printed(struct bench *b, const struct said *why);
 void bench_begin(struct bench *b, struct rpc_call *call, const json_t *params);
 void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params);
 

@@ -19,6 +19,8 @@ struct bench_turn {
     struct command command;
     enum turn_kind { TURN_COMMAND, TURN_BEGIN, TURN_RESUME } kind;
     char request[65];
+    int labels; /* a finish: to be printed then */
+    bench_then *then;
 };
 
 /* What is being written: one or two events of one act. */
@@ -31,6 +33,8 @@ struct bench_act {
     json_t *answer;
     int64_t batch_number; /* given to a new batch, 0: none */
     char request[65];
+    int labels;
+    bench_then *then;
 };
 
 /* publish.c: what a screen follows from between two acts; two that are alike make the same foot line and moves. */
@@ -85,6 +89,7 @@ struct bench {
     struct rpc_call *looking[BENCH_LOOKING]; /* asked for the screen meanwhile */
     size_t lookers;
     bool note_failed;
+    struct said printing; /* why the last label was not printed */
     struct {
         struct bench_key key;
         uint64_t hash; /* of the last screen sent */

@@ -17,6 +17,8 @@ struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn)
     act->bench = b;
     act->call = turn->call;
     memcpy(act->request, turn->request, sizeof act->request);
+    act->labels = turn->labels;
+    act->then = turn->then;
     return act;
 }
 
@@ -140,8 +142,13 @@ static void written(void *arg, const struct store_outcome *o)
         if (act->event[0].kind == EVENT_ACCEPTED && b->cue != MIX_CUE_POUR)
             mix_flow_stopped(&b->flow, (double)act->event[0].weight_ug / 1e6);
         apply(b, act);
+        b->printing = (struct said){.used = 0};
         rpc_answer(act->call, json_incref(act->answer));
         bench_publish_screen(b);
+        if (act->then && act->labels > 0 && !b->closing) {
+            b->open_handles++; /* until bench_printed */
+            act->then(b->daemon, b, act->after->id, act->labels);
+        }
     } else {
         if (act->batch_number && act->batch_number == b->daemon->last_batch)
             b->daemon->last_batch--;

@@ -31,6 +31,14 @@ void bench_publish_screen(struct bench *b)
     publish(b, screen, front_live_hash(screen));
 }
 
+void bench_printed(struct bench *b, const struct said *why)
+{
+    b->printing = *why;
+    if (!b->closing)
+        bench_publish_screen(b);
+    bench_back(b);
+}
+
 /* ---- what changes without an act ---- */
 
 /* What the foot line and the moves follow from, cheaply: they can only differ where this does. */

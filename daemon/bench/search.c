@@ -45,7 +45,7 @@ static json_t *sample_text(const struct search *s)
 
 static void publish(struct search *s, const char *what, const json_t *try)
 {
-    if (!!try)
+    if (!try)
         return;
     json_t *note = json_copy((json_t *)(uintptr_t)try);
     json_object_set_new(note, "station", json_null());

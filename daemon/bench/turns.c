@@ -344,8 +344,9 @@ void bench_wait_over(uv_timer_t *timer)
     bench_turn_done(b);
 }
 
-static void join(struct bench *b, struct rpc_call *call, const json_t *params, enum turn_kind kind,
-                 struct command *command)
+/* The turn as it stands in the row; NULL: refused. It runs with bench_next_turn. */
+static struct bench_turn *join(struct bench *b, struct rpc_call *call, const json_t *params, enum turn_kind kind,
+                               struct command *command)
 {
     struct fault f;
     char request[65];
@@ -359,7 +360,7 @@ static void join(struct bench *b, struct rpc_call *call, const json_t *params, e
         rpc_fail(call, &f);
         if (command)
             free(command->part);
-        return;
+        return NULL;
     }
     struct bench_turn *t = &b->turn[b->turns++];
     memset(t, 0, sizeof *t);
@@ -369,22 +370,36 @@ static void join(struct bench *b, struct rpc_call *call, const json_t *params, e
     memcpy(t->request, request, sizeof request);
     if (command)
         t->command = *command;
-    bench_next_turn(b);
+    return t;
 }
 
 void bench_command(struct bench *b, struct rpc_call *call, const json_t *params, struct command *command)
 {
-    join(b, call, params, TURN_COMMAND, command);
+    if (join(b, call, params, TURN_COMMAND, command))
+        bench_next_turn(b);
+}
+
+void bench_finish(struct bench *b, struct rpc_call *call, const json_t *params, struct command *command, int labels,
+                  bench_then *then)
+{
+    struct bench_turn *t = join(b, call, params, TURN_COMMAND, command);
+    if (!t)
+        return;
+    t->labels = labels;
+    t->then = then;
+    bench_next_turn(b);
 }
 
 void bench_begin(struct bench *b, struct rpc_call *call, const json_t *params)
 {
-    join(b, call, params, TURN_BEGIN, NULL);
+    if (join(b, call, params, TURN_BEGIN, NULL))
+        bench_next_turn(b);
 }
 
 void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params)
 {
-    join(b, call, params, TURN_RESUME, NULL);
+    if (join(b, call, params, TURN_RESUME, NULL))
+        bench_next_turn(b);
 }
 
 void bench_drop_turns(struct bench *b, const struct fault *why)

@@ -2,7 +2,7 @@
  *
  * Start with struct front: all that a bench shows follows from it. front_screen makes the whole screen (contract
  * sections 5 and 5a); next.c decides the foot line, moves.c which acts are open, trouble.c what ails scale, disk and
- * clock, verdicts.c how each step stands. No client decides any of this again.
+ * clock. No client decides any of this again.
  * Pure    No I/O, no clock, no memory but the JSON it returns. It knows station, mix and text.
  * Units   grams in what is shown, micrograms off the scale; wall times in milliseconds.
  * Owner   The caller owns what a front points to; each json_t is a new reference.
@@ -50,6 +50,7 @@ struct front {
     struct said lead;        /* a check weight or a watched pan: the next move; code "": none */
     struct said came;        /* what came at once (jump.h) */
     struct said failed, due; /* of the check weight */
+    struct said printing;    /* why the label of the batch just finished was not printed */
 };
 
 /* The batch as the screen sees it: NULL in idle, held or ended. */
@@ -110,9 +111,3 @@ bool front_trouble(const struct front *f, struct front_trouble *t);
 const char *front_limit_code(enum front_limit limit);
 /* Of a trouble of the scale alone, for the refusal of an act that needs a weight. */
 bool front_scale_trouble(const struct front *f, struct front_trouble *t);
-
-/* How a step of the batch stands; NULL: nothing to say yet. deviation_pct NaN: none. */
-const char *front_verdict(const struct batch *b, size_t step, double *deviation_pct);
-/* Grams of each part that were added as a tint. */
-void front_tinted(const struct batch *b, double grams[RECIPE_PARTS]);
-json_t *front_facts(const struct front *f);

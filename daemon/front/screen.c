@@ -1,6 +1,7 @@
 /* screen.c - the whole screen as JSON, put together of what the other files of this folder decide. */
 #include "front/front.h"
 #include "station/aims.h"
+#include "station/facts.h"
 #include "station/remedies.h"
 #include "text/timestamp.h"
 
@@ -68,12 +69,11 @@ static const char *step_state(const struct batch *b, size_t step)
 static json_t *step_of(const struct batch *b, size_t s)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[s].part];
-    double deviation_pct;
-    const char *verdict = front_verdict(b, s, &deviation_pct);
     return json_pack("{s:s, s:s, s:o, s:o, s:s, s:n, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "aim_g",
                      number_json(batch_step_aim_g(b, s)), "poured_g", number_json(b->step_g[s]), "state",
-                     step_state(b, s), "place", "verdict", text_of(verdict), "deviation_pct",
-                     number_json(deviation_pct), "lot", text_of(b->part_lot[b->recipe.step[s].part]));
+                     step_state(b, s), "place", "verdict", text_of(step_verdict_names[batch_step_verdict(b, s)]),
+                     "deviation_pct", number_json(batch_step_deviation_pct(b, s)), "lot",
+                     text_of(batch_step_lot(b, s)));
 }
 
 static json_t *steps_of(const struct batch *b)
@@ -149,6 +149,16 @@ static json_t *cautions_of(const struct front *f)
         json_array_append_new(list, front_said(f, &f->failed));
     if (b && f->due.code[0])
         json_array_append_new(list, front_said(f, &f->due));
+    return list;
+}
+
+static json_t *facts_of(const struct front *f)
+{
+    struct said facts[BATCH_FACTS];
+    json_t *list = json_array();
+    size_t n = batch_facts(f->batch, facts, BATCH_FACTS);
+    for (size_t i = 0; i < n; i++)
+        json_array_append_new(list, front_said(f, &facts[i]));
     return list;
 }
 
@@ -236,7 +246,7 @@ static void batch_members(json_t *o, const struct front *f)
         step >= 0 ? json_integer(step + 1) : json_null(), "steps", steps_of(b), "now", now_of(f), "total_g",
         number_json(total), "wanted_g", number_json(b->wanted_g), "cup_ml", number_json(b->cup_ml), "fill_ml",
         number_json(ml), "remedies", remedies_of(b, f->currency), "lifted", f->track->lifted, "use_by",
-        time_of(f->use_by_ms), "fill", fill, "facts", front_facts(f));
+        time_of(f->use_by_ms), "fill", fill, "facts", facts_of(f));
     json_object_update(o, more);
     json_decref(more);
 }

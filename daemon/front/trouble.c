@@ -82,6 +82,17 @@ static bool clock_trouble(const struct front *f, struct front_trouble *t)
     return plain(t, "clock_wrong", false);
 }
 
+static bool print_trouble(const struct front *f, struct front_trouble *t)
+{
+    if (!f->printing.code[0])
+        return false;
+    plain(t, f->printing.code, false);
+    t->said = t->mend = f->printing;
+    snprintf(t->mend.code, sizeof t->mend.code, "%.40s.help", t->said.code);
+    t->code = "print_failed";
+    return true;
+}
+
 /* In idle alone: with a batch they are cautions. */
 static bool check_trouble(const struct front *f, struct front_trouble *t)
 {
@@ -95,5 +106,6 @@ static bool check_trouble(const struct front *f, struct front_trouble *t)
 
 bool front_trouble(const struct front *f, struct front_trouble *t)
 {
-    return front_scale_trouble(f, t) || disk_trouble(f, t) || clock_trouble(f, t) || check_trouble(f, t);
+    return front_scale_trouble(f, t) || disk_trouble(f, t) || print_trouble(f, t) || clock_trouble(f, t) ||
+           check_trouble(f, t);
 }

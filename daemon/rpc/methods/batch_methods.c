@@ -187,7 +187,21 @@ void method_batch_hold(struct daemon *d, struct rpc_call *call, const json_t *pa
 
 void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    bare(d, call, params, COMMAND_FINISH);
+    struct bench *b = method_bench(d, call, params);
+    struct command c;
+    struct fault f;
+    double labels = 0;
+    if (!b)
+        return;
+    command_init(&c, COMMAND_FINISH);
+    bool ok = rpc_get_number(params, "label", &labels, &f);
+    if (ok && !(labels >= 0 && labels <= 99 && labels == floor(labels)))
+        ok =
+            fault_said(&f, FAULT_INVALID, "label", "range", "member_from_to field=%s least=%d most=%d", "label", 0, 99);
+    if (ok)
+        bench_finish(b, call, params, &c, (int)labels, label_print_finished);
+    else
+        rpc_fail(call, &f);
 }
 
 void method_batch_resume(struct daemon *d, struct rpc_call *call, const json_t *params)

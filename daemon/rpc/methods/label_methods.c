@@ -189,3 +189,30 @@ void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *p
     else
         rpc_answer(call, json_pack("{s:o, s:i}", "label", label, "printed", 0));
 }
+
+static void finished_printed(void *arg, bool ok, const char *why)
+{
+    const struct said said = ok ? (struct said){.used = 0} : say("not_printed why=%s", why);
+    bench_printed(arg, &said);
+}
+
+void label_print_finished(struct daemon *d, struct bench *bench, const char *batch, int labels)
+{
+    struct fault f;
+    struct batch *b = d->config.print_command[0] ? compose_load(d, batch, "batch", &f) : NULL;
+    const struct said no = d->config.print_command[0] ? say("no_memory") : say("no_printer");
+    char *text = NULL;
+    if (b) {
+        json_t *label = label_of(d, b, labels);
+        json_object_set_new(label, "lid", json_false());
+        text = json_dumps(label, JSON_COMPACT);
+        json_decref(label);
+        batch_finish(b);
+        free(b);
+    }
+    if (text)
+        print_label(d->loop, d->label_program, d->config.print_command, text, finished_printed, bench);
+    else
+        bench_printed(bench, &no);
+    free(text);
+}

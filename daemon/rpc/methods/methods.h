@@ -26,3 +26,5 @@ rpc_run method_batch_get, method_batch_find, method_batch_label;
 struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t *params);
 /* The OpenRPC document, for rpc.discover and for tests. A new reference. */
 json_t *discover_document(void);
+/* label.c: prints so many labels of a batch that was just finished; the bench is told how that went. */
+void label_print_finished(struct daemon *d, struct bench *b, const char *batch, int labels);
