@@ -91,9 +91,9 @@ SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken 
       OR_NULL(NUMBER, "tolerance_g", "what it may be off"), GIVES_ONE_OF("cue", cues, "what the hand shall do"),
       OR_NULL(NUMBER, "scale_shows_g", "what the scale's own display reads at the aim"));
 #define OF_A_REMEDY                                                                                                    \
-    PERHAPS(NUMBER, "waste_g", "paint thrown away"), PERHAPS(NUMBER, "cost", "of what is added"),                      \
-        PERHAPS(NUMBER, "volume_ml", "what the cup then holds"),                                                       \
-        PERHAPS(TEXT, "why", "`cup` or `scale`: what is too small for it")
+    PERHAPS_OR_NULL(NUMBER, "waste_g", "paint thrown away"), PERHAPS_OR_NULL(NUMBER, "cost", "of what is added"),      \
+        PERHAPS_OR_NULL(NUMBER, "volume_ml", "what the cup then holds"),                                               \
+        PERHAPS_OR_NULL(TEXT, "why", "`cup` or `scale`: what is too small for it")
 SHAPE(grow, "grow", "pour on to a larger total", GIVES(NUMBER, "total_g", "the new total"),
       GIVES_LIST("add_g", NUMBER, NULL, "what to add, by step"), GIVES(FLAG, "fits", "cup and scale hold it"),
       OF_A_REMEDY);
@@ -101,8 +101,8 @@ SHAPE(dip, "dip", "stir, take some out, pour on", GIVES(NUMBER, "take_g", "what 
       GIVES(NUMBER, "total_g", "the total at the end"), GIVES_LIST("add_g", NUMBER, NULL, "what to add then, by step"),
       OF_A_REMEDY);
 SHAPE(leave, "leave", "accept the error", NUMBERS_OR_NULL("deviation_pct", "by step; null: not poured"),
-      PERHAPS(NUMBER, "foreign_pct", "how much of the cup the formula does not hold"),
-      PERHAPS(TEXT, "ratio", "of a product: the ratio that results"), OF_A_REMEDY);
+      PERHAPS_OR_NULL(NUMBER, "foreign_pct", "how much of the cup the formula does not hold"),
+      PERHAPS_OR_NULL(TEXT, "ratio", "of a product: the ratio that results"), OF_A_REMEDY);
 SHAPE(again, "again", "begin again, keep the cup as a leftover", OR_NULL(NUMBER, "cost", "of the new batch"));
 SHAPE(remedies, "remedies", "the ways out of an overpour", OBJECT_OR_NULL("grow", &grow, NULL),
       OBJECT_OR_NULL("dip", &dip, NULL), OBJECT_OR_NULL("leave", &leave, NULL),
@@ -113,7 +113,7 @@ SHAPE(fill, "fill", "how full the cup gets", GIVES(NUMBER, "colour_g", "colour a
 SHAPE(pot_life, "pot_life", "how long activated paint can be used", GIVES(TIME, "from", "when hardener came in"),
       GIVES(TIME, "until", "when it ends"), GIVES(NUMBER, "left_s", "as of sending: count it down"));
 SHAPE(screen_scale, "screen_scale", "the station's scale", GIVES_ONE_OF("state", scale_states, NULL),
-      OR_NULL(TEXT, "why", "why it is not live, in English"));
+      OR_NULL(TEXT, "cause", "the same as a word"), OR_NULL(TEXT, "why", "why it is not live, in English"));
 RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "station", NULL),
        GIVES_ONE_OF("state", states, NULL), GIVES(COUNT, "revision", "to be given back with the next act"),
        OR_NULL(TEXT, "batch", NULL), OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
@@ -130,10 +130,11 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        GIVES(TEXT, "message", "the text of `said` in English, or empty"),
        OR_NULL(SAID, "said", "the last thing the station did by itself, or asks"), GIVES_OBJECT("next", &next, NULL),
        GIVES_LIST("moves", OBJECT, &move, "every act of this state, open or shut"),
-       GIVES(FLAG, "activated", "hardener is in the cup"), OBJECT_OR_NULL("trouble", &trouble, NULL),
-       OBJECT_OR_NULL("fill", &fill, NULL), GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"),
-       OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
-       PERHAPS(TEXT, "language", "of the bench: `en` or `de`"));
+       GIVES(FLAG, "activated", "hardener is in the cup"),
+       GIVES(FLAG, "checking", "a check weight or a watched pan comes first"),
+       OBJECT_OR_NULL("trouble", &trouble, NULL), OBJECT_OR_NULL("fill", &fill, NULL),
+       GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"), OBJECT_OR_NULL("pot_life", &pot_life, NULL),
+       OR_NULL(TIME, "use_by", "when the pot life ends"), PERHAPS(TEXT, "language", "of the bench: `en` or `de`"));
 RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "station", NULL),
        OR_NULL(WEIGHT, "weight_g", "what the scale reads; null: no weight"),
        OR_NULL(FLAG, "stable", "whether it stands still; null: the scale does not say"),
@@ -151,12 +152,23 @@ SHAPE(record_part, "record_part", "what the cup holds of one tin", GIVES(TEXT, "
       OR_NULL(NUMBER, "deviation_pct", "what it is off"), OR_NULL(TEXT, "lot", "the lots poured from"));
 SHAPE(amount, "amount", "a toner and how much of it", GIVES(TEXT, "toner", NULL), GIVES(NUMBER, "grams", NULL));
 SHAPE(record_reducer, "record_reducer", "the reducer of a batch", GIVES(TEXT, "toner", NULL),
+      OR_NULL(TEXT, "name", "its name"), OR_NULL(TEXT, "lot", "the lots poured from"),
       OR_NULL(NUMBER, "aim_g", "what was asked of it"), GIVES(NUMBER, "poured_g", "what was poured"));
 SHAPE(shelf, "shelf", "where a cup stands", OR_NULL(TEXT, "place", NULL),
       OR_NULL(NUMBER, "left_g", "what is left in it"), OR_NULL(TEXT, "use_by", NULL));
 SHAPE(record_event, "record_event", "one act or note; further members by its kind",
       GIVES(COUNT, "revision", "of the station, after it"), GIVES(TIME, "time", "when"),
-      OR_NULL(ANY, "who", "who did it"), GIVES(TEXT, "what", "its kind, such as `accepted`"));
+      OR_NULL(ANY, "who", "who did it"), GIVES(TEXT, "what", "its kind, such as `accepted`"),
+      GIVES(COUNT, "seq", "its place in the journal"), GIVES(TEXT, "hash", "its link of the journal's chain"),
+      PERHAPS(SAID, "said", "what the station said then"),
+      PERHAPS(TEXT, "text", "the same in English, or what a person typed"), PERHAPS(TEXT, "toner", NULL),
+      PERHAPS(NUMBER, "aim_g", "what was asked of it"), PERHAPS(NUMBER, "counted_g", "what was counted"),
+      PERHAPS(WEIGHT, "weight_g", "the reading behind it"), PERHAPS(WEIGHT, "base_g", "what it was counted from"),
+      PERHAPS(NUMBER, "d_g", "the scale's interval"), PERHAPS(TEXT, "profile", "the family of its frame"),
+      PERHAPS(TEXT, "raw", "the frame, in hex"), PERHAPS(TEXT, "choice", "the remedy chosen"),
+      PERHAPS(NUMBER, "total_g", "the new total"), PERHAPS(NUMBER, "grew_g", "what it grew to by itself"),
+      PERHAPS(NUMBER, "take_g", "what was taken out"), PERHAPS(NUMBER, "lost_g", "what was spilled"),
+      PERHAPS(NUMBER, "came_at_once_g", "what came in one jump"), PERHAPS(TEXT, "lot", "the tin's lot"));
 SHAPE(voc, "voc", "volatile organic compounds", OR_NULL(NUMBER, "actual_g_per_l", "per litre as applied"),
       OR_NULL(NUMBER, "regulatory_g_per_l", "less water and exempt compounds"),
       OR_NULL(NUMBER, "density_g_per_ml", "of the mix"), OR_NULL(NUMBER, "volume_ml", "of the mix"),
@@ -176,9 +188,13 @@ RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NUL
        OR_NULL(COUNT, "events_before", "`before` of the next page"), GIVES(FLAG, "activated", "it holds hardener"),
        GIVES_LIST("caution", TEXT, NULL, "in English"), GIVES_LIST("cautions", SAID, NULL, NULL),
        OR_NULL(TEXT, "use_by", "when the pot life ended"), OR_NULL(NUMBER, "waste_g", "what was thrown away"),
-       GIVES_LIST("facts", SAID, NULL, "what stays true of it"), GIVES_LIST("tinted", OBJECT, &amount, "added by eye"),
+       GIVES_LIST("facts", SAID, NULL, "what stays true of it"),
+       OR_NULL(COUNT, "formula_revision", "of the formula that was mixed"), OR_NULL(TEXT, "product", "its code"),
+       OR_NULL(TEXT, "made", "what was agreed to, in English"), OR_NULL(NUMBER, "wanted_g", "what was asked for"),
+       GIVES(LIST, "have", "{batch, grams} each of what was in the cup"),
+       OR_NULL(ANY, "check", "the last check weight before it"), GIVES_LIST("tinted", OBJECT, &amount, "added by eye"),
        GIVES_LIST("foreign", OBJECT, &amount, "not in the formula"));
-SHAPE(batch_row, "batch_row", "one batch of a list", GIVES(TEXT, "batch", NULL),
+SHAPE(batch_row, "batch_row", "one batch of a list", GIVES(TEXT, "batch", NULL), OR_NULL(TEXT, "station", NULL),
       GIVES_ONE_OF("state", batch_states, NULL), OR_NULL(TEXT, "formula", NULL),
       OR_NULL(TEXT, "name", "the colour's name"), OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL),
       OR_NULL(TEXT, "order", NULL), OR_NULL(TEXT, "painter", NULL), OR_NULL(TIME, "begun", NULL),
@@ -195,8 +211,9 @@ RESULT(result_label, NULL, NULL, GIVES(ANY, "label", "what stands on it"), GIVES
 SHAPE(component, "component", "one tin of a plan", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
       OR_NULL(NUMBER, "share", "of the colour, 1 is all"), GIVES(NUMBER, "aim_g", "what to pour"),
       OR_NULL(NUMBER, "aim_ml", "the same by volume"));
-SHAPE(plan_reducer, "plan_reducer", "reducer on top", GIVES(TEXT, "toner", NULL), GIVES(NUMBER, "pct", "of the paint"),
-      GIVES_ONE_OF("basis", bases, NULL), GIVES(NUMBER, "grams", NULL), OR_NULL(NUMBER, "ml", NULL));
+SHAPE(plan_reducer, "plan_reducer", "reducer on top", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
+      GIVES(NUMBER, "pct", "of the paint"), GIVES_ONE_OF("basis", bases, NULL), GIVES(NUMBER, "grams", NULL),
+      OR_NULL(NUMBER, "ml", NULL));
 SHAPE(addition, "addition", "what goes on top", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
       GIVES(NUMBER, "grams", NULL), OR_NULL(NUMBER, "ml", NULL));
 SHAPE(plan_cup, "plan_cup", "the cup for it", GIVES(NUMBER, "ml", "what it holds"),

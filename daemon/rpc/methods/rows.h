@@ -66,3 +66,7 @@
     {                                                                                                                  \
         .name = member, .type = SHAPE_LIST, .required = true, .nullable = true, .entry = SHAPE_NUMBER, .about = says   \
     }
+#define PERHAPS_OR_NULL(kind, member, says)                                                                            \
+    {                                                                                                                  \
+        .name = member, .type = SHAPE_##kind, .nullable = true, .about = says                                          \
+    }
