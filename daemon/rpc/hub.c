@@ -8,18 +8,27 @@
 
 const char *const hub_note_names[HUB_NOTES] = {"weight", "screen", "scale"};
 
+/* A note that could not be sent yet, wrapped; its successor takes its place. */
+struct kept {
+    char *text;
+    size_t len, room;
+};
+
+/* What may wait: a weight, and a screen of a revision that the client was sent already. */
+enum { KEPT_WEIGHT, KEPT_SCREEN, KEPTS };
+
 struct hub_watching {
     struct hub_subscriber *subscriber;
     struct hub_station *station;
     struct hub_watching *next_here;  /* of the same station; those of one transport stand together */
     struct hub_watching *next_other; /* of the same subscriber */
-    char *newest;                    /* a weight that could not be sent yet, wrapped */
-    size_t newest_len, newest_room;
+    struct kept kept[KEPTS];
 };
 
 struct hub_station {
     struct hub_station *next;
     struct hub_watching *first;
+    json_int_t revision; /* of the last screen */
     char name[];
 };
 
@@ -38,6 +47,7 @@ static struct hub_station *add_station(struct hub *hub, const char *name)
     if (!station)
         return NULL;
     memcpy(station->name, name, size);
+    station->revision = -1;
     station->next = hub->first;
     hub->first = station;
     return station;
@@ -95,7 +105,8 @@ static void forget(struct hub *hub, struct hub_watching **link)
         at = &(*at)->next_here;
     *at = w->next_here;
     drop_if_unwatched(hub, w->station);
-    free(w->newest);
+    for (int i = 0; i < KEPTS; i++)
+        free(w->kept[i].text);
     free(w);
 }
 
@@ -114,35 +125,36 @@ void hub_leave(struct hub *hub, struct hub_subscriber *s)
         forget(hub, &s->first);
 }
 
-/* The newest weight takes the place of the one before it that was not sent. */
-static void keep_newest(struct hub_watching *w, const char *text, size_t len)
+/* The newest takes the place of the one before it that was not sent. */
+static void keep_newest(struct kept *k, const char *text, size_t len)
 {
-    if (len > w->newest_room) {
-        char *newest = realloc(w->newest, len);
+    if (len > k->room) {
+        char *newest = realloc(k->text, len);
         if (!newest)
             return; /* none rather than an old one */
-        w->newest = newest;
-        w->newest_room = len;
+        k->text = newest;
+        k->room = len;
     }
-    memcpy(w->newest, text, len);
-    w->newest_len = len;
+    memcpy(k->text, text, len);
+    k->len = len;
 }
 
-static struct hub_watching *kept_back(const struct hub_subscriber *s)
+static struct kept *kept_back(const struct hub_subscriber *s)
 {
     for (struct hub_watching *w = s->first; w; w = w->next_other)
-        if (w->newest_len > 0)
-            return w;
+        for (int i = 0; i < KEPTS; i++)
+            if (w->kept[i].len > 0)
+                return &w->kept[i];
     return NULL;
 }
 
 void hub_flush(struct hub_subscriber *s)
 {
-    for (struct hub_watching *w; (w = kept_back(s));) {
-        size_t len = w->newest_len;
-        w->newest_len = 0; /* before it is offered: a transport that ends its client frees w */
-        if (!s->transport->offer(s, w->newest, len)) {
-            w->newest_len = len;
+    for (struct kept *k; (k = kept_back(s));) {
+        size_t len = k->len;
+        k->len = 0; /* before it is offered: a transport that ends its client frees k */
+        if (!s->transport->offer(s, k->text, len)) {
+            k->len = len;
             return;
         }
     }
@@ -172,38 +184,51 @@ static const char *wrapped(struct hub *hub, const struct hub_transport *t, enum 
     return hub->frame;
 }
 
-__attribute__((hot)) void hub_publish_text(struct hub *hub, const char *station, enum hub_note note, const char *params,
-                                           size_t len)
+/* again: a screen of the revision that was sent last; it may be replaced as a weight may. */
+__attribute__((hot)) static void publish(struct hub *hub, const struct hub_station *here, enum hub_note note,
+                                         bool again, const char *params, size_t len)
 {
-    const struct hub_station *here = find(hub, station);
     const struct hub_transport *made_for = NULL;
     const char *text = NULL;
     size_t whole = 0;
     struct hub_watching *next;
     for (struct hub_watching *w = here ? here->first : NULL; w; w = next) {
         struct hub_subscriber *s = w->subscriber;
+        struct kept *kept = &w->kept[note == HUB_WEIGHT ? KEPT_WEIGHT : KEPT_SCREEN];
         next = w->next_here; /* w goes with a subscriber that ends */
         if (s->transport != made_for)
             text = wrapped(hub, s->transport, note, params, len, &whole);
         if (!text)
             return;
         made_for = s->transport;
-        if (note != HUB_WEIGHT) {
+        if (note != HUB_SCALE)
+            kept->len = 0; /* older than this one: revisions never go back */
+        if (note != HUB_WEIGHT && !again)
             s->transport->take(s, text, whole);
-            continue;
-        }
-        w->newest_len = 0;
-        if (!s->transport->offer(s, text, whole))
-            keep_newest(w, text, whole);
+        else if (!s->transport->offer(s, text, whole))
+            keep_newest(kept, text, whole);
     }
+}
+
+__attribute__((hot)) void hub_publish_text(struct hub *hub, const char *station, enum hub_note note, const char *params,
+                                           size_t len)
+{
+    publish(hub, find(hub, station), note, false, params, len);
 }
 
 void hub_publish(struct hub *hub, const char *station, enum hub_note note, json_t *params)
 {
-    char *text = hub_watched(hub, station) ? json_dumps(params, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+    struct hub_station *here = find(hub, station);
+    char *text = here ? json_dumps(params, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+    const json_t *revision = json_object_get(params, "revision");
+    bool again = false;
+    if (text && note == HUB_SCREEN && json_is_integer(revision)) {
+        again = json_integer_value(revision) == here->revision;
+        here->revision = json_integer_value(revision);
+    }
     json_decref(params);
     if (text)
-        hub_publish_text(hub, station, note, text, strlen(text));
+        publish(hub, here, note, again, text, strlen(text));
     free(text);
 }
 

@@ -3,7 +3,8 @@
  * A transport (unix.c is one, server-sent events will be another) embeds struct hub_subscriber in each of its clients
  * and says in one const table how its notes are wrapped and sent. A bench publishes params alone; nothing here knows
  * JSON-RPC. A note's text is made once for all watchers of a transport, and costs only the watchers of its station.
- * Newest  A weight that a client did not take yet is replaced by the next one; every other note is delivered.
+ * Newest  A weight that a client did not take yet is replaced by the next one, and so is a screen of the revision that
+ *         was sent last; every other note is delivered. Revisions ascend.
  * Owner   The daemon owns the hub: zeroed it is ready, hub_finish ends it. A transport owns its subscribers and calls
  *         hub_leave before their memory goes.
  * Thread  The loop's.

@@ -99,13 +99,16 @@ SHAPE(grow, "grow", "pour on to a larger total", GIVES(NUMBER, "total_g", "the n
       OF_A_REMEDY);
 SHAPE(dip, "dip", "stir, take some out, pour on", GIVES(NUMBER, "take_g", "what to take out"),
       GIVES(NUMBER, "total_g", "the total at the end"), GIVES_LIST("add_g", NUMBER, NULL, "what to add then, by step"),
-      OF_A_REMEDY);
-SHAPE(leave, "leave", "accept the error", NUMBERS_OR_NULL("deviation_pct", "by step; null: not poured"),
+      PERHAPS(FLAG, "fits", "cup and scale hold it"), OF_A_REMEDY);
+SHAPE(leave, "leave", "accept the error", PERHAPS(NUMBER, "total_g", "the total that stays agreed"),
+      NUMBERS_OR_NULL("deviation_pct", "by step; null: not poured"),
       PERHAPS_OR_NULL(NUMBER, "foreign_pct", "how much of the cup the formula does not hold"),
-      PERHAPS_OR_NULL(TEXT, "ratio", "of a product: the ratio that results"), OF_A_REMEDY);
+      PERHAPS_OR_NULL(TEXT, "ratio", "of a product: the ratio that results"),
+      PERHAPS(FLAG, "fits", "cup and scale hold it"), OF_A_REMEDY);
 SHAPE(again, "again", "begin again, keep the cup as a leftover", OR_NULL(NUMBER, "cost", "of the new batch"));
 SHAPE(remedies, "remedies", "the ways out of an overpour", OBJECT_OR_NULL("grow", &grow, NULL),
       OBJECT_OR_NULL("dip", &dip, NULL), OBJECT_OR_NULL("leave", &leave, NULL),
+      PERHAPS(TEXT, "currency", "of every `cost`"),
       {.name = "again", .type = SHAPE_OBJECT, .nullable = true, .of = &again});
 SHAPE(fill, "fill", "how full the cup gets", GIVES(NUMBER, "colour_g", "colour alone"),
       OR_NULL(NUMBER, "spray_g", "with all that goes on top"), OR_NULL(NUMBER, "spray_ml", "the same by volume"),

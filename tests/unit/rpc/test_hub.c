@@ -111,6 +111,38 @@ static void keeps_the_newest_weight_of_each_station_and_queues_none(void **state
     hub_finish(&hub);
 }
 
+static void screen(struct hub *hub, int revision, int n)
+{
+    hub_publish(hub, "bench", HUB_SCREEN, json_pack("{s:i,s:i}", "revision", revision, "n", n));
+}
+
+/* A screen of the same revision follows up to ten times a second: a client that pauses would be drowned in them. */
+static void keeps_the_newest_screen_of_one_revision_and_never_goes_back(void **state)
+{
+    (void)state;
+    struct hub hub = {0};
+    struct client a = {.full = true};
+    join(&hub, &a, &lines, "bench");
+    screen(&hub, 3, 1);
+    screen(&hub, 3, 2);
+    screen(&hub, 3, 3);
+    assert_string_equal(a.got, "screen {\"revision\":3,\"n\":1}\n");
+    a.got[0] = '\0';
+    screen(&hub, 4, 4);
+    a.full = false;
+    hub_flush(&a.subscriber);
+    assert_string_equal(a.got, "screen {\"revision\":4,\"n\":4}\n");
+    a.got[0] = '\0';
+    a.full = true;
+    screen(&hub, 4, 5);
+    screen(&hub, 4, 6);
+    a.full = false;
+    hub_flush(&a.subscriber);
+    assert_string_equal(a.got, "screen {\"revision\":4,\"n\":6}\n");
+    hub_leave(&hub, &a.subscriber);
+    hub_finish(&hub);
+}
+
 static void lets_a_client_go_in_the_middle_of_a_note(void **state)
 {
     (void)state;
@@ -160,6 +192,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(wraps_a_note_as_each_transport_sends_it),
         cmocka_unit_test(keeps_the_newest_weight_of_each_station_and_queues_none),
+        cmocka_unit_test(keeps_the_newest_screen_of_one_revision_and_never_goes_back),
         cmocka_unit_test(lets_a_client_go_in_the_middle_of_a_note),
         cmocka_unit_test(watches_a_station_once_and_at_most_so_many),
     };
