@@ -32,7 +32,7 @@ bool fault_set(struct fault *f, enum fault_kind kind, const char *field, const c
     snprintf(f->help, sizeof f->help, "%s", help);
     f->revision = -1;
     f->state[0] = '\0';
-    f->short_g = NAN;
+    f->short_g = f->uncounted_g = NAN;
     return false;
 }
 

@@ -31,14 +31,15 @@ enum fault_kind {
 
 struct fault {
     enum fault_kind kind;
-    struct said said;  /* message and help: the words of its code and of CODE.help */
-    char message[160]; /* one line, for a person */
-    char field[64];    /* the member at fault, or "" */
-    char why[96];      /* one word or a short clause, see contract; "" when the message says all */
-    char help[200];    /* how to mend it; never empty once set */
-    int64_t revision;  /* FAULT_STALE_REVISION: the present one; else -1 */
-    char state[8];     /* FAULT_STATE: the station's state; else "" */
-    double short_g;    /* FAULT_STATE with why `short`: what is missing, grams; else NaN */
+    struct said said;   /* message and help: the words of its code and of CODE.help */
+    char message[160];  /* one line, for a person */
+    char field[64];     /* the member at fault, or "" */
+    char why[96];       /* one word or a short clause, see contract; "" when the message says all */
+    char help[200];     /* how to mend it; never empty once set */
+    int64_t revision;   /* FAULT_STALE_REVISION: the present one; else -1 */
+    char state[8];      /* FAULT_STATE: the station's state; else "" */
+    double short_g;     /* FAULT_STATE with why `short`: what is missing, grams; else NaN */
+    double uncounted_g; /* FAULT_STATE with why `uncounted`: what stands in the open step, grams; else NaN */
 };
 
 /* Sets every part of *f. field, why may be NULL. Returns false always, so that `return fault_set(...)` reads well. */

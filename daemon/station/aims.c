@@ -93,7 +93,7 @@ bool batch_step_over(const struct batch *b, size_t step, double total_g)
     int part = b->recipe.step[step].part;
     const struct recipe_part *p = &b->recipe.part[part];
     double poured = batch_part_g(b, part);
-    if (b->part_left[part])
+    if (b->part_left[part] || !isnan(b->part_edge_g[part]))
         return false;
     if (p->role == PART_COLOUR)
         return p->share > 0 ? mix_is_over(p->share, poured, total_g, batch_tolerance(b))

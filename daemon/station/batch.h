@@ -34,6 +34,9 @@ struct batch {
     bool step_short[RECIPE_PARTS];  /* left short for good */
     /* by part */
     bool part_left[RECIPE_PARTS]; /* its error was accepted: out of the maximum until poured again */
+    /* Accepted at 0 to go on the edge of its tolerance, at this total: likewise out of the maximum, and not asked for
+     * again until the total grows. NaN: not. */
+    double part_edge_g[RECIPE_PARTS];
     char part_lot[RECIPE_PARTS][96];
     int open;            /* index of the open step, -1: none */
     int over;            /* index of the step that asks for a remedy, -1 */

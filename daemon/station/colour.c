@@ -9,8 +9,8 @@
 /* The colour parts as the arrays that the arithmetic takes; index maps back to the recipe. */
 struct colour {
     double share[MIX_MAX], poured_g[MIX_MAX];
-    bool out[MIX_MAX];  /* left, or foreign: judged apart */
-    bool done[MIX_MAX]; /* every step poured, and not left */
+    bool out[MIX_MAX]; /* left, or foreign: judged apart */
+    int part[MIX_MAX];
     size_t n;
 };
 
@@ -20,7 +20,8 @@ bool batch_part_done(const struct batch *b, int part)
     for (size_t s = 0; s < b->recipe.steps; s++) {
         if (b->recipe.step[s].part != part)
             continue;
-        if (!b->step_poured[s])
+        /* What waits for another tin or a top-up is no finished pour: half of it would move every aim. */
+        if (!b->step_poured[s] || (b->rules >= 3 && batch_colour_step_wants(b, s)))
             return false;
         any = true;
     }
@@ -45,10 +46,11 @@ static void colour_of(const struct batch *b, struct colour *c)
     for (size_t p = 0; p < b->recipe.parts && c->n < MIX_MAX; p++) {
         if (b->recipe.part[p].role != PART_COLOUR)
             continue;
+        c->part[c->n] = (int)p;
         c->share[c->n] = b->recipe.part[p].share;
         c->poured_g[c->n] = batch_part_g(b, (int)p);
-        c->out[c->n] = b->part_left[p] || b->recipe.part[p].share <= 0 || undecided(b, (int)p);
-        c->done[c->n] = !c->out[c->n] && batch_part_done(b, (int)p);
+        c->out[c->n] =
+            b->part_left[p] || !isnan(b->part_edge_g[p]) || b->recipe.part[p].share <= 0 || undecided(b, (int)p);
         c->n++;
     }
 }
@@ -121,9 +123,15 @@ double batch_k_lo(const struct batch *b)
 double batch_k_aim(const struct batch *b)
 {
     struct colour c;
+    bool done[MIX_MAX];
     colour_of(b, &c);
+    for (size_t i = 0; i < c.n; i++)
+        done[i] = !c.out[i] && batch_part_done(b, c.part[i]);
     double k_lo = mix_k_lo(c.share, c.poured_g, c.out, c.n, target_of(b), batch_tolerance(b));
-    return mix_k_aim(c.share, c.poured_g, c.done, c.n, k_lo, batch_tolerance(b));
+    double k_aim = mix_k_aim(c.share, c.poured_g, done, c.n, k_lo, batch_tolerance(b));
+    /* Following what was poured never takes the total beyond what a person agreed to. */
+    double most = fmax(k_lo, b->wanted_g * (1 + b->set.auto_grow_pct / 100));
+    return b->rules >= 3 ? fmin(k_aim, most) : k_aim;
 }
 
 /* The last step of a toner named twice takes what the whole toner still lacks; the others stand for themselves. */
@@ -172,6 +180,9 @@ bool batch_colour_step_wants(const struct batch *b, size_t step)
     const struct recipe_part *p = &b->recipe.part[s->part];
     /* An excess that was left asks no more, but a lack that came later (growth, a dip) is another matter. */
     if (b->step_short[step] || p->foreign)
+        return false;
+    if (!isnan(b->part_edge_g[s->part]) && b->step_poured[step] &&
+        batch_k_lo(b) <= b->part_edge_g[s->part] + MIX_SLACK_G)
         return false;
     if (p->share <= 0)
         return false;

@@ -23,14 +23,30 @@ bool command_weighs(const struct batch *b, const struct command *c)
            (c->kind == COMMAND_ACCEPT && (b->state == BATCH_CUP || b->state == BATCH_POUR));
 }
 
-static enum decision undo(const struct batch *b, struct fault *f)
+/* Undo gives the weight back to the step before: paint of the open step would go with it. */
+static bool uncounted(const struct batch *b, struct fault *f, double poured_g)
 {
+    double most = fmax(batch_d_g(b), b->asked.tolerance_g > 0 ? b->asked.tolerance_g : 0);
+    if (!(poured_g > most + MIX_SLACK_G))
+        return false;
+    fault_said(f, FAULT_STATE, NULL, "uncounted", "undo_uncounted uncounted_g=%f", poured_g);
+    f->uncounted_g = poured_g;
+    return true;
+}
+
+static enum decision undo(const struct batch *b, const struct track *t, struct fault *f)
+{
+    bool pouring = b->state == BATCH_POUR && b->now != NOW_TAKE_OUT && t->active;
+    if (pouring && uncounted(b, f, (double)track_pour_ug(t) / 1e6))
+        return decide_refuse(f, b);
     for (size_t i = b->state == BATCH_CUP ? 0 : b->events; i > 0; i--) {
         const struct event *e = &b->history[i - 1];
         if (e->kind == EVENT_TAKEN || (e->kind == EVENT_RETARED && e->lost_g > 0)) {
             fault_said(f, FAULT_STATE, NULL, "nothing", "undo_after_taking");
             return decide_refuse(f, b);
         }
+        if (e->kind == EVENT_TINT && uncounted(b, f, e->counted_g))
+            return decide_refuse(f, b);
         if (e->kind == EVENT_CUP || e->kind == EVENT_ACCEPTED)
             return DECIDED;
     }
@@ -94,6 +110,34 @@ static enum decision remedy(const struct batch *b, const struct command *c, stru
     }
 }
 
+/* Grams that the open step has in the cup without an accept, when the cup is set anew, and what is said of it. The last
+ * stable reading tells, or, where none came since the pour began, the last one before the fall: about. Where the scale
+ * was tared by hand and then only rose, what has come since counts as well; but where a lifted cup explains the fall
+ * too (the scale showed cup and all), nobody can say, and the message asks. */
+static double retared_g(const struct batch *b, const struct track *t, struct said *said)
+{
+    double d_g = batch_d_g(b), open = (double)(t->last_ug - t->base_ug) / 1e6;
+    if (b->state == BATCH_DONE || b->now == NOW_TAKE_OUT) {
+        *said = say("retared");
+        return b->state == BATCH_DONE ? 0 : fmin(open, 0); /* what is out already stays out */
+    }
+    bool about = t->lifted && open <= d_g / 2 && (double)(t->high_ug - t->last_ug) / 1e6 > 2 * d_g;
+    if (about)
+        open = (double)(t->high_ug - t->base_ug) / 1e6;
+    double since =
+        t->lifted && t->has_low && fabs((double)t->low_ug / 1e6) <= d_g ? (double)(t->now_ug - t->low_ug) / 1e6 : 0;
+    if (since > 2 * d_g) {
+        double gross = (isnan(b->tare_g) ? 0 : b->tare_g) + batch_content_g(b) + open;
+        if (fabs((double)t->last_ug / 1e6 - gross) <= 2 * d_g + 0.001 * gross) {
+            *said = say("retared_asks since_g=%f uncounted_g=%f", since, open);
+            return open;
+        }
+        open += since;
+    }
+    *said = about ? say("retared_about uncounted_g=%f", open) : say("retared_with uncounted_g=%f", open);
+    return open;
+}
+
 static enum decision retare(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                             struct fault *f)
 {
@@ -112,16 +156,13 @@ static enum decision retare(const struct batch *b, const struct track *t, const 
     if (!t->now_stable)
         return NOT_YET;
     decide_weight(e, t);
-    double open = (double)(t->last_ug - t->base_ug) / 1e6;
-    if (b->now == NOW_TAKE_OUT)
-        open = fmin(open, 0); /* what is out already stays out */
-    if (b->state == BATCH_DONE)
-        open = 0;
-    if (!isnan(c->uncounted_g))
+    double open = retared_g(b, t, &e->said);
+    if (!isnan(c->uncounted_g)) {
         open = c->uncounted_g;
+        e->said = say("retared_with uncounted_g=%f", open);
+    }
     e->base_ug = t->now_ug - (int64_t)llround(open * 1e6);
     e->lost_g = c->lost_g;
-    e->said = say("retared");
     return DECIDED;
 }
 
@@ -212,7 +253,7 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
     case COMMAND_ACCEPT:
         return decide_accept(b, t, c, e, f);
     case COMMAND_UNDO:
-        return undo(b, f);
+        return undo(b, t, f);
     case COMMAND_REMEDY:
         return remedy(b, c, e, f);
     case COMMAND_RETARE:

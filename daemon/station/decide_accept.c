@@ -28,14 +28,20 @@ void decide_weight(struct event *e, const struct track *t)
     e->stable = t->now_stable;
 }
 
+/* A step whose top-up, or whose other tin, is still to come: more for it is no surprise. */
+static bool waits(const struct batch *b, size_t step)
+{
+    return b->rules >= 3 && step < b->recipe.steps && b->state == BATCH_POUR && batch_step_wants(b, step);
+}
+
 /* Whether the station may grow by itself to what its parts now force: only parts not yet poured change, all fits, and
  * the total stays near what a person last agreed to. */
-static bool may_grow(const struct batch *after, double total_g)
+static bool may_grow(const struct batch *before, const struct batch *after, double total_g)
 {
     if (isinf(total_g) || total_g > after->wanted_g * (1 + after->set.auto_grow_pct / 100) + MIX_SLACK_G)
         return false;
     for (size_t s = 0; s < after->recipe.steps; s++)
-        if (after->step_poured[s] && batch_step_wants(after, s))
+        if (after->step_poured[s] && batch_step_wants(after, s) && !waits(before, s))
             return false;
     return batch_misfit(after, total_g) == NULL;
 }
@@ -48,15 +54,31 @@ static struct said grew(const struct batch *after, double before_g, int step, do
                batch_part_g(after, part) - p->share * before_g);
 }
 
-/* k_aim may stand on the very edge of the tolerance: who poured until the screen showed 0 to go is not over by the
- * half d that the scale cannot show. */
+/* k_aim may stand on the very edge of the tolerance, and the screen shows the aim to d: who poured until it showed 0 to
+ * go is on aim, neither over nor short by what the scale cannot show. */
 static bool on_shown_aim(const struct batch *before, const struct batch *after, int step)
 {
     const struct recipe_part *p = &after->recipe.part[after->recipe.step[step].part];
-    if (p->role != PART_COLOUR || p->share <= 0 || (size_t)step >= before->recipe.steps)
+    if (p->foreign || (size_t)step >= before->recipe.steps || (p->role == PART_COLOUR && p->share <= 0) ||
+        (p->role != PART_COLOUR && before->rules < 3))
         return false;
-    double aim = batch_step_aim_g(before, (size_t)step);
-    return after->step_g[step] <= aim + before->set.d_g / 2 + MIX_SLACK_G;
+    double aim = batch_step_aim_g(before, (size_t)step), d_g = batch_d_g(before);
+    if (before->rules < 3)
+        return after->step_g[step] <= aim + before->set.d_g / 2 + MIX_SLACK_G;
+    return after->step_g[step] > 0 && fabs(number_round(aim, d_g) - after->step_g[step]) <= d_g / 2 + MIX_SLACK_G;
+}
+
+static bool shown_on_aim(const struct batch *b, int step, double poured_g)
+{
+    struct batch after = *b; /* no history of its own is touched: only counts are read */
+    after.step_g[step] += poured_g;
+    return on_shown_aim(b, &after, step);
+}
+
+/* Judged at k_lo it lacks more than its tolerance. */
+static bool lacks(const struct batch *after, size_t step)
+{
+    return after->state != BATCH_CUP && batch_step_wants(after, step);
 }
 
 /* Tries the event on a copy and writes into it what follows: over, or grown by itself, and what to say. step is what
@@ -77,12 +99,19 @@ static bool judge(const struct batch *b, struct event *e, int step)
     int over = step < 0 ? (int)after.recipe.steps - 1 : step;
     if (e->kind == EVENT_CUP)
         over = fold_find_over(&after, before);
-    else if (!batch_step_over(&after, (size_t)over, before) || on_shown_aim(b, &after, over))
+    else if (!batch_step_over(&after, (size_t)over, before))
         over = -1;
+    else if (on_shown_aim(b, &after, over)) {
+        over = -1;
+    }
+    /* Who ends on the shown aim is out of the maximum only where a bound would be passed, else every aim would stand
+     * alone. */
+    e->edge = b->rules >= 3 && e->kind == EVENT_ACCEPTED && step >= 0 && on_shown_aim(b, &after, step) &&
+              (batch_step_over(&after, (size_t)step, before) || lacks(&after, (size_t)step));
     if (over >= 0) {
         const struct recipe_part *p = &after.recipe.part[after.recipe.step[over].part];
         double total = batch_k_lo(&after);
-        if (p->role == PART_COLOUR && p->share > 0 && may_grow(&after, total)) {
+        if (p->role == PART_COLOUR && p->share > 0 && may_grow(b, &after, total)) {
             e->grew_g = total;
             e->said = grew(&after, before, over, total);
         } else {
@@ -202,7 +231,16 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         }
         return judge(b, e, step) ? DECIDED : no_memory(f);
     }
-    bool wants = under(b, step, poured, &missing);
+    bool wants = under(b, step, poured, &missing) && !(b->rules >= 3 && shown_on_aim(b, step, poured));
+    if (nothing && c->short_mode == SHORT_NO && b->rules >= 3 && batch_step_aim_g(b, (size_t)step) < batch_d_g(b) / 2) {
+        /* The scale shows 0 to go from the beginning: there is nothing that a hand could do. */
+        e->short_mode = SHORT_COUNTED;
+        e->closed = true;
+        e->counted_g = 0;
+        e->said = say("short_unseen toner=%s aim_g=%f", b->recipe.part[b->recipe.step[step].part].toner,
+                      batch_step_aim_g(b, (size_t)step));
+        return judge(b, e, step) ? DECIDED : no_memory(f);
+    }
     if ((wants || nothing) && c->short_mode == SHORT_NO)
         return too_little(b, f, missing, nothing);
     if (c->short_mode == SHORT_LESS && wants) {

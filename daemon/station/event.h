@@ -52,8 +52,9 @@ struct event_have {
 #define EVENT_CAUTIONS 6
 #define EVENT_VERSION  2 /* of a body; one that bears none is version 1 */
 /* The rules by which a batch is poured and folded; a batch keeps those it was begun by. 1: beginnings that name none.
- * 2: the same, by name. 3: a small toner may err by error_pct of its aim, never less than half an interval. A change of
- * what is over, under, grown or asked raises it, and keeps the old way beside it. */
+ * 2: the same, by name. 3: a tolerance is never below half an interval and a small toner may err by error_pct; what
+ * grew by itself stays grown; who poured to 0 to go on an edge is out of the maximum; an open step moves no aim. A
+ * change of what is over, under, grown or asked raises it, and keeps the old way beside it. */
 #define EVENT_RULES 3
 
 /* The whole of a beginning; only EVENT_BEGUN carries it. */
@@ -91,6 +92,7 @@ struct event {
     enum event_short short_mode;
     double total_g; /* less: the new total; grow: the new total; leave: the agreed one; dip: E; NaN else */
     double grew_g;  /* grew by itself to; NaN: did not */
+    bool edge;      /* on aim as the screen showed it, though past its tolerance by less than the scale shows */
     bool over;
     bool closed; /* short for good, or a tint given up: nothing more is asked for it */
     bool tared;

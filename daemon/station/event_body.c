@@ -57,6 +57,7 @@ static const struct shape count_shape = {NULL, count_members, NULL};
 static const struct shape_member outcome_members[] = {
     ROW(FLAG, "over", event, over),
     ROW(NUMBER, "grew_g", event, grew_g),
+    ROW(FLAG, "edge", event, edge),
     ROW(NUMBER, "total_g", event, total_g),
     {0},
 };

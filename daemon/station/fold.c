@@ -63,10 +63,20 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
         return true;
     }
     double before = b->target_g;
+    fold_grown(b, e);
     fold_settle(b);
     if (e->over)
         fold_ask(b, fold_find_over(b, before), before);
     return true;
+}
+
+/* The total that aims start from when a person chose to grow to this much colour. For more of the base (a hardener or
+ * reducer over) that is what the cup holds and more: a toner left short or left over must not change the others' aims.
+ */
+static double grown_to(const struct batch *b, double total_g)
+{
+    bool on_top = b->recipe.part[b->recipe.step[b->over].part].role != PART_COLOUR;
+    return b->rules >= 3 && on_top ? batch_k_lo(b) + fmax(0, total_g - batch_colour_g(b)) : total_g;
 }
 
 static bool remedy(struct batch *b, const struct event *e)
@@ -76,7 +86,7 @@ static bool remedy(struct batch *b, const struct event *e)
     b->said = e->said;
     switch (e->remedy) {
     case REMEDY_GROW:
-        b->target_g = b->wanted_g = e->total_g;
+        b->target_g = b->wanted_g = grown_to(b, e->total_g);
         fold_settle(b);
         return true;
     case REMEDY_LEAVE:
@@ -122,6 +132,8 @@ static bool taken(struct batch *b, struct track *t, const struct event *e)
         track_start(t, e->weight_ug, e->weight_ug);
     /* Who took what the screen asked for, as finely as the scale shows it, is not asked again for the rest of a d. */
     bool enough = out >= b->take_g - b->set.d_g / 2 - MIX_SLACK_G;
+    if (enough && b->rules >= 3 && b->over >= 0 && batch_step_over(b, (size_t)b->over, b->target_g))
+        b->part_edge_g[b->recipe.step[b->over].part] = b->target_g;
     fold_settle(b);
     if (!enough)
         fold_ask_again(b);

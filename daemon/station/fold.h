@@ -11,6 +11,8 @@ void fold_settle(struct batch *b);
 /* Counts what was in the cup already, grams by part. */
 void fold_have(struct batch *b, const double have_g[RECIPE_PARTS]);
 /* The first colour step that is over at a total, -1: none. What goes on top is judged at its own accept alone. */
+/* What the station grew to by itself stays agreed to, through everything that follows. */
+void fold_grown(struct batch *b, const struct event *e);
 int fold_find_over(const struct batch *b, double total_g);
 /* Asks for a remedy for this step; step -1 asks nothing. */
 void fold_ask(struct batch *b, int step, double total_before_g);

@@ -49,6 +49,12 @@ void fold_have(struct batch *b, const double have_g[RECIPE_PARTS])
     }
 }
 
+void fold_grown(struct batch *b, const struct event *e)
+{
+    if (b->rules >= 3 && e->grew_g > b->target_g)
+        b->target_g = e->grew_g;
+}
+
 int fold_find_over(const struct batch *b, double total_g)
 {
     for (size_t s = 0; s < b->recipe.steps; s++) {
@@ -167,6 +173,7 @@ bool fold_tinted(struct batch *b, const struct event *e)
         b->recipe.part[p].share = share;
         b->recipe.part[p].foreign = false;
         b->part_left[p] = false;
+        b->part_edge_g[p] = NAN;
     }
     keep_lot(b, part, e->lot);
     b->wanted_g = b->target_g = sum;
@@ -201,10 +208,15 @@ static bool pour_accepted(struct batch *b, const struct event *e)
         fold_remember(b->foreign, &b->foreigns, b->recipe.part[part].toner, e->counted_g);
     if (e->counted_g > 0)
         b->part_left[part] = false;
+    if (e->edge)
+        b->part_edge_g[part] = before;
+    else if (e->counted_g > 0)
+        b->part_edge_g[part] = NAN;
     b->step_short[step] = e->closed;
     keep_lot(b, part, e->lot);
     if (e->short_mode == SHORT_LESS)
         b->wanted_g = b->target_g = e->total_g;
+    fold_grown(b, e);
     fold_settle(b);
     /* Another tin of the same toner follows, or another tin than the open step's was poured: that step stays open. */
     bool stays = (e->short_mode == SHORT_COUNTED && !e->closed) || step != open;

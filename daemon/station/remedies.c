@@ -30,7 +30,7 @@ static void colour_of(const struct batch *b, struct colour *c)
         c->step[c->n] = (int)s;
         c->share[c->n] = b->recipe.part[part].share;
         c->poured_g[c->n] = batch_part_g(b, part);
-        c->left[c->n] = b->part_left[part];
+        c->left[c->n] = b->part_left[part] || !isnan(b->part_edge_g[part]);
         c->n++;
     }
 }
@@ -160,15 +160,27 @@ static void over_addition(const struct batch *b, const struct colour *c, int ste
     out->leave.cost = price;
     out->deviation_pct[step] = aim > 0 ? 100 * (poured - aim) / aim : NAN;
     resulting_ratio(b, out->ratio, sizeof out->ratio);
-    if (p->role == PART_REDUCER || p->foreign || !(aim > 0))
+    for (size_t i = 0; i < c->n; i++) {
+        double right = c->share[i] * batch_k_lo(b);
+        out->deviation_pct[c->step[i]] = right > 0 && c->poured_g[i] > 0 ? 100 * (c->poured_g[i] - right) / right : NAN;
+    }
+    if (p->foreign || !(aim > 0)) {
+        /* A hardener that nothing asked for: no amount of the base makes it right. */
+        double content = batch_content_g(b);
+        out->ratio[0] = '\0';
+        out->deviation_pct[step] = NAN;
+        out->foreign_pct = content > 0 ? 100 * poured / content : 0;
+        out->grow.why = "foreign";
         return;
+    }
     /* More of the base, so that this much hardener is right for it. */
-    double total = batch_k_lo(b) * mix_k_of(1, poured, batch_addition_tolerance(b, p)) / aim;
+    double total = (b->rules >= 3 ? colour : batch_k_lo(b)) * mix_k_of(1, poured, batch_addition_tolerance(b, p)) / aim;
     double end[MIX_MAX];
     out->grow.possible = true;
     out->grow.total_g = total;
     for (size_t i = 0; i < c->n; i++) {
-        out->grow.add_g[c->step[i]] = fmax(0, c->share[i] * total - c->poured_g[i]);
+        out->grow.add_g[c->step[i]] =
+            fmax(0, b->rules >= 3 ? fmax(0, c->share[i]) * (total - colour) : c->share[i] * total - c->poured_g[i]);
         end[i] = out->grow.add_g[c->step[i]];
     }
     out->grow.why = batch_misfit(b, total);

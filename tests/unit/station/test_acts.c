@@ -1,0 +1,589 @@
+/* Random walks of all acts at a station against a plain model of hand, cup and painter.
+ *
+ * The model is written from the design alone: it knows what the hand really poured of each toner and what the painter
+ * agreed to, and nothing of totals, aims or folds. After each act the invariants are checked:
+ *   - what was counted is in the cup: of each toner and in all, within an interval an act;
+ *   - nothing asks twice: what a remedy or a growth settled never asks again until more of it is poured;
+ *   - no total grows beyond what was agreed without a word, and who pours to 0 to go is on aim;
+ *   - what a station did by itself stays through short, hold, resume, another bench and a restart;
+ *   - the journal folds to the same cup; facts stay.
+ * WALKS in the environment says how many (`make walk`: 20,000); SEED begins elsewhere.
+ */
+#include "tests/unit/station/bench_top.h"
+
+#include <stdio.h>
+
+enum { TONERS = 12, STRANGERS = 2, ADDITIONS = 2, PARTS = TONERS + STRANGERS + ADDITIONS, ACTS = 60 };
+
+struct world {
+    struct bench_top t;
+    double d_g, tare_g;
+    double in_g[PARTS]; /* what the cup really holds, by part */
+    double zero_g;      /* what the scale was set to 0 at by hand */
+    /* what the painter settled */
+    double settled_g[PARTS]; /* counted when a remedy or a growth was agreed to; -1: not */
+    double agreed_g;
+    int pending; /* part that was poured and is uncounted after an undo of a wrong tin, -1 */
+    double slack_g;
+    unsigned long long seed;
+    char trace[ACTS * 64];
+    size_t traced;
+    size_t undo_depth;
+};
+
+static unsigned long long next_random(struct world *w)
+{
+    w->seed ^= w->seed << 13;
+    w->seed ^= w->seed >> 7;
+    w->seed ^= w->seed << 17;
+    return w->seed;
+}
+
+static double chance(struct world *w)
+{
+    return (double)(next_random(w) >> 11) / 9007199254740992.0;
+}
+
+static size_t below(struct world *w, size_t n)
+{
+    return (size_t)(next_random(w) % n);
+}
+
+static void note(struct world *w, const char *what, double g)
+{
+    int n = snprintf(w->trace + w->traced, sizeof w->trace - w->traced, " %s %.3f;", what, g);
+    if (n > 0 && w->traced + (size_t)n < sizeof w->trace)
+        w->traced += (size_t)n;
+}
+
+#define FAIL(w, ...)                                                                                                   \
+    do {                                                                                                               \
+        char why_[256];                                                                                                \
+        snprintf(why_, sizeof why_, __VA_ARGS__);                                                                      \
+        fail_msg("%s\nd %.2f, wanted %.3f, acts:%s", why_, (w)->d_g, (w)->t.batch.wanted_g, (w)->trace);               \
+    } while (0)
+
+/* ---- names: A to L of the formula, X and Y strangers, r and h on top ---- */
+static void name_of(int part, char out[2])
+{
+    out[0] = part < TONERS                ? (char)('A' + part)
+             : part < TONERS + STRANGERS  ? (char)('X' + part - TONERS)
+             : part == TONERS + STRANGERS ? 'r'
+                                          : 'h';
+    out[1] = '\0';
+}
+
+static int part_of(const char *toner)
+{
+    return toner[0] == 'r'                      ? TONERS + STRANGERS
+           : toner[0] == 'h'                    ? TONERS + STRANGERS + 1
+           : toner[0] >= 'X' && toner[0] <= 'Z' ? TONERS + toner[0] - 'X'
+                                                : toner[0] - 'A';
+}
+
+static double cup_g(const struct world *w)
+{
+    double sum = 0;
+    for (int p = 0; p < PARTS; p++)
+        sum += w->in_g[p];
+    return sum;
+}
+
+/* ---- the scale ---- */
+static double display(const struct world *w, double on_pan_g)
+{
+    return round((on_pan_g - w->zero_g) / w->d_g) * w->d_g;
+}
+
+static void settle(struct world *w, double on_pan_g)
+{
+    for (int i = 0; i < 3; i++)
+        bench_reads(&w->t, display(w, on_pan_g), i > 0, 300);
+}
+
+static void show(struct world *w)
+{
+    settle(w, w->tare_g + cup_g(w));
+}
+
+/* Paint runs into the cup: a few readings on the way, unsteady, then it stands. */
+static void pour(struct world *w, int part, double g)
+{
+    char name[2];
+    name_of(part, name);
+    note(w, name, g);
+    for (int i = 1; i < 4; i++)
+        bench_reads(&w->t, display(w, w->tare_g + cup_g(w) + g * i / 4), 0, 300);
+    w->in_g[part] += g;
+    show(w);
+}
+
+/* ---- the model's view of the station ---- */
+static double counted(const struct world *w, int part)
+{
+    char name[2];
+    name_of(part, name);
+    int at = recipe_find(&w->t.batch.recipe, name);
+    return at < 0 ? 0 : batch_part_g(&w->t.batch, at);
+}
+
+static int open_part(const struct world *w)
+{
+    const struct batch *b = &w->t.batch;
+    if (b->now == NOW_TINT)
+        return part_of(b->tint.toner);
+    return b->open < 0 ? -1 : part_of(b->recipe.part[b->recipe.step[b->open].part].toner);
+}
+
+static bool try_it(struct world *w, struct command *c)
+{
+    enum decision d = bench_try(&w->t, c);
+    if (d == NOT_YET)
+        FAIL(w, "a still weight is not yet steady");
+    return d == DECIDED;
+}
+
+static void check_counts(struct world *w)
+{
+    const struct batch *b = &w->t.batch;
+    double open = b->state == BATCH_POUR && w->t.track.active && b->now != NOW_TAKE_OUT
+                      ? (double)track_pour_ug(&w->t.track) / 1e6
+                      : 0;
+    double all = batch_content_g(b) + open;
+    if (b->state != BATCH_POUR || b->now != NOW_TAKE_OUT)
+        if (fabs(all - cup_g(w)) > w->slack_g)
+            FAIL(w, "the cup holds %.3f g, %.3f are counted and %.3f open", cup_g(w), batch_content_g(b), open);
+    for (int p = 0; p < PARTS; p++) {
+        bool may_be_open = b->state == BATCH_POUR && (p == open_part(w) || p == w->pending);
+        double mine = counted(w, p) + (may_be_open ? open : 0);
+        if (b->now != NOW_TAKE_OUT && fabs(mine - w->in_g[p]) > w->slack_g) {
+            char name[2];
+            name_of(p, name);
+            FAIL(w, "of %s the cup holds %.3f g, %.3f are counted (%.3f open)", name, w->in_g[p], counted(w, p),
+                 may_be_open ? open : 0.0);
+        }
+    }
+}
+
+static void check_asks_once(struct world *w)
+{
+    const struct batch *b = &w->t.batch;
+    if (b->state != BATCH_OVER)
+        return;
+    int part = part_of(b->recipe.part[b->recipe.step[b->over].part].toner);
+    if (w->settled_g[part] >= 0 && counted(w, part) <= w->settled_g[part] + w->d_g / 2)
+        FAIL(w, "part %d asks again at %.3f g, settled at %.3f g", part, counted(w, part), w->settled_g[part]);
+}
+
+/* The journal's way: each remembered event to its body and back, folded anew. */
+static void restart(struct world *w)
+{
+    const struct batch *b = &w->t.batch;
+    struct batch again;
+    batch_init(&again);
+    for (size_t i = 0; i < b->events; i++) {
+        struct event e;
+        json_t *body = event_body(&b->history[i]);
+        event_init(&e, b->history[i].kind);
+        assert_true(event_read(&e, event_names[b->history[i].kind], body));
+        snprintf(e.station, sizeof e.station, "%s", b->history[i].station);
+        e.wall_ms = b->history[i].wall_ms;
+        json_decref(body);
+        if (!batch_fold(&again, NULL, &e))
+            FAIL(w, "event %zu does not fold again", i);
+        event_finish(&e);
+    }
+    if (again.state != b->state || again.open != b->open || again.now != b->now || again.over != b->over)
+        FAIL(w, "after a restart state %d open %d, before %d and %d", again.state, again.open, b->state, b->open);
+    if (fabs(batch_k_aim(&again) - batch_k_aim(b)) > 1e-6 || fabs(again.wanted_g - b->wanted_g) > 1e-6)
+        FAIL(w, "after a restart the total is %.6f, before %.6f", batch_k_aim(&again), batch_k_aim(b));
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        if (fabs(again.step_g[s] - b->step_g[s]) > 1e-9)
+            FAIL(w, "after a restart step %zu holds %.6f, before %.6f", s, again.step_g[s], b->step_g[s]);
+    batch_finish(&again);
+    note(w, "restart", 0);
+}
+
+static void check_all(struct world *w)
+{
+    check_counts(w);
+    check_asks_once(w);
+    if (chance(w) < 0.1)
+        restart(w);
+}
+
+/* ---- acts ---- */
+static void unsettle(struct world *w)
+{
+    for (int p = 0; p < PARTS; p++)
+        w->settled_g[p] = -1;
+}
+
+/* After an accept: what grew by itself is settled, and a total beyond what was agreed was said. */
+static void after_accept(struct world *w, int part, double k_before)
+{
+    const struct batch *b = &w->t.batch;
+    w->slack_g += w->d_g;
+    if (b->state == BATCH_OVER)
+        return;
+    bool said = b->said.code[0] != '\0';
+    double k = batch_k_aim(b);
+    if (said_is(&b->said, "grew"))
+        w->settled_g[part] = counted(w, part);
+    if (!said && k > b->wanted_g * (1 + b->set.auto_grow_pct / 100) * (1 + 1e-9) && k > k_before + w->d_g)
+        FAIL(w, "the total went from %.3f to %.3f without a word, %.3f were wanted", k_before, k, b->wanted_g);
+}
+
+static void accept_shown(struct world *w, bool on_shown_aim)
+{
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    int part = open_part(w);
+    double k = batch_k_aim(&w->t.batch);
+    bool colour = part < TONERS;
+    if (!try_it(w, &c)) {
+        if (on_shown_aim)
+            FAIL(w, "0 to go is refused: %s", w->t.fault.why);
+        return;
+    }
+    note(w, "accept", 0);
+    if (on_shown_aim && w->t.batch.state == BATCH_OVER)
+        FAIL(w, "0 to go is over");
+    double k_now = batch_k_aim(&w->t.batch);
+    if (on_shown_aim && colour && w->t.batch.said.code[0] == '\0' && k_now > k * 1.005 + 2 * w->d_g)
+        FAIL(w, "0 to go moved the total from %.3f to %.3f without a word", k, k_now);
+    after_accept(w, part, k);
+}
+
+/* What the screen shows as to go: the aim to d, less the reading. */
+static double to_go(const struct world *w)
+{
+    const struct batch *b = &w->t.batch;
+    double aim = round(batch_step_aim_g(b, (size_t)b->open) / w->d_g) * w->d_g;
+    return aim - b->step_g[b->open] - (double)track_pour_ug(&w->t.track) / 1e6;
+}
+
+static void act_pour(struct world *w)
+{
+    const struct batch *b = &w->t.batch;
+    int part = open_part(w);
+    if (b->now == NOW_TINT) {
+        pour(w, part, 0.5 + chance(w) * 3);
+        accept_shown(w, false);
+        unsettle(w);
+        return;
+    }
+    double go = to_go(w), how = chance(w);
+    bool nothing =
+        batch_step_aim_g(b, (size_t)b->open) < w->d_g / 2 && track_pour_ug(&w->t.track) < llround(w->d_g * 0.4e6);
+    if (how < 0.7) {
+        bool poured = go > w->d_g / 2;
+        if (poured)
+            pour(w, part, go);
+        /* The reading is rounded as well: only now the hand sees whether 0 to go is shown. */
+        accept_shown(w, (poured && fabs(to_go(w)) < w->d_g * 0.499) || nothing);
+    } else if (how < 0.85) {
+        pour(w, part, fmax(0, go) + w->d_g * (double)(1 + below(w, 8)));
+        accept_shown(w, false);
+    } else if (how < 0.95) {
+        pour(w, part, fmax(0, go) * (1.1 + chance(w)) + 0.3);
+        accept_shown(w, false);
+    } else if (go > 4 * w->d_g) {
+        pour(w, part, go * chance(w));
+    }
+}
+
+static void act_short(struct world *w, enum event_short mode)
+{
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    double k = batch_k_aim(&w->t.batch), go = w->t.batch.now == NOW_STEP ? to_go(w) : 0;
+    int part = open_part(w);
+    if (w->t.batch.now != NOW_STEP)
+        return;
+    if (go > 4 * w->d_g && chance(w) < 0.7)
+        pour(w, part, go * 0.6);
+    c.short_mode = mode;
+    if (!try_it(w, &c))
+        return;
+    note(w, mode == SHORT_LESS ? "less" : "short", 0);
+    if (mode == SHORT_COUNTED && w->t.batch.state == BATCH_POUR && fabs(batch_k_aim(&w->t.batch) - k) > 1e-6 &&
+        part < TONERS && open_part(w) == part)
+        FAIL(w, "short moved the total from %.6f to %.6f", k, batch_k_aim(&w->t.batch));
+    if (mode == SHORT_LESS)
+        unsettle(w);
+    after_accept(w, part, k);
+}
+
+static void act_wrong_tin(struct world *w)
+{
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    static const struct recipe_part stranger = {.density_g_per_ml = 1, .price_per_kg = 10, .role = PART_COLOUR};
+    int part = chance(w) < 0.5 ? TONERS + (int)below(w, STRANGERS) : (int)below(w, TONERS);
+    double k = batch_k_aim(&w->t.batch);
+    if (w->t.batch.now != NOW_STEP || track_pour_ug(&w->t.track) > llround(w->d_g * 2e6))
+        return;
+    name_of(part, c.really);
+    pour(w, part, 0.5 + 4 * chance(w));
+    c.part = malloc(sizeof *c.part);
+    *c.part = stranger;
+    memcpy(c.part->toner, c.really, 2);
+    memcpy(c.part->name, c.really, 2);
+    w->settled_g[part] = -1; /* more of it was poured: it may ask */
+    bool done = try_it(w, &c);
+    free(c.part);
+    if (!done)
+        FAIL(w, "a wrong tin is refused: %s", w->t.fault.why);
+    note(w, "really", 0);
+    after_accept(w, part, k);
+}
+
+static void act_tint(struct world *w)
+{
+    struct command c = bench_command_of(COMMAND_TINT);
+    static const struct recipe_part toner = {.density_g_per_ml = 1, .price_per_kg = 10, .role = PART_COLOUR};
+    int part = chance(w) < 0.5 ? TONERS + (int)below(w, STRANGERS) : (int)below(w, TONERS);
+    /* What stands uncounted counts for the open step at a tint; the model has poured only that. */
+    name_of(part, c.really);
+    c.part = malloc(sizeof *c.part);
+    *c.part = toner;
+    memcpy(c.part->toner, c.really, 2);
+    memcpy(c.part->name, c.really, 2);
+    bool done = try_it(w, &c);
+    free(c.part);
+    if (done) {
+        note(w, "tint", 0);
+        w->slack_g += w->d_g;
+    }
+}
+
+static void act_undo(struct world *w)
+{
+    struct command c = bench_command_of(COMMAND_UNDO);
+    const struct batch *b = &w->t.batch;
+    /* The last accept's paint belongs to the open step again; the model pours no second toner before it is counted. */
+    int last = -1;
+    for (size_t i = b->events; i > 0 && last < 0; i--)
+        if (b->history[i - 1].kind == EVENT_ACCEPTED || b->history[i - 1].kind == EVENT_CUP)
+            last = (int)i - 1;
+    if (last < 0)
+        return;
+    bool wrong_tin = b->history[last].toner[0] != '\0', cup = b->history[last].kind == EVENT_CUP;
+    bool uncounted = b->state == BATCH_POUR &&
+                     (double)track_pour_ug(&w->t.track) / 1e6 > fmax(w->d_g, b->asked.tolerance_g) + w->d_g / 2;
+    double counted_before = batch_content_g(b);
+    int part = wrong_tin ? part_of(b->history[last].toner) : -1;
+    if (wrong_tin || cup)
+        return;
+    /* Up to a tolerance of the next toner may go with it: the model pours none. */
+    bool some = b->state == BATCH_POUR && track_pour_ug(&w->t.track) > llround(w->d_g * 0.5e6);
+    if (some && !uncounted)
+        return;
+    if (!try_it(w, &c))
+        return;
+    if (uncounted)
+        FAIL(w, "undo with uncounted paint gives it to another toner (%.3f g counted before)", counted_before);
+    note(w, "undo", 0);
+    (void)part;
+    w->slack_g += w->d_g;
+    unsettle(w);
+}
+
+static void act_hold(struct world *w)
+{
+    struct command c = bench_command_of(COMMAND_HOLD);
+    struct event e;
+    double k = batch_k_aim(&w->t.batch);
+    bool uncounted = w->t.batch.state == BATCH_POUR && w->t.track.active &&
+                     llabs(track_pour_ug(&w->t.track)) > llround(w->d_g * 0.5e6);
+    bool was_step = w->t.batch.now == NOW_STEP;
+    if (!try_it(w, &c))
+        return;
+    note(w, "hold", 0);
+    w->zero_g = 0; /* the pan is empty, and set to 0 */
+    settle(w, 0);
+    event_init(&e, EVENT_RESUMED);
+    e.settings = malloc(sizeof *e.settings);
+    *e.settings = w->t.batch.set;
+    snprintf(e.station, sizeof e.station, "other");
+    assert_true(batch_fold(&w->t.batch, &w->t.track, &e));
+    event_finish(&e);
+    show(w);
+    c = bench_command_of(COMMAND_ACCEPT);
+    if (!try_it(w, &c))
+        FAIL(w, "the cup of a resumed batch is refused: %s", w->t.fault.why);
+    note(w, "resumed", 0);
+    w->slack_g += 2 * w->d_g;
+    if (!uncounted && was_step && fabs(batch_k_aim(&w->t.batch) - k) > 1e-6)
+        FAIL(w, "hold and resume moved the total from %.6f to %.6f", k, batch_k_aim(&w->t.batch));
+}
+
+static void act_lift(struct world *w)
+{
+    int64_t before = track_pour_ug(&w->t.track);
+    settle(w, 0);
+    note(w, "lift", 0);
+    show(w);
+    if (w->t.track.lifted || llabs(track_pour_ug(&w->t.track) - before) > llround(w->d_g * 2e6))
+        FAIL(w, "the cup is back as it went, and the pour went from %.3f to %.3f g", (double)before / 1e6,
+             (double)track_pour_ug(&w->t.track) / 1e6);
+}
+
+/* The scale is tared by hand with the cup on it: the station asks, retare answers. */
+static void act_retare(struct world *w)
+{
+    struct command c = bench_command_of(COMMAND_RETARE);
+    double k = batch_k_aim(&w->t.batch);
+    /* A scale that shows cup and all; from a small weight a tare looks like paint that was spooned out. */
+    if (w->t.batch.now == NOW_TAKE_OUT || w->zero_g > 0)
+        return;
+    w->zero_g = w->tare_g + cup_g(w);
+    show(w);
+    note(w, "tared", 0);
+    if (!try_it(w, &c))
+        FAIL(w, "retare is refused: %s", w->t.fault.why);
+    note(w, "retare", 0);
+    w->slack_g += w->d_g;
+    if (fabs(batch_k_aim(&w->t.batch) - k) > 1e-6)
+        FAIL(w, "retare moved the total from %.6f to %.6f", k, batch_k_aim(&w->t.batch));
+}
+
+static void act_remedy(struct world *w)
+{
+    struct command c = bench_command_of(COMMAND_REMEDY);
+    const struct batch *b = &w->t.batch;
+    int part = part_of(b->recipe.part[b->recipe.step[b->over].part].toner);
+    static const enum event_remedy choices[] = {REMEDY_GROW, REMEDY_DIP, REMEDY_LEAVE};
+    c.remedy = choices[below(w, 3)];
+    double mine = counted(w, part);
+    if (!try_it(w, &c)) {
+        c.remedy = REMEDY_LEAVE;
+        if (!try_it(w, &c))
+            FAIL(w, "leave is refused: %s", w->t.fault.why);
+    }
+    note(w, event_remedy_names[c.remedy], mine);
+    if (c.remedy == REMEDY_DIP)
+        unsettle(w);
+    else
+        w->settled_g[part] = mine;
+}
+
+static void act_take_out(struct world *w)
+{
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    const struct batch *b = &w->t.batch;
+    double take = fmin(cup_g(w) * 0.95, chance(w) < 0.7 ? b->take_g : b->take_g * (0.3 + chance(w)));
+    take = fmax(take, 2 * w->d_g);
+    double keep = (cup_g(w) - take) / cup_g(w);
+    for (int p = 0; p < PARTS; p++)
+        w->in_g[p] *= keep;
+    note(w, "take out", take);
+    show(w);
+    if (!try_it(w, &c))
+        FAIL(w, "what was taken out is refused: %s", w->t.fault.why);
+    w->slack_g += w->d_g;
+    unsettle(w);
+}
+
+/* ---- a walk ---- */
+static void begin(struct world *w)
+{
+    struct bench_part parts[TONERS + 1 + ADDITIONS];
+    char names[TONERS + ADDITIONS][2];
+    size_t n = 1 + below(w, TONERS), count = 0;
+    for (size_t i = 0; i < n; i++) {
+        name_of((int)i, names[i]);
+        double size = chance(w) < 0.3 ? 0.05 + chance(w) : 5 + 60 * chance(w);
+        parts[count++] = (struct bench_part){names[i], size, PART_COLOUR, 0};
+    }
+    if (n > 1 && chance(w) < 0.3)
+        parts[count++] = (struct bench_part){names[0], 5 + 20 * chance(w), PART_COLOUR, 0};
+    if (chance(w) < 0.4)
+        parts[count++] = (struct bench_part){"h", 0, PART_HARDENER, 0.25};
+    if (chance(w) < 0.5)
+        parts[count++] = (struct bench_part){"r", 0, PART_REDUCER, 0.2};
+    bench_begin(&w->t, parts, count, 50 + 400 * chance(w));
+    struct event_settings *set = &w->t.batch.set;
+    w->d_g = chance(w) < 0.5 ? 0.1 : 0.01;
+    set->d_g = set->tolerance_g = w->d_g;
+    w->t.batch.history[0].settings->d_g = w->t.batch.history[0].settings->tolerance_g = w->d_g;
+    w->tare_g = 30;
+    w->slack_g = 2 * w->d_g;
+    w->pending = -1;
+    unsettle(w);
+    show(w);
+    bench_do(&w->t, COMMAND_ACCEPT);
+}
+
+static void act(struct world *w)
+{
+    double what = chance(w);
+    switch (w->t.batch.state) {
+    case BATCH_OVER:
+        if (what < 0.1)
+            act_undo(w);
+        else
+            act_remedy(w);
+        return;
+    case BATCH_DONE:
+        if (what < 0.3)
+            act_tint(w);
+        else if (what < 0.5)
+            act_undo(w);
+        else if (what < 0.7)
+            act_hold(w);
+        return;
+    case BATCH_POUR:
+        break;
+    default:
+        return;
+    }
+    if (w->t.batch.now == NOW_TAKE_OUT)
+        act_take_out(w);
+    else if (what < 0.6)
+        act_pour(w);
+    else if (what < 0.68)
+        act_short(w, SHORT_COUNTED);
+    else if (what < 0.72)
+        act_short(w, SHORT_LESS);
+    else if (what < 0.77)
+        act_wrong_tin(w);
+    else if (what < 0.80 && w->t.batch.now == NOW_STEP)
+        act_tint(w);
+    else if (what < 0.87)
+        act_undo(w);
+    else if (what < 0.92)
+        act_hold(w);
+    else if (what < 0.96)
+        act_lift(w);
+    else
+        act_retare(w);
+}
+
+static void walk(unsigned long long seed)
+{
+    struct world *w = calloc(1, sizeof *w);
+    assert_non_null(w);
+    w->seed = seed * 2654435761u + 88172645463325252ull;
+    note(w, "seed", (double)seed);
+    begin(w);
+    for (int i = 0; i < ACTS; i++) {
+        act(w);
+        check_all(w);
+    }
+    bench_end(&w->t);
+    free(w);
+}
+
+static void walks_keep_what_was_poured_and_ask_once(void **state)
+{
+    const char *walks = getenv("WALKS"), *from = getenv("SEED");
+    unsigned long long count = walks ? strtoull(walks, NULL, 10) : 200, seed = from ? strtoull(from, NULL, 10) : 1;
+    (void)state;
+    for (unsigned long long i = 0; i < count; i++)
+        walk(seed + i);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(walks_keep_what_was_poured_and_ask_once)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
