@@ -2,9 +2,8 @@
 #include "client/screen/screen.h"
 
 #include "client/ask.h"
-#include "client/fault.h"
+#include "client/failure.h"
 #include "client/options.h"
-#include "client/request.h"
 #include "client/screen/act.h"
 #include "client/screen/moment.h"
 #include "client/screen/page.h"
@@ -247,8 +246,7 @@ static int begin(struct session *s, struct ask *a, const char *station)
 int screen_run(const struct poise_options *opt, const char *station)
 {
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
-        return fault_say(EX_USAGE, "bench", "Run it in a terminal; poise status shows the same in lines.",
-                         "this is no terminal");
+        return failure_say(opt->style, EX_USAGE, "bench", "no_terminal");
     struct session s = {.opt = *opt, .socket = {.fd = -1}};
     struct ask a = {.socket = {.fd = -1}};
     s.m = calloc(1, sizeof *s.m);
@@ -258,7 +256,7 @@ int screen_run(const struct poise_options *opt, const char *station)
         code = begin(&s, &a, station);
     ask_close(&a);
     if (code == 0 && !term_open(&s.term, s.opt.color))
-        code = fault_say(EX_USAGE, "bench", "Set TERM to what this terminal is.", "this terminal is not known");
+        code = failure_say(opt->style, EX_USAGE, "bench", "terminal_unknown");
     if (code == 0) {
         loop(&s);
         term_close(&s.term);

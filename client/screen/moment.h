@@ -2,8 +2,10 @@
  * pure. */
 #pragma once
 
-#include "client/now.h"
 #include "client/screen/model.h"
+#include "client/socket.h"
+
+#include <time.h>
 
 /* The present one, its wall clock in the local zone. */
 static inline struct moment moment_now(void)

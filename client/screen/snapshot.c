@@ -2,7 +2,7 @@
 #include "client/screen/screen.h"
 
 #include "client/ask.h"
-#include "client/fault.h"
+#include "client/failure.h"
 #include "client/screen/calls.h"
 #include "client/screen/moment.h"
 #include "client/screen/page.h"
@@ -74,7 +74,7 @@ int screen_once(struct poise_options *opt)
     if (!m || !g) {
         free(m);
         free(g);
-        return fault_say(EX_OSERR, "status", "Close other programs.", "no memory left");
+        return failure_say(opt->style, EX_OSERR, "status", "no_memory");
     }
     int code = ask_open(&a, opt);
     if (code == 0)

@@ -339,7 +339,7 @@ static void a_recording_is_made_and_read_again(void **state)
         {"/dev/ttyNONE9", "--seconds", "0", "--seconds: 0 is too small", 64},
         {"/dev/ttyNONE9", "--speed", "-1", "--speed: -1 is too small", 64},
         {"/dev/ttyNONE9", "--frame", "8X1", "a frame is data bits", 65},
-        {"/dev/ttyNONE9", "--poll", "\\q", "--poll: not such a text", 64},
+        {"/dev/ttyNONE9", "--poll", "\\q", "--poll: not a text to send", 64},
     };
     for (size_t i = 0; i < sizeof never / sizeof *never; i++) {
         const char *argv[] = {"poise",         "record",       never[i].port, "/tmp/poise-never-made",

@@ -1,6 +1,0 @@
-/* now.h - moved: see socket.h. */
-#pragma once
-
-#include "client/socket.h"
-
-#include <time.h>

@@ -1,4 +1,0 @@
-/* request.h - moved: see ask.h. */
-#pragma once
-
-#include "client/ask.h"
