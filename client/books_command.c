@@ -64,7 +64,7 @@ static const struct book cups = {
     "cup.list",
     "cups",
     ".rrr",
-    {{"id", ""}, {"ml", "mL"}, {"tare_g", "g"}, {"fill_pct", "% full"}},
+    {{"id", ""}, {"ml", "mL"}, {"tare_g", "g"}, {"fill_pct", "%"}},
 };
 static const struct book panels = {
     "panel.list",
@@ -96,7 +96,8 @@ static void number_cell(struct ask *a, double value, const char *unit, char *tex
 /* A fixed name of the contract by its word. */
 static const char *fixed_of(struct ask *a, const char *member, const char *value)
 {
-    static const char *const families[][2] = {{"role", "role"}, {"finish", "finish"}, {"coats", "coat"}};
+    static const char *const families[][2] = {
+        {"role", "role"}, {"finish", "finish"}, {"coats", "coat"}, {"line", "line"}, {"basis", "basis"}};
     for (size_t i = 0; i < sizeof families / sizeof *families; i++)
         if (strcmp(families[i][0], member) == 0)
             return wording_fixed(a->opt->style, families[i][1], value);
@@ -114,7 +115,7 @@ static void cell_of(struct ask *a, const json_t *item, const char *member, const
     else if (json_is_number(value))
         number_cell(a, json_number_value(value), unit, text, size);
     else if (json_is_true(value))
-        snprintf(text, size, "%s", member);
+        utf8_copy(text, size, wording_fixed(a->opt->style, "book", member));
     json_array_foreach(value, i, one)
     {
         const char *word = json_is_string(one) ? json_string_value(one) : member_text(one, "coat");

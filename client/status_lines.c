@@ -62,8 +62,9 @@ static void head(const struct view *v, const json_t *s, FILE *to)
         output_text(why.text, style, to);
     }
     fputc('\n', to);
-    if (json_is_object(json_object_get(trouble, "mend")))
-        said_line(v, "status.mend text=%s", json_object_get(trouble, "mend"), "", to);
+    const json_t *mend = json_object_get(trouble, "mend"), *next = json_object_get(json_object_get(s, "next"), "said");
+    if (json_is_object(mend) && strcmp(member_text(mend, "code"), member_text(next, "code")) != 0)
+        said_line(v, "status.mend text=%s", mend, "", to);
 }
 
 /* `31.4 g to go`, or `1.0 g over`. */
