@@ -74,6 +74,7 @@ static void check(const struct front *f, struct line *l)
     cup(f, &other);
     if (other.act)
         second(l, other.said, other.act);
+    json_decref(other.second_act); /* of an empty pan: not offered here */
 }
 
 /* The step that opens once this much is counted; NULL: that was the last. */

@@ -112,6 +112,7 @@ static inline void scene_fold(struct scene_bench *b, struct event *e)
 static inline void scene_bench_begin(struct scene_bench *b, const json_t *recipe, const json_t *how)
 {
     struct event e;
+    scene_bench_end(b);
     event_init(&e, EVENT_BEGUN);
     e.begun = calloc(1, sizeof *e.begun);
     e.settings = calloc(1, sizeof *e.settings);
