@@ -51,6 +51,16 @@ static void today_text(struct moment now, char *buf, size_t size)
         strftime(buf, size, "%Y-%m-%d", &day);
 }
 
+/* The open line of a list that has become shorter. */
+static void keep_line(struct model *m, enum call_kind kind)
+{
+    struct view *v = &m->view;
+    bool today = kind == CALL_TODAY && v->page == PAGE_BENCH && v->line > lists_batches(&m->lists);
+    bool found = kind == CALL_PRODUCTS && v->page == PAGE_FIND && v->line >= lists_matches(&m->lists, v->text);
+    if (today || found)
+        v->line = 0;
+}
+
 static void read_answer(struct calls *q, struct model *m, enum call_kind kind, json_t *result, struct moment now)
 {
     static const enum list_kind lists[] = {
@@ -67,14 +77,10 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
         calls_after_screen(q, m);
     } else if (kind == CALL_SCALES) {
         learn_scales(m);
-    } else if (kind == CALL_TODAY && m->view.page == PAGE_BENCH && m->view.line > lists_batches(&m->lists)) {
-        m->view.line = 0;
     } else if (kind == CALL_FORMULAS) {
         calls_read(q, m, CALL_PRODUCTS); /* they come after them */
-    } else if (kind == CALL_PRODUCTS && m->view.page == PAGE_FIND &&
-               m->view.line >= lists_matches(&m->lists, m->view.text)) {
-        m->view.line = 0;
     }
+    keep_line(m, kind);
 }
 
 static void move_answer(struct calls *q, struct model *m, const char *method, json_t *result, struct moment now)

@@ -173,7 +173,7 @@ static void paint_reason(const struct paint *p, const struct plan *l)
     else if (lifted)
         snprintf(text, sizeof text, "%s", paint_word(p, "page.lifted_reason"));
     else if (m->weight.known)
-        model_text(m, say("page.silent silent_s=%f", (double)((p->now.ms - m->weight.at_ms) / 1000)), text,
+        model_text(m, say("page.silent silent_s=%f", floor((double)(p->now.ms - m->weight.at_ms) / 1000)), text,
                    sizeof text);
     else
         snprintf(text, sizeof text, "%s", paint_word(p, "page.no_weight_yet"));
