@@ -1,6 +1,6 @@
 #include "mix/ratio.h"
 
-#include "mix/formula.h"
+#include "mix/shares.h"
 
 #include <math.h>
 

@@ -1,7 +1,7 @@
 /* mix_methods.c - mix.remedies, mix.ratio, mix.reduce: the arithmetic of daemon/mix, asked for directly. */
-#include "mix/formula.h"
 #include "mix/ratio.h"
 #include "mix/remedy.h"
+#include "mix/shares.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/numbers.h"
 

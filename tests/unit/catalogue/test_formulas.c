@@ -1,5 +1,5 @@
 #include "catalogue/hazards.h"
-#include "mix/formula.h"
+#include "mix/shares.h"
 #include "tests/unit/catalogue/shop.h"
 
 /* The invented world under formulas/: what it must hold, and that it fits together. */

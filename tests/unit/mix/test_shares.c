@@ -1,5 +1,5 @@
 /* Shares, density, and toners named twice. */
-#include "mix/formula.h"
+#include "mix/shares.h"
 
 #include "published.h"
 

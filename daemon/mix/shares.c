@@ -1,4 +1,4 @@
-#include "mix/formula.h"
+#include "mix/shares.h"
 
 #include <math.h>
 

@@ -1,4 +1,4 @@
-/* formula.h - from parts by weight to shares, aims, density and volume.
+/* shares.h - from parts by weight to shares, aims, density and volume.
  *
  * Units   parts in any scale; shares sum to 1; g/mL; NaN is a density that nobody knows.
  * Source  Volumes add on mixing: ASTM D5201 (ideal mixing).
