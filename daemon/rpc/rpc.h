@@ -1,7 +1,7 @@
 /* rpc.h - JSON-RPC 2.0: one table of methods, calls that may be answered later, and notes to those who watch.
  *
  * To add a method: write it in rpc/methods/NOUN_methods.c, add its row to methods.c and what it takes and answers to
- * methods/params.c and results.c; `make papers` then writes docs/protocol.md anew. Nothing else.
+ * methods/method_params.c and results.c; `make papers` then writes docs/protocol.md anew. Nothing else.
  * Flow    a transport (unix.c) frames a line, dispatch.c checks it and runs the row's function, which answers at once
  *         or keeps the call and answers from a callback on the loop.
  * Owner   A call belongs to the dispatcher until rpc_answer or rpc_fail is called on it, exactly once. It outlives its

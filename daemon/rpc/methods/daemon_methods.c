@@ -4,7 +4,7 @@
 #include "daemon.h"
 
 #include "rpc/methods/methods.h"
-#include "rpc/methods/params.h"
+#include "rpc/methods/method_params.h"
 #include "text/version.h"
 
 #include <stdio.h>

@@ -1,6 +1,6 @@
 /* methods.h - every method's function, for the table in rpc/methods.c.
  *
- * A function gets params that were checked against its shape (params.c); it answers the call exactly once, now or
+ * A function gets params that were checked against its shape (method_params.c); it answers the call exactly once, now or
  * later.
  */
 #pragma once
@@ -26,5 +26,5 @@ rpc_run method_batch_get, method_batch_find, method_batch_label;
 struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t *params);
 /* The OpenRPC document, for rpc.discover and for tests. A new reference. */
 json_t *discover_document(void);
-/* label.c: prints so many labels of a batch that was just finished; the bench is told how that went. */
+/* label_methods.c: prints so many labels of a batch that was just finished; the bench is told how that went. */
 void label_print_finished(struct daemon *d, struct bench *b, const char *batch, int labels);

@@ -3,8 +3,8 @@
  * Nothing is checked against these tables when the daemon runs: they are what rpc.discover and docs/protocol.md tell.
  * tests/unit/rpc/test_protocol.c holds real answers against them.
  */
-#include "rpc/methods/params.h"
-#include "rpc/methods/rows.h"
+#include "rpc/methods/method_params.h"
+#include "rpc/methods/member_rows.h"
 
 #include <stddef.h>
 

@@ -1,4 +1,5 @@
-/* rows.h - one row of a table of members, as the protocol's tables write it. Only params.c and results.c include this.
+/* member_rows.h - one row of a table of members, as the protocol's tables write it. Only method_params.c and results.c
+ * include this.
  *
  * says is a phrase of English for the papers, NULL where the glossary (shape/about.c) says it for the name.
  */

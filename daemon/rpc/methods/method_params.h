@@ -1,9 +1,10 @@
-/* params.h - what each method takes and answers: the tables behind methods.c, rpc.discover and docs/protocol.md. */
+/* method_params.h - what each method takes and answers: the tables behind methods.c, rpc.discover and docs/protocol.md.
+ */
 #pragma once
 
 #include "shape/shape.h"
 
-/* params.c: a call is checked against these before its method runs. */
+/* method_params.c: a call is checked against these before its method runs. */
 extern const struct shape params_none, params_text, params_thing, params_import, params_toner, params_formula_list,
     params_formula_get, params_formula_put, params_formula_check, params_product, params_product_put, params_remedies,
     params_ratio, params_reduce, params_weighable, params_letdown, params_spread, params_voc, params_voc_stages,

@@ -1,9 +1,9 @@
-/* params.c - what each method takes. It must not know what a method does with it.
+/* method_params.c - what each method takes. It must not know what a method does with it.
  *
  * Ranges stand here only where the arithmetic (daemon/mix) has no word of its own for what is wrong.
  */
-#include "rpc/methods/params.h"
-#include "rpc/methods/rows.h"
+#include "rpc/methods/method_params.h"
+#include "rpc/methods/member_rows.h"
 
 #define PARAMS(name, ...)                                                                                              \
     static const struct shape_member name##_members[] = {__VA_ARGS__, END};                                            \
@@ -147,4 +147,5 @@ PARAMS(params_find, MAY(TEXT, "text", "words, or `#1042`, or what a label's code
        MAY(TEXT, "to", "on this day or before"), MAY(TEXT, "state", "open, held, finished or scrapped"),
        MAY_COUNT("limit", &limit, "how many at most; left out: 50"), MAY(TEXT, "after", "`next` of the page before"));
 PARAMS(params_label, MUST(TEXT, "batch", NULL), MAY_COUNT("copies", &copies, "0: the label is told, not printed"),
-       MAY(TEXT, "size_mm", "62x29 or 50x25"), MAY(FLAG, "lid", "a short one for the lid"), MAY(LINES, "request", NULL));
+       MAY(TEXT, "size_mm", "62x29 or 50x25"), MAY(FLAG, "lid", "a short one for the lid"),
+       MAY(LINES, "request", NULL));
