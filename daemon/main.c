@@ -7,7 +7,7 @@
 #include "daemon.h"
 #include "log.h"
 #include "notify.h"
-#include "options.h"
+#include "poised_options.h"
 
 #include <signal.h>
 #include <stdio.h>

@@ -1,6 +1,6 @@
 /* apply.h - one write put into an open transaction: events, batch rows, items, answer.
  *
- * Knows nothing of transactions: commit.c opens, keeps or rolls them back, and puts the chain back when it does.
+ * Knows nothing of transactions: transaction.c opens, keeps or rolls them back, and puts the chain back when it does.
  * Thread  The writer's.
  */
 #pragma once

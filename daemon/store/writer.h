@@ -5,7 +5,7 @@
  */
 #pragma once
 
-#include "store/commit.h"
+#include "store/transaction.h"
 
 #include <uv.h>
 

@@ -5,8 +5,8 @@
  */
 #pragma once
 
-#include "print/draw/request.h"
-#include "print/draw/rows.h"
+#include "print/draw/label_request.h"
+#include "print/draw/label_rows.h"
 
 #define LAYOUT_LEAST_MM 2.2 /* smaller letters blur at 203 dpi */
 

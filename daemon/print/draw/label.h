@@ -7,7 +7,7 @@
  */
 #pragma once
 
-#include "print/draw/request.h"
+#include "print/draw/label_request.h"
 
 #include <stdbool.h>
 

@@ -3,7 +3,7 @@
 
 #include "print/draw/fit.h"
 #include "print/draw/label.h"
-#include "print/draw/request.h"
+#include "print/draw/label_request.h"
 #include "text/utf8.h"
 #include "text/version.h"
 

@@ -1,4 +1,4 @@
-/* rows.h - lines of text one below the other, set looser or tighter so that they fill a given height.
+/* label_rows.h - lines of text one below the other, set looser or tighter so that they fill a given height.
  *
  * Units   mm, as in fit.h.
  * Owner   The caller's; rows hold their texts.

@@ -1,5 +1,5 @@
-/* options.c - poised's command line, by one table. Knows no configuration. */
-#include "options.h"
+/* poised_options.c - poised's command line, by one table. Knows no configuration. */
+#include "poised_options.h"
 
 #include "text/said.h"
 #include "text/utf8.h"

@@ -1,4 +1,5 @@
-/* search.c - the first thing of a kind that fits: a reducer, a product for a coat, a cup of a size. Knows no file. */
+/* formula_search.c - the first thing of a kind that fits: a reducer, a product for a coat, a cup of a size. Knows no
+ * file. */
 #include "catalogue/order.h"
 #include "catalogue/row.h"
 

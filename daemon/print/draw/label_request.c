@@ -1,5 +1,5 @@
-/* request.c - the JSON of a label, checked member by member. Knows no paper and no fonts. */
-#include "print/draw/request.h"
+/* label_request.c - the JSON of a label, checked member by member. Knows no paper and no fonts. */
+#include "print/draw/label_request.h"
 
 #include "text/utf8.h"
 

@@ -1,4 +1,4 @@
-/* commit.h - the writing connection: all jobs of a group in one transaction, with one sync.
+/* transaction.h - the writing connection: all jobs of a group in one transaction, with one sync.
  *
  * Thread  commit_open on the loop at start; commit_group and commit_tidy the writer's; commit_close when that has
  * ended. Errors  See store.h: refused (full, read-only) leaves no trace; whatever leaves the outcome unknown is

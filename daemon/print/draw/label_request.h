@@ -1,4 +1,4 @@
-/* request.h - what shall stand on a label, read from one JSON object.
+/* label_request.h - what shall stand on a label, read from one JSON object.
  *
  *     {"size_mm":"62x29","language":"en","copies":1,"batch":"1042","code":"TI-207","name":"Copperwing","coat":"mid",
  *      "variant":"standard","made":"reduced 20 %","order":"4417","vehicle":"van 3","time":"25 Nov 2026 10:51",

@@ -1,5 +1,5 @@
-/* rows.c - lines of text set into a height: first tighter, then smaller. Knows nothing of what they say. */
-#include "print/draw/rows.h"
+/* label_rows.c - lines of text set into a height: first tighter, then smaller. Knows nothing of what they say. */
+#include "print/draw/label_rows.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,8 +1,8 @@
-/* commit.c - the writing connection: a group of jobs in one transaction with one sync, and the log moved after it.
+/* transaction.c - the writing connection: a group of jobs in one transaction with one sync, and the log moved after it.
  *
  * Knows no table; apply.c does.
  */
-#include "store/commit.h"
+#include "store/transaction.h"
 
 #include "store/disk_error.h"
 #include "store/schema.h"

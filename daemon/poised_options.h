@@ -1,4 +1,4 @@
-/* options.h - poised's command line. One table for the parser and --help. */
+/* poised_options.h - poised's command line. One table for the parser and --help. */
 #pragma once
 
 #include <stdbool.h>
