@@ -12,7 +12,7 @@
 #include <uv.h>
 
 struct bench;        /* bench/bench.h: one station at work */
-struct search;       /* bench/search.c: finding out what a port speaks */
+struct search;       /* bench/port_search.c: finding out what a port speaks */
 struct put;          /* rpc/methods/put.c: a change of the catalogue on its way to the disk */
 struct record_cache; /* rpc/methods/record_cache.h */
 

@@ -1,7 +1,7 @@
 /* main.c - poised: options, parts, loop, signals. The only file with a global: the daemon itself. */
 #include "bench/bench.h"
 #include "bench/declared.h"
-#include "bench/search.h"
+#include "bench/port_search.h"
 #include "catalogue/files.h"
 #include "clock.h"
 #include "daemon.h"

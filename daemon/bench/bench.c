@@ -1,5 +1,7 @@
+/* bench.c - a bench made, its scale listened to, its port lent and closed. It must not know what a call asks for. */
 #include "bench/bench_parts.h"
 
+#include "bench/batch_journal.h"
 #include "clock.h"
 #include "log.h"
 #include "station/aims.h"
@@ -283,7 +285,7 @@ static bool restore(struct bench *b, struct fault *fault)
         return fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
     if (found == STORE_NONE)
         return true;
-    if (bench_load(b->daemon->store, id, &b->track, &b->batch) != STORE_FOUND)
+    if (journal_load(b->daemon->store, id, &b->track, &b->batch) != STORE_FOUND)
         fault_said(fault, FAULT_STORE, NULL, "io", "journal_unreadable batch=%s", id);
     b->kept_last_ug = b->track.last_ug;
     b->kept_base_ug = b->track.base_ug;

@@ -8,8 +8,8 @@
 #pragma once
 
 #include "daemon.h"
-#include "station/decide.h"
 #include "station/batch_record.h"
+#include "station/decide.h"
 
 /* Makes the bench and folds its open batch from the journal. NULL: *fault says why (a damaged journal, no memory). */
 struct bench *bench_create(struct daemon *d, const struct config_station *config, struct fault *fault);
@@ -35,7 +35,7 @@ void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params);
 bool bench_may_lend_port(const struct bench *b);
 void bench_lend_port(struct bench *b, void (*lent)(void *arg), void *arg);
 void bench_take_port_back(struct bench *b);
-/* scale.check (bench/check.h): one reading of a check weight, or an empty pan watched. Answers now or later. */
+/* scale.check (bench/scale_check.h): one reading of a check weight, or an empty pan watched. Answers now or later. */
 void bench_check(struct bench *b, struct rpc_call *call, const json_t *params);
 /* The last check weight for the scale's row, null: none was ever made. */
 json_t *bench_check_row(const struct bench *b);

@@ -2,9 +2,9 @@
 #pragma once
 
 #include "bench/bench.h"
-#include "bench/check.h"
 #include "bench/declared.h"
 #include "bench/faults.h"
+#include "bench/scale_check.h"
 #include "drivers/port.h"
 #include "front/front.h"
 #include "station/jump.h"
@@ -142,6 +142,3 @@ void bench_disk(struct bench *b, const struct store_outcome *o);
 void bench_keep(uv_timer_t *timer);
 void bench_note_lift(struct bench *b, enum track_note note);
 void bench_note_due(struct bench *b);
-/* restore.c: a batch from its journal; t may be NULL. The caller finishes and frees it; NULL unless found. What does
- * not fold could not be read. */
-enum store_found bench_load(struct store *s, const char *id, struct track *t, struct batch **out);

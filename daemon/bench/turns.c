@@ -1,6 +1,7 @@
 /* turns.c - one call after the other: who may move the station, and when. */
+#include "bench/batch_journal.h"
+#include "bench/begin.h"
 #include "bench/bench_parts.h"
-#include "bench/compose.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -189,7 +190,7 @@ static void commit_begin(struct bench *b, struct event_begun *begun, const struc
 
 static void run_again(struct bench *b, struct event *e)
 {
-    struct event_begun *begun = compose_again(b->batch);
+    struct event_begun *begun = begin_again(b->batch);
     struct fault f;
     if (begun) {
         commit_begin(b, begun, e);
@@ -244,7 +245,7 @@ static void run_begin(struct bench *b)
     if (b->batch)
         batch_open(b, &f);
     else
-        begun = compose_begin(b->daemon, b->config, t->params, &f);
+        begun = begin_batch(b->daemon, b->config, t->params, &f);
     if (begun)
         commit_begin(b, begun, NULL);
     else
@@ -262,7 +263,7 @@ static void run_resume(struct bench *b)
         refuse(b, &f);
         return;
     }
-    struct batch *held = compose_held(b->daemon, t->params, &f);
+    struct batch *held = journal_held(b->daemon, t->params, &f);
     if (!held) {
         refuse(b, &f);
         return;

@@ -1,7 +1,7 @@
 /* recipe.h - what one cup is to hold: parts with their data, steps in pouring order, and what goes on top.
  *
  * A recipe is a snapshot: it is journalled with the batch, so that a batch keeps the formula it was begun with and a
- * restart needs no catalogue. Made by bench/compose.c from the catalogue, changed only by a fold (tint, wrong tin).
+ * restart needs no catalogue. Made by bench/begin.c from the catalogue, changed only by a fold (tint, wrong tin).
  * Units   shares sum to 1 over the colour; densities g/mL; a number not known is NaN, a text not known "".
  */
 #pragma once

@@ -1,6 +1,6 @@
 /* batch_methods.c - the calls that move a station on. It must not know what an act does: the bench does the work. */
+#include "bench/begin.h"
 #include "bench/bench.h"
-#include "bench/compose.h"
 #include "rpc/methods/methods.h"
 #include "text/utf8.h"
 
@@ -47,7 +47,7 @@ static bool take_toner(struct daemon *d, const json_t *params, const char *name,
         return false;
     if (!c->really[0])
         return true;
-    if (!compose_part(d, c->really, name, &part, f))
+    if (!begin_part(d, c->really, name, &part, f))
         return false;
     c->part = malloc(sizeof *c->part);
     if (!c->part)

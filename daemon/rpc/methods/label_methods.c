@@ -1,6 +1,7 @@
 /* label_methods.c - batch.label: what stands on a cup's label, and printing it. */
+#include "bench/batch_journal.h"
+#include "bench/begin.h"
 #include "bench/bench.h"
-#include "bench/compose.h"
 #include "catalogue/hazards.h"
 #include "clock.h"
 #include "print/print.h"
@@ -173,7 +174,7 @@ void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *p
               rpc_get_text(params, "size_mm", &size, &f);
     if (ok && copies > 0 && !d->config.print_command[0])
         ok = fault_said(&f, FAULT_STATE, "copies", "printer", "no_printer");
-    ok = ok && (b = compose_load(d, json_string_value(json_object_get(params, "batch")), "batch", &f));
+    ok = ok && (b = journal_find(d, json_string_value(json_object_get(params, "batch")), "batch", &f));
     if (!ok) {
         rpc_fail(call, &f);
         return;
@@ -199,7 +200,7 @@ static void finished_printed(void *arg, bool ok, const char *why)
 void label_print_finished(struct daemon *d, struct bench *bench, const char *batch, int labels)
 {
     struct fault f;
-    struct batch *b = d->config.print_command[0] ? compose_load(d, batch, "batch", &f) : NULL;
+    struct batch *b = d->config.print_command[0] ? journal_find(d, batch, "batch", &f) : NULL;
     const struct said no = d->config.print_command[0] ? say("no_memory") : say("no_printer");
     char *text = NULL;
     if (b) {

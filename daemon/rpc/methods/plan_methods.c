@@ -1,6 +1,6 @@
 /* plan_methods.c - mix.plan: what a batch would be. It must not begin one. */
+#include "bench/begin.h"
 #include "bench/bench.h"
-#include "bench/compose.h"
 #include "catalogue/catalogue.h"
 #include "rpc/methods/methods.h"
 #include "station/aims.h"
@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static json_t *warnings_of(const struct compose_warnings *w)
+static json_t *warnings_of(const struct begin_warnings *w)
 {
     json_t *list = json_array();
     for (size_t i = 0; i < w->count; i++)
@@ -53,7 +53,7 @@ void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *para
         .d_g = 0.1, .capacity_g = NAN, .tolerance_g = 0.1, .tolerance_pct = 0.5, .error_pct = 5};
     const struct config_station *config = d->config.station_count ? &d->config.station[0] : &no_station;
     const char *station = json_string_value(json_object_get(params, "station"));
-    struct compose_warnings warnings;
+    struct begin_warnings warnings;
     struct fault f;
     if (station && !method_bench(d, call, params))
         return;
@@ -61,7 +61,7 @@ void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *para
         config = config_station_find(&d->config, station);
     struct event e;
     event_init(&e, EVENT_BEGUN);
-    e.begun = compose_plan(d, config, params, &warnings, &f);
+    e.begun = begin_plan(d, config, params, &warnings, &f);
     e.settings = calloc(1, sizeof *e.settings);
     struct batch *b = malloc(sizeof *b);
     if (!e.begun || !e.settings || !b) {

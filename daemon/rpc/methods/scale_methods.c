@@ -2,8 +2,8 @@
  * batch.
  */
 #include "bench/bench.h"
-#include "bench/search.h"
-#include "bench/search_port.h"
+#include "bench/port_path.h"
+#include "bench/port_search.h"
 #include "drivers/ports.h"
 #include "rpc/methods/methods.h"
 
@@ -26,7 +26,7 @@ static void add_port(void *arg, const struct port_found *found)
 {
     struct ports *p = arg;
     for (size_t i = 0; i < p->daemon->config.station_count; i++)
-        if (search_same_port(p->daemon->config.station[i].port, found->port))
+        if (port_path_same(p->daemon->config.station[i].port, found->port))
             return;
     char why[SAID_TEXT_MAX];
     json_array_append_new(p->list, json_pack("{s:s, s:s, s:o, s:o, s:o}", "port", found->port, "device", found->device,

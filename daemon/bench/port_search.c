@@ -1,8 +1,9 @@
-#include "bench/search.h"
+/* port_search.c - a search for what a port speaks, told while it goes. It must not know how a family is recognised. */
+#include "bench/port_search.h"
 
 #include "bench/bench.h"
 #include "bench/faults.h"
-#include "bench/search_port.h"
+#include "bench/port_path.h"
 #include "drivers/decode/families.h"
 #include "drivers/port.h"
 
@@ -230,7 +231,7 @@ static bool read_settings(const json_t *params, struct port_settings *set, doubl
     *set = (struct port_settings){.poll_ms = 0};
     if (!rpc_get_flag(params, "ask", &set->may_ask, f) || !rpc_get_number(params, "speed", &speed, f) ||
         !rpc_get_text(params, "frame", &frame, f) || !rpc_get_number(params, "passes", passes, f) ||
-        !rpc_get_text(params, "profile", &profile, f) || !search_port(port, set->port, sizeof set->port, f))
+        !rpc_get_text(params, "profile", &profile, f) || !port_path(port, set->port, sizeof set->port, f))
         return false;
     if (!(speed >= 0 && speed <= 921600 && speed == floor(speed)))
         return fault_said(f, FAULT_INVALID, "speed", "range", "seek_speed");
@@ -260,10 +261,10 @@ static bool is_free(struct daemon *d, const char *port, struct bench **lender, s
 {
     *lender = NULL;
     for (struct search *s = d->searches; s; s = s->next)
-        if (search_same_port(s->settings.port, port))
+        if (port_path_same(s->settings.port, port))
             return fault_said(f, FAULT_STATE, "port", "busy", "seek_under_way");
     for (size_t i = 0; i < d->config.station_count; i++) {
-        if (!search_same_port(d->config.station[i].port, port))
+        if (!port_path_same(d->config.station[i].port, port))
             continue;
         if (!bench_may_lend_port(d->bench[i]))
             return fault_said(f, FAULT_STATE, "port", "busy", "seek_live_there station=%s", d->config.station[i].name);

@@ -1,5 +1,5 @@
-/* compose_cautions.c - what a painter should know before the first drop. */
-#include "bench/compose_parts.h"
+/* begin_cautions.c - what a painter should know before the first drop. */
+#include "bench/begin_parts.h"
 
 #include "mix/weighable.h"
 #include "station/aims.h"
@@ -22,7 +22,7 @@ static void caution(struct event_begun *g, struct said said)
 
 /* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
  * can be weighed. A leftover or a letdown in the cup brings what it holds. */
-static int too_small(const struct composing *c, double least_g)
+static int too_small(const struct beginning *c, double least_g)
 {
     const struct event_begun *g = c->begun;
     int worst = -1;
@@ -38,7 +38,7 @@ static int too_small(const struct composing *c, double least_g)
 }
 
 /* What is told as the smallest batch is the recipe's own, whatever is in the cup. */
-static void smallest(struct composing *c)
+static void smallest(struct beginning *c)
 {
     const struct recipe *r = &c->begun->recipe;
     double parts[MIX_MAX], sum = 0, d = config_station_d_g(c->config, c->begun->wanted_g);
@@ -53,12 +53,12 @@ static void smallest(struct composing *c)
     int worst = too_small(c, least_g);
     if (worst < 0)
         return;
-    compose_warn(c, "below_smallest", r->part[worst].toner,
-                 say("below_smallest toner=%s error=%f smallest_g=%f", r->part[worst].toner, c->config->error_pct,
-                     least_g * sum / r->part[worst].share));
+    begin_warn(c, "below_smallest", r->part[worst].toner,
+               say("below_smallest toner=%s error=%f smallest_g=%f", r->part[worst].toner, c->config->error_pct,
+                   least_g * sum / r->part[worst].share));
 }
 
-static void room(struct composing *c)
+static void room(struct beginning *c)
 {
     const struct event_begun *g = c->begun;
     struct batch b;
@@ -68,15 +68,14 @@ static void room(struct composing *c)
     b.set.capacity_g = NAN;
     batch_clean(&b, g->wanted_g, &sum);
     if (!isnan(g->cup_ml) && !isnan(sum.ml) && sum.ml > g->cup_ml * g->fill_pct / 100 + 1e-6)
-        compose_warn(c, "cup_small", NULL,
-                     say("cup_small fill_ml=%f cup_ml=%f fill=%f", sum.ml, g->cup_ml, g->fill_pct));
+        begin_warn(c, "cup_small", NULL, say("cup_small fill_ml=%f cup_ml=%f fill=%f", sum.ml, g->cup_ml, g->fill_pct));
     double tare = isnan(g->kind_tare_g) ? 0 : g->kind_tare_g;
     if (!isnan(c->config->capacity_g) && sum.g + tare > c->config->capacity_g)
-        compose_warn(c, "over_capacity", NULL,
-                     say("over_capacity load_g=%f capacity_g=%f", sum.g + tare, c->config->capacity_g));
+        begin_warn(c, "over_capacity", NULL,
+                   say("over_capacity load_g=%f capacity_g=%f", sum.g + tare, c->config->capacity_g));
 }
 
-static void densities(struct composing *c)
+static void densities(struct beginning *c)
 {
     const struct recipe *r = &c->begun->recipe;
     for (size_t i = 0; i < c->warnings->count; i++)
@@ -84,14 +83,14 @@ static void densities(struct composing *c)
             return;
     for (size_t p = 0; p < r->parts; p++)
         if (isnan(r->part[p].density_g_per_ml)) {
-            compose_warn(c, "no_density", r->part[p].toner, say("no_density toner=%s", r->part[p].toner));
+            begin_warn(c, "no_density", r->part[p].toner, say("no_density toner=%s", r->part[p].toner));
             return;
         }
 }
 
 /* H334 may cause allergy or breathing difficulties if inhaled, EUH204 contains isocyanates (Regulation (EC)
  * No 1272/2008, annexes II and III): the mask is the one point where the screen repeats the sheet. */
-static void hazards(struct composing *c)
+static void hazards(struct beginning *c)
 {
     const struct recipe *r = &c->begun->recipe;
     bool isocyanate = false, flammable = false;
@@ -106,7 +105,7 @@ static void hazards(struct composing *c)
         caution(c->begun, say("flammable"));
 }
 
-void compose_cautions(struct composing *c)
+void begin_cautions(struct beginning *c)
 {
     hazards(c); /* before anything else */
     densities(c);

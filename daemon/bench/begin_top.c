@@ -1,5 +1,5 @@
-/* compose_top.c - what goes on top of the colour: hardener and reducer by a product's ratio, or the reduction. */
-#include "bench/compose_parts.h"
+/* begin_top.c - what goes on top of the colour: hardener and reducer by a product's ratio, or the reduction. */
+#include "bench/begin_parts.h"
 
 #include "rpc/rpc.h"
 
@@ -13,13 +13,13 @@ static double usual_reduction(const char *finish)
     return strcmp(finish, "solid") == 0 ? 10 : 20;
 }
 
-static struct recipe_part *add_top(struct composing *c, const char *id, enum part_role otherwise)
+static struct recipe_part *add_top(struct beginning *c, const char *id, enum part_role otherwise)
 {
     struct recipe *r = &c->begun->recipe;
     struct recipe_part *p = &r->part[r->parts];
     struct toner t;
     if (catalogue_toner(c->d->store, id, &t)) {
-        compose_part_of(&t, p);
+        begin_part_of(&t, p);
         if (p->role == PART_COLOUR)
             p->role = otherwise;
     } else {
@@ -43,7 +43,7 @@ static const char *without_density(const struct recipe *r)
 }
 
 /* `parts` of the call may name the hardener and reducer really used, in the product's order. */
-static bool part_id(struct composing *c, const struct product *p, size_t i, const char **id)
+static bool part_id(struct beginning *c, const struct product *p, size_t i, const char **id)
 {
     const json_t *parts = json_object_get(c->params, "parts");
     *id = p->parts[i].id;
@@ -70,7 +70,7 @@ static void say_made(struct recipe *r, const struct product *p)
     r->made = p->by_volume ? say("made_volume ratio=%s", ratio) : say("made_weight ratio=%s", ratio);
 }
 
-bool compose_product_parts(struct composing *c, const struct product *p)
+bool begin_product_parts(struct beginning *c, const struct product *p)
 {
     struct recipe *r = &c->begun->recipe;
     const char *id;
@@ -98,7 +98,7 @@ bool compose_product_parts(struct composing *c, const struct product *p)
     return true;
 }
 
-bool compose_reduction(struct composing *c)
+bool begin_reduction(struct beginning *c)
 {
     struct recipe *r = &c->begun->recipe;
     const char *reducer = NULL;
@@ -108,7 +108,7 @@ bool compose_reduction(struct composing *c)
     r->hardener_tolerance = 0.03;
     r->reducer_tolerance = 0.05;
     r->pot_life_min = NAN;
-    if (!compose_number(c, "reduce_pct", 0, 100, &pct) || !rpc_get_text(c->params, "reducer", &reducer, c->fault))
+    if (!begin_number(c, "reduce_pct", 0, 100, &pct) || !rpc_get_text(c->params, "reducer", &reducer, c->fault))
         return false;
     r->reduce_pct = isnan(pct) ? usual_reduction(r->finish) : pct;
     if (reducer && !catalogue_toner(c->d->store, reducer, &t))
@@ -118,7 +118,7 @@ bool compose_reduction(struct composing *c)
     if (r->reduce_pct == 0)
         return true;
     if (!reducer && !catalogue_reducer(c->d->store, r->line, &t)) {
-        compose_warn(c, "no_reducer", NULL, say("no_reducer line=%s", r->line));
+        begin_warn(c, "no_reducer", NULL, say("no_reducer line=%s", r->line));
         r->reduce_pct = 0;
         return true;
     }
@@ -131,7 +131,7 @@ bool compose_reduction(struct composing *c)
         missing = p->toner;
     if (missing) {
         r->by_volume = false;
-        compose_warn(c, "no_density", missing, say("no_density_reduced toner=%s", missing));
+        begin_warn(c, "no_density", missing, say("no_density_reduced toner=%s", missing));
     }
     r->made = say("made_reduced reduced=%f", r->reduce_pct);
     return true;

@@ -1,5 +1,7 @@
-/* compose_have.c - what is in the cup already: split into colour and reducer by its own batch. */
-#include "bench/compose_parts.h"
+/* begin_have.c - what is in the cup already: split into colour and reducer by its own batch. */
+#include "bench/begin_parts.h"
+
+#include "bench/batch_journal.h"
 
 #include "rpc/rpc.h"
 #include "station/aims.h"
@@ -14,7 +16,7 @@ static bool lines_go(const char *a, const char *b)
 }
 
 /* A toner that the recipe does not hold stands with share 0: up to the tolerance it asks nothing. */
-static int stranger(struct composing *c, const struct recipe_part *part)
+static int stranger(struct beginning *c, const struct recipe_part *part)
 {
     struct recipe *r = &c->begun->recipe;
     if (r->parts >= RECIPE_PARTS - 8)
@@ -28,7 +30,7 @@ static int stranger(struct composing *c, const struct recipe_part *part)
     return (int)r->parts++;
 }
 
-static int place_of(struct composing *c, const struct recipe_part *part)
+static int place_of(struct beginning *c, const struct recipe_part *part)
 {
     struct recipe *r = &c->begun->recipe;
     int at = recipe_find(r, part->toner);
@@ -44,7 +46,7 @@ static int place_of(struct composing *c, const struct recipe_part *part)
     return at;
 }
 
-static bool put(struct composing *c, const struct recipe_part *part, double grams)
+static bool put(struct beginning *c, const struct recipe_part *part, double grams)
 {
     int at = place_of(c, part);
     if (at < 0)
@@ -53,7 +55,7 @@ static bool put(struct composing *c, const struct recipe_part *part, double gram
     return true;
 }
 
-static bool split(struct composing *c, const struct batch *b, double grams)
+static bool split(struct beginning *c, const struct batch *b, double grams)
 {
     double content = batch_content_g(b);
     if (b->state == BATCH_SCRAPPED)
@@ -76,9 +78,9 @@ static bool split(struct composing *c, const struct batch *b, double grams)
     return true;
 }
 
-static bool from_batch(struct composing *c, const char *text, double grams)
+static bool from_batch(struct beginning *c, const char *text, double grams)
 {
-    struct batch *b = compose_load(c->d, text, "have", c->fault);
+    struct batch *b = journal_find(c->d, text, "have", c->fault);
     if (!b) {
         if (c->fault->kind == FAULT_UNKNOWN)
             c->fault->kind = FAULT_INVALID; /* paint of unknown make */
@@ -95,7 +97,7 @@ static bool from_batch(struct composing *c, const char *text, double grams)
     return ok;
 }
 
-static bool from_toner(struct composing *c, const char *id, double grams)
+static bool from_toner(struct beginning *c, const char *id, double grams)
 {
     struct toner t;
     struct recipe_part part;
@@ -105,7 +107,7 @@ static bool from_toner(struct composing *c, const char *id, double grams)
         return fault_said(c->fault, FAULT_INVALID, "have", "activated", "have_hardener toner=%s", id);
     if (!lines_go(t.line, c->begun->recipe.line))
         return fault_said(c->fault, FAULT_INVALID, "have", "line", "have_toner_line toner=%s", id);
-    compose_part_of(&t, &part);
+    begin_part_of(&t, &part);
     if (!put(c, &part, grams))
         return false;
     if (c->begun->haves < EVENT_HAVES)
@@ -113,7 +115,7 @@ static bool from_toner(struct composing *c, const char *id, double grams)
     return true;
 }
 
-bool compose_have(struct composing *c)
+bool begin_have(struct beginning *c)
 {
     const json_t *list = json_object_get(c->params, "have");
     if (!list || json_is_null(list))

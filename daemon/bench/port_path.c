@@ -1,4 +1,5 @@
-#include "bench/search_port.h"
+/* port_path.c - which ports a search may open. It must not open any. */
+#include "bench/port_path.h"
 
 #include <ctype.h>
 #include <limits.h>
@@ -27,7 +28,7 @@ static bool is_serial(const char *path)
     return begins(name, "rfcomm") || (begins(name, "tty") && isalpha((unsigned char)name[3]));
 }
 
-bool search_port(const char *text, char *out, size_t size, struct fault *fault)
+bool port_path(const char *text, char *out, size_t size, struct fault *fault)
 {
 
     char path[PATH_MAX];
@@ -50,7 +51,7 @@ bool search_port(const char *text, char *out, size_t size, struct fault *fault)
     return true;
 }
 
-bool search_same_port(const char *a, const char *b)
+bool port_path_same(const char *a, const char *b)
 {
     char at[PATH_MAX], bt[PATH_MAX];
     const char *da = device_of(a), *db = device_of(b);

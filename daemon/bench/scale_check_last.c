@@ -1,3 +1,4 @@
+/* scale_check_last.c - what the last check tells of a scale, and in what words. It must not know how one is made. */
 #include "bench/bench_parts.h"
 
 #include "clock.h"

@@ -1,4 +1,4 @@
-/* check.h - check weights at one bench: the shell around station/weight_check.h. Part of bench_parts.h.
+/* scale_check.h - check weights at one bench: the shell around station/weight_check.h. Part of bench_parts.h.
  *
  * scale.check is called once for each reading. The first call with a weight begins (with `begin` it only begins, so
  * that a hand may be asked for first): it takes the empty pan. The answer says what is wanted next, so does the
@@ -6,8 +6,8 @@
  * reading ends it: it is judged, journalled as an event `checked`, answered. Before that nothing is kept: one that is
  * cancelled, or left standing for 5 minutes, or overtaken by a pour, or whose scale fell silent, is gone. It never
  * blocks anything.
- * Files   check.c the call, check_reading.c its readings, check_watch.c the empty pan watched, check_known.c what is
- *         known of the scale and how it is said.
+ * Files   scale_check.c the call and the empty pan watched, scale_check_reading.c its readings, scale_check_last.c what
+ *         the last one tells of the scale, and in what words.
  */
 #pragma once
 

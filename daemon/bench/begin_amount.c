@@ -1,5 +1,5 @@
-/* compose_amount.c - grams, litres or panels to grams of colour. */
-#include "bench/compose_parts.h"
+/* begin_amount.c - grams, litres or panels to grams of colour. */
+#include "bench/begin_parts.h"
 
 #include "mix/quantity.h"
 #include "rpc/rpc.h"
@@ -25,7 +25,7 @@ static double usual_film_um(const char *coat)
 }
 
 /* The batch as composed so far, for the sums that aims.h makes. */
-static void as_batch(const struct composing *c, struct batch *b)
+static void as_batch(const struct beginning *c, struct batch *b)
 {
     batch_init(b);
     b->recipe = c->begun->recipe;
@@ -33,7 +33,7 @@ static void as_batch(const struct composing *c, struct batch *b)
 }
 
 /* Volume solids of the ready-to-spray mix, per cent; what goes on top without a figure holds none. NaN: not known. */
-static double ready_solids_pct(const struct composing *c)
+static double ready_solids_pct(const struct beginning *c)
 {
     const struct recipe *r = &c->begun->recipe;
     struct batch b;
@@ -51,7 +51,7 @@ static double ready_solids_pct(const struct composing *c)
     return solids / sum.ml;
 }
 
-static bool panel_area(struct composing *c, const json_t *panel, double *area)
+static bool panel_area(struct beginning *c, const json_t *panel, double *area)
 {
     struct panel known;
     const json_t *m2 = json_object_get(panel, "area_m2"), *share = json_object_get(panel, "share");
@@ -69,11 +69,11 @@ static bool panel_area(struct composing *c, const json_t *panel, double *area)
     return fault_said(c->fault, FAULT_INVALID, "panels", "area", "panel_area");
 }
 
-static bool panels_ml(struct composing *c, const json_t *panels, double *ml)
+static bool panels_ml(struct beginning *c, const json_t *panels, double *ml)
 {
     double film, transfer, loss, solids = ready_solids_pct(c);
-    if (!compose_number(c, "film_um", 0.1, 2000, &film) || !compose_number(c, "transfer_pct", 1, 100, &transfer) ||
-        !compose_number(c, "loss_ml", 0, 1e5, &loss))
+    if (!begin_number(c, "film_um", 0.1, 2000, &film) || !begin_number(c, "transfer_pct", 1, 100, &transfer) ||
+        !begin_number(c, "loss_ml", 0, 1e5, &loss))
         return false;
     if (!(solids > 0))
         return fault_said(c->fault, FAULT_INVALID, "panels", "no_solids", "panels_no_solids");
@@ -95,12 +95,12 @@ static bool panels_ml(struct composing *c, const json_t *panels, double *ml)
     return true;
 }
 
-bool compose_amount(struct composing *c)
+bool begin_amount(struct beginning *c)
 {
     double grams, ml;
     const json_t *panels = json_object_get(c->params, "panels");
     bool by_panels = panels && !json_is_null(panels);
-    if (!compose_number(c, "grams", 0, GRAMS_MOST, &grams) || !compose_number(c, "ml", 0, GRAMS_MOST, &ml))
+    if (!begin_number(c, "grams", 0, GRAMS_MOST, &grams) || !begin_number(c, "ml", 0, GRAMS_MOST, &ml))
         return false;
     int given = !isnan(grams) + !isnan(ml) + by_panels;
     if (given == 0 && c->source)

@@ -1,4 +1,5 @@
-#include "bench/compose_parts.h"
+/* begin_recipe.c - the recipe of a beginning: of a formula, a product, or an older batch. It must not know amounts. */
+#include "bench/begin_parts.h"
 
 #include "rpc/rpc.h"
 #include "station/aims.h"
@@ -7,12 +8,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-static struct recipe *recipe_of(struct composing *c)
+static struct recipe *recipe_of(struct beginning *c)
 {
     return &c->begun->recipe;
 }
 
-static bool add_colour(struct composing *c, const char *toner, double parts)
+static bool add_colour(struct beginning *c, const char *toner, double parts)
 {
     struct recipe *r = recipe_of(c);
     struct toner t;
@@ -20,7 +21,7 @@ static bool add_colour(struct composing *c, const char *toner, double parts)
     if (part < 0) {
         part = (int)r->parts;
         if (catalogue_toner(c->d->store, toner, &t)) {
-            compose_part_of(&t, &r->part[part]);
+            begin_part_of(&t, &r->part[part]);
         } else {
             /* Nothing describes it any more: it can be weighed, but neither sized nor priced. */
             struct recipe_part *p = &r->part[part];
@@ -63,7 +64,7 @@ static void head_of(struct recipe *r, const struct formula *f, const struct coat
 }
 
 /* The coat asked for; left out where the formula has one. */
-static const struct coat *choose_coat(struct composing *c, const struct formula *f, const char *name,
+static const struct coat *choose_coat(struct beginning *c, const struct formula *f, const char *name,
                                       const char *variant)
 {
     if (!name) {
@@ -88,7 +89,7 @@ static const struct coat *choose_coat(struct composing *c, const struct formula 
     return NULL;
 }
 
-static bool from_coat(struct composing *c, const struct formula *f, const char *coat_name, const char *variant)
+static bool from_coat(struct beginning *c, const struct formula *f, const char *coat_name, const char *variant)
 {
     const struct coat *coat = choose_coat(c, f, coat_name, variant);
     if (!coat)
@@ -104,21 +105,21 @@ static bool from_coat(struct composing *c, const struct formula *f, const char *
 }
 
 /* The product named, or the one that gives this coat its ratio; else the reduction. */
-static bool on_top(struct composing *c, const char *product)
+static bool on_top(struct beginning *c, const char *product)
 {
     struct product p;
     struct recipe *r = recipe_of(c);
     if (product) {
         if (!catalogue_product(c->d->store, product, &p))
             return fault_said(c->fault, FAULT_UNKNOWN, "product", "unknown", "product_unknown product=%s", product);
-        return compose_product_parts(c, &p);
+        return begin_product_parts(c, &p);
     }
     if (!r->is_product && catalogue_product_for(c->d->store, r->code, r->coat, &p))
-        return compose_product_parts(c, &p);
-    return compose_reduction(c);
+        return begin_product_parts(c, &p);
+    return begin_reduction(c);
 }
 
-static bool from_formula(struct composing *c, const char *code, const char *coat, const char *variant,
+static bool from_formula(struct beginning *c, const char *code, const char *coat, const char *variant,
                          const char *product)
 {
     struct formula f;
@@ -129,7 +130,7 @@ static bool from_formula(struct composing *c, const char *code, const char *coat
     return ok;
 }
 
-static bool from_product(struct composing *c, const char *id)
+static bool from_product(struct beginning *c, const char *id)
 {
     struct product p;
     struct recipe *r = recipe_of(c);
@@ -150,11 +151,11 @@ static bool from_product(struct composing *c, const char *id)
     r->formula_revision = p.revision;
     add_colour(c, first, 1);
     normalise(r);
-    return compose_product_parts(c, &p);
+    return begin_product_parts(c, &p);
 }
 
 /* The colour as it was really poured, wrong tins and tints with it. */
-static bool as_poured(struct composing *c)
+static bool as_poured(struct beginning *c)
 {
     const struct batch *b = c->source;
     struct recipe *r = recipe_of(c);
@@ -183,7 +184,7 @@ static bool as_poured(struct composing *c)
     return true;
 }
 
-static bool repeat(struct composing *c, const char *product)
+static bool repeat(struct beginning *c, const char *product)
 {
     const struct recipe *was = &c->source->recipe;
     const char *as = "poured";
@@ -198,7 +199,7 @@ static bool repeat(struct composing *c, const char *product)
                                           : NULL);
 }
 
-bool compose_recipe(struct composing *c)
+bool begin_recipe(struct beginning *c)
 {
     const char *formula = NULL, *product = NULL, *coat = NULL, *variant = "standard";
     if (!rpc_get_text(c->params, "formula", &formula, c->fault) ||

@@ -1,3 +1,5 @@
+/* scale_check_reading.c - the three readings of a check weight, taken, judged and journalled. It must not know what a
+ * call may ask for. */
 #include "bench/bench_parts.h"
 
 #include "clock.h"

@@ -1,4 +1,4 @@
-/* search.h - scale.seek: finds out what a port speaks that no station is live on, and says how it goes.
+/* port_search.h - scale.seek: finds out what a port speaks that no station is live on, and says how it goes.
  *
  * Does nothing itself but open a port with profile `auto` (drivers/port.h) and hand its notes on: to the caller as
  * `scale` notes while it goes, and whole in the answer, which ends with a section to paste. A station that names the

@@ -1,0 +1,17 @@
+/* batch_journal.h - a batch as its journal tells it: read at a start, by batch.resume, by a repeat and by a record.
+ *
+ * Reads the store on the loop, one batch at a time.
+ * Owner   The caller calls batch_finish and free on what it gets. A batch is found, unknown, or could not be read; what
+ *         does not fold counts as not read, never as unknown.
+ */
+#pragma once
+
+#include "daemon.h"
+#include "station/batch.h"
+
+/* By its number. t is moved along with it, and may be NULL; *out is NULL unless found. */
+enum store_found journal_load(struct store *s, const char *id, struct track *t, struct batch **out);
+/* The batch that batch.resume names; -32001 unknown, -32004 not held. */
+struct batch *journal_held(struct daemon *d, const json_t *params, struct fault *fault);
+/* A batch by what a person wrote: `1042`, `#1042`, `POISE:1042`. */
+struct batch *journal_find(struct daemon *d, const char *text, const char *field, struct fault *fault);

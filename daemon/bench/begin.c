@@ -1,0 +1,107 @@
+/* begin.c - a beginning put together from its pieces, for batch.begin, for the plan and for a batch begun again. It
+ * must not know a bench: what it makes is only words until somebody journals it. */
+#include "bench/begin_parts.h"
+
+#include "bench/batch_journal.h"
+#include "rpc/rpc.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct event_begun *begin_again(const struct batch *b)
+{
+    struct event_begun *g = calloc(1, sizeof *g);
+    if (!g)
+        return NULL;
+    /* As begun, not as it has become: wrong tins and tints are gone with the cup. */
+    for (size_t i = 0; i < b->events; i++)
+        if (b->history[i].begun)
+            *g = *b->history[i].begun;
+    g->rules = EVENT_RULES;
+    memset(g->have_g, 0, sizeof g->have_g);
+    g->haves = 0;
+    return g;
+}
+
+static bool texts(struct beginning *c)
+{
+    const char *order = NULL, *painter = NULL;
+    if (!rpc_get_text(c->params, "order", &order, c->fault) || !rpc_get_text(c->params, "painter", &painter, c->fault))
+        return false;
+    if (c->source && !order)
+        order = c->source->order;
+    if (order && strlen(order) >= sizeof c->begun->order)
+        return fault_said(c->fault, FAULT_INVALID, "order", "long", "member_too_long field=%s most=%d", "order", 63);
+    if (painter && strlen(painter) >= sizeof c->begun->painter)
+        return fault_said(c->fault, FAULT_INVALID, "painter", "long", "member_too_long field=%s most=%d", "painter",
+                          63);
+    snprintf(c->begun->order, sizeof c->begun->order, "%s", order ? order : "");
+    snprintf(c->begun->painter, sizeof c->begun->painter, "%s", painter ? painter : "");
+    return true;
+}
+
+static bool cup(struct beginning *c)
+{
+    struct cup_kind kind;
+    c->begun->kind_tare_g = NAN;
+    c->begun->fill_pct = 95;
+    if (!begin_number(c, "cup_ml", 0, 1e6, &c->begun->cup_ml))
+        return false;
+    if (c->begun->cup_ml == 0)
+        return fault_said(c->fault, FAULT_INVALID, "cup_ml", "zero", "cup_of_nothing");
+    if (!isnan(c->begun->cup_ml) && catalogue_cup_of_ml(c->d->store, c->begun->cup_ml, &kind)) {
+        c->begun->kind_tare_g = kind.tare_g;
+        c->begun->fill_pct = kind.fill_pct;
+    }
+    return true;
+}
+
+/* `repeat`: the batch whose colour is mixed once more. */
+static bool source(struct beginning *c)
+{
+    const char *repeat = NULL, *as = "poured";
+    if (!rpc_get_text(c->params, "repeat", &repeat, c->fault) || !rpc_get_text(c->params, "as", &as, c->fault))
+        return false;
+    if (!repeat)
+        return true;
+    if (strcmp(as, "poured") != 0 && strcmp(as, "corrected") != 0)
+        return fault_said(c->fault, FAULT_INVALID, "as", "unknown", "repeat_as");
+    c->source = journal_find(c->d, repeat, "repeat", c->fault);
+    if (!c->source)
+        return false;
+    snprintf(c->begun->repeat_of, sizeof c->begun->repeat_of, "%s", c->source->id);
+    return true;
+}
+
+struct event_begun *begin_plan(struct daemon *d, const struct config_station *config, const json_t *params,
+                               struct begin_warnings *warnings, struct fault *fault)
+{
+    struct beginning c = {.d = d, .config = config, .params = params, .fault = fault, .warnings = warnings};
+    memset(warnings, 0, sizeof *warnings);
+    warnings->smallest_g = NAN;
+    c.begun = calloc(1, sizeof *c.begun);
+    if (!c.begun) {
+        fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
+        return NULL;
+    }
+    c.begun->rules = EVENT_RULES;
+    bool ok = source(&c) && texts(&c) && cup(&c) && begin_recipe(&c) && begin_amount(&c) && begin_have(&c);
+    if (ok)
+        begin_cautions(&c);
+    if (c.source) {
+        batch_finish(c.source);
+        free(c.source);
+    }
+    if (ok)
+        return c.begun;
+    free(c.begun);
+    return NULL;
+}
+
+struct event_begun *begin_batch(struct daemon *d, const struct config_station *config, const json_t *params,
+                                struct fault *fault)
+{
+    struct begin_warnings warnings;
+    return begin_plan(d, config, params, &warnings, fault);
+}

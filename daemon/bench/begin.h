@@ -1,0 +1,34 @@
+/* begin.h - from what a person asked for to a beginning: formula, coat, product, amount, what is in the cup already.
+ *
+ * Used by batch.begin and by mix.plan, so that both say the same. Reads the catalogue and older batches.
+ * Owner   Each returns malloc'd memory that the caller frees; NULL: *fault says why.
+ */
+#pragma once
+
+#include "daemon.h"
+#include "station/batch.h"
+
+/* One thing that a plan or a beginning warns of. */
+struct begin_warning {
+    char code[24]; /* below_smallest, no_density, no_reducer, cup_small, over_capacity */
+    char toner[RECIPE_ID];
+    struct said said;
+    char text[240]; /* the same in English */
+};
+#define BEGIN_WARNINGS 8
+struct begin_warnings {
+    struct begin_warning warning[BEGIN_WARNINGS];
+    size_t count;
+    double smallest_g;
+};
+
+/* params as batch.begin's, station's settings from config. */
+struct event_begun *begin_batch(struct daemon *d, const struct config_station *config, const json_t *params,
+                                struct fault *fault);
+/* The same with what it warns of; for the plan. */
+struct event_begun *begin_plan(struct daemon *d, const struct config_station *config, const json_t *params,
+                               struct begin_warnings *warnings, struct fault *fault);
+/* The same batch once more: formula, variant, coat, amount, order and painter. */
+struct event_begun *begin_again(const struct batch *b);
+/* A toner of the catalogue as a part. False: none such (-32001 with field). */
+bool begin_part(struct daemon *d, const char *toner, const char *field, struct recipe_part *out, struct fault *fault);

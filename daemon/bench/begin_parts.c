@@ -1,0 +1,64 @@
+/* begin_parts.c - what every piece of a beginning asks for: numbers of the call, a warning, a toner as a part. It must
+ * not know which pieces there are. */
+#include "bench/begin_parts.h"
+
+#include "rpc/rpc.h"
+#include "text/utf8.h"
+
+#include <math.h>
+#include <string.h>
+
+bool begin_number(struct beginning *c, const char *name, double least, double most, double *out)
+{
+    *out = NAN;
+    if (!rpc_get_number(c->params, name, out, c->fault))
+        return false;
+    if (isnan(*out) || (*out >= least && *out <= most))
+        return true;
+    return fault_said(c->fault, FAULT_INVALID, name, *out < 0 ? "negative" : "range",
+                      "member_from_to field=%s least=%f most=%f", name, least, most);
+}
+
+void begin_warn(struct beginning *c, const char *code, const char *toner, struct said said)
+{
+    if (c->warnings->count == BEGIN_WARNINGS)
+        return;
+    struct begin_warning *w = &c->warnings->warning[c->warnings->count++];
+    struct number_style style = {.point = '.', .d_g = config_station_d_g(c->config, c->begun->wanted_g)};
+    w->said = said;
+    said_text(&said, WORDS_EN, &style, w->text, sizeof w->text);
+    utf8_copy(w->code, sizeof w->code, code);
+    utf8_copy(w->toner, sizeof w->toner, toner ? toner : "");
+}
+
+void begin_part_of(const struct toner *t, struct recipe_part *out)
+{
+    size_t used = 0;
+    memset(out, 0, sizeof *out);
+    snprintf(out->toner, sizeof out->toner, "%s", t->id);
+    snprintf(out->name, sizeof out->name, "%.95s", t->name[0] ? t->name : t->id);
+    snprintf(out->pigment, sizeof out->pigment, "%.47s", t->pigment);
+    for (size_t i = 0; i < t->hazard_count && used < sizeof out->hazards; i++)
+        used +=
+            (size_t)snprintf(out->hazards + used, sizeof out->hazards - used, "%s%s", used ? " " : "", t->hazards[i]);
+    out->role = strcmp(t->role, "reducer") == 0    ? PART_REDUCER
+                : strcmp(t->role, "hardener") == 0 ? PART_HARDENER
+                                                   : PART_COLOUR;
+    out->per_base = NAN;
+    out->density_g_per_ml = t->density_g_per_ml;
+    out->price_per_kg = t->price_per_kg;
+    out->voc_pct = t->voc_pct;
+    out->water_pct = t->water_pct;
+    out->exempt_pct = t->exempt_pct;
+    out->exempt_density_g_per_ml = t->exempt_density_g_per_ml;
+    out->solids_vol_pct = t->solids_vol_pct;
+}
+
+bool begin_part(struct daemon *d, const char *toner, const char *field, struct recipe_part *out, struct fault *fault)
+{
+    struct toner t;
+    if (!catalogue_toner(d->store, toner, &t))
+        return fault_said(fault, FAULT_UNKNOWN, field, "unknown", "toner_unknown toner=%s", toner);
+    begin_part_of(&t, out);
+    return true;
+}
