@@ -98,13 +98,6 @@ __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading 
     p->events.reading(p->owner, &stamped, frame, len);
 }
 
-void port_say(struct port *p, const char *bytes, size_t len)
-{
-    /* A port that takes nothing now loses this question; the next one comes soon. */
-    ssize_t written = write(p->channel.fd, bytes, len);
-    (void)written;
-}
-
 static void on_ask(uv_timer_t *timer)
 {
     struct port *p = timer->data;
@@ -119,7 +112,8 @@ static void take(struct port *p, const uint8_t *bytes, size_t len)
     if (p->step != OPEN)
         return;
     if (!p->family) {
-        seeking_take(p, bytes, len);
+        if (seeking_take(p, bytes, len))
+            port_listen(p);
         return;
     }
     if (p->asked && memchr(bytes, ACK, len)) {

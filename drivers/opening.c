@@ -7,13 +7,6 @@
 
 enum { CONNECT_MS = 5000 };
 
-void port_forget_far_ends(struct port *p)
-{
-    if (p->far_ends)
-        uv_freeaddrinfo(p->far_ends);
-    p->far_ends = p->next_far_end = NULL;
-}
-
 static void on_settled(uv_timer_t *turn)
 {
     struct port *p = turn->data;

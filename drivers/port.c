@@ -8,63 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-void port_change(struct port *p, enum port_state state, struct said why)
-{
-    bool changed = state != p->state || !p->told;
-    p->state = state;
-    p->told = true;
-    p->why = why;
-    if (changed && p->events.state && p->step != CLOSING)
-        p->events.state(p->owner, state, &p->why);
-}
-
-void port_handle_back(struct port *p)
-{
-    if (--p->handles > 0 || p->step != CLOSING)
-        return;
-    void (*closed)(void *) = p->closed;
-    void *owner = p->owner;
-    guess_destroy(p->guess);
-    if (closed)
-        closed(owner);
-    free(p);
-}
-
-static void on_closed(uv_handle_t *handle)
-{
-    port_handle_back(handle->data);
-}
-
-static void on_poll_closed(uv_handle_t *handle)
-{
-    struct port *p = handle->data;
-    p->polled = false;
-    port_handle_back(p);
-}
-
-void port_drop(struct port *p)
-{
-    uv_timer_stop(&p->turn);
-    uv_timer_stop(&p->stale);
-    uv_timer_stop(&p->ask);
-    if (p->channel.fd < 0)
-        return;
-    uv_close((uv_handle_t *)&p->poll, on_poll_closed);
-    p->transport->close(&p->channel);
-}
-
-void port_lose(struct port *p, struct said why)
-{
-    if (p->step == CLOSING)
-        return;
-    port_drop(p);
-    port_forget_far_ends(p);
-    p->step = WAITING;
-    uv_timer_start(&p->turn, port_open, p->backoff_ms, 0);
-    p->backoff_ms = p->backoff_ms * 2 < PORT_BACKOFF_MOST_MS ? p->backoff_ms * 2 : PORT_BACKOFF_MOST_MS;
-    port_change(p, PORT_ABSENT, why);
-}
-
 static const struct scale_family *family_of(const struct port_settings *s)
 {
     if (s->declared)
@@ -106,6 +49,7 @@ struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, 
     p->owner = owner;
     p->family = family_of(settings);
     p->transport = transport_find(settings->port);
+    p->open = port_open;
     p->channel.fd = -1;
     p->state = PORT_ABSENT;
     p->backoff_ms = PORT_BACKOFF_FIRST_MS;
@@ -121,8 +65,13 @@ struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, 
     uv_timer_init(loop, &p->ask);
     p->turn.data = p->stale.data = p->ask.data = p;
     p->handles = 3;
-    uv_timer_start(&p->turn, port_open, 0, 0);
+    port_open_later(p, 0);
     return p;
+}
+
+static void on_closed(uv_handle_t *handle)
+{
+    port_handle_back(handle->data);
 }
 
 void port_close(struct port *port, void (*closed)(void *owner))

@@ -3,8 +3,8 @@
  * A port opens by itself after port_create. When that fails, or the port goes, it tries again by the same path after
  * 100 ms, doubled up to 2 s, for ever. Each whole frame that its family believes goes to `reading` as soon as its last
  * byte is in. Who holds paint and batches knows nothing of this file, and it nothing of them.
- * States  live (a frame other than a tare came within the last second), stale (open, but none for 1 s), absent (not there, or
- *         gone), seeking (profile `auto`: not known yet what it speaks). `state` is called on changes only, once each
+ * States  live (a frame other than a tare came within the last second), stale (open, but none for 1 s), absent (not
+ * there, or gone), seeking (profile `auto`: not known yet what it speaks). `state` is called on changes only, once each
  *         way, so that the caller can log it as it comes; the first call says how the first opening went.
  * Owner   port_create copies the settings. The port is freed in the last close callback of its libuv handles; `closed`
  *         is called just before that, and nothing is called after it.
@@ -89,8 +89,9 @@ const struct said *port_why(const struct port *port);
 struct said port_mend(const struct said *why);
 /* Both in one line, `what is wrong: what to do`, for a log or a row of a table. Returns out. */
 const char *port_words(const struct said *why, enum words_language language, char *out, size_t size);
-/* The same in one word, for a program: `silent` nothing comes, `strange` bytes come that do not read as the family, `tare` its tare alone,
- * `trying` it is being found out, `tie` several families read it alike; "" there is no more to say than the state. */
+/* The same in one word, for a program: `silent` nothing comes, `strange` bytes come that do not read as the family,
+ * `tare` its tare alone, `trying` it is being found out, `tie` several families read it alike; "" there is no more to
+ * say than the state. */
 const char *port_cause(const struct port *port);
 /* The family it speaks: the one configured or found out; `auto` while seeking. */
 const char *port_profile(const struct port *port);

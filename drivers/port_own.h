@@ -1,4 +1,7 @@
-/* port_own.h - what port.c, listen.c and opening.c share: the inside of a port. Nobody else includes it.
+/* port_own.h - the inside of a port, for the five files that are its life. Nobody else includes it.
+ *
+ * Calls go one way: port.c (create, close) -> opening.c -> listen.c -> seeking.c -> port_own.c. What must go back up
+ * goes by `open`, or by what is returned.
  *
  *   WAITING --turn--> RESOLVING (tcp) --> CONNECTING (tcp) --> SETTLING (serial) --> OPEN
  *      ^---------------- any fault, or the port is gone -------------------------------'
@@ -33,9 +36,10 @@ struct port {
     bool told; /* the state was told at least once */
     struct said why;
 
-    uv_poll_t poll;  /* lives as long as one descriptor */
-    bool polled;     /* its close callback has not come yet */
-    uv_timer_t turn; /* the next step: retry, connect limit, settling */
+    uv_poll_t poll;   /* lives as long as one descriptor */
+    bool polled;      /* its close callback has not come yet */
+    uv_timer_t turn;  /* the next step: retry, connect limit, settling */
+    uv_timer_cb open; /* port_open() */
     uv_timer_t stale;
     uv_timer_t ask;
     uv_getaddrinfo_t lookup;
@@ -72,29 +76,31 @@ struct port {
     unsigned stayed; /* at this step beyond its time, for the sake of a slow scale */
 };
 
-/* port.c: a new state, told to the owner where it is new. */
+/* port_own.c: a new state, told to the owner where it is new. */
 void port_change(struct port *p, enum port_state state, struct said why);
-/* port.c: lets go of the descriptor, if there is one, and stops all timers. */
+/* port_own.c: lets go of the descriptor, if there is one, and stops all timers. */
 void port_drop(struct port *p);
-/* port.c: the port is gone, or would not open: says so, and tries again later by the same path. */
+/* port_own.c: opens it after so many ms, by the same path as the first time. */
+void port_open_later(struct port *p, unsigned ms);
+/* port_own.c: the port is gone, or would not open: says so, and tries again later. */
 void port_lose(struct port *p, struct said why);
-/* port.c: one handle or request has come back. */
+/* port_own.c: one handle or request has come back; with the last one of a closed port its memory goes. */
 void port_handle_back(struct port *p);
-/* opening.c: the next step, when timer `turn` fires. */
-void port_open(uv_timer_t *turn);
-/* opening.c: forgets the addresses looked up. */
+/* port_own.c: forgets the addresses looked up. */
 void port_forget_far_ends(struct port *p);
-/* listen.c: the descriptor is ready: frames count from now on. */
-void port_listen(struct port *p);
-/* listen.c: reads what is there, bounded. */
-void port_read(struct port *p);
+/* port_own.c: sends; what cannot go out now is lost. */
+void port_say(struct port *p, const char *bytes, size_t len);
 /* seeking.c: chooses the first settings. False: out of memory. */
 bool seeking_begin(struct port *p);
 /* seeking.c: another scale is there than was found out: closes, and finds out anew. */
 void seeking_again(struct port *p);
 /* seeking.c: the descriptor is ready: listen, or ask. */
 void seeking_listen(struct port *p);
-/* seeking.c: bytes came. */
-void seeking_take(struct port *p, const uint8_t *bytes, size_t len);
-/* listen.c: sends; what cannot go out now is lost. */
-void port_say(struct port *p, const char *bytes, size_t len);
+/* seeking.c: bytes came. True: the family is known now, port_listen() is due. */
+bool seeking_take(struct port *p, const uint8_t *bytes, size_t len);
+/* listen.c: the descriptor is ready: frames count from now on. */
+void port_listen(struct port *p);
+/* listen.c: reads what is there, bounded. */
+void port_read(struct port *p);
+/* opening.c: the next step, when timer `turn` fires. */
+void port_open(uv_timer_t *turn);

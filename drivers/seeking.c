@@ -99,8 +99,7 @@ static void step_over(uv_timer_t *timer)
         return;
     }
     port_drop(p);
-    p->step = WAITING;
-    uv_timer_start(&p->turn, port_open, QUICK_MS, 0);
+    port_open_later(p, QUICK_MS);
 }
 
 static struct said trying(const struct port *p)
@@ -127,8 +126,8 @@ void seeking_listen(struct port *p)
         ask(p);
 }
 
-/* Speaks it from now on. */
-static void found(struct port *p, const struct scale_family *family)
+/* Speaks it from now on. True: the port is open as it should be, and can be listened to at once. */
+static bool found(struct port *p, const struct scale_family *family)
 {
     const struct scale_reading *sample = guess_sample(p->guess);
     const char *frame = guess_frame(p->guess);
@@ -151,15 +150,11 @@ static void found(struct port *p, const struct scale_family *family)
     uv_timer_stop(&p->ask);
     framer_init(&p->framer, family, p->settings.unit, true);
     tell(p, PORT_SOUGHT_FOUND, family->name);
-    if (p->step != OPEN)
-        return;
-    if (!reopen) {
-        port_listen(p);
-        return;
-    }
+    if (p->step != OPEN || !reopen)
+        return p->step == OPEN;
     port_drop(p);
-    p->step = WAITING;
-    uv_timer_start(&p->turn, port_open, QUICK_MS, 0);
+    port_open_later(p, QUICK_MS);
+    return false;
 }
 
 /* Takes the local echo of the question off the front: it is no answer, and would break the row. */
@@ -186,7 +181,7 @@ static size_t skip_echo(struct port *p, const uint8_t *bytes, size_t len)
     return 0;
 }
 
-void seeking_take(struct port *p, const uint8_t *bytes, size_t len)
+bool seeking_take(struct port *p, const uint8_t *bytes, size_t len)
 {
     static const char go_on[] = "\x11";
     const struct scale_family *family = NULL;
@@ -200,9 +195,10 @@ void seeking_take(struct port *p, const uint8_t *bytes, size_t len)
     guess_push(p->guess, bytes, len);
     /* Again after any answer, a whole frame or not: of many families the first is dropped, as it may be a tail. */
     if (guess_result(p->guess, &family) == GUESS_FOUND)
-        found(p, family);
-    else if (p->trying.question && guess_heard(p->guess) > p->heard_asked && !uv_is_active((uv_handle_t *)&p->ask))
+        return found(p, family);
+    if (p->trying.question && guess_heard(p->guess) > p->heard_asked && !uv_is_active((uv_handle_t *)&p->ask))
         uv_timer_start(&p->ask, on_ask_again, SEEK_ASK_AGAIN_MS, 0);
+    return false;
 }
 
 void seeking_again(struct port *p)
@@ -215,7 +211,6 @@ void seeking_again(struct port *p)
         p->settings.poll_len = 0;
     p->found_out = p->found_poll = p->tie_told = p->round_heard = false;
     port_drop(p);
-    p->step = WAITING;
-    uv_timer_start(&p->turn, port_open, QUICK_MS, 0);
+    port_open_later(p, QUICK_MS);
     port_change(p, PORT_SEEKING, say("port_seeking"));
 }

@@ -141,19 +141,14 @@ bool sim_tcp_make(struct sim_link *link, char why[SIM_WHY_MAX])
     return true;
 }
 
-void sim_tcp_accept(struct sim_link *link)
+int sim_tcp_accept(const struct sim_link *link)
 {
     int fd = accept4(link->listener, NULL, NULL, SOCK_NONBLOCK | SOCK_CLOEXEC), one = 1, room = 65536;
     if (fd < 0)
-        return;
-    struct sim_connection *place = sim_link_place(link);
-    if (!place) {
-        close(fd);
-        return;
-    }
+        return -1;
     setsockopt(fd, IPPROTO_TCP, TCP_NODELAY, &one, sizeof one);
     setsockopt(fd, SOL_SOCKET, SO_SNDBUF, &room, sizeof room); /* one that does not read shows soon */
-    *place = (struct sim_connection){.fd = fd, .streams = !link->polled};
+    return fd;
 }
 
 bool sim_tcp_open(struct sim_link *link, int port, bool polled, char why[SIM_WHY_MAX])

@@ -12,7 +12,8 @@ static void drop(struct sim_connection *connection)
     *connection = (struct sim_connection){.fd = -1};
 }
 
-struct sim_connection *sim_link_place(struct sim_link *link)
+/* A free place in the list, made by dropping a deaf connection if need be; NULL when there is none. */
+static struct sim_connection *free_place(struct sim_link *link)
 {
     struct sim_connection *deaf = NULL;
     for (int i = 0; i < SIM_CONNECTIONS; i++) {
@@ -98,13 +99,23 @@ static void hear(struct sim_link *link, struct sim_connection *connection)
     connection->asked_len += len;
 }
 
+static void welcome(struct sim_link *link)
+{
+    int fd = sim_tcp_accept(link);
+    struct sim_connection *place = fd >= 0 ? free_place(link) : NULL;
+    if (place)
+        *place = (struct sim_connection){.fd = fd, .streams = !link->polled};
+    else if (fd >= 0)
+        close(fd);
+}
+
 void sim_link_serve(struct sim_link *link, const struct pollfd *polls, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
         if (!polls[i].revents)
             continue;
         if (polls[i].fd == link->listener) {
-            sim_tcp_accept(link);
+            welcome(link);
             continue;
         }
         for (int k = 0; k < SIM_CONNECTIONS; k++)

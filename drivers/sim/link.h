@@ -75,6 +75,5 @@ void sim_pty_end(struct sim_link *link);
 /* Looks whether somebody has the slave open; on the change to nobody what was not read is thrown away. */
 void sim_pty_look(struct sim_link *link);
 bool sim_tcp_make(struct sim_link *link, char why[SIM_WHY_MAX]);
-void sim_tcp_accept(struct sim_link *link);
-/* A free place in the list, made by dropping a deaf connection if need be; NULL when there is none. */
-struct sim_connection *sim_link_place(struct sim_link *link);
+/* The descriptor of who has just come; -1: nobody. */
+int sim_tcp_accept(const struct sim_link *link);
