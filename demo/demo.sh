@@ -241,26 +241,35 @@ clear() {
     label 3 50x25
 }
 
-# A toner too small for the scale: thinned in the binder so that 0.7 g of it can be weighed. Into have and letdowns.
-letdown() {
-    local rest=${screen#*"\"toner\":\"$1\","} aim toner_g binder_g take_g
-    member "$rest" aim_g
-    aim=$result
-    result=$(poise call mix.letdown "{\"grams\":$aim,\"d_g\":0.01,\"error_pct\":5,\"diluent_g_max\":100}" 2>"$world/error") ||
-        fail "mix.letdown of $aim g $1: $(tail -n 1 "$world/error")"
-    local answer=$result
-    member "$answer" toner_g && calc "$result" && toner_g=$result
-    member "$answer" diluent_g && calc "$result" && binder_g=$result
-    member "$answer" take_g && calc "$result" && take_g=$result
-    printf '    %-4s %5.3f g asked:  thin %s g in %5s g B20, stir, put %s g of it into the cup\n' "$1" "$aim" "$toner_g" \
-        "$binder_g" "$take_g"
-    calc "$aim" 3
-    have+=(--have "$1:$result")
-    poured[$1]=$result
-    calc "${poured[B20]:-0} + $take_g - $result" 3
+# The toners too small for the scale: thinned together in the binder, so that the part then taken doses each of them.
+# Into have, poured and premix_g, what of it goes into the cup.
+premix() { # TONER...
+    local toner rest aims="" answer sum=0
+    have=()
+    for toner; do
+        rest=${screen#*"\"toner\":\"$toner\","}
+        member "$rest" aim_g
+        calc "$result" 3
+        poured[$toner]=$result
+        have+=(--have "$toner:$result")
+        aims+=${aims:+,}$result
+        sum="$sum + $result"
+    done
+    answer=$(poise call mix.premix "{\"grams\":[$aims],\"d_g\":0.01,\"error_pct\":5,\"diluent_g_max\":100}" 2>"$world/error") ||
+        fail "mix.premix of $aims g: $(tail -n 1 "$world/error")"
+    rest=${answer#*"\"toner_g\":["}
+    for toner; do
+        calc "${rest%%[],]*}"
+        rest=${rest#*,}
+        printf '    %-4s %5.3f g asked:  weigh %5s g\n' "$toner" "${poured[$toner]}" "$result"
+    done
+    member "$answer" diluent_g && calc "$result"
+    printf '    B20                  add %s g, stir\n' "$result"
+    member "$answer" take_g && calc "$result" && premix_g=$result
+    printf '    then put %s g of it into the cup\n' "$premix_g"
+    calc "$premix_g - ($sum)" 3
     poured[B20]=$result
-    calc "$letdowns + $take_g"
-    letdowns=$result
+    have+=(--have "B20:$result")
 }
 
 touch_up() {
@@ -271,19 +280,14 @@ touch_up() {
     ask status
     screen=$result
     case $screen in *"K01 cannot be weighed"*) ;; *) fail "no warning that K01 cannot be weighed" ;; esac
-    tell "K01 is too little for this scale; so are Y05 and R17. A letdown makes each of them weighable:"
-    have=()
-    letdowns=0
-    letdown K01
-    letdown Y05
-    letdown R17
-    have+=(--have "B20:${poured[B20]}")
-    tell "Thin the three, each in a small cup of its own. Then begin anew with what they bring:"
-    show scrap begun again with letdowns
+    tell "K01 is too little for this scale; so are Y05 and R17. One premix makes all three weighable:"
+    premix K01 Y05 R17
+    tell "Make it in a small cup of its own. Then begin anew with what the part taken brings:"
+    show scrap begun again with a premix
     show repeat 2 --grams 15 --order "$order" --painter "$painter" "${have[@]}"
     ask status
-    case $result in *"cannot be weighed"*) fail "the letdowns are in, and it still warns" ;; esac
-    put_cup "$letdowns"
+    case $result in *"cannot be weighed"*) fail "the premix is in, and it still warns" ;; esac
+    put_cup "$premix_g"
     heading
     pour_rest
     member "$screen" total_g

@@ -21,7 +21,7 @@ static void caution(struct event_begun *g, struct said said)
 }
 
 /* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
- * can be weighed. A leftover or a letdown in the cup brings what it holds. */
+ * can be weighed. A leftover or a premix in the cup brings what it holds. */
 static int too_small(const struct beginning *c, double least_g)
 {
     const struct event_begun *g = c->begun;

@@ -179,6 +179,34 @@ static void random_ratios(void **state)
     }
 }
 
+/* A premix by its definition; a part of take_g out of it holds what is wanted of each. */
+static void random_premix(struct harness *h, uint64_t *seed, double d, double error, double half)
+{
+    double want[3], sum = 0, least = INFINITY, m = 2 * (d / 2 + half) / (error / 100);
+    for (size_t i = 0; i < 3; i++) {
+        sum += want[i] = 0.01 + grams(seed, 2);
+        least = fmin(least, want[i]);
+    }
+    double k = fmax(1, m / least), take = fmax(m, sum);
+    json_t *p = json_pack("{s:o,s:f,s:f,s:f,s:f}", "grams", numbers(want, 3), "d_g", d, "error_pct", error,
+                          "half_drop_g", half, "diluent_g_max", 200.0);
+    if (k * (take - sum) > 200 + 1e-6) {
+        json_t *answer = harness_ask(h, "mix.premix", p);
+        assert_int_equal(json_integer_value(story_at(answer, "error.code")), -32005);
+        return;
+    }
+    json_t *r = harness_call(h, "mix.premix", p);
+    same(r, "diluent_g", k * (take - sum), "premix");
+    same(r, "take_g", take, "premix");
+    same(r, "total_g", k * take, "premix");
+    for (size_t i = 0; i < 3; i++) {
+        double toner_g = json_number_value(json_array_get(json_object_get(r, "toner_g"), i));
+        double off_pct = json_number_value(json_array_get(json_object_get(r, "dose_error_pct"), i));
+        assert_true(fabs(toner_g / (k * take) * take - want[i]) < 1e-4);
+        assert_true(off_pct <= error + 1e-4);
+    }
+}
+
 static void random_small_weights(void **state)
 {
     struct harness *h = *state;
@@ -197,23 +225,7 @@ static void random_small_weights(void **state)
                                            error, "half_drop_g", half));
         same(r, "smallest_g", m * sum / least, "weighable");
         assert_true(parts[json_integer_value(json_object_get(r, "component"))] <= least);
-        double want = 0.01 + grams(&seed, 2), toner = fmax(m, want), diluent = toner * (fmax(m, want) / want - 1);
-        json_t *p = json_pack("{s:f,s:f,s:f,s:f,s:f}", "grams", want, "d_g", d, "error_pct", error, "half_drop_g", half,
-                              "diluent_g_max", 200.0);
-        if (diluent > 200 + 1e-6) {
-            json_t *answer = harness_ask(h, "mix.letdown", p);
-            assert_int_equal(json_integer_value(story_at(answer, "error.code")), -32005);
-            continue;
-        }
-        r = harness_call(h, "mix.letdown", p);
-        same(r, "toner_g", toner, "letdown");
-        same(r, "diluent_g", diluent, "letdown");
-        same(r, "take_g", fmax(m, want), "letdown");
-        /* A part of take_g out of toner and diluent holds what is wanted. */
-        double share =
-            json_number_value(json_object_get(r, "toner_g")) /
-            (json_number_value(json_object_get(r, "toner_g")) + json_number_value(json_object_get(r, "diluent_g")));
-        assert_true(fabs(share * json_number_value(json_object_get(r, "take_g")) - want) < 1e-4);
+        random_premix(h, &seed, d, error, half);
     }
 }
 

@@ -144,10 +144,12 @@ static void the_examples(void **state)
     r = story_call(h, "mix.weighable", "{'parts':[212,61.5,3.2],'d_g':0.1,'error_pct':5}");
     story_number(r, "smallest_g", 138.35); /* 1.6 g * 276.7 / 3.2 */
     story_number(r, "component", 2);
-    r = story_call(h, "mix.letdown", "{'grams':0.16,'d_g':0.1,'error_pct':5,'half_drop_g':0.03,'diluent_g_max':200}");
-    story_number(r, "toner_g", 1.6);
-    story_number(r, "diluent_g", 14.4);
-    story_number(r, "take_g", 1.6);
+    r = story_call(h, "mix.premix", "{'grams':[0.16],'d_g':0.1,'error_pct':5,'half_drop_g':0.03,'diluent_g_max':200}");
+    story_number(r, "toner_g.0", 3.2); /* twice the 1.6 g that one weighing needs */
+    story_number(r, "diluent_g", 60.8);
+    story_number(r, "take_g", 3.2);
+    story_number(r, "total_g", 64);
+    story_number(r, "dose_error_pct.0", 5);
 }
 
 static void what_is_refused(void **state)
@@ -169,7 +171,7 @@ static void what_is_refused(void **state)
         {-32005, "mix.ratio", "{'parts':[4,1],'basis':'volume','densities_g_per_ml':[1,1],'total_g':5,'total_ml':5}"},
         {-32005, "mix.ratio", "{'parts':[4,1],'basis':'colour','densities_g_per_ml':[1,1],'total_g':5}"},
         {-32005, "mix.weighable", "{'parts':[0],'d_g':0.1,'error_pct':5}"},
-        {-32005, "mix.letdown", "{'grams':0.001,'d_g':0.1,'error_pct':5,'half_drop_g':0.03,'diluent_g_max':200}"},
+        {-32005, "mix.premix", "{'grams':[0.001],'d_g':0.1,'error_pct':5,'half_drop_g':0.03,'diluent_g_max':200}"},
         {-32005, "mix.reduce", "{'paint_g':260,'pct':-10,'basis':'weight'}"},
         {-32005, "mix.spread", "{'area_m2':1.5,'coats':1,'film_um':50,'solids_vol_pct':0,'transfer_pct':65}"},
         {-32005, "mix.spread", "{'area_m2':1.5,'coats':1,'film_um':50,'solids_vol_pct':40,'transfer_pct':165}"},

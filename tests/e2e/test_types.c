@@ -47,7 +47,7 @@ static const struct {
     {"mix.reduce", "{\"paint_g\":260,\"paint_density_g_per_ml\":1.05,\"pct\":10,\"basis\":\"weight\","
                    "\"reducer_density_g_per_ml\":0.88}"},
     {"mix.weighable", "{\"parts\":[1,1],\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":0.03}"},
-    {"mix.letdown", "{\"grams\":0.12,\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":0,\"diluent_g_max\":200}"},
+    {"mix.premix", "{\"grams\":[0.12],\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":0,\"diluent_g_max\":200}"},
     {"batch.begin", "{" ACT "," AMOUNT ",\"order\":\"4417\",\"painter\":\"Ines\",\"have\":[]}"},
     {"batch.accept", "{" ACT ",\"short\":false,\"tared\":false,\"lot\":\"A17\",\"really\":\"N10\"}"},
     {"batch.undo", "{" ACT "}"},

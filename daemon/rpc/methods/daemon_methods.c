@@ -3,8 +3,8 @@
  */
 #include "daemon.h"
 
-#include "rpc/methods/methods.h"
 #include "rpc/methods/method_params.h"
+#include "rpc/methods/methods.h"
 #include "text/version.h"
 
 #include <stdio.h>

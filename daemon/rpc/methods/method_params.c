@@ -84,9 +84,10 @@ PARAMS(params_weighable, MAY_LIST("parts", NUMBER, NULL, "shares, any scale"),
        MUST(NUMBER, "d_g", "the scale's interval"),
        MAY(NUMBER, "error_pct", "what a component may err by; left out: 5"),
        MAY(NUMBER, "half_drop_g", "left out: 0.03"));
-PARAMS(params_letdown, MUST(NUMBER, "grams", "of the toner in the batch"), MUST(NUMBER, "d_g", "the scale's interval"),
-       MUST(NUMBER, "error_pct", "what it may err by"), MAY(NUMBER, "half_drop_g", "left out: 0.03"),
-       MUST(NUMBER, "diluent_g_max", "the most that may be mixed"));
+PARAMS(params_premix, MAY_LIST("grams", NUMBER, NULL, "of each small toner in the batch"),
+       MUST(NUMBER, "d_g", "the scale's interval"), MAY(NUMBER, "error_pct", "what a dose may err by; left out: 5"),
+       MAY(NUMBER, "half_drop_g", "left out: 0.03"),
+       MAY(NUMBER, "diluent_g_max", "the most of the main component; left out: 200"));
 PARAMS(params_spread, MUST(NUMBER, "area_m2", "area to be painted"), MUST(NUMBER, "coats", "how many coats"),
        MUST(NUMBER, "film_um", "dry film of one coat"), MUST(NUMBER, "solids_vol_pct", "solids of the mix by volume"),
        MUST(NUMBER, "transfer_pct", "how much of it reaches the panel"), MAY(NUMBER, "loss_ml", "left out: 0"));

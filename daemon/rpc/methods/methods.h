@@ -1,7 +1,7 @@
 /* methods.h - every method's function, for the table in rpc/methods.c.
  *
- * A function gets params that were checked against its shape (method_params.c); it answers the call exactly once, now or
- * later.
+ * A function gets params that were checked against its shape (method_params.c); it answers the call exactly once, now
+ * or later.
  */
 #pragma once
 
@@ -15,7 +15,7 @@ rpc_run method_formula_list, method_formula_get, method_formula_put, method_form
 rpc_run method_product_list, method_product_get, method_product_put;
 rpc_run method_cup_list, method_cup_put, method_panel_list, method_panel_put;
 rpc_run method_mix_plan, method_mix_remedies, method_mix_ratio, method_mix_reduce, method_mix_weighable,
-    method_mix_letdown, method_mix_spread, method_mix_voc, method_mix_voc_stages;
+    method_mix_premix, method_mix_spread, method_mix_voc, method_mix_voc_stages;
 rpc_run method_watch, method_scale_list, method_scale_check, method_scale_seek, method_report_checks;
 rpc_run method_batch_begin, method_batch_accept, method_batch_undo, method_batch_remedy, method_batch_retare,
     method_batch_tint, method_batch_hold, method_batch_resume, method_batch_note, method_batch_finish,

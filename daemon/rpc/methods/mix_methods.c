@@ -10,7 +10,8 @@
 struct asked {
     double parts[MIX_MAX], poured_g[MIX_MAX];
     size_t n;
-    double total_g, tolerance_g, tolerance_pct, cup_g;
+    double total_g, cup_g;
+    double tolerance_g, tolerance_pct, d_g, error_pct;
 };
 
 static bool remedies_asked(const json_t *params, struct asked *a, struct fault *fault)
@@ -18,12 +19,14 @@ static bool remedies_asked(const json_t *params, struct asked *a, struct fault *
     struct mix_refusal no = MIX_REFUSAL_NONE;
     size_t poured;
 
-    *a = (struct asked){.total_g = NAN, .cup_g = NAN};
+    /* Without a scale no interval, and a small component may err by half its aim. */
+    *a = (struct asked){.total_g = NAN, .cup_g = NAN, .error_pct = 50};
     if (!numbers_read(params, "parts", a->parts, MIX_MAX, &a->n, fault) ||
         !numbers_read(params, "poured_g", a->poured_g, MIX_MAX, &poured, fault) ||
         !rpc_get_number(params, "total_g", &a->total_g, fault) ||
         !rpc_get_number(params, "tolerance_g", &a->tolerance_g, fault) ||
         !rpc_get_number(params, "tolerance_pct", &a->tolerance_pct, fault) ||
+        !rpc_get_number(params, "d_g", &a->d_g, fault) || !rpc_get_number(params, "error_pct", &a->error_pct, fault) ||
         !rpc_get_number(params, "cup_g", &a->cup_g, fault))
         return false;
     mix_check_parts(&no, "parts", a->parts, a->n);
@@ -31,6 +34,8 @@ static bool remedies_asked(const json_t *params, struct asked *a, struct fault *
     mix_check_above_0(&no, "total_g", a->total_g);
     mix_check_not_below_0(&no, "tolerance_g", a->tolerance_g);
     mix_check_pct(&no, "tolerance_pct", a->tolerance_pct);
+    mix_check_not_below_0(&no, "d_g", a->d_g);
+    mix_check_pct(&no, "error_pct", a->error_pct);
     if (!isnan(a->cup_g))
         mix_check_above_0(&no, "cup_g", a->cup_g);
     return numbers_good(&no, fault);
@@ -67,8 +72,9 @@ void method_mix_remedies(struct daemon *d, struct rpc_call *call, const json_t *
     }
     mix_shares(a.parts, a.n, share);
     mix_remedies(share, a.poured_g, NULL, a.n, a.total_g,
-                 (struct mix_tolerance){.abs_g = a.tolerance_g, .rel = a.tolerance_pct / 100, .error = 0.5}, a.cup_g,
-                 &r);
+                 (struct mix_tolerance){
+                     .abs_g = a.tolerance_g, .rel = a.tolerance_pct / 100, .d_g = a.d_g, .error = a.error_pct / 100},
+                 a.cup_g, &r);
     result = json_pack("{s:o,s:o,s:{s:o,s:o}}", "grow", grow_json(&r.grow, a.n), "dip", dip_json(&r.dip, a.n), "leave",
                        "deviation_pct", numbers_list(r.leave.deviation_pct, a.n), "foreign_pct",
                        number_json(r.leave.foreign_pct));

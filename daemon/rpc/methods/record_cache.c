@@ -7,8 +7,8 @@
 #include "bench/bench.h"
 #include "clock.h"
 #include "station/aims.h"
-#include "station/facts.h"
 #include "station/batch_record.h"
+#include "station/facts.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>

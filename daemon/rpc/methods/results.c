@@ -3,8 +3,8 @@
  * Nothing is checked against these tables when the daemon runs: they are what rpc.discover and docs/protocol.md tell.
  * tests/unit/rpc/test_protocol.c holds real answers against them.
  */
-#include "rpc/methods/method_params.h"
 #include "rpc/methods/member_rows.h"
+#include "rpc/methods/method_params.h"
 
 #include <stddef.h>
 
@@ -241,8 +241,12 @@ RESULT(result_ratio, NULL, NULL, GIVES_LIST("weight_g", NUMBER, NULL, "of each p
 RESULT(result_reduce, NULL, NULL, GIVES(NUMBER, "reducer_g", NULL), OR_NULL(NUMBER, "reducer_ml", NULL));
 RESULT(result_weighable, NULL, NULL, GIVES(NUMBER, "smallest_g", "the smallest total that can be weighed"),
        GIVES(COUNT, "component", "the place in `parts`, from 0, of the one that asks for it"));
-RESULT(result_letdown, NULL, NULL, GIVES(NUMBER, "toner_g", NULL), GIVES(NUMBER, "diluent_g", NULL),
-       GIVES(NUMBER, "take_g", NULL));
+RESULT(result_premix, NULL, NULL,
+       GIVES_LIST("toner_g", NUMBER, NULL, "weigh this much of each toner, in the order of `grams`"),
+       GIVES(NUMBER, "diluent_g", "and this much of the main component, then stir"),
+       GIVES(NUMBER, "take_g", "this much of the premix doses every one of them"),
+       GIVES(NUMBER, "total_g", "the premix as made"),
+       GIVES_LIST("dose_error_pct", NUMBER, NULL, "what each dose may be off, both weighings at their worst"));
 RESULT(result_spread, NULL, NULL, GIVES(NUMBER, "volume_ml", "ready to spray"),
        GIVES(NUMBER, "m2_per_l", "at one coat"));
 RESULT(result_voc, NULL, NULL, OR_NULL(NUMBER, "actual_g_per_l", "per litre as applied"),

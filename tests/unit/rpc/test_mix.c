@@ -1,6 +1,12 @@
 /* mix.*: answers shaped as the contract shows them, every refusal with its field. The arithmetic has its own tests. */
 #include "rpc/methods/methods.h"
+#include "tests/unit/mix/published.h"
 #include "tests/unit/rpc/stub.h"
+
+static double number_of(const json_t *object, const char *name)
+{
+    return json_number_value(json_object_get(object, name));
+}
 
 static int begin(void **state)
 {
@@ -69,8 +75,18 @@ static const struct {
      ANSWER("{\"smallest_g\":8,\"component\":1}")},
     {"half a drop is 0.03 g when left out", "mix.weighable", "{\"parts\":[3,1],\"d_g\":0.1,\"error_pct\":5}",
      ANSWER("{\"smallest_g\":6.4,\"component\":1}")},
-    {"a letdown", "mix.letdown", "{\"grams\":0.12,\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":0,\"diluent_g_max\":200}",
-     ANSWER("{\"toner_g\":1,\"diluent_g\":7.333333,\"take_g\":1}")},
+    {"error_pct is 5 when left out", "mix.weighable", "{\"parts\":[3,1],\"d_g\":0.1}",
+     ANSWER("{\"smallest_g\":6.4,\"component\":1}")},
+    /* m 2 g, k 2 / 0.12; both weighings off by 0.05 g of 2. Worked by hand. */
+    {"a premix of one", "mix.premix",
+     "{\"grams\":[0.12],\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":0,\"diluent_g_max\":200}",
+     ANSWER("{\"toner_g\":[2],\"diluent_g\":31.333333,\"take_g\":2,\"total_g\":33.333333,\"dose_error_pct\":[5]}")},
+    /* m 1.4 g, k 1.4 / 0.09. Worked by hand. */
+    {"the contract's premix, all but the interval left out", "mix.premix", "{\"grams\":[0.09,0.24,0.48],\"d_g\":0.01}",
+     ANSWER("{\"toner_g\":[1.4,3.733333,7.466667],\"diluent_g\":9.177778,\"take_g\":1.4,\"total_g\":21.777778,"
+            "\"dose_error_pct\":[5,3.4375,2.96875]}")},
+    {"toners that need none", "mix.premix", "{\"grams\":[3,4],\"d_g\":0.1,\"half_drop_g\":0,\"diluent_g_max\":0}",
+     ANSWER("{\"toner_g\":[3,4],\"diluent_g\":0,\"take_g\":7,\"total_g\":7,\"dose_error_pct\":[2.380952,1.964286]}")},
     {"S10", "mix.spread",
      "{\"area_m2\":1.5,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":40,\"transfer_pct\":65,\"loss_ml\":0}",
      ANSWER("{\"volume_ml\":288.461538,\"m2_per_l\":8}")},
@@ -126,6 +142,9 @@ static const struct {
     {"mix.remedies", REMEDY("[1,1]", "\"10\"", "[0,0]}"), -32602, "total_g"},
     {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"tolerance_g\":-1}"), -32005, "tolerance_g"},
     {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"tolerance_pct\":101}"), -32005, "tolerance_pct"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"d_g\":-0.1}"), -32005, "d_g"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"error_pct\":101}"), -32005, "error_pct"},
+    {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"error_pct\":\"5\"}"), -32602, "error_pct"},
     {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"cup_g\":0}"), -32005, "cup_g"},
     {"mix.remedies", REMEDY("[1,1]", "10", "[0,0],\"cup_g\":[]}"), -32602, "cup_g"},
     {"mix.ratio", RATIO("\"densities_g_per_ml\":[1,1]"), -32005, "total_g"},
@@ -151,9 +170,18 @@ static const struct {
     {"mix.weighable", "{\"parts\":[1],\"d_g\":0.1,\"error_pct\":0}", -32005, "error_pct"},
     {"mix.weighable", "{\"parts\":[0],\"d_g\":0.1,\"error_pct\":5}", -32005, "parts"},
     {"mix.weighable", "{\"parts\":[1],\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":-1}", -32005, "half_drop_g"},
-    {"mix.letdown", "{\"grams\":0,\"d_g\":0.1,\"error_pct\":5,\"diluent_g_max\":200}", -32005, "grams"},
-    {"mix.letdown", "{\"grams\":0.001,\"d_g\":0.1,\"error_pct\":5,\"diluent_g_max\":200}", -32005, "diluent_g_max"},
-    {"mix.letdown", "{\"grams\":1,\"d_g\":0.1,\"error_pct\":5}", -32005, "diluent_g_max"},
+    {"mix.premix", "{\"d_g\":0.1}", -32005, "grams"},
+    {"mix.premix", "{\"grams\":[],\"d_g\":0.1}", -32005, "grams"},
+    {"mix.premix", "{\"grams\":[0.1,0],\"d_g\":0.1}", -32005, "grams"},
+    {"mix.premix", "{\"grams\":[-0.1],\"d_g\":0.1}", -32005, "grams"},
+    {"mix.premix", "{\"grams\":[null],\"d_g\":0.1}", -32005, "grams"},
+    {"mix.premix", "{\"grams\":0.1,\"d_g\":0.1}", -32602, "grams"},
+    {"mix.premix", "{\"grams\":[0.1]}", -32005, "d_g"},
+    {"mix.premix", "{\"grams\":[0.1],\"d_g\":0.1,\"error_pct\":0}", -32005, "error_pct"},
+    {"mix.premix", "{\"grams\":[0.1],\"d_g\":0.1,\"half_drop_g\":-1}", -32005, "half_drop_g"},
+    {"mix.premix", "{\"grams\":[0.001],\"d_g\":0.1,\"diluent_g_max\":200}", -32005, "diluent_g_max"},
+    {"mix.premix", "{\"grams\":[1],\"d_g\":0.1,\"diluent_g_max\":-1}", -32005, "diluent_g_max"},
+    {"mix.premix", "{\"grams\":[1],\"d_g\":0.1,\"diluent_g_max\":\"2\"}", -32602, "diluent_g_max"},
     {"mix.spread", "{\"area_m2\":1,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":0,\"transfer_pct\":65}", -32005,
      "solids_vol_pct"},
     {"mix.spread", "{\"area_m2\":1,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":40,\"transfer_pct\":101}", -32005,
@@ -207,10 +235,64 @@ static void an_unknown_density_gives_null_and_the_reason(void **state)
     json_decref(result);
 }
 
+/* Row W07: 2 mg wanted, and 120 mg is what can be weighed. Its aliquot of 125 mg is a round number chosen by the book;
+ * ours is the least, so the factor of 60 is the row's and the diluent is that of 120 mg. Here in grams. */
+static void a_published_premix(void **state)
+{
+    json_t *r = stub_call(*state, "mix.premix", "{\"grams\":[2],\"d_g\":6,\"half_drop_g\":0,\"diluent_g_max\":10000}");
+    double take_g = number_of(r, "take_g"), factor = published("W07", 0);
+
+    near_to("W07 weighed", json_number_value(json_array_get(json_object_get(r, "toner_g"), 0)), 120, 1e-6);
+    near_to("W07 factor", number_of(r, "total_g") / take_g, factor, 1e-6);
+    near_to("W07 diluent of the least aliquot", number_of(r, "diluent_g"), factor * take_g - 120, 1e-6);
+    json_decref(r);
+}
+
+/* Row W13: half an interval is what a reading itself may be off, so no tolerance asks for less, however small the
+ * share. Half of a per cent of an aim of 2 g is 0.01 g; a and e bound it between d/2 and a. */
+static void a_published_tolerance(void **state)
+{
+    static const struct {
+        double d_g, tolerance_g, error_pct, allowed_g;
+    } rows[] = {
+        {0, 0.5, 5, 0.1},   /* e of the aim */
+        {1, 0.5, 5, 0.5},   /* half an interval is more */
+        {0.4, 0.5, 5, 0.2}, /* the same, below a */
+        {1, 0.3, 5, 0.3},   /* a bounds it from above */
+        {0, 0.5, 1, 0.02},  /* a stricter e */
+        {0, 5, 50, 1},      /* what mix.remedies takes where both are left out */
+    };
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        double half = published("W13", 0) * rows[i].d_g;
+        if (rows[i].d_g > 0 && rows[i].tolerance_g >= half)
+            near_to("W13 half an interval", rows[i].allowed_g, half, 1e-12);
+        for (int over = 0; over <= 1; over++) {
+            double poured = 2 + rows[i].allowed_g + (over ? 0.001 : 0);
+            json_t *p = json_pack("{s:[i,i],s:i,s:[f,i],s:f,s:f}", "parts", 2, 98, "total_g", 100, "poured_g", poured,
+                                  0, "tolerance_g", rows[i].tolerance_g, "tolerance_pct", 0.5);
+            if (rows[i].d_g > 0 || rows[i].error_pct != 50) {
+                json_object_set_new(p, "d_g", json_real(rows[i].d_g));
+                json_object_set_new(p, "error_pct", json_real(rows[i].error_pct));
+            }
+            char *text = json_dumps(p, 0);
+            json_t *r = stub_call(*state, "mix.remedies", text);
+            double total_g = number_of(json_object_get(r, "grow"), "total_g");
+            if (over ? total_g <= 100 : total_g > 100 + 1e-6)
+                fail_msg("row %zu: %f g poured of 2 make %f g", i, poured, total_g);
+            json_decref(r);
+            json_decref(p);
+            free(text);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(answers_are_as_the_contract_shows_them, begin, end),
+        cmocka_unit_test_setup_teardown(a_published_premix, begin, end),
+        cmocka_unit_test_setup_teardown(a_published_tolerance, begin, end),
         cmocka_unit_test_setup_teardown(refusals_name_the_field, begin, end),
         cmocka_unit_test_setup_teardown(at_most_64_components, begin, end),
         cmocka_unit_test_setup_teardown(an_unknown_density_gives_null_and_the_reason, begin, end),
