@@ -3,7 +3,6 @@
 
 #include "bench/bench.h"
 #include "bench/declared.h"
-#include "bench/faults.h"
 #include "bench/scale_check.h"
 #include "drivers/port.h"
 #include "front/front.h"
@@ -79,6 +78,7 @@ struct bench {
     char scale_why[256]; /* the same in a line of English */
     char profile[48];
     /* the turn */
+    void (*go_on)(struct bench *b); /* bench.c: a write has come back, what waited for it may run */
     struct bench_turn turn[BENCH_WAITING];
     size_t turns;
     /* noted alone */
@@ -100,15 +100,27 @@ struct bench {
     struct bench_check check;
 };
 
+/* ---- bench_state.c ---- */
+
 /* A handle or a write has come back: the bench may be freed now, where it is closing. */
 void bench_back(struct bench *b);
 /* All that the bench shows, as of now; it points into the bench. */
 void bench_front(const struct bench *b, struct front *f);
 /* The frame that the last weight came in, as an event holds it. */
 void bench_frame_hex(const struct bench *b, char out[200]);
-/* turns.c */
+/* Why the scale is not live; NULL: its port was not opened yet. */
+void bench_scale_says(struct bench *b, const struct said *why);
+/* Refusals that several files word alike; each returns false, for `return bench_fault_...`. */
+/* The station's state, as a refusal names it. */
+bool bench_put_state(const struct bench *b, struct fault *f);
+/* What a port says of why it is not live (port_why), with what to do. */
+bool bench_fault_port(struct fault *f, const char *field, const char *why, const struct said *said);
+/* A scale's trouble as a refusal (FAULT_SCALE): what is said and what helps. */
+bool bench_fault_said(struct fault *f, const char *why, const struct said *said, const struct said *help);
 /* The fault of an act that needs a weight where there is none: why, and what mends it. False always. */
 bool bench_not_live(const struct bench *b, struct fault *f);
+/* ---- turns.c ---- */
+
 void bench_next_turn(struct bench *b);
 void bench_try_waiting(struct bench *b);
 void bench_wait_over(uv_timer_t *timer);
@@ -128,8 +140,6 @@ struct bench_row_text {
 void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text);
 /* publish.c */
 void bench_note_scale(struct bench *b);
-/* Why the scale is not live; NULL: its port was not opened yet. */
-void bench_scale_says(struct bench *b, const struct said *why);
 void bench_publish_screen(struct bench *b);
 /* Sends a screen if what a person sees has changed without an act; after a reading only where it can have. */
 void bench_follow(struct bench *b);

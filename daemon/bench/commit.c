@@ -155,10 +155,8 @@ static void written(void *arg, const struct store_outcome *o)
         rpc_not_written(act->call, o);
     }
     bench_act_free(act);
-    if (!b->closing) {
-        bench_note_due(b);
-        bench_next_turn(b);
-    }
+    if (!b->closing)
+        b->go_on(b);
     bench_back(b);
 }
 

@@ -117,9 +117,7 @@ static void hardener_written(void *arg, const struct store_outcome *o)
     bench_show_all(b);
     if (!b->closing) {
         bench_publish_screen(b);
-        bench_note_due(b);
-        bench_next_turn(b);
-        bench_try_waiting(b);
+        b->go_on(b);
     }
     note_written(b, o);
 }

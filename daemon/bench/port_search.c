@@ -2,7 +2,7 @@
 #include "bench/port_search.h"
 
 #include "bench/bench.h"
-#include "bench/faults.h"
+#include "bench/bench_parts.h"
 #include "bench/port_path.h"
 #include "drivers/decode/families.h"
 #include "drivers/port.h"

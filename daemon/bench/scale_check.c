@@ -9,6 +9,25 @@ enum { PATIENCE_MS = 3000 };
 /* how long an empty pan is watched: left out, and the limits */
 enum { WATCH_S = 60, WATCH_LEAST_S = 1, WATCH_MOST_S = 600 };
 
+static bool watch_read(const json_t *params, bool *drift, double *seconds, struct fault *f)
+{
+    *seconds = WATCH_S;
+    if (!rpc_get_flag(params, "drift", drift, f) || !rpc_get_number(params, "seconds", seconds, f))
+        return false;
+    if (!(*seconds >= WATCH_LEAST_S && *seconds <= WATCH_MOST_S))
+        return fault_said(f, FAULT_INVALID, "seconds", "range", "member_from_to field=%s least=%d most=%d", "seconds",
+                          WATCH_LEAST_S, WATCH_MOST_S);
+    return true;
+}
+
+static void watch_begin(struct bench *b, double seconds)
+{
+    int64_t now_ms = (int64_t)uv_now(b->daemon->loop);
+    b->check.watching = true;
+    b->check.seen_ms = now_ms;
+    drift_begin(&b->check.drift, now_ms, (int64_t)(seconds * 1000));
+}
+
 /* What a call says. */
 struct wish {
     const char *person, *request;
@@ -32,7 +51,7 @@ static bool read_wish(const json_t *params, struct wish *w, struct fault *f)
 {
     return rpc_get_text(params, "painter", &w->person, f) && rpc_get_text(params, "person", &w->person, f) &&
            rpc_get_text(params, "request", &w->request, f) && rpc_get_flag(params, "begin", &w->begin, f) &&
-           rpc_get_flag(params, "cancel", &w->cancel, f) && bench_watch_read(params, &w->drift, &w->seconds, f) &&
+           rpc_get_flag(params, "cancel", &w->cancel, f) && watch_read(params, &w->drift, &w->seconds, f) &&
            rpc_get_number(params, "grams", &w->grams, f) && rpc_get_number(params, "tolerance_g", &w->tolerance_g, f);
 }
 
@@ -95,7 +114,7 @@ static void take(struct bench *b, struct rpc_call *call, const struct wish *w)
     k->before = k->check;
     k->touched_ms = now_ms;
     if (w->drift) {
-        bench_watch_begin(b, w->seconds);
+        watch_begin(b, w->seconds);
         uv_timer_start(&k->timer, bench_check_patience_over, (uint64_t)(w->seconds * 1000), 0);
         bench_publish_screen(b);
         return;
@@ -136,46 +155,4 @@ void bench_check(struct bench *b, struct rpc_call *call, const json_t *params)
     } else {
         take(b, call, &w);
     }
-}
-
-/* ---- an empty pan watched ---- */
-
-bool bench_watch_read(const json_t *params, bool *drift, double *seconds, struct fault *f)
-{
-    *seconds = WATCH_S;
-    if (!rpc_get_flag(params, "drift", drift, f) || !rpc_get_number(params, "seconds", seconds, f))
-        return false;
-    if (!(*seconds >= WATCH_LEAST_S && *seconds <= WATCH_MOST_S))
-        return fault_said(f, FAULT_INVALID, "seconds", "range", "member_from_to field=%s least=%d most=%d", "seconds",
-                          WATCH_LEAST_S, WATCH_MOST_S);
-    return true;
-}
-
-void bench_watch_begin(struct bench *b, double seconds)
-{
-    int64_t now_ms = (int64_t)uv_now(b->daemon->loop);
-    b->check.watching = true;
-    b->check.seen_ms = now_ms;
-    drift_begin(&b->check.drift, now_ms, (int64_t)(seconds * 1000));
-}
-
-void bench_watch_over(struct bench *b)
-{
-    struct bench_check *k = &b->check;
-    struct rpc_call *call = k->call;
-    struct drift_outcome out;
-    double d_g = bench_check_d_g(b, b->track.now_ug);
-    k->watching = false;
-    if (!drift_judge(&k->drift, d_g, &out)) {
-        struct fault f;
-        fault_said(&f, FAULT_STATE, NULL, "unsteady", "watch_few");
-        bench_check_refuse(b, &f);
-        return;
-    }
-    k->call = NULL;
-    rpc_answer(call, json_pack("{s:s, s:s, s:o, s:o, s:o, s:o}", "station", b->config->name, "drift",
-                               drift_kind_name(out.kind), "d_per_min", number_json(out.d_per_min), "span_d",
-                               number_json(out.span_d), "d_g", number_json(d_g), "seconds",
-                               number_json((double)k->drift.for_ms / 1000)));
-    bench_publish_screen(b);
 }

@@ -74,7 +74,3 @@ bool bench_check_try(struct bench *b);
 void bench_check_keep(struct bench *b, bool done);
 /* The time of the call that waits is up. */
 void bench_check_patience_over(uv_timer_t *timer);
-/* Watches from now on for so long; k->call is answered at the end. */
-void bench_watch_begin(struct bench *b, double seconds);
-void bench_watch_over(struct bench *b);
-bool bench_watch_read(const json_t *params, bool *drift, double *seconds, struct fault *f);

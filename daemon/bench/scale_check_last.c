@@ -10,6 +10,21 @@
 #define DAY_MS  INT64_C(86400000)
 #define SLACK_G 1e-6
 
+bool bench_check_may(const struct bench *b)
+{
+    return !b->batch || b->batch->state == BATCH_CUP;
+}
+
+bool bench_check_running(const struct bench_check *k)
+{
+    return k->check.next > CHECK_NONE && k->check.next < CHECK_DONE;
+}
+
+double bench_check_d_g(const struct bench *b, int64_t weight_ug)
+{
+    return config_station_d_g(b->config, (double)weight_ug / 1e6);
+}
+
 static void take_last(void *arg, const struct store_event *e)
 {
     struct bench_check *k = arg;

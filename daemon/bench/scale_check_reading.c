@@ -12,21 +12,6 @@
 
 enum { LAPSE_MS = 300000, SILENT_MS = 1400 };
 
-bool bench_check_may(const struct bench *b)
-{
-    return !b->batch || b->batch->state == BATCH_CUP;
-}
-
-bool bench_check_running(const struct bench_check *k)
-{
-    return k->check.next > CHECK_NONE && k->check.next < CHECK_DONE;
-}
-
-double bench_check_d_g(const struct bench *b, int64_t weight_ug)
-{
-    return config_station_d_g(b->config, (double)weight_ug / 1e6);
-}
-
 bool bench_check_scale_lives(const struct bench *b, struct fault *f)
 {
     return (b->scale == PORT_LIVE && (b->track.has_now || b->limit)) || bench_not_live(b, f);
@@ -269,6 +254,28 @@ static bool silent(const struct bench *b, int64_t now_ms)
     return b->scale == PORT_ABSENT || now_ms - b->check.seen_ms > most;
 }
 
+/* The time of a watch is up: what the empty pan did. */
+static void watch_over(struct bench *b)
+{
+    struct bench_check *k = &b->check;
+    struct rpc_call *call = k->call;
+    struct drift_outcome out;
+    double d_g = bench_check_d_g(b, b->track.now_ug);
+    k->watching = false;
+    if (!drift_judge(&k->drift, d_g, &out)) {
+        struct fault f;
+        fault_said(&f, FAULT_STATE, NULL, "unsteady", "watch_few");
+        bench_check_refuse(b, &f);
+        return;
+    }
+    k->call = NULL;
+    rpc_answer(call, json_pack("{s:s, s:s, s:o, s:o, s:o, s:o}", "station", b->config->name, "drift",
+                               drift_kind_name(out.kind), "d_per_min", number_json(out.d_per_min), "span_d",
+                               number_json(out.span_d), "d_g", number_json(d_g), "seconds",
+                               number_json((double)k->drift.for_ms / 1000)));
+    bench_publish_screen(b);
+}
+
 void bench_check_patience_over(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
@@ -276,7 +283,7 @@ void bench_check_patience_over(uv_timer_t *timer)
     if (!b->check.call || b->check.writing)
         return;
     if (b->check.watching) {
-        bench_watch_over(b);
+        watch_over(b);
     } else if (silent(b, (int64_t)uv_now(b->daemon->loop)) && !b->limit) {
         drop_for_silence(b);
     } else {

@@ -63,12 +63,6 @@ static bool revision_holds(struct bench *b, struct fault *f)
     return false;
 }
 
-bool bench_not_live(const struct bench *b, struct fault *f)
-{
-    const struct said none_yet = say("port_no_weight");
-    return bench_fault_port(f, NULL, port_state_name(b->scale), b->why.code[0] ? &b->why : &none_yet);
-}
-
 static bool scale_lives(struct bench *b, struct fault *f)
 {
     return (b->scale == PORT_LIVE && b->track.has_now) || bench_not_live(b, f);

@@ -1,0 +1,176 @@
+/* bench_state.c - what a bench is at this moment: its screen, its scale's row, its refusals. Every other file of a
+ * bench may ask it. It must not know a call, nor who watches. */
+#include "bench/bench_parts.h"
+
+#include "clock.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct event_settings bench_settings(const struct daemon *d, const struct config_station *config)
+{
+    return (struct event_settings){.d_g = config->d_g,
+                                   .capacity_g = config->capacity_g,
+                                   .range1_g = config->range1_g,
+                                   .d2_g = config->d2_g,
+                                   .tolerance_g = config->tolerance_g,
+                                   .tolerance_pct = config->tolerance_pct,
+                                   .auto_grow_pct = config->auto_grow_pct,
+                                   .error_pct = config->error_pct,
+                                   .comma = d->config.decimal_comma};
+}
+
+const struct config_station *bench_config(const struct bench *b)
+{
+    return b->config;
+}
+
+const struct batch *bench_batch(const struct bench *b)
+{
+    return b->batch;
+}
+
+/* Pot life runs on the clock that goes on while the machine sleeps; across a restart of the machine only the wall
+ * clock is left. */
+static int64_t use_by_ms(const struct bench *b)
+{
+    char boot[40];
+    if (!b->batch || batch_use_by_ms(b->batch) == 0)
+        return 0;
+    int64_t life_ms = (int64_t)(b->batch->recipe.pot_life_min * 60000);
+    clock_boot_id(boot);
+    if (strcmp(boot, b->batch->hardener_boot) != 0)
+        return b->batch->hardener_ms + life_ms;
+    int64_t gone_ms = (clock_mono_ns() - b->batch->hardener_mono_ns) / 1000000;
+    int64_t at = clock_wall_ms() - gone_ms + life_ms;
+    /* Both clocks tick a little apart: a use-by that trembles by a millisecond would be a new screen each time. */
+    return llabs(at - b->batch->hardener_ms - life_ms) < 1000 ? b->batch->hardener_ms + life_ms : at;
+}
+
+/* The scale's own trouble (over, under) is told in words alone. */
+static const char *cause(const struct bench *b)
+{
+    return b->port && !b->lent && !b->limit ? port_cause(b->port) : "";
+}
+
+static const char *why(const struct bench *b)
+{
+    return b->limit ? words_of(WORDS_EN, front_limit_code(b->limit)) : b->scale_why;
+}
+
+void bench_front(const struct bench *b, struct front *f)
+{
+    static const enum front_state states[] = {[PORT_LIVE] = FRONT_LIVE,
+                                              [PORT_STALE] = FRONT_STALE,
+                                              [PORT_ABSENT] = FRONT_ABSENT,
+                                              [PORT_SEEKING] = FRONT_SEEKING};
+    *f = (struct front){
+        .station = b->config->name,
+        .revision = b->revision,
+        .batch = b->batch,
+        .track = &b->track,
+        .flow = &b->flow,
+        .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
+        .settled = b->settle.settled,
+        .waiting = b->waiting,
+        .scale = {.state = states[b->scale], .limit = b->limit, .text = why(b), .cause = cause(b)},
+        .disk = b->disk,
+        .wall_ms = clock_wall_ms(),
+        .use_by_ms = use_by_ms(b),
+        .d_g = config_station_d_g(b->config, (double)b->track.now_ug / 1e6),
+        .comma = b->daemon->config.decimal_comma,
+        .currency = b->daemon->config.currency,
+    };
+    f->scale.why = b->why;
+    f->scale.fix = port_mend(&b->why);
+    f->lead = bench_check_lead(b);
+    f->came = jump_said(&b->jump);
+    f->failed = bench_check_failed(b);
+    f->due = bench_check_due(b);
+    f->printing = b->printing;
+}
+
+json_t *bench_screen(const struct bench *b)
+{
+    struct front f;
+    bench_front(b, &f);
+    return front_screen(&f);
+}
+
+json_t *bench_scale(const struct bench *b)
+{
+    bool weight = b->track.has_now && !b->limit;
+    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
+                     b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
+                     port_state_name(b->scale), "weight_g", weight ? number_json_ug(b->track.now_ug) : json_null(),
+                     "stable", weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
+                     b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
+                     "d_g", number_json(b->config->d_g), "capacity_g", number_json(b->config->capacity_g), "why",
+                     view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b));
+}
+
+void bench_frame_hex(const struct bench *b, char out[200])
+{
+    static const char digits[] = "0123456789abcdef";
+    size_t n = 0;
+    for (size_t i = 0; i < b->frame_len; i++) {
+        out[n++] = digits[b->frame[i] >> 4];
+        out[n++] = digits[b->frame[i] & 15];
+    }
+    out[n] = '\0';
+}
+
+void bench_scale_says(struct bench *b, const struct said *why)
+{
+    b->why = why ? *why : say("port_not_opened");
+    port_words(&b->why, WORDS_EN, b->scale_why, sizeof b->scale_why);
+}
+
+/* ---- refusals ---- */
+
+bool bench_put_state(const struct bench *b, struct fault *f)
+{
+    snprintf(f->state, sizeof f->state, "%s", b->batch ? screen_state_names[b->batch->state] : "idle");
+    return false;
+}
+
+bool bench_fault_said(struct fault *f, const char *why, const struct said *said, const struct said *help)
+{
+    fault_said(f, FAULT_SCALE, NULL, why, "scale_absent");
+    f->said = *said;
+    said_text(said, WORDS_EN, NULL, f->message, sizeof f->message);
+    said_text(help, WORDS_EN, NULL, f->help, sizeof f->help);
+    return false;
+}
+
+bool bench_fault_port(struct fault *f, const char *field, const char *why, const struct said *said)
+{
+    struct said help = port_mend(said);
+    const struct said look = say("scale_absent.help");
+    bench_fault_said(f, why, said, help.code[0] ? &help : &look);
+    snprintf(f->field, sizeof f->field, "%s", field ? field : "");
+    return false;
+}
+
+bool bench_not_live(const struct bench *b, struct fault *f)
+{
+    const struct said none_yet = say("port_no_weight");
+    return bench_fault_port(f, NULL, port_state_name(b->scale), b->why.code[0] ? &b->why : &none_yet);
+}
+
+/* ---- the end ---- */
+
+void bench_back(struct bench *b)
+{
+    if (--b->open_handles > 0)
+        return;
+    void (*closed)(void *) = b->closed;
+    void *arg = b->closed_arg;
+    if (b->batch) {
+        batch_finish(b->batch);
+        free(b->batch);
+    }
+    free(b->declared);
+    free(b);
+    closed(arg);
+}
