@@ -1,4 +1,5 @@
-/* batch.c - the moves at a bench: each is one call of the daemon, and prints the screen that follows. */
+/* batch_command.c - the moves at a bench: each is one call of the daemon, and prints the screen that follows. It must
+ * not know when a move is allowed: the daemon decides that, by the revision that ask_act sends along. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/failure.h"
@@ -8,6 +9,7 @@
 
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sysexits.h>
 
 /* Sends the call with the options' members and one more (`member` NULL: none), shows the screen. */
@@ -36,15 +38,6 @@ static int act(struct poise_options *opt, const char *method, const char *member
     else
         code = act_in(&a, method, params, member, text);
     ask_close(&a);
-    return code;
-}
-
-/* The same with all words as one text. */
-static int act_sentence(struct poise_options *opt, const char *method, const char *member)
-{
-    char *text = options_sentence(opt, 0);
-    int code = text ? act(opt, method, member, text) : EX_SOFTWARE;
-    free(text);
     return code;
 }
 
@@ -77,52 +70,25 @@ int command_repeat(struct poise_options *opt)
     return code ? code : act(opt, "batch.begin", "repeat", opt->word[0]);
 }
 
-int command_accept(struct poise_options *opt)
-{
-    return act(opt, "batch.accept", NULL, NULL);
-}
+/* The moves that need no more than the table: what the one word of each fills, or all its words as a sentence. What
+ * its options fill stands in params.c. */
+static const struct move {
+    const char *command, *method;
+    const char *member; /* NULL: it takes no word */
+} moves[] = {
+    {"accept", "batch.accept", NULL}, {"undo", "batch.undo", NULL},        {"remedy", "batch.remedy", "choice"},
+    {"retare", "batch.retare", NULL}, {"tint", "batch.tint", "toner"},     {"note", "batch.note", "text"},
+    {"hold", "batch.hold", NULL},     {"resume", "batch.resume", "batch"}, {"finish", "batch.finish", NULL},
+    {"scrap", "batch.scrap", "why"},
+};
 
-int command_undo(struct poise_options *opt)
+int command_move(struct poise_options *opt)
 {
-    return act(opt, "batch.undo", NULL, NULL);
-}
-
-int command_remedy(struct poise_options *opt)
-{
-    return act(opt, "batch.remedy", "choice", opt->word[0]);
-}
-
-int command_retare(struct poise_options *opt)
-{
-    return act(opt, "batch.retare", NULL, NULL);
-}
-
-int command_tint(struct poise_options *opt)
-{
-    return act(opt, "batch.tint", "toner", opt->word[0]);
-}
-
-int command_note(struct poise_options *opt)
-{
-    return act_sentence(opt, "batch.note", "text");
-}
-
-int command_hold(struct poise_options *opt)
-{
-    return act(opt, "batch.hold", NULL, NULL);
-}
-
-int command_resume(struct poise_options *opt)
-{
-    return act(opt, "batch.resume", "batch", opt->word[0]);
-}
-
-int command_finish(struct poise_options *opt)
-{
-    return act(opt, "batch.finish", NULL, NULL);
-}
-
-int command_scrap(struct poise_options *opt)
-{
-    return act_sentence(opt, "batch.scrap", "why");
+    const struct move *m = moves;
+    while (strcmp(m->command, opt->command->name) != 0)
+        m++; /* commands.c sends no other name here */
+    char *text = options_sentence(opt, 0);
+    int code = text || !m->member ? act(opt, m->method, m->member, text) : EX_SOFTWARE;
+    free(text);
+    return code;
 }

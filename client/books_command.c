@@ -1,4 +1,5 @@
-/* book.c - the lists of the shop's books: toners, formulas, products, cups, panels.
+/* books_command.c - the lists of the shop's books: toners, formulas, products, cups, panels. It must not know what a
+ * member means: the books are the daemon's.
  *
  * One table: a list is its method and its columns. To add one, add its row here and its command in commands.c.
  */
@@ -20,7 +21,7 @@ enum { BOOK_COLUMNS = 8 };
 
 struct book {
     const char *method;
-    const char *list;    /* the member of the answer that holds it */
+    const char *list;    /* the member of the answer that holds it, and the name of the command */
     const char *columns; /* as table.h says */
     struct {
         const char *member; /* NULL: no more columns */
@@ -28,49 +29,51 @@ struct book {
     } column[BOOK_COLUMNS];
 };
 
-static const struct book toners = {
-    "toner.list",
-    "toners",
-    "l.lllrrl",
-    {{"id", ""},
-     {"name", ""},
-     {"pigment", ""},
-     {"role", ""},
-     {"line", ""},
-     {"density_g_per_ml", "g/mL"},
-     {"price_per_kg", "/kg"},
-     {"bank", ""}},
-};
-static const struct book formulas = {
-    "formula.list",
-    "formulas",
-    "l.llll",
-    {{"code", ""}, {"name", ""}, {"finish", ""}, {"line", ""}, {"coats", ""}, {"variants", ""}},
-};
-static const struct book products = {
-    "product.list",
-    "products",
-    "l.llllrl",
-    {{"id", ""},
-     {"name", ""},
-     {"role", ""},
-     {"line", ""},
-     {"ratio", ""},
-     {"basis", ""},
-     {"pot_life_min", "min"},
-     {"parts", ""}},
-};
-static const struct book cups = {
-    "cup.list",
-    "cups",
-    ".rrr",
-    {{"id", ""}, {"ml", "mL"}, {"tare_g", "g"}, {"fill_pct", "%"}},
-};
-static const struct book panels = {
-    "panel.list",
-    "panels",
-    "l.rl",
-    {{"id", ""}, {"name", ""}, {"area_m2", "m2"}, {"default", ""}},
+static const struct book books[] = {
+    {
+        "toner.list",
+        "toners",
+        "l.lllrrl",
+        {{"id", ""},
+         {"name", ""},
+         {"pigment", ""},
+         {"role", ""},
+         {"line", ""},
+         {"density_g_per_ml", "g/mL"},
+         {"price_per_kg", "/kg"},
+         {"bank", ""}},
+    },
+    {
+        "formula.list",
+        "formulas",
+        "l.llll",
+        {{"code", ""}, {"name", ""}, {"finish", ""}, {"line", ""}, {"coats", ""}, {"variants", ""}},
+    },
+    {
+        "product.list",
+        "products",
+        "l.llllrl",
+        {{"id", ""},
+         {"name", ""},
+         {"role", ""},
+         {"line", ""},
+         {"ratio", ""},
+         {"basis", ""},
+         {"pot_life_min", "min"},
+         {"parts", ""}},
+    },
+    {
+        "cup.list",
+        "cups",
+        ".rrr",
+        {{"id", ""}, {"ml", "mL"}, {"tare_g", "g"}, {"fill_pct", "%"}},
+    },
+    {
+        "panel.list",
+        "panels",
+        "l.rl",
+        {{"id", ""}, {"name", ""}, {"area_m2", "m2"}, {"default", ""}},
+    },
 };
 
 /* Adds a word to a list of words, once. */
@@ -186,27 +189,10 @@ static int show_book(struct poise_options *opt, const struct book *book)
     return code;
 }
 
-int command_toners(struct poise_options *opt)
+int command_book(struct poise_options *opt)
 {
-    return show_book(opt, &toners);
-}
-
-int command_formulas(struct poise_options *opt)
-{
-    return show_book(opt, &formulas);
-}
-
-int command_products(struct poise_options *opt)
-{
-    return show_book(opt, &products);
-}
-
-int command_cups(struct poise_options *opt)
-{
-    return show_book(opt, &cups);
-}
-
-int command_panels(struct poise_options *opt)
-{
-    return show_book(opt, &panels);
+    const struct book *book = books;
+    while (strcmp(book->list, opt->command->name) != 0)
+        book++; /* commands.c sends no other name here */
+    return show_book(opt, book);
 }

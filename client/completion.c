@@ -16,7 +16,6 @@ static void choices(const char *words)
 
 int command_completion(struct poise_options *opt)
 {
-    (void)opt;
     puts("# bash completion of poise: eval \"$(poise completion)\", or keep it as /etc/bash_completion.d/poise\n"
          "_poise() {\n"
          "    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD-1]} command='' each options='' "
@@ -36,7 +35,7 @@ int command_completion(struct poise_options *opt)
            "        mapfile -t COMPREPLY < <(compgen -W 'auto %s' -- \"$word\"; compgen -f -- \"$word\")\n"
            "        return\n    }\n    case $command in\n",
            families);
-    for (const struct command *c = commands; c->name; c++) {
+    for (const struct command *c = opt->commands; c->name; c++) {
         printf("    %s) options='", c->name);
         for (int i = 0; i < OPTION_COUNT; i++)
             if (command_takes(c, (enum option_id)i))
@@ -46,7 +45,7 @@ int command_completion(struct poise_options *opt)
         puts("' ;;");
     }
     printf("    '') words='");
-    for (const struct command *c = commands; c->name; c++)
+    for (const struct command *c = opt->commands; c->name; c++)
         printf("%s ", c->name);
     puts("' ;;\n    esac");
     printf("    options+=' ");

@@ -81,12 +81,12 @@ static void option_lines(bool (*wanted)(const struct command *, enum option_id),
     }
 }
 
-static void group_lines(int group, struct output_style style)
+static void group_lines(const struct command *all, int group, struct output_style style)
 {
     char name[NAME_ROOM];
     int widest = 0;
     for (int print = 0; print < 2; print++) {
-        for (const struct command *c = commands; c->name; c++) {
+        for (const struct command *c = all; c->name; c++) {
             snprintf(name, sizeof name, "%s%s%s", c->name, *c->words ? " " : "", c->words);
             if ((int)c->group == group && print)
                 entry(name, widest, command_help(c, style.language), style.utf8);
@@ -107,13 +107,13 @@ static void title(const char *code, struct output_style style)
     fill_words(code, style);
 }
 
-void help_overview(struct output_style style)
+void help_overview(const struct command *all, struct output_style style)
 {
     fill_words("help.what", style);
     title("help.usage", style);
     for (int g = 0; g < GROUP_COUNT; g++) {
         title(groups[g], style);
-        group_lines(g, style);
+        group_lines(all, g, style);
     }
     title("help.everywhere_first", style);
     option_lines(option_is_everywhere, NULL, style);
@@ -152,12 +152,12 @@ void help_command(const struct command *c, struct output_style style)
 
 int command_help_run(struct poise_options *opt)
 {
-    const struct command *c = opt->word_count ? command_named(opt->word[0]) : NULL;
+    const struct command *c = opt->word_count ? command_named(opt, opt->word[0]) : NULL;
     if (opt->word_count && !c)
-        return command_unknown(opt->style, opt->word[0]);
+        return command_unknown(opt, opt->word[0]);
     if (c)
         help_command(c, opt->style);
     else
-        help_overview(opt->style);
+        help_overview(opt->commands, opt->style);
     return 0;
 }

@@ -6,6 +6,6 @@
 struct command;
 
 /* `poise` alone and `poise --help`: what it is, all commands by group. */
-void help_overview(struct output_style style);
+void help_overview(const struct command *all, struct output_style style);
 /* `poise COMMAND --help`. */
 void help_command(const struct command *c, struct output_style style);

@@ -100,7 +100,7 @@ int command_man(struct poise_options *opt)
     section(words_of(l, "man.description"));
     roff_line(words_of(l, "man.talks"));
     section(words_of(l, "man.commands"));
-    for (const struct command *c = commands; c->name; c++)
+    for (const struct command *c = opt->commands; c->name; c++)
         roff_command(c, l);
     section(words_of(l, "man.options"));
     for (int i = 0; i < OPTION_COUNT; i++)

@@ -101,9 +101,9 @@ const char *option_help(const struct command *c, enum option_id id, enum words_l
     return row ? row->text[language] : option_rows[id].name;
 }
 
-const struct command *command_named(const char *name)
+const struct command *command_named(const struct poise_options *opt, const char *name)
 {
-    for (const struct command *c = commands; c->name; c++)
+    for (const struct command *c = opt->commands; c->name; c++)
         if (strcmp(c->name, name) == 0)
             return c;
     return NULL;
@@ -142,15 +142,15 @@ static void guess(const char *typed, const char *name, const char **best, int *f
     }
 }
 
-int command_unknown(struct output_style style, const char *name)
+int command_unknown(const struct poise_options *opt, const char *name)
 {
     const char *near = NULL;
     int far = 9;
-    for (const struct command *c = commands; c->name; c++)
+    for (const struct command *c = opt->commands; c->name; c++)
         guess(name, c->name, &near, &far);
     if (near)
-        return failure_say(style, EX_USAGE, name, "no_command_near guess=%s", near);
-    return failure_say(style, EX_USAGE, name, "no_command");
+        return failure_say(opt->style, EX_USAGE, name, "no_command_near guess=%s", near);
+    return failure_say(opt->style, EX_USAGE, name, "no_command");
 }
 
 static int option_unknown(const struct poise_options *opt, const char *arg)
@@ -242,8 +242,8 @@ static int take_option(struct poise_options *opt, int argc, char **argv, int *at
 static int take_word(struct poise_options *opt, const char *word)
 {
     if (!opt->command) {
-        opt->command = command_named(word);
-        return opt->command ? 0 : command_unknown(opt->style, word);
+        opt->command = command_named(opt, word);
+        return opt->command ? 0 : command_unknown(opt, word);
     }
     if (opt->word_count == POISE_WORDS)
         return failure_say(opt->style, EX_USAGE, opt->command->name, "words_too_many most=%d", POISE_WORDS);
@@ -322,11 +322,11 @@ static void settle(struct poise_options *opt)
     opt->color = !opt->text[OPTION_NO_COLOR] && !(no_color && *no_color) && isatty(STDOUT_FILENO);
 }
 
-int options_parse(struct poise_options *opt, int argc, char **argv)
+int options_parse(struct poise_options *opt, const struct command *commands, int argc, char **argv)
 {
     int code = 0;
     bool words_only = false;
-    *opt = (struct poise_options){0};
+    *opt = (struct poise_options){.commands = commands};
     settle_style(opt, argc, argv);
     for (int at = 1; at < argc && code == 0; at++) {
         const char *arg = argv[at];

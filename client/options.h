@@ -80,7 +80,8 @@ extern const struct option_row option_rows[OPTION_COUNT];
 enum { POISE_WORDS = 64, POISE_MANY = 32 };
 
 struct poise_options {
-    const struct command *command;  /* NULL: none named */
+    const struct command *commands; /* the table that options_parse was given: help, completion and man print it */
+    const struct command *command;  /* the row named; NULL: none */
     const char *socket;             /* path of the daemon's socket: --socket, $POISE_SOCKET, or the usual one */
     const char *station;            /* --station, or NULL */
     bool json;                      /* one object a line */
@@ -106,11 +107,9 @@ struct command {
     int (*run)(struct poise_options *opt); /* its exit code */
 };
 
-extern const struct command commands[]; /* ends with a NULL name */
-
-/* Sorts argv. 0, or 64 after one line on stderr. Reads the environment as text (POISE_SOCKET, NO_COLOR, LC_ALL,
- * LC_CTYPE, LC_MESSAGES, LANG): no locale need be generated. */
-int options_parse(struct poise_options *opt, int argc, char **argv);
+/* Sorts argv by a table of commands, which ends with a NULL name. 0, or 64 after one line on stderr. Reads the
+ * environment as text (POISE_SOCKET, NO_COLOR, LC_ALL, LC_CTYPE, LC_MESSAGES, LANG): no locale need be generated. */
+int options_parse(struct poise_options *opt, const struct command *commands, int argc, char **argv);
 /* Does the command take this option beside those that all take? Is it one that all take (the command is not looked at)?
  */
 bool command_takes(const struct command *c, enum option_id id);
@@ -120,9 +119,10 @@ bool option_is_everywhere(const struct command *c, enum option_id id);
 const char *command_help(const struct command *c, enum words_language language);
 const char *command_more(const struct command *c, enum words_language language);
 const char *option_help(const struct command *c, enum option_id id, enum words_language language);
-const struct command *command_named(const char *name);
+/* The row of that name in the table in use; NULL: none. */
+const struct command *command_named(const struct poise_options *opt, const char *name);
 /* 64 and the line about a command that is none, with the one that was meant where one is near. */
-int command_unknown(struct output_style style, const char *name);
+int command_unknown(const struct poise_options *opt, const char *name);
 /* How many words `words` asks for; *most is SIZE_MAX where it ends with "...". */
 size_t command_words(const char *words, size_t *most);
 /* All words from the first to the last with one space between them; to be freed, NULL where there is none. */

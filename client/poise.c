@@ -1,4 +1,5 @@
 /* poise.c - the command: sorts what was typed, runs it, and sees to it that what was printed arrived. */
+#include "client/commands.h"
 #include "client/failure.h"
 #include "client/help.h"
 #include "client/options.h"
@@ -21,7 +22,7 @@ static int run(struct poise_options *opt)
     else if (opt->command)
         return opt->command->run(opt);
     else
-        help_overview(opt->style);
+        help_overview(opt->commands, opt->style);
     return 0;
 }
 
@@ -29,7 +30,7 @@ int main(int argc, char **argv)
 {
     struct poise_options opt;
     setlocale(LC_CTYPE, ""); /* for the terminal of poise bench; LC_NUMERIC stays "C" */
-    int code = options_parse(&opt, argc, argv);
+    int code = options_parse(&opt, commands, argc, argv);
     if (code == 0)
         code = run(&opt);
     if ((fflush(stdout) != 0 || ferror(stdout)) && code == 0)

@@ -5,6 +5,7 @@
  */
 #pragma once
 
+#include "client/commands.h"
 #include "client/options.h"
 
 #include <jansson.h>
@@ -152,7 +153,7 @@ static struct heard run(const struct played *p, const char *line)
     fflush(stdout);
     fflush(stderr);
     int kept_out = redirect(STDOUT_FILENO, out), kept_err = redirect(STDERR_FILENO, err);
-    h.code = options_parse(&opt, argc, argv);
+    h.code = options_parse(&opt, commands, argc, argv);
     if (h.code == 0)
         h.code = opt.command->run(&opt);
     fflush(stdout);

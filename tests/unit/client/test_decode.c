@@ -1,4 +1,5 @@
 /* `poise decode`: a line a frame, the family named or found out. */
+#include "client/commands.h"
 #include "client/options.h"
 
 #include <setjmp.h>
@@ -34,7 +35,7 @@ static struct heard decode_of(const char *profile, const char *recording, const 
     rewind(file[0]);
     for (int i = 0; i < 3; i++)
         dup2(fileno(file[i]), i);
-    h.code = options_parse(&opt, recording ? 5 : profile ? 4 : 2, argv);
+    h.code = options_parse(&opt, commands, recording ? 5 : profile ? 4 : 2, argv);
     h.code = h.code ? h.code : opt.command->run(&opt);
     fflush(stdout);
     fflush(stderr);

@@ -25,9 +25,9 @@ enum page { PAGE_OVERVIEW, PAGE_COMPLETION, PAGE_MAN };
 
 static void print_page(enum page page)
 {
-    struct poise_options opt = {0};
+    struct poise_options opt = {.commands = commands};
     if (page == PAGE_OVERVIEW)
-        help_overview(in(WORDS_EN));
+        help_overview(commands, in(WORDS_EN));
     else if (page == PAGE_COMPLETION)
         assert_int_equal(command_completion(&opt), 0);
     else
@@ -102,7 +102,7 @@ static void keeps_within_80_columns(enum words_language language)
     assert_non_null(page);
     fflush(stdout);
     dup2(fileno(page), STDOUT_FILENO);
-    help_overview(in(language));
+    help_overview(commands, in(language));
     for (const struct command *c = commands; c->name; c++)
         help_command(c, in(language));
     fflush(stdout);
