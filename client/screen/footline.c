@@ -9,38 +9,6 @@
 #include <stdio.h>
 #include <string.h>
 
-void footline_refuse(struct footline *f, enum footline_kind kind, const char *text)
-{
-    f->kind = kind;
-    f->enter = ACT_REFUSED;
-    f->enter_value = 0;
-    utf8_copy(f->text, sizeof f->text, text);
-}
-
-void footline_key(struct footline *f, enum act act, uint32_t value, const char *text)
-{
-    f->kind = FOOTLINE_KEY;
-    f->enter = act;
-    f->enter_value = value;
-    utf8_copy(f->text, sizeof f->text, text);
-}
-
-void footline_second(struct footline *f, enum act act, uint32_t value, const char *text)
-{
-    f->dot = act;
-    f->dot_value = value;
-    utf8_copy(f->second, sizeof f->second, text);
-}
-
-void footline_move(const struct model *m, struct footline *f, const json_t *move)
-{
-    char text[sizeof f->text];
-    if (shown_is_open(move))
-        footline_key(f, ACT_CALL, menu_place(m, move), model_told(m, shown_object(move, "said"), text, sizeof text));
-    else
-        footline_refuse(f, FOOTLINE_HAND, model_told(m, shown_object(move, "why"), text, sizeof text));
-}
-
 /* An open line of the idle page: a batch that waits goes on, one that is finished is mixed again. */
 static void idle_line(const struct model *m, struct footline *f, const json_t *batch)
 {

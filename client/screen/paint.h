@@ -67,8 +67,6 @@ void page_over(const struct paint *p, int from, int to);
 void page_done(const struct paint *p, int from, int to);
 void page_idle(const struct paint *p, int from, int to);
 void page_beside(const struct paint *p, int from, int to);
-/* Below 60x16: one line, the choices of an overpour, and the foot line where there is a second one. */
-void page_tiny(const struct paint *p);
 
 /* What the main figure says of the weight: its text (point fixed within a step), and the words after it. */
 struct main_figure {
