@@ -164,6 +164,9 @@ OBJECTS += $(call objects,$(UNIT_SRC) $(wildcard tests/e2e/*.c))
 check-build: $(PROGRAMS) $(UNIT) $(E2E)
 check-unit: $(UNIT)
 	tests/run.sh $(BUILD) unit $(UNIT)
+# A random walk over all acts of a station, longer than the unit test takes it; a fault prints the walk that found it.
+walk: $(BUILD)/tests/unit/station/test_acts
+	WALKS=20000 $<
 check-e2e: $(PROGRAMS) $(E2E)
 	tests/run.sh $(BUILD) e2e $(E2E)
 check: $(PROGRAMS) $(UNIT) $(E2E)
@@ -244,13 +247,14 @@ help:
 	@echo 'make run        the same bench, poured by you at the keyboard'
 	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'
 	@echo 'make check      the same once, without sanitizers; check-unit and check-e2e are its halves'
+	@echo 'make walk       20,000 random walks over the acts of a station (WALKS of its test)'
 	@echo 'make papers     docs/protocol.md, of the tables of methods'
 	@echo 'make lint       format, static checks, warnings as errors, arrows, words, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
 	@echo 'make test-vm    pours on real serial drivers in a virtual machine'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make uninstall   make clean'
-.PHONY: papers all check check-build check-unit check-e2e check-valgrind test test-vm deps demo run lint bench valgrind fuzz \
+.PHONY: walk papers all check check-build check-unit check-e2e check-valgrind test test-vm deps demo run lint bench valgrind fuzz \
         coverage install uninstall clean help
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(OBJECTS:.o=.d)

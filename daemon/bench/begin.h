@@ -30,5 +30,7 @@ struct event_begun *begin_plan(struct daemon *d, const struct config_station *co
                                struct begin_warnings *warnings, struct fault *fault);
 /* The same batch once more: formula, variant, coat, amount, order and painter. */
 struct event_begun *begin_again(const struct batch *b);
+/* The line of a toner, "" where nobody knows it. */
+void begin_line_of(struct daemon *d, const char *toner, char *out, size_t size);
 /* A toner of the catalogue as a part. False: none such (-32001 with field). */
 bool begin_part(struct daemon *d, const char *toner, const char *field, struct recipe_part *out, struct fault *fault);

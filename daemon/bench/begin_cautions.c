@@ -95,6 +95,8 @@ static void hazards(struct beginning *c)
     const struct recipe *r = &c->begun->recipe;
     bool isocyanate = false, flammable = false;
     for (size_t p = 0; p < r->parts; p++) {
+        /* A hardener that tells nothing is taken for what most are. */
+        isocyanate = isocyanate || (r->part[p].role == PART_HARDENER && !r->part[p].hazards[0]);
         isocyanate = isocyanate || has_statement(&r->part[p], "EUH204") || has_statement(&r->part[p], "H334");
         flammable = flammable || has_statement(&r->part[p], "H224") || has_statement(&r->part[p], "H225") ||
                     has_statement(&r->part[p], "H226");

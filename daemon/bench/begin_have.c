@@ -19,7 +19,8 @@ static bool lines_go(const char *a, const char *b)
 static int stranger(struct beginning *c, const struct recipe_part *part)
 {
     struct recipe *r = &c->begun->recipe;
-    if (r->parts >= RECIPE_PARTS - 8)
+    /* A toner named many times has many steps: either list may be full first. */
+    if (r->parts >= RECIPE_PARTS - 8 || r->steps >= RECIPE_PARTS - 8)
         return -1;
     struct recipe_part *p = &r->part[r->parts];
     *p = *part;

@@ -62,3 +62,9 @@ bool begin_part(struct daemon *d, const char *toner, const char *field, struct r
     begin_part_of(&t, out);
     return true;
 }
+
+void begin_line_of(struct daemon *d, const char *toner, char *out, size_t size)
+{
+    struct toner t;
+    utf8_copy(out, size, catalogue_toner(d->store, toner, &t) ? t.line : "");
+}

@@ -104,6 +104,23 @@ static bool from_coat(struct beginning *c, const struct formula *f, const char *
     return true;
 }
 
+/* Whether a product named may give this formula its ratio: it is of a line that goes, and is not for another formula.
+ */
+static bool product_goes(struct beginning *c, const struct product *p)
+{
+    const struct recipe *r = recipe_of(c);
+    const char *first = p->parts[0].id;
+    struct formula other;
+    if (!recipe_lines_go(r->line, p->line))
+        return fault_said(c->fault, FAULT_INVALID, "product", "line", "product_line product=%s formula=%s", p->id,
+                          r->code);
+    if (strcmp(first, r->code) == 0 || !catalogue_formula(c->d->store, first, 0, &other))
+        return true;
+    formula_finish(&other);
+    return fault_said(c->fault, FAULT_INVALID, "product", "formula", "product_of_other product=%s formula=%s", p->id,
+                      first);
+}
+
 /* The product named, or the one that gives this coat its ratio; else the reduction. */
 static bool on_top(struct beginning *c, const char *product)
 {
@@ -112,9 +129,9 @@ static bool on_top(struct beginning *c, const char *product)
     if (product) {
         if (!catalogue_product(c->d->store, product, &p))
             return fault_said(c->fault, FAULT_UNKNOWN, "product", "unknown", "product_unknown product=%s", product);
-        return begin_product_parts(c, &p);
+        return product_goes(c, &p) && begin_product_parts(c, &p);
     }
-    if (!r->is_product && catalogue_product_for(c->d->store, r->code, r->coat, &p))
+    if (!r->is_product && catalogue_product_for(c->d->store, r->code, r->coat, &p) && recipe_lines_go(r->line, p.line))
         return begin_product_parts(c, &p);
     return begin_reduction(c);
 }

@@ -18,6 +18,7 @@ static struct recipe_part *add_top(struct beginning *c, const char *id, enum par
     struct recipe *r = &c->begun->recipe;
     struct recipe_part *p = &r->part[r->parts];
     struct toner t;
+    /* Asked again by id: a part of a product need not be a toner that anything describes. */
     if (catalogue_toner(c->d->store, id, &t)) {
         begin_part_of(&t, p);
         if (p->role == PART_COLOUR)
@@ -83,8 +84,12 @@ bool begin_product_parts(struct beginning *c, const struct product *p)
     for (size_t i = 1; i < p->part_count; i++) {
         if (!part_id(c, p, i, &id))
             return false;
-        if (recipe_find(r, id) >= 0 || r->parts >= RECIPE_PARTS - 16)
+        if (recipe_find(r, id) >= 0 || r->parts >= RECIPE_PARTS - 16 || r->steps >= RECIPE_PARTS - 16)
             return fault_said(c->fault, FAULT_INVALID, "parts", "twice", "parts_twice toner=%s", id);
+        char line[16];
+        begin_line_of(c->d, id, line, sizeof line);
+        if (!recipe_lines_go(r->line, line))
+            return fault_said(c->fault, FAULT_INVALID, "parts", "line", "parts_line toner=%s", id);
         struct recipe_part *top = add_top(c, id, PART_ADDITIVE);
         top->per_base = p->parts[i].per_cent ? p->parts[i].ratio / 100 : p->parts[i].ratio / p->parts[0].ratio;
         top->of_mix = p->parts[i].per_cent && p->of_mix;
@@ -115,6 +120,8 @@ bool begin_reduction(struct beginning *c)
         return fault_said(c->fault, FAULT_UNKNOWN, "reducer", "unknown", "toner_unknown toner=%s", reducer);
     if (reducer && recipe_find(r, reducer) >= 0)
         return fault_said(c->fault, FAULT_INVALID, "reducer", "twice", "reducer_in_colour toner=%s", reducer);
+    if (reducer && !recipe_lines_go(r->line, t.line))
+        return fault_said(c->fault, FAULT_INVALID, "reducer", "line", "reducer_line toner=%s", reducer);
     if (r->reduce_pct == 0)
         return true;
     if (!reducer && !catalogue_reducer(c->d->store, r->line, &t)) {

@@ -12,14 +12,15 @@
 
 #define KEEP_MS 1000 /* the last stable reading is journalled at most this often */
 
-/* The scale says itself that it has no weight: over, under, an error, or a count. */
+/* The scale says itself that it has no weight: over, under, an error, in motion, or a count. */
 static void no_weight(struct bench *b, const struct scale_reading *r)
 {
     enum front_limit was = b->limit;
-    b->limit = r->status == SCALE_OVER    ? FRONT_OVER
-               : r->status == SCALE_UNDER ? FRONT_UNDER
-               : r->status == SCALE_ERROR ? FRONT_ERROR
-                                          : FRONT_NO_UNIT;
+    b->limit = r->status == SCALE_OVER        ? FRONT_OVER
+               : r->status == SCALE_UNDER     ? FRONT_UNDER
+               : r->status == SCALE_ERROR     ? FRONT_ERROR
+               : r->stability == SCALE_MOVING ? FRONT_MOVING
+                                              : FRONT_NO_UNIT;
     b->track.now_stable = false;
     track_gap(&b->track);
     settle_lost(&b->settle);
@@ -87,7 +88,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
         no_weight(b, r);
         return;
     }
-    bool was_troubled = b->limit != FRONT_WEIGHS;
+    enum front_limit was = b->limit;
     struct track_context context = {.tare_ug = -1};
     struct track_reading reading = {.weight_ug = r->weight_ug,
                                     .stable = r->stability == SCALE_STABLE   ? 1
@@ -109,6 +110,8 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
         context.d_ug = d_ug_at(b->config, r->weight_ug);
     int64_t base_ug = b->track.base_ug;
     enum track_note note = track_add(&b->track, &reading, &context);
+    if (b->track.mixed)
+        b->limit = FRONT_MIXED;
     if (note != TRACK_NOTHING)
         mix_flow_forget(&b->flow); /* a cup lifted or put back is no flow, and no jump */
     if (note == TRACK_LIFTED)
@@ -117,7 +120,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     settle_add(&b->settle, &b->track, settle_tolerance_ug(b));
     bool news = cue(b);
     bench_publish_weight(b);
-    if (was_troubled)
+    if (was != b->limit)
         bench_note_scale(b);
     else if (news)
         bench_publish_screen(b);

@@ -221,7 +221,7 @@ static void not_there(const struct bench *b, struct fault *f)
 {
     struct front front;
     struct front_trouble trouble;
-    if (b->limit) {
+    if (b->limit && b->limit != FRONT_MOVING) {
         bench_front(b, &front);
         front_scale_trouble(&front, &trouble);
         bench_fault_said(f, "trouble", &trouble.said, &trouble.mend);

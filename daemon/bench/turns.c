@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define READING_MS  1000 /* an older reading is no weight */
 #define PATIENCE_MS 3000 /* an accept waits this long for a steady weight */
 
 static void turn_free(struct bench_turn *t)
@@ -63,9 +64,30 @@ static bool revision_holds(struct bench *b, struct fault *f)
     return false;
 }
 
+/* The scale's own word that it has no weight: over, under, an error. */
+static bool limit_refused(const struct bench *b, struct fault *f)
+{
+    static const char *const why[] = {
+        [FRONT_OVER] = "over", [FRONT_UNDER] = "under", [FRONT_ERROR] = "error", [FRONT_NO_UNIT] = "no_unit"};
+    struct front front;
+    struct front_trouble trouble;
+    bench_front(b, &front);
+    front_scale_trouble(&front, &trouble);
+    return bench_fault_said(f, why[b->limit], &trouble.said, &trouble.mend);
+}
+
+/* Whether a weight can be taken, now or once it rests: one in motion is waited for. */
 static bool scale_lives(struct bench *b, struct fault *f)
 {
-    return (b->scale == PORT_LIVE && b->track.has_now) || bench_not_live(b, f);
+    if (b->scale != PORT_LIVE || (!b->track.has_now && b->limit != FRONT_MOVING))
+        return bench_not_live(b, f);
+    if (b->limit == FRONT_MOVING || b->limit == FRONT_MIXED)
+        return true;
+    if (b->limit)
+        return limit_refused(b, f);
+    if ((int64_t)uv_now(b->daemon->loop) - b->read_ms > READING_MS)
+        return fault_said(f, FAULT_SCALE, NULL, "stale", "reading_old");
+    return true;
 }
 
 static const char *person_of(const struct bench_turn *t)
@@ -210,6 +232,8 @@ static bool run_command(struct bench *b)
         refuse(b, &f);
         return true;
     }
+    if (t->command.kind == COMMAND_TINT)
+        begin_line_of(b->daemon, t->command.really, t->command.line, sizeof t->command.line);
     enum decision d = decide(b->batch, &b->track, &t->command, &e, &f);
     if (d == DECIDED && e.kind == EVENT_REMEDY && e.remedy == REMEDY_AGAIN) {
         run_again(b, &e);

@@ -17,8 +17,9 @@
 
 enum front_state { FRONT_LIVE, FRONT_STALE, FRONT_ABSENT, FRONT_SEEKING };
 
-/* What a live scale says of itself in place of a weight. */
-enum front_limit { FRONT_WEIGHS, FRONT_OVER, FRONT_UNDER, FRONT_ERROR, FRONT_NO_UNIT };
+/* What a live scale says of itself in place of a weight. Moving: its frames bear none while the load moves, which is no
+ * trouble. Mixed: net and gross in turn, so that no weight of it can be believed. */
+enum front_limit { FRONT_WEIGHS, FRONT_OVER, FRONT_UNDER, FRONT_ERROR, FRONT_NO_UNIT, FRONT_MOVING, FRONT_MIXED };
 
 /* How the last write to the disk went. */
 enum front_disk { FRONT_DISK_GOOD, FRONT_DISK_FULL, FRONT_DISK_READONLY, FRONT_DISK_FAILED };

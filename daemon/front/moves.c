@@ -91,8 +91,9 @@ static bool open_now(const struct front *f, const struct move *m, struct said *w
     steady.now_stable = f->settled;
     enum decision d = decide(f->batch, &steady, &c, &e, &fault);
     event_finish(&e);
+    /* Without its figure, which moves with every reading and would make each a new screen. */
     if (d == REFUSED)
-        *why = fault.said;
+        *why = strcmp(fault.why, "uncounted") == 0 ? say("why_uncounted") : fault.said;
     else if (d == NOT_YET)
         *why = say("why_unsteady");
     return d == DECIDED;

@@ -135,6 +135,15 @@ static void short_of(const struct front *f, const struct front_now *now, struct 
                front_act(f, "accept", "short", json_true()));
 }
 
+/* The scale shows 0 to go from the beginning: nothing is to be poured, and an accept closes the step (decide_accept).
+ */
+static bool unseen(const struct front *f, const struct front_now *now)
+{
+    const struct batch *b = f->batch;
+    return b->rules >= 3 && b->now == NOW_STEP && now->in_cup_g - b->asked.counted_g <= b->set.d_g / 2 &&
+           batch_step_aim_g(b, (size_t)b->open) < batch_d_g(b) / 2;
+}
+
 static void pour(const struct front *f, struct line *l)
 {
     struct front_now now;
@@ -146,6 +155,8 @@ static void pour(const struct front *f, struct line *l)
         lifted(f, &now, l);
     } else if (f->batch->now == NOW_TINT) {
         by_eye(f, &now, l);
+    } else if (f->settled && unseen(f, &now)) {
+        key(l, say("next_unseen toner=%s aim_g=%f", toner, now.aim_g), accept(f));
     } else if (f->cue == MIX_CUE_OK || f->cue == MIX_CUE_OVER) {
         if (f->settled)
             accept_pour(f, &now, l);

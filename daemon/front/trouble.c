@@ -23,11 +23,10 @@ static bool plain(struct front_trouble *t, const char *code, bool scale)
 
 const char *front_limit_code(enum front_limit limit)
 {
-    static const char *const codes[] = {[FRONT_WEIGHS] = NULL,
-                                        [FRONT_OVER] = "scale_over",
-                                        [FRONT_UNDER] = "scale_under",
-                                        [FRONT_ERROR] = "scale_error",
-                                        [FRONT_NO_UNIT] = "scale_no_unit"};
+    static const char *const codes[] = {
+        [FRONT_WEIGHS] = NULL,         [FRONT_OVER] = "scale_over",       [FRONT_UNDER] = "scale_under",
+        [FRONT_ERROR] = "scale_error", [FRONT_NO_UNIT] = "scale_no_unit", [FRONT_MOVING] = "scale_moving",
+        [FRONT_MIXED] = "scale_mixed"};
     return codes[limit];
 }
 
@@ -41,7 +40,7 @@ static const char *scale_code(const struct front *f)
     case FRONT_STALE:
         return is(f, "strange") ? "scale_strange" : "scale_silent";
     default:
-        return front_limit_code(f->scale.limit);
+        return f->scale.limit == FRONT_MOVING ? NULL : front_limit_code(f->scale.limit);
     }
 }
 

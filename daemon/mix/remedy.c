@@ -79,7 +79,7 @@ static void leave(const struct cup *cup, double in_cup_g, struct mix_leave *out)
 void mix_remedies(const double *share, const double *poured_g, const bool *left, size_t n, double wanted_g,
                   struct mix_tolerance tol, double cup_g, struct mix_remedies *out)
 {
-    const struct cup cup = {share, poured_g, left, n < MIX_MAX ? n : MIX_MAX, wanted_g, tol};
+    const struct cup cup = {share, poured_g, left, n < MIX_ROOM ? n : MIX_ROOM, wanted_g, tol};
     double in_cup_g = 0;
     for (size_t i = 0; i < cup.n; i++)
         in_cup_g += poured_g[i];

@@ -3,7 +3,7 @@
  * Start with mix_remedies: it answers all three at once, as the method mix.remedies prints them.
  * Units   grams, per cent. NaN stands for "null" where a field says so.
  * Owner   The caller owns all arrays and the answer; lists hold n numbers, the rest are 0.
- * Errors  None; see aim.h. More than MIX_MAX components: the rest are not looked at.
+ * Errors  None; see aim.h. More than MIX_ROOM components: the rest are not looked at.
  */
 #pragma once
 
@@ -14,7 +14,7 @@ struct mix_grow {
     bool possible;         /* false: the rest is 0 */
     bool foreign;          /* why not: a component is in the cup that no total makes right */
     double total_g;        /* k_lo */
-    double add_g[MIX_MAX]; /* K f - w, never below 0 */
+    double add_g[MIX_ROOM]; /* K f - w, never below 0 */
     bool fits;             /* total_g <= cup_g; true without a cup */
 };
 
@@ -24,12 +24,12 @@ struct mix_dip {
     double take_g;         /* W (1 - keep) */
     double keep;           /* s: the part of the cup that stays, 0 to 1 */
     double total_g;        /* E = min(wanted, cup) */
-    double add_g[MIX_MAX]; /* E f - s w, never below 0 */
+    double add_g[MIX_ROOM]; /* E f - s w, never below 0 */
 };
 
 /* Accept the error. */
 struct mix_leave {
-    double deviation_pct[MIX_MAX]; /* 100 (w - T f) / (T f); NaN where nothing was poured or the share is 0 */
+    double deviation_pct[MIX_ROOM]; /* 100 (w - T f) / (T f); NaN where nothing was poured or the share is 0 */
     double foreign_pct;            /* what the formula does not hold, of all in the cup */
 };
 

@@ -62,7 +62,7 @@ bool batch_activated(const struct batch *b)
     for (size_t s = 0; s < b->recipe.steps; s++)
         if (b->recipe.part[b->recipe.step[s].part].role == PART_HARDENER && b->step_g[s] > 0)
             return true;
-    return false;
+    return b->hardened;
 }
 
 struct number_style batch_number_style(const struct batch *b)

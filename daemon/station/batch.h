@@ -59,8 +59,9 @@ struct batch {
     size_t haves;
     struct said caution[EVENT_CAUTIONS];
     size_t cautions;
-    struct said said;    /* the last thing that the station did by itself, or what it asks */
-    bool retired;        /* `again` was chosen: finished, and its cup is a leftover */
+    struct said said; /* the last thing that the station did by itself, or what it asks */
+    bool retired;     /* `again` was chosen: finished, and its cup is a leftover */
+    bool hardened;    /* a toner of role hardener was tinted in: it counts as colour now, and activates all the same */
     int64_t hardener_ms; /* wall time of the first reading of hardener, 0: none yet */
     int64_t hardener_mono_ns;
     char hardener_boot[40];

@@ -8,9 +8,9 @@
 
 /* The colour parts as the arrays that the arithmetic takes; index maps back to the recipe. */
 struct colour {
-    double share[MIX_MAX], poured_g[MIX_MAX];
-    bool out[MIX_MAX]; /* left, or foreign: judged apart */
-    int part[MIX_MAX];
+    double share[RECIPE_PARTS], poured_g[RECIPE_PARTS];
+    bool out[RECIPE_PARTS]; /* left, or foreign: judged apart */
+    int part[RECIPE_PARTS];
     size_t n;
 };
 
@@ -43,7 +43,7 @@ static double target_of(const struct batch *b)
 static void colour_of(const struct batch *b, struct colour *c)
 {
     c->n = 0;
-    for (size_t p = 0; p < b->recipe.parts && c->n < MIX_MAX; p++) {
+    for (size_t p = 0; p < b->recipe.parts && c->n < RECIPE_PARTS; p++) {
         if (b->recipe.part[p].role != PART_COLOUR)
             continue;
         c->part[c->n] = (int)p;
@@ -123,7 +123,7 @@ double batch_k_lo(const struct batch *b)
 double batch_k_aim(const struct batch *b)
 {
     struct colour c;
-    bool done[MIX_MAX];
+    bool done[RECIPE_PARTS];
     colour_of(b, &c);
     for (size_t i = 0; i < c.n; i++)
         done[i] = !c.out[i] && batch_part_done(b, c.part[i]);

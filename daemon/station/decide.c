@@ -201,6 +201,10 @@ static enum decision tint(const struct batch *b, const struct track *t, const st
         fault_said(f, FAULT_INVALID, "toner", "role", "tint_on_top toner=%s", p->toner);
         return REFUSED;
     }
+    if (!recipe_lines_go(b->recipe.line, c->line)) {
+        fault_said(f, FAULT_INVALID, "toner", "line", "tint_line toner=%s", p->toner);
+        return REFUSED;
+    }
     e->part = malloc(sizeof *e->part);
     if (!e->part) {
         fault_said(f, FAULT_INTERNAL, NULL, NULL, "out_of_memory");

@@ -27,6 +27,7 @@ struct command {
     bool tared;
     char lot[64];
     char really[RECIPE_ID];   /* "" : the open step's own toner */
+    char line[16];            /* a tint: the toner's line; "": not known */
     struct recipe_part *part; /* data of `really` or of a tint's toner; NULL where it is in the recipe or unknown */
     enum event_remedy remedy;
     double uncounted_g, lost_g; /* NaN: left out */

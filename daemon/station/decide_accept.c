@@ -175,9 +175,9 @@ static enum decision too_little(const struct batch *b, struct fault *f, double s
 
 static enum decision make_less(const struct batch *b, int step, double poured, struct event *e, struct fault *f)
 {
-    double share[MIX_MAX], g[MIX_MAX];
-    size_t n = 0, which = MIX_MAX;
-    for (size_t p = 0; p < b->recipe.parts && n < MIX_MAX; p++) {
+    double share[RECIPE_PARTS], g[RECIPE_PARTS];
+    size_t n = 0, which = RECIPE_PARTS;
+    for (size_t p = 0; p < b->recipe.parts && n < RECIPE_PARTS; p++) {
         if (b->recipe.part[p].role != PART_COLOUR || b->recipe.part[p].share <= 0 || b->part_left[p])
             continue;
         share[n] = b->recipe.part[p].share;
@@ -188,7 +188,7 @@ static enum decision make_less(const struct batch *b, int step, double poured, s
         }
         n++;
     }
-    if (which == MIX_MAX || !mix_less_total(share, g, n, which, batch_tolerance(b), &e->total_g)) {
+    if (which == RECIPE_PARTS || !mix_less_total(share, g, n, which, batch_tolerance(b), &e->total_g)) {
         fault_said(f, FAULT_STATE, NULL, "less", "less_others_over");
         return decide_refuse(f, b);
     }

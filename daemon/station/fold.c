@@ -213,6 +213,7 @@ static bool tint(struct batch *b, struct track *t, const struct event *e)
         return false;
     b->now = NOW_TINT;
     b->tint = *e->part;
+    fold_caution(b, &b->tint); /* before a drop of it is poured */
     b->state = BATCH_POUR;
     b->said = e->said;
     if (t && e->has_weight)

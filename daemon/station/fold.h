@@ -23,5 +23,7 @@ struct batch_asked fold_asked_of(const struct batch *b);
 /* Adds grams of a toner to a list of what the batch remembers; a toner beyond its room is left out. */
 void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams);
 /* Counts a tint and takes the shares anew from what is in the cup. False: the recipe is full. */
+/* Hardener comes into paint that asks for none: the isocyanate caution stands first from now on. */
+void fold_caution(struct batch *b, const struct recipe_part *part);
 bool fold_tinted(struct batch *b, const struct event *e);
 bool fold_accepted(struct batch *b, struct track *t, const struct event *e);

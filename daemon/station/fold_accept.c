@@ -130,6 +130,19 @@ static void keep_lot(struct batch *b, int part, const char *lot)
     snprintf(lots + used, sizeof b->part_lot[0] - used, "%s%s", used ? ", " : "", lot);
 }
 
+void fold_caution(struct batch *b, const struct recipe_part *part)
+{
+    if (part->role != PART_HARDENER)
+        return;
+    for (size_t i = 0; i < b->cautions; i++)
+        if (said_is(&b->caution[i], "isocyanate"))
+            return;
+    if (b->cautions < EVENT_CAUTIONS)
+        b->cautions++;
+    memmove(&b->caution[1], &b->caution[0], (b->cautions - 1) * sizeof b->caution[0]);
+    b->caution[0] = say("isocyanate");
+}
+
 /* Re-bases the recipe on what is in the cup, open parts at their aims: shares are those amounts by their sum. */
 bool fold_tinted(struct batch *b, const struct event *e)
 {
@@ -160,6 +173,8 @@ bool fold_tinted(struct batch *b, const struct event *e)
     b->step_g[step] += e->counted_g;
     amount[step] += e->counted_g;
     fold_remember(b->tinted, &b->tints, b->tint.toner, e->counted_g);
+    if (b->tint.role == PART_HARDENER && e->counted_g > 0)
+        b->hardened = true;
     b->step_poured[step] = true;
     for (size_t s = 0; s < b->recipe.steps; s++)
         sum += amount[s];
@@ -204,6 +219,8 @@ static bool pour_accepted(struct batch *b, const struct event *e)
     int part = b->recipe.step[step].part;
     b->step_g[step] += e->counted_g;
     b->step_poured[step] = true;
+    if (b->recipe.part[part].foreign)
+        fold_caution(b, &b->recipe.part[part]);
     if (b->recipe.part[part].foreign)
         fold_remember(b->foreign, &b->foreigns, b->recipe.part[part].toner, e->counted_g);
     if (e->counted_g > 0)

@@ -34,3 +34,10 @@ bool recipe_activates(const struct recipe *r)
             return true;
     return false;
 }
+
+bool recipe_lines_go(const char *a, const char *b)
+{
+    if (!*a || !*b || strcmp(a, b) == 0)
+        return true;
+    return strcmp(a, "waterborne") != 0 && strcmp(b, "waterborne") != 0;
+}

@@ -69,5 +69,7 @@ void recipe_part_init(struct recipe_part *p);
 int recipe_find(const struct recipe *r, const char *toner);
 /* Number of colour steps: they come first, but for wrong tins, which stand last. */
 size_t recipe_colour_steps(const struct recipe *r);
+/* Whether paint of these lines may stand in one cup: waterborne with no other; a line not known goes with any. */
+bool recipe_lines_go(const char *a, const char *b);
 /* Whether any part activates. */
 bool recipe_activates(const struct recipe *r);

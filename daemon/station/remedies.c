@@ -8,18 +8,21 @@
 #include <stdio.h>
 #include <string.h>
 
+/* What mix/ hands back has a place for each of them. */
+_Static_assert(RECIPE_PARTS <= MIX_ROOM, "the arithmetic holds every part of a recipe");
+
 /* Colour parts as arrays, and the first step of each. */
 struct colour {
-    double share[MIX_MAX], poured_g[MIX_MAX];
-    bool left[MIX_MAX];
-    int part[MIX_MAX], step[MIX_MAX];
+    double share[RECIPE_PARTS], poured_g[RECIPE_PARTS];
+    bool left[RECIPE_PARTS];
+    int part[RECIPE_PARTS], step[RECIPE_PARTS];
     size_t n;
 };
 
 static void colour_of(const struct batch *b, struct colour *c)
 {
     c->n = 0;
-    for (size_t s = 0; s < b->recipe.steps && c->n < MIX_MAX; s++) {
+    for (size_t s = 0; s < b->recipe.steps && c->n < RECIPE_PARTS; s++) {
         int part = b->recipe.step[s].part;
         bool seen = b->recipe.part[part].role != PART_COLOUR;
         for (size_t i = 0; i < c->n && !seen; i++)
@@ -57,7 +60,7 @@ static double additions_cost(const struct batch *b, double total_g)
 /* A component already poured that lacks no more than its tolerance is left out: nobody pours 0.1 g for nothing. */
 static void grow_colour(const struct batch *b, const struct colour *c, const struct mix_grow *g, struct remedy *out)
 {
-    double end[MIX_MAX];
+    double end[RECIPE_PARTS];
     out->possible = g->possible;
     if (!out->possible) {
         out->why = g->foreign ? "foreign" : NULL;
@@ -78,7 +81,7 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
 static void dip_colour(const struct batch *b, const struct colour *c, const struct mix_dip *d, struct remedy *out,
                        double *take_g)
 {
-    double ever[MIX_MAX], colour = 0;
+    double ever[RECIPE_PARTS], colour = 0;
     out->possible = d->possible;
     if (!out->possible)
         return;
@@ -98,7 +101,7 @@ static void dip_colour(const struct batch *b, const struct colour *c, const stru
 
 static void leave_colour(const struct batch *b, const struct colour *c, double total_g, struct remedy *out)
 {
-    double end[MIX_MAX];
+    double end[RECIPE_PARTS];
     out->possible = true;
     for (size_t i = 0; i < c->n; i++) {
         end[i] = fmax(c->poured_g[i], c->share[i] * total_g);
@@ -175,7 +178,7 @@ static void over_addition(const struct batch *b, const struct colour *c, int ste
     }
     /* More of the base, so that this much hardener is right for it. */
     double total = (b->rules >= 3 ? colour : batch_k_lo(b)) * mix_k_of(1, poured, batch_addition_tolerance(b, p)) / aim;
-    double end[MIX_MAX];
+    double end[RECIPE_PARTS];
     out->grow.possible = true;
     out->grow.total_g = total;
     for (size_t i = 0; i < c->n; i++) {

@@ -6,6 +6,7 @@
 
 #define STABLE_MS    600      /* the host's rule: all readings of this long within 1 d */
 #define SLOT_MS      12       /* 64 slots of it are more than 0.6 s */
+#define MIXED_MS     1000     /* both kinds within this long come in turn */
 #define DRIFT_MS     1500     /* the base follows what stood this long */
 #define DRIFT_UG_MIN 200000   /* 0.2 g a minute */
 #define LIFT_UG      10000000 /* 10 g stands in for half the tare where no tare is known */
@@ -29,11 +30,14 @@ void track_start(struct track *t, int64_t base_ug, int64_t last_ug)
     t->base_ms = t->now_ms;
     t->has_drift = false;
     t->lifted = t->has_low = false;
+    t->keeps = t->kind;
+    t->mixed = false;
 }
 
 void track_stop(struct track *t)
 {
-    t->active = t->lifted = t->has_low = t->has_drift = false;
+    t->active = t->lifted = t->has_low = t->has_drift = t->mixed = false;
+    t->keeps = TRACK_KIND_UNKNOWN;
 }
 
 int64_t track_pour_ug(const struct track *t)
@@ -196,6 +200,23 @@ static enum track_note on_pan(struct track *t, int64_t w, bool stable, bool tare
     return TRACK_NOTHING;
 }
 
+/* Follows the kind that the counting keeps to. True: net and gross come in turn, and this reading must not be looked
+ * at. A step to 0 is a tare or its end: from there the other kind holds. */
+static bool kinds_mixed(struct track *t, const struct track_reading *r, int64_t d_ug)
+{
+    if (r->kind == TRACK_KIND_UNKNOWN)
+        return t->mixed;
+    if (t->keeps == TRACK_KIND_UNKNOWN || llabs(r->weight_ug) <= d_ug)
+        t->keeps = r->kind;
+    if (r->kind != t->keeps) {
+        t->mixed = true;
+        t->mixed_ms = r->at_ms;
+    } else if (r->at_ms - t->mixed_ms >= MIXED_MS) {
+        t->mixed = false;
+    }
+    return t->mixed;
+}
+
 __attribute__((hot)) enum track_note track_add(struct track *t, const struct track_reading *r,
                                                const struct track_context *c)
 {
@@ -209,6 +230,10 @@ __attribute__((hot)) enum track_note track_add(struct track *t, const struct tra
     t->now_stable = r->stable < 0 ? host : r->stable == 1;
     if (!t->active)
         return TRACK_NOTHING;
+    if (kinds_mixed(t, r, c->d_ug)) {
+        t->now_stable = false;
+        return TRACK_NOTHING;
+    }
     if (c->dip)
         return while_dipping(t, r->weight_ug, t->now_stable, c);
     /* The scale says itself that it was tared: it went from gross to net at the step to 0. */

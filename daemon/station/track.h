@@ -39,6 +39,10 @@ struct track {
     bool has_now, now_stable;
     int64_t now_ug, now_ms;
     enum track_kind kind;
+    /* net or gross, as the counting began; both in turn without a step to 0 tell two weights, and none is taken */
+    enum track_kind keeps;
+    bool mixed;
+    int64_t mixed_ms; /* of the last reading of the other kind */
     /* the open step */
     bool active;     /* base is set */
     int64_t base_ug; /* reading of the cup with all that is counted */

@@ -83,6 +83,42 @@ static void the_foot_line_leads_through_a_pour(void **state)
     bench_end(&t);
 }
 
+/* 0.004 g of K01 is less than half an interval: the scale shows 0 to go, and Enter goes on without it. */
+static void what_the_scale_cannot_show_is_passed_by(void **state)
+{
+    static const struct bench_part few[] = {{"K01", 0.004, PART_COLOUR, 0}, {"N10", 99.996, PART_COLOUR, 0}};
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, few, 2, 100);
+    bench_cup(&t);
+    struct front f = front_of(&t, true);
+    expect_next(&f, "key", "next_unseen", "batch.accept", "");
+    bench_do(&t, COMMAND_ACCEPT);
+    assert_string_equal(bench_open_toner(&t), "N10");
+    assert_true(t.batch.step_short[0]);
+    f = front_of(&t, true);
+    expect_next(&f, "hand", "next_pour", "", "");
+    bench_end(&t);
+}
+
+/* A frame without a weight because the load moves is no trouble; net and gross in turn are. */
+static void moving_is_no_trouble_and_mixed_is(void **state)
+{
+    struct bench_top t;
+    struct front_trouble trouble;
+    (void)state;
+    bench_begin(&t, two, 2, 100);
+    bench_cup(&t);
+    struct front f = front_of(&t, false);
+    f.scale.limit = FRONT_MOVING;
+    assert_false(front_scale_trouble(&f, &trouble));
+    expect_next(&f, "hand", "next_pour", "", "");
+    f.scale.limit = FRONT_MIXED;
+    assert_true(front_scale_trouble(&f, &trouble));
+    expect_next(&f, "hand", "scale_mixed.help", "", "");
+    bench_end(&t);
+}
+
 static void the_foot_line_asks_for_what_is_wrong_first(void **state)
 {
     (void)state;
@@ -370,6 +406,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_foot_line_leads_through_a_pour),
+        cmocka_unit_test(what_the_scale_cannot_show_is_passed_by),
+        cmocka_unit_test(moving_is_no_trouble_and_mixed_is),
         cmocka_unit_test(the_foot_line_asks_for_what_is_wrong_first),
         cmocka_unit_test(without_a_batch_a_colour_is_looked_for),
         cmocka_unit_test(open_moves_succeed_and_shut_ones_are_refused),

@@ -299,9 +299,84 @@ static void a_held_pour_keeps_what_was_poured(void **state)
     bench_end(&t);
 }
 
+/* 64 toners of a coat, then two wrong tins: the second, the 66th colour, is judged like the first. */
+static void a_colour_beyond_the_64th_is_judged(void **state)
+{
+    struct bench_part many[64];
+    char names[64][8];
+    struct bench_top t;
+    (void)state;
+    for (int i = 0; i < 64; i++) {
+        snprintf(names[i], sizeof names[i], "T%d", i);
+        many[i] = (struct bench_part){names[i], 1, PART_COLOUR, 0};
+    }
+    bench_begin(&t, many, 64, 640);
+    bench_cup(&t);
+    for (int i = 0; i < 2; i++) {
+        struct recipe_part stray = {.role = PART_COLOUR, .density_g_per_ml = 1, .price_per_kg = 10};
+        struct command c = bench_command_of(COMMAND_ACCEPT);
+        snprintf(stray.toner, sizeof stray.toner, "X%d", i);
+        memcpy(c.really, stray.toner, sizeof c.really);
+        c.part = &stray;
+        bench_add(&t, 3);
+        assert_int_equal(bench_try(&t, &c), DECIDED);
+        assert_int_equal(t.batch.state, BATCH_OVER);
+        bench_choose(&t, REMEDY_LEAVE);
+    }
+    assert_grams(batch_colour_g(&t.batch), 6);
+    bench_end(&t);
+}
+
+/* Hardener from a wrong tin, or by eye: the cup is activated, and the caution stands before anything else. */
+static void hardener_by_mistake_activates(void **state)
+{
+    struct bench_top t;
+    struct recipe_part hardener = {.toner = "H", .role = PART_HARDENER, .density_g_per_ml = 1, .price_per_kg = 10};
+    (void)state;
+    for (int by_eye = 0; by_eye < 2; by_eye++) {
+        struct command c = bench_command_of(by_eye ? COMMAND_TINT : COMMAND_ACCEPT);
+        bench_begin(&t, three, 3, 100);
+        bench_cup(&t);
+        strcpy(c.really, "H");
+        c.part = &hardener;
+        assert_false(batch_activated(&t.batch));
+        if (!by_eye)
+            bench_add(&t, 2);
+        assert_int_equal(bench_try(&t, &c), DECIDED);
+        assert_true(said_is(&t.batch.caution[0], "isocyanate"));
+        if (by_eye)
+            bench_pour(&t, 2);
+        assert_true(batch_activated(&t.batch));
+        assert_true(batch_use_by_ms(&t.batch) == 0);
+        assert_int_equal(t.batch.cautions, 1);
+        bench_end(&t);
+    }
+}
+
+static void waterborne_is_never_tinted_with_solvent(void **state)
+{
+    struct bench_top t;
+    struct recipe_part other = {.toner = "S1", .role = PART_COLOUR, .density_g_per_ml = 1, .price_per_kg = 10};
+    struct command c = bench_command_of(COMMAND_TINT);
+    (void)state;
+    bench_begin(&t, three, 3, 100);
+    bench_cup(&t);
+    strcpy(t.batch.recipe.line, "waterborne");
+    strcpy(c.really, "S1");
+    strcpy(c.line, "solvent");
+    c.part = &other;
+    bench_refused(&t, &c, "line");
+    strcpy(c.line, "waterborne");
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    bench_end(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_colour_beyond_the_64th_is_judged),
+        cmocka_unit_test(hardener_by_mistake_activates),
+        cmocka_unit_test(waterborne_is_never_tinted_with_solvent),
         cmocka_unit_test(an_exact_pour_is_done),
         cmocka_unit_test(a_small_excess_grows_by_itself),
         cmocka_unit_test(pouring_to_0_to_go_is_never_over),

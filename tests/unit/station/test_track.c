@@ -296,6 +296,41 @@ static void while_dipping_only_the_missing_cup_is_a_lift(void **state)
     bench_end(&t);
 }
 
+static enum track_note reads_kind(struct bench_top *t, double grams, enum track_kind kind)
+{
+    const struct track_context c = {.d_ug = 10000, .tare_ug = 30000000};
+    const struct track_reading r = {
+        .weight_ug = llround(grams * 1e6), .stable = 1, .kind = kind, .at_ms = t->now_ms += 100};
+    return track_add(&t->track, &r, &c);
+}
+
+/* A scale that tells net and gross line by line tells two weights: neither is steady, and the base stays. Once it has
+ * told one kind alone for a second, that weight counts again. */
+static void net_and_gross_in_turn_are_never_steady(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    assert_int_equal(reads_kind(&t, 80, TRACK_KIND_GROSS), TRACK_NOTHING);
+    assert_true(t.track.now_stable);
+    for (int i = 0; i < 4; i++) {
+        assert_int_equal(reads_kind(&t, i % 2 ? 80 : 50, i % 2 ? TRACK_KIND_GROSS : TRACK_KIND_NET), TRACK_NOTHING);
+        assert_true(t.track.mixed);
+        assert_false(t.track.now_stable);
+    }
+    for (int i = 0; i < 10; i++)
+        reads_kind(&t, 80, TRACK_KIND_GROSS);
+    assert_false(t.track.mixed);
+    assert_true(t.track.now_stable);
+    assert_poured(&t, 50);
+    /* The key TARE, by a step to 0: from there net holds. */
+    reads_kind(&t, 0, TRACK_KIND_NET);
+    reads_kind(&t, 10, TRACK_KIND_NET);
+    assert_false(t.track.mixed);
+    assert_poured(&t, 60);
+    bench_end(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -309,6 +344,7 @@ int main(void)
         cmocka_unit_test(a_tare_by_hand_is_known_by_the_difference_that_returns),
         cmocka_unit_test(a_zero_while_the_cup_is_off_moves_the_base),
         cmocka_unit_test(a_scale_that_says_net_was_tared),
+        cmocka_unit_test(net_and_gross_in_turn_are_never_steady),
         cmocka_unit_test(slow_drift_downward_moves_the_base_and_drops_do_not),
         cmocka_unit_test(a_fast_fall_below_the_count_asks),
         cmocka_unit_test(what_is_spooned_out_of_the_open_step_is_not_in_it),
