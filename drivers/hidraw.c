@@ -60,10 +60,11 @@ static void hid_close(struct channel *channel)
  * it, that would take its weight and the next report's state for one. */
 static size_t hid_convert(struct channel *channel, const uint8_t *bytes, size_t len, uint8_t *out, size_t room)
 {
+    const struct scale_family *family = scale_family_find("hid");
     size_t skip;
     if (room < HID_CANON || !hid_layout_apply(channel->held, bytes, len, out))
         return 0;
-    return scale_family_find("hid")->frame(out, HID_CANON, &skip) == HID_CANON ? HID_CANON : 0;
+    return family->frame(family, out, HID_CANON, &skip) == HID_CANON ? HID_CANON : 0;
 }
 
 const struct transport transport_hidraw = {

@@ -61,11 +61,14 @@ struct scale_family {
     /* Length of the first whole frame in buf, at buf + *skip; 0 if more bytes are needed. *skip counts the bytes before
      * it that belong to no frame. Called again and again with the same start until it is whole, so it looks only at
      * what it is given. NULL only where `line` is set. */
-    size_t (*frame)(const uint8_t *buf, size_t len, size_t *skip);
+    size_t (*frame)(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip);
 
     /* One whole frame, as frame() cut it, to a reading; *out comes zeroed and stability unknown. False: the frame lied
      * (failed check, a shape not of this family), drop it. NULL only where `line` is set. */
     bool (*decode)(const uint8_t *frame, size_t len, struct scale_reading *out);
+
+    /* The first and the last byte of a frame, for text_between() alone. */
+    uint8_t first, last;
 
     /* A declared family: what its profile says, read by decode/line.c in place of the two above. NULL: built in. */
     const struct scale_line *line;

@@ -8,8 +8,9 @@
 enum { WIDTH = 8 };
 
 /* The closing `=` is the next frame's first byte and stays. */
-static size_t eq_frame(const uint8_t *buf, size_t len, size_t *skip)
+static size_t eq_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
+    (void)self;
     size_t from = 0;
     while (from < len && buf[from] != '=')
         from++;
@@ -47,22 +48,20 @@ static bool eq_fwd_decode(const uint8_t *frame, size_t len, struct scale_reading
     return decode(frame, len, false, out);
 }
 
-const struct scale_family scale_eq_rev = {
-    .name = "eq-rev",
-    .frame = eq_frame, /* `=` to the next */
-    .decode = eq_rev_decode,
-    .max_frame = WIDTH + 8, /* some add CR LF, or filler */
-    .closing = "=",
-    .seven_bit = true,
-    .never_sought = true,
-};
+/* `=` to the next */
+/* some add CR LF, or filler */
+const struct scale_family scale_eq_rev = {.name = "eq-rev",
+                                          .frame = eq_frame,
+                                          .decode = eq_rev_decode,
+                                          .max_frame = WIDTH + 8,
+                                          .closing = "=",
+                                          .seven_bit = true,
+                                          .never_sought = true};
 
-const struct scale_family scale_eq_fwd = {
-    .name = "eq-fwd",
-    .frame = eq_frame,
-    .decode = eq_fwd_decode,
-    .max_frame = WIDTH + 8,
-    .closing = "=",
-    .seven_bit = true,
-    .never_sought = true,
-};
+const struct scale_family scale_eq_fwd = {.name = "eq-fwd",
+                                          .frame = eq_frame,
+                                          .decode = eq_fwd_decode,
+                                          .max_frame = WIDTH + 8,
+                                          .closing = "=",
+                                          .seven_bit = true,
+                                          .never_sought = true};

@@ -10,11 +10,6 @@
 
 enum { FIX_MAX = 40, FIX_LEAST = 13, FIX_MOST = 14, FIX16N_LEAST = 12, FIX16N_MOST = 13, BRACKETS = 2 };
 
-static size_t fix_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_line_lf(buf, len, FIX_MAX, skip);
-}
-
 /* Digits with a last one or two in brackets, as one number. */
 static bool take_bracketed(struct text *t, char digits[SCALE_DIGITS])
 {
@@ -125,32 +120,27 @@ static bool fix16n_decode(const uint8_t *frame, size_t len, struct scale_reading
     return status_word(t, FIX16N_MOST, out) || (text_left(&t) <= FIX16N_MOST && text_take_no_weight(&t, out));
 }
 
-const struct scale_family scale_fix16 = {
-    .name = "fix16",
-    .frame = fix_frame, /* a line, LF ends it */
-    .decode = fix16_decode,
-    .ask = "\033P",
-    .max_frame = FIX_MAX,
-    .blank_unit_means_moving = true,
-    .seven_bit = true,
-    .tail_looks_whole = true, /* 16 bytes less the sign are a frame of 15 */
-};
+/* 16 bytes less the sign are a frame of 15 */
+const struct scale_family scale_fix16 = {.name = "fix16",
+                                         .frame = text_line_lf,
+                                         .decode = fix16_decode,
+                                         .ask = "\033P",
+                                         .max_frame = FIX_MAX,
+                                         .blank_unit_means_moving = true,
+                                         .seven_bit = true,
+                                         .tail_looks_whole = true};
 
-const struct scale_family scale_fix22 = {
-    .name = "fix22",
-    .frame = fix_frame,
-    .decode = fix22_decode,
-    .ask = "\033P",
-    .max_frame = FIX_MAX,
-    .blank_unit_means_moving = true,
-    .seven_bit = true,
-};
+const struct scale_family scale_fix22 = {.name = "fix22",
+                                         .frame = text_line_lf,
+                                         .decode = fix22_decode,
+                                         .ask = "\033P",
+                                         .max_frame = FIX_MAX,
+                                         .blank_unit_means_moving = true,
+                                         .seven_bit = true};
 
-const struct scale_family scale_fix16n = {
-    .name = "fix16n",
-    .frame = fix_frame,
-    .decode = fix16n_decode,
-    .ask = "\033P",
-    .max_frame = FIX_MAX,
-    .seven_bit = true,
-};
+const struct scale_family scale_fix16n = {.name = "fix16n",
+                                          .frame = text_line_lf,
+                                          .decode = fix16n_decode,
+                                          .ask = "\033P",
+                                          .max_frame = FIX_MAX,
+                                          .seven_bit = true};

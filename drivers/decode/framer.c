@@ -24,7 +24,7 @@ void framer_init(struct framer *framer, const struct scale_family *family, enum 
 
 static size_t next_frame(const struct scale_family *family, const uint8_t *buf, size_t len, size_t *skip)
 {
-    return family->line ? line_frame(family->line, buf, len, skip) : family->frame(buf, len, skip);
+    return family->line ? line_frame(family->line, buf, len, skip) : family->frame(family, buf, len, skip);
 }
 
 static bool decode(const struct scale_family *family, const uint8_t *frame, size_t len, struct scale_reading *out)

@@ -44,9 +44,10 @@ static bool take_kind(struct text *t, struct scale_reading *out)
 }
 
 /* A line; noise before the last head in it is skipped, so that a scale which restarts within a line loses no frame. */
-static size_t hdr2_frame(const uint8_t *buf, size_t len, size_t *skip)
+static size_t hdr2_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
-    size_t n = text_line_lf(buf, len, HDR2_LINE, skip);
+    (void)self;
+    size_t n = text_long_line(buf, len, HDR2_LINE, skip);
     struct scale_reading unused;
     for (size_t i = n > 3 ? n - 3 : 0; i > 0; i--) {
         uint8_t first = buf[*skip + i];
@@ -122,28 +123,21 @@ static bool hdr2g22_decode(const uint8_t *frame, size_t len, struct scale_readin
     return text_take(&t, ",") && value(t, out, TEXT_POINT);
 }
 
-const struct scale_family scale_hdr2 = {
-    .name = "hdr2",
-    .frame = hdr2_frame, /* a line from its last head on */
-    .decode = hdr2_decode,
-    .ask = "SI\r\n",
-    .max_frame = HDR2_MAX,
-    .seven_bit = true,
-};
+/* a line from its last head on */
+const struct scale_family scale_hdr2 = {.name = "hdr2",
+                                        .frame = hdr2_frame,
+                                        .decode = hdr2_decode,
+                                        .ask = "SI\r\n",
+                                        .max_frame = HDR2_MAX,
+                                        .seven_bit = true};
 
-const struct scale_family scale_hdr2g = {
-    .name = "hdr2g",
-    .frame = hdr2_frame,
-    .decode = hdr2g_decode,
-    .ask = "SI\r\n",
-    .max_frame = HDR2_MAX,
-    .seven_bit = true,
-};
+const struct scale_family scale_hdr2g = {.name = "hdr2g",
+                                         .frame = hdr2_frame,
+                                         .decode = hdr2g_decode,
+                                         .ask = "SI\r\n",
+                                         .max_frame = HDR2_MAX,
+                                         .seven_bit = true};
 
+/* seven_bit stays false: the lamp byte is not text */
 const struct scale_family scale_hdr2g22 = {
-    .name = "hdr2g22",
-    .frame = hdr2_frame,
-    .decode = hdr2g22_decode,
-    .ask = "SI\r\n",
-    .max_frame = HDR2_MAX, /* seven_bit stays false: the lamp byte is not text */
-};
+    .name = "hdr2g22", .frame = hdr2_frame, .decode = hdr2g22_decode, .ask = "SI\r\n", .max_frame = HDR2_MAX};

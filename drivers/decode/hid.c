@@ -6,10 +6,7 @@
  * this order before they come here. */
 #include "drivers/decode/text.h"
 
-#include <stdio.h>
-#include <string.h>
-
-enum { REPORT = 6, REPORT_ID = 3, EXPONENT_MOST = 6 };
+enum { REPORT = 6, REPORT_ID = 3 };
 
 /* Status 1 to 8 of the usage tables. */
 enum { FAULT = 1, ZERO, MOTION, STABLE, UNDER, OVER, CALIBRATE, REZERO };
@@ -26,27 +23,14 @@ static bool begins(const uint8_t *at, size_t len)
            (len < 3 || (at[2] < sizeof units / sizeof *units && units[at[2]] != SCALE_UNIT_NONE));
 }
 
-static size_t hid_frame(const uint8_t *buf, size_t len, size_t *skip)
+static size_t hid_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
+    (void)self;
     size_t from = 0;
     while (from < len && !begins(buf + from, len - from))
         from++;
     *skip = from;
     return len - from < REPORT ? 0 : REPORT;
-}
-
-static bool value(unsigned weight, int exponent, struct scale_reading *out)
-{
-    char number[SCALE_DIGITS];
-    static const unsigned tens[] = {1, 10, 100, 1000, 10000, 100000, 1000000};
-    int len;
-    if (exponent < -EXPONENT_MOST || exponent > EXPONENT_MOST)
-        return false;
-    if (exponent >= 0)
-        len = snprintf(number, sizeof number, "%llu", (unsigned long long)weight * tens[exponent]);
-    else
-        len = snprintf(number, sizeof number, "%u.%0*u", weight / tens[-exponent], -exponent, weight % tens[-exponent]);
-    return text_write_digits(false, number, (size_t)len, out->digits);
 }
 
 static bool hid_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
@@ -59,23 +43,17 @@ static bool hid_decode(const uint8_t *frame, size_t len, struct scale_reading *o
     case ZERO:
     case MOTION:
     case STABLE:
-        return value((unsigned)(frame[4] | frame[5] << 8), (int8_t)frame[3], out);
+        return text_write_scaled(false, (uint32_t)(frame[4] | frame[5] << 8), (int8_t)frame[3], out->digits);
     case UNDER:
-        out->status = SCALE_UNDER;
-        return true;
+        return text_no_weight(out, SCALE_UNDER);
     case OVER:
-        out->status = SCALE_OVER;
-        return true;
+        return text_no_weight(out, SCALE_OVER);
     default:
-        out->status = SCALE_ERROR;
-        return true;
+        return text_no_weight(out, SCALE_ERROR);
     }
 }
 
+/* 6 bytes */
+/* its port says what it is */
 const struct scale_family scale_hid = {
-    .name = "hid",
-    .frame = hid_frame, /* 6 bytes */
-    .decode = hid_decode,
-    .max_frame = REPORT,
-    .never_sought = true, /* its port says what it is */
-};
+    .name = "hid", .frame = hid_frame, .decode = hid_decode, .max_frame = REPORT, .never_sought = true};

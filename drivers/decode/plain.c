@@ -27,12 +27,6 @@ enum {
     NU_MAX = 20
 };
 
-/* A line that LF, CR LF or a CR alone ends. */
-static size_t plain_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_line_cr_or_lf(buf, len, PLAIN_MAX, skip);
-}
-
 /* Gross or net as a word. */
 static bool take_kind(struct text *t, struct scale_reading *out)
 {
@@ -106,15 +100,13 @@ static bool plain_decode(const uint8_t *frame, size_t len, struct scale_reading 
     return true;
 }
 
-const struct scale_family scale_plain = {
-    .name = "plain",
-    .frame = plain_frame,
-    .decode = plain_decode,
-    .ask = "IP\r\n",
-    .max_frame = PLAIN_MAX,
-    .seven_bit = true,
-    .tail_looks_whole = true,
-};
+const struct scale_family scale_plain = {.name = "plain",
+                                         .frame = text_line_cr_or_lf,
+                                         .decode = plain_decode,
+                                         .ask = "IP\r\n",
+                                         .max_frame = PLAIN_MAX,
+                                         .seven_bit = true,
+                                         .tail_looks_whole = true};
 
 static bool plainu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
@@ -140,24 +132,17 @@ static bool plainu_decode(const uint8_t *frame, size_t len, struct scale_reading
     return true;
 }
 
-const struct scale_family scale_plainu = {
-    .name = "plain-u",
-    .frame = plain_frame,
-    .decode = plainu_decode,
-    .ask = "IP\r\n",
-    .max_frame = PLAIN_MAX,
-    .blank_unit_means_moving = true,
-    .seven_bit = true,
-    .tail_looks_whole = true,
-};
+const struct scale_family scale_plainu = {.name = "plain-u",
+                                          .frame = text_line_cr_or_lf,
+                                          .decode = plainu_decode,
+                                          .ask = "IP\r\n",
+                                          .max_frame = PLAIN_MAX,
+                                          .blank_unit_means_moving = true,
+                                          .seven_bit = true,
+                                          .tail_looks_whole = true};
 
 /* A plus may be a blank. Such a line is near to one of sics' older dialect, `S       1.27 g`: it is plain-su's only if
  * it has the printed width and the unit stands at the digits. CR alone ends it. */
-static size_t plainsu_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_line_any(buf, len, PLAIN_MAX, skip);
-}
-
 static bool plainsu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
@@ -176,14 +161,13 @@ static bool plainsu_decode(const uint8_t *frame, size_t len, struct scale_readin
     return true;
 }
 
-const struct scale_family scale_plainsu = {
-    .name = "plain-su",
-    .frame = plainsu_frame, /* a line, CR ends it */
-    .decode = plainsu_decode,
-    .ask = "w", /* no line end: each letter is a command */
-    .max_frame = PLAIN_MAX,
-    .seven_bit = true,
-};
+/* no line end: each letter is a command */
+const struct scale_family scale_plainsu = {.name = "plain-su",
+                                           .frame = text_line_any,
+                                           .decode = plainsu_decode,
+                                           .ask = "w",
+                                           .max_frame = PLAIN_MAX,
+                                           .seven_bit = true};
 
 static bool plain14_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
@@ -197,27 +181,18 @@ static bool plain14_decode(const uint8_t *frame, size_t len, struct scale_readin
     if (!text_take_any(&t, "SUE") || !text_blank(t))
         return false;
     out->stability = mark == 'S' ? SCALE_STABLE : SCALE_MOVING;
-    if (mark == 'E') {
-        out->status = SCALE_ERROR;
-        out->digits[0] = '\0';
-    }
+    if (mark == 'E')
+        text_no_weight(out, SCALE_ERROR);
     text_nines_are_off_scale(out);
     return true;
 }
 
-const struct scale_family scale_plain14 = {
-    .name = "plain-14",
-    .frame = plain_frame,
-    .decode = plain14_decode,
-    .max_frame = PLAIN_MAX,
-    .seven_bit = true,
-    .tail_looks_whole = true,
-};
-
-static size_t nu_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_line_cr_or_lf(buf, len, NU_MAX, skip);
-}
+const struct scale_family scale_plain14 = {.name = "plain-14",
+                                           .frame = text_line_cr_or_lf,
+                                           .decode = plain14_decode,
+                                           .max_frame = PLAIN_MAX,
+                                           .seven_bit = true,
+                                           .tail_looks_whole = true};
 
 static bool nu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
@@ -232,11 +207,9 @@ static bool nu_decode(const uint8_t *frame, size_t len, struct scale_reading *ou
     return true;
 }
 
-const struct scale_family scale_nu = {
-    .name = "nu",
-    .frame = nu_frame,
-    .decode = nu_decode,
-    .max_frame = NU_MAX,
-    .seven_bit = true,
-    .tail_looks_whole = true,
-};
+const struct scale_family scale_nu = {.name = "nu",
+                                      .frame = text_line_cr_or_lf,
+                                      .decode = nu_decode,
+                                      .max_frame = NU_MAX,
+                                      .seven_bit = true,
+                                      .tail_looks_whole = true};

@@ -3,6 +3,7 @@
 #include "drivers/decode/profile.h"
 
 #include "drivers/decode/profilegap.h"
+#include "drivers/decode/text.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -29,23 +30,15 @@ static bool refuse(struct reader *r, const char *field, const char *why, const c
 
 /* ---- values ---- */
 
-static int hex(char c)
-{
-    if (c >= '0' && c <= '9')
-        return c - '0';
-    if (c >= 'a' && c <= 'f')
-        return c - 'a' + 10;
-    return c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
-}
-
 /* \r \n \s (a space) \\ \xNN become bytes. -1: a bad escape, a NUL, or too long for `size`. */
 static int unescape(const char *text, size_t len, char *out, size_t size)
 {
     size_t n = 0;
     for (size_t i = 0; i < len; i++) {
         int c = (unsigned char)text[i];
-        if (c == '\\' && i + 3 < len && text[i + 1] == 'x' && hex(text[i + 2]) >= 0 && hex(text[i + 3]) >= 0) {
-            c = hex(text[i + 2]) * 16 + hex(text[i + 3]);
+        if (c == '\\' && i + 3 < len && text[i + 1] == 'x' && text_hex(text[i + 2]) >= 0 &&
+            text_hex(text[i + 3]) >= 0) {
+            c = text_hex(text[i + 2]) * 16 + text_hex(text[i + 3]);
             i += 3;
         } else if (c == '\\' && i + 1 < len && strchr("rns\\", text[i + 1])) {
             i++;

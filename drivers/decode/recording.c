@@ -1,16 +1,9 @@
 #include "drivers/decode/recording.h"
 
+#include "drivers/decode/text.h"
+
 #include <stdio.h>
 #include <string.h>
-
-static int hex(char c)
-{
-    if (c >= '0' && c <= '9')
-        return c - '0';
-    if (c >= 'a' && c <= 'f')
-        return c - 'a' + 10;
-    return c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
-}
 
 static bool is_blank(char c)
 {
@@ -48,8 +41,8 @@ enum recording_kind recording_parse(const char *line, struct recording_line *out
             line++;
         if (*line == '\0')
             return out->len ? RECORDING_CHUNK : RECORDING_FAULT;
-        int high = hex(line[0]);
-        int low = high < 0 ? -1 : hex(line[1]);
+        int high = text_hex(line[0]);
+        int low = high < 0 ? -1 : text_hex(line[1]);
         if (low < 0 || out->len == RECORDING_BYTES)
             return RECORDING_FAULT;
         out->bytes[out->len++] = (uint8_t)(high * 16 + low);

@@ -16,15 +16,15 @@ enum { LF = '\n', CR = '\r', STX = 0x02, ETX = 0x03, SCP_MAX = 32, RETAIL_MAX = 
 
 /* Where the frame begins that ends at `etx`: at the last but one LF, since CR LF stands within it as well, or at the
  * last one where an answer without a weight follows it. SIZE_MAX: there is none. */
-static size_t begin_of(const uint8_t *buf, size_t etx, size_t before, size_t last)
+static size_t begin_of(const uint8_t *buf, size_t etx, size_t before, size_t last, size_t max)
 {
-    bool alone = last != SIZE_MAX && etx + 1 - last <= SCP_MAX && (buf[last + 1] == '?' || buf[last + 1] == 'S');
-    if (before != SIZE_MAX && etx + 1 - before <= SCP_MAX && (!alone || buf[last - 1] == CR))
+    bool alone = last != SIZE_MAX && etx + 1 - last <= max && (buf[last + 1] == '?' || buf[last + 1] == 'S');
+    if (before != SIZE_MAX && etx + 1 - before <= max && (!alone || buf[last - 1] == CR))
         return before;
     return alone ? last : SIZE_MAX;
 }
 
-static size_t scp_frame(const uint8_t *buf, size_t len, size_t *skip)
+static size_t scp_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
     size_t last = SIZE_MAX;
     size_t before = SIZE_MAX;
@@ -33,16 +33,16 @@ static size_t scp_frame(const uint8_t *buf, size_t len, size_t *skip)
             before = last;
             last = i;
         } else if (buf[i] == ETX) {
-            *skip = begin_of(buf, i, before, last);
+            *skip = begin_of(buf, i, before, last, self->max_frame);
             if (*skip != SIZE_MAX)
                 return i + 1 - *skip;
             before = last = SIZE_MAX;
         }
     }
     /* What is farther back than a frame is long can begin none. */
-    *skip = before != SIZE_MAX && len - before < SCP_MAX ? before
-            : last != SIZE_MAX && len - last < SCP_MAX   ? last
-                                                         : len;
+    *skip = before != SIZE_MAX && len - before < self->max_frame ? before
+            : last != SIZE_MAX && len - last < self->max_frame   ? last
+                                                                 : len;
     return 0;
 }
 
@@ -92,11 +92,8 @@ static bool take_value(struct text *t, struct scale_reading *out, enum scale_sta
 /* No weight, and the reason. */
 static bool alone(struct text t, bool ecr, struct scale_reading *out)
 {
-    if (!ecr) {
-        out->stability = SCALE_MOVING;
-        out->status = SCALE_ERROR;
-        return text_take(&t, "?\r\3") && text_left(&t) == 0;
-    }
+    if (!ecr)
+        return text_take(&t, "?\r\3") && text_left(&t) == 0 && text_no_weight(out, SCALE_ERROR);
     return text_take(&t, "S") && take_status(&t, out) && text_take(&t, "\r\3") && text_left(&t) == 0 &&
            (out->status != SCALE_OK || out->stability == SCALE_MOVING);
 }
@@ -132,28 +129,16 @@ static bool scp_ecr_decode(const uint8_t *frame, size_t len, struct scale_readin
     return decode(frame, len, true, out);
 }
 
+/* LF to ETX */
 const struct scale_family scale_scp = {
-    .name = "scp",
-    .frame = scp_frame, /* LF to ETX */
-    .decode = scp_decode,
-    .ask = "W\r",
-    .max_frame = SCP_MAX,
-    .seven_bit = true,
-};
+    .name = "scp", .frame = scp_frame, .decode = scp_decode, .ask = "W\r", .max_frame = SCP_MAX, .seven_bit = true};
 
-const struct scale_family scale_scp_ecr = {
-    .name = "scp-ecr",
-    .frame = scp_frame,
-    .decode = scp_ecr_decode,
-    .ask = "W\r",
-    .max_frame = SCP_MAX,
-    .seven_bit = true,
-};
-
-static size_t retail_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_between(buf, len, STX, CR, RETAIL_MAX, skip);
-}
+const struct scale_family scale_scp_ecr = {.name = "scp-ecr",
+                                           .frame = scp_frame,
+                                           .decode = scp_ecr_decode,
+                                           .ask = "W\r",
+                                           .max_frame = SCP_MAX,
+                                           .seven_bit = true};
 
 static bool retail_status(struct text t, struct scale_reading *out)
 {
@@ -180,11 +165,11 @@ static bool retail_decode(const uint8_t *frame, size_t len, struct scale_reading
     return text_left(&t) == 0;
 }
 
-const struct scale_family scale_retail = {
-    .name = "retail",
-    .frame = retail_frame, /* STX to CR */
-    .decode = retail_decode,
-    .ask = "W",
-    .max_frame = RETAIL_MAX,
-    .seven_bit = true,
-};
+const struct scale_family scale_retail = {.name = "retail",
+                                          .frame = text_between,
+                                          .first = STX,
+                                          .last = CR,
+                                          .decode = retail_decode,
+                                          .ask = "W",
+                                          .max_frame = RETAIL_MAX,
+                                          .seven_bit = true};

@@ -17,18 +17,6 @@ enum {
     ECHO = 3
 };
 
-static size_t sics_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_line_lf(buf, len, SICS_MAX, skip);
-}
-
-static bool no_weight(struct scale_reading *out, enum scale_status status)
-{
-    out->stability = SCALE_MOVING;
-    out->status = status;
-    return true;
-}
-
 static bool weight(struct text t, struct scale_reading *out, enum scale_stability stability, enum scale_kind kind)
 {
     out->stability = stability;
@@ -51,10 +39,10 @@ static bool marked(struct text t, struct scale_reading *out)
 {
     struct text mark = t;
     if (text_take(&mark, "+") && text_blank(mark))
-        return no_weight(out, SCALE_OVER);
+        return text_no_weight(out, SCALE_OVER);
     mark = t;
     if (text_take(&mark, "-") && text_blank(mark))
-        return no_weight(out, SCALE_UNDER);
+        return text_no_weight(out, SCALE_UNDER);
     return false;
 }
 
@@ -62,7 +50,7 @@ static bool sics_decode(const uint8_t *frame, size_t len, struct scale_reading *
 {
     struct text t = text_of(frame, len);
     if (text_take(&t, "E"))
-        return text_take_any(&t, "STL") && text_blank(t) && no_weight(out, SCALE_ERROR);
+        return text_take_any(&t, "STL") && text_blank(t) && text_no_weight(out, SCALE_ERROR);
     size_t width = text_left(&t);
     if (!text_take(&t, "S"))
         return false;
@@ -78,22 +66,21 @@ static bool sics_decode(const uint8_t *frame, size_t len, struct scale_reading *
     if (text_take(&word, "D "))
         return weight(word, out, SCALE_MOVING, SCALE_KIND_NET);
     if (text_take_any(&word, "IL") && text_blank(word))
-        return no_weight(out, SCALE_ERROR);
+        return text_no_weight(out, SCALE_ERROR);
     if (marked(t, out))
         return true;
     bool a_kins = width == SICS_B_WIDTH || (width == PLAINSU_WIDTH && unit_at_digits(t));
     return !a_kins && weight(t, out, SCALE_STABLE, SCALE_KIND_UNKNOWN);
 }
 
-const struct scale_family scale_sics = {
-    .name = "sics",
-    .frame = sics_frame, /* a line, LF ends it */
-    .decode = sics_decode,
-    .ask = "SI\r\n",
-    .max_frame = SICS_MAX,
-    .seven_bit = true,
-    .tail_looks_whole = true, /* `S S  1 g` less two bytes is the older dialect's `S  1 g` */
-};
+/* `S S  1 g` less two bytes is the older dialect's `S  1 g` */
+const struct scale_family scale_sics = {.name = "sics",
+                                        .frame = text_line_lf,
+                                        .decode = sics_decode,
+                                        .ask = "SI\r\n",
+                                        .max_frame = SICS_MAX,
+                                        .seven_bit = true,
+                                        .tail_looks_whole = true};
 
 static bool take_echo(struct text *t)
 {
@@ -103,29 +90,11 @@ static bool take_echo(struct text *t)
 /* False: not a mark. */
 static bool take_b_mark(struct text *t, struct scale_reading *out)
 {
-    switch (text_peek(t)) {
-    case ' ':
-        out->stability = SCALE_STABLE;
-        break;
-    case '?':
-        out->stability = SCALE_MOVING;
-        break;
-    case '^':
-        out->status = SCALE_OVER;
-        out->stability = SCALE_MOVING;
-        break;
-    case 'v':
-        out->status = SCALE_UNDER;
-        out->stability = SCALE_MOVING;
-        break;
-    case 'E':
-        out->status = SCALE_ERROR;
-        out->stability = SCALE_MOVING;
-        break;
-    default:
+    int mark = text_peek(t);
+    if (!text_take_any(t, " ?^vE"))
         return false;
-    }
-    t->at++;
+    out->stability = mark == ' ' ? SCALE_STABLE : SCALE_MOVING;
+    out->status = mark == '^' ? SCALE_OVER : mark == 'v' ? SCALE_UNDER : mark == 'E' ? SCALE_ERROR : SCALE_OK;
     return true;
 }
 
@@ -157,11 +126,9 @@ static bool sicsb_decode(const uint8_t *frame, size_t len, struct scale_reading 
     return true;
 }
 
-const struct scale_family scale_sicsb = {
-    .name = "sics-b",
-    .frame = sics_frame,
-    .decode = sicsb_decode,
-    .ask = "SI\r\n",
-    .max_frame = SICS_MAX,
-    .seven_bit = true,
-};
+const struct scale_family scale_sicsb = {.name = "sics-b",
+                                         .frame = text_line_lf,
+                                         .decode = sicsb_decode,
+                                         .ask = "SI\r\n",
+                                         .max_frame = SICS_MAX,
+                                         .seven_bit = true};

@@ -9,11 +9,6 @@
 
 enum { LF = '\n', CR = '\r', SMA_MAX = 32 };
 
-static size_t sma_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_between(buf, len, LF, CR, SMA_MAX, skip);
-}
-
 static bool take_status(struct text *t, struct scale_reading *out)
 {
     int c = text_peek(t);
@@ -49,11 +44,8 @@ static bool take_value(struct text *t, struct scale_reading *out)
 static bool sma_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};
-    if (text_take(&t, "?")) {
-        out->stability = SCALE_MOVING;
-        out->status = SCALE_ERROR;
-        return text_left(&t) == 0;
-    }
+    if (text_take(&t, "?"))
+        return text_left(&t) == 0 && text_no_weight(out, SCALE_ERROR);
     if (!take_status(&t, out) || !text_take_any(&t, "0123456789") || !take_mode(&t, out))
         return false;
     out->stability = text_take(&t, "M") ? SCALE_MOVING : SCALE_STABLE;
@@ -68,11 +60,12 @@ static bool sma_decode(const uint8_t *frame, size_t len, struct scale_reading *o
     return text_take_unit(&t, &out->unit) && text_blank(t);
 }
 
-const struct scale_family scale_sma = {
-    .name = "sma",
-    .frame = sma_frame, /* LF to CR */
-    .decode = sma_decode,
-    .ask = "\nW\r", /* reads only */
-    .max_frame = SMA_MAX,
-    .seven_bit = true,
-};
+/* reads only */
+const struct scale_family scale_sma = {.name = "sma",
+                                       .frame = text_between,
+                                       .first = LF,
+                                       .last = CR,
+                                       .decode = sma_decode,
+                                       .ask = "\nW\r",
+                                       .max_frame = SMA_MAX,
+                                       .seven_bit = true};

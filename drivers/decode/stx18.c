@@ -8,7 +8,6 @@
  * waits for it until it has learnt (optional_check in scale.h). */
 #include "drivers/decode/text.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 
 enum { STX = 0x02, STX18 = 17, STX11 = 11, STATUS = 4, FIELD = 6 };
@@ -52,40 +51,23 @@ static size_t with_check(const uint8_t *at, size_t len, size_t whole)
     return next_follows && sum(at, whole + 1) == 0 ? whole + 1 : whole;
 }
 
-static size_t frame(const uint8_t *buf, size_t len, size_t whole, size_t *skip)
+static size_t stx_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
-    size_t from = 0;
+    size_t from = 0, whole = self->max_frame - 1; /* the last byte is the check, which need not be there */
     while (from < len && !begins(buf + from, len - from, whole))
         from++;
     *skip = from;
     return len - from < whole ? 0 : with_check(buf + from, len - from, whole);
 }
 
-static size_t stx18_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return frame(buf, len, STX18, skip);
-}
-
-static size_t stx11_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return frame(buf, len, STX11, skip);
-}
-
 /* Six digits with the point where A puts it: 2-n places to the right of the last one. */
 static bool value(const uint8_t field[FIELD], int n, bool negative, struct scale_reading *out)
 {
     struct text t = {field, field + FIELD};
-    char digits[SCALE_DIGITS], number[SCALE_DIGITS];
+    char digits[SCALE_DIGITS];
     if (!text_take_number(&t, TEXT_SIGN_NONE, TEXT_POINT, digits) || text_left(&t) > 0)
         return false;
-    long long whole = strtoll(digits, NULL, 10);
-    static const int tens[] = {1, 10, 100, 1000, 10000, 100000};
-    int len;
-    if (n <= 2)
-        len = snprintf(number, sizeof number, "%lld", whole * tens[2 - n]);
-    else
-        len = snprintf(number, sizeof number, "%lld.%0*lld", whole / tens[n - 2], n - 2, whole % tens[n - 2]);
-    return text_write_digits(negative, number, (size_t)len, out->digits);
+    return text_write_scaled(negative, (uint32_t)strtoul(digits, NULL, 10), 2 - n, out->digits);
 }
 
 static bool decode(const uint8_t *bytes, size_t len, size_t whole, struct scale_reading *out)
@@ -116,22 +98,18 @@ static bool stx11_decode(const uint8_t *bytes, size_t len, struct scale_reading 
     return decode(bytes, len, STX11, out);
 }
 
-const struct scale_family scale_stx18 = {
-    .name = "stx18",
-    .frame = stx18_frame, /* STX to CR, 17 bytes, and the check byte where there is one */
-    .decode = stx18_decode,
-    .max_frame = STX18 + 1,
-    .closing = "\2",
-    .optional_check = true,
-    .seven_bit = true,
-};
+const struct scale_family scale_stx18 = {.name = "stx18",
+                                         .frame = stx_frame,
+                                         .decode = stx18_decode,
+                                         .max_frame = STX18 + 1,
+                                         .closing = "\2",
+                                         .optional_check = true,
+                                         .seven_bit = true};
 
-const struct scale_family scale_stx11 = {
-    .name = "stx11",
-    .frame = stx11_frame, /* STX to CR, 11 bytes, and the check byte where there is one */
-    .decode = stx11_decode,
-    .max_frame = STX11 + 1,
-    .closing = "\2",
-    .optional_check = true,
-    .seven_bit = true,
-};
+const struct scale_family scale_stx11 = {.name = "stx11",
+                                         .frame = stx_frame,
+                                         .decode = stx11_decode,
+                                         .max_frame = STX11 + 1,
+                                         .closing = "\2",
+                                         .optional_check = true,
+                                         .seven_bit = true};

@@ -75,11 +75,6 @@ static bool settle(const struct value *value, struct scale_reading *out)
     return out->digits[0] != '\0';
 }
 
-static size_t stxpol_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_between(buf, len, STX, LF, STXPOL_MAX, skip);
-}
-
 static bool take_letter_unit(struct text *t, struct scale_reading *out)
 {
     static const char letters[] = "KGLOT";
@@ -103,18 +98,13 @@ static bool stxpol_decode(const uint8_t *frame, size_t len, struct scale_reading
            text_take(&t, "\r\n") && settle(&value, out);
 }
 
-const struct scale_family scale_stxpol = {
-    .name = "stx-pol",
-    .frame = stxpol_frame, /* STX to LF */
-    .decode = stxpol_decode,
-    .max_frame = STXPOL_MAX,
-    .seven_bit = true,
-};
-
-static size_t stxetx_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_between(buf, len, STX, ETX, STXETX_MAX, skip);
-}
+const struct scale_family scale_stxpol = {.name = "stx-pol",
+                                          .frame = text_between,
+                                          .first = STX,
+                                          .last = LF,
+                                          .decode = stxpol_decode,
+                                          .max_frame = STXPOL_MAX,
+                                          .seven_bit = true};
 
 static bool stxetx_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
@@ -144,27 +134,22 @@ static bool stxetx2_decode(const uint8_t *frame, size_t len, struct scale_readin
     return unit && text_blank(t) && settle(&value, out);
 }
 
-const struct scale_family scale_stxetx = {
-    .name = "stx-etx",
-    .frame = stxetx_frame, /* STX to ETX */
-    .decode = stxetx_decode,
-    .max_frame = STXETX_MAX,
-    .seven_bit = true,
-};
+const struct scale_family scale_stxetx = {.name = "stx-etx",
+                                          .frame = text_between,
+                                          .first = STX,
+                                          .last = ETX,
+                                          .decode = stxetx_decode,
+                                          .max_frame = STXETX_MAX,
+                                          .seven_bit = true};
 
-const struct scale_family scale_stxetx2 = {
-    .name = "stx-etx2",
-    .frame = stxetx_frame,
-    .decode = stxetx2_decode,
-    .max_frame = STXETX_MAX,
-    .blank_unit_means_moving = true,
-    .seven_bit = true,
-};
-
-static size_t cretx_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_between(buf, len, CR, ETX, CRETX_MAX, skip);
-}
+const struct scale_family scale_stxetx2 = {.name = "stx-etx2",
+                                           .frame = text_between,
+                                           .first = STX,
+                                           .last = ETX,
+                                           .decode = stxetx2_decode,
+                                           .max_frame = STXETX_MAX,
+                                           .blank_unit_means_moving = true,
+                                           .seven_bit = true};
 
 static bool cretx_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
@@ -179,10 +164,10 @@ static bool cretx_decode(const uint8_t *frame, size_t len, struct scale_reading 
     return take_kind(&t, out) && text_blank(t) && settle(&value, out);
 }
 
-const struct scale_family scale_cretx = {
-    .name = "cr-etx",
-    .frame = cretx_frame, /* CR to ETX */
-    .decode = cretx_decode,
-    .max_frame = CRETX_MAX,
-    .seven_bit = true,
-};
+const struct scale_family scale_cretx = {.name = "cr-etx",
+                                         .frame = text_between,
+                                         .first = CR,
+                                         .last = ETX,
+                                         .decode = cretx_decode,
+                                         .max_frame = CRETX_MAX,
+                                         .seven_bit = true};

@@ -1,11 +1,20 @@
 /* text.c - words taken off the front of a frame. It knows letters, digits and units, and no family. */
 #include "drivers/decode/text.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static bool is_digit(int c)
 {
     return c >= '0' && c <= '9';
+}
+
+int text_hex(int c)
+{
+    if (is_digit(c))
+        return c - '0';
+    int small = c | 0x20;
+    return small >= 'a' && small <= 'f' ? small - 'a' + 10 : -1;
 }
 
 static int lower(int c)
@@ -112,6 +121,14 @@ __attribute__((hot)) bool text_take_unit(struct text *text, enum scale_unit *out
     return false;
 }
 
+bool text_no_weight(struct scale_reading *out, enum scale_status status)
+{
+    out->status = status;
+    out->stability = SCALE_MOVING;
+    out->digits[0] = '\0';
+    return true;
+}
+
 /* A row of at least three of this byte. */
 static bool take_row(struct text *text, const char *byte)
 {
@@ -178,8 +195,7 @@ __attribute__((hot)) bool text_write_digits(bool negative, const char *number, s
     bool zero = true;
     for (size_t i = 0; i < len; i++)
         zero = zero && (number[i] == '0' || number[i] == '.');
-    bool minus = negative && !zero;
-    bool lead = number[0] == '.';
+    bool minus = negative && !zero, lead = number[0] == '.';
     size_t need = len + minus + lead;
     if (len == 0 || need >= SCALE_DIGITS)
         return false;
@@ -191,6 +207,20 @@ __attribute__((hot)) bool text_write_digits(bool negative, const char *number, s
     memcpy(at, number, len);
     at[len] = '\0';
     return true;
+}
+
+bool text_write_scaled(bool negative, uint32_t value, int exponent, char digits[SCALE_DIGITS])
+{
+    static const uint32_t tens[] = {1, 10, 100, 1000, 10000, 100000, 1000000};
+    char number[SCALE_DIGITS];
+    int len;
+    if (exponent < -6 || exponent > 6)
+        return false;
+    if (exponent >= 0)
+        len = snprintf(number, sizeof number, "%llu", (unsigned long long)value * tens[exponent]);
+    else
+        len = snprintf(number, sizeof number, "%u.%0*u", value / tens[-exponent], -exponent, value % tens[-exponent]);
+    return text_write_digits(negative, number, (size_t)len, digits);
 }
 
 /* A point, or a comma before a digit: any other comma separates, as in `1.234,kg` and `00123,45;`. */
@@ -269,24 +299,30 @@ __attribute__((hot)) static size_t line(const uint8_t *buf, size_t len, size_t m
     }
 }
 
-__attribute__((hot)) size_t text_line_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip)
+__attribute__((hot)) size_t text_line_lf(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
+{
+    return line(buf, len, self->max_frame, LINE_LF, skip);
+}
+
+size_t text_line_cr_or_lf(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
+{
+    return line(buf, len, self->max_frame, LINE_CR_OR_LF, skip);
+}
+
+size_t text_line_any(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
+{
+    return line(buf, len, self->max_frame, LINE_ANY, skip);
+}
+
+size_t text_long_line(const uint8_t *buf, size_t len, size_t max, size_t *skip)
 {
     return line(buf, len, max, LINE_LF, skip);
 }
 
-size_t text_line_cr_or_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip)
+size_t text_between(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
-    return line(buf, len, max, LINE_CR_OR_LF, skip);
-}
-
-size_t text_line_any(const uint8_t *buf, size_t len, size_t max, size_t *skip)
-{
-    return line(buf, len, max, LINE_ANY, skip);
-}
-
-size_t text_between(const uint8_t *buf, size_t len, uint8_t first, uint8_t last, size_t max, size_t *skip)
-{
-    size_t from = 0;
+    uint8_t first = self->first, last = self->last;
+    size_t max = self->max_frame, from = 0;
     while (from < len && buf[from] != first)
         from++;
     for (size_t i = from + 1; i < len; i++) {

@@ -52,12 +52,21 @@ bool text_nines_are_off_scale(struct scale_reading *out);
  */
 bool text_write_digits(bool negative, const char *number, size_t len, char digits[SCALE_DIGITS]);
 
-/* frame() of a family of lines: skips line ends, NUL, XON, XOFF and DEL in front, drops whole lines longer than `max`.
- * Which ends count differs: LF alone; LF, or a CR once the next byte shows that no LF follows; whichever comes first.
- */
-size_t text_line_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip);
-size_t text_line_cr_or_lf(const uint8_t *buf, size_t len, size_t max, size_t *skip);
-size_t text_line_any(const uint8_t *buf, size_t len, size_t max, size_t *skip);
-/* frame() of what begins with a byte of its own and ends with another; a second `first` before the end begins anew,
- * and so does what grows longer than `max`. */
-size_t text_between(const uint8_t *buf, size_t len, uint8_t first, uint8_t last, size_t max, size_t *skip);
+/* Slots frame() of families of lines: they skip line ends, NUL, XON, XOFF and DEL in front, and drop whole lines longer
+ * than max_frame. Which ends count differs: LF alone; LF, or a CR once the next byte shows that no LF follows;
+ * whichever comes first. */
+size_t text_line_lf(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip);
+size_t text_line_cr_or_lf(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip);
+size_t text_line_any(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip);
+/* The first of them with another limit, where a line holds more than a frame. */
+size_t text_long_line(const uint8_t *buf, size_t len, size_t max, size_t *skip);
+/* Slot frame() of what begins with a byte of its own and ends with another (`first` and `last`); a second `first`
+ * before the end begins anew, and so does what grows longer than max_frame. */
+size_t text_between(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip);
+
+/* A hex digit in either case; -1: it is none. */
+int text_hex(int c);
+/* value x 10^exponent as digits, exponent -6 to 6: `12.30` of 1230 and -2. False: another exponent, or too long. */
+bool text_write_scaled(bool negative, uint32_t value, int exponent, char digits[SCALE_DIGITS]);
+/* The reading bears no weight, and why; it counts as moving. True, so that a decoder can end with it. */
+bool text_no_weight(struct scale_reading *out, enum scale_status status);

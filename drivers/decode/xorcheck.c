@@ -31,27 +31,12 @@ static uint8_t xor_of(const uint8_t *bytes, size_t len)
     return mixed;
 }
 
-/* -1: not one. */
-static int hex_digit(uint8_t c)
-{
-    if (c >= '0' && c <= '9')
-        return c - '0';
-    if (c >= 'A' && c <= 'F')
-        return c - 'A' + 10;
-    return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
-}
-
 /* The two digits at `hex` (either case) say the exclusive or of the bytes. */
 static bool xor_hex_holds(const uint8_t *bytes, size_t len, const uint8_t hex[2])
 {
-    int high = hex_digit(hex[0]);
-    int low = hex_digit(hex[1]);
+    int high = text_hex(hex[0]);
+    int low = text_hex(hex[1]);
     return high >= 0 && low >= 0 && xor_of(bytes, len) == high * 16 + low;
-}
-
-static size_t stxxor_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_between(buf, len, STX, ETX, STXXOR, skip);
 }
 
 static bool stxxor_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
@@ -75,18 +60,13 @@ static bool stxxor_decode(const uint8_t *frame, size_t len, struct scale_reading
     return text_write_digits(negative, number, n, out->digits);
 }
 
-const struct scale_family scale_stxxor = {
-    .name = "stx-xor",
-    .frame = stxxor_frame, /* STX to ETX */
-    .decode = stxxor_decode,
-    .max_frame = STXXOR,
-    .seven_bit = true,
-};
-
-static size_t wgxor_frame(const uint8_t *buf, size_t len, size_t *skip)
-{
-    return text_line_lf(buf, len, WGXOR_MAX, skip);
-}
+const struct scale_family scale_stxxor = {.name = "stx-xor",
+                                          .frame = text_between,
+                                          .first = STX,
+                                          .last = ETX,
+                                          .decode = stxxor_decode,
+                                          .max_frame = STXXOR,
+                                          .seven_bit = true};
 
 static bool off_scale(struct text t, struct scale_reading *out)
 {
@@ -117,33 +97,28 @@ static bool wgxor_decode(const uint8_t *frame, size_t len, struct scale_reading 
 }
 
 const struct scale_family scale_wgxor = {
-    .name = "wg-xor",
-    .frame = wgxor_frame, /* a line, LF ends it */
-    .decode = wgxor_decode,
-    .max_frame = WGXOR_MAX,
-    .seven_bit = true,
-};
+    .name = "wg-xor", .frame = text_line_lf, .decode = wgxor_decode, .max_frame = WGXOR_MAX, .seven_bit = true};
 
 /* Where the frame that begins at `from` ends, ETX EOT; the check byte before them may look like either. 0: not yet. */
-static size_t end_of(const uint8_t *buf, size_t len, size_t from)
+static size_t end_of(const uint8_t *buf, size_t len, size_t from, size_t max)
 {
-    for (size_t i = from + HEAD + 1; i + 1 < len && i + 2 - from <= ENQBCC_MAX; i++) {
+    for (size_t i = from + HEAD + 1; i + 1 < len && i + 2 - from <= max; i++) {
         if (buf[i] == ETX && buf[i + 1] == EOT)
             return i + 2;
     }
     return 0;
 }
 
-static size_t enqbcc_frame(const uint8_t *buf, size_t len, size_t *skip)
+static size_t enqbcc_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
     for (size_t from = 0; from < len; from++) {
         if (buf[from] != SOH || (from + 1 < len && buf[from + 1] != STX))
             continue;
         *skip = from;
-        size_t end = end_of(buf, len, from);
+        size_t end = end_of(buf, len, from, self->max_frame);
         if (end)
             return end - from;
-        if (len - from < ENQBCC_MAX)
+        if (len - from < self->max_frame)
             return 0;
     }
     *skip = len;
@@ -174,12 +149,11 @@ static bool enqbcc_decode(const uint8_t *frame, size_t len, struct scale_reading
     return text_take_unit(&t, &out->unit) && text_blank(t);
 }
 
-const struct scale_family scale_enqbcc = {
-    .name = "enq-bcc",
-    .frame = enqbcc_frame, /* SOH STX to ETX EOT */
-    .decode = enqbcc_decode,
-    .ask = "\5",
-    .ask_next = "\x11",
-    .max_frame = ENQBCC_MAX,
-    .seven_bit = true,
-};
+/* SOH STX to ETX EOT */
+const struct scale_family scale_enqbcc = {.name = "enq-bcc",
+                                          .frame = enqbcc_frame,
+                                          .decode = enqbcc_decode,
+                                          .ask = "\5",
+                                          .ask_next = "\x11",
+                                          .max_frame = ENQBCC_MAX,
+                                          .seven_bit = true};
