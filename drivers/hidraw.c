@@ -13,6 +13,7 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
+/* The kernel keeps the descriptor from the time of plugging: no question goes to the device. */
 static bool read_layout(int fd, struct hid_layout *layout)
 {
     struct hidraw_report_descriptor descriptor = {0};

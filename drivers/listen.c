@@ -54,6 +54,7 @@ static void keep_strange(struct port *p, const uint8_t *bytes, size_t len)
     port_change(p, PORT_STALE, strange(p));
 }
 
+/* The timer runs on while frames come and looks at the time itself: to restart it per frame cost more. */
 static void on_stale(uv_timer_t *timer)
 {
     struct port *p = timer->data;
@@ -98,6 +99,7 @@ __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading 
     p->events.reading(p->owner, &stamped, frame, len);
 }
 
+/* A question may be lost; the next follows, so none is repeated and no answer is waited for. */
 static void on_ask(uv_timer_t *timer)
 {
     struct port *p = timer->data;
@@ -105,6 +107,7 @@ static void on_ask(uv_timer_t *timer)
     port_say(p, p->settings.poll, p->settings.poll_len);
 }
 
+/* One chunk. Any callback may close the port, so `step` is looked at again after each. */
 static void take(struct port *p, const uint8_t *bytes, size_t len)
 {
     if (p->events.bytes)
@@ -173,6 +176,7 @@ __attribute__((hot)) void port_read(struct port *p)
     }
 }
 
+/* The framer begins anew but the counts go on: they are of the port since it was created. */
 void port_listen(struct port *p)
 {
     p->step = OPEN;

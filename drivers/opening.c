@@ -7,6 +7,7 @@
 
 enum { CONNECT_MS = 5000 };
 
+/* What an adapter held of before is dropped once more, now that the speed is right. */
 static void on_settled(uv_timer_t *turn)
 {
     struct port *p = turn->data;
@@ -24,6 +25,7 @@ __attribute__((hot)) static void on_readable(uv_poll_t *poll, int status, int ev
         port_read(p);
 }
 
+/* Connected, or open at once: from here all transports are alike. */
 static void opened(struct port *p)
 {
     int error = uv_poll_start(&p->poll, UV_READABLE, on_readable);
@@ -41,6 +43,7 @@ static void opened(struct port *p)
 
 static void try_next(struct port *p, struct said why);
 
+/* The kernel itself would try for two minutes; a painter waits five seconds. */
 static void on_connect_limit(uv_timer_t *turn)
 {
     struct port *p = turn->data;
@@ -48,6 +51,7 @@ static void on_connect_limit(uv_timer_t *turn)
     try_next(p, say("port_no_answer port=%s", p->settings.port + strlen("tcp:")));
 }
 
+/* Writable means decided: SO_ERROR tells how. */
 static void on_connected(uv_poll_t *poll, int status, int events)
 {
     struct port *p = poll->data;
@@ -107,6 +111,7 @@ static void try_next(struct port *p, struct said why)
     port_lose(p, why);
 }
 
+/* Off the loop, so the port may have been closed meanwhile. */
 static void on_resolved(uv_getaddrinfo_t *lookup, int status, struct addrinfo *found)
 {
     struct port *p = lookup->data;
@@ -150,6 +155,7 @@ static void resolve(struct port *p)
     p->handles++;
 }
 
+/* Polled still: the old handle has not come back, and two polls on one port would confuse libuv. */
 void port_open(uv_timer_t *turn)
 {
     struct port *p = turn->data;

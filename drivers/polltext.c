@@ -1,3 +1,4 @@
+/* polltext.c - the one reader of what a person writes as a poll. It knows no port and no family. */
 #include "drivers/polltext.h"
 
 #include <ctype.h>

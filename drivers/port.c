@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* A hid: port speaks hid whatever the profile says: nothing else can be on it. */
 static const struct scale_family *family_of(const struct port_settings *s)
 {
     if (s->declared)
@@ -15,11 +16,13 @@ static const struct scale_family *family_of(const struct port_settings *s)
     return scale_family_find(strncmp(s->port, "hid:", 4) == 0 ? "hid" : s->profile);
 }
 
+/* `auto` is no family: it is found out, by seeking.c. */
 static bool is_sought(const struct port_settings *s)
 {
     return strcmp(s->profile, "auto") == 0;
 }
 
+/* Only what can be known without opening. Whether the port is there is told by its state. */
 struct said port_settings_fault(const struct port_settings *s)
 {
     char host[256], service[8], parity;
@@ -74,6 +77,7 @@ static void on_closed(uv_handle_t *handle)
     port_handle_back(handle->data);
 }
 
+/* The timers go now, the descriptor has gone in port_drop(); the memory goes with the last callback of them all. */
 void port_close(struct port *port, void (*closed)(void *owner))
 {
     if (!port || port->step == CLOSING)
@@ -112,6 +116,7 @@ struct said port_mend(const struct said *why)
     return n > 0 && (size_t)n < sizeof mend.code && words_find(mend.code) ? mend : (struct said){.used = 0};
 }
 
+/* As one sentence: in English the second half begins small, which no German noun would stand. */
 const char *port_words(const struct said *why, enum words_language language, char *out, size_t size)
 {
     char what[SAID_TEXT_MAX], mend[SAID_TEXT_MAX];

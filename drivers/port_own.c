@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <unistd.h>
 
+/* Why may change within a state (silent, then strange); the owner is called for a new state alone. */
 void port_change(struct port *p, enum port_state state, struct said why)
 {
     bool changed = state != p->state || !p->told;
@@ -34,6 +35,7 @@ static void on_poll_closed(uv_handle_t *handle)
     port_handle_back(p);
 }
 
+/* The poll handle is closed before its descriptor: libuv would go on watching a number that another file may get. */
 void port_drop(struct port *p)
 {
     uv_timer_stop(&p->turn);
@@ -58,6 +60,7 @@ void port_open_later(struct port *p, unsigned ms)
     uv_timer_start(&p->turn, p->open, ms, 0);
 }
 
+/* The wait doubles, and goes back to its first length at the next believed frame. */
 void port_lose(struct port *p, struct said why)
 {
     if (p->step == CLOSING)

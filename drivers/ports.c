@@ -1,3 +1,4 @@
+/* ports.c - what is plugged in. It opens no port for reading, so it disturbs no scale; rights are looked at only. */
 #include "drivers/ports.h"
 
 #include "drivers/transport.h"
@@ -35,6 +36,7 @@ static void look_at_rights(struct port_found *found)
         found->why = refusal_said(found->device, errno);
 }
 
+/* A description that only repeats the device's name helps nobody and is left out. */
 static void serial_ports(void (*each)(void *arg, const struct port_found *found), void *arg)
 {
     struct sp_port **ports = NULL;
@@ -72,6 +74,7 @@ static bool is_scale(const char *hidraw)
     return false;
 }
 
+/* The path of a hidraw node counts up at each plugging; there is no by-id name for it. */
 static void hid_scales(void (*each)(void *arg, const struct port_found *found), void *arg)
 {
     DIR *dir = opendir("/sys/class/hidraw");

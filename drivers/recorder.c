@@ -1,9 +1,11 @@
+/* recorder.c - writes a recording as it comes. It knows the form of decode/recording.h, and no port. */
 #include "drivers/recorder.h"
 
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 
+/* Half of what recording_parse() takes in a line. */
 enum { BYTES_A_LINE = 256 };
 
 struct record {
@@ -13,6 +15,7 @@ struct record {
     int fault;
 };
 
+/* The first fault counts: what follows it is a consequence. */
 static void note_fault(struct record *r, bool failed)
 {
     if (failed && !r->fault)
@@ -28,6 +31,7 @@ static void head_line(FILE *file, const char *key, const char *text)
     fputc('\n', file);
 }
 
+/* Never over an old file (`x`): a recording is evidence. */
 struct record *record_create(const char *path, const struct port_settings *settings, const char *date, const char *what)
 {
     struct record *r = calloc(1, sizeof *r);

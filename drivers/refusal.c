@@ -18,6 +18,7 @@
 
 enum { NAME = 40, NSS_ROOM = 4096 };
 
+/* The number where nobody has that name, as in a container. */
 static void user_name(uid_t id, char name[NAME])
 {
     struct passwd entry, *found = NULL;
@@ -38,6 +39,7 @@ static void group_name(gid_t id, char name[NAME])
         snprintf(name, NAME, "%ld", (long)id);
 }
 
+/* Without a stat the folder itself is closed to us, and all we know is our own name. */
 static struct said denied(const char *path)
 {
     struct stat node;

@@ -57,6 +57,7 @@ static void put_d(FILE *page, const struct port *p)
     fprintf(page, "d_g = %s ; one step of the last digit sent; the plate may say 2 or 5\n", grams);
 }
 
+/* A d of 1 in the last digit is a guess: a scale may count in twos or fives there, so the line says so. */
 bool port_section(const struct port *port, const char *station, char *out, size_t size)
 {
     const struct port_settings *s = &port->settings;

@@ -1,9 +1,12 @@
+/* seek.c - the order of speeds and questions, and where a pass stands. Pure: no port, no clock. */
 #include "drivers/seek.h"
 
 #include <string.h>
 
+/* What scales are delivered with, the most frequent first (common practice, no source). */
 static const int usual_speeds[SEEK_SPEEDS] = {9600, 2400, 1200, 4800, 19200, 38400, 115200, 600};
 
+/* All of them read a weight and change nothing; ENQ is one byte, and its answer ACK wants another. */
 static const struct {
     const char *bytes, *spoken;
 } questions[] = {
@@ -16,6 +19,7 @@ const char *seek_question(size_t i)
     return i < QUESTIONS ? questions[i].bytes : NULL;
 }
 
+/* The user's own speed goes first where it is none of the usual ones; else its turn comes with them. */
 void seek_init(struct seek *seek, bool has_speeds, bool may_ask, int chosen_speed)
 {
     memset(seek, 0, sizeof *seek);
@@ -55,6 +59,7 @@ static bool next_question(struct seek *seek)
     return false;
 }
 
+/* First half: listen at each speed. Second half: ask where it is allowed. False: a new pass begins. */
 static bool advance(struct seek *seek)
 {
     if (!seek->asking && seek->speed + 1 < seek->speed_count) {

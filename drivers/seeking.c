@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+/* QUICK_MS: a turn of the loop for the old descriptor to go. STAY_MOST: a step lasts at most four times its time. */
 enum { QUICK_MS = 1, STAY_MOST = 3 };
 
 static void tell(struct port *p, enum port_sought what, const char *families)
@@ -40,6 +41,7 @@ bool seeking_begin(struct port *p)
     return p->guess != NULL;
 }
 
+/* ENQ alone is answered with ACK and wants an answer to that (scale.h, ask_next). */
 static void ask(struct port *p)
 {
     p->echo = 0;
@@ -53,6 +55,7 @@ static void on_ask_again(uv_timer_t *timer)
     ask(timer->data);
 }
 
+/* The time of a step is up: stay, tell a tie, or go on to the next settings. */
 static void step_over(uv_timer_t *timer);
 
 /* A scale that weighs once a second has not said three frames by now: where one was whole, hear it out. */
@@ -102,6 +105,7 @@ static void step_over(uv_timer_t *timer)
     port_open_later(p, QUICK_MS);
 }
 
+/* What a person reads meanwhile. Four codes, since a slot is no word. */
 static struct said trying(const struct port *p)
 {
     const struct seek_step *now = &p->trying;

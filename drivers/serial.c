@@ -16,6 +16,7 @@
 /* USB adapters hold bytes of before: dropped for so long after a change of speed (frames page, "What goes wrong"). */
 enum { SETTLE_MS = 200, SPEED = 9600 };
 
+/* Letters as people write them; N E O M S are all that libserialport knows. */
 bool serial_frame(const char *frame, int *bits, char *parity, int *stop)
 {
     if (strlen(frame) != 3 || frame[0] < '5' || frame[0] > '8' || !strchr("NEOMS", frame[1]) ||
@@ -55,6 +56,7 @@ static bool only_xon_starts(struct sp_port *port)
     return tcsetattr(fd, TCSANOW, &now) == 0;
 }
 
+/* All at once: each single setting would reach the adapter by itself, with bytes coming in between. */
 static bool configure(struct sp_port *port, const struct port_settings *settings)
 {
     int bits, stop;
@@ -107,6 +109,7 @@ static bool take(struct channel *channel, const struct port_settings *settings, 
     return true;
 }
 
+/* errno first set to 0: libserialport fails for reasons of its own as well. */
 static bool serial_open(struct channel *channel, const struct port_settings *settings, const struct sockaddr *far_end,
                         struct said *why)
 {

@@ -11,6 +11,7 @@
 /* An adapter that lost its power says nothing: the kernel asks after 5 s of silence, and gives up 3 questions later. */
 enum { KEEP_IDLE_S = 5, KEEP_EVERY_S = 2, KEEP_TIMES = 3, UNSENT_MS = 10000 };
 
+/* The last colon parts them: an IPv6 address has many, and may stand in brackets. */
 bool tcp_split(const char *port, char *host, size_t host_size, char *service, size_t service_size)
 {
     const char *from = port + strlen("tcp:");

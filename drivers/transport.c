@@ -1,3 +1,4 @@
+/* transport.c - the list of transports. A prefix tells them apart; what has none is the path of a serial device. */
 #include "drivers/transport.h"
 
 #include <string.h>

@@ -1,3 +1,5 @@
+/* bounds.c - what a number must be before the arithmetic sees it. It knows no field names: callers pass theirs through.
+ */
 #include "mix/bounds.h"
 
 #include "mix/aim.h"
@@ -10,6 +12,7 @@ struct words {
     const char *help;
 };
 
+/* Fixed by the contract; a row a fault, in the order of the enum. */
 static const struct words words[] = {
     [MIX_FAULT_NONE] = {"none", "Nothing is wrong."},
     [MIX_FAULT_MISSING] = {"missing", "Give this number."},
@@ -40,12 +43,14 @@ const char *mix_fault_help(enum mix_fault fault)
     return words_of(fault)->help;
 }
 
+/* The first refusal stays: a person fixes one thing at a time. */
 void mix_refuse(struct mix_refusal *no, enum mix_fault fault, const char *field, size_t index)
 {
     if (no->fault == MIX_FAULT_NONE && fault != MIX_FAULT_NONE)
         *no = (struct mix_refusal){fault, field, index};
 }
 
+/* NaN in a list is no number; alone it means that the member is missing. */
 static enum mix_fault amount(double number, double most)
 {
     if (isnan(number) || isinf(number))

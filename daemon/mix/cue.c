@@ -1,3 +1,5 @@
+/* cue.c - flow of a pour, where it will land, and what to tell the painter. It learns the lag of scale and hand and
+ * knows no station: weights come in, a word goes out. */
 #include "mix/cue.h"
 
 #include "mix/aim.h"

@@ -1,3 +1,4 @@
+/* quantity.c - how much paint for how much work. It knows areas, films and volumes, and no panel by name. */
 #include "mix/quantity.h"
 
 #include <math.h>

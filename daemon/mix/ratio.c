@@ -1,3 +1,4 @@
+/* ratio.c - parts to weights and volumes at one total. It knows no recipe: parts are whatever stands in a ratio. */
 #include "mix/ratio.h"
 
 #include "mix/shares.h"

@@ -1,3 +1,4 @@
+/* remedy.c - the three ways out of an overpour: grow, dip, leave. Figures alone; which is offered is the station's. */
 #include "mix/remedy.h"
 
 #include "mix/bounds.h"
@@ -19,6 +20,7 @@ static double more_g(double aim_g, double have_g)
     return fmax(0, aim_g - have_g);
 }
 
+/* More of everything else, until what is over is right. A foreign component has no share, so no total helps. */
 static void grow(const struct cup *cup, double cup_g, struct mix_grow *out)
 {
     double k_g = mix_k_lo(cup->share, cup->poured_g, cup->left, cup->n, cup->wanted_g, cup->tol);
@@ -49,6 +51,8 @@ static double keep_of(const struct cup *cup, double end_g)
     return fmax(keep, 0);
 }
 
+/* Takes out a part of the whole mix, then pours each component up to its aim at the total wanted, or what the
+ * cup holds. */
 static void dip(const struct cup *cup, double in_cup_g, double cup_g, struct mix_dip *out)
 {
     double end_g = isnan(cup_g) ? cup->wanted_g : fmin(cup->wanted_g, cup_g);

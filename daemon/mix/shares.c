@@ -1,3 +1,4 @@
+/* shares.c - parts to shares, and sums over them. No tolerance and no scale: that is aim.c. */
 #include "mix/shares.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* voc.c - grams of solvent a litre, actual and less water. It sums over parts and knows no limits of any country. */
 #include "mix/voc.h"
 
 #include <math.h>
@@ -23,6 +24,7 @@ static struct brought bring(const struct mix_voc_part *part)
     };
 }
 
+/* The first gap in the order in which a person can close them. */
 static const char *why_null(const struct brought *sum, double less_ml)
 {
     if (isnan(sum->voc_g))

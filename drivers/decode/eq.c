@@ -23,6 +23,7 @@ static size_t eq_frame(const struct scale_family *self, const uint8_t *buf, size
     return end - from;
 }
 
+/* Exactly eight characters, the sign among them; in eq-rev all of them in reverse, the sign at the end. */
 static bool decode(const uint8_t *frame, size_t len, bool reversed, struct scale_reading *out)
 {
     struct text content = text_of(frame + 1, len - 1);

@@ -1,3 +1,5 @@
+/* families.c - the list of all built-in families. It knows their tables and nothing of what is in a frame. The tables
+ * are named here alone, since nobody else may reach for one family. */
 #include "drivers/decode/families.h"
 
 #include <string.h>

@@ -14,6 +14,7 @@ enum { FIX_MAX = 40, FIX_LEAST = 13, FIX_MOST = 14, FIX16N_LEAST = 12, FIX16N_MO
 static bool take_bracketed(struct text *t, char digits[SCALE_DIGITS])
 {
     uint8_t plain[SCALE_DIGITS];
+    /* At most one pair, and nothing but digits and the point inside it. */
     size_t n = 0;
     int brackets = 0;
     struct text from = *t;
@@ -37,6 +38,7 @@ static bool take_bracketed(struct text *t, char digits[SCALE_DIGITS])
     return true;
 }
 
+/* `High`, `Low` and `Err NNN` stand in a block as wide as a weight: the width tells them from other words. */
 static bool status_word(struct text t, size_t width, struct scale_reading *out)
 {
     if (text_left(&t) != width || text_skip_spaces(&t) == 0)
@@ -58,6 +60,8 @@ static bool status_word(struct text t, size_t width, struct scale_reading *out)
     return text_blank(t);
 }
 
+/* Sign, block of digits, space, unit. The digits must fill the block, else a line of a plainer family would
+ * pass, with a wrong idea of what its blanks say. */
 static bool weight(struct text t, struct scale_reading *out)
 {
     size_t width = text_left(&t);
@@ -84,6 +88,7 @@ static bool fix16_decode(const uint8_t *frame, size_t len, struct scale_reading 
     return weight(t, out) || status_word(t, FIX_MOST, out);
 }
 
+/* The id is padded to six with blanks; behind it the line is fix16's. */
 static bool fix22_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     static const struct {
@@ -107,6 +112,8 @@ static bool fix22_decode(const uint8_t *frame, size_t len, struct scale_reading 
     return false;
 }
 
+/* The unit stands at the digits, and three letters wide: `g  `. A blank one would be a number alone, so it
+ * is refused. */
 static bool fix16n_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);

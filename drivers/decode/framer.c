@@ -5,6 +5,7 @@
 
 #include <string.h>
 
+/* Three is what GUESS_BELIEVED takes as well: fewer may be chance, more would delay a slow scale's first weights. */
 enum { LEARNT = 3 }; /* so many frames in a row without a check byte, or an LF, and none is waited for */
 
 void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened)
@@ -22,6 +23,7 @@ void framer_init(struct framer *framer, const struct scale_family *family, enum 
     framer->len = 0;
 }
 
+/* A declared family has words in place of functions; everything else is the same for both. */
 static size_t next_frame(const struct scale_family *family, const uint8_t *buf, size_t len, size_t *skip)
 {
     return family->line ? line_frame(family->line, buf, len, skip) : family->frame(family, buf, len, skip);
@@ -36,6 +38,7 @@ static bool decode(const struct scale_family *family, const uint8_t *frame, size
  * way, and its digits with it. */
 static bool parity_holds(const uint8_t *frame, size_t len)
 {
+    /* The common case first: one pass, no counting. */
     uint8_t any = 0;
     for (size_t i = 0; i < len; i++)
         any |= frame[i];
@@ -66,6 +69,7 @@ __attribute__((hot)) static bool read_frame(const struct framer *f, const uint8_
            (unit == SCALE_UNIT_NONE && scale_weight_ug(out->digits, SCALE_UNIT_G, &unused));
 }
 
+/* Counts the frame and hands it out. A named unit is remembered for lines that name none. */
 __attribute__((hot)) static void judge(struct framer *f, const uint8_t *raw, const uint8_t *text, size_t len,
                                        framer_found *found, void *arg)
 {
@@ -80,6 +84,7 @@ __attribute__((hot)) static void judge(struct framer *f, const uint8_t *raw, con
     found(arg, &reading, raw, len);
 }
 
+/* Only lines with digits can be cut so that the rest passes for a smaller weight. */
 static bool bears_weight(const struct scale_family *family, const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     *out = (struct scale_reading){.stability = SCALE_STABILITY_UNKNOWN};

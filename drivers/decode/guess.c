@@ -1,3 +1,5 @@
+/* guess.c - every family reads the stream at once, each with a framer of its own. It knows no port and no speed: who
+ * changes these calls guess_reset(). */
 #include "drivers/decode/guess.h"
 
 #include "drivers/decode/families.h"
@@ -7,8 +9,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Two whole frames in a row make a rival; eight clean bytes are worth asking for more. */
 enum { RIVAL = 2, CLEAN_LEAST = 8 };
 
+/* One family and what it made of the stream so far. */
 struct candidate {
     struct guess *guess;
     struct framer framer;
@@ -18,6 +22,7 @@ struct candidate {
     bool set, odd, even; /* bit 7 in its frames: set somewhere; bytes with odd, with even parity */
 };
 
+/* Counts of bytes since the reset, for guess_clean(): a wrong speed shows as broken parity or as unprintable bytes. */
 struct guess {
     size_t heard, odd, even, set, printable;
     size_t frames;
@@ -39,6 +44,7 @@ struct guess *guess_create(void)
     struct guess *guess = calloc(1, sizeof *guess + count * sizeof guess->candidate[0]);
     if (!guess)
         return NULL;
+    /* The framers keep their family over every reset. */
     for (size_t i = 0; scale_families[i]; i++) {
         if (may_be(scale_families[i]))
             guess->candidate[guess->count++].framer.family = scale_families[i];
@@ -99,6 +105,8 @@ void guess_push(struct guess *guess, const uint8_t *bytes, size_t len)
         framer_push(&guess->candidate[i].framer, bytes, len, on_frame, &guess->candidate[i]);
 }
 
+/* Believed takes three frames, but a rival with two is enough for a tie: a slow scale may say the third
+ * only after we have decided. */
 enum guess_result guess_result(const struct guess *guess, const struct scale_family **family)
 {
     const struct candidate *best = NULL;
@@ -128,6 +136,8 @@ void guess_names(const struct guess *guess, char names[GUESS_NAMES])
     }
 }
 
+/* 8N1 hears the parity of a 7E1 or 7O1 sender as bit 7. Where bit 7 is never set nobody can tell 7-bit
+ * frames from 8N1, and nobody needs to. */
 const char *guess_frame(const struct guess *guess)
 {
     for (size_t i = 0; i < guess->count; i++) {
@@ -164,6 +174,7 @@ size_t guess_frames(const struct guess *guess)
     return guess->frames;
 }
 
+/* Costs an allocation of 250 KiB and a look by every family: for a change of state, not for every chunk. */
 bool guess_bytes(const uint8_t *bytes, size_t len, char names[GUESS_NAMES])
 {
     const struct scale_family *family;

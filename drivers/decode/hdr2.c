@@ -7,6 +7,7 @@
  * Dialects: a comma before the unit, `;` with a decimal comma, no comma at all, LF only, LF CR. */
 #include "drivers/decode/text.h"
 
+/* HDR2_LINE is longer than a frame: noise may stand before the head in one line. */
 enum { HDR2_MAX = 40, HDR2_LINE = 160, HDR2G22_WIDTH = 20 };
 
 static const struct {
@@ -18,6 +19,7 @@ static const struct {
     {"QT", SCALE_STABLE, SCALE_OK}, {"OL", SCALE_MOVING, SCALE_OVER},
 };
 
+/* Sets stability and status at once: each head says both. */
 static bool take_head(struct text *t, struct scale_reading *out)
 {
     for (size_t i = 0; i < sizeof heads / sizeof *heads; i++) {
@@ -30,6 +32,7 @@ static bool take_head(struct text *t, struct scale_reading *out)
     return false;
 }
 
+/* Capitals alone, so that no word of a print-out passes for one. */
 static bool take_kind(struct text *t, struct scale_reading *out)
 {
     if (text_take(t, "GS"))
@@ -72,6 +75,7 @@ static bool off_scale(struct text t, struct scale_reading *out)
     return text_blank(t) || (text_take_unit(&t, &out->unit) && text_blank(t));
 }
 
+/* Number, a comma or a semicolon or neither, unit. A line without a unit is not hdr2's but one of another family. */
 static bool value(struct text t, struct scale_reading *out, char point)
 {
     if (out->status != SCALE_OK)
@@ -94,6 +98,7 @@ static bool hdr2_decode(const uint8_t *frame, size_t len, struct scale_reading *
     return value(t, out, comma ? TEXT_COMMA : TEXT_EITHER);
 }
 
+/* `;` as the separator means a decimal comma: that is how the setting goes on these scales. */
 static bool hdr2g_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);

@@ -1,3 +1,5 @@
+/* hidlayout.c - a report descriptor walked item by item. It knows the scale page of the usage tables and nothing of the
+ * device: who reads the descriptor from the kernel is hidraw.c. */
 #include "drivers/decode/hidlayout.h"
 
 #include <string.h>
@@ -34,6 +36,8 @@ enum { INPUT_CONSTANT = 1, INPUT_VARIABLE = 2 };
 
 enum { DEPTH = 16, REPORTS = 256, REPORT_BITS_MOST = 4096 };
 
+/* What the walk remembers: global items (page, size, count, id, least) hold until they change, local ones (usages)
+ * until the next main item. Fields are kept by report id, as a device may interleave its reports. */
 struct walk {
     struct hid_layout *out;
     uint32_t page, size, count, id;
@@ -46,6 +50,7 @@ struct walk {
     struct hid_field status[REPORTS], unit[REPORTS], exponent[REPORTS], weight[REPORTS];
 };
 
+/* More fields than usages: the last one holds for the rest (HID 1.11, 6.2.2.8). */
 static uint32_t usage_of(const struct walk *w, uint32_t i)
 {
     if (w->usage_count == 0)
@@ -62,6 +67,7 @@ static bool belongs(const struct walk *w, uint32_t group, uint32_t last)
     return w->usage_count == 0 && w->depth > 0 && w->collection[w->depth - 1] == group;
 }
 
+/* An array of codes: its number is an index into the usages, from `least` on. */
 static struct hid_field field_at(const struct walk *w, uint32_t bit, uint32_t group)
 {
     struct hid_field f = {.bit = bit, .bits = w->size, .least = w->least};
@@ -70,6 +76,7 @@ static struct hid_field field_at(const struct walk *w, uint32_t bit, uint32_t gr
     return f;
 }
 
+/* One input item: lays out its bits, and notes the fields that we look for. */
 static void input(struct walk *w, uint32_t flags)
 {
     bool constant = flags & INPUT_CONSTANT;
@@ -105,6 +112,7 @@ static void add_usages(struct walk *w, uint32_t from, uint32_t to)
         w->usages[w->usage_count++] = u;
 }
 
+/* One item of the descriptor. `value` is its data without sign, `number` with it; what we need not know is skipped. */
 static void item(struct walk *w, uint8_t tag, uint32_t value, int32_t number)
 {
     switch (tag) {
@@ -151,6 +159,7 @@ static void item(struct walk *w, uint8_t tag, uint32_t value, int32_t number)
         w->usage_count = 0; /* local items end with each main one */
 }
 
+/* The first report that has all three; a scale may have others, of its zero or its limits. */
 static bool choose(struct walk *w)
 {
     for (uint32_t id = 0; id < REPORTS; id++) {
@@ -218,6 +227,7 @@ static bool code_at(const uint8_t *data, size_t len, const struct hid_field *f, 
     return true;
 }
 
+/* Everything is looked up anew for each report, and checked against its length: a device may lie in each. */
 bool hid_layout_apply(const struct hid_layout *layout, const uint8_t *report, size_t len, uint8_t out[HID_CANON])
 {
     uint32_t weight, exponent = 0;

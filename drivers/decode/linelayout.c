@@ -1,3 +1,5 @@
+/* linelayout.c - reads a line by what a profile says of it. It knows words and their order, and no file: profile.c
+ * fills the struct. */
 #include "drivers/decode/linelayout.h"
 
 #include "drivers/decode/text.h"
@@ -15,6 +17,8 @@ static size_t find(const uint8_t *buf, size_t len, size_t from, const char *mark
     return len;
 }
 
+/* A frame begins at its start mark, or where the one before ended. A line that is too long is skipped whole,
+ * as its tail would pass for a frame. */
 size_t line_frame(const struct scale_line *line, const uint8_t *buf, size_t len, size_t *skip)
 {
     size_t from = 0;
@@ -40,12 +44,14 @@ size_t line_frame(const struct scale_line *line, const uint8_t *buf, size_t len,
     }
 }
 
+/* Both in any mixture, since many scales put a comma and pad with blanks. */
 static void skip_between(struct text *t, const char *separators)
 {
     while (text_skip_spaces(t) > 0 || (separators[0] && text_take_any(t, separators)))
         ;
 }
 
+/* `S` and `ST` may both be words of one list: the shorter must not win. */
 /* The longest of the words. */
 static bool take_words(struct text *t, const struct line_words *words)
 {
@@ -59,6 +65,7 @@ static bool take_words(struct text *t, const struct line_words *words)
     return best < LINE_WORDS && text_take(t, words->word[best]);
 }
 
+/* A word in place of a weight, or of a mark. What stands there is then no weight, so it counts as moving. */
 static bool take_off_scale(struct text *t, const struct scale_line *line, struct scale_reading *out)
 {
     if (take_words(t, &line->over))
@@ -89,6 +96,7 @@ static bool take_mark(struct text *t, const struct scale_line *line, struct scal
     return true;
 }
 
+/* No word is right only where the profile says that one of them may be left out. */
 static bool take_kind(struct text *t, const struct scale_line *line, struct scale_reading *out)
 {
     if (take_words(t, &line->net))
@@ -116,6 +124,7 @@ static bool take_unit(struct text *t, const struct scale_line *line, struct scal
            out->status != SCALE_OK;
 }
 
+/* One word of the order. True also where nothing is taken, if nothing may stand there. */
 static bool take_part(struct text *t, const struct scale_line *line, enum line_part part, bool *negative,
                       struct scale_reading *out)
 {
@@ -141,6 +150,7 @@ static bool take_part(struct text *t, const struct scale_line *line, enum line_p
     return true;
 }
 
+/* Puts together what the parts have said: a sign that stood apart, a unit left out, a status without digits. */
 static bool settle(const struct scale_line *line, bool negative, struct scale_reading *out)
 {
     if (out->status != SCALE_OK) {
@@ -153,6 +163,7 @@ static bool settle(const struct scale_line *line, bool negative, struct scale_re
         out->unit = line->unit_unsaid;
     if (!negative)
         return out->digits[0] != '\0';
+    /* A minus of its own before a number with a minus: two signs, so one was not what the profile says. */
     char unsigned_digits[SCALE_DIGITS];
     memcpy(unsigned_digits, out->digits, sizeof unsigned_digits);
     return unsigned_digits[0] != '-' && text_write_digits(true, unsigned_digits, strlen(unsigned_digits), out->digits);

@@ -64,6 +64,8 @@ static bool is_fix16(size_t width, size_t unit_field, bool spaced, int first)
     return width >= FIX16N_LEAST && width <= FIX16N_MOST && (first == '+' || first == '-');
 }
 
+/* The catch-all among the families: whatever another one reads surely must be refused here, or finding out
+ * would always end in a tie. */
 static bool plain_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
@@ -108,6 +110,8 @@ const struct scale_family scale_plain = {.name = "plain",
                                          .seven_bit = true,
                                          .tail_looks_whole = true};
 
+/* A line with its unit is stable and one without is moving, so blanks must stand in front: a number at the
+ * left edge is plain's or nu's. */
 static bool plainu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
@@ -169,6 +173,7 @@ const struct scale_family scale_plainsu = {.name = "plain-su",
                                            .max_frame = PLAIN_MAX,
                                            .seven_bit = true};
 
+/* The mark behind the unit is a must, as is the sign: that is all that tells it from plain. */
 static bool plain14_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
@@ -194,6 +199,7 @@ const struct scale_family scale_plain14 = {.name = "plain-14",
                                            .seven_bit = true,
                                            .tail_looks_whole = true};
 
+/* A sign at the very edge, and nothing behind the digits. */
 static bool nu_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);

@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Where the reader stands in the file. The lines of the keys are kept for what is found out only at the end. */
 struct reader {
     struct scale_profile *profile;
     struct profile_fault *fault;
@@ -19,6 +20,7 @@ struct reader {
     int at[32]; /* the line of each key met in this section; 0: not met */
 };
 
+/* The first fault ends the reading. Cut to the struct's room, which a key of a broken file may exceed. */
 static bool refuse(struct reader *r, const char *field, const char *why, const char *help)
 {
     r->fault->line = r->line;
@@ -55,6 +57,7 @@ static int unescape(const char *text, size_t len, char *out, size_t size)
 }
 
 /* A control byte by its name in the manual, where its escape is meant. */
+/* Manuals print `CR LF`, so people write it; as text it would be two letters that never come. */
 static bool is_byte_name(const char *value)
 {
     static const char *const names[] = {"CR", "LF", "CRLF", "CR LF", "LF CR", "STX", "ETX", "EOT", "NUL", "ENQ"};
@@ -96,6 +99,7 @@ static bool set_words(struct reader *r, const char *key, const char *value, stru
     return true;
 }
 
+/* `value` must be there exactly once; the other parts are looked at when the section is over. */
 static bool set_order(struct reader *r, const char *value, struct scale_line *line)
 {
     static const char *const names[] = {"sign", "value", "unit", "mark", "kind", "skip"};
@@ -118,6 +122,7 @@ static bool set_order(struct reader *r, const char *value, struct scale_line *li
     return true;
 }
 
+/* Either a unit for lines that name none, or that a missing one tells of motion. */
 static bool set_unit(struct reader *r, const char *value)
 {
     struct scale_profile *p = r->profile;
@@ -128,6 +133,7 @@ static bool set_unit(struct reader *r, const char *value)
     return true;
 }
 
+/* As `settings = 9600 8N1`. The speed goes to the driver of the port, which knows better what it can do. */
 static bool set_settings(struct reader *r, const char *value)
 {
     struct scale_profile *p = r->profile;
@@ -138,6 +144,7 @@ static bool set_settings(struct reader *r, const char *value)
     return sound || refuse(r, "settings", "not such settings", "Speed and frame, such as `settings = 9600 8N1`.");
 }
 
+/* Without this a 7E1 sender read as 8N1 would never be believed. */
 static bool set_bits(struct reader *r, const char *value)
 {
     if (strcmp(value, "7") != 0 && strcmp(value, "8") != 0)
@@ -157,6 +164,7 @@ static bool set_point(struct reader *r, const char *value)
 
 /* ---- keys ---- */
 
+/* In the order of keys[]. A new key goes into both, and into drivers/profiles/README.md. */
 enum key {
     KEY_DELIMITER,
     KEY_START,
@@ -192,6 +200,7 @@ static bool no_such_key(struct reader *r, const char *name)
     return refuse(r, name, "no such key", "drivers/profiles/README.md lists the keys of a profile.");
 }
 
+/* The keys that are neither words nor spellings of a unit. */
 static bool set_text(struct reader *r, size_t key, const char *value)
 {
     struct scale_profile *p = r->profile;
@@ -217,6 +226,7 @@ static bool set_text(struct reader *r, size_t key, const char *value)
     }
 }
 
+/* Every key once: with two nobody knows which of them was meant. */
 static bool set(struct reader *r, const char *name, const char *value)
 {
     struct scale_line *line = &r->profile->line;
@@ -237,6 +247,7 @@ static bool set(struct reader *r, const char *name, const char *value)
 
 /* ---- lines ---- */
 
+/* Other sections are looked at for their form, and their keys for being known, and then passed over. */
 static bool section(struct reader *r, const char *line)
 {
     char name[PROFILE_NAME + 2], end;
@@ -267,6 +278,7 @@ static void trim(char *line)
         line[--len] = '\0';
 }
 
+/* A continued line (indented) is refused rather than read as part of a value, as other readers of INI do. */
 static bool take_line(struct reader *r, char *line)
 {
     if (line[0] == ' ' || line[0] == '\t') {
@@ -286,6 +298,7 @@ static bool take_line(struct reader *r, char *line)
     char *value = equals + 1 + strspn(equals + 1, " \t");
     *equals = '\0';
     trim(line);
+    /* Also in a section that is not wanted: a slip there is told now, not on the day when it is used. */
     if (!r->inside)
         return key_of(line) < KEYS || no_such_key(r, line);
     if (*value == '\0')
@@ -294,6 +307,7 @@ static bool take_line(struct reader *r, char *line)
     return set(r, line, value);
 }
 
+/* From memory and of any length, since a fuzzer gives what no editor would. */
 static bool lines(struct reader *r, const char *text, size_t len)
 {
     char line[PROFILE_LINE_BYTES + 1];

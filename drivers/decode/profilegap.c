@@ -1,7 +1,10 @@
+/* profilegap.c - what a declared line lacks or contradicts, as one table of questions. It knows no file and no keys but
+ * their names, which go into the message. */
 #include "drivers/decode/profilegap.h"
 
 #include <string.h>
 
+/* How often a part stands in the order. */
 static size_t times(const struct scale_line *line, enum line_part part)
 {
     size_t n = 0;
@@ -10,6 +13,7 @@ static size_t times(const struct scale_line *line, enum line_part part)
     return n;
 }
 
+/* `blank` is something too: then the absence of the word is what speaks. */
 static bool says_something(const struct line_words *words)
 {
     return words->count > 0 || words->blank;
@@ -24,6 +28,7 @@ static bool holds(const struct line_words *words, const char *word)
     return false;
 }
 
+/* Two lists may not both claim that nothing stands there, either. */
 static bool share_a_word(const struct line_words *a, const struct line_words *b)
 {
     for (size_t i = 0; i < a->count; i++) {
@@ -65,6 +70,7 @@ static bool has_a_part_twice(const struct scale_line *line)
     return false;
 }
 
+/* The marks and the part that carries them need each other: one without the other would never be read. */
 static bool tells_motion(const struct scale_line *line)
 {
     return says_something(&line->stable) || says_something(&line->moving);
@@ -95,11 +101,13 @@ static bool lacks_its_kind(const struct scale_line *line)
     return times(line, LINE_KIND) == 0 && tells_kind(line);
 }
 
+/* A unit left out can only be seen where a unit is looked for. */
 static bool lacks_its_unit(const struct scale_line *line)
 {
     return line->unit_tells_stability && times(line, LINE_UNIT) == 0;
 }
 
+/* The lists are read in turn, so the second of two would never be reached. */
 static bool has_marks_alike(const struct scale_line *line)
 {
     const struct line_words *const lists[] = {&line->stable, &line->moving, &line->over, &line->under, &line->error};
@@ -126,6 +134,7 @@ static bool skips_what_counts(const struct scale_line *line)
     return strpbrk(line->separators, "+-0123456789") || strchr(line->separators, line->point);
 }
 
+/* In the order of a person who fixes one after the other: what is missing first, then what clashes. */
 static const struct profile_gap gaps[] = {
     {has_no_end, "delimiter", "missing", "What ends a line, such as `delimiter = \\r\\n`."},
     {has_no_order, "order", "missing", "Such as `order = mark sign value unit`."},

@@ -24,6 +24,7 @@ static const int64_t unit_ng[] = {
 
 #define COUNT(table) (sizeof(table) / sizeof *(table))
 
+/* A value out of range gets the name of nothing, as an enum may come from a damaged record. */
 const char *scale_unit_name(enum scale_unit unit)
 {
     return (size_t)unit < COUNT(unit_names) ? unit_names[unit] : "";
@@ -51,6 +52,7 @@ bool scale_unit_find(const char *name, enum scale_unit *out)
 }
 
 /* Digits and decimals of a number without its sign. False: not one, or more than 18 digits. */
+/* Eighteen digits fit 63 bits; the wide product with the unit then fits 127. */
 static bool mantissa(const char *text, int64_t *out, int *decimals)
 {
     int digits = 0;
@@ -88,6 +90,7 @@ __attribute__((hot)) bool scale_weight_ug(const char *digits, enum scale_unit un
     wide divisor = 1000; /* nanograms in a microgram */
     for (int i = 0; i < decimals; i++)
         divisor *= 10;
+    /* Half of a microgram rounds up, by the magnitude: so 0.5 and -0.5 round alike. */
     wide ug = divide((wide)number * unit_ng[unit] + divisor / 2, divisor);
     if (ug > INT64_MAX)
         return false;

@@ -24,6 +24,7 @@ static size_t begin_of(const uint8_t *buf, size_t etx, size_t before, size_t las
     return alone ? last : SIZE_MAX;
 }
 
+/* Looks back from ETX, since the frame's own LF cannot be told from the one within it until the end has come. */
 static size_t scp_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
     size_t last = SIZE_MAX;
@@ -98,6 +99,7 @@ static bool alone(struct text t, bool ecr, struct scale_reading *out)
            (out->status != SCALE_OK || out->stability == SCALE_MOVING);
 }
 
+/* The status bytes rule: digits beside over, under or an error are no weight. */
 static bool decode(const uint8_t *frame, size_t len, bool ecr, struct scale_reading *out)
 {
     struct text t = {frame, frame + len};
@@ -153,6 +155,7 @@ static bool retail_status(struct text t, struct scale_reading *out)
     return true;
 }
 
+/* A weight is sent only at rest, so a frame without `?` is stable. */
 static bool retail_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};

@@ -17,6 +17,7 @@ enum {
     ECHO = 3
 };
 
+/* Number and unit up to the end. A unit is a must here: a number alone is another family's line. */
 static bool weight(struct text t, struct scale_reading *out, enum scale_stability stability, enum scale_kind kind)
 {
     out->stability = stability;
@@ -46,6 +47,7 @@ static bool marked(struct text t, struct scale_reading *out)
     return false;
 }
 
+/* From the most special to the most general: the older dialect's `S  ` would take almost any line. */
 static bool sics_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
@@ -82,6 +84,7 @@ const struct scale_family scale_sics = {.name = "sics",
                                         .seven_bit = true,
                                         .tail_looks_whole = true};
 
+/* The command that was asked comes back as the answer's first letters; the longest first. */
 static bool take_echo(struct text *t)
 {
     return text_take(t, "SUI") || text_take(t, "SU") || text_take(t, "SI") || text_take(t, "S");

@@ -9,6 +9,7 @@
 
 enum { LF = '\n', CR = '\r', SMA_MAX = 32 };
 
+/* The centre of zero is a status of its own here, and a weight all the same. */
 static bool take_status(struct text *t, struct scale_reading *out)
 {
     int c = text_peek(t);

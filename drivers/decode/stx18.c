@@ -12,6 +12,7 @@
 
 enum { STX = 0x02, STX18 = 17, STX11 = 11, STATUS = 4, FIELD = 6 };
 
+/* Leading zeros are blanks on some of these scales. */
 static bool blank_or_digit(uint8_t c)
 {
     return c == ' ' || (c >= '0' && c <= '9');
@@ -31,6 +32,7 @@ static bool begins(const uint8_t *at, size_t len, size_t whole)
     return true;
 }
 
+/* Mod 128, as bit 7 may be a parity and does not count. */
 static unsigned sum(const uint8_t *bytes, size_t len)
 {
     unsigned total = 0;
@@ -51,6 +53,7 @@ static size_t with_check(const uint8_t *at, size_t len, size_t whole)
     return next_follows && sum(at, whole + 1) == 0 ? whole + 1 : whole;
 }
 
+/* One width a family; begins() tells at once whether what is there could become a frame. */
 static size_t stx_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
     size_t from = 0, whole = self->max_frame - 1; /* the last byte is the check, which need not be there */

@@ -13,6 +13,7 @@
 
 enum { STX = 0x02, ETX = 0x03, LF = '\n', CR = '\r', STXETX_MAX = 20, STXPOL_MAX = 16, CRETX_MAX = 24 };
 
+/* What stands in the place of the value, before it is known whether it counts. */
 struct value {
     bool negative;
     char digits[SCALE_DIGITS]; /* "": blanks or dashes stood in its place */
@@ -75,6 +76,7 @@ static bool settle(const struct value *value, struct scale_reading *out)
     return out->digits[0] != '\0';
 }
 
+/* One capital; a small letter makes it a line of another family. */
 static bool take_letter_unit(struct text *t, struct scale_reading *out)
 {
     static const char letters[] = "KGLOT";
@@ -106,6 +108,7 @@ const struct scale_family scale_stxpol = {.name = "stx-pol",
                                           .max_frame = STXPOL_MAX,
                                           .seven_bit = true};
 
+/* One letter tells kind or status, so a stable weight is one whose letter is G or N. */
 static bool stxetx_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};
@@ -119,6 +122,7 @@ static bool stxetx_decode(const uint8_t *frame, size_t len, struct scale_reading
     return settle(&value, out);
 }
 
+/* Zero and a further flag are any printable byte: their meaning differs by scale and decides nothing here. */
 static bool stxetx2_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};
@@ -151,6 +155,7 @@ const struct scale_family scale_stxetx2 = {.name = "stx-etx2",
                                            .blank_unit_means_moving = true,
                                            .seven_bit = true};
 
+/* The kind stands last, behind the unit, in small letters. */
 static bool cretx_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};

@@ -17,11 +17,13 @@ int text_hex(int c)
     return small >= 'a' && small <= 'f' ? small - 'a' + 10 : -1;
 }
 
+/* ASCII alone: the locale must not decide what a scale said. */
 static int lower(int c)
 {
     return c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c;
 }
 
+/* Both ends of a line lose what frame() may leave there. A NUL is filler of scales that pad their lines. */
 __attribute__((hot)) struct text text_of(const uint8_t *frame, size_t len)
 {
     struct text t = {frame, frame + len};
@@ -99,6 +101,7 @@ __attribute__((hot)) bool text_take_any(struct text *text, const char *bytes)
     return false;
 }
 
+/* The whole run of letters must be the unit: of `ct` or `tael` the first letter must not pass for tonnes. */
 __attribute__((hot)) bool text_take_unit(struct text *text, enum scale_unit *out)
 {
     static const struct {
@@ -109,6 +112,7 @@ __attribute__((hot)) bool text_take_unit(struct text *text, enum scale_unit *out
         {"oz", SCALE_UNIT_OZ}, {"mg", SCALE_UNIT_MG},  {"t", SCALE_UNIT_T},     {"gr", SCALE_UNIT_GR},
         {"gn", SCALE_UNIT_GR}, {"pc", SCALE_UNIT_PCS}, {"pcs", SCALE_UNIT_PCS},
     };
+    /* The run of letters, up to a space, a digit or a mark. */
     size_t len = 0;
     while (len < text_left(text) && lower(text->at[len]) >= 'a' && lower(text->at[len]) <= 'z')
         len++;
@@ -141,6 +145,7 @@ static bool take_row(struct text *text, const char *byte)
     return n >= 3;
 }
 
+/* Works on a copy: a line that begins like such a word but goes on otherwise is left as it was. */
 bool text_take_no_weight(struct text *text, struct scale_reading *out)
 {
     struct text t = *text;
@@ -164,6 +169,7 @@ bool text_take_no_weight(struct text *text, struct scale_reading *out)
     return true;
 }
 
+/* Seven, since a scale of six digits may well show 999999 of something. */
 static bool all_nines(const char digits[SCALE_DIGITS])
 {
     size_t nines = 0;
@@ -184,6 +190,8 @@ bool text_nines_are_off_scale(struct scale_reading *out)
     return true;
 }
 
+/* The one place where digits take their final form. Whoever compares weights as text relies on it:
+ * `-0.00` and `0.00` are one, and so are `.5` and `0.5`. */
 __attribute__((hot)) bool text_write_digits(bool negative, const char *number, size_t len, char digits[SCALE_DIGITS])
 {
     while (len > 1 && number[0] == '0' && is_digit((uint8_t)number[1])) {
@@ -192,6 +200,7 @@ __attribute__((hot)) bool text_write_digits(bool negative, const char *number, s
     }
     if (len > 1 && number[len - 1] == '.')
         len--; /* `1234.` is 1234 */
+    /* A zero bears no minus: some scales flicker between the two, and that is no change of weight. */
     bool zero = true;
     for (size_t i = 0; i < len; i++)
         zero = zero && (number[i] == '0' || number[i] == '.');
@@ -209,6 +218,7 @@ __attribute__((hot)) bool text_write_digits(bool negative, const char *number, s
     return true;
 }
 
+/* By whole numbers: a double would bring digits that nobody sent. */
 bool text_write_scaled(bool negative, uint32_t value, int exponent, char digits[SCALE_DIGITS])
 {
     static const uint32_t tens[] = {1, 10, 100, 1000, 10000, 100000, 1000000};
@@ -244,6 +254,7 @@ __attribute__((hot)) bool text_take_number(struct text *text, enum text_sign sig
             return false;
         text_skip_spaces(&t);
     }
+    /* Copied with `.` for the point, whatever the scale sends, as scale.h wants it. */
     char number[SCALE_DIGITS];
     size_t len = 0;
     size_t count = 0;
@@ -264,11 +275,13 @@ __attribute__((hot)) bool text_take_number(struct text *text, enum text_sign sig
     return true;
 }
 
+/* What may stand between two lines: line ends, filler (NUL, DEL), and the XON and XOFF of a flow control. */
 static bool is_filler(uint8_t c)
 {
     return c == '\r' || c == '\n' || c == 0 || c == 0x11 || c == 0x13 || c == 0x7f;
 }
 
+/* How a family ends its lines; the three slots of text.h. */
 enum line_end { LINE_LF, LINE_CR_OR_LF, LINE_ANY };
 
 /* The byte at i ends a line. */
@@ -281,6 +294,8 @@ static bool ends(const uint8_t *buf, size_t len, size_t i, enum line_end how)
     return how == LINE_ANY || (i + 1 < len && buf[i + 1] != '\n');
 }
 
+/* Cuts the first line that is not too long. The end stays in the frame, as text_of() takes it off. What is too
+ * long is dropped as a whole: its tail must not pass for a frame. */
 __attribute__((hot)) static size_t line(const uint8_t *buf, size_t len, size_t max, enum line_end how, size_t *skip)
 {
     size_t from = 0;
@@ -319,6 +334,8 @@ size_t text_long_line(const uint8_t *buf, size_t len, size_t max, size_t *skip)
     return line(buf, len, max, LINE_LF, skip);
 }
 
+/* A second `first` begins anew: it tells of bytes lost between. A frame that grows too long is skipped to the
+ * next `first`, and what could still become one is kept. */
 size_t text_between(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
     uint8_t first = self->first, last = self->last;

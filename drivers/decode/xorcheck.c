@@ -23,6 +23,7 @@ enum {
     TAIL = 3
 };
 
+/* The check of all three: catches one wrong bit, and any odd number of them in one column, no more. */
 static uint8_t xor_of(const uint8_t *bytes, size_t len)
 {
     uint8_t mixed = 0;
@@ -39,6 +40,7 @@ static bool xor_hex_holds(const uint8_t *bytes, size_t len, const uint8_t hex[2]
     return high >= 0 && low >= 0 && xor_of(bytes, len) == high * 16 + low;
 }
 
+/* Six digits and their decimals as a number of its own, so the point is put in here. */
 static bool stxxor_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     if (len != STXXOR || !xor_hex_holds(frame + 1, DIGITS + 2, frame + DIGITS + 3))
@@ -68,6 +70,7 @@ const struct scale_family scale_stxxor = {.name = "stx-xor",
                                           .max_frame = STXXOR,
                                           .seven_bit = true};
 
+/* A line without WG or WN: a word alone, right-aligned. */
 static bool off_scale(struct text t, struct scale_reading *out)
 {
     text_skip_spaces(&t);
@@ -81,6 +84,7 @@ static bool off_scale(struct text t, struct scale_reading *out)
     return text_left(&t) == 0;
 }
 
+/* The check first: only then is a word that is not known a line of another family. */
 static bool wgxor_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);
@@ -109,6 +113,7 @@ static size_t end_of(const uint8_t *buf, size_t len, size_t from, size_t max)
     return 0;
 }
 
+/* Its check byte may be any byte, ETX and SOH too, so text_between() cannot cut it. */
 static size_t enqbcc_frame(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip)
 {
     for (size_t from = 0; from < len; from++) {
@@ -137,6 +142,7 @@ static bool over(struct text *t, struct scale_reading *out)
     return true;
 }
 
+/* The exclusive or is that of all between STX and the check, neither counted. */
 static bool enqbcc_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     if (len <= HEAD + TAIL || xor_of(frame + HEAD, len - HEAD - TAIL) != frame[len - TAIL])

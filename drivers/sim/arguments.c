@@ -1,3 +1,5 @@
+/* arguments.c - the one table of options, and what they mean together. It opens nothing: files and links are the
+ * program's. */
 #include "drivers/sim/arguments.h"
 #include "drivers/sim/sim.h"
 #include <errno.h>
@@ -6,8 +8,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* How a value is kept in struct sim_options: a borrowed text, a double, a bool. */
 enum kind { TEXT, NUMBER, FLAG };
 
+/* The command line, --help and a scenario's head all come from these rows. At most 32: `given` is a bit each. */
 static const struct row {
     const char *name;
     enum kind kind;
@@ -44,6 +48,7 @@ static const struct row {
 };
 enum { ROWS = sizeof rows / sizeof *rows };
 
+/* A common bench scale: 10 frames a second, 10 mg, half a second to rest. */
 void sim_options_init(struct sim_options *options)
 {
     *options = (struct sim_options){.tcp = -1,
@@ -58,6 +63,7 @@ void sim_options_init(struct sim_options *options)
                                     .seed = 1};
 }
 
+/* The row of a name that need not end there (`rate=20`); -1: none. */
 static int find(const char *name, size_t len)
 {
     for (int i = 0; i < ROWS; i++)
@@ -66,6 +72,7 @@ static int find(const char *name, size_t len)
     return -1;
 }
 
+/* The range stands in the row, so a new option needs no code. */
 static bool store(struct sim_options *options, const struct row *row, const char *value, char *why, size_t room)
 {
     char *field = (char *)options + row->at;
@@ -87,6 +94,7 @@ static bool store(struct sim_options *options, const struct row *row, const char
     return true;
 }
 
+/* What the command line has set stays: so one scenario can be tried with other noise. */
 bool sim_options_set(struct sim_options *options, const char *name, const char *value, char *why, size_t room)
 {
     int at = find(name, strlen(name));
@@ -102,6 +110,7 @@ bool sim_options_set(struct sim_options *options, const char *name, const char *
     return (options->given >> at & 1) || store(options, &rows[at], value, why, room);
 }
 
+/* --help and --version end it: what is wrong behind them does not matter then. */
 int sim_options_read(struct sim_options *options, int argc, char **argv, char *why, size_t room)
 {
     for (int i = 1; i < argc; i++) {
@@ -131,6 +140,7 @@ int sim_options_read(struct sim_options *options, int argc, char **argv, char *w
     return 0;
 }
 
+/* The widest weight that this scale can show goes into a frame of its style. */
 static bool fits(const struct sim_nature *nature)
 {
     uint8_t frame[SIM_FRAME_MAX];
@@ -140,6 +150,7 @@ static bool fits(const struct sim_nature *nature)
     return sim_weight_of(&full, nature->load.d, nature->unit, &weight) && sim_write(nature->style, &weight, frame) > 0;
 }
 
+/* Exactly one wire, and exactly one that says what happens on the pan. */
 static int check_wire(const struct sim_options *options, char *why, size_t room)
 {
     int sources = (options->hand != NULL) + (options->scenario != NULL) + (options->replay != NULL);
@@ -158,6 +169,7 @@ static int check_wire(const struct sim_options *options, char *why, size_t room)
     return 0;
 }
 
+/* The words that are names in another table: family, style, unit, parity. */
 static int check_words(const struct sim_options *options, struct sim_nature *out, char *why, size_t room)
 {
     out->style = sim_style_find(options->family, options->style);
@@ -201,6 +213,7 @@ int sim_options_check(const struct sim_options *options, struct sim_nature *out,
         snprintf(why, room, "--d: %g is not 1, 2 or 5 times a power of ten. Give 0.01, say", options->d_g);
         return 64;
     }
+    /* A capacity nobody gave shrinks until it fits; one that was given is refused, as the person relies on it. */
     bool asked = options->capacity_g > 0;
     if (!asked)
         out->load.capacity_g = 3000;
@@ -215,6 +228,7 @@ int sim_options_check(const struct sim_options *options, struct sim_nature *out,
     return 0;
 }
 
+/* A line a family, its styles behind it. */
 static void list_styles(FILE *out)
 {
     for (size_t i = 0; i < sim_styles_count; i++)

@@ -66,6 +66,7 @@ static void set_raw(int fd)
     tcsetattr(fd, TCSANOW, &raw);
 }
 
+/* The master stays open for as long as the scale is plugged in; the slave is only touched by sweep(). */
 bool sim_pty_make(struct sim_link *link, char why[SIM_WHY_MAX])
 {
     int master = posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
@@ -94,6 +95,7 @@ void sim_pty_end(struct sim_link *link)
         unlink(link->path);
 }
 
+/* The master tells of a hang-up when nobody has the slave open any more. */
 void sim_pty_look(struct sim_link *link)
 {
     if (link->connection[0].fd < 0)
@@ -121,6 +123,7 @@ bool sim_pty_open(struct sim_link *link, const char *path, bool polled, char why
     return sim_pty_make(link, why);
 }
 
+/* Loopback alone: a simulated scale must not be heard on a shop's network. */
 bool sim_tcp_make(struct sim_link *link, char why[SIM_WHY_MAX])
 {
     int fd = socket(AF_INET, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0), one = 1;

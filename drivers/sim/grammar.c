@@ -1,3 +1,4 @@
+/* grammar.c - the words of the hand, read from a table. It does nothing: hand.c carries acts out. */
 #include "drivers/sim/grammar.h"
 #include "drivers/sim/sim.h"
 #include <ctype.h>
@@ -65,12 +66,14 @@ bool sim_hex_read(const char *text, uint8_t *out, size_t room, size_t *len)
     return *len > 0;
 }
 
+/* Names the word, what is wrong and how it is said right. */
 static bool fail(const struct row *row, const char *what, char *why, size_t room)
 {
     snprintf(why, room, "%s: %s. Say %s", row->name, what, row->usage);
     return false;
 }
 
+/* Plain decimal numbers within the row's range, no units. */
 static bool read_numbers(const struct row *row, char *rest, struct sim_act *out, char *why, size_t room)
 {
     double *const places[] = {&out->first, &out->second};
@@ -89,6 +92,7 @@ static bool read_numbers(const struct row *row, char *rest, struct sim_act *out,
     return count >= row->least || fail(row, "a number is missing", why, room);
 }
 
+/* A status to be sent from now on, whatever stands on the pan. */
 static bool read_status(const struct row *row, const char *rest, struct sim_act *out, char *why, size_t room)
 {
     for (int i = 0; i < SIM_STATUSES; i++)
@@ -107,6 +111,7 @@ static const struct row *find_row(const char *word, size_t len)
     return NULL;
 }
 
+/* All words at once: who types one wrong wants the list. */
 static bool unknown(const char *word, int len, char *why, size_t room)
 {
     int at = snprintf(why, room, "%.*s: no such word. Words:", len > 40 ? 40 : len, word);
@@ -115,6 +120,7 @@ static bool unknown(const char *word, int len, char *why, size_t room)
     return false;
 }
 
+/* Works on a copy, as a scenario's words are read again at each round of its loop. */
 bool sim_act_read(const char *line, struct sim_act *out, char *why, size_t room)
 {
     char copy[SIM_LINE_MAX];

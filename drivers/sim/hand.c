@@ -1,3 +1,5 @@
+/* hand.c - does what is said and answers when it has come true. It knows the load and the wire by their headers and no
+ * family of frames. */
 #include "drivers/sim/hand.h"
 #include <math.h>
 #include <string.h>
@@ -9,6 +11,7 @@ void sim_hand_init(struct sim_hand *hand, struct sim *sim, FILE *out)
     *hand = (struct sim_hand){.sim = sim, .out = out};
 }
 
+/* Flushed at once: a test waits for this very line. */
 static void end_line(struct sim_hand *hand)
 {
     fputc('\n', hand->out);
@@ -19,6 +22,7 @@ static void end_line(struct sim_hand *hand)
 #define SAY(hand, ...) (fprintf((hand)->out, __VA_ARGS__), end_line(hand))
 
 /* What the display shows, in grams with the places of d. */
+/* No minus before a zero, as no scale shows one. */
 static const char *shown(const struct sim_hand *hand, char text[40])
 {
     struct load_interval d = hand->sim->load.set.d;
@@ -28,6 +32,7 @@ static const char *shown(const struct sim_hand *hand, char text[40])
     return text;
 }
 
+/* The truth beside what is shown, so that a test can tell a fault of the scale from one of ours. */
 static void weigh(struct sim_hand *hand)
 {
     static const char *const status[] = {[LOAD_OK] = "", [LOAD_OVER] = " over", [LOAD_UNDER] = " under"};
@@ -39,6 +44,7 @@ static void weigh(struct sim_hand *hand)
         status[reading.status]);
 }
 
+/* What a host has sent, in hex: a test sees that nobody tared by the wire. */
 static void tell_heard(struct sim_hand *hand)
 {
     uint8_t bytes[SIM_HEARD_MAX];
@@ -49,6 +55,7 @@ static void tell_heard(struct sim_hand *hand)
     end_line(hand);
 }
 
+/* A key waits for a steady reading, as a real one does; a second one meanwhile is refused. */
 static void press(struct sim_hand *hand, enum sim_key key, int64_t now_us)
 {
     if (hand->key != KEY_NONE) {
@@ -59,6 +66,7 @@ static void press(struct sim_hand *hand, enum sim_key key, int64_t now_us)
     hand->key_us = now_us;
 }
 
+/* Dark at once, back after so many ms with a new zero; then it is answered. */
 static void restart(struct sim_hand *hand, double ms, int64_t now_us)
 {
     if (hand->restarting) {
@@ -69,6 +77,7 @@ static void restart(struct sim_hand *hand, double ms, int64_t now_us)
     hand->sim->dark_until_us = now_us + (int64_t)(ms * 1000);
 }
 
+/* Both end what a host has open: it must find the port again by itself. */
 static void plug(struct sim_hand *hand, bool in)
 {
     char why[SIM_WHY_MAX];
@@ -111,6 +120,7 @@ static const char *act_on_load(struct load *load, const struct sim_act *act)
     }
 }
 
+/* Begins; look_pour() answers when the last drop has landed and its frame is out. */
 static void pour(struct sim_hand *hand, const struct sim_act *act)
 {
     const char *why = hand->pouring ? "a pour is under way. Wait for its answer, or say stop"
@@ -189,11 +199,13 @@ void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us)
         SAY(hand, "error %s", why);
 }
 
+/* Since a noise above d would keep a waiting word for ever. */
 static bool late(int64_t since_us, int64_t now_us)
 {
     return now_us - since_us > (int64_t)LIMIT_S * 1000000;
 }
 
+/* `unsteady` is an answer too: the grams have landed, though the display never came to rest. */
 static void look_pour(struct sim_hand *hand, int64_t now_us)
 {
     const struct load *load = &hand->sim->load;
@@ -208,6 +220,7 @@ static void look_pour(struct sim_hand *hand, int64_t now_us)
     SAY(hand, "done %.4f%s", load->pour.landed_g, settled ? "" : " unsteady");
 }
 
+/* A pour that is open starts the waiting time anew: it may be longer than the limit. */
 static void look_settle(struct sim_hand *hand, int64_t now_us)
 {
     char text[40];
@@ -223,6 +236,7 @@ static void look_settle(struct sim_hand *hand, int64_t now_us)
     }
 }
 
+/* The key acts on the steady reading; the next frame is the first with the new zero. */
 static void look_key(struct sim_hand *hand, int64_t now_us)
 {
     if (hand->key == KEY_NONE)
@@ -244,6 +258,7 @@ static void look_key(struct sim_hand *hand, int64_t now_us)
     hand->key = KEY_NONE;
 }
 
+/* While it is dark nothing else can come true. */
 void sim_hand_look(struct sim_hand *hand, int64_t now_us)
 {
     if (hand->restarting && hand->sim->dark_until_us)

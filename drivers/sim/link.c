@@ -1,3 +1,4 @@
+/* link.c - the list of connections: who listens, what they sent, what goes out. What stands behind it is in ends.c. */
 #include "drivers/sim/link.h"
 #include <errno.h>
 #include <string.h>
@@ -39,6 +40,7 @@ void sim_link_unplug(struct sim_link *link)
         drop(&link->connection[i]);
 }
 
+/* Plugging in twice is no fault: the old end goes first. */
 bool sim_link_plug(struct sim_link *link, char why[SIM_WHY_MAX])
 {
     sim_link_unplug(link);
@@ -63,6 +65,7 @@ size_t sim_link_polls(struct sim_link *link, struct pollfd *polls)
     return count;
 }
 
+/* The newest bytes stay, as a test asks for what came last. */
 static void keep_heard(struct sim_link *link, const uint8_t *bytes, size_t len)
 {
     if (len > SIM_HEARD_MAX - link->heard_len) {
@@ -74,6 +77,7 @@ static void keep_heard(struct sim_link *link, const uint8_t *bytes, size_t len)
     link->heard_len += len;
 }
 
+/* A TCP client that has shut its sending down may still listen, as `nc` does; a pty's user may come back. */
 static void hear(struct sim_link *link, struct sim_connection *connection)
 {
     uint8_t bytes[64];
@@ -99,6 +103,7 @@ static void hear(struct sim_link *link, struct sim_connection *connection)
     connection->asked_len += len;
 }
 
+/* One too many is turned away at once, rather than left waiting in the queue. */
 static void welcome(struct sim_link *link)
 {
     int fd = sim_tcp_accept(link);
@@ -141,6 +146,7 @@ static bool make_room(int fd)
     return poll(&room, 1, SLOW_LIMIT_MS) > 0 && room.revents & POLLOUT;
 }
 
+/* All of it or, on TCP, none from then on: half a frame followed by the next one would be a lie. */
 static void send_to(struct sim_link *link, struct sim_connection *connection, const uint8_t *bytes, size_t len,
                     bool wait)
 {

@@ -1,3 +1,4 @@
+/* load.c - a pan, a cup, a hand that pours, and the electronics of a scale. It knows no frames and no wire. */
 #include "drivers/sim/load.h"
 #include <math.h>
 #include <string.h>
@@ -8,11 +9,13 @@ static const double RAMP_MS = 300, EASE_S = 0.25, TRICKLE = 0.06;
 static const double STEP_S = LOAD_STEP_MS / 1000.0;
 static const int NOISE_MS = 50; /* a new draw of the noise: a converter of 20 readings a second */
 
+/* By a power of ten: kept as two ints, so that d is exact and never drifts. */
 double load_interval_g(struct load_interval d)
 {
     return d.step * pow(10, d.exponent);
 }
 
+/* Within a billionth: 0.01 as typed is no exact double. */
 bool load_interval_of(double g, struct load_interval *out)
 {
     static const int steps[] = {1, 2, 5};
@@ -65,6 +68,7 @@ double load_in_air_g(const struct load *load)
     return sum;
 }
 
+/* Ramp at the beginning, ease at the end, the smaller of the two; g/s. */
 static double flow_now(const struct load_pour *pour)
 {
     double ramp = fmin(1, (pour->age_ms + LOAD_STEP_MS) / RAMP_MS);
@@ -110,6 +114,7 @@ static void band_step(struct load *load)
     }
 }
 
+/* Never below 50 ms: even the quickest scale looks twice. */
 static int band_wanted_ms(const struct load *load)
 {
     int ms = load->set.settle_ms * 2 / 5;
@@ -122,6 +127,8 @@ static double time_constant_ms(const struct load *load)
     return load->set.settle_ms / 14.5;
 }
 
+/* In the order of the real thing: paint moves, the cell lags, the filter smooths, noise is added, the mark is judged.
+ */
 void load_step(struct load *load)
 {
     pour_step(load);
@@ -141,6 +148,8 @@ void load_step(struct load *load)
     band_step(load);
 }
 
+/* Over is 9 d above the capacity, as is usual for weighing instruments (OIML R 76-1, from memory);
+ * under is so far below that no cup explains it. */
 struct load_reading load_read(const struct load *load)
 {
     double d = load_interval_g(load->set.d), above = above_zero_g(load);
@@ -157,6 +166,7 @@ struct load_reading load_read(const struct load *load)
     return reading;
 }
 
+/* Arrived as well as stable: a slow drift is shown as stable while the filter is still on its way. */
 bool load_settled(const struct load *load)
 {
     double off = load->filtered_g - load_on_pan_g(load) - load->drift_g;
@@ -181,6 +191,7 @@ const char *load_off(struct load *load)
     return load_cup(load, 0);
 }
 
+/* The content stays in the cup; what is in the air still lands in it, as a painter follows with the tin. */
 const char *load_lift(struct load *load)
 {
     if (load->lifted)
@@ -229,6 +240,7 @@ const char *load_remove(struct load *load, double g)
     return NULL;
 }
 
+/* The key takes the reading of the filter, not the truth: a tare too soon is a wrong one, as in life. */
 void load_tare(struct load *load)
 {
     load->tare_g = load->filtered_g - load->zero_g;
@@ -241,6 +253,7 @@ void load_zero(struct load *load)
     load->band_low_g = load->band_high_g = above_zero_g(load);
 }
 
+/* Whatever stands on the pan becomes zero; real scales refuse more than a part of their capacity, this one not. */
 void load_power_up(struct load *load)
 {
     double now = load_on_pan_g(load);

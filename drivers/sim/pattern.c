@@ -1,3 +1,5 @@
+/* pattern.c - fills a shape in. It knows the letters of the language and no family by name; what one family alone needs
+ * (status bytes) has a letter of its own. */
 #include "drivers/sim/pattern.h"
 #include <ctype.h>
 #include <stdio.h>
@@ -18,6 +20,7 @@ struct field {
     size_t width; /* 0: as long as it is */
 };
 
+/* The one place that writes, and so the one that looks at the room. */
 static void put(struct pen *pen, uint8_t byte)
 {
     if (pen->len >= SIM_FRAME_MAX)
@@ -70,6 +73,7 @@ static void decimal(const struct sim_weight *weight, struct field field, char te
     text[at] = 0;
 }
 
+/* The letters d s P b R: one number, and how its sign and its last digit are written. */
 static void put_number(struct pen *pen, struct field field, char letter)
 {
     char text[40], other[48];
@@ -110,6 +114,7 @@ static void put_nines(struct pen *pen, struct field field)
         put(pen, i == point ? (field.comma ? ',' : '.') : '9');
 }
 
+/* The letters u r U k: the same unit, padded behind, padded in front, in capitals, as one capital. */
 static void put_unit(struct pen *pen, struct field field, char letter)
 {
     static const char *const spelled[SIM_UNITS] = {"g", "kg", "lb", "oz", "mg", "t", "GN", "PC"};
@@ -153,6 +158,7 @@ static void put_scp_status(struct pen *pen, bool three)
         put(pen, (uint8_t)(0x30 | (w->net ? 4 : 0)));
 }
 
+/* Bit 5 differs between two makes of the same protocol, so both can be played. */
 static void put_retail_status(struct pen *pen, bool bit5)
 {
     const struct sim_weight *w = pen->weight;
@@ -163,6 +169,7 @@ static void put_retail_status(struct pen *pen, bool bit5)
 /* Checks over what was written so far. */
 static void put_check(struct pen *pen, char letter)
 {
+    /* The exclusive or begins anew at STX, as its families do not count it; the sum is of all bytes. */
     uint8_t sum = 0, mixed = 0;
     for (size_t i = 0; i < pen->len; i++) {
         sum = (uint8_t)(sum + pen->out[i]);
@@ -188,6 +195,7 @@ static const char *put_choice(struct pen *pen, const char *at, char close, bool 
     return end + 1;
 }
 
+/* A letter that is not known voids the frame: the table is ours, so a test finds it. */
 static void put_directive(struct pen *pen, struct field field, char letter)
 {
     const struct sim_weight *w = pen->weight;

@@ -30,6 +30,7 @@ struct program {
     bool input_over;
 };
 
+/* The one clock of the program; everything else is given the time. */
 static int64_t now_us(void)
 {
     struct timespec t;
@@ -37,6 +38,7 @@ static int64_t now_us(void)
     return (int64_t)t.tv_sec * 1000000 + t.tv_nsec / 1000;
 }
 
+/* One line, in the form that all our programs use. */
 static int complain(int code, const char *why)
 {
     fprintf(stderr, "poise-sim: %s\n", why);
@@ -69,6 +71,7 @@ static void take_byte(struct program *p, char byte)
     p->line_too_long = false;
 }
 
+/* The end of input ends the program, once every word has been answered. */
 static void read_input(struct program *p)
 {
     char bytes[1024];
@@ -84,6 +87,7 @@ static void read_input(struct program *p)
     }
 }
 
+/* Several lines may be due at one time; each is said by itself. */
 static void play_scenario(struct program *p, int64_t now)
 {
     const char *words;
@@ -91,6 +95,7 @@ static void play_scenario(struct program *p, int64_t now)
         sim_hand_say(&p->hand, words, now);
 }
 
+/* Begins when somebody listens: else the first bytes would be lost on a pty. */
 static void play_recording(struct program *p, int64_t now)
 {
     const uint8_t *bytes;
@@ -119,6 +124,7 @@ static int64_t next_wake_us(const struct program *p, int64_t now)
     return next < 0 || (other >= 0 && other < next) ? other : next;
 }
 
+/* A timerfd, since the time-out of poll() counts whole milliseconds and rounds up. */
 static void set_clock(const struct program *p, int64_t now)
 {
     int64_t next = next_wake_us(p, now), in = next <= now + 1000 ? 1000 : next - now; /* at most 1,000 wakes a second */
@@ -128,6 +134,7 @@ static void set_clock(const struct program *p, int64_t now)
     timerfd_settime(p->clock, 0, &at, NULL);
 }
 
+/* One turn: the scale, the hand, what is due, then sleep until something comes. */
 static int loop(struct program *p)
 {
     struct pollfd polls[3 + SIM_CONNECTIONS + 1];
@@ -156,6 +163,7 @@ static int loop(struct program *p)
     }
 }
 
+/* The line printed here is what a script waits for before it starts the daemon. */
 static bool open_link(struct program *p, char *why, size_t room)
 {
     char inner[SIM_WHY_MAX];
@@ -176,6 +184,7 @@ static bool open_link(struct program *p, char *why, size_t room)
     return false;
 }
 
+/* Signals come as bytes to poll for, so that the symlink is always taken away. */
 static bool open_clocks(struct program *p)
 {
     sigset_t stops;
@@ -199,6 +208,7 @@ static int read_files(struct program *p, char *why, size_t room)
     return 0;
 }
 
+/* The scenario is read first: its head may set options that the checks must see. */
 static int run(struct program *p)
 {
     char why[WHY_MAX];

@@ -1,3 +1,4 @@
+/* question.c - what may be asked of which family. It answers nothing by itself: sim.c does. */
 #include "drivers/sim/question.h"
 #include <stdbool.h>
 #include <string.h>
@@ -31,6 +32,7 @@ static const struct question {
     {" enq-bcc ", "\021", SIM_ASK_NOW},
 };
 
+/* Whole names alone: `plain` must not be found in `plain-u`. */
 static bool speaks(const char *families, const char *family)
 {
     size_t len = strlen(family);
@@ -46,6 +48,7 @@ static void take(uint8_t *bytes, size_t *len, size_t count)
     *len -= count;
 }
 
+/* A byte that begins no question is skipped, so noise before one does no harm. */
 enum sim_ask sim_ask_take(const char *family, uint8_t *bytes, size_t *len)
 {
     while (*len) {

@@ -1,3 +1,4 @@
+/* replay.c - recorded bytes and when they are due. It knows no wire: the program sends what is due. */
 #include "drivers/sim/replay.h"
 #include "drivers/sim/grammar.h"
 #include "drivers/sim/sim.h"
@@ -26,6 +27,7 @@ static bool read_line(struct replay *replay, char *line, size_t room_bytes, char
     return true;
 }
 
+/* All lines in one block and all bytes in another: two hex digits make a byte, so half the text is room enough. */
 static int read_lines(struct replay *replay, char *text, const char *path, char *why, size_t room)
 {
     size_t bytes = strlen(text) / 2 + 1, lines = 1;
@@ -78,6 +80,7 @@ void replay_start(struct replay *replay, int64_t now_us)
     replay->sent = 0;
 }
 
+/* Speed 0 makes all due at once. */
 int64_t replay_next_us(const struct replay *replay)
 {
     if (replay->next >= replay->count)
@@ -87,6 +90,7 @@ int64_t replay_next_us(const struct replay *replay)
     return replay->start_us + (int64_t)((double)replay->lines[replay->next].ms * 1000 / replay->speed);
 }
 
+/* With a chunk size bytes wait until so many are due, or until no more come. */
 size_t replay_due(struct replay *replay, int64_t now_us, const uint8_t **bytes)
 {
     for (;;) {

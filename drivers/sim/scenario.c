@@ -1,3 +1,4 @@
+/* scenario.c - timed words from a file, all read and checked before the first is due. It carries nothing out. */
 #include "drivers/sim/scenario.h"
 #include "drivers/sim/textfile.h"
 #include <errno.h>
@@ -27,6 +28,7 @@ static bool read_time(char **line, struct scenario_line *out)
     return true;
 }
 
+/* NAME VALUE, up to the first timed line; the value may hold blanks. */
 static bool read_head(struct sim_options *options, char *line, char *why, size_t room)
 {
     char *value = line + strcspn(line, " \t");
@@ -77,6 +79,7 @@ static size_t count_lines(const char *text)
     return count;
 }
 
+/* The act is read here only to be checked: what is wrong must show before the scale begins. */
 int scenario_read(struct scenario *scenario, const char *path, struct sim_options *options, char *why, size_t room)
 {
     memset(scenario, 0, sizeof *scenario);
@@ -117,6 +120,7 @@ void scenario_start(struct scenario *scenario, int64_t now_us)
     scenario->answers_us = now_us;
 }
 
+/* done+MS has no time until everything said before is answered. */
 int64_t scenario_next_us(const struct scenario *scenario)
 {
     if (scenario->next >= scenario->count)
@@ -128,6 +132,7 @@ int64_t scenario_next_us(const struct scenario *scenario)
     return from ? from + line->ms * 1000 : -1;
 }
 
+/* `idle` is looked at first: an answer that has just come may make this line due. */
 const char *scenario_due(struct scenario *scenario, int64_t now_us, bool idle)
 {
     enum { LEAST_ROUND_US = 10000 }; /* a loop with nothing to wait for shall not spin */

@@ -1,3 +1,4 @@
+/* sim.c - the scale as a whole, moved by the time it is given. It has no clock of its own and no words. */
 #include "drivers/sim/sim.h"
 #include "drivers/sim/question.h"
 #include <errno.h>
@@ -19,8 +20,10 @@ bool sim_number(const char *text, double *out)
 
 /* Grams in one of it. International pound of 1959: 0.45359237 kg; an ounce is a 16th, a grain a 7000th of it. */
 static const double grams[SIM_UNITS] = {[SIM_LB] = 453.59237, [SIM_OZ] = 28.349523125, [SIM_GR] = 0.06479891};
+/* By how many tens the unit moves the point; exact, unlike the factors above. */
 static const int thousands[SIM_UNITS] = {[SIM_KG] = -3, [SIM_MG] = 3, [SIM_T] = -6};
 
+/* Steps of d as digits, with zeros where the unit has fewer places than d. */
 static uint64_t shifted(int64_t steps, int step, int exponent)
 {
     uint64_t digits = (uint64_t)(steps < 0 ? -steps : steps) * (uint64_t)step;
@@ -70,6 +73,7 @@ void sim_finish(struct sim *sim)
     sim_link_close(&sim->link);
 }
 
+/* In whole steps: what is left of the time stays for the next call, so the rate of calls changes nothing. */
 void sim_advance(struct sim *sim, int64_t now_us)
 {
     static const int64_t step_us = (int64_t)LOAD_STEP_MS * 1000;
@@ -95,6 +99,7 @@ static size_t frame_now(const struct sim *sim, uint8_t frame[SIM_FRAME_MAX])
     return len;
 }
 
+/* What a host asked of a scale that only speaks when asked. A stable weight may be asked for now and come later. */
 static void answer(struct sim *sim, struct sim_connection *connection, const uint8_t *frame, size_t len)
 {
     const char *family = sim->nature.style->family;
@@ -133,6 +138,7 @@ int64_t sim_next_us(const struct sim *sim)
     return sim->first_us + (int64_t)((double)sim->frames * 1e6 / sim->rate_hz);
 }
 
+/* Frames that are long overdue are left out, as after a stop of the process: a scale sends no backlog. */
 void sim_tick(struct sim *sim, int64_t now_us)
 {
     uint8_t frame[SIM_FRAME_MAX];
@@ -141,6 +147,7 @@ void sim_tick(struct sim *sim, int64_t now_us)
         sim->dark_until_us = 0;
         load_power_up(&sim->load);
     }
+    /* All frames due in one tick are alike: the load has moved already. */
     size_t len = frame_now(sim, frame);
     bool speaks = sim->sends_frames && !sim->muted && !sim->dark_until_us;
     bool due = false;

@@ -81,6 +81,7 @@ const size_t sim_styles_count = sizeof sim_styles / sizeof *sim_styles;
 const char *const sim_status_names[SIM_STATUSES] = {"ok", "over", "under", "error"};
 const char *const sim_unit_names[SIM_UNITS] = {"g", "kg", "lb", "oz", "mg", "t", "gr", "pcs"};
 
+/* A family's row without a style is its default. */
 const struct sim_style *sim_style_find(const char *family, const char *style)
 {
     for (size_t i = 0; i < sim_styles_count; i++) {
@@ -91,6 +92,7 @@ const struct sim_style *sim_style_find(const char *family, const char *style)
     return NULL;
 }
 
+/* A shape for moving is given only where the stable one cannot tell it by itself. */
 static const char *shape_for(const struct sim_style *style, enum sim_status status, bool stable)
 {
     switch (status) {
@@ -107,6 +109,7 @@ static const char *shape_for(const struct sim_style *style, enum sim_status stat
     return NULL;
 }
 
+/* A scale whose frames have no room for a minus says under instead. */
 size_t sim_write(const struct sim_style *style, const struct sim_weight *weight, uint8_t out[SIM_FRAME_MAX])
 {
     const char *shape = shape_for(style, weight->status, weight->stable);

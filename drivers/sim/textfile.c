@@ -1,9 +1,11 @@
+/* textfile.c - reads a file of unknown size whole. It knows nothing of what is in it. */
 #include "drivers/sim/textfile.h"
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+/* Hours of a fast scale in hex. */
 static const size_t LARGEST = 64u << 20;
 
 /* Grows *text as the file goes on. Returns 0 or an exit code. */
@@ -29,6 +31,7 @@ static int read_all(FILE *file, char **text, size_t *len)
     return strlen(*text) == *len ? 0 : 65;
 }
 
+/* On a fault nothing is left allocated. */
 int textfile_read(const char *path, char **text, char *why, size_t room)
 {
     *text = NULL;
