@@ -14,6 +14,7 @@
 #include <sysexits.h>
 #include <time.h>
 
+/* A daemon that is started anew listens again within about a second; 5 s leaves room for a slow disk. */
 enum { COMEBACK_MS = 5000, COMEBACK_STEP_MS = 100 };
 
 const char *member_text(const json_t *object, const char *name)
@@ -48,6 +49,7 @@ bool request_make(char id[REQUEST_SIZE], const char *last)
     return true;
 }
 
+/* A socket that this user may not open is the fault a new user meets first, so it has words of its own. */
 static int not_reached(const struct ask *a, int why)
 {
     struct output_style style = a->opt->style;
@@ -69,6 +71,8 @@ void ask_close(struct ask *a)
     socket_close(&a->socket);
 }
 
+/* The daemon went while a call was under way. What it did with the call is not known: only ask_change may send again.
+ */
 static int lost(const struct ask *a, enum socket_outcome outcome)
 {
     struct output_style style = a->opt->style;
@@ -83,6 +87,7 @@ int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answe
     return outcome == SOCKET_OK ? 0 : lost(a, outcome);
 }
 
+/* daemon.info is asked at most once a command. NULL where it was not told; each caller has a value to fall back to. */
 static const json_t *info(struct ask *a)
 {
     json_t *answer = NULL;
@@ -123,6 +128,7 @@ int ask_call(struct ask *a, const char *method, json_t *params, json_t **result)
     return code ? code : unpack(a, answer, result);
 }
 
+/* One bench needs no name. With several a guess would move the wrong cup, so the person must choose. */
 static int choose_station(struct ask *a, const json_t *stations)
 {
     char names[256] = "";
@@ -175,6 +181,7 @@ int ask_screen(struct ask *a, json_t **screen)
 }
 
 /* Waits until the daemon listens again, at most COMEBACK_MS: it may be starting anew. */
+/* socket_open closes nothing: the lost socket was closed by socket_call. */
 static bool come_back(struct ask *a)
 {
     for (int waited = 0; waited < COMEBACK_MS; waited += COMEBACK_STEP_MS) {
@@ -185,6 +192,7 @@ static bool come_back(struct ask *a)
     return false;
 }
 
+/* The request in params is the same both times, so the daemon answers the second call with what the first one did. */
 static int send_twice_at_most(struct ask *a, const char *method, json_t *params, json_t **result)
 {
     json_t *answer = NULL;
@@ -200,6 +208,7 @@ static int send_twice_at_most(struct ask *a, const char *method, json_t *params,
 
 int ask_change(struct ask *a, const char *method, json_t *params, json_t **result)
 {
+    /* request_make wants the id before it, to rise even where the clock does not. */
     char before[REQUEST_SIZE];
     memcpy(before, a->request, sizeof before);
     *result = NULL;

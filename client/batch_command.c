@@ -25,6 +25,7 @@ static int act_in(struct ask *a, const char *method, json_t *params, const char 
     return code;
 }
 
+/* Params are read before the daemon is called: a typing error costs no connection and changes nothing. */
 static int act(struct poise_options *opt, const char *method, const char *member, const char *text)
 {
     struct ask a;
@@ -41,6 +42,7 @@ static int act(struct poise_options *opt, const char *method, const char *member
     return code;
 }
 
+/* The word may be a formula or a product; the daemon is asked which, so that the person need not say it. */
 int command_begin(struct poise_options *opt)
 {
     struct ask a;

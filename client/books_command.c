@@ -87,6 +87,7 @@ static void add_word(char *text, size_t size, const char *word)
         snprintf(text + len, size - len, "%s%s", len ? ", " : "", word);
 }
 
+/* Money has two decimals and the shop's currency before `/kg`; all else as many decimals as the book has. */
 static void number_cell(struct ask *a, double value, const char *unit, char *text, size_t size)
 {
     char money[32];
@@ -126,6 +127,7 @@ static void cell_of(struct ask *a, const json_t *item, const char *member, const
     }
 }
 
+/* Cells of 256 bytes: a list of coats or parts that is longer is cut by add_word, never in the middle of a word. */
 static void print_book(struct ask *a, const struct book *book, const json_t *list)
 {
     struct table t;

@@ -21,6 +21,7 @@ static int read_params(const struct poise_options *opt, json_t **params)
     return 0;
 }
 
+/* The error object stays JSON on stderr, since a program is meant to read it. */
 static int answered(const json_t *answer)
 {
     const json_t *error = json_object_get(answer, "error");

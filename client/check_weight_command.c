@@ -18,6 +18,7 @@
 #include <sysexits.h>
 #include <unistd.h>
 
+/* Seconds to wait for a weight, to watch a pan; MORE_MS is the daemon's own time for a watch on top of it. */
 enum { GIVE_UP_S = 300, WATCH_S = 60, MORE_MS = 15000, CANCEL_MS = 2000, NAME_MAX_BYTES = 64 };
 
 struct checking {
@@ -42,6 +43,7 @@ static int read_words(struct checking *c, const struct poise_options *opt)
     return 0;
 }
 
+/* Left out where it was not typed: the daemon's own defaults hold then. */
 static int put_number(struct output_style style, json_t *params, const char *member, const char *what, const char *text)
 {
     double value = 0;
@@ -201,6 +203,7 @@ static int verdict(const struct checking *c, const json_t *r)
                        message.text);
 }
 
+/* Begin, empty pan, weight, empty pan again. Another `next` than expected means that a second person began a check. */
 static int weigh(struct checking *c)
 {
     static const struct {

@@ -35,6 +35,7 @@ int command_completion(struct poise_options *opt)
            "        mapfile -t COMPREPLY < <(compgen -W 'auto %s' -- \"$word\"; compgen -f -- \"$word\")\n"
            "        return\n    }\n    case $command in\n",
            families);
+    /* One case a command: its options, and its words where they are a choice. */
     for (const struct command *c = opt->commands; c->name; c++) {
         printf("    %s) options='", c->name);
         for (int i = 0; i < OPTION_COUNT; i++)

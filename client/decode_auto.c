@@ -12,6 +12,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* Bytes kept while the family is open; one more chunk fits behind KEPT, so a push never overruns. */
 enum { KEPT = 1 << 16, CHUNK = 4096 };
 
 struct decode_auto {
@@ -89,6 +90,7 @@ static size_t by_few_frames(const struct decode_auto *found, char *names, size_t
     return count;
 }
 
+/* A count of 2 stands for a tie: several families read the same bytes, and only the display can tell. */
 int decode_auto_settle(struct decode_auto *found, struct output_style style, const struct scale_family **family)
 {
     char names[512];

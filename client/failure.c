@@ -6,6 +6,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* Contract section 3 to section 6. A code that is missing here is 70: the daemon is newer, and nothing is known. */
 static const struct {
     json_int_t code;
     int exit;
@@ -43,6 +44,7 @@ static void put(const char *before, const char *text, const char *end, bool utf8
     free(clean);
 }
 
+/* `poise: WHAT: WHY. HELP.` in one piece of stderr; a script may rely on exactly one line. */
 static int line(struct output_style style, int exit, const char *what, const char *why, const char *help)
 {
     put("poise: ", what, ": ", style.utf8);

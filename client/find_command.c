@@ -12,6 +12,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* As many batches as a person reads through; --limit asks for more. */
 enum { FIND_LIMIT = 50 };
 
 static void batch_row(const struct poise_options *opt, struct table *t, const json_t *b)
@@ -72,6 +73,7 @@ static int collect(struct ask *a, json_t *params, json_int_t most, json_t *batch
     }
 }
 
+/* `limit` in the params is overwritten page by page: collect counts down to it. */
 static int find_in(struct ask *a, json_t *params)
 {
     bool more = false;

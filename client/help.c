@@ -17,6 +17,7 @@ static const char *const groups[GROUP_COUNT] = {
     [GROUP_SCALE] = "group.scale", [GROUP_REST] = "group.rest",
 };
 
+/* COLUMNS leaves the last column free: some terminals break a line that fills it. */
 enum { COLUMNS = 79, NAME_ROOM = 64 };
 
 /* Words to the end of the line and on below, from column `indent` on; `at` is the column that was reached. */
@@ -81,6 +82,7 @@ static void option_lines(bool (*wanted)(const struct command *, enum option_id),
     }
 }
 
+/* Two passes: the widest name of the group decides where all its words begin. */
 static void group_lines(const struct command *all, int group, struct output_style style)
 {
     char name[NAME_ROOM];

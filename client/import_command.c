@@ -24,6 +24,7 @@ static int paths_of(const struct poise_options *opt, json_t *paths)
     return 0;
 }
 
+/* Files that are the same as before change nothing, and the person should see that they were read. */
 static void say_changed(const struct poise_options *opt, const json_t *result)
 {
     json_int_t changed = json_integer_value(json_object_get(result, "changed"));

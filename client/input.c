@@ -9,6 +9,7 @@
 #include <sysexits.h>
 #include <unistd.h>
 
+/* Bytes of one line of a recording, its end included. */
 enum { LINE_BYTES = 4096 };
 
 int input_open(struct input *in, struct output_style style, const char *path)
@@ -39,6 +40,7 @@ static ssize_t not_read(struct input *in)
     return -1;
 }
 
+/* Lines that hold no bytes of the scale are passed over. */
 static ssize_t next_chunk(struct input *in, uint8_t *bytes, size_t size)
 {
     char line[LINE_BYTES];

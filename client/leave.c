@@ -1,3 +1,5 @@
+/* leave.c - a wait that a signal may end. It must not know what is taken back then: the command does that between
+ * LEAVE_ASKED and leave_end. */
 #include "client/leave.h"
 
 #include "client/socket.h"
@@ -38,6 +40,7 @@ void leave_end(struct leave *l)
         raise(l->signal);
 }
 
+/* Remembers the first signal: leave_end raises it again when all is taken back. */
 static bool asked(struct leave *l)
 {
     struct signalfd_siginfo info;
@@ -47,6 +50,7 @@ static bool asked(struct leave *l)
 }
 
 /* Until fd can be read, a signal comes, or the time is up. */
+/* Milliseconds of now_ms. A `until` that has passed looks once and does not wait. */
 static void wait_for(const struct leave *l, int fd, long long until)
 {
     struct pollfd fds[] = {{.fd = fd, .events = POLLIN}, {.fd = l->fd, .events = POLLIN}};
@@ -95,6 +99,7 @@ bool leave_line(struct leave *l, char *line, size_t size)
     size_t len = 0;
     for (;;) {
         char c;
+        /* An hour at a time: poll takes an int, and nobody stands at the scale longer. */
         wait_for(l, STDIN_FILENO, now_ms() + 3600000);
         if (asked(l))
             return false;

@@ -8,6 +8,7 @@
 #include <stdio.h>
 #include <sysexits.h>
 
+/* All exit codes of the contract, section 6; the words `exit.N` say what each means. */
 static const struct {
     int code;
     const char *words;
@@ -39,6 +40,7 @@ static void roff(const char *text)
             fputc(*text, stdout);
 }
 
+/* `c` NULL is an option that every command takes. */
 static void roff_option(const struct command *c, int i, enum words_language language)
 {
     printf(".TP\n\\fB\\-\\-");

@@ -153,6 +153,7 @@ int command_unknown(const struct poise_options *opt, const char *name)
     return failure_say(opt->style, EX_USAGE, name, "no_command");
 }
 
+/* Before a command is known every option may be meant; after it only those that it takes. */
 static int option_unknown(const struct poise_options *opt, const char *arg)
 {
     const char *near = NULL;
@@ -184,6 +185,7 @@ size_t command_words(const char *words, size_t *most)
     return least;
 }
 
+/* Names are whole: a beginning is not taken, since a later option might make it mean something else. */
 static enum option_id find_option(const char *name, size_t len)
 {
     for (int i = 0; i < OPTION_COUNT; i++)
@@ -202,6 +204,7 @@ static bool is_choice(const char *choices, const char *value)
     return false;
 }
 
+/* The last of two counts, as everywhere on a command line; one that may repeat is kept in `many` as well. */
 static int keep_option(struct poise_options *opt, enum option_id id, const char *value)
 {
     const struct option_row *row = &option_rows[id];
@@ -239,6 +242,7 @@ static int take_option(struct poise_options *opt, int argc, char **argv, int *at
     return keep_option(opt, id, argv[++*at]);
 }
 
+/* The first word names the command, wherever it stands among the options. */
 static int take_word(struct poise_options *opt, const char *word)
 {
     if (!opt->command) {
@@ -251,6 +255,7 @@ static int take_word(struct poise_options *opt, const char *word)
     return 0;
 }
 
+/* `-` is stdin and `-5` a number, so both are words. */
 static bool looks_like_option(const char *arg)
 {
     return arg[0] == '-' && arg[1] != '\0' && (arg[1] < '0' || arg[1] > '9');
@@ -309,6 +314,7 @@ static void settle_style(struct poise_options *opt, int argc, char **argv)
     }
 }
 
+/* Options outrank the environment. NO_COLOR counts where it is set to anything but nothing. */
 static void settle(struct poise_options *opt)
 {
     const char *socket = getenv("POISE_SOCKET"), *no_color = getenv("NO_COLOR");

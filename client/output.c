@@ -39,6 +39,7 @@ static const char *ascii_of(uint32_t c)
     return "?";
 }
 
+/* In place: the end never overtakes what is still to be read, since no replacement is longer. */
 static void to_ascii(char *text)
 {
     size_t n;
@@ -59,6 +60,7 @@ char *output_clean(const char *text, bool utf8)
     char *clean = malloc(size);
     if (!clean)
         return NULL;
+    /* The cleaner only ever shortens: `?` takes one byte. */
     utf8_clean(clean, size, text);
     if (!utf8)
         to_ascii(clean);
@@ -73,6 +75,7 @@ void output_text(const char *text, struct output_style style, FILE *to)
     free(clean);
 }
 
+/* Slots come from files, frames and other people, so the whole sentence is cleaned and not its parts. */
 static void say_to(struct output_style style, FILE *to, const char *form, va_list args)
 {
     char text[SAID_TEXT_MAX];
@@ -108,6 +111,7 @@ struct wording wording_of(struct output_style style, const char *form, ...)
     return w;
 }
 
+/* A code that this client does not know is of a newer daemon: its English text still tells the person something. */
 struct wording wording_said(struct output_style style, const json_t *said, const char *text)
 {
     struct wording w;
@@ -179,6 +183,7 @@ struct figure figure_time(const char *time)
     return f;
 }
 
+/* Cut at the minute: the text of figure_time has a fixed width up to there. */
 struct figure figure_minute(const char *time)
 {
     struct figure f = figure_time(time);

@@ -74,6 +74,7 @@ int number_read_count(struct output_style style, const char *what, const char *t
 
 /* ---- options ---- */
 
+/* LESS and TRUE fill the same member `short`: the daemon reads true as "go on without" and "less" as "make less". */
 enum param_type { PARAM_TEXT, PARAM_NUMBER, PARAM_TRUE, PARAM_LESS, PARAM_LIST, PARAM_DAY };
 
 static const struct {
@@ -107,11 +108,14 @@ static const struct {
     {OPTION_LIMIT, "limit", PARAM_NUMBER},
 };
 
+/* A whole number leaves as an integer: a count as a real would be refused. 1e15 is below 2^53, so none is rounded.
+ */
 static json_t *number_of(double value)
 {
     return fabs(value) < 1e15 && floor(value) == value ? json_integer((json_int_t)value) : json_real(value);
 }
 
+/* `A, B,C`: blanks before a name are dropped. An empty name stays, for the daemon to refuse. */
 static json_t *list_of(const char *text)
 {
     json_t *list = json_array();
@@ -124,6 +128,7 @@ static json_t *list_of(const char *text)
     return list;
 }
 
+/* One option to its member. Ranges are the daemon's to judge; here a value need only be of its type. */
 static int put_row(struct output_style style, json_t *params, size_t i, const char *text)
 {
     char what[48];
@@ -168,6 +173,7 @@ static void add_to(json_t *params, const char *name, json_t *item)
 /* `NAME[:COATS[:SHARE]]`; a share is per cent of the panel, 0 to 100. */
 static int put_panel(struct output_style style, json_t *params, const char *text)
 {
+    /* One coat where none is named; a share of NaN is left out, and the daemon takes the whole panel. */
     double coats = 1, share = NAN;
     char number[24];
     size_t name = strcspn(text, ":");
@@ -207,6 +213,7 @@ static const char *have_kind(const char *name)
 static int put_have(struct output_style style, json_t *params, const char *text)
 {
     char name[64];
+    /* The last colon: `POISE:1042:80` has one in its name. */
     const char *colon = strrchr(text, ':');
     if (!colon || colon == text || (size_t)(colon - text) >= sizeof name)
         return failure_say(style, EX_USAGE, "--have", "no_have value=%s", text);

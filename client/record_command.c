@@ -34,6 +34,7 @@ struct recording {
     struct said why;
 };
 
+/* Once only: libuv aborts where a handle is closed twice. The loop ends when all have closed. */
 static void end(struct recording *r, int code)
 {
     if (r->ending)
@@ -141,6 +142,7 @@ static int settings_of(const struct poise_options *opt, struct port_settings *se
     return why.code[0] ? failure_said(opt->style, EX_DATAERR, "record", &why) : 0;
 }
 
+/* Never over a file that is there: a recording cannot be made again. */
 static int open_file(struct recording *r, const struct poise_options *opt, const struct port_settings *set)
 {
     char date[40] = "";

@@ -111,6 +111,7 @@ static void ports(const struct poise_options *opt, const json_t *list)
     table_finish(&t);
 }
 
+/* A copy: the answer is still owned by the caller, and a port gets the members a bench has. */
 static void ports_as_json(const json_t *list)
 {
     size_t i;

@@ -13,6 +13,8 @@
 #include <sysexits.h>
 #include <unistd.h>
 
+/* Two passes: a scale that was switched on late is heard in the second.  SILENCE_MS without a note is a daemon that is
+ * lost. */
 enum { ROUNDS = 2, SILENCE_MS = 30000, CAME_COLUMNS = 60 };
 
 /* The first bytes that came, as far as a line of 80 columns holds them; no \xNN is cut. */
@@ -59,6 +61,7 @@ static void show_try(const struct ask *a, const json_t *note)
         output_line(style, "seek.listening time=%s", time.text);
 }
 
+/* Other notes of the same connection are not ours to show. */
 static void take_note(const struct ask *a, const json_t *message)
 {
     const char *method = json_string_value(json_object_get(message, "method"));
@@ -137,6 +140,7 @@ static const char *choose(const struct ask *a, const json_t *result)
                                       : NULL;
 }
 
+/* A port that is named by its file here is given as a whole path: the daemon stands in another folder. */
 static json_t *params_for(const struct poise_options *opt, double speed)
 {
     const char *port = opt->word[0];

@@ -37,6 +37,7 @@ static void head(const struct poise_options *opt, const json_t *b)
     fputc('\n', stdout);
 }
 
+/* Grams to two decimals whatever the scale: the record is not the display. */
 static void parts(const struct poise_options *opt, const json_t *b)
 {
     struct table t;

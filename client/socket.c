@@ -10,6 +10,7 @@
 #include <time.h>
 #include <unistd.h>
 
+/* Bytes. No answer comes near 64 MB: what is longer is no daemon of ours. */
 enum { INBOX_FIRST = 1 << 14, INBOX_MOST = 1 << 26 };
 
 long long now_ms(void)
@@ -51,12 +52,14 @@ void socket_close(struct poise_socket *s)
     s->inbox_len = s->inbox_size = 0;
 }
 
+/* After a break in the stream no later line can be trusted, so the socket is closed at once. */
 static enum socket_outcome give_up(struct poise_socket *s, enum socket_outcome why)
 {
     socket_close(s);
     return why;
 }
 
+/* MSG_NOSIGNAL: a daemon that went must be an outcome, not SIGPIPE. A full buffer is waited for, a second at a time. */
 static enum socket_outcome send_all(struct poise_socket *s, const char *line, size_t len)
 {
     long long until = now_ms() + SOCKET_PATIENCE_MS;
@@ -96,6 +99,7 @@ enum socket_outcome socket_send(struct poise_socket *s, const char *method, json
     return outcome;
 }
 
+/* Doubles, so that a long line costs few copies. */
 static bool make_room(struct poise_socket *s)
 {
     if (s->inbox_len < s->inbox_size)

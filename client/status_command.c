@@ -1,3 +1,5 @@
+/* status_command.c - `poise status` and `poise bench`: a screen once, as lines while it changes, or as the page. It
+ * must not know how a screen reads: status_lines.c and client/screen do. */
 #include "client/status.h"
 
 #include "client/ask.h"
@@ -41,6 +43,7 @@ void status_print(struct ask *a, const json_t *screen)
     print_screen(a, &v, screen);
 }
 
+/* Notes of other benches come on the same connection where the daemon was told to watch them. */
 static void show_note(struct follow *f, const char *method, json_t *params)
 {
     bool screen = strcmp(method, "screen") == 0;

@@ -11,6 +11,7 @@ void table_init(struct table *t, const char *columns, struct output_style style)
     *t = (struct table){.columns = columns, .style = style};
 }
 
+/* Without memory the row is left out: a table never fails a command that has done its work. */
 void table_row(struct table *t, const char *const cells[])
 {
     if (t->rows == t->room) {
@@ -41,6 +42,7 @@ static size_t last_cell(const struct table *t, size_t row)
     return last;
 }
 
+/* Widths are columns, not bytes, so printf cannot pad: an umlaut has two bytes and one column. */
 static void print_row(const struct table *t, size_t row, const int width[], FILE *to)
 {
     size_t last = last_cell(t, row);

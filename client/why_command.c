@@ -1,4 +1,5 @@
-/* why.c - `poise why BATCH [FIELD]`: how a number of a batch came about, from the events of its journal. */
+/* why_command.c - `poise why BATCH [FIELD]`: how a number of a batch came about, from the events of its journal. It
+ * must not know what an event does to a cup: it shows the members an event has, by their words where there are any. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/failure.h"
@@ -33,6 +34,18 @@ static bool speaks_of(const json_t *value, const char *word)
     return false;
 }
 
+/* A member's name as a person reads it: its word, else its own with blanks. */
+static struct wording name_of(const char *name, struct output_style style)
+{
+    struct wording w;
+    const char *word = wording_fixed(style, "member", name);
+    snprintf(w.text, sizeof w.text, "%.60s", word);
+    for (char *c = w.text; word == name && *c; c++)
+        if (*c == '_')
+            *c = ' ';
+    return w;
+}
+
 /* `counted 222 g` of "counted_g": 222, `came at once 40 g` of "came_at_once_g": 40; units stand in the names. */
 static void say_number(const char *name, double value, struct output_style style, char *text, size_t size)
 {
@@ -46,10 +59,9 @@ static void say_number(const char *name, double value, struct output_style style
             len = strlen(name) - end;
         }
     }
-    snprintf(text, size, "%.*s %s", (int)len, name, figure_plain(value, unit, style).text);
-    for (size_t i = 0; i < len && text[i]; i++)
-        if (text[i] == '_')
-            text[i] = ' ';
+    char bare[48];
+    snprintf(bare, sizeof bare, "%.*s", (int)len, name);
+    snprintf(text, size, "%s %s", name_of(bare, style).text, figure_plain(value, unit, style).text);
 }
 
 /* The frame as the scale sent it, out of its hexadecimal digits, without its line end. */
@@ -64,18 +76,20 @@ static void say_frame(const char *hex, char *text, size_t size)
     snprintf(text, size, "frame \"%s\"", frame);
 }
 
+/* Objects and lists stay JSON: only --json readers and the curious see them. */
 static void say_member(const char *name, const json_t *value, struct output_style style, char *text, size_t size)
 {
     if (json_is_string(value) && strcmp(name, "raw") == 0) {
         say_frame(json_string_value(value), text, size);
     } else if (json_is_string(value)) {
-        snprintf(text, size, "%s%s%s", strcmp(name, "text") == 0 ? "" : name, strcmp(name, "text") == 0 ? "" : " ",
+        bool bare = strcmp(name, "text") == 0; /* a note is its own name */
+        snprintf(text, size, "%s%s%s", bare ? "" : name_of(name, style).text, bare ? "" : " ",
                  json_string_value(value));
     } else if (json_is_number(value)) {
         say_number(name, json_number_value(value), style, text, size);
     } else {
         char *json = json_dumps(value, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
-        snprintf(text, size, "%s %s", name, json ? json : "");
+        snprintf(text, size, "%s %s", name_of(name, style).text, json ? json : "");
         free(json);
     }
 }
@@ -138,7 +152,7 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
                  json_integer_value(json_object_get(e, "revision")));
         say_rest(e, rest, sizeof rest, opt->style);
         table_row(&t, (const char *const[]){revision, figure_time(member_text(e, "time")).text, member_text(e, "who"),
-                                            member_text(e, "what"), rest});
+                                            wording_fixed(opt->style, "what", member_text(e, "what")), rest});
     }
     table_print(&t, "", stdout);
     table_finish(&t);

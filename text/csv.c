@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+/* RFC 4180 section 2, rules 5 to 7: a quote within is doubled. */
 static bool write_field(FILE *to, const char *field)
 {
     if (!field[strcspn(field, ",\"\r\n")])

@@ -23,6 +23,7 @@ int number_decimals(double d_g)
     return 4;
 }
 
+/* Half an interval goes away from zero, by round(). */
 double number_round(double value, double step)
 {
     if (!(step > 0) || !isfinite(value))
@@ -102,6 +103,7 @@ char *number_exact_ug(int64_t ug, char room[NUMBER_ROOM])
     return at;
 }
 
+/* Rounding first: 0.1 + 0.2 must not leave as 0.30000000000000004. */
 json_t *number_json(double value)
 {
     if (!isfinite(value))
@@ -113,6 +115,7 @@ json_t *number_json(double value)
     return json_real(value);
 }
 
+/* Division by a power of ten of an exact integer: the nearest double, which prints as typed. */
 json_t *number_json_ug(int64_t ug)
 {
     return ug % 1000000 == 0 ? json_integer(ug / 1000000) : json_real((double)ug / 1e6);

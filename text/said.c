@@ -31,6 +31,7 @@ static bool next_slot(const struct said *s, size_t *at, struct slot *out)
     return true;
 }
 
+/* A handful of slots: a walk is quicker than any index. */
 static bool find_slot(const struct said *s, const char *name, size_t len, struct slot *out)
 {
     for (size_t at = 0; next_slot(s, &at, out);)
@@ -39,6 +40,7 @@ static bool find_slot(const struct said *s, const char *name, size_t len, struct
     return false;
 }
 
+/* A slot whose name finds no room is left out and shows as `?`; a text that is too long is cut to the room left. */
 static void put_slot(struct said *s, const char *name, size_t name_len, char kind, const char *value)
 {
     size_t free_bytes = sizeof s->room - s->used, head = name_len + 2;
@@ -52,6 +54,7 @@ static void put_slot(struct said *s, const char *name, size_t name_len, char kin
     s->used = (unsigned short)(s->used + head + strlen(at + head) + 1);
 }
 
+/* Shortest text that reads back: 6 digits do for nearly all, 17 always do for a double. */
 static void put_number(struct said *s, const char *name, size_t len, double value)
 {
     char text[40];
@@ -123,6 +126,7 @@ const char *said_word(const struct said *s, const char *slot)
     return find_slot(s, slot, strlen(slot), &found) && found.kind == 't' ? found.value : NULL;
 }
 
+/* The unit of a slot stands at the end of its name, as in the protocol. */
 static bool ends_in(const char *name, const char *end)
 {
     size_t n = strlen(name), e = strlen(end);

@@ -72,6 +72,7 @@ static int zone_of(const char *at)
     return minutes < 0 || hours > 23 || minutes > 59 || *at ? INT_MIN : sign * (60 * hours + minutes);
 }
 
+/* Field by field, not strptime: its locale and its leniency would take what RFC 3339 does not. */
 int64_t timestamp_parse(const char *text)
 {
     struct tm t = {0};
@@ -100,6 +101,7 @@ bool timestamp_is_day(const char *text)
         if (i == 4 || i == 7 ? text[i] != '-' : !isdigit((unsigned char)text[i]))
             return false;
     int year = atoi(text), month = atoi(text + 5), day = atoi(text + 8);
+    /* Gregorian rule, as RFC 3339, appendix C, restates it. */
     bool leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
     return month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap);
 }
@@ -112,6 +114,7 @@ static void head_of(const char *time, size_t bytes, char out[TIMESTAMP_ROOM])
     out[n] = '\0';
 }
 
+/* By the text alone: a time is shown in the zone it was written in, whatever the zone here. */
 void timestamp_readable(const char *time, char out[TIMESTAMP_ROOM])
 {
     head_of(time, strlen("2026-11-25T14:03:07"), out);

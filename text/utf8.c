@@ -28,6 +28,7 @@ bool utf8_valid(const char *text)
     return u8_check((const uint8_t *)text, strlen(text)) == NULL;
 }
 
+/* Unicode Standard Annex 29 by libunistring, pair by pair of code points. */
 size_t utf8_character(const char *text)
 {
     size_t n, all;
@@ -50,6 +51,7 @@ size_t utf8_count(const char *text)
     return count;
 }
 
+/* uc_width gives -1 for control characters; they count as one so that a sum never shrinks. */
 int utf8_width(uint32_t c)
 {
     int width = uc_width(c, "UTF-8");
@@ -86,6 +88,7 @@ size_t utf8_fit(const char *text, size_t bytes, size_t columns)
     return all;
 }
 
+/* memmove: a text may be shortened in its own place. */
 bool utf8_copy(char *out, size_t size, const char *text)
 {
     size_t whole = strlen(text);

@@ -6,6 +6,7 @@
 
 const char *const words_language_names[WORDS_LANGUAGES] = {[WORDS_EN] = "en", [WORDS_DE] = "de"};
 
+/* For bsearch: the table is sorted by strcmp, and tools/words.c sorts it by the same. */
 static int by_code(const void *code, const void *row)
 {
     return strcmp(code, ((const struct words_row *)row)->code);
@@ -16,6 +17,7 @@ const struct words_row *words_find(const char *code)
     return bsearch(code, words_table, words_rows, sizeof *words_table, by_code);
 }
 
+/* The code itself stands in for words that are missing, so that a gap shows up in the first test. */
 const char *words_of(enum words_language language, const char *code)
 {
     const struct words_row *row = words_find(code);
