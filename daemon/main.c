@@ -28,14 +28,6 @@ static struct main_daemon {
     bool stopping, signals;
 } self;
 
-struct bench *daemon_bench(struct daemon *d, const char *station)
-{
-    for (size_t i = 0; i < d->config.station_count; i++)
-        if (strcmp(d->config.station[i].name, station) == 0)
-            return d->bench[i];
-    return NULL;
-}
-
 /* One line on stderr, in the language of whoever started us: `poised: WHAT: WHY. HELP`. */
 static void complain(const char *what, const struct said *why)
 {
@@ -225,13 +217,20 @@ static bool import_files(void)
     struct file_items items = {0};
     struct file_fault fault;
     const char *path = d->config.data;
+    struct fault unread;
+    uint64_t before = store_unread(d->store);
+    size_t changed;
     if (path[0] && !files_read(&path, 1, files_known_by_store, d->store, &items, &fault)) {
-        self.exit_code = say_file_fault(&fault);
+        /* A toner that could not be looked up is no toner missing: the files are not at fault then. */
+        bool files_at_fault = catalogue_was_read(d->store, before, &unread);
+        self.exit_code = files_at_fault ? say_file_fault(&fault) : say_fault(&unread);
         return false;
     }
-    files_import(d->store, &items, NULL, "poised", start, NULL);
+    bool fine = files_import(d->store, &items, NULL, "poised", start, NULL, &changed, &unread);
+    if (!fine)
+        self.exit_code = say_fault(&unread);
     file_items_finish(&items);
-    return true;
+    return fine;
 }
 
 static void watch_signals(void)

@@ -78,6 +78,7 @@ struct event_begun *begin_plan(struct daemon *d, const struct config_station *co
                                struct begin_warnings *warnings, struct fault *fault)
 {
     struct beginning c = {.d = d, .config = config, .params = params, .fault = fault, .warnings = warnings};
+    uint64_t unread = store_unread(d->store);
     memset(warnings, 0, sizeof *warnings);
     warnings->smallest_g = NAN;
     c.begun = calloc(1, sizeof *c.begun);
@@ -89,6 +90,7 @@ struct event_begun *begin_plan(struct daemon *d, const struct config_station *co
     bool ok = source(&c) && texts(&c) && cup(&c) && begin_recipe(&c) && begin_amount(&c) && begin_have(&c);
     if (ok)
         begin_cautions(&c);
+    ok = catalogue_was_read(d->store, unread, fault) && ok; /* nobody pours by what could not be read */
     if (c.source) {
         batch_finish(c.source);
         free(c.source);

@@ -57,8 +57,10 @@ void begin_part_of(const struct toner *t, struct recipe_part *out)
 bool begin_part(struct daemon *d, const char *toner, const char *field, struct recipe_part *out, struct fault *fault)
 {
     struct toner t;
+    uint64_t unread = store_unread(d->store);
     if (!catalogue_toner(d->store, toner, &t))
-        return fault_said(fault, FAULT_UNKNOWN, field, "unknown", "toner_unknown toner=%s", toner);
+        return catalogue_was_read(d->store, unread, fault) &&
+               fault_said(fault, FAULT_UNKNOWN, field, "unknown", "toner_unknown toner=%s", toner);
     begin_part_of(&t, out);
     return true;
 }

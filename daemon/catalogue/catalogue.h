@@ -108,7 +108,11 @@ struct panel {
     bool is_default; /* a rough default, not measured */
 };
 
-/* ---- from the store (loop's thread; false: none such) ---- */
+/* ---- from the store (loop's thread; false: none such, or it could not be read) ---- */
+/* Whether all look-ups since store_unread() was `before` could be read. False: *fault is FAULT_STORE, and nothing that
+ * they answered since may be believed. Ask it before a thing is said to be unknown, and before a list or a plan is
+ * answered. */
+bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault);
 bool catalogue_toner(struct store *s, const char *id, struct toner *out);
 /* revision 0: the present one. The caller calls formula_finish. */
 bool catalogue_formula(struct store *s, const char *code, int64_t revision, struct formula *out);

@@ -40,9 +40,10 @@ bool files_known_by_store(void *store, const char *kind, const char *id);
 
 /* Takes what changed since it was last read into the store: one write, one event a changed section
  * (`toner.put` ...). done as of store_submit; with nothing to write it is called with STORE_DONE later all the same.
- * Returns how many sections changed. */
-size_t files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
-                    store_done *done, void *arg);
+ * *changed is how many sections did. False: the store could not be read (*fault), so nobody knows what changed; nothing
+ * is written and done is not called. */
+bool files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
+                  store_done *done, void *arg, size_t *changed, struct fault *fault);
 
 /* Reads a configuration and all files of its `data` as `poised --check` does, and prints each error as one line:
  * `FILE:LINE: FIELD: WHY. HELP`. store may be NULL; then a coat's toner must stand in the files. True: no error. */

@@ -57,10 +57,12 @@ json_t *formula_check(struct store *s, const struct formula *f)
 bool formula_toners_known(struct store *s, const struct formula *f, struct fault *fault)
 {
     struct toner t;
+    uint64_t unread = store_unread(s);
     for (size_t i = 0; i < f->coat_count; i++)
         for (size_t k = 0; k < f->coats[i].part_count; k++)
             if (!catalogue_toner(s, f->coats[i].parts[k].toner, &t))
-                return fault_said(fault, FAULT_UNKNOWN, "toner", "unknown", "toner_unknown toner=%s",
+                return catalogue_was_read(s, unread, fault) &&
+                       fault_said(fault, FAULT_UNKNOWN, "toner", "unknown", "toner_unknown toner=%s",
                                   f->coats[i].parts[k].toner);
     return true;
 }

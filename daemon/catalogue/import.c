@@ -118,29 +118,41 @@ static void add_changed(struct import *m, const struct file_item *i, const char 
         (struct store_item){.kind = "section", .id = w->section, .time = m->time, .source = i->source, .body = "{}"};
 }
 
-size_t files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
-                    store_done *done, void *arg)
+/* What changed goes into m. Reads only. */
+static void import_fill(struct import *m, struct store *s, const struct file_items *items, const char *person,
+                        const char *client)
+{
+    json_t *sources = json_object();
+    store_item_list(s, "section", NULL, take_source, sources);
+    for (size_t i = 0; i < items->count; i++)
+        if (is_changed(sources, &items->item[i]))
+            add_changed(m, &items->item[i], person, client);
+    json_decref(sources);
+    for (size_t i = 0; i < ORDERED; i++) {
+        m->orders[i] = order_changed(s, items, ordered[i]);
+        if (m->orders[i])
+            m->items[m->item_count++] =
+                (struct store_item){.kind = "order", .id = ordered[i], .time = m->time, .body = m->orders[i]};
+    }
+}
+
+bool files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
+                  store_done *done, void *arg, size_t *changed, struct fault *fault)
 {
     struct import m;
-    json_t *sources = json_object();
-    bool fine = import_begin(&m, items->count);
+    uint64_t unread = store_unread(s);
+    bool fine = import_begin(&m, items->count) || fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
     if (fine) {
-        store_item_list(s, "section", NULL, take_source, sources);
-        for (size_t i = 0; i < items->count; i++)
-            if (is_changed(sources, &items->item[i]))
-                add_changed(&m, &items->item[i], person, client);
-        for (size_t i = 0; i < ORDERED; i++) {
-            m.orders[i] = order_changed(s, items, ordered[i]);
-            if (m.orders[i])
-                m.items[m.item_count++] =
-                    (struct store_item){.kind = "order", .id = ordered[i], .time = m.time, .body = m.orders[i]};
-        }
+        import_fill(&m, s, items, person, client);
+        fine = catalogue_was_read(s, unread, fault);
     }
-    size_t changed = m.event_count;
-    struct store_write write = {
-        .events = m.events, .event_count = m.event_count, .items = m.items, .item_count = m.item_count};
-    store_submit(s, &write, done, arg);
-    json_decref(sources);
+    *changed = m.event_count;
+    if (fine)
+        store_submit(
+            s,
+            &(struct store_write){
+                .events = m.events, .event_count = m.event_count, .items = m.items, .item_count = m.item_count},
+            done, arg);
     import_finish(&m);
-    return changed;
+    return fine;
 }

@@ -1,63 +1,11 @@
 /* kinds.c - the kinds of things that the catalogue holds, each by its table, and what get and list answer of them.
- * Knows no file. */
+ *
+ * It must not know what a thing holds (its own file does), nor where it was written (files.c).
+ */
 #include "catalogue/row.h"
-#include "text/utf8.h"
-
-#include <math.h>
 
 #include <stdlib.h>
 #include <string.h>
-
-const char *const catalogue_lines[] = {"solvent", "waterborne", "two-pack", NULL};
-
-static const struct shape_member cup_members[] = {
-    {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct cup_kind, id)},
-    {.name = "ml", .type = SHAPE_NUMBER, .required = true, .range = &shape_above_0, SHAPE_AT(struct cup_kind, ml)},
-    {.name = "tare_g",
-     .type = SHAPE_NUMBER,
-     .nullable = true,
-     .range = &shape_above_0,
-     SHAPE_AT(struct cup_kind, tare_g)},
-    {.name = "fill_pct", .type = SHAPE_NUMBER, .range = &shape_pct_above_0, SHAPE_AT(struct cup_kind, fill_pct)},
-    {0},
-};
-const struct shape cup_shape = {"cup", cup_members, "a kind of cup"};
-static const struct shape_member panel_members[] = {
-    {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct panel, id)},
-    {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct panel, name)},
-    {.name = "area_m2",
-     .type = SHAPE_NUMBER,
-     .required = true,
-     .range = &shape_above_0,
-     SHAPE_AT(struct panel, area_m2)},
-    {.name = "default",
-     .type = SHAPE_FLAG,
-     SHAPE_AT(struct panel, is_default),
-     .about = "a rough figure, not measured"},
-    {0},
-};
-const struct shape panel_shape = {"panel", panel_members, "a part of a vehicle's body"};
-
-bool catalogue_given(const char *field, const char *text, struct fault *fault)
-{
-    return text[0] || fault_said(fault, FAULT_PARAMS, field, "missing", "member_missing field=%s", field);
-}
-
-bool cup_from_json(const json_t *json, struct cup_kind *out, struct fault *fault)
-{
-    *out = (struct cup_kind){.ml = NAN, .tare_g = NAN, .fill_pct = 95};
-    return shape_read(&cup_shape, json, out, fault);
-}
-
-bool panel_from_json(const json_t *json, struct panel *out, struct fault *fault)
-{
-    *out = (struct panel){.area_m2 = NAN};
-    if (!shape_read(&panel_shape, json, out, fault))
-        return false;
-    if (!out->name[0])
-        utf8_copy(out->name, sizeof out->name, out->id);
-    return true;
-}
 
 static json_t *toner_made(const json_t *json, struct fault *fault)
 {

@@ -20,6 +20,12 @@ bool row_get(struct store *s, const char *kind, const char *id, int64_t revision
     return store_item_get(s, kind, id, revision, row_take, out) == STORE_FOUND && out->body;
 }
 
+bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
+{
+    return store_unread(s) == before ||
+           fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+}
+
 /* A formula with what the row alone knows: revision, date, reason. */
 static bool row_formula(const struct row *row, struct formula *out)
 {

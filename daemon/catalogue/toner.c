@@ -9,6 +9,7 @@
 #include <string.h>
 #include <strings.h>
 
+const char *const catalogue_lines[] = {"solvent", "waterborne", "two-pack", NULL};
 static const char *const roles[] = {"toner", "binder", "pearl",  "metallic", "additive", "reducer", "hardener",
                                     "clear", "primer", "sealer", "filler",   "single",   "base",    NULL};
 
@@ -34,6 +35,11 @@ static const struct shape_member toner_members[] = {
     {0},
 };
 const struct shape toner_shape = {"toner", toner_members, "a toner of the bank, or what else is poured"};
+
+bool catalogue_given(const char *field, const char *text, struct fault *fault)
+{
+    return text[0] || fault_said(fault, FAULT_PARAMS, field, "missing", "member_missing field=%s", field);
+}
 
 static bool add_statement(struct toner *t, const char *word, size_t len, struct fault *fault)
 {

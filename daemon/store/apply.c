@@ -4,6 +4,7 @@
  */
 #include "store/apply.h"
 
+#include "store/rows.h"
 #include "store/schema.h"
 
 #include <stdlib.h>
@@ -17,64 +18,11 @@ static const char stations_sql[] = "INSERT INTO station SELECT station, max(revi
                                    "WHERE seq > ?1 AND station IS NOT NULL AND revision >= 0 GROUP BY station "
                                    "ON CONFLICT(name) DO UPDATE SET revision = max(revision, excluded.revision)";
 
-sqlite3_stmt *apply_statement(struct apply *a, const char *sql, int *rc)
-{
-    sqlite3_stmt *stmt;
-    *rc = SQLITE_OK;
-    for (int i = 0; i < APPLY_STATEMENTS; i++) {
-        if (a->kept[i].sql == sql)
-            return a->kept[i].stmt;
-        if (a->kept[i].sql)
-            continue;
-        *rc = sqlite3_prepare_v3(a->db, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
-        if (*rc != SQLITE_OK)
-            return NULL;
-        a->kept[i].sql = sql;
-        return a->kept[i].stmt = stmt;
-    }
-    *rc = SQLITE_INTERNAL; /* more statements than room: our mistake */
-    return NULL;
-}
-
-int apply_bind(sqlite3_stmt *stmt, int first, const char *const texts[], int count)
-{
-    int rc = SQLITE_OK;
-    for (int i = 0; i < count && rc == SQLITE_OK; i++)
-        rc = sqlite3_bind_text(stmt, first + i, texts[i], -1, SQLITE_STATIC);
-    return rc;
-}
-
-int apply_run(sqlite3_stmt *stmt)
-{
-    int rc = sqlite3_step(stmt);
-    int reset = sqlite3_reset(stmt);
-    sqlite3_clear_bindings(stmt);
-    return rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
-}
-
-int apply_id_text(struct apply *a, const char *sql, int64_t id, const char *text)
-{
-    int rc;
-    sqlite3_stmt *stmt = apply_statement(a, sql, &rc);
-    if (!stmt)
-        return rc;
-    sqlite3_bind_int64(stmt, 1, id);
-    if (text)
-        sqlite3_bind_text(stmt, 2, text, -1, SQLITE_STATIC);
-    return apply_run(stmt);
-}
-
-char *apply_copy(sqlite3_stmt *stmt, int column)
-{
-    const char *text = (const char *)sqlite3_column_text(stmt, column);
-    return text ? strdup(text) : NULL;
-}
-
 static int answered_before(struct apply *a, struct job *job, bool *before)
 {
     int rc;
     *before = false;
-    sqlite3_stmt *stmt = apply_statement(a, answer_get_sql, &rc);
+    sqlite3_stmt *stmt = statements_take(&a->statements, answer_get_sql, &rc);
     if (!stmt)
         return rc;
     sqlite3_bind_text(stmt, 1, job->write.request, -1, SQLITE_STATIC);
@@ -82,8 +30,8 @@ static int answered_before(struct apply *a, struct job *job, bool *before)
     if (rc == SQLITE_ROW) {
         free(job->first_answer);
         free(job->first_method);
-        job->first_answer = apply_copy(stmt, 0);
-        job->first_method = apply_copy(stmt, 1);
+        job->first_answer = statement_copy(stmt, 0);
+        job->first_method = statement_copy(stmt, 1);
         *before = true;
     }
     int reset = sqlite3_reset(stmt);
@@ -94,25 +42,25 @@ static int answered_before(struct apply *a, struct job *job, bool *before)
 static int add_event(struct apply *a, const struct store_event *e, const char *answer)
 {
     int rc;
-    sqlite3_stmt *stmt = apply_statement(a, event_add_sql, &rc);
+    sqlite3_stmt *stmt = statements_take(&a->statements, event_add_sql, &rc);
     if (!stmt)
         return rc;
     const char *before[] = {e->kind, e->station, e->batch};
     const char *behind[] = {e->boot, e->person, e->client, e->request, e->method, e->version, e->body};
     chain_add(&a->chain, e, answer);
     sqlite3_bind_int64(stmt, 1, a->chain.seq);
-    rc = apply_bind(stmt, 2, before, 3);
+    rc = statement_bind(stmt, 2, before, 3);
     sqlite3_bind_int64(stmt, 5, e->revision);
     if (rc == SQLITE_OK)
-        rc = apply_bind(stmt, 6, &e->time, 1);
+        rc = statement_bind(stmt, 6, &e->time, 1);
     sqlite3_bind_int64(stmt, 7, e->mono_ns);
     if (rc == SQLITE_OK)
-        rc = apply_bind(stmt, 8, behind, 7);
+        rc = statement_bind(stmt, 8, behind, 7);
     if (rc == SQLITE_OK)
         rc = sqlite3_bind_blob(stmt, 15, a->chain.head, CHAIN_BYTES, SQLITE_STATIC);
     if (rc == SQLITE_OK)
         rc = sqlite3_bind_text(stmt, 16, answer, -1, SQLITE_STATIC);
-    return rc == SQLITE_OK ? apply_run(stmt) : rc;
+    return rc == SQLITE_OK ? statement_run(stmt) : rc;
 }
 
 /* Once in SCHEMA_STATION_EVERY events: what the events since the time before say of the stations. */
@@ -121,11 +69,11 @@ static int note_stations(struct apply *a, int64_t before)
     int rc;
     if (before / SCHEMA_STATION_EVERY == a->chain.seq / SCHEMA_STATION_EVERY)
         return SQLITE_OK;
-    sqlite3_stmt *stmt = apply_statement(a, stations_sql, &rc);
+    sqlite3_stmt *stmt = statements_take(&a->statements, stations_sql, &rc);
     if (!stmt)
         return rc;
     sqlite3_bind_int64(stmt, 1, before / SCHEMA_STATION_EVERY * SCHEMA_STATION_EVERY);
-    return apply_run(stmt);
+    return statement_run(stmt);
 }
 
 /* The answer goes with the first event, which bears the request's id and method; where nothing happened that is worth
@@ -141,27 +89,31 @@ static int add_events(struct apply *a, const struct store_write *w)
         first.method = w->method ? w->method : first.method;
     }
     if (w->request || w->event_count)
-        rc = add_event(a, &first, !w->request ? NULL : w->answer ? w->answer : "null");
+        rc = add_event(a, &first, w->request ? w->answer : NULL);
     for (size_t i = 1; i < w->event_count && rc == SQLITE_OK; i++)
         rc = add_event(a, &w->events[i], NULL);
     return rc;
 }
 
-/* A writer that ran out of memory leaves no body; such an event would fold to another cup than was shown. */
-static bool has_bodies(const struct store_write *w)
+/* A caller that ran out of memory leaves no body or no answer. Such an event would fold to another cup than was shown,
+ * and such a request would be answered with nothing for ever. NULL: all is there. */
+static const char *lacking(const struct store_write *w)
 {
+    if (w->request && (!w->answer || !w->answer[0]))
+        return "a request without an answer";
     for (size_t i = 0; i < w->event_count; i++)
         if (!w->events[i].body || !w->events[i].body[0])
-            return false;
-    return true;
+            return "an event without a body";
+    return NULL;
 }
 
 int apply_job(struct apply *a, struct job *job)
 {
     const struct store_write *w = &job->write;
     bool before = false;
-    if (!has_bodies(w)) {
-        job_settle(job, STORE_REFUSED, "an event without a body");
+    const char *lack = lacking(w);
+    if (lack) {
+        job_settle(job, STORE_REFUSED, lack);
         return SQLITE_OK;
     }
     int rc = w->request ? answered_before(a, job, &before) : SQLITE_OK;
@@ -176,9 +128,9 @@ int apply_job(struct apply *a, struct job *job)
     if (rc == SQLITE_OK)
         rc = note_stations(a, seq);
     for (size_t i = 0; i < w->batch_count && rc == SQLITE_OK; i++)
-        rc = apply_batch(a, &w->batches[i]);
+        rc = rows_put_batch(&a->statements, &w->batches[i]);
     for (size_t i = 0; i < w->item_count && rc == SQLITE_OK; i++)
-        rc = apply_item(a, &w->items[i], &job->revisions[i]);
+        rc = rows_put_item(&a->statements, &w->items[i], &job->revisions[i]);
     if (rc == SQLITE_OK)
         job_settle(job, STORE_DONE, NULL);
     return rc;
@@ -186,9 +138,5 @@ int apply_job(struct apply *a, struct job *job)
 
 void apply_finish(struct apply *a)
 {
-    for (int i = 0; i < APPLY_STATEMENTS; i++) {
-        sqlite3_finalize(a->kept[i].stmt);
-        a->kept[i].sql = NULL;
-        a->kept[i].stmt = NULL;
-    }
+    statements_finish(&a->statements);
 }

@@ -41,7 +41,10 @@ bool store_item_list(struct store *s, const char *kind, const char *text,
 {
     struct reader *r = store_reader(s);
     char *words = NULL;
-    if (text && search_words_query_items(r->db, kind, text, &words) != STORE_FOUND)
+    enum store_found asked = text ? search_words_query_items(r->db, kind, text, &words) : STORE_FOUND;
+    if (asked == STORE_UNREAD)
+        reader_failed(r, "the words of a search cannot be cut");
+    if (asked != STORE_FOUND)
         return false;
     sqlite3_stmt *stmt = reader_take(r, words ? find_sql : list_sql);
     enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;

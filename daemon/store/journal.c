@@ -53,7 +53,7 @@ enum store_found store_answer(struct store *s, const char *request, char **answe
     enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
     if (found == STORE_FOUND) {
         const char *texts[] = {(const char *)sqlite3_column_text(stmt, 0), (const char *)sqlite3_column_text(stmt, 1)};
-        *answer = strdup(texts[0] ? texts[0] : "null");
+        *answer = strdup(texts[0] ? texts[0] : "");
         *method = strdup(texts[1] ? texts[1] : "");
     }
     reader_give(r, stmt);

@@ -15,7 +15,9 @@
 
 enum store_found reader_failed(struct reader *r, const char *why)
 {
-    utf8_copy(r->why, sizeof r->why, why);
+    if (why != r->why)
+        utf8_copy(r->why, sizeof r->why, why);
+    r->unread++;
     if (r->loud)
         log_warnx("store: cannot read: %s", r->why);
     return STORE_UNREAD;
@@ -51,7 +53,9 @@ void reader_close(struct reader *r)
 static sqlite3_stmt *prepare(struct reader *r, const char *sql, unsigned flags)
 {
     sqlite3_stmt *stmt = NULL;
-    if (r->db && sqlite3_prepare_v3(r->db, sql, -1, flags, &stmt, NULL) != SQLITE_OK)
+    if (!r->db) /* a view that could not be opened: reader_open left why */
+        reader_failed(r, r->why);
+    else if (sqlite3_prepare_v3(r->db, sql, -1, flags, &stmt, NULL) != SQLITE_OK)
         reader_failed(r, sqlite3_errmsg(r->db));
     return stmt;
 }

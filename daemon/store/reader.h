@@ -19,6 +19,7 @@ struct reader {
     sqlite3 *db; /* NULL: not open; every look-up then could not be read */
     bool loud;   /* what cannot be read is logged; at start the caller says it, in one line */
     char why[READER_WHY];
+    uint64_t unread; /* how many look-ups could not be read, ever */
     struct {
         const char *sql;
         sqlite3_stmt *stmt;

@@ -2,7 +2,8 @@
  *
  * Writes as little as changed, since each page more costs every commit. Knows nothing of events and transactions.
  */
-#include "store/apply.h"
+#include "store/rows.h"
+
 #include "store/search_words.h"
 
 #include <math.h>
@@ -49,11 +50,11 @@ struct known {
     char *words;
 };
 
-static int look_at_batch(struct apply *a, int64_t id, const struct store_batch *b, const char *words,
+static int look_at_batch(struct statements *s, int64_t id, const struct store_batch *b, const char *words,
                          struct known *known)
 {
     int rc;
-    sqlite3_stmt *stmt = apply_statement(a, batch_get_sql, &rc);
+    sqlite3_stmt *stmt = statements_take(s, batch_get_sql, &rc);
     const char *now[] = {words,   b->state, b->station, b->formula, b->name, b->variant,
                          b->coat, b->order, b->painter, b->place,   b->begun};
     if (!stmt)
@@ -70,17 +71,18 @@ static int look_at_batch(struct apply *a, int64_t id, const struct store_batch *
                            same_number(stmt, 15, b->activated < 0 ? (double)NAN : (double)b->activated) &&
                            same(b->tinted, (const char *)sqlite3_column_text(stmt, 16)) &&
                            same(b->foreign, (const char *)sqlite3_column_text(stmt, 17));
-        if (!known->finds_alike && !(known->words = apply_copy(stmt, 0)))
+        if (!known->finds_alike && !(known->words = statement_copy(stmt, 0)))
             rc = SQLITE_NOMEM;
     }
     int reset = sqlite3_reset(stmt);
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
 }
 
-static int write_batch_row(struct apply *a, const char *sql, int64_t id, const struct store_batch *b, const char *words)
+static int write_batch_row(struct statements *s, const char *sql, int64_t id, const struct store_batch *b,
+                           const char *words)
 {
     int rc;
-    sqlite3_stmt *stmt = apply_statement(a, sql, &rc);
+    sqlite3_stmt *stmt = statements_take(s, sql, &rc);
     const char *texts[] = {b->state, b->station, b->formula, b->name,  b->variant, b->coat,
                            b->order, b->painter, b->place,   b->begun, b->finished};
     if (!stmt)
@@ -98,47 +100,48 @@ static int write_batch_row(struct apply *a, const char *sql, int64_t id, const s
         sqlite3_bind_int(stmt, 17, b->activated);
     sqlite3_bind_text(stmt, 18, b->tinted, -1, SQLITE_STATIC);
     sqlite3_bind_text(stmt, 19, b->foreign, -1, SQLITE_STATIC);
-    return apply_run(stmt);
+    return statement_run(stmt);
 }
 
-static int add_day(struct apply *a, int64_t id, const char *begun)
+static int add_day(struct statements *s, int64_t id, const char *begun)
 {
     int rc;
-    sqlite3_stmt *stmt = apply_statement(a, day_add_sql, &rc);
+    sqlite3_stmt *stmt = statements_take(s, day_add_sql, &rc);
     if (!stmt || !begun || strlen(begun) < 10)
         return rc;
     sqlite3_bind_text(stmt, 1, begun, 10, SQLITE_STATIC);
     sqlite3_bind_int64(stmt, 2, id);
-    return apply_run(stmt);
+    return statement_run(stmt);
 }
 
-static int write_batch(struct apply *a, int64_t id, const struct store_batch *b, const char *words, struct known *known)
+static int write_batch(struct statements *s, int64_t id, const struct store_batch *b, const char *words,
+                       struct known *known)
 {
-    int rc = look_at_batch(a, id, b, words, known);
+    int rc = look_at_batch(s, id, b, words, known);
     if (rc != SQLITE_OK)
         return rc;
     if (known->all_alike)
         return SQLITE_OK;
     if (known->finds_alike)
-        return write_batch_row(a, batch_move_sql, id, b, words);
-    rc = write_batch_row(a, known->is_there ? batch_put_sql : batch_add_sql, id, b, words);
+        return write_batch_row(s, batch_move_sql, id, b, words);
+    rc = write_batch_row(s, known->is_there ? batch_put_sql : batch_add_sql, id, b, words);
     if (rc == SQLITE_OK)
-        rc = add_day(a, id, b->begun);
+        rc = add_day(s, id, b->begun);
     if (rc != SQLITE_OK || same(known->words, words))
         return rc;
     if (known->is_there)
-        rc = apply_id_text(a, batch_words_drop_sql, id, known->words);
-    return rc == SQLITE_OK ? apply_id_text(a, batch_words_add_sql, id, words) : rc;
+        rc = statements_run_id(s, batch_words_drop_sql, id, known->words);
+    return rc == SQLITE_OK ? statements_run_id(s, batch_words_add_sql, id, words) : rc;
 }
 
-int apply_batch(struct apply *a, const struct store_batch *b)
+int rows_put_batch(struct statements *s, const struct store_batch *b)
 {
     struct known known = {0};
     int64_t id = search_words_number(b->batch);
     char *words = id > 0 ? search_words_of_batch(b) : NULL;
     if (!words)
         return id > 0 ? SQLITE_NOMEM : SQLITE_MISUSE;
-    int rc = write_batch(a, id, b, words, &known);
+    int rc = write_batch(s, id, b, words, &known);
     free(known.words);
     free(words);
     return rc;
@@ -160,20 +163,20 @@ struct last_item {
     char *words;
 };
 
-static int look_at_item(struct apply *a, const struct store_item *item, struct last_item *last)
+static int look_at_item(struct statements *s, const struct store_item *item, struct last_item *last)
 {
     int rc;
-    sqlite3_stmt *stmt = apply_statement(a, item_last_sql, &rc);
+    sqlite3_stmt *stmt = statements_take(s, item_last_sql, &rc);
     const char *texts[] = {item->kind, item->id};
     if (!stmt)
         return rc;
-    rc = apply_bind(stmt, 1, texts, 2);
+    rc = statement_bind(stmt, 1, texts, 2);
     if (rc == SQLITE_OK)
         rc = sqlite3_step(stmt);
     if (rc == SQLITE_ROW) {
         last->id = sqlite3_column_int64(stmt, 0);
         last->revision = sqlite3_column_int64(stmt, 1);
-        last->words = apply_copy(stmt, 2);
+        last->words = statement_copy(stmt, 2);
         last->present = sqlite3_column_int(stmt, 3) != 0;
     }
     int reset = sqlite3_reset(stmt);
@@ -181,44 +184,44 @@ static int look_at_item(struct apply *a, const struct store_item *item, struct l
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
 }
 
-static int retire_item(struct apply *a, const struct last_item *last)
+static int retire_item(struct statements *s, const struct last_item *last)
 {
     if (!last->present)
         return SQLITE_OK;
-    int rc = apply_id_text(a, item_words_drop_sql, last->id, last->words ? last->words : "");
-    return rc == SQLITE_OK ? apply_id_text(a, item_past_sql, last->id, NULL) : rc;
+    int rc = statements_run_id(s, item_words_drop_sql, last->id, last->words ? last->words : "");
+    return rc == SQLITE_OK ? statements_run_id(s, item_past_sql, last->id, NULL) : rc;
 }
 
-static int add_item(struct apply *a, const struct store_item *item, int64_t revision, const char *words)
+static int add_item(struct statements *s, const struct store_item *item, int64_t revision, const char *words)
 {
     int rc;
-    sqlite3_stmt *stmt = apply_statement(a, item_add_sql, &rc);
+    sqlite3_stmt *stmt = statements_take(s, item_add_sql, &rc);
     const char *who[] = {item->kind, item->id};
     const char *what[] = {item->time, item->reason, item->source, item->body, item->body ? words : NULL};
     if (!stmt)
         return rc;
-    rc = apply_bind(stmt, 1, who, 2);
+    rc = statement_bind(stmt, 1, who, 2);
     sqlite3_bind_int64(stmt, 3, revision);
     if (rc == SQLITE_OK)
-        rc = apply_bind(stmt, 4, what, 5);
+        rc = statement_bind(stmt, 4, what, 5);
     sqlite3_bind_int(stmt, 9, item->body != NULL);
     if (rc == SQLITE_OK)
-        rc = apply_run(stmt);
+        rc = statement_run(stmt);
     if (rc != SQLITE_OK || !item->body)
         return rc;
-    return apply_id_text(a, item_words_add_sql, sqlite3_last_insert_rowid(a->db), words);
+    return statements_run_id(s, item_words_add_sql, sqlite3_last_insert_rowid(s->db), words);
 }
 
-int apply_item(struct apply *a, const struct store_item *item, int64_t *revision)
+int rows_put_item(struct statements *s, const struct store_item *item, int64_t *revision)
 {
     struct last_item last = {0};
     char *words = item->kind && item->id ? search_words_of_item(item->kind, item->text) : NULL;
-    int rc = words ? look_at_item(a, item, &last) : SQLITE_MISUSE;
+    int rc = words ? look_at_item(s, item, &last) : SQLITE_MISUSE;
     if (rc == SQLITE_OK)
-        rc = retire_item(a, &last);
+        rc = retire_item(s, &last);
     *revision = last.revision + 1;
     if (rc == SQLITE_OK)
-        rc = add_item(a, item, *revision, words);
+        rc = add_item(s, item, *revision, words);
     free(last.words);
     free(words);
     return rc;

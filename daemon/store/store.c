@@ -52,6 +52,11 @@ const char *store_why(struct store *s)
     return s->reader.why;
 }
 
+uint64_t store_unread(struct store *s)
+{
+    return store_reader(s)->unread;
+}
+
 void store_serve(struct store *s)
 {
     s->reader.loud = true;

@@ -84,7 +84,7 @@ struct store_write {
     /* request NULL: nothing to answer a repeat with. The first event is kept with this request and method, and with the
      * answer beside it; a write with a request and no event gets one of kind `answered`. */
     const char *request, *method;
-    const char *answer; /* JSON given again to a repeated request */
+    const char *answer; /* JSON given again to a repeated request; with a request never NULL or empty */
 };
 
 enum store_result {
@@ -92,7 +92,8 @@ enum store_result {
     STORE_REPEATED, /* that request was answered before: answer and method say how; nothing was written */
     STORE_FULL,     /* refused: no space. Nothing was written, the store goes on */
     STORE_READONLY, /* refused: not writable. Nothing was written, the store goes on */
-    STORE_REFUSED,  /* refused: an event without a body (no memory for it). Nothing was written, the store goes on */
+    STORE_REFUSED,  /* refused: an event without a body, or a request without an answer (no memory). Nothing was written
+                     */
     STORE_DEAD      /* outcome unknown, or the store is dead already */
 };
 
@@ -119,6 +120,9 @@ void store_close(struct store *s, void (*closed)(void *arg), void *arg);
 void store_serve(struct store *s);
 /* Why the last look-up that could not be read could not. Lives until the next. */
 const char *store_why(struct store *s);
+/* How many look-ups could not be read so far. Whoever does many, and takes what is not there for an answer, compares
+ * before and after: what could not be read is not an answer. */
+uint64_t store_unread(struct store *s);
 
 /* ---- reading: on the loop, each bounded; what grows with the shop belongs into a task (task.h) ---- */
 /* First answer of a request, both malloc'd (caller frees); NULL unless found. */

@@ -24,7 +24,7 @@ static const char settings[] = "PRAGMA synchronous = FULL; PRAGMA wal_autocheckp
 
 static int exec(struct commit *c, const char *sql)
 {
-    return sqlite3_exec(c->apply.db, sql, NULL, NULL, NULL);
+    return sqlite3_exec(c->apply.statements.db, sql, NULL, NULL, NULL);
 }
 
 static int note_log(void *arg, sqlite3 *db, const char *name, int pages)
@@ -39,8 +39,8 @@ static bool refuse(struct commit *c, int rc, struct fault *fault)
 {
     static const char *const why[] = {[STORE_FULL] = "full", [STORE_READONLY] = "readonly", [STORE_DEAD] = "io"};
     char words[JOB_WHY];
-    disk_error_words(c->apply.db, rc, STAGE_OPEN, words, sizeof words);
-    enum store_result result = disk_error(c->apply.db, rc, STAGE_OPEN);
+    disk_error_words(c->apply.statements.db, rc, STAGE_OPEN, words, sizeof words);
+    enum store_result result = disk_error(c->apply.statements.db, rc, STAGE_OPEN);
     commit_close(c);
     return fault_said(fault, FAULT_STORE, NULL, why[result], "store_unreadable why=%s", words);
 }
@@ -50,7 +50,7 @@ static bool refuse(struct commit *c, int rc, struct fault *fault)
 static int begin_log(struct commit *c)
 {
     sqlite3_stmt *stmt;
-    int rc = sqlite3_prepare_v2(c->apply.db, "PRAGMA journal_mode = WAL", -1, &stmt, NULL);
+    int rc = sqlite3_prepare_v2(c->apply.statements.db, "PRAGMA journal_mode = WAL", -1, &stmt, NULL);
     if (rc != SQLITE_OK)
         return rc;
     rc = sqlite3_step(stmt);
@@ -64,8 +64,8 @@ static int begin_log(struct commit *c)
  * that never reached the disk; writing and syncing them anew from the log is what makes going on safe. */
 static int settle_log(struct commit *c)
 {
-    int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
-    if (rc != SQLITE_OK && disk_error(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
+    int rc = sqlite3_wal_checkpoint_v2(c->apply.statements.db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+    if (rc != SQLITE_OK && disk_error(c->apply.statements.db, rc, STAGE_OPEN) != STORE_DEAD)
         return SQLITE_OK; /* full: the log stays, writes will be refused until there is room */
     return rc;
 }
@@ -75,8 +75,8 @@ static int settle_log(struct commit *c)
 static int sync_log(struct commit *c)
 {
     sqlite3_file *log = NULL;
-    if (sqlite3_file_control(c->apply.db, "main", SQLITE_FCNTL_JOURNAL_POINTER, (void *)&log) != SQLITE_OK || !log ||
-        !log->pMethods)
+    if (sqlite3_file_control(c->apply.statements.db, "main", SQLITE_FCNTL_JOURNAL_POINTER, (void *)&log) != SQLITE_OK ||
+        !log || !log->pMethods)
         return SQLITE_OK;
     return log->pMethods->xSync(log, SQLITE_SYNC_NORMAL);
 }
@@ -89,11 +89,11 @@ static int open_writing(struct commit *c, const char *path)
     if (fd >= 0)
         close(fd); /* no lock is held on it yet that this would drop */
     int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
-    int rc = sqlite3_open_v2(path, &c->apply.db, flags, NULL);
+    int rc = sqlite3_open_v2(path, &c->apply.statements.db, flags, NULL);
     if (rc != SQLITE_OK)
         return rc;
-    sqlite3_busy_timeout(c->apply.db, 2000); /* another program may look at the file for a moment */
-    if (sqlite3_db_readonly(c->apply.db, "main") == 1)
+    sqlite3_busy_timeout(c->apply.statements.db, 2000); /* another program may look at the file for a moment */
+    if (sqlite3_db_readonly(c->apply.statements.db, "main") == 1)
         return SQLITE_READONLY;
     rc = begin_log(c);
     return rc == SQLITE_OK ? exec(c, settings) : rc;
@@ -102,12 +102,12 @@ static int open_writing(struct commit *c, const char *path)
 /* After the schema is there; SQLite's code. */
 static int settle(struct commit *c)
 {
-    sqlite3_wal_hook(c->apply.db, note_log, c);
+    sqlite3_wal_hook(c->apply.statements.db, note_log, c);
     int rc = settle_log(c);
     if (rc == SQLITE_OK)
         rc = sync_log(c);
-    if (rc == SQLITE_OK && !chain_load(c->apply.db, &c->apply.chain)) {
-        rc = sqlite3_extended_errcode(c->apply.db);
+    if (rc == SQLITE_OK && !chain_load(c->apply.statements.db, &c->apply.chain)) {
+        rc = sqlite3_extended_errcode(c->apply.statements.db);
         rc = rc == SQLITE_OK || rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_CORRUPT : rc;
     }
     if (rc == SQLITE_OK && fsync(c->directory->fd) != 0 && errno != EINVAL) /* EINVAL: a file system without it */
@@ -129,7 +129,7 @@ bool commit_open(struct commit *c, const char *dir, const struct directory *dire
     int rc = open_writing(c, path);
     if (rc != SQLITE_OK)
         return refuse(c, rc, fault);
-    if (!schema_bring_up(c->apply.db, fault)) {
+    if (!schema_bring_up(c->apply.statements.db, fault)) {
         commit_close(c);
         return false;
     }
@@ -153,8 +153,8 @@ static enum store_result die(struct commit *c, const char *why)
 static int run(struct commit *c, const char *sql)
 {
     int rc;
-    sqlite3_stmt *stmt = apply_statement(&c->apply, sql, &rc);
-    return stmt ? apply_run(stmt) : rc;
+    sqlite3_stmt *stmt = statements_take(&c->apply.statements, sql, &rc);
+    return stmt ? statement_run(stmt) : rc;
 }
 
 static const char begin_sql[] = "BEGIN IMMEDIATE", commit_sql[] = "COMMIT", rollback_sql[] = "ROLLBACK",
@@ -172,11 +172,11 @@ static enum store_result add_one(struct commit *c, struct job *job, bool alone, 
         rc = run(c, release_sql);
     if (rc == SQLITE_OK)
         return STORE_DONE;
-    enum store_result result = disk_error(c->apply.db, rc, STAGE_WRITE);
-    disk_error_words(c->apply.db, rc, STAGE_WRITE, why, size);
+    enum store_result result = disk_error(c->apply.statements.db, rc, STAGE_WRITE);
+    disk_error_words(c->apply.statements.db, rc, STAGE_WRITE, why, size);
     c->apply.chain = before;
-    if (alone || result == STORE_DEAD || sqlite3_get_autocommit(c->apply.db) || run(c, undo_sql) != SQLITE_OK ||
-        run(c, release_sql) != SQLITE_OK)
+    if (alone || result == STORE_DEAD || sqlite3_get_autocommit(c->apply.statements.db) ||
+        run(c, undo_sql) != SQLITE_OK || run(c, release_sql) != SQLITE_OK)
         return result;
     job_settle(job, result, why);
     return STORE_DONE;
@@ -198,14 +198,14 @@ static enum store_result try_group(struct commit *c, struct job *first, char *wh
         }
     }
     if (rc != SQLITE_OK) {
-        result = disk_error(c->apply.db, rc, stage);
-        disk_error_words(c->apply.db, rc, stage, why, size);
+        result = disk_error(c->apply.statements.db, rc, stage);
+        disk_error_words(c->apply.statements.db, rc, stage, why, size);
     }
     if (result == STORE_DONE)
         return result;
     c->apply.chain = before;
-    if (!sqlite3_get_autocommit(c->apply.db) && run(c, rollback_sql) != SQLITE_OK && result != STORE_DEAD) {
-        snprintf(why, size, "cannot roll back: %s", sqlite3_errmsg(c->apply.db));
+    if (!sqlite3_get_autocommit(c->apply.statements.db) && run(c, rollback_sql) != SQLITE_OK && result != STORE_DEAD) {
+        snprintf(why, size, "cannot roll back: %s", sqlite3_errmsg(c->apply.statements.db));
         return STORE_DEAD;
     }
     return result;
@@ -258,11 +258,12 @@ void commit_tidy(struct commit *c, int pages)
         die(c, strerror_r(error, why, sizeof why));
     if (c->dead || c->log_pages < pages)
         return;
-    int rc = sqlite3_wal_checkpoint_v2(c->apply.db, NULL, SQLITE_CHECKPOINT_PASSIVE, NULL, NULL);
+    int rc = sqlite3_wal_checkpoint_v2(c->apply.statements.db, NULL, SQLITE_CHECKPOINT_PASSIVE, NULL, NULL);
     c->log_pages = 0; /* known anew after the next commit; so a full disk is not tried at every turn */
-    if (rc == SQLITE_OK || (rc & 0xff) == SQLITE_BUSY || disk_error(c->apply.db, rc, STAGE_OPEN) != STORE_DEAD)
+    if (rc == SQLITE_OK || (rc & 0xff) == SQLITE_BUSY ||
+        disk_error(c->apply.statements.db, rc, STAGE_OPEN) != STORE_DEAD)
         return;
-    disk_error_words(c->apply.db, rc, STAGE_OPEN, why, sizeof why);
+    disk_error_words(c->apply.statements.db, rc, STAGE_OPEN, why, sizeof why);
     die(c, why);
 }
 
@@ -270,7 +271,7 @@ void commit_close(struct commit *c)
 {
     apply_finish(&c->apply);
     if (c->dead) /* leave the log as it is for the next start to settle */
-        sqlite3_db_config(c->apply.db, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, NULL);
-    sqlite3_close(c->apply.db);
-    c->apply.db = NULL;
+        sqlite3_db_config(c->apply.statements.db, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, NULL);
+    sqlite3_close(c->apply.statements.db);
+    c->apply.statements.db = NULL;
 }

@@ -6,6 +6,41 @@
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
 
+/* Answers a thing just looked up (takes it); `unread` is store_unread() from before. */
+static void answer_thing(struct daemon *d, struct rpc_call *call, uint64_t unread, const char *field, const char *id,
+                         json_t *thing)
+{
+    struct fault fault;
+
+    if (!catalogue_was_read(d->store, unread, &fault)) {
+        json_decref(thing);
+        rpc_fail(call, &fault);
+    } else if (!thing) {
+        put_unknown(call, field, id);
+    } else {
+        rpc_answer(call, thing);
+    }
+}
+
+/* All of a kind, or those that `text` finds, as the member `list` of the answer. */
+static void answer_list(struct daemon *d, struct rpc_call *call, const char *kind, const char *text, const char *list,
+                        void (*add)(json_t *thing))
+{
+    struct fault fault;
+    uint64_t unread = store_unread(d->store);
+    json_t *all = catalogue_list(d->store, kind, text), *thing;
+    size_t i;
+
+    if (!catalogue_was_read(d->store, unread, &fault)) {
+        json_decref(all);
+        rpc_fail(call, &fault);
+        return;
+    }
+    if (add)
+        json_array_foreach(all, i, thing) add(thing);
+    rpc_answer(call, json_pack("{s:o}", list, all));
+}
+
 static const struct put_kind toner_kind = {"toner", "revision", false};
 static const char *const toner_names[] = {"id", "toner", NULL};
 
@@ -13,21 +48,19 @@ void method_toner_list(struct daemon *d, struct rpc_call *call, const json_t *pa
 {
     const char *text = json_string_value(json_object_get(params, "text"));
 
-    rpc_answer(call, json_pack("{s:o}", "toners", catalogue_list(d->store, "toner", text)));
+    answer_list(d, call, "toner", text, "toners", NULL);
 }
 
 void method_toner_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault fault;
     const char *id = put_id(params, toner_names, &fault);
-    json_t *toner = id ? catalogue_get(d->store, "toner", id, 0) : NULL;
+    uint64_t unread = store_unread(d->store);
 
-    if (!id)
-        rpc_fail(call, &fault);
-    else if (!toner)
-        put_unknown(call, "id", id);
+    if (id)
+        answer_thing(d, call, unread, "id", id, catalogue_get(d->store, "toner", id, 0));
     else
-        rpc_answer(call, toner);
+        rpc_fail(call, &fault);
 }
 
 void method_toner_put(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -47,11 +80,12 @@ void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *
     struct toner toner;
     struct fault fault;
     const char *id = put_id(params, toner_names, &fault);
+    uint64_t unread = store_unread(d->store);
 
     if (!id)
         rpc_fail(call, &fault);
     else if (!catalogue_toner(d->store, id, &toner))
-        put_unknown(call, "id", id);
+        answer_thing(d, call, unread, "id", id, NULL);
     else
         put_removal(d, call, params, "toner", id);
 }
@@ -59,35 +93,35 @@ void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *
 static const struct put_kind product_kind = {"product", "revision", false};
 static const char *const product_names[] = {"product", "id", "code", NULL};
 
+static void add_code(json_t *product)
+{
+    json_object_set(product, "code", json_object_get(product, "id"));
+}
+
 static json_t *with_code(json_t *product)
 {
     if (product)
-        json_object_set(product, "code", json_object_get(product, "id"));
+        add_code(product);
     return product;
 }
 
 void method_product_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *text = json_string_value(json_object_get(params, "text"));
-    json_t *list = catalogue_list(d->store, "product", text), *product;
-    size_t i;
 
-    json_array_foreach(list, i, product) with_code(product);
-    rpc_answer(call, json_pack("{s:o}", "products", list));
+    answer_list(d, call, "product", text, "products", add_code);
 }
 
 void method_product_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault fault;
     const char *id = put_id(params, product_names, &fault);
-    json_t *product = id ? with_code(catalogue_get(d->store, "product", id, 0)) : NULL;
+    uint64_t unread = store_unread(d->store);
 
-    if (!id)
-        rpc_fail(call, &fault);
-    else if (!product)
-        put_unknown(call, "product", id);
+    if (id)
+        answer_thing(d, call, unread, "product", id, with_code(catalogue_get(d->store, "product", id, 0)));
     else
-        rpc_answer(call, product);
+        rpc_fail(call, &fault);
 }
 
 void method_product_put(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -110,7 +144,7 @@ static const struct put_kind cup_put_kind = {"cup", "revision", false};
 void method_cup_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     (void)params;
-    rpc_answer(call, json_pack("{s:o}", "cups", catalogue_list(d->store, "cup", NULL)));
+    answer_list(d, call, "cup", NULL, "cups", NULL);
 }
 
 void method_cup_put(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -129,7 +163,7 @@ static const struct put_kind panel_kind = {"panel", "revision", false};
 void method_panel_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     (void)params;
-    rpc_answer(call, json_pack("{s:o}", "panels", catalogue_list(d->store, "panel", NULL)));
+    answer_list(d, call, "panel", NULL, "panels", NULL);
 }
 
 void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *params)

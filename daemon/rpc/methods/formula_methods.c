@@ -51,6 +51,8 @@ void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *
     size_t limit = asked > 0 ? (size_t)asked : LIMIT_DEFAULT, i;
     json_t *all, *rows, *formula;
     bool more = false;
+    uint64_t unread = store_unread(d->store);
+    struct fault fault;
 
     all = catalogue_list(d->store, "formula", text);
     rows = json_array();
@@ -66,7 +68,12 @@ void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *
         json_array_append_new(rows, row_of(formula));
         last = code;
     }
-    rpc_answer(call, json_pack("{s:o,s:s?}", "formulas", rows, "next", more ? last : NULL));
+    if (catalogue_was_read(d->store, unread, &fault)) {
+        rpc_answer(call, json_pack("{s:o,s:s?}", "formulas", rows, "next", more ? last : NULL));
+    } else {
+        json_decref(rows);
+        rpc_fail(call, &fault);
+    }
     json_decref(all);
 }
 
@@ -76,6 +83,7 @@ void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *p
     int64_t revision = (int64_t)json_number_value(json_object_get(params, "revision")); /* 0: the present one */
     const char *code = put_id(params, code_names, &fault);
     json_t *formula, *present = NULL;
+    uint64_t unread = store_unread(d->store);
 
     if (!code) {
         rpc_fail(call, &fault);
@@ -86,6 +94,8 @@ void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *p
         present = catalogue_get(d->store, "formula", code, 0);
     if (formula)
         rpc_answer(call, formula);
+    else if (!catalogue_was_read(d->store, unread, &fault))
+        rpc_fail(call, &fault);
     else if (present)
         put_unknown(call, "revision", code);
     else
@@ -118,15 +128,26 @@ void method_formula_check(struct daemon *d, struct rpc_call *call, const json_t 
     struct formula formula;
     struct fault fault;
     const char *code = put_id(params, code_names, &fault);
+    uint64_t unread = store_unread(d->store);
+    json_t *warnings;
 
     if (!code || (given && !formula_from_json(params, &formula, &fault))) {
         rpc_fail(call, &fault);
         return;
     }
     if (!given && !catalogue_formula(d->store, code, 0, &formula)) {
-        put_unknown(call, "formula", code);
+        if (catalogue_was_read(d->store, unread, &fault))
+            put_unknown(call, "formula", code);
+        else
+            rpc_fail(call, &fault);
         return;
     }
-    rpc_answer(call, json_pack("{s:s,s:o}", "formula", formula.code, "warnings", formula_check(d->store, &formula)));
+    warnings = formula_check(d->store, &formula);
+    if (catalogue_was_read(d->store, unread, &fault)) {
+        rpc_answer(call, json_pack("{s:s,s:o}", "formula", formula.code, "warnings", warnings));
+    } else {
+        json_decref(warnings);
+        rpc_fail(call, &fault);
+    }
     formula_finish(&formula);
 }

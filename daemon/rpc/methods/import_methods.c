@@ -131,6 +131,7 @@ void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json
     struct file_fault file;
     struct fault fault;
     size_t count;
+    uint64_t unread = store_unread(d->store);
 
     if (rpc_answered_before(call))
         return;
@@ -139,13 +140,20 @@ void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json
         return;
     }
     if (!files_read(paths, count, files_known_by_store, d->store, &items, &file)) {
-        file_refused(call, &file);
+        if (catalogue_was_read(d->store, unread, &fault))
+            file_refused(call, &file);
+        else
+            rpc_fail(call, &fault);
         return;
     }
     import = new_import(d, call, params);
-    if (import)
-        import->changed = files_import(d->store, &items, person, rpc_client(call), on_imported, import);
-    else
+    if (!import) {
         rpc_answer(call, NULL);
+    } else if (!files_import(d->store, &items, person, rpc_client(call), on_imported, import, &import->changed,
+                             &fault)) {
+        free(import->request);
+        free(import);
+        rpc_fail(call, &fault);
+    }
     file_items_finish(&items);
 }

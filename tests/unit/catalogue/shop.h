@@ -51,7 +51,9 @@ static inline size_t shop_import(struct shop *s, const char *path)
     int before = s->imports;
     if (!files_read(&path, 1, files_known_by_store, s->store, &items, &fault))
         fail_msg("%s:%d: %s: %s", fault.file, fault.line, fault.field, fault.why);
-    size_t changed = files_import(s->store, &items, "Ines", "test", shop_imported, s);
+    size_t changed;
+    struct fault unread;
+    assert_true(files_import(s->store, &items, "Ines", "test", shop_imported, s, &changed, &unread));
     assert_int_equal(s->imports, before); /* never called at once */
     file_items_finish(&items);
     while (s->imports == before)

@@ -1,5 +1,7 @@
 #include "tests/unit/catalogue/shop.h"
 
+#include <sqlite3.h>
+
 #define N10  "[toner N10]\nname = White\nvoc_pct = 42\n"
 #define K01  "[toner K01]\nname = Black\n"
 #define TI_1 "[formula TI-1]\nname = One\nfinish = solid\nline = solvent\n[coat base]\nN10 = 3\nK01 = 1\n"
@@ -128,6 +130,48 @@ static void what_was_imported_is_there_after_a_restart(void **state)
     assert_true(t.voc_pct == 42);
 }
 
+/* Another connection takes the table away, so that every look-up of an item fails as on a damaged file. */
+static void lose_items(struct shop *s)
+{
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(s->world->file, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, "ALTER TABLE item RENAME TO lost", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+}
+
+static void what_could_not_be_read_is_not_unknown(void **state)
+{
+    struct shop *s = *state;
+    struct file_items items = {0};
+    struct fault fault;
+    struct toner t;
+    struct product p;
+    size_t changed;
+    shop_write(s, "a.ini", N10);
+    uint64_t before = store_unread(s->store);
+    assert_false(catalogue_toner(s->store, "N99", &t));
+    assert_true(catalogue_was_read(s->store, before, &fault)); /* there is none: that was read */
+
+    lose_items(s);
+    assert_false(catalogue_toner(s->store, "N10", &t));
+    assert_false(catalogue_was_read(s->store, before, &fault));
+    assert_int_equal(fault.kind, FAULT_STORE);
+    assert_string_equal(fault.why, "io");
+    before = store_unread(s->store);
+    assert_false(catalogue_product_for(s->store, "TI-1", "clear", &p));
+    assert_false(catalogue_was_read(s->store, before, &fault));
+    before = store_unread(s->store);
+    json_decref(catalogue_list(s->store, "toner", "N10"));
+    assert_false(catalogue_was_read(s->store, before, &fault));
+
+    /* An import that cannot tell what changed writes nothing and calls nobody. */
+    int imports = s->imports;
+    assert_false(files_import(s->store, &items, "Ines", "test", shop_imported, s, &changed, &fault));
+    assert_int_equal(fault.kind, FAULT_STORE);
+    assert_int_equal(changed, 0);
+    assert_int_equal(s->imports, imports);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -139,6 +183,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_file_with_a_fault_changes_nothing, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(a_formula_may_use_a_toner_that_only_the_store_has, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(what_was_imported_is_there_after_a_restart, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(what_could_not_be_read_is_not_unknown, shop_setup, shop_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -45,6 +45,24 @@ static void every_field_comes_back(void **state)
     assert_non_null(strstr(s.last_text, "|NULL|test|NULL|"));
 }
 
+/* No answer means no memory for it: kept, the same request would be answered with nothing for ever. */
+static void a_request_without_an_answer_leaves_no_trace(void **state)
+{
+    struct world *w = *state;
+    struct seen s = {0};
+    char *answer, *method;
+    struct store_event e = world_event("accepted", 1);
+    struct store_write write = {.events = &e, .event_count = 1, .request = "r1", .method = "m"};
+    assert_int_equal(world_write(w, &write), STORE_REFUSED);
+    write.answer = "";
+    assert_int_equal(world_write(w, &write), STORE_REFUSED);
+    assert_int_equal(store_answer(w->store, "r1", &answer, &method), STORE_NONE);
+    assert_true(store_events(w->store, "7", see, &s));
+    assert_int_equal(s.count, 0);
+    write.answer = "{}";
+    assert_int_equal(world_write(w, &write), STORE_DONE); /* the id is free still */
+}
+
 static void answers_come_in_order_of_submission(void **state)
 {
     struct world *w = *state;
@@ -290,6 +308,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(every_field_comes_back, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_request_without_an_answer_leaves_no_trace, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(answers_come_in_order_of_submission, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_reader_can_stop, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_reader_can_read_within, world_setup, world_teardown),

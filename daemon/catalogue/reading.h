@@ -1,6 +1,8 @@
-/* sections.h - one reading of the catalogue's files: from a section to a thing's JSON.
+/* reading.h - one reading of the catalogue's files: from a section to a thing's JSON.
  *
- * Start at section_take. To add a setting to a kind: a row in the kind's table.
+ * reading.c keeps, formulas.c joins coats to their formula, sections.c is the top: start at section_take.
+ * To add a setting to a kind: a row in the kind's table.
+ *
  * Owner   reading_begin and reading_end; items and faults belong to the caller.
  * Errors  added to faults; a section with one makes no item.
  */
@@ -26,17 +28,19 @@ struct reading {
 
 void reading_begin(struct reading *r, struct file_items *items, struct file_faults *faults);
 void reading_end(struct reading *r);
+
+/* ---- sections.c ---- */
 /* One section of a file. */
 void section_take(struct reading *r, const struct ini_file *f, const struct ini_section *s);
 
-/* ---- between sections.c and formulas.c ---- */
-
+/* ---- formulas.c ---- */
 /* Begins the formula of a [formula] section; a [coat] section joins it; closing makes its item. Close at each file's
  * end: a coat belongs to the formula above it in its own file. */
 void formula_open(struct reading *r, const struct ini_file *f, const struct ini_section *s, const char *code);
 void formula_add_coat(struct reading *r, const struct ini_file *f, const struct ini_section *s, const char *name);
 void formula_close(struct reading *r);
 
+/* ---- reading.c, for both ---- */
 /* The settings as JSON members of object, as the kind's table takes them; false: a fault was added. */
 bool settings_take(struct reading *r, const struct ini_file *f, const struct ini_section *s, const struct shape *shape,
                    json_t *object);
