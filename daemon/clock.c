@@ -14,6 +14,7 @@ int64_t clock_wall_ms(void)
     return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
 }
 
+/* CLOCK_BOOTTIME counts while the machine sleeps, so that a pot life runs on; it begins anew with each start. */
 int64_t clock_mono_ns(void)
 {
     struct timespec t;
@@ -31,6 +32,7 @@ int64_t clock_parse(const char *text)
     return timestamp_parse(text);
 }
 
+/* Two mono_ns may be compared only where their boot ids are the same. */
 void clock_boot_id(char out[40])
 {
     snprintf(out, 40, "unknown");

@@ -9,6 +9,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
+/* One reading of the file. Sections may stand in any order, so what depends on two of them is settled at the end. */
 struct reading {
     const struct ini_file *file;
     struct config *out;
@@ -39,6 +40,7 @@ static struct said slip(const struct ini_entry *e, const struct fault *fault)
     return fault->said;
 }
 
+/* The settings of a section by their table. Each fault is kept and the reading goes on: a person wants all at once. */
 static void take_section(struct reading *r, const struct ini_section *s, const struct shape *shape, void *target)
 {
     ini_section_check(r->file, s, knows, shape, r->faults);
@@ -50,6 +52,7 @@ static void take_section(struct reading *r, const struct ini_section *s, const s
     }
 }
 
+/* The line to name: that of the setting, or of the section where it was left out. */
 static int line_of(const struct ini_section *s, const char *key)
 {
     const struct ini_entry *e = ini_get(s, key);
@@ -82,6 +85,7 @@ static void check_station(struct reading *r, const struct ini_section *s, struct
         wrong(r, s, "capacity_g", say("config_capacity d_g=%f", c->d_g));
 }
 
+/* A station with a fault still takes its place, so that its later faults are found too. */
 static void take_station(struct reading *r, const struct ini_section *s, const char *name)
 {
     struct config *c = r->out;
@@ -127,6 +131,8 @@ bool config_is_loopback(const char *address)
     return strncmp(address, "127.", 4) == 0 || strcmp(address, "::1") == 0 || strcmp(address, "localhost") == 0;
 }
 
+/* An address that others reach is refused without a token file and the names that a browser may ask for: any page on
+ * the same network could act at the bench else. */
 static void take_http(struct reading *r, const struct ini_section *s)
 {
     struct config *c = r->out;
@@ -138,6 +144,7 @@ static void take_http(struct reading *r, const struct ini_section *s)
     wrong(r, s, "bind", say("config_bind_bare"));
 }
 
+/* A section of which there is one. *line is where it stood before; 0: not yet. */
 static bool is_first(struct reading *r, const struct ini_section *s, int *line)
 {
     if (*line) {
@@ -148,6 +155,8 @@ static bool is_first(struct reading *r, const struct ini_section *s, int *line)
     return true;
 }
 
+/* A section by the first word of its head. One that nobody knows is a fault: a slip in `[station` would leave a bench
+ * out unseen. */
 static void take_any(struct reading *r, const struct ini_section *s)
 {
     size_t word = strcspn(s->name, " \t");
@@ -190,6 +199,7 @@ static void find_path(struct reading *r, int line, const char *field, char *path
         file_faults_add(r->faults, beside, line, field, say("file_no_path path=%s why=%s", path, strerror(errno)));
 }
 
+/* The folder of the file: import paths are looked for there. */
 static void keep_place(struct config *out, const char *path)
 {
     const char *slash = strrchr(path, '/');

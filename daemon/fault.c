@@ -5,6 +5,7 @@
 #include <stdarg.h>
 #include <stdio.h>
 
+/* The numbers of the protocol; the exit codes of the commands follow from them in the client. */
 static const int codes[FAULT_KINDS] = {
     [FAULT_NONE] = 0,         [FAULT_PARSE] = -32700,         [FAULT_REQUEST] = -32600,
     [FAULT_METHOD] = -32601,  [FAULT_PARAMS] = -32602,        [FAULT_INTERNAL] = -32603,

@@ -4,6 +4,7 @@
 #include <stddef.h>
 #include <string.h>
 
+/* No space and no quote: an id stands in QR codes, file names and lists of JSON without being escaped. */
 #define LETTERS "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789._-"
 
 bool id_fits(const char *id)

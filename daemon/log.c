@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+/* One fprintf a line: lines of two threads then stay whole. */
 static void line(const char *level, const char *tail, const char *format, va_list args)
 {
     char text[512];
@@ -23,6 +24,7 @@ void log_info(const char *format, ...)
     va_end(args);
 }
 
+/* With the words of errno; log_warnx without. */
 void log_warn(const char *format, ...)
 {
     va_list args;

@@ -37,6 +37,8 @@ static void complain(const char *what, const struct said *why)
             said_part(why, "help", language, NULL, help, sizeof help));
 }
 
+/* Says why we do not start. Returns the exit code: 75 another poised holds the store, 78 the configuration or a store
+ * of a later version, 74 the disk, 70 our own bug. */
 static int say_fault(const struct fault *f)
 {
     const char *what = f->field[0] ? f->field : "start";
@@ -70,6 +72,7 @@ static size_t unknown_profile(const struct config *c, size_t from, struct file_f
     return from;
 }
 
+/* `--check`: all faults of the configuration, its data files and the declared scales, one a line. Opens no store. */
 static int check(void)
 {
     struct config *c = &self.daemon.config;
@@ -84,6 +87,7 @@ static int check(void)
 }
 
 /* ---- stopping: clients, then benches, then the store, then the loop is empty ---- */
+/* For parts that tell when they are closed, where nobody waits. */
 static void nothing(void *arg)
 {
     (void)arg;
@@ -103,6 +107,8 @@ static void bench_closed(void *arg)
         close_store();
 }
 
+/* The order matters: benches finish what they write, so the store goes last, after the last of them has told that it
+ * is closed. A second call is let pass. */
 static void stop(int exit_code)
 {
     if (self.stopping)
@@ -145,6 +151,7 @@ static void on_store_dead(void *arg, const char *why)
 }
 
 /* ---- starting ---- */
+/* Beside our own program, so that a tree that was built and not installed draws with its own. */
 static void find_label_program(char *out, size_t size)
 {
     char path[480];
@@ -233,6 +240,7 @@ static bool import_files(void)
     return fine;
 }
 
+/* Both end the daemon cleanly: what was asked for is written first. */
 static void watch_signals(void)
 {
     uv_signal_init(&self.loop, &self.term);

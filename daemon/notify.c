@@ -16,6 +16,7 @@ void notify_service(const char *state)
         return;
     size_t n = strlen(path);
     memcpy(to.sun_path, path, n);
+    /* An abstract socket: its name begins with a NUL byte in place of the @, and its length ends it. */
     if (path[0] == '@')
         to.sun_path[0] = '\0';
     int fd = socket(AF_UNIX, SOCK_DGRAM | SOCK_CLOEXEC, 0);

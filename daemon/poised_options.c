@@ -14,6 +14,8 @@
 
 #define EX_USAGE 64
 
+/* --help and getopt both read this table. The switch of options_read goes by the number of the row, so a new option is
+ * a row at the end and a case of its number. */
 static const struct {
     const char *name, *value, *help;
 } table[] = {
@@ -28,6 +30,7 @@ static const struct {
 };
 #define OPTIONS (sizeof table / sizeof *table)
 
+/* In English: a person at a terminal without a configuration has no language yet. */
 static void print_help(void)
 {
     puts("poised reads the scales of the mixing bench and leads every pour.\n\nusage: poised [OPTION]...");
@@ -36,6 +39,7 @@ static void print_help(void)
     puts("\nIt stays in the foreground of whoever started it; SIGTERM and SIGINT end it.");
 }
 
+/* What was typed is cleaned before it is shown: it may hold the control bytes of a terminal. Always false. */
 static bool wrong(struct said why, const char *word, int *exit_code)
 {
     char clean[256], text[SAID_TEXT_MAX], help[SAID_TEXT_MAX];
@@ -47,6 +51,7 @@ static bool wrong(struct said why, const char *word, int *exit_code)
     return false;
 }
 
+/* 0 to 65535; 0 lets the system choose. */
 static bool port_of(const char *text, int *out)
 {
     char *end;

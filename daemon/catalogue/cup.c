@@ -32,12 +32,14 @@ static const struct shape_member panel_members[] = {
 };
 const struct shape panel_shape = {"panel", panel_members, "a part of a vehicle's body"};
 
+/* 95 % full is the default: the last part is the room to stir. Common practice, no source. */
 bool cup_from_json(const json_t *json, struct cup_kind *out, struct fault *fault)
 {
     *out = (struct cup_kind){.ml = NAN, .tare_g = NAN, .fill_pct = 95};
     return shape_read(&cup_shape, json, out, fault);
 }
 
+/* Without a name a panel is called by its id. */
 bool panel_from_json(const json_t *json, struct panel *out, struct fault *fault)
 {
     *out = (struct panel){.area_m2 = NAN};

@@ -47,6 +47,7 @@ static bool is_plain(struct reading *r, const char *path)
     return true;
 }
 
+/* A formula ends with its file, so that files may be moved and renamed apart. */
 static void take_file(struct reading *r, const char *path)
 {
     struct ini_file file;
@@ -104,6 +105,7 @@ static void take_path(struct reading *r, const char *path)
 
 /* ---- all of them together ---- */
 
+/* Only once all is read: a coat may name a toner of a later file. */
 static void check_uses(struct reading *r, files_known *known, void *arg)
 {
     size_t i;

@@ -62,6 +62,7 @@ static const struct shape_member coats_member = {.name = "coats",
                                                  .entries_least = 1,
                                                  .entries_most = COATS_MAX};
 
+/* May be called twice, and for one that was refused half-way. */
 void formula_finish(struct formula *f)
 {
     for (size_t i = 0; i < f->coat_count; i++)
@@ -94,6 +95,7 @@ static bool within(struct fault *fault, const char *list, size_t index)
     return false;
 }
 
+/* calloc leaves coats and parts that were not read empty, so formula_finish may free them after a refusal. */
 static bool parts_from_json(const json_t *list, struct coat *out, struct fault *fault)
 {
     size_t n = json_array_size(list);
@@ -123,6 +125,7 @@ static bool coat_from_json(const json_t *json, struct formula *f, struct fault *
     return parts_from_json(json_object_get(json, "parts"), out, fault);
 }
 
+/* Two coats of one name and variant are refused: nobody could say which is meant. */
 static bool coats_from_json(const json_t *json, struct formula *out, struct fault *fault)
 {
     const json_t *list = json_object_get(json, "coats");

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+/* `text` is the same as `said`, in English, for who reads the list without our words. */
 static void warn(json_t *out, const char *code, const struct coat *c, const char *toner, struct said said)
 {
     char text[SAID_TEXT_MAX];
@@ -38,6 +39,7 @@ static void check_part(json_t *out, struct store *s, const struct formula *f, co
         warn(out, "line", c, id, say("formula_line toner=%s toner_line=%s line=%s", id, t.line, f->line));
 }
 
+/* Every coat of every variant, since a batch may be begun with any. */
 json_t *formula_check(struct store *s, const struct formula *f)
 {
     json_t *out = json_array();

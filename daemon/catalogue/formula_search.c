@@ -17,6 +17,7 @@ struct search {
     struct product product, best_product;
 };
 
+/* An order that could not be read leaves ids alone in order; the caller asks catalogue_was_read. */
 static json_t *places_of(struct store *s, const char *kind)
 {
     json_t *out = json_object(), *ids = order_kept(s, kind), *id;
@@ -40,6 +41,7 @@ static bool reducer_fits(struct search *s, const json_t *body)
            strcmp(s->toner.line, s->word) == 0;
 }
 
+/* `colour` stands for whatever formula is mixed. */
 static bool product_fits(struct search *s, const json_t *body)
 {
     struct fault fault;
@@ -47,6 +49,7 @@ static bool product_fits(struct search *s, const json_t *body)
            (strcmp(s->product.parts[0].id, s->formula) == 0 || strcmp(s->product.parts[0].id, "colour") == 0);
 }
 
+/* A store_item_list callback: keeps the best so far. */
 static void consider(void *arg, const struct store_item *i)
 {
     struct search *s = arg;

@@ -27,6 +27,7 @@ static const char *code_of(struct reading *r, const struct ini_file *f, const st
     return reading_first(r, "formula", code, f->path, line) ? code : NULL;
 }
 
+/* The hash covers the head and all coats, so that a change of one coat makes a new revision of the formula. */
 void formula_open(struct reading *r, const struct ini_file *f, const struct ini_section *s, const char *named)
 {
     formula_close(r);
@@ -71,6 +72,7 @@ static json_t *parts_take(struct reading *r, const struct ini_file *f, const str
     return NULL;
 }
 
+/* `[coat mid / darker]`: coat, then variant; without a slash it is the standard one. */
 void formula_add_coat(struct reading *r, const struct ini_file *f, const struct ini_section *s, const char *name)
 {
     if (!r->formula) {
@@ -108,6 +110,7 @@ static int line_of(const struct reading *r, const struct fault *fault)
     return r->head->line;
 }
 
+/* Makes the item, unless a section of it had a fault. May be called with none open. */
 void formula_close(struct reading *r)
 {
     struct formula formula;

@@ -126,6 +126,7 @@ static const struct known {
 enum { KNOWN = sizeof known / sizeof *known };
 _Static_assert((int)KNOWN <= (int)HAZARDS_KNOWN_MAX, "struct hazards has room for every statement once");
 
+/* The form alone: a statement that is not in the table is kept with the toner, but gives no words. */
 bool hazard_code_fits(const char *code, size_t len)
 {
     size_t letters = len > 3 && memcmp(code, "EUH", 3) == 0 ? 3 : len > 1 && code[0] == 'H' ? 1 : 0;
@@ -171,6 +172,7 @@ const char *hazards_signal(const struct hazards *h)
     return names[most];
 }
 
+/* Two statements may have the same short words, and are said once. */
 size_t hazards_words(const struct hazards *h, enum words_language language, const char *words[], size_t max,
                      size_t *gravest)
 {

@@ -18,6 +18,7 @@ static void section_id(const struct file_item *i, char out[SECTION_ID])
     snprintf(out, SECTION_ID, "%s.%s", i->kind, i->id);
 }
 
+/* A store_item_list callback: *arg maps a section to the hash of what it last said. */
 static void take_source(void *arg, const struct store_item *i)
 {
     json_object_set_new(arg, i->id, json_string(i->source ? i->source : ""));
@@ -66,6 +67,7 @@ struct import {
     char *orders[ORDERED];
 };
 
+/* Two items a section (the thing and its mark) and one an order: the arrays never grow. */
 static bool import_begin(struct import *m, size_t count)
 {
     *m = (struct import){0};
@@ -92,6 +94,7 @@ static const char *file_name(const char *path)
     return slash ? slash + 1 : path;
 }
 
+/* One event and two items of a section; their texts stay with m until the write was copied. */
 static void add_changed(struct import *m, const struct file_item *i, const char *person, const char *client)
 {
     struct words *w = &m->words[m->event_count];

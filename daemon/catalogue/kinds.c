@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Each of these goes through the struct and back: what is kept then has every member, null where nothing is known. */
 static json_t *toner_made(const json_t *json, struct fault *fault)
 {
     struct toner t;
@@ -81,6 +82,7 @@ static json_t *row_to_json(const char *kind, const struct row *row)
     return out;
 }
 
+/* A body of an older version is read by the tables of today; one that they refuse counts as not there. */
 json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision)
 {
     struct row row;
@@ -89,6 +91,7 @@ json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t
     return out;
 }
 
+/* A list in the making. */
 struct listing {
     const char *kind;
     json_t *out;

@@ -4,6 +4,7 @@
 
 #include <string.h>
 
+/* The row lives only until the callback returns, so all that is wanted of it is copied. */
 void row_take(void *arg, const struct store_item *i)
 {
     struct row *r = arg;
@@ -14,6 +15,7 @@ void row_take(void *arg, const struct store_item *i)
     utf8_copy(r->reason, sizeof r->reason, i->reason ? i->reason : "");
 }
 
+/* False also where the store could not be read: catalogue_was_read tells. */
 bool row_get(struct store *s, const char *kind, const char *id, int64_t revision, struct row *out)
 {
     *out = (struct row){0};

@@ -12,6 +12,7 @@ static const char *const bases[] = {"weight", "volume", NULL}; /* the order of `
 static const char *const wholes[] = {"paint", "mix", NULL};    /* the order of `of_mix` */
 static const struct shape_range celsius = {-50, 100, false};
 
+/* Degrees Celsius of the shop. Both ends may be left out. */
 static const struct shape_member choice_members[] = {
     {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct product_choice, id)},
     {.name = "speed", .type = SHAPE_TEXT, .nullable = true, SHAPE_AT(struct product_choice, speed)},
@@ -82,6 +83,7 @@ static bool ratio_part(const char **text, struct product_part *out)
     return !out->per_cent || out->ratio <= 100;
 }
 
+/* The parts must be read before: they tell how many numbers the ratio has. */
 static bool ratio_from_text(const char *text, struct product *p, struct fault *fault)
 {
     const char *at = text + strspn(text, " ");
@@ -100,6 +102,7 @@ static bool ratio_from_text(const char *text, struct product *p, struct fault *f
     return true;
 }
 
+/* [4,1,1]: a list has no per cent. */
 static bool ratio_from_list(const json_t *list, struct product *p, struct fault *fault)
 {
     if (json_array_size(list) != p->part_count)
@@ -154,6 +157,7 @@ static json_t *with_choices(const json_t *json)
     return out;
 }
 
+/* NaN compares false, so an open end fits. */
 static bool temperatures_fit(const char *list, const struct product_choice *c, size_t count, struct fault *fault)
 {
     for (size_t i = 0; i < count; i++)

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+/* Any kind but a formula: one section is the whole thing. */
 static void thing_take(struct reading *r, const struct ini_file *f, const struct ini_section *s,
                        const struct shape *kind, const char *id)
 {
@@ -25,6 +26,7 @@ static void thing_take(struct reading *r, const struct ini_file *f, const struct
     reading_keep(r, kind->name, id, thing, &hash, f->path, s->line);
 }
 
+/* A formula and its coats are several sections; all other kinds are looked up by their table. */
 void section_take(struct reading *r, const struct ini_file *f, const struct ini_section *s)
 {
     size_t n = strcspn(s->name, " \t");

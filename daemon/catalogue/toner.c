@@ -10,6 +10,7 @@
 #include <strings.h>
 
 const char *const catalogue_lines[] = {"solvent", "waterborne", "two-pack", NULL};
+/* What a toner is for. Only `reducer` and `hardener` change how it is poured; the others are for lists. */
 static const char *const roles[] = {"toner", "binder", "pearl",  "metallic", "additive", "reducer", "hardener",
                                     "clear", "primer", "sealer", "filler",   "single",   "base",    NULL};
 
@@ -41,6 +42,7 @@ bool catalogue_given(const char *field, const char *text, struct fault *fault)
     return text[0] || fault_said(fault, FAULT_PARAMS, field, "missing", "member_missing field=%s", field);
 }
 
+/* A statement twice is kept once. `word` need not end with a NUL. */
 static bool add_statement(struct toner *t, const char *word, size_t len, struct fault *fault)
 {
     char code[12], given[40];
@@ -58,6 +60,7 @@ static bool add_statement(struct toner *t, const char *word, size_t len, struct 
     return true;
 }
 
+/* In any case: people write Danger, DANGER and danger. */
 static bool is_signal(const char *word, size_t len)
 {
     return (len == 6 && strncasecmp(word, "danger", len) == 0) || (len == 7 && strncasecmp(word, "warning", len) == 0);
@@ -80,6 +83,7 @@ static bool hazards_of_text(const char *text, struct toner *t, struct fault *fau
     return true;
 }
 
+/* Each entry may itself hold several statements. */
 static bool hazards_of_list(const json_t *list, struct toner *t, struct fault *fault)
 {
     size_t i;
@@ -132,6 +136,7 @@ bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
                         .metals_pct = NAN};
     if (!shape_read(&toner_shape, json, t, fault) || !hazards_of_json(json_object_get(json, "hazards"), t, fault))
         return false;
+    /* fmax takes the number where the other is NaN: what is not known counts as 0 here. */
     double volatiles = fmax(t->voc_pct, 0) + fmax(t->water_pct, 0) + fmax(t->exempt_pct, 0);
     if (volatiles > 100 + 1e-9)
         return fault_said(fault, FAULT_INVALID, "voc_pct", "more than 100 %", "toner_volatiles pct=%f", volatiles);

@@ -8,6 +8,7 @@
 
 #define LIMIT_MS 30000 /* a printer that has not taken it by then will not */
 
+/* One label on its way. Freed in end(), when the handles of the last child are closed. */
 struct job {
     uv_loop_t *loop;
     uv_process_t process;
@@ -27,6 +28,8 @@ struct job {
     void *arg;
 };
 
+/* First the drawing, then the print command with the PDF as its last word. The command is a line of the shop's own
+ * configuration, so a shell may read it; what a client says never gets into it. */
 static void next_child(struct job *j);
 
 static void end(struct job *j)
@@ -62,6 +65,7 @@ static void child_closed(uv_handle_t *handle)
     end(j);
 }
 
+/* Closes all four handles; child_closed goes on with the last. */
 static void close_child(struct job *j)
 {
     uv_handle_t *handles[] = {(uv_handle_t *)&j->process, (uv_handle_t *)&j->in, (uv_handle_t *)&j->err,
@@ -78,6 +82,7 @@ static void on_exit_(uv_process_t *process, int64_t status, int signal)
     close_child(j);
 }
 
+/* A child that hangs would keep the next label waiting for ever. */
 static void on_late(uv_timer_t *timer)
 {
     struct job *j = timer->data;
@@ -105,6 +110,7 @@ static void on_said(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
     }
 }
 
+/* The end of its input tells the drawing that the JSON is whole. */
 static void on_fed(uv_write_t *write, int status)
 {
     struct job *j = write->data;
@@ -124,6 +130,7 @@ static void open_handles(struct job *j)
     j->said_len = 0;
 }
 
+/* The print command reads the file, so its input is closed at once. */
 static void feed(struct job *j)
 {
     uv_buf_t text = uv_buf_init(j->json, (unsigned)strlen(j->json));

@@ -18,6 +18,7 @@ static const char stations_sql[] = "INSERT INTO station SELECT station, max(revi
                                    "WHERE seq > ?1 AND station IS NOT NULL AND revision >= 0 GROUP BY station "
                                    "ON CONFLICT(name) DO UPDATE SET revision = max(revision, excluded.revision)";
 
+/* Inside the transaction, so that a repeat which waits in the same group finds the first one. */
 static int answered_before(struct apply *a, struct job *job, bool *before)
 {
     int rc;
@@ -39,6 +40,7 @@ static int answered_before(struct apply *a, struct job *job, bool *before)
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset;
 }
 
+/* The chain moves on before the row is written, since the row holds the hash; a rollback sets it back. */
 static int add_event(struct apply *a, const struct store_event *e, const char *answer)
 {
     int rc;

@@ -132,11 +132,13 @@ struct ask {
     int count;
 };
 
+/* Too long shows in `length`, and make() looks at it at the end. */
 static void add(struct ask *a, const char *sql)
 {
     a->length += (size_t)snprintf(a->sql + a->length, sizeof a->sql - a->length, "%s", sql);
 }
 
+/* Ids are our own numbers, so they may stand in the statement. */
 static void add_id(struct ask *a, const char *column_and_sign, int64_t id)
 {
     char part[64];

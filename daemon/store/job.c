@@ -14,6 +14,7 @@ struct room {
     size_t used;
 };
 
+/* Only counts while there is no memory; gives NULL then. */
 static void *take(struct room *room, const void *from, size_t size, size_t align)
 {
     room->used = (room->used + align - 1) & ~(align - 1);
@@ -131,6 +132,7 @@ void job_destroy(struct job *job)
     free(job);
 }
 
+/* Members that do not belong to the result are cleared, so that no caller takes an old one. */
 void job_settle(struct job *job, enum store_result result, const char *why)
 {
     snprintf(job->why, sizeof job->why, "%s", why ? why : "");
@@ -153,6 +155,7 @@ void job_add(struct job_list *list, struct job *job)
     list->last = job;
 }
 
+/* Constant time: the writer holds its lock meanwhile. */
 void job_move(struct job_list *to, struct job_list *from)
 {
     if (!from->first)

@@ -45,6 +45,7 @@ static sqlite3_stmt *take(struct reader *r, const char *sql, const char *text)
     return stmt;
 }
 
+/* Both texts or none: a caller that got one alone could not tell which method was asked before. */
 enum store_found store_answer(struct store *s, const char *request, char **answer, char **method)
 {
     struct reader *r = store_reader(s);
@@ -105,6 +106,7 @@ enum store_found store_last_event(struct store *s, const char *batch, int64_t *s
     return found == STORE_FOUND && *seq == 0 ? STORE_NONE : found;
 }
 
+/* From the table `station` and the few events since; the larger one counts. */
 enum store_found store_revision(struct store *s, const char *station, int64_t *revision)
 {
     struct reader *r = store_reader(s);

@@ -60,6 +60,7 @@ static sqlite3_stmt *prepare(struct reader *r, const char *sql, unsigned flags)
     return stmt;
 }
 
+/* Texts are known by their address; the list is short, so it is looked through. */
 sqlite3_stmt *reader_take(struct reader *r, const char *sql)
 {
     for (int i = 0; i < READER_KEPT; i++) {
@@ -123,6 +124,7 @@ static const char *column_text(sqlite3_stmt *stmt, int column)
     return (const char *)sqlite3_column_text(stmt, column);
 }
 
+/* NULL is not known, never 0. */
 static double column_number(sqlite3_stmt *stmt, int column)
 {
     return sqlite3_column_type(stmt, column) == SQLITE_NULL ? (double)NAN : sqlite3_column_double(stmt, column);

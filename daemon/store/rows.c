@@ -50,6 +50,7 @@ struct known {
     char *words;
 };
 
+/* Compares the row with what is now to be in it. Its old words are copied only where they will be dropped. */
 static int look_at_batch(struct statements *s, int64_t id, const struct store_batch *b, const char *words,
                          struct known *known)
 {
@@ -78,6 +79,7 @@ static int look_at_batch(struct statements *s, int64_t id, const struct store_ba
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
 }
 
+/* One text for each of three statements: all use the same numbers for the same columns. */
 static int write_batch_row(struct statements *s, const char *sql, int64_t id, const struct store_batch *b,
                            const char *words)
 {
@@ -157,6 +159,7 @@ static const char item_add_sql[] = "INSERT INTO item(kind, name, revision, time,
 static const char item_words_drop_sql[] = "INSERT INTO item_words(item_words, rowid, words) VALUES('delete', ?1, ?2)";
 static const char item_words_add_sql[] = "INSERT INTO item_words(rowid, words) VALUES(?1, ?2)";
 
+/* The newest revision of an item, whether present or removed. */
 struct last_item {
     int64_t id, revision;
     bool present;
@@ -184,6 +187,7 @@ static int look_at_item(struct statements *s, const struct store_item *item, str
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
 }
 
+/* The words go by exactly what was put in: a contentless table knows no row. */
 static int retire_item(struct statements *s, const struct last_item *last)
 {
     if (!last->present)

@@ -33,6 +33,7 @@ int statement_bind(sqlite3_stmt *stmt, int first, const char *const texts[], int
     return rc;
 }
 
+/* Resets at once: a statement left open would hold its transaction. */
 int statement_run(sqlite3_stmt *stmt)
 {
     int rc = sqlite3_step(stmt);

@@ -137,12 +137,14 @@ bool commit_open(struct commit *c, const char *dir, const struct directory *dire
     return rc == SQLITE_OK || refuse(c, rc, fault);
 }
 
+/* All of a group get the same: none of it is on disk. */
 static void settle_all(struct job *first, enum store_result result, const char *why)
 {
     for (struct job *job = first; job; job = job->next)
         job_settle(job, result, why);
 }
 
+/* From here on nothing is written: what was written last is not known, and a replay at the next start finds out. */
 static enum store_result die(struct commit *c, const char *why)
 {
     c->dead = true;

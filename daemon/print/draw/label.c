@@ -42,6 +42,7 @@ static bool qr_draw(cairo_t *cr, const char *batch, double x, double y)
     return fits;
 }
 
+/* Sizes of letters in mm: a low label gets smaller ones, and its coat moves into the head line. */
 static struct layout layout_of(const struct label_request *request)
 {
     bool roomy = request->height_mm >= LABEL_ROOMY_MM;
@@ -75,6 +76,7 @@ static double draw_code(cairo_t *cr, const struct label_request *request, const 
     return width_mm - code.width_mm - GAP_MM;
 }
 
+/* The line between what the cup is and what is to be known of it. */
 static void draw_rule(cairo_t *cr, const struct label_request *request, const struct layout *lay)
 {
     cairo_rectangle(cr, LABEL_MARGIN_MM, lay->rule_y, request->width_mm - 2 * LABEL_MARGIN_MM, RULE_MM);
@@ -127,6 +129,7 @@ static struct placed draw_compact_head(cairo_t *cr, const struct label_request *
     return (struct placed){.coat = true, .variant = !text.cut};
 }
 
+/* One page: head, rule, rows at the left, QR code at the right. False: the QR code does not fit. */
 static bool draw_page(cairo_t *cr, const struct label_request *request, bool lid)
 {
     struct layout lay = layout_of(request);

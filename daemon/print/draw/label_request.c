@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Always false. */
 static bool refuse(struct label_fault *fault, const char *what, struct said why)
 {
     (void)utf8_copy(fault->what, sizeof fault->what, what);
@@ -13,6 +14,7 @@ static bool refuse(struct label_fault *fault, const char *what, struct said why)
     return false;
 }
 
+/* Left out, null and "" are the same. *out lives as long as the JSON. */
 static bool read_text(const json_t *json, const char *key, const char **out, struct label_fault *fault)
 {
     const json_t *value = json_object_get(json, key);
@@ -25,6 +27,7 @@ static bool read_text(const json_t *json, const char *key, const char **out, str
     return true;
 }
 
+/* Empty words are left out, so that no blank line is drawn. */
 static bool read_words(const json_t *json, const char *key, struct label_words *out, struct label_fault *fault)
 {
     const json_t *list = json_object_get(json, key);
@@ -44,6 +47,7 @@ static bool read_words(const json_t *json, const char *key, struct label_words *
     return true;
 }
 
+/* `gravest` counts the first words that are never cut, so it cannot be more than there are. */
 static bool read_hazards(const json_t *json, struct label_request *out, struct label_fault *fault)
 {
     const json_t *gravest = json_object_get(json, "gravest");
@@ -91,6 +95,7 @@ static bool read_flag(const json_t *json, const char *key, bool *out, struct lab
     return true;
 }
 
+/* 1 to LABEL_COPIES_MAX; left out: 1. */
 static bool read_copies(const json_t *json, struct label_request *out, struct label_fault *fault)
 {
     const json_t *copies = json_object_get(json, "copies");
@@ -104,6 +109,7 @@ static bool read_copies(const json_t *json, struct label_request *out, struct la
     return read_flag(json, "lid", &out->lid, fault) && read_flag(json, "activated", &out->activated, fault);
 }
 
+/* Batch and code must be there: without them nobody knows what is in the cup. */
 static bool read_texts(const json_t *json, struct label_request *out, struct label_fault *fault)
 {
     const char *language;

@@ -37,6 +37,7 @@ void rows_drop(struct rows *rows)
         rows->n--;
 }
 
+/* Between the size wished for and the least one, by how much had to be shrunk. */
 static double size_of(const struct row *row, struct fit fit)
 {
     return fit.scale * (row->size_mm - fit.shrink * fmax(0, row->size_mm - row->least_mm));
@@ -47,6 +48,7 @@ static double lead_size_of(const struct row *row, struct fit fit)
     return fit.scale * (row->lead_mm - fit.shrink * fmax(0, row->lead_mm - row->least_mm));
 }
 
+/* With a lead (larger letters before the text) the taller of the two counts. */
 static double height_of(const struct row *row, struct fit fit)
 {
     double size_mm = size_of(row, fit);
@@ -100,6 +102,7 @@ double rows_shelf_text_mm(cairo_t *cr, const char *word, double size_mm, double 
     return width_mm - blank.width_mm - SHELF_GAP_MM;
 }
 
+/* The tail stands at once behind the text and is cut last, up to TAIL_MOST of the width. */
 static void draw_part(cairo_t *cr, const struct row *row, double size_mm, double x, double width_mm, double baseline)
 {
     struct fit_text text;
@@ -159,6 +162,7 @@ static void draw_row(cairo_t *cr, const struct row *row, struct fit fit, double 
     draw_part(cr, row, size_mm, x, width_mm, baseline);
 }
 
+/* White on black; the colour is set back to black for whoever draws next. */
 static void draw_bar(cairo_t *cr, const struct row *row, struct fit fit, double x, double width_mm, double y,
                      double height_mm)
 {
