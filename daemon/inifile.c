@@ -63,6 +63,7 @@ static bool bytes_fit(struct reader *r, const char *line, size_t len)
     return utf8_is_clean(flat) || refuse(r, NULL, say("ini_unclean"));
 }
 
+/* Spaces and tabs alone; a line ends before it comes here. */
 static bool is_blank(const char *s)
 {
     return s[strspn(s, " \t")] == '\0';
@@ -77,6 +78,7 @@ static const char *comment_at(const char *s)
     return s + strlen(s);
 }
 
+/* The line of its head is kept: a fault of a setting left out names it. */
 static bool section_add(struct reader *r, const char *name, size_t len)
 {
     struct ini_file *f = r->file;
@@ -92,6 +94,7 @@ static bool section_add(struct reader *r, const char *name, size_t len)
     return true;
 }
 
+/* The head is read here, whole: inih cuts a name at 49 bytes and joins what follows. */
 static bool section_fits(struct reader *r, const char *line)
 {
     const char *end = comment_at(line), *close = memchr(line, ']', (size_t)(end - line));
@@ -109,6 +112,7 @@ static bool section_fits(struct reader *r, const char *line)
     return section_add(r, name, (size_t)(close - name));
 }
 
+/* What inih would read in another way than it looks is refused, with the reason. */
 static bool setting_fits(struct reader *r, const char *line)
 {
     const char *end = comment_at(line), *equals = memchr(line, '=', (size_t)(end - line));
@@ -154,6 +158,7 @@ static char *next_line(char *str, int size, void *stream)
     return str;
 }
 
+/* A handler of inih: 1 goes on, also after a fault, since all are wanted. */
 static int take_setting(void *user, const char *section, const char *name, const char *value)
 {
     struct reader *r = user;
@@ -228,6 +233,7 @@ bool ini_file_read(const char *path, struct ini_file *out, struct file_faults *f
     return fine;
 }
 
+/* Takes one that was read half-way. */
 void ini_file_finish(struct ini_file *f)
 {
     for (size_t i = 0; i < f->count; i++) {

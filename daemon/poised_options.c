@@ -30,7 +30,7 @@ static const struct {
 };
 #define OPTIONS (sizeof table / sizeof *table)
 
-/* In English: a person at a terminal without a configuration has no language yet. */
+/* From the same table as the options themselves, so that none is left out. */
 static void print_help(void)
 {
     puts("poised reads the scales of the mixing bench and leads every pour.\n\nusage: poised [OPTION]...");

@@ -12,6 +12,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+/* What could not be read answers as not known: whoever reads files asks catalogue_was_read after a fault. */
 bool files_known_by_store(void *store, const char *kind, const char *id)
 {
     json_t *thing = catalogue_get(store, kind, id, 0);
@@ -62,6 +63,7 @@ static void take_file(struct reading *r, const char *path)
     ini_file_finish(&file);
 }
 
+/* A name with a dot before it is an editor's own. */
 static int is_ini(const struct dirent *entry)
 {
     size_t n = strlen(entry->d_name);
@@ -141,6 +143,7 @@ bool files_read_all(const char *const *paths, size_t count, files_known *known, 
     return false;
 }
 
+/* The first fault is enough for a start, which shows one line. */
 bool files_read(const char *const *paths, size_t count, files_known *known, void *arg, struct file_items *out,
                 struct file_fault *fault)
 {

@@ -80,6 +80,7 @@ const struct coat *formula_coat(const struct formula *f, const char *coat, const
     return NULL;
 }
 
+/* Always false. */
 static bool out_of_memory(struct fault *fault)
 {
     return fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
@@ -111,6 +112,7 @@ static bool parts_from_json(const json_t *list, struct coat *out, struct fault *
     return true;
 }
 
+/* The coat is counted before its parts are read, so that a refusal frees them too. */
 static bool coat_from_json(const json_t *json, struct formula *f, struct fault *fault)
 {
     struct coat *out = &f->coats[f->coat_count];
@@ -141,6 +143,7 @@ static bool coats_from_json(const json_t *json, struct formula *out, struct faul
     return true;
 }
 
+/* False: *out owns nothing. */
 bool formula_from_json(const json_t *json, struct formula *out, struct fault *fault)
 {
     *out = (struct formula){0};
@@ -179,6 +182,7 @@ static json_t *variants_to_json(const struct formula *f)
     return out;
 }
 
+/* `variants` is made of the coats for who shows a choice; it is never read back. */
 json_t *formula_to_json(const struct formula *f)
 {
     json_t *list = json_array();

@@ -34,6 +34,7 @@ static json_int_t rank_of(const struct search *s, const char *id)
     return place ? json_integer_value(place) : (json_int_t)1 << 40;
 }
 
+/* A row that cannot be understood does not fit. */
 static bool reducer_fits(struct search *s, const json_t *body)
 {
     struct fault fault;
@@ -91,6 +92,7 @@ bool catalogue_reducer(struct store *s, const char *line, struct toner *out)
     return search.any;
 }
 
+/* The nearest cup so far. */
 struct cup_search {
     double ml, nearest;
     struct cup_kind *out;
@@ -115,6 +117,7 @@ static void consider_cup(void *arg, const struct store_item *i)
     json_decref(row.body);
 }
 
+/* People round: 744 ml is the cup of 750. 1 % is common practice, no source. */
 bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out)
 {
     struct cup_search search = {.ml = ml, .out = out};

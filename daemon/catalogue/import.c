@@ -24,6 +24,7 @@ static void take_source(void *arg, const struct store_item *i)
     json_object_set_new(arg, i->id, json_string(i->source ? i->source : ""));
 }
 
+/* By the section's hash, not by the thing: a put stays until somebody edits the section. */
 static bool is_changed(const json_t *sources, const struct file_item *i)
 {
     char id[SECTION_ID];
@@ -79,6 +80,7 @@ static bool import_begin(struct import *m, size_t count)
     return m->events && m->items && m->words;
 }
 
+/* May be called for one that import_begin left half made. */
 static void import_finish(struct import *m)
 {
     for (size_t i = 0; i < ORDERED; i++)

@@ -50,6 +50,7 @@ static const struct {
     {&cup_shape, cup_made},     {&panel_shape, panel_made},
 };
 
+/* Five rows: looked through, not hashed. */
 const struct shape *catalogue_kind(const char *kind)
 {
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
@@ -97,6 +98,7 @@ struct listing {
     json_t *out;
 };
 
+/* A row that the tables of today refuse is left out; the others are still a list. */
 static void list_row(void *arg, const struct store_item *i)
 {
     struct listing *l = arg;
@@ -115,6 +117,7 @@ json_t *catalogue_list(struct store *s, const char *kind, const char *text)
     return l.out;
 }
 
+/* Two passes: the length first, so that nothing is cut. */
 char *catalogue_text(const json_t *thing)
 {
     static const char *const members[] = {"id", "code", "name", "pigment", "finish", "role"};

@@ -35,6 +35,7 @@ static const struct shape choice_shape = {"product_choice", choice_members,
 #define NUMBER(member) .type = SHAPE_NUMBER, .nullable = true, AT(member)
 #define CHOICES(list, number)                                                                                          \
     .type = SHAPE_LIST, .entry = SHAPE_OBJECT, .of = &choice_shape, SHAPE_LIST_AT(struct product, list, number)
+/* `ratio`, `basis` and `of` stand in the struct as other types, so they are read and written by hand. */
 static const struct shape_member product_members[] = {
     {.name = "id", .type = SHAPE_ID, .required = true, AT(id)},
     {.name = "name", .type = SHAPE_TEXT, AT(name)},
@@ -118,6 +119,7 @@ static bool ratio_from_list(const json_t *list, struct product *p, struct fault 
     return true;
 }
 
+/* Text or list; what a put may give and what a file may hold are the same. */
 static bool ratio_from_json(const json_t *ratio, struct product *p, struct fault *fault)
 {
     if (json_is_array(ratio))
@@ -180,6 +182,7 @@ static bool in_list(const json_t *json, struct fault *fault)
     return false;
 }
 
+/* The order matters: the ratio is read against the parts, and `basis` must be known before it is compared. */
 bool product_from_json(const json_t *json, struct product *out, struct fault *fault)
 {
     *out = (struct product){.pot_life_min = NAN,
@@ -207,6 +210,7 @@ bool product_from_json(const json_t *json, struct product *out, struct fault *fa
     return true;
 }
 
+/* The ratio is written as a person writes it, so that what was given and what comes back look alike. */
 json_t *product_to_json(const struct product *p)
 {
     char ratio[PRODUCT_PARTS_MAX * 26] = "";

@@ -68,6 +68,7 @@ bool settings_take(struct reading *r, const struct ini_file *f, const struct ini
 
 /* ---- what a reading keeps ---- */
 
+/* `seen` and `uses` live for all files of a reading: an id may not stand twice, in whichever file. */
 void reading_begin(struct reading *r, struct file_items *items, struct file_faults *faults)
 {
     *r = (struct reading){.items = items, .faults = faults, .seen = json_object(), .uses = json_array()};
@@ -82,6 +83,7 @@ void reading_end(struct reading *r)
     r->seen = r->uses = r->formula = r->coat_lines = NULL;
 }
 
+/* The fault names the place where it stood first, which may be another file. */
 bool reading_first(struct reading *r, const char *kind, const char *id, const char *path, int line)
 {
     char key[16 + ID_MAX];
@@ -106,6 +108,7 @@ void section_hash(crypto_hash_sha256_state *hash, const struct ini_section *s)
     }
 }
 
+/* The id is one that fits and the kind is one of ours, so neither is cut. The item owns body and text. */
 void reading_keep(struct reading *r, const char *kind, const char *id, json_t *thing, crypto_hash_sha256_state *hash,
                   const char *path, int line)
 {
@@ -130,6 +133,7 @@ void reading_keep(struct reading *r, const char *kind, const char *id, json_t *t
     sodium_bin2hex(item->source, sizeof item->source, digest, sizeof digest);
 }
 
+/* A fault names a member; the person looks for a line. So the setting of that name is looked for in the section. */
 void reading_refuse(struct reading *r, const char *path, int line, const struct ini_section *s,
                     const struct fault *fault)
 {

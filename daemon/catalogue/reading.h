@@ -18,6 +18,7 @@ struct reading {
     json_t *seen; /* `toner N10` -> {"file", "line"} */
     json_t *uses; /* toners named by coats: [{"toner", "file", "line"}] */
     /* the formula whose coats are being read; NULL: none above */
+    /* Owned; its coats are added as their sections come. */
     json_t *formula;
     json_t *coat_lines; /* where each of its coats stood */
     const struct ini_file *file;

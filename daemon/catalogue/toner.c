@@ -10,12 +10,14 @@
 #include <strings.h>
 
 const char *const catalogue_lines[] = {"solvent", "waterborne", "two-pack", NULL};
-/* What a toner is for. Only `reducer` and `hardener` change how it is poured; the others are for lists. */
+/* What a toner is for; `toner` where nobody says. */
 static const char *const roles[] = {"toner", "binder", "pearl",  "metallic", "additive", "reducer", "hardener",
                                     "clear", "primer", "sealer", "filler",   "single",   "base",    NULL};
 
 #define AT(member)     SHAPE_AT(struct toner, member)
 #define NUMBER(member) .type = SHAPE_NUMBER, .nullable = true, AT(member)
+/* The member `hazards` has forms of its own and is read by hand below; the table names it so that papers and files
+ * know of it. Numbers not known are null, never 0: a density of 0 would be a division by it. */
 static const struct shape_member toner_members[] = {
     {.name = "id", .type = SHAPE_ID, .required = true, AT(id)},
     {.name = "name", .type = SHAPE_TEXT, AT(name)},
@@ -145,6 +147,7 @@ bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
     return true;
 }
 
+/* `revision` is what the row alone knows, and stands there only where it does. */
 json_t *toner_to_json(const struct toner *t)
 {
     json_t *out = shape_write(&toner_shape, t), *statements = json_array();

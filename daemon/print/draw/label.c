@@ -146,6 +146,7 @@ static bool draw_page(cairo_t *cr, const struct label_request *request, bool lid
     return qr_draw(cr, request->batch, lay.qr_x, lay.qr_y);
 }
 
+/* Looked for before anything is drawn: a label with a box in place of a letter is worse than none. */
 bool label_missing(cairo_surface_t *pdf, const struct label_request *request, char letter[8])
 {
     const char *const texts[] = {request->code,    request->name,    request->coat,  request->variant, request->made,
@@ -163,6 +164,7 @@ bool label_missing(cairo_surface_t *pdf, const struct label_request *request, ch
     return missing;
 }
 
+/* With `lid` each copy is two pages: the cup's, then the lid's. */
 bool label_draw(cairo_surface_t *pdf, const struct label_request *request)
 {
     bool fine = true;

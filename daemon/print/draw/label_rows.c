@@ -31,6 +31,7 @@ struct row *rows_add(struct rows *rows, enum row_kind kind, double size_mm, doub
     return row;
 }
 
+/* Takes the last one back, where a layout was tried and did not fit. */
 void rows_drop(struct rows *rows)
 {
     if (rows->n > 0)
@@ -145,6 +146,7 @@ static void draw_shelf(cairo_t *cr, const struct row *row, double size_mm, doubl
     fit_draw(cr, &blank, x + text.width_mm, baseline);
 }
 
+/* The lead, in its own size, then the text in what is left of the width. */
 static void draw_row(cairo_t *cr, const struct row *row, struct fit fit, double x, double width_mm, double baseline)
 {
     double size_mm = size_of(row, fit);
@@ -174,6 +176,7 @@ static void draw_bar(cairo_t *cr, const struct row *row, struct fit fit, double 
     cairo_set_source_rgb(cr, 0, 0, 0);
 }
 
+/* From top to bottom, each baseline in the middle of its height by its capitals. */
 void rows_draw(cairo_t *cr, const struct rows *rows, double x, double width_mm, double top, double bottom)
 {
     struct fit fit = fit_into(rows, bottom - top);
