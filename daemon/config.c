@@ -199,7 +199,7 @@ static void find_path(struct reading *r, int line, const char *field, char *path
         file_faults_add(r->faults, beside, line, field, say("file_no_path path=%s why=%s", path, strerror(errno)));
 }
 
-/* The folder of the file: import paths are looked for there. */
+/* The folder of the file: a scale that the shop declared is looked for there too. */
 static void keep_place(struct config *out, const char *path)
 {
     const char *slash = strrchr(path, '/');
