@@ -11,7 +11,7 @@ for source in tests/unit/drivers/test_*.c; do
     name=$(basename "$source" .c)
     # shellcheck disable=SC2046 # a list of files
     clang -std=c17 -D_GNU_SOURCE -Idaemon -I. -O0 -g -fprofile-instr-generate -fcoverage-mapping "$source" \
-        $(ls drivers/decode/*.c drivers/*.c text/*.c) "$words" -ljansson -luv -lserialport -lcmocka -o "$build/$name"
+        $(ls drivers/decode/*.c drivers/*.c text/*.c) "$words" -ljansson -luv -lserialport -lunistring -lcmocka -lm -o "$build/$name"
     LLVM_PROFILE_FILE="$build/$name.profraw" "$build/$name" >"$build/$name.log" 2>&1 || {
         cat "$build/$name.log"
         exit 1

@@ -39,6 +39,7 @@ static bool decode(const uint8_t *frame, size_t len, bool reversed, struct scale
     return true;
 }
 
+/* As 000.3000 is written for 3.000: the last digit comes first. */
 static bool eq_rev_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     return decode(frame, len, true, out);

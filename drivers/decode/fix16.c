@@ -82,6 +82,7 @@ static bool weight(struct text t, struct scale_reading *out)
     return text_blank(t) || (text_take_unit(&t, &out->unit) && text_blank(t));
 }
 
+/* A weight or one of the words; both fill the same block. */
 static bool fix16_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);

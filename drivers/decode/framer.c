@@ -8,6 +8,7 @@
 /* Three is what GUESS_BELIEVED takes as well: fewer may be chance, more would delay a slow scale's first weights. */
 enum { LEARNT = 3 }; /* so many frames in a row without a check byte, or an LF, and none is waited for */
 
+/* The struct is large, and guess.c has one a family: what the counts cover is not cleared. */
 void framer_init(struct framer *framer, const struct scale_family *family, enum scale_unit unit, bool opened)
 {
     framer->family = family;
@@ -92,6 +93,7 @@ static bool bears_weight(const struct scale_family *family, const uint8_t *frame
 }
 
 /* How many of the digits stand behind the point. */
+/* None where there is no point. */
 static size_t decimals(const char *digits)
 {
     const char *point = strchr(digits, '.');
@@ -213,6 +215,7 @@ static bool check_may_come(struct framer *f, size_t at, size_t len, size_t skip)
 }
 
 /* Hands out all frames in the room, keeps the rest at its start. */
+/* Stops where a frame is not whole, or may yet get a check byte; what is left moves to the front. */
 static void scan(struct framer *f, framer_found *found, void *arg)
 {
     if (f->fragment && !drop_fragment(f))
@@ -278,6 +281,7 @@ void framer_break(struct framer *framer)
     framer->fragment = framer->family->tail_looks_whole;
 }
 
+/* The closing byte is pushed as if it had come, and taken off the counts again. */
 void framer_finish(struct framer *framer, framer_found *found, void *arg)
 {
     const char *closing = framer->family->closing ? framer->family->closing : "";

@@ -36,6 +36,7 @@ static bool may_be(const struct scale_family *family)
     return strcmp(family->name, "hid") != 0;
 }
 
+/* One block for all candidates, so that there is one thing to fail and one to free. */
 struct guess *guess_create(void)
 {
     size_t count = 0;
@@ -58,6 +59,7 @@ void guess_destroy(struct guess *guess)
     free(guess);
 }
 
+/* As after opening a port: the first line of most families may be a tail, and is dropped. */
 void guess_reset(struct guess *guess)
 {
     guess->heard = guess->odd = guess->even = guess->set = guess->printable = guess->frames = 0;
@@ -92,6 +94,7 @@ static void on_frame(void *arg, const struct scale_reading *reading, const uint8
     }
 }
 
+/* Counts first, families behind: clean bytes of no family still tell that the speed is right. */
 void guess_push(struct guess *guess, const uint8_t *bytes, size_t len)
 {
     for (size_t i = 0; i < len; i++) {
@@ -125,6 +128,7 @@ enum guess_result guess_result(const struct guess *guess, const struct scale_fam
     return GUESS_FOUND;
 }
 
+/* In the order of the list of families; rivals are named with the believed, as either may be the true one. */
 void guess_names(const struct guess *guess, char names[GUESS_NAMES])
 {
     size_t len = 0;
@@ -149,6 +153,7 @@ const char *guess_frame(const struct guess *guess)
     return "8N1";
 }
 
+/* For the section that a person pastes: its decimals tell the interval. */
 const struct scale_reading *guess_sample(const struct guess *guess)
 {
     for (size_t i = 0; i < guess->count; i++) {
@@ -163,6 +168,7 @@ size_t guess_heard(const struct guess *guess)
     return guess->heard;
 }
 
+/* All bytes printable under one parity; a single bad one speaks for a wrong speed. */
 bool guess_clean(const struct guess *guess)
 {
     bool parity = guess->set == 0 || guess->odd == 0 || guess->odd == guess->heard;

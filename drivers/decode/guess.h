@@ -11,15 +11,18 @@
 
 enum { GUESS_BELIEVED = 3, GUESS_NAMES = 160 };
 
+/* NOTHING: none was believed yet. FOUND: exactly one. TIE: a person must choose. */
 enum guess_result { GUESS_NOTHING, GUESS_FOUND, GUESS_TIE };
 
 struct guess;
 
 /* NULL: out of memory. */
 struct guess *guess_create(void);
+/* NULL: nothing happens. */
 void guess_destroy(struct guess *guess);
 /* Begins anew: other settings, another port. */
 void guess_reset(struct guess *guess);
+/* Shows the bytes, as they came with bit 7, to every family. */
 void guess_push(struct guess *guess, const uint8_t *bytes, size_t len);
 
 /* What is believed by now; *family only with GUESS_FOUND. */

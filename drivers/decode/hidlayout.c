@@ -106,6 +106,7 @@ static void input(struct walk *w, uint32_t flags)
     *bit = (uint32_t)end;
 }
 
+/* A range is the same as its usages one by one; beyond the room they are dropped, and the field with them. */
 static void add_usages(struct walk *w, uint32_t from, uint32_t to)
 {
     for (uint32_t u = from; u <= to && w->usage_count < HID_CODES; u++)
@@ -175,6 +176,7 @@ static bool choose(struct walk *w)
     return false;
 }
 
+/* A descriptor cut short is read as far as it goes: what was found by then decides. */
 bool hid_layout_read(const uint8_t *descriptor, size_t len, struct hid_layout *out)
 {
     static const size_t sizes[] = {0, 1, 2, 4};

@@ -13,6 +13,7 @@
 
 enum { HID_CODES = 32, HID_CANON = 6 };
 
+/* Where in the report a number lies, and what its values stand for. */
 struct hid_field {
     uint32_t bit;  /* from the start of the report's data, report id not counted */
     uint32_t bits; /* 0: the report has no such field */

@@ -80,6 +80,7 @@ static bool take_off_scale(struct text *t, const struct scale_line *line, struct
     return true;
 }
 
+/* A status word may stand in the mark's place. Without any word what counts is which of the two may be left out. */
 static bool take_mark(struct text *t, const struct scale_line *line, struct scale_reading *out)
 {
     const uint8_t *from = t->at;
@@ -169,6 +170,7 @@ static bool settle(const struct scale_line *line, bool negative, struct scale_re
     return unsigned_digits[0] != '-' && text_write_digits(true, unsigned_digits, strlen(unsigned_digits), out->digits);
 }
 
+/* Every part in its order, separators between, nothing left over: else the line is another family's. */
 bool line_decode(const struct scale_line *line, const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     size_t before = strlen(line->start);

@@ -18,6 +18,7 @@ struct line_words {
     bool blank;                             /* nothing at all may stand for it, too */
 };
 
+/* The words that may stand in `order`; SKIP is one that says nothing to us. */
 enum line_part { LINE_SIGN, LINE_VALUE, LINE_UNIT, LINE_MARK, LINE_KIND, LINE_SKIP };
 
 struct scale_line {

@@ -154,6 +154,7 @@ static bool set_bits(struct reader *r, const char *value)
     return true;
 }
 
+/* One character: a scale that sends either needs a family of its own. */
 static bool set_point(struct reader *r, const char *value)
 {
     if (strcmp(value, ".") != 0 && strcmp(value, ",") != 0)
@@ -187,6 +188,7 @@ static const char *const keys[KEYS] = {
 };
 
 /* KEYS: none such. */
+/* Keys are few and a file is read once: no need for more than a walk. */
 static size_t key_of(const char *name)
 {
     size_t key = 0;
@@ -352,6 +354,7 @@ static bool complete(struct reader *r)
     return true;
 }
 
+/* The defaults stand here: a point, and text of 7 bits. */
 bool profile_parse(const char *text, size_t len, const char *name, struct scale_profile *out,
                    struct profile_fault *fault)
 {
@@ -363,6 +366,7 @@ bool profile_parse(const char *text, size_t len, const char *name, struct scale_
     return lines(&r, text, len) && complete(&r);
 }
 
+/* One byte more than allowed is read, so that a longer file shows. */
 bool profile_load(const char *path, const char *name, struct scale_profile *out, struct profile_fault *fault)
 {
     char *text = malloc(PROFILE_FILE_BYTES + 1);

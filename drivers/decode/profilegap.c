@@ -19,6 +19,7 @@ static bool says_something(const struct line_words *words)
     return words->count > 0 || words->blank;
 }
 
+/* Exactly this word, in its own case. */
 static bool holds(const struct line_words *words, const char *word)
 {
     for (size_t i = 0; i < words->count; i++) {
@@ -81,11 +82,13 @@ static bool tells_kind(const struct scale_line *line)
     return says_something(&line->net) || says_something(&line->gross) || says_something(&line->tare);
 }
 
+/* A mark in the order, but no word for it: every line would be refused. */
 static bool has_an_empty_mark(const struct scale_line *line)
 {
     return times(line, LINE_MARK) > 0 && !tells_motion(line);
 }
 
+/* Words for a mark, but no place for it: they would never be read. */
 static bool lacks_its_mark(const struct scale_line *line)
 {
     return times(line, LINE_MARK) == 0 && tells_motion(line);
@@ -114,12 +117,14 @@ static bool has_marks_alike(const struct scale_line *line)
     return clash(lists, 5);
 }
 
+/* Net taken for gross moves every weight by the tare. */
 static bool has_kinds_alike(const struct scale_line *line)
 {
     const struct line_words *const lists[] = {&line->net, &line->gross, &line->tare};
     return clash(lists, 3);
 }
 
+/* Kilograms taken for grams move it by a thousand. */
 static bool has_units_alike(const struct scale_line *line)
 {
     const struct line_words *lists[SCALE_UNIT_PCS];

@@ -101,12 +101,14 @@ static bool take_b_mark(struct text *t, struct scale_reading *out)
     return true;
 }
 
+/* An answer that bears no weight is a mark and nothing else. */
 static bool mark_alone(struct text t, struct scale_reading *out)
 {
     text_skip_spaces(&t);
     return take_b_mark(&t, out) && out->status != SCALE_OK && text_blank(t);
 }
 
+/* The echo fills three places, padded with blanks; a weight then has one width. */
 static bool sicsb_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = text_of(frame, len);

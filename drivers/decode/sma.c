@@ -19,6 +19,7 @@ static bool take_status(struct text *t, struct scale_reading *out)
     return true;
 }
 
+/* Small letters are high resolution: the same kinds. */
 static bool take_mode(struct text *t, struct scale_reading *out)
 {
     if (text_take_word(t, "G"))
@@ -42,6 +43,7 @@ static bool take_value(struct text *t, struct scale_reading *out)
     return true;
 }
 
+/* Every position is a must, a blank where there is nothing to say: so no other family passes. */
 static bool sma_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len - 1};

@@ -73,6 +73,7 @@ static bool value(const uint8_t field[FIELD], int n, bool negative, struct scale
     return text_write_scaled(negative, (uint32_t)strtoul(digits, NULL, 10), 2 - n, out->digits);
 }
 
+/* With a check byte the sum must hold; without one the shape alone speaks for the frame. */
 static bool decode(const uint8_t *bytes, size_t len, size_t whole, struct scale_reading *out)
 {
     static const enum scale_unit units[] = {SCALE_UNIT_NONE, SCALE_UNIT_G, SCALE_UNIT_T, SCALE_UNIT_OZ};

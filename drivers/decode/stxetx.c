@@ -92,6 +92,7 @@ static bool take_letter_unit(struct text *t, struct scale_reading *out)
     return false;
 }
 
+/* Unit and kind are one letter each, the status comes last. */
 static bool stxpol_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     struct text t = {frame + 1, frame + len};

@@ -34,6 +34,7 @@ __attribute__((hot)) struct text text_of(const uint8_t *frame, size_t len)
     return t;
 }
 
+/* For a look at a part without moving on in the whole. */
 struct text text_head(struct text text, size_t len)
 {
     if (len < text_left(&text))
@@ -89,6 +90,7 @@ __attribute__((hot)) bool text_take_word(struct text *text, const char *word)
     return true;
 }
 
+/* Takes one byte at most; a loop around it takes a run. */
 __attribute__((hot)) bool text_take_any(struct text *text, const char *bytes)
 {
     int next = text_peek(text);
@@ -181,6 +183,7 @@ static bool all_nines(const char digits[SCALE_DIGITS])
     return nines >= 7;
 }
 
+/* Called after the number was taken, by the families that have no other word for it. */
 bool text_nines_are_off_scale(struct scale_reading *out)
 {
     if (!all_nines(out->digits))
@@ -285,6 +288,7 @@ static bool is_filler(uint8_t c)
 enum line_end { LINE_LF, LINE_CR_OR_LF, LINE_ANY };
 
 /* The byte at i ends a line. */
+/* A CR at the end of what has come is not judged: the LF behind it may be in the next chunk. */
 static bool ends(const uint8_t *buf, size_t len, size_t i, enum line_end how)
 {
     if (buf[i] == '\n')

@@ -15,6 +15,7 @@ struct text {
 struct text text_of(const uint8_t *frame, size_t len);
 /* A view of the first `len` bytes of what is left; the rest is dropped from it. */
 struct text text_head(struct text text, size_t len);
+/* Bytes that have not been taken. */
 size_t text_left(const struct text *text);
 /* The next byte, -1 at the end. */
 int text_peek(const struct text *text);
@@ -31,6 +32,7 @@ bool text_take_any(struct text *text, const char *bytes);
  * ounce, per cent) is not taken: what cannot be named must not be weighed. */
 bool text_take_unit(struct text *text, enum scale_unit *out);
 
+/* Whether a sign may, must, or must not stand before the digits. */
 enum text_sign { TEXT_SIGN_MAY, TEXT_SIGN_MUST, TEXT_SIGN_NONE };
 
 /* What may part the decimals: `.`, `,`, or either, where the decimal comma is a setting of the scale. A comma with no

@@ -104,6 +104,7 @@ const struct scale_family scale_wgxor = {
     .name = "wg-xor", .frame = text_line_lf, .decode = wgxor_decode, .max_frame = WGXOR_MAX, .seven_bit = true};
 
 /* Where the frame that begins at `from` ends, ETX EOT; the check byte before them may look like either. 0: not yet. */
+/* Looks for both bytes together, as the check may be one of them. */
 static size_t end_of(const uint8_t *buf, size_t len, size_t from, size_t max)
 {
     for (size_t i = from + HEAD + 1; i + 1 < len && i + 2 - from <= max; i++) {

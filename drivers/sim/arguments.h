@@ -10,6 +10,7 @@
 #include <stdint.h>
 #include <stdio.h>
 
+/* Numbers are doubles, whole ones too, so that one kind of row serves all of them. */
 struct sim_options {
     const char *link;
     double tcp; /* port; -1: none */
@@ -22,6 +23,7 @@ struct sim_options {
     uint32_t given; /* a bit for each row of the table that the command line set */
 };
 
+/* The defaults that --help names in brackets. */
 void sim_options_init(struct sim_options *options);
 
 /* Reads the command line. Returns 0, or 64 with the reason (without the program's name) in why. */

@@ -88,6 +88,7 @@ bool sim_pty_make(struct sim_link *link, char why[SIM_WHY_MAX])
     return true;
 }
 
+/* Only a symlink that is still ours: another program may have put its own there. */
 void sim_pty_end(struct sim_link *link)
 {
     char target[SIM_PATH_MAX];
@@ -107,6 +108,7 @@ void sim_pty_look(struct sim_link *link)
     link->hung = hung;
 }
 
+/* A path that was cut would lead elsewhere, so a long one is refused. */
 bool sim_pty_open(struct sim_link *link, const char *path, bool polled, char why[SIM_WHY_MAX])
 {
     memset(link, 0, sizeof *link);
@@ -154,6 +156,7 @@ int sim_tcp_accept(const struct sim_link *link)
     return fd;
 }
 
+/* The port as bound stays in the struct, so that plugging in again takes the same one. */
 bool sim_tcp_open(struct sim_link *link, int port, bool polled, char why[SIM_WHY_MAX])
 {
     memset(link, 0, sizeof *link);

@@ -11,6 +11,7 @@
 
 enum { SIM_RAW_MAX = 512, SIM_LINE_MAX = 1200 };
 
+/* In the order of the table in grammar.c, and of what a wrong word is answered with. */
 enum sim_word {
     WORD_CUP,
     WORD_OFF,

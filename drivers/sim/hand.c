@@ -133,6 +133,7 @@ static void pour(struct sim_hand *hand, const struct sim_act *act)
     hand->landed_us = 0;
 }
 
+/* Words that take time answer later (sim_hand_look); all others at the end of this call. */
 void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_us)
 {
     struct sim *sim = hand->sim;
@@ -186,6 +187,7 @@ void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_u
     SAY(hand, "ok %s", name);
 }
 
+/* The answer to a line that is no word begins with error, like every other refusal. */
 void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us)
 {
     struct sim_act act;

@@ -25,6 +25,7 @@ struct sim_hand {
     bool quit;
 };
 
+/* Borrows both; nothing is said yet. */
 void sim_hand_init(struct sim_hand *hand, struct sim *sim, FILE *out);
 
 /* Does one act, the load being up to now. */

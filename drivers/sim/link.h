@@ -46,6 +46,7 @@ struct sim_link {
 bool sim_pty_open(struct sim_link *link, const char *path, bool polled, char why[SIM_WHY_MAX]);
 /* Listens on 127.0.0.1; port 0 takes a free one (link->port). False: *why. */
 bool sim_tcp_open(struct sim_link *link, int port, bool polled, char why[SIM_WHY_MAX]);
+/* For good; the same as unplugging, and harmless twice. */
 void sim_link_close(struct sim_link *link);
 
 /* The cable pulled (all connections end, the path or port is gone) and plugged in again by the same path or port. */

@@ -47,6 +47,7 @@ static double normal(struct load *load)
     return radius * cos(2 * acos(-1) * uniform(load));
 }
 
+/* At rest for a second already, so that the first frame is stable. */
 void load_init(struct load *load, const struct load_settings *set)
 {
     memset(load, 0, sizeof *load);
@@ -218,6 +219,7 @@ const char *load_pour(struct load *load, double g, double flow)
     return NULL;
 }
 
+/* What is in the air lands all the same: that is the painter's overpour. */
 const char *load_stop(struct load *load)
 {
     if (!load->pour.open)
@@ -232,6 +234,7 @@ const char *load_add(struct load *load, double g)
     return NULL;
 }
 
+/* A hair of rounding is forgiven, so that all of it can be taken out. */
 const char *load_remove(struct load *load, double g)
 {
     if (g > load->content_g + 1e-9)
@@ -246,6 +249,7 @@ void load_tare(struct load *load)
     load->tare_g = load->filtered_g - load->zero_g;
 }
 
+/* The zero moves and the tare goes, as at the key of a real scale. */
 void load_zero(struct load *load)
 {
     load->zero_g = load->filtered_g;

@@ -99,6 +99,7 @@ static void put_number(struct pen *pen, struct field field, char letter)
     }
 }
 
+/* Without a point: what places it stands elsewhere in the frame. */
 static void put_digits(struct pen *pen, struct field field, uint64_t digits)
 {
     char text[24];
@@ -254,6 +255,7 @@ static void put_directive(struct pen *pen, struct field field, char letter)
     }
 }
 
+/* One pass over the shape; the first thing that does not fit ends it, and nothing is sent. */
 size_t sim_shape(const char *shape, const struct sim_weight *weight, uint8_t out[SIM_FRAME_MAX])
 {
     struct pen pen = {.out = out, .weight = weight};

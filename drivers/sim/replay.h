@@ -30,6 +30,7 @@ struct replay {
 
 /* Returns 0, 65 bad data, 66 no such file, 70 no memory; why names file:line. */
 int replay_read(struct replay *replay, const char *path, double speed, size_t chunk, char *why, size_t room);
+/* Frees both blocks; harmless on one that was never read. */
 void replay_finish(struct replay *replay);
 void replay_start(struct replay *replay, int64_t now_us);
 

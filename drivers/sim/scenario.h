@@ -18,6 +18,7 @@ struct scenario_line {
     const char *words;
 };
 
+/* The file's text with its lines cut out of it, and how far it has been played. `words` point into `text`. */
 struct scenario {
     char *text;
     struct scenario_line *lines;
@@ -32,8 +33,10 @@ struct scenario {
 
 /* Reads the file and puts its head into options. Returns 0, 65 bad data, 66 no such file, 70 no memory; why. */
 int scenario_read(struct scenario *scenario, const char *path, struct sim_options *options, char *why, size_t room);
+/* May be called twice, and on one that was never read. */
 void scenario_finish(struct scenario *scenario);
 
+/* From the first line, at this time; a loop begins anew by the same call. */
 void scenario_start(struct scenario *scenario, int64_t now_us);
 
 /* The words that are due, each once, NULL when none is. idle: all said before has been answered. */

@@ -8,6 +8,7 @@
 
 enum { ACK = 6, BURST = 200 }; /* more frames than this in one go are left out: the program was stopped, not slow */
 
+/* strtod alone would take hex, inf and nan, and blanks in front. */
 bool sim_number(const char *text, double *out)
 {
     if (!*text || strspn(text, "+-.0123456789eE") != strlen(text))
@@ -32,6 +33,7 @@ static uint64_t shifted(int64_t steps, int step, int exponent)
     return digits;
 }
 
+/* Pounds, ounces and grains get the first power of ten that is as fine as d. */
 bool sim_weight_of(const struct load_reading *reading, struct load_interval d, enum sim_unit unit,
                    struct sim_weight *out)
 {
@@ -163,6 +165,7 @@ void sim_tick(struct sim *sim, int64_t now_us)
             answer(sim, &sim->link.connection[i], frame, len);
 }
 
+/* Both: the load may rest while the frame that says so is not out yet. */
 bool sim_settled(const struct sim *sim)
 {
     return sim->frame_is_settled && load_settled(&sim->load);

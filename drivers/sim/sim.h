@@ -35,6 +35,7 @@ bool sim_weight_of(const struct load_reading *reading, struct load_interval d, e
 
 /* Everything but the link, which the caller has opened or opens. */
 void sim_init(struct sim *sim, const struct sim_nature *nature, double rate_hz, int64_t now_us);
+/* Ends every connection and takes the symlink away. */
 void sim_finish(struct sim *sim);
 
 /* Brings the load up to now. */

@@ -12,6 +12,7 @@
 
 enum { SIM_FRAME_MAX = 64 };
 
+/* The simulator's own, not scale.h's: what checks the decoders must not share their tables. */
 enum sim_unit { SIM_G, SIM_KG, SIM_LB, SIM_OZ, SIM_MG, SIM_T, SIM_GR, SIM_PCS, SIM_UNITS };
 enum sim_status { SIM_OK, SIM_OVER, SIM_UNDER, SIM_ERROR, SIM_STATUSES };
 
@@ -39,6 +40,7 @@ struct sim_style {
     const char *error;
 };
 
+/* In the order of --help; styles of one family stand together. */
 extern const struct sim_style sim_styles[];
 extern const size_t sim_styles_count;
 
