@@ -139,7 +139,7 @@ static void the_terminal_shows_it(void **state)
     int status = 0;
     whole_check(h, 200.52);
     terminal_open(&t, h->socket);
-    for (int64_t until = harness_deadline(); !strstr(terminal_page(&t), "check weight failed");) {
+    for (int64_t until = harness_deadline(); !strstr(terminal_page(&t), "Check weight failed");) {
         terminal_drain(&t);
         harness_step(h, until, "the failed check on the page");
     }

@@ -90,9 +90,12 @@ static void the_cup(void **state)
     harness_weigh(h, "bench", 30);
     story_act(h, "accept", "{}");
     story_near(h, "now.scale_shows_g", 80);
-    /* The cup was taken back when A was over too: undo twice goes back to the cup. */
+    /* A is taken back; the cup itself only when none of A stands uncounted in it. */
     story_pour(h, 50);
     story_act(h, "undo", "{}");
+    story_number(story_refused(h, "undo", -32004, "why", "uncounted", "{}"), "uncounted_g", 50);
+    harness_weigh(h, "bench", 30);
+    story_act(h, "retare", "{'uncounted_g':0}");
     story_act(h, "undo", "{}");
     story_is(h, "state", "cup");
 }

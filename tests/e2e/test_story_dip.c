@@ -53,7 +53,8 @@ static void more_is_taken_than_asked(void **state)
     story_number(b, "cost", 1.90); /* what the cup holds */
 }
 
-/* B 32 on A 50: s = 30.15/32 of 82 g: 4.741 out. A is then at 47.109, B at 30.15; 5 g out: 46.951 and 30.049. */
+/* B 32 on A 50: s = 30.15/32 of 82 g: 4.741 out. A is then at 47.109, B at 30.15; 5 g out: 46.951 and 30.049.
+ * A lacks and moves no aim: B alone stands for 100.163 g, so A is to reach 50.081. */
 static void all_that_is_in_the_cup_is_scaled(void **state)
 {
     struct harness *h = *state;
@@ -68,8 +69,8 @@ static void all_that_is_in_the_cup_is_scaled(void **state)
     story_near(h, "now.to_go_g", -2.741);
     assert_true(json_is_false(json_object_get(harness_screen(h, "bench"), "lifted")));
     story_pour(h, -3);
-    story_now(h, "A", 50, 46.951);
-    story_step(h, 1, "B", 30, 30.049, "done");
+    story_now(h, "A", 50.081, 46.951);
+    story_step(h, 1, "B", 30.049, 30.049, "done");
     story_pour(h, 3.05);
     story_now(h, "C", 20, 0);
 }

@@ -97,10 +97,11 @@ static void ids_as_people_write_them(void **state)
     story_act(h, "begin", "{'formula':'TS-1','grams':200,'have':[{'batch':'POISE:%s','grams':50}]}", id);
     story_near(h, "steps.0.poured_g", 25);
     story_act(h, "scrap", "{'why':'only asked'}");
-    static const char *const bad[] = {"", "1042x", "-1", "POISE:", "99999999999999999999"};
+    static const char *const bad[] = {"1042x", "-1", "POISE:", "99999999999999999999"};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         story_fault(h, "batch.get", -32001, "{'batch':'%s'}", bad[i]);
     story_fault(h, "batch.get", -32602, "{'batch':%s}", id);
+    story_fault(h, "batch.get", -32602, "{'batch':''}"); /* an empty text is a missing one */
     story_fault(h, "watch", -32001, "{'station':'nowhere'}");
 }
 

@@ -117,10 +117,11 @@ static void killed_in_mid_pour(void **state)
     harness_weigh(h, "bench", 128);
     story_look(h);
     story_near(h, "now.in_cup_g", -4);
-    /* s = 20.1/22, 102 (1 - s) = 8.809 out; 8.81 in all leaves A 45.681, B 27.409. */
+    /* s = 20.1/22, 102 (1 - s) = 8.809 out; 8.81 in all leaves A 45.681, B 27.409, C 20.1. */
     story_near(h, "now.aim_g", -8.809);
     story_pour(h, -4.81);
-    story_now(h, "B", 30, 27.409);
+    /* C alone is closed: 20.0998/0.2 = 100.499 is what the aims follow. */
+    story_now(h, "B", 30.15, 27.409);
 }
 
 /* Undo after a resume: no accept but the cup's is there to take back first. */

@@ -32,8 +32,10 @@ static void undo_after_a_loss(void **state)
     harness_weigh(h, "bench", 115);
     story_act(h, "retare", "{'uncounted_g':5}");
     story_now(h, "C", 20, 5);
+    story_refused(h, "undo", -32004, "why", "uncounted", "{}"); /* they would be counted as B */
+    story_act(h, "retare", "{'uncounted_g':0}");
     story_act(h, "undo", "{}");
-    story_now(h, "B", 30, 35);
+    story_now(h, "B", 30, 30);
     story_act(h, "retare", "{'uncounted_g':30}");
     story_act(h, "accept", "{}");
     story_now(h, "C", 20, 0);

@@ -97,7 +97,8 @@ static void grow_is_agreed(void **state)
 }
 
 /* C 21 after A 50 and B 30: k = 21/0.201 = 104.478 is within 5 %, but A lacks 2.24 g and B 1.34 g: it asks.
- * The smaller share is topped up first. k_aim stays 104.478 (101/1 is less). */
+ * The smaller share is topped up first. C alone is closed: k_aim is 21/0.2 = 105, no more than
+ * 0.5 % above 104.478. */
 static void top_ups_come_smallest_share_first(void **state)
 {
     struct harness *h = *state;
@@ -116,11 +117,11 @@ static void top_ups_come_smallest_share_first(void **state)
     story_number(r, "dip.add_g.0", 2.143);
     story_number(r, "dip.add_g.1", 1.286);
     story_act(h, "remedy", "{'choice':'grow'}");
-    story_now(h, "B", 31.343, 30);
-    story_step(h, 0, "A", 52.239, 50, "next");
-    story_step(h, 1, "B", 31.343, 30, "again");
+    story_now(h, "B", 31.5, 30);
+    story_step(h, 0, "A", 52.5, 50, "next");
+    story_step(h, 1, "B", 31.5, 30, "again");
     story_pour(h, 1.38);
-    story_now(h, "A", 52.239, 50);
+    story_now(h, "A", 52.38, 50); /* B and C stand for 104.76 */
     story_pour(h, 2.24);
     story_is(h, "state", "done");
     /* k_aim is now what was poured, 104.62. */

@@ -28,6 +28,7 @@ static double draw(uint64_t *seed)
 struct model {
     double f[PARTS], w[PARTS], T, wanted;
     bool poured[PARTS], left[PARTS];
+    double edge[PARTS]; /* accepted at 0 to go on its edge, at this total: asks nothing up to there; 0: not */
     double before; /* over: the total that the remedies start from */
     int now, over;
 };
@@ -40,7 +41,7 @@ static double tolerance(double K, double f)
 static bool fits_into(const struct model *m, double K, int without)
 {
     for (int i = 0; i < PARTS; i++)
-        if (i != without && !m->left[i] && m->w[i] > K * m->f[i] + tolerance(K, m->f[i]) + slack / 10)
+        if (i != without && !m->left[i] && !(m->edge[i] > 0) && m->w[i] > K * m->f[i] + tolerance(K, m->f[i]) + slack / 10)
             return false;
     return true;
 }
@@ -59,21 +60,22 @@ static double least(const struct model *m, double T, int without)
     return high;
 }
 
-/* What aims follow: the greater of the least total and what the closed parts stand for, at most 0.5 % more. */
+static bool lacks(const struct model *m, int i, double K)
+{
+    return m->w[i] < K * m->f[i] - tolerance(K, m->f[i]) - slack && !(K <= m->edge[i] + slack);
+}
+
+/* What aims follow: the greater of the least total and what the closed parts stand for, at most 0.5 % more, and no more
+ * than the station may grow to by itself. What waits for a top-up is not closed. */
 static double aimed(const struct model *m)
 {
     double T = m->over == NONE ? m->T : m->before, K = least(m, T, m->over), w = 0, f = 0;
     for (int i = 0; i < PARTS; i++)
-        if (m->poured[i] && !m->left[i] && i != m->over) {
+        if (m->poured[i] && !m->left[i] && !(m->edge[i] > 0) && i != m->over && !lacks(m, i, K)) {
             w += m->w[i];
             f += m->f[i];
         }
-    return fmin(fmax(K, f > 0 ? w / f : 0), (1 + r) * K);
-}
-
-static bool lacks(const struct model *m, int i, double K)
-{
-    return m->w[i] < K * m->f[i] - tolerance(K, m->f[i]) - slack;
+    return fmin(fmin(fmax(K, f > 0 ? w / f : 0), (1 + r) * K), fmax(K, 1.05 * m->wanted));
 }
 
 static int next_step(const struct model *m)
@@ -92,15 +94,22 @@ static int next_step(const struct model *m)
 static void accept(struct model *m, double grams)
 {
     int i = m->now;
-    double before = least(m, m->T, NONE);
+    const struct model was = *m;
+    double before = least(m, m->T, NONE), shown = round(aimed(m) * m->f[i] / d) * d;
     m->w[i] += grams;
     m->poured[i] = true;
     m->left[i] = false;
+    m->edge[i] = 0;
     double after = least(m, before, NONE);
+    bool over = after > before + slack, on_aim = fabs(shown - m->w[i]) <= d / 2 + slack;
     bool asks = after > 1.05 * m->wanted + slack;
-    for (int j = 0; j < PARTS; j++)
-        asks = asks || (after > before && j != i && m->poured[j] && lacks(m, j, after));
-    m->over = after > before + slack && asks ? i : NONE;
+    for (int j = 0; j < PARTS; j++) /* what waited for a top-up before changes nothing that was closed */
+        asks = asks || (j != i && m->poured[j] && lacks(m, j, after) && !lacks(&was, j, before));
+    if (on_aim && (over || lacks(m, i, after)))
+        m->edge[i] = before;
+    else if (over && !asks)
+        m->T = after; /* and stays so */
+    m->over = over && !on_aim && asks ? i : NONE;
     m->before = before;
     m->now = m->over == NONE ? next_step(m) : NONE;
 }
@@ -130,7 +139,7 @@ static void check_remedies(struct harness *h, const struct model *m)
     for (int i = 0; i < PARTS; i++) {
         double E = m->before;
         W += m->w[i];
-        if (m->w[i] > 0 && !m->left[i]) /* an error that was accepted is not dipped for */
+        if (m->w[i] > 0 && !m->left[i] && !(m->edge[i] > 0)) /* an error that was accepted is not dipped for */
             s = fmin(s, (E * m->f[i] + tolerance(E, m->f[i])) / m->w[i]);
     }
     story_near(h, "remedies.dip.take_g", W * (1 - s));
@@ -154,8 +163,11 @@ static void dip(struct harness *h, struct model *m, uint64_t *seed)
     for (int i = 0; i < PARTS; i++)
         m->w[i] *= (W - out) / W;
     m->T = m->before;
-    if (m->w[m->over] > m->T * m->f[m->over] + tolerance(m->T, m->f[m->over]) + slack)
-        return;
+    if (m->w[m->over] > m->T * m->f[m->over] + tolerance(m->T, m->f[m->over]) + slack) {
+        if (out < ask - d / 2 - slack)
+            return;
+        m->edge[m->over] = m->T; /* as much as the scale can show was taken */
+    }
     m->over = NONE;
     m->now = next_step(m);
 }

@@ -42,14 +42,15 @@ static void clear_by_volume(void **state)
     story_now(h, "R", 90.225, 0);
     story_near(h, "now.tolerance_g", 4.511);
     story_pour(h, 100);
-    /* Over in reducer: leave alone. */
+    /* Over in reducer: leave, or more of the base as a choice: 401 x (100/1.05)/90.225. */
     story_is(h, "state", "over");
     json_t *r = json_object_get(harness_screen(h, "bench"), "remedies");
-    assert_true(json_is_null(json_object_get(r, "grow")));
+    story_near(h, "remedies.grow.total_g", 423.279);
+    story_near(h, "remedies.grow.add_g.0", 22.279);
     assert_true(json_is_null(json_object_get(r, "dip")));
     assert_true(json_is_null(json_object_get(r, "again")));
     story_number(r, "leave.deviation_pct.2", 10.834);
-    story_refused(h, "remedy", -32005, "field", "choice", "{'choice':'grow'}");
+    story_refused(h, "remedy", -32005, "field", "choice", "{'choice':'dip'}");
     story_act(h, "remedy", "{'choice':'leave'}");
     story_is(h, "state", "done");
     story_act(h, "finish", "{}");
@@ -164,7 +165,7 @@ static void reducer_over(void **state)
     story_pour(h, 20);
     story_pour(h, 9);
     story_is(h, "state", "over");
-    assert_true(json_is_null(story_at(harness_screen(h, "bench"), "remedies.grow")));
+    story_near(h, "remedies.grow.total_g", 108.225); /* 100 x (9/1.05)/7.92 */
     assert_true(json_is_null(story_at(harness_screen(h, "bench"), "remedies.dip")));
     story_near(h, "remedies.leave.deviation_pct.3", 13.636);
     story_near(h, "total_g", 100);
