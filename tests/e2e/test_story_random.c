@@ -29,7 +29,7 @@ struct model {
     double f[PARTS], w[PARTS], T, wanted;
     bool poured[PARTS], left[PARTS];
     double edge[PARTS]; /* accepted at 0 to go on its edge, at this total: asks nothing up to there; 0: not */
-    double before; /* over: the total that the remedies start from */
+    double before;      /* over: the total that the remedies start from */
     int now, over;
 };
 
@@ -41,7 +41,8 @@ static double tolerance(double K, double f)
 static bool fits_into(const struct model *m, double K, int without)
 {
     for (int i = 0; i < PARTS; i++)
-        if (i != without && !m->left[i] && !(m->edge[i] > 0) && m->w[i] > K * m->f[i] + tolerance(K, m->f[i]) + slack / 10)
+        if (i != without && !m->left[i] && !(m->edge[i] > 0) &&
+            m->w[i] > K * m->f[i] + tolerance(K, m->f[i]) + slack / 10)
             return false;
     return true;
 }
