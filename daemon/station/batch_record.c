@@ -174,7 +174,7 @@ json_t *view_record(const struct batch *b, const char *currency)
         }
         json_array_append_new(parts, part_of(b, (int)p));
     }
-    double g = batch_content_g(b), ml = content_ml(b), by_part[RECIPE_PARTS];
+    double g = batch_content_g(b), ml = content_ml(b), by_part[RECIPE_PARTS] = {0};
     for (size_t p = 0; p < r->parts; p++)
         by_part[p] = batch_part_g(b, (int)p);
     json_t *have = json_array();

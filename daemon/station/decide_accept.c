@@ -99,11 +99,8 @@ static bool judge(const struct batch *b, struct event *e, int step)
     int over = step < 0 ? (int)after.recipe.steps - 1 : step;
     if (e->kind == EVENT_CUP)
         over = fold_find_over(&after, before);
-    else if (!batch_step_over(&after, (size_t)over, before))
+    else if (!batch_step_over(&after, (size_t)over, before) || on_shown_aim(b, &after, over))
         over = -1;
-    else if (on_shown_aim(b, &after, over)) {
-        over = -1;
-    }
     /* Who ends on the shown aim is out of the maximum only where a bound would be passed, else every aim would stand
      * alone. */
     e->edge = b->rules >= 3 && e->kind == EVENT_ACCEPTED && step >= 0 && on_shown_aim(b, &after, step) &&

@@ -157,7 +157,7 @@ bool label_missing(cairo_surface_t *pdf, const struct label_request *request, ch
     bool missing = false;
     for (size_t i = 0; i < sizeof texts / sizeof *texts && !missing; i++)
         missing = fit_missing(cr, texts[i], letter);
-    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
+    for (size_t i = 0; i < sizeof lists / sizeof lists[0]; i++)
         for (size_t k = 0; k < lists[i]->n && !missing; k++)
             missing = fit_missing(cr, lists[i]->word[k], letter);
     cairo_destroy(cr);

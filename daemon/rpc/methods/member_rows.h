@@ -10,53 +10,54 @@
 /* A call takes it: it may be left out, or must be there. */
 #define MAY(kind, member, says)                                                                                        \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_##kind, .about = says                                                            \
+        .name = (member), .type = SHAPE_##kind, .about = (says)                                                        \
     }
 #define MUST(kind, member, says)                                                                                       \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_##kind, .required = true, .about = says                                          \
+        .name = (member), .type = SHAPE_##kind, .required = true, .about = (says)                                      \
     }
 #define MAY_COUNT(member, range_of, says)                                                                              \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_COUNT, .range = range_of, .about = says                                          \
+        .name = (member), .type = SHAPE_COUNT, .range = (range_of), .about = (says)                                    \
     }
 #define MAY_LIST(member, kind, shape, says)                                                                            \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_LIST, .entry = SHAPE_##kind, .of = shape, .about = says                          \
+        .name = (member), .type = SHAPE_LIST, .entry = SHAPE_##kind, .of = (shape), .about = (says)                    \
     }
 
 /* An answer gives it: always, always but perhaps null, or now and then. */
 #define GIVES(kind, member, says)                                                                                      \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_##kind, .required = true, .about = says                                          \
+        .name = (member), .type = SHAPE_##kind, .required = true, .about = (says)                                      \
     }
 #define OR_NULL(kind, member, says)                                                                                    \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_##kind, .required = true, .nullable = true, .about = says                        \
+        .name = (member), .type = SHAPE_##kind, .required = true, .nullable = true, .about = (says)                    \
     }
 #define PERHAPS(kind, member, says)                                                                                    \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_##kind, .about = says                                                            \
+        .name = (member), .type = SHAPE_##kind, .about = (says)                                                        \
     }
 #define GIVES_ONE_OF(member, words, says)                                                                              \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_CHOICE, .required = true, .choices = words, .about = says                        \
+        .name = (member), .type = SHAPE_CHOICE, .required = true, .choices = (words), .about = (says)                  \
     }
 #define ONE_OF_OR_NULL(member, words, says)                                                                            \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_CHOICE, .required = true, .nullable = true, .choices = words, .about = says      \
+        .name = (member), .type = SHAPE_CHOICE, .required = true, .nullable = true, .choices = (words),                \
+        .about = (says)                                                                                                \
     }
 #define GIVES_OBJECT(member, shape, says)                                                                              \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_OBJECT, .required = true, .of = shape, .about = says                             \
+        .name = (member), .type = SHAPE_OBJECT, .required = true, .of = (shape), .about = (says)                       \
     }
 #define OBJECT_OR_NULL(member, shape, says)                                                                            \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_OBJECT, .required = true, .nullable = true, .of = shape, .about = says           \
+        .name = (member), .type = SHAPE_OBJECT, .required = true, .nullable = true, .of = (shape), .about = (says)     \
     }
 #define GIVES_LIST(member, kind, shape, says)                                                                          \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_LIST, .required = true, .entry = SHAPE_##kind, .of = shape, .about = says        \
+        .name = (member), .type = SHAPE_LIST, .required = true, .entry = SHAPE_##kind, .of = (shape), .about = (says)  \
     }
 #define END                                                                                                            \
     {                                                                                                                  \
@@ -65,9 +66,10 @@
 /* A number each, or null where it is not known. */
 #define NUMBERS_OR_NULL(member, says)                                                                                  \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_LIST, .required = true, .nullable = true, .entry = SHAPE_NUMBER, .about = says   \
+        .name = (member), .type = SHAPE_LIST, .required = true, .nullable = true, .entry = SHAPE_NUMBER,               \
+        .about = (says)                                                                                                \
     }
 #define PERHAPS_OR_NULL(kind, member, says)                                                                            \
     {                                                                                                                  \
-        .name = member, .type = SHAPE_##kind, .nullable = true, .about = says                                          \
+        .name = (member), .type = SHAPE_##kind, .nullable = true, .about = (says)                                      \
     }
