@@ -76,7 +76,10 @@ int failure_error(struct output_style style, const char *what, const json_t *err
     const char *message = json_string_value(json_object_get(error, "message"));
     const char *help = json_string_value(json_object_get(data, "help"));
     int exit = failure_exit(json_integer_value(json_object_get(error, "code")));
+    const char *place = json_string_value(json_object_get(data, "place")); /* the line of a file that is at fault */
     struct said s;
+    if (place)
+        what = place;
     if (said_read(&s, data) && words_find(s.code))
         return failure_said(style, exit, what, &s);
     if (!message || !*message)

@@ -26,13 +26,15 @@ enum fault_kind {
     FAULT_NOT_PERMITTED,  /* -32006 */
     FAULT_STORE,          /* -32007 why: full, io, readonly */
     FAULT_WOULD_NOT_FIT,  /* -32008 why: cup, scale */
+    FAULT_PRINT,          /* -32009 why: printer */
     FAULT_KINDS
 };
 
 struct fault {
     enum fault_kind kind;
     struct said said;   /* message and help: the words of its code and of CODE.help */
-    char message[160];  /* one line, for a person */
+    char message[160];  /* one line, for a person, in English */
+    char place[128];    /* FILE:LINE where a file is at fault; else "" */
     char field[64];     /* the member at fault, or "" */
     char why[96];       /* one word or a short clause, see contract; "" when the message says all */
     char help[200];     /* how to mend it; never empty once set */
@@ -42,11 +44,14 @@ struct fault {
     double uncounted_g; /* FAULT_STATE with why `uncounted`: what stands in the open step, grams; else NaN */
 };
 
-/* Sets every part of *f. field, why may be NULL. Returns false always, so that `return fault_set(...)` reads well. */
-bool fault_set(struct fault *f, enum fault_kind kind, const char *field, const char *why, const char *help,
-               const char *message, ...) __attribute__((format(printf, 6, 7)));
-/* The same from a code with its slots (text/said.h): the words of CODE and of CODE.help stand in the folder words. */
+/* Sets every part of *f from a code with its slots (text/said.h): the words of CODE and of CODE.help stand in the
+ * folder words. field, why may be NULL. Returns false always, so that `return fault_said(...)` reads well. */
 bool fault_said(struct fault *f, enum fault_kind kind, const char *field, const char *why, const char *form, ...)
     __attribute__((format(printf, 5, 6)));
+/* The same from what is said already. help: what to do where it is not CODE.help, else NULL. */
+bool fault_from(struct fault *f, enum fault_kind kind, const char *field, const char *why, const struct said *said,
+                const struct said *help);
+/* The fault is in a file, at a line from 1, or in all of it (0): its message then begins with the place. */
+void fault_in_file(struct fault *f, const char *file, int line);
 /* JSON-RPC error code of a kind. */
 int fault_code(enum fault_kind kind);

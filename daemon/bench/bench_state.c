@@ -136,11 +136,7 @@ bool bench_put_state(const struct bench *b, struct fault *f)
 
 bool bench_fault_said(struct fault *f, const char *why, const struct said *said, const struct said *help)
 {
-    fault_said(f, FAULT_SCALE, NULL, why, "scale_absent");
-    f->said = *said;
-    said_text(said, WORDS_EN, NULL, f->message, sizeof f->message);
-    said_text(help, WORDS_EN, NULL, f->help, sizeof f->help);
-    return false;
+    return fault_from(f, FAULT_SCALE, NULL, why, said, help);
 }
 
 bool bench_fault_port(struct fault *f, const char *field, const char *why, const struct said *said)

@@ -281,6 +281,7 @@ json_t *rpc_fault_json(const struct fault *fault)
 
     add_text(data, "field", fault->field);
     add_text(data, "why", fault->why);
+    add_text(data, "place", fault->place);
     json_object_set_new(data, "help", text(fault->help[0] ? fault->help : "See the log of the daemon."));
     if (fault->revision >= 0)
         json_object_set_new(data, "revision", json_integer(fault->revision));

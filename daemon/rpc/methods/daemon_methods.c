@@ -89,6 +89,7 @@ static const struct {
     {FAULT_NOT_PERMITTED, "not permitted"},
     {FAULT_STORE, "not written: `data.why` is full, io or readonly"},
     {FAULT_WOULD_NOT_FIT, "a remedy that would not fit: `data.why` is cup or scale"},
+    {FAULT_PRINT, "not printed: `data.why` is printer"},
 };
 
 /* The codes that a method's own errors name, in the text's order, each once. */

@@ -62,14 +62,9 @@ static void file_refused(struct rpc_call *call, const struct file_fault *in)
 {
     const char *field = in->field[0] ? in->field : "files";
     struct fault fault;
-    char where[128];
 
-    if (in->line > 0)
-        snprintf(where, sizeof where, "%.100s:%d", in->file, in->line);
-    else
-        snprintf(where, sizeof where, "%.120s", in->file);
-    fault_set(&fault, FAULT_INVALID, field, in->why, in->help[0] ? in->help : "Mend the file and read it again.",
-              "%s: %s", where, in->why);
+    fault_from(&fault, FAULT_INVALID, field, in->why, &in->said, NULL);
+    fault_in_file(&fault, in->file, in->line);
     rpc_fail(call, &fault);
 }
 

@@ -138,7 +138,7 @@ static void printed(void *arg, bool ok, const char *why)
     if (ok) {
         rpc_answer(p->call, json_pack("{s:O, s:i}", "label", p->label, "printed", p->copies));
     } else {
-        fault_said(&f, FAULT_STATE, "copies", "printer", "not_printed why=%s", why);
+        fault_said(&f, FAULT_PRINT, "copies", "printer", "not_printed why=%s", why);
         rpc_fail(p->call, &f);
     }
     json_decref(p->label);
@@ -173,7 +173,7 @@ void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *p
     bool ok = rpc_get_number(params, "copies", &copies, &f) && rpc_get_flag(params, "lid", &lid, &f) &&
               rpc_get_text(params, "size_mm", &size, &f);
     if (ok && copies > 0 && !d->config.print_command[0])
-        ok = fault_said(&f, FAULT_STATE, "copies", "printer", "no_printer");
+        ok = fault_said(&f, FAULT_PRINT, "copies", "printer", "no_printer");
     ok = ok && (b = journal_find(d, json_string_value(json_object_get(params, "batch")), "batch", &f));
     if (!ok) {
         rpc_fail(call, &f);

@@ -35,6 +35,7 @@ static void files_are_taken_in_once_and_a_bad_one_changes_nothing(void **state)
     assert_int_equal(-32005, stub_code(result));
     assert_string_equal("density_g_per_ml", stub_field(result));
     assert_non_null(strstr(text(error, "message"), "b.ini:5"));
+    assert_non_null(strstr(text(json_object_get(error, "data"), "place"), "b.ini:5"));
     json_decref(result);
     result = call(shop, "toner.get", "{\"id\":\"N10\"}");
     assert_string_equal("White", text(result, "name"));
