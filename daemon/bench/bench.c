@@ -179,6 +179,7 @@ static bool restore(struct bench *b, struct fault *fault)
         return true;
     if (journal_load(b->daemon->store, id, &b->track, &b->batch) != STORE_FOUND)
         fault_said(fault, FAULT_STORE, NULL, "io", "journal_unreadable batch=%s", id);
+    bench_read_cups(b);
     b->kept_last_ug = b->track.last_ug;
     b->kept_base_ug = b->track.base_ug;
     return b->batch != NULL;

@@ -96,7 +96,8 @@ struct bench {
         int64_t at_ms; /* loop time of it */
         uv_timer_t timer;
     } shown;
-    enum front_disk disk; /* how the last write went */
+    struct cup_tares cups; /* of the catalogue, while a cup is waited for */
+    enum front_disk disk;  /* how the last write went */
     struct bench_check check;
 };
 
@@ -106,6 +107,8 @@ struct bench {
 void bench_back(struct bench *b);
 /* All that the bench shows, as of now; it points into the bench. */
 void bench_front(const struct bench *b, struct front *f);
+/* Reads which cups the shop has, where one is waited for. */
+void bench_read_cups(struct bench *b);
 /* The frame that the last weight came in, as an event holds it. */
 void bench_frame_hex(const struct bench *b, char out[200]);
 /* Why the scale is not live; NULL: its port was not opened yet. */

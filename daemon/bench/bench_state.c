@@ -2,6 +2,7 @@
  * bench may ask it. It must not know a call, nor who watches. */
 #include "bench/bench_parts.h"
 
+#include "catalogue/catalogue.h"
 #include "clock.h"
 
 #include <stdlib.h>
@@ -58,6 +59,22 @@ static const char *why(const struct bench *b)
     return b->limit ? words_of(WORDS_EN, front_limit_code(b->limit)) : b->scale_why;
 }
 
+void bench_read_cups(struct bench *b)
+{
+    b->cups.count = 0;
+    if (!b->batch || b->batch->state != BATCH_CUP)
+        return;
+    json_t *list = catalogue_list(b->daemon->store, "cup", NULL), *cup;
+    size_t i;
+    json_array_foreach(list, i, cup)
+    {
+        double tare_g = json_number_value(json_object_get(cup, "tare_g"));
+        if (tare_g > 0 && b->cups.count < CUP_TARES)
+            b->cups.g[b->cups.count++] = tare_g;
+    }
+    json_decref(list);
+}
+
 void bench_front(const struct bench *b, struct front *f)
 {
     static const enum front_state states[] = {[PORT_LIVE] = FRONT_LIVE,
@@ -70,6 +87,7 @@ void bench_front(const struct bench *b, struct front *f)
         .batch = b->batch,
         .track = &b->track,
         .flow = &b->flow,
+        .cups = &b->cups,
         .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
         .settled = b->settle.settled,
         .waiting = b->waiting,

@@ -123,6 +123,7 @@ static void apply(struct bench *b, struct bench_act *act)
         b->batch = NULL;
         track_stop(&b->track);
     }
+    bench_read_cups(b);
     if (act->event[0].kind == EVENT_NOTED)
         return; /* words, no weight: what flows and what came at once go on */
     b->kept_last_ug = b->track.last_ug;

@@ -232,6 +232,9 @@ static bool run_command(struct bench *b)
         refuse(b, &f);
         return true;
     }
+    t->command.cups = &b->cups;
+    if (t->command.kind == COMMAND_ACCEPT && b->batch->state == BATCH_CUP)
+        bench_read_cups(b); /* the list may have been changed since */
     if (t->command.kind == COMMAND_TINT)
         begin_line_of(b->daemon, t->command.really, t->command.line, sizeof t->command.line);
     enum decision d = decide(b->batch, &b->track, &t->command, &e, &f);

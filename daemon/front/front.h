@@ -11,6 +11,7 @@
 
 #include "mix/cue.h"
 #include "station/batch.h"
+#include "station/decide.h"
 #include "text/said.h"
 
 #include <jansson.h>
@@ -38,9 +39,10 @@ struct front {
     const struct batch *batch; /* NULL: idle */
     const struct track *track;
     const struct mix_flow *flow;
-    enum mix_cue cue; /* of the open step, by the last reading */
-    bool settled;     /* struct settle */
-    bool waiting;     /* an accept waits for a steady weight */
+    const struct cup_tares *cups; /* of the shop; NULL: not known */
+    enum mix_cue cue;             /* of the open step, by the last reading */
+    bool settled;                 /* struct settle */
+    bool waiting;                 /* an accept waits for a steady weight */
     struct front_scale scale;
     enum front_disk disk;
     int64_t wall_ms;   /* now */

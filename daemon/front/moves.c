@@ -80,6 +80,7 @@ static bool open_now(const struct front *f, const struct move *m, struct said *w
     if (!f->batch)
         return true;
     c.uncounted_g = c.lost_g = NAN;
+    c.sure = true; /* the act carries it where it is needed */
     if (strcmp(m->asks, "really") == 0 || strcmp(m->asks, "toner") == 0) {
         memcpy(c.really, any.toner, 2);
         c.part = &any;
@@ -99,11 +100,22 @@ static bool open_now(const struct front *f, const struct move *m, struct said *w
     return d == DECIDED;
 }
 
+/* The accept of a cup that is doubted: its act carries `sure`, and it says what it doubts. */
+static bool doubts(const struct front *f, const struct move *m, struct said *said)
+{
+    bool cup = f->batch && f->batch->state == BATCH_CUP && m->command.kind == COMMAND_ACCEPT && !m->command.tared;
+    if (!cup || !m->method || strcmp(m->method, "accept") != 0 || !f->track->has_now || f->track->now_ug < 1000000)
+        return false;
+    return decide_doubts(f->batch, f->track, f->cups, said);
+}
+
 /* A remedy tells its figure, the other acts are fixed words. */
 static struct said said_of(const struct front *f, const struct move *m)
 {
     struct batch_remedies r;
     struct said said = {.used = 0};
+    if (doubts(f, m, &said))
+        return said;
     if (m->command.remedy == REMEDY_GROW || m->command.remedy == REMEDY_DIP) {
         batch_remedies(f->batch, &r);
         if (m->command.remedy == REMEDY_GROW && r.grow.possible)
@@ -126,10 +138,12 @@ json_t *front_moves(const struct front *f)
             continue;
         struct said said = said_of(f, m);
         bool open = open_now(f, m, &why);
-        json_t *value = !m->key ? NULL : m->value ? json_string(m->value) : json_true();
-        json_array_append_new(list, json_pack("{s:o, s:o, s:o, s:b, s:o}", "act",
-                                              front_act(f, m->method, m->key, value), "asks", names_of(m->asks), "said",
-                                              front_said(f, &said), "open", open, "why", front_said(f, &why)));
+        struct said doubt;
+        const char *key = doubts(f, m, &doubt) ? "sure" : m->key;
+        json_t *value = !key ? NULL : m->value ? json_string(m->value) : json_true();
+        json_array_append_new(list, json_pack("{s:o, s:o, s:o, s:b, s:o}", "act", front_act(f, m->method, key, value),
+                                              "asks", names_of(m->asks), "said", front_said(f, &said), "open", open,
+                                              "why", front_said(f, &why)));
     }
     return list;
 }

@@ -60,7 +60,11 @@ static void cup(const struct front *f, struct line *l)
     } else if (!f->settled) {
         hand(l, say("next_settle"));
     } else {
-        key(l, say("next_this_cup cup_g=%f", g), accept(f));
+        struct said doubt;
+        if (decide_doubts(b, f->track, f->cups, &doubt))
+            key(l, doubt, front_act(f, "accept", "sure", json_true()));
+        else
+            key(l, say("next_this_cup cup_g=%f", g), accept(f));
     }
 }
 

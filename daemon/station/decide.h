@@ -21,10 +21,19 @@ enum command_kind {
     COMMAND_SCRAP
 };
 
+/* Weights of the empty cups that the shop has, as its catalogue tells them. None: any weight may be a cup. */
+#define CUP_TARES 64
+struct cup_tares {
+    double g[CUP_TARES];
+    size_t count;
+};
+
 struct command {
     enum command_kind kind;
     enum event_short short_mode;
     bool tared;
+    bool sure;                    /* a doubtful cup all the same */
+    const struct cup_tares *cups; /* accept in state cup; NULL: not known */
     char lot[64];
     char really[RECIPE_ID];   /* "" : the open step's own toner */
     char line[16];            /* a tint: the toner's line; "": not known */
@@ -42,6 +51,8 @@ enum decision {
 
 enum decision decide(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                      struct fault *fault);
+/* Whether what stands there is likely no empty cup, said with its figures: another thing, or something added to it. */
+bool decide_doubts(const struct batch *b, const struct track *t, const struct cup_tares *cups, struct said *said);
 /* Whether the command takes a weight off the scale, so that the scale must be live. */
 bool command_weighs(const struct batch *b, const struct command *c);
 /* What a beginning says: what a leftover forces. Nothing where it forces nothing. */

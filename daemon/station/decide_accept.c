@@ -12,6 +12,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define CUP_WITHIN_G 2.0     /* cups of one kind differ by so much */
+#define CUP_ADDED_G  5.0     /* more came onto the cup than a hand that sets it down explains */
 #define CUP_LEAST_UG 1000000 /* less than 1 g is no cup */
 
 enum decision decide_refuse(struct fault *f, const struct batch *b)
@@ -128,6 +130,21 @@ static enum decision no_memory(struct fault *f)
     return REFUSED;
 }
 
+bool decide_doubts(const struct batch *b, const struct track *t, const struct cup_tares *cups, struct said *said)
+{
+    double cup_g = (double)t->now_ug / 1e6 - batch_content_g(b), added_g = (double)(t->now_ug - t->stood_ug) / 1e6;
+    bool known = !cups || cups->count == 0;
+    if (t->stood && added_g > CUP_ADDED_G) {
+        *said = say("cup_added added_g=%f", added_g);
+        return true;
+    }
+    for (size_t i = 0; !known && i < cups->count; i++)
+        known = fabs(cup_g - cups->g[i]) <= CUP_WITHIN_G + MIX_SLACK_G;
+    if (!known)
+        *said = say("cup_unlike cup_g=%f", cup_g);
+    return !known;
+}
+
 static enum decision accept_cup(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                                 struct fault *f)
 {
@@ -135,6 +152,14 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
         return NOT_YET;
     if (t->now_ug < CUP_LEAST_UG && !c->tared) {
         fault_said(f, FAULT_STATE, NULL, "no_cup", "no_cup");
+        return decide_refuse(f, b);
+    }
+    struct said doubt;
+    if (!c->tared && !c->sure && decide_doubts(b, t, c->cups, &doubt)) {
+        fault_said(f, FAULT_STATE, NULL, "doubtful_cup", "cup_unlike cup_g=%f", (double)t->now_ug / 1e6);
+        if (said_is(&doubt, "cup_added"))
+            fault_said(f, FAULT_STATE, NULL, "doubtful_cup", "cup_added added_g=%f",
+                       (double)(t->now_ug - t->stood_ug) / 1e6);
         return decide_refuse(f, b);
     }
     e->kind = EVENT_CUP;

@@ -9,6 +9,7 @@
 #define MIXED_MS     1000     /* both kinds within this long come in turn */
 #define DRIFT_MS     1500     /* the base follows what stood this long */
 #define DRIFT_UG_MIN 200000   /* 0.2 g a minute */
+#define CUP_UG       1000000  /* less than 1 g on the pan is no cup */
 #define LIFT_UG      10000000 /* 10 g stands in for half the tare where no tare is known */
 
 void track_init(struct track *t)
@@ -36,7 +37,7 @@ void track_start(struct track *t, int64_t base_ug, int64_t last_ug)
 
 void track_stop(struct track *t)
 {
-    t->active = t->lifted = t->has_low = t->has_drift = t->mixed = false;
+    t->active = t->lifted = t->has_low = t->has_drift = t->mixed = t->stood = false;
     t->keeps = TRACK_KIND_UNKNOWN;
 }
 
@@ -228,8 +229,15 @@ __attribute__((hot)) enum track_note track_add(struct track *t, const struct tra
     t->now_ms = r->at_ms;
     t->kind = r->kind;
     t->now_stable = r->stable < 0 ? host : r->stable == 1;
-    if (!t->active)
+    if (!t->active) {
+        if (r->weight_ug < CUP_UG)
+            t->stood = false;
+        else if (t->now_stable && !t->stood) {
+            t->stood = true;
+            t->stood_ug = r->weight_ug;
+        }
         return TRACK_NOTHING;
+    }
     if (kinds_mixed(t, r, c->d_ug)) {
         t->now_stable = false;
         return TRACK_NOTHING;

@@ -43,6 +43,9 @@ struct track {
     enum track_kind keeps;
     bool mixed;
     int64_t mixed_ms; /* of the last reading of the other kind */
+    /* while no step is open: the first weight of 1 g or more that stood still since the pan was empty */
+    bool stood;
+    int64_t stood_ug;
     /* the open step */
     bool active;     /* base is set */
     int64_t base_ug; /* reading of the cup with all that is counted */

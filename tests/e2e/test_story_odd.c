@@ -245,9 +245,30 @@ static void one_toner_named_64_times_with_have(void **state)
     assert_int_equal(json_array_size(json_object_get(screen, "steps")), 67);
 }
 
+/* 45 g is no cup of the list (25 and 30), nor is a cup onto which 12 g came; who is sure says so. */
+static void a_doubtful_cup_asks(void **state)
+{
+    struct harness *h = *state;
+    story_act(h, "begin", "%s", plain);
+    harness_weigh(h, "bench", 45);
+    story_refused(h, "accept", -32004, "why", "doubtful_cup", "{}");
+    story_look(h);
+    story_is(h, "next.said.code", "cup_unlike");
+    harness_weigh(h, "bench", 0);
+    harness_weigh(h, "bench", 13);
+    story_look(h);
+    harness_weigh(h, "bench", 25); /* a cup of the list, but 12 g of it came later */
+    story_refused(h, "accept", -32004, "why", "doubtful_cup", "{}");
+    story_look(h);
+    story_is(h, "next.said.code", "cup_added");
+    story_act(h, "accept", "{'sure':true}");
+    story_now(h, "A", 50, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_doubtful_cup_asks, story_begin, story_end),
         cmocka_unit_test_setup_teardown(lines_that_do_not_go_together, story_begin, story_end),
         cmocka_unit_test_setup_teardown(one_toner_named_64_times_with_have, story_begin, story_end),
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)

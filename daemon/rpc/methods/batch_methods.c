@@ -92,8 +92,8 @@ void method_batch_accept(struct daemon *d, struct rpc_call *call, const json_t *
         ok = fault_said(&f, FAULT_INVALID, "short", "unknown", "short_form");
     else if (few && !json_is_false(few) && !json_is_null(few))
         ok = fault_said(&f, FAULT_PARAMS, "short", "type", "short_form");
-    ok = ok && rpc_get_flag(params, "tared", &c.tared, &f) && take_text(params, "lot", c.lot, sizeof c.lot, &f) &&
-         take_toner(d, params, "really", &c, &f);
+    ok = ok && rpc_get_flag(params, "tared", &c.tared, &f) && rpc_get_flag(params, "sure", &c.sure, &f) &&
+         take_text(params, "lot", c.lot, sizeof c.lot, &f) && take_toner(d, params, "really", &c, &f);
     run(b, call, params, &c, ok, &f);
 }
 

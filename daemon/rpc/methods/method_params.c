@@ -128,6 +128,7 @@ PARAMS(params_checks, MAY(TEXT, "from", "the first day, YYYY-MM-DD"), MAY(TEXT, 
     MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), MAY(NUMBER, "revision", NULL), MAY(TEXT, "person", NULL)
 PARAMS(params_begin, ACT, WHAT_TO_MIX, MAY(TEXT, "order", NULL), MAY(TEXT, "painter", NULL));
 PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": make less"),
+       MAY(FLAG, "sure", "in state cup: what stands there is the empty cup, though no cup of the list weighs so much"),
        MAY(FLAG, "tared", "in state cup: the scale was tared with the cup on it"),
        MAY(FLAG, "sure", "in state cup: the doubt about the cup was read"), MAY(TEXT, "lot", "the tin's lot"),
        MAY(TEXT, "really", "the toner that was poured instead"));
