@@ -31,6 +31,7 @@ static int stranger(struct beginning *c, const struct recipe_part *part)
     return (int)r->parts++;
 }
 
+/* The part that this paint counts for; -1: no room left. */
 static int place_of(struct beginning *c, const struct recipe_part *part)
 {
     struct recipe *r = &c->begun->recipe;
@@ -47,6 +48,7 @@ static int place_of(struct beginning *c, const struct recipe_part *part)
     return at;
 }
 
+/* Counts grams of a toner as in the cup already. */
 static bool put(struct beginning *c, const struct recipe_part *part, double grams)
 {
     int at = place_of(c, part);
@@ -79,6 +81,7 @@ static bool split(struct beginning *c, const struct batch *b, double grams)
     return true;
 }
 
+/* So much of an older cup: its composition as really poured. */
 static bool from_batch(struct beginning *c, const char *text, double grams)
 {
     struct batch *b = journal_find(c->d, text, "have", c->fault);
@@ -98,6 +101,7 @@ static bool from_batch(struct beginning *c, const char *text, double grams)
     return ok;
 }
 
+/* So much of one toner, out of its tin. */
 static bool from_toner(struct beginning *c, const char *id, double grams)
 {
     struct toner t;

@@ -13,6 +13,7 @@ static struct recipe *recipe_of(struct beginning *c)
     return &c->begun->recipe;
 }
 
+/* A toner named again adds to its part and gets a step of its own. */
 static bool add_colour(struct beginning *c, const char *toner, double parts)
 {
     struct recipe *r = recipe_of(c);
@@ -41,6 +42,7 @@ static bool add_colour(struct beginning *c, const char *toner, double parts)
     return true;
 }
 
+/* Parts by weight become shares of 1, of steps and parts alike. */
 static void normalise(struct recipe *r)
 {
     double sum = 0;
@@ -89,6 +91,7 @@ static const struct coat *choose_coat(struct beginning *c, const struct formula 
     return NULL;
 }
 
+/* Colour alone; what goes on top is added by on_top. */
 static bool from_coat(struct beginning *c, const struct formula *f, const char *coat_name, const char *variant)
 {
     const struct coat *coat = choose_coat(c, f, coat_name, variant);
@@ -147,6 +150,7 @@ static bool from_formula(struct beginning *c, const char *code, const char *coat
     return ok;
 }
 
+/* A ratio mix without a formula: its first part is the whole colour. */
 static bool from_product(struct beginning *c, const char *id)
 {
     struct product p;
@@ -201,6 +205,7 @@ static bool as_poured(struct beginning *c)
     return true;
 }
 
+/* Once more: as it was really poured, or as its formula says today. */
 static bool repeat(struct beginning *c, const char *product)
 {
     const struct recipe *was = &c->source->recipe;

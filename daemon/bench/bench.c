@@ -73,6 +73,7 @@ __attribute__((hot)) static int64_t settle_tolerance_ug(const struct bench *b)
     return (int64_t)((isnan(asked) ? fmax(b->config->d_g, b->config->tolerance_g) : asked) * 1e6);
 }
 
+/* The interval that holds at this load, micrograms: of a multi-interval scale above its first range the coarser one. */
 static int64_t d_ug_at(const struct config_station *c, int64_t weight_ug)
 {
     return (int64_t)llround(config_station_d_g(c, (double)weight_ug / 1e6) * 1e6);
@@ -132,6 +133,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     bench_check_reading(b);
 }
 
+/* The port went live, silent or away. Readings of before say nothing of what comes: every window begins anew. */
 static void on_state(void *owner, enum port_state state, const struct said *why)
 {
     struct bench *b = owner;
@@ -166,6 +168,8 @@ static void go_on(struct bench *b)
     bench_try_waiting(b);
 }
 
+/* At start: the revision and the open batch, folded from the journal. Nothing to restore is true as well; a store that
+ * cannot be read never passes for an idle bench. */
 static bool restore(struct bench *b, struct fault *fault)
 {
     struct store *s = b->daemon->store;
@@ -256,6 +260,7 @@ bool bench_may_lend_port(const struct bench *b)
     return b->port && !b->lent && !b->closing && b->scale != PORT_LIVE;
 }
 
+/* The port is closed: whoever borrows the device may open it now. */
 static void port_lent(void *owner)
 {
     struct bench *b = owner;
@@ -287,6 +292,7 @@ void bench_take_port_back(struct bench *b)
         log_warnx("station %s: its port cannot be opened again: %s", b->config->name, f.message);
 }
 
+/* libuv has let go of a timer; the last one back frees the bench. */
 static void timer_closed(uv_handle_t *handle)
 {
     bench_back(handle->data);

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* The turn keeps what it owns; the act takes the call, which is answered once the store has. NULL: no memory. */
 struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn)
 {
     struct bench_act *act = calloc(1, sizeof *act);
@@ -34,6 +35,7 @@ void bench_act_free(struct bench_act *act)
     free(act);
 }
 
+/* Only an event with a weight carries the frame and the interval: a note says nothing of a scale. */
 void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision)
 {
     e->revision = revision;
@@ -50,6 +52,7 @@ void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t r
     e->d_g = config_station_d_g(b->config, (double)e->weight_ug / 1e6);
 }
 
+/* The store keeps NULL for what is not known, never an empty text. */
 static const char *text_or_null(const char *text)
 {
     return text[0] ? text : NULL;
@@ -69,6 +72,7 @@ static const char *bits_text(const struct batch_bit *bit, size_t count, char *ou
     return count ? out : NULL;
 }
 
+/* The row repeats what the journal holds, so that find needs to fold nothing. */
 void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text)
 {
     memset(row, 0, sizeof *row);
@@ -134,6 +138,8 @@ static void apply(struct bench *b, struct bench_act *act)
     b->hardener_due = false;
 }
 
+/* The store's answer, on the loop. Refused: the station is where it was, and the number of a batch that never began is
+ * given back if no later one took its place. */
 static void written(void *arg, const struct store_outcome *o)
 {
     struct bench_act *act = arg;
@@ -161,6 +167,7 @@ static void written(void *arg, const struct store_outcome *o)
     bench_back(b);
 }
 
+/* One write for the whole act: its events, the rows of its batches, and the answer that the same request gets again. */
 void bench_write(struct bench *b, struct bench_act *act)
 {
     struct store_event rows[2];

@@ -21,6 +21,7 @@ void bench_disk(struct bench *b, const struct store_outcome *o)
         bench_publish_screen(b);
 }
 
+/* A note that was not kept costs at most a second of a pour after a power cut: logged once each way, never answered. */
 static void note_written(void *arg, const struct store_outcome *o)
 {
     struct bench *b = arg;
@@ -63,6 +64,7 @@ static void write_note(struct bench *b, const struct event *e, const struct batc
     free(text);
 }
 
+/* The weight that stands, with what a lift needs to go on from after a restart. */
 static void weight_note(struct bench *b, struct event *e, enum event_kind kind)
 {
     event_init(e, kind);
@@ -88,6 +90,7 @@ static void follow_why(struct bench *b)
     bench_note_scale(b);
 }
 
+/* Once a second: what needs no event of its own to happen, then the last stable reading of an open step. */
 void bench_keep(uv_timer_t *timer)
 {
     struct bench *b = timer->data;

@@ -11,11 +11,13 @@
 
 #define SHOW_MS 100 /* screens of one revision are at least so far apart */
 
+/* Nobody looks: no screen is made, which is most of the cost of a reading. */
 static bool watched(const struct bench *b)
 {
     return hub_watched(&b->daemon->hub, b->config->name);
 }
 
+/* Sends it, and remembers what it said, so that the same is not sent twice. Takes screen. */
 static void publish(struct bench *b, json_t *screen, uint64_t hash)
 {
     b->shown.hash = hash;
@@ -61,6 +63,7 @@ __attribute__((hot)) static struct bench_key key_of(const struct bench *b)
     };
 }
 
+/* By member: the padding of a struct may differ where nothing else does. */
 static bool same_key(const struct bench_key *a, const struct bench_key *b)
 {
     return a->cue == b->cue && a->limit == b->limit && a->settled == b->settled && a->lifted == b->lifted &&
@@ -68,6 +71,7 @@ static bool same_key(const struct bench_key *a, const struct bench_key *b)
            a->weight_ug == b->weight_ug;
 }
 
+/* Makes the screen and sends it only if what changes without an act has changed. */
 static void look(struct bench *b)
 {
     json_t *screen = bench_screen(b);
@@ -131,6 +135,7 @@ static const char weight_form[] =
     "\"settled\":%}";
 enum { WEIGHT_NOTE = 480 };
 
+/* Writes the form into out, a word for each %; never beyond the room. The length. */
 static size_t fill(const char *form, const char *const *word, char out[WEIGHT_NOTE])
 {
     size_t len = 0;
@@ -189,6 +194,7 @@ __attribute__((hot)) void bench_publish_weight(struct bench *b)
     hub_publish_text(&b->daemon->hub, b->config->name, HUB_WEIGHT, text, len);
 }
 
+/* The scale's row and the screen say the same state at the same time. */
 void bench_note_scale(struct bench *b)
 {
     if (watched(b))

@@ -35,6 +35,7 @@ struct wish {
     double seconds, grams, tolerance_g;
 };
 
+/* One check at a time, and none beside a pour: each would move the other's base. True: it may go on. */
 static bool refuse_state(const struct bench *b, const struct wish *w, struct fault *f)
 {
     const struct bench_check *k = &b->check;
@@ -55,6 +56,7 @@ static bool read_wish(const json_t *params, struct wish *w, struct fault *f)
            rpc_get_number(params, "grams", &w->grams, f) && rpc_get_number(params, "tolerance_g", &w->tolerance_g, f);
 }
 
+/* A weight below 10 intervals could never show a fault; one above the capacity would be a load too many. */
 static bool judge_grams(const struct bench *b, double grams, struct fault *f)
 {
     if (!(grams > 0))
@@ -90,6 +92,7 @@ static bool judge_wish(const struct bench *b, struct wish *w, struct fault *f)
     return bench_check_scale_lives(b, f);
 }
 
+/* Gives up what is under way; a call that still waits is told. */
 static void cancel(struct bench *b)
 {
     struct rpc_call *call = b->check.call;
@@ -106,6 +109,7 @@ static void cancel(struct bench *b)
     rpc_fail(call, &f);
 }
 
+/* Begins where the weight asked for is another one, else goes on; answers now or when the reading is there. */
 static void take(struct bench *b, struct rpc_call *call, const struct wish *w)
 {
     struct bench_check *k = &b->check;

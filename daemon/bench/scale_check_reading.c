@@ -42,6 +42,7 @@ static void add_outcome(const struct bench *b, json_t *o)
     json_object_set_new(o, "said", said_json(&said, &style));
 }
 
+/* What the call answers: all members always, null till they are known. New reference. */
 static json_t *answer_of(const struct bench *b)
 {
     static const char *const unknown[] = {"error_g", "error_d", "zero_g", "zero_d", "d_g", "passed"};
@@ -81,6 +82,7 @@ void bench_check_refuse(struct bench *b, struct fault *f)
 
 /* ---- taking a reading ---- */
 
+/* On disk, or refused: then the check stands where it stood before this reading. */
 static void written(void *arg, const struct store_outcome *o)
 {
     struct bench *b = arg;
@@ -217,6 +219,7 @@ bool bench_check_try(struct bench *b)
     return true;
 }
 
+/* Why the reading wanted did not come in time, as something to do. */
 static void not_there(const struct bench *b, struct fault *f)
 {
     struct front front;

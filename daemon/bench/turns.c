@@ -18,6 +18,7 @@ static void turn_free(struct bench_turn *t)
     memset(t, 0, sizeof *t);
 }
 
+/* The first turn is over: whoever called it has been answered, or the store will answer. */
 static void pop(struct bench *b)
 {
     turn_free(&b->turn[0]);
@@ -25,12 +26,15 @@ static void pop(struct bench *b)
     memmove(&b->turn[0], &b->turn[1], b->turns * sizeof b->turn[0]);
 }
 
+/* Answers the first turn with a fault and lets the next one come up. Nothing of it is kept, so its request may be used
+ * again. */
 static void refuse(struct bench *b, const struct fault *f)
 {
     rpc_fail(b->turn[0].call, f);
     pop(b);
 }
 
+/* A request id is 1 to 64 printable ASCII characters: it stands in the journal for ever and in a log line. */
 static bool read_request(const json_t *params, char out[65], struct fault *f)
 {
     const char *text = NULL;
@@ -46,6 +50,8 @@ static bool read_request(const json_t *params, char out[65], struct fault *f)
     return true;
 }
 
+/* A call that saw an older screen is refused, so that a double tap skips no step. A begin or a resume may leave the
+ * revision out: an idle station shows nothing that could be stale. */
 static bool revision_holds(struct bench *b, struct fault *f)
 {
     struct bench_turn *t = &b->turn[0];
@@ -90,6 +96,7 @@ static bool scale_lives(struct bench *b, struct fault *f)
     return true;
 }
 
+/* Who calls, by the member that the connection may carry; NULL: nobody said. */
 static const char *person_of(const struct bench_turn *t)
 {
     const char *person = NULL;
@@ -98,6 +105,7 @@ static const char *person_of(const struct bench_turn *t)
     return person;
 }
 
+/* Whom the journal names: the caller, else the painter of the batch. */
 static const char *painter(struct bench *b, const struct bench_turn *t)
 {
     const char *person = person_of(t);
@@ -129,6 +137,7 @@ static json_t *screen_after(struct bench *b, const struct batch *after, const st
     return screen;
 }
 
+/* Memory ran out, or an event of ours did not fold: the act is refused, and what it owned is freed. */
 static void internal(struct bench *b, struct bench_act *act)
 {
     struct fault f;
@@ -167,6 +176,8 @@ static void commit_command(struct bench *b, struct event *e)
     pop(b);
 }
 
+/* A begin, with the event before it where `again` ends the old batch in the same write. Takes begun. The number is
+ * counted here and given back by commit.c where the disk refuses. */
 static void commit_begin(struct bench *b, struct event_begun *begun, const struct event *first)
 {
     struct bench_act *act = bench_act_new(b, &b->turn[0]);
@@ -204,6 +215,7 @@ static void commit_begin(struct bench *b, struct event_begun *begun, const struc
     pop(b);
 }
 
+/* `again` retires this batch and begins another one in one act: either both are on disk or neither. */
 static void run_again(struct bench *b, struct event *e)
 {
     struct event_begun *begun = begin_again(b->batch);
@@ -253,11 +265,13 @@ static bool run_command(struct bench *b)
     return true;
 }
 
+/* The refusal of a begin or resume where a batch stands already. False always. */
 static bool batch_open(const struct bench *b, struct fault *f)
 {
     return fault_said(f, FAULT_STATE, NULL, "busy", "batch_open_here batch=%s", b->batch->id) || bench_put_state(b, f);
 }
 
+/* A begin is decided here and now: it needs no weight. */
 static void run_begin(struct bench *b)
 {
     struct bench_turn *t = &b->turn[0];
@@ -273,6 +287,7 @@ static void run_begin(struct bench *b)
         refuse(b, &f);
 }
 
+/* A held batch comes to this station with this station's settings: its scale may be another one. */
 static void run_resume(struct bench *b)
 {
     struct bench_turn *t = &b->turn[0];
@@ -313,6 +328,8 @@ static void run_resume(struct bench *b)
     pop(b);
 }
 
+/* Runs turns until one must wait for the disk or for a steady weight. Never called from itself: a turn that ends at
+ * once leaves the loop to go on. */
 void bench_next_turn(struct bench *b)
 {
     struct fault f;
@@ -345,6 +362,7 @@ __attribute__((hot)) void bench_try_waiting(struct bench *b)
         bench_turn_done(b);
 }
 
+/* The accept that waited is over, either way. */
 void bench_turn_done(struct bench *b)
 {
     b->waiting = false;
@@ -352,6 +370,7 @@ void bench_turn_done(struct bench *b)
     bench_next_turn(b);
 }
 
+/* 3 s are up and the weight never rested: said as unsteady, but a scale that went away meanwhile says so itself. */
 void bench_wait_over(uv_timer_t *timer)
 {
     struct bench *b = timer->data;

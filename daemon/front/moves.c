@@ -45,6 +45,7 @@ static const struct move moves[] = {
     {"move_scrap", "scrap", NULL, NULL, "why", IN_CUP | IN_POUR | IN_OVER | IN_DONE, {.kind = COMMAND_SCRAP}},
 };
 
+/* The state as a bit of the table. */
 static unsigned state_of(const struct batch *b)
 {
     static const unsigned states[] = {
@@ -52,6 +53,7 @@ static unsigned state_of(const struct batch *b)
     return b ? states[b->state] : IN_IDLE;
 }
 
+/* "a b" as ["a","b"]; "" as []. */
 static json_t *names_of(const char *list)
 {
     json_t *words = json_array();

@@ -17,12 +17,14 @@ struct line {
     json_t *act, *second_act;
 };
 
+/* The hand must do it; no key does anything. */
 static void hand(struct line *l, struct said said)
 {
     l->kind = FRONT_HAND;
     l->said = said;
 }
 
+/* Enter does it. Takes act. */
 static void key(struct line *l, struct said said, json_t *act)
 {
     l->kind = FRONT_KEY;
@@ -30,6 +32,7 @@ static void key(struct line *l, struct said said, json_t *act)
     l->act = act;
 }
 
+/* What `.` does. Takes act. */
 static void second(struct line *l, struct said said, json_t *act)
 {
     l->second = said;
@@ -48,6 +51,7 @@ static const char *open_toner(const struct batch *b)
     return b->open >= 0 ? b->recipe.part[b->recipe.step[b->open].part].toner : "";
 }
 
+/* Waiting for the cup: nothing there, less than nothing, still moving, or one to take. */
 static void cup(const struct front *f, struct line *l)
 {
     const struct batch *b = f->batch;
@@ -91,6 +95,7 @@ static const char *toner_after(const struct batch *b, double pour_g)
     return step >= 0 && step != b->open ? b->recipe.part[b->recipe.step[step].part].toner : NULL;
 }
 
+/* On aim or past it: what Enter takes, and which toner then opens. */
 static void accept_pour(const struct front *f, const struct front_now *now, struct line *l)
 {
     const struct batch *b = f->batch;
@@ -120,6 +125,7 @@ static void by_eye(const struct front *f, const struct front_now *now, struct li
         hand(l, say("next_pour_eye toner=%s", open_toner(f->batch)));
 }
 
+/* The cup is off. It may also stand there already, changed: then it is set anew. */
 static void lifted(const struct front *f, const struct front_now *now, struct line *l)
 {
     const char *toner = open_toner(f->batch);

@@ -34,6 +34,7 @@ static bool uncounted(const struct batch *b, struct fault *f, double poured_g)
     return true;
 }
 
+/* The last accept, if nothing that cannot be taken back came since. */
 static enum decision undo(const struct batch *b, const struct track *t, struct fault *f)
 {
     bool pouring = b->state == BATCH_POUR && b->now != NOW_TAKE_OUT && t->active;
@@ -71,6 +72,7 @@ static enum decision no_room(struct fault *f, const char *why, double total_g)
     return REFUSED;
 }
 
+/* One of the ways out that batch_remedies offers; what does not fit is refused with what it lacks. */
 static enum decision remedy(const struct batch *b, const struct command *c, struct event *e, struct fault *f)
 {
     struct batch_remedies r;
@@ -140,6 +142,7 @@ static double retared_g(const struct batch *b, const struct track *t, struct sai
     return open;
 }
 
+/* The cup as it stands is the new base, with what the open step is said or reckoned to hold. */
 static enum decision retare(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                             struct fault *f)
 {
@@ -186,6 +189,7 @@ static double held_g(const struct batch *b, const struct track *t)
     return moved > 2 * b->set.d_g ? moved : 0;
 }
 
+/* Opens a toner by eye. What the open step holds is counted first, so that the tint starts from a base of its own. */
 static enum decision tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                           struct fault *f)
 {
@@ -223,6 +227,7 @@ static enum decision tint(const struct batch *b, const struct track *t, const st
     return DECIDED;
 }
 
+/* Leaves the scale: what stands in the open step counts, since nobody can weigh it apart later. */
 static enum decision hold(const struct batch *b, const struct track *t, struct event *e, struct fault *f)
 {
     if (b->state == BATCH_OVER) {

@@ -170,6 +170,7 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
     return judge(b, e, -1) ? DECIDED : no_memory(f);
 }
 
+/* Paint that came out, any weight of it that the scale shows; whether it was enough is judged by the fold. */
 static enum decision accept_taken(const struct batch *b, const struct track *t, struct event *e, struct fault *f)
 {
     double taken = (double)(t->base_ug - t->now_ug) / 1e6;
@@ -195,6 +196,7 @@ static enum decision too_little(const struct batch *b, struct fault *f, double s
     return decide_refuse(f, b);
 }
 
+/* A new total that this tin is enough for, if no other part is over in it. */
 static enum decision make_less(const struct batch *b, int step, double poured, struct event *e, struct fault *f)
 {
     double share[RECIPE_PARTS], g[RECIPE_PARTS];
@@ -283,6 +285,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
     return judge(b, e, step) ? DECIDED : no_memory(f);
 }
 
+/* What is there counts as the tint; nothing there, said as short, gives the tint up. */
 static enum decision accept_tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                                  struct fault *f)
 {

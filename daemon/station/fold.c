@@ -17,6 +17,7 @@ void fold_scale(struct batch *b, double keep)
         b->foreign[i].grams *= keep;
 }
 
+/* The first event of every journal: all that the batch knows of formula and catalogue is in it. */
 static bool begin(struct batch *b, const struct event *e)
 {
     const struct event_begun *g = e->begun;
@@ -49,6 +50,7 @@ static bool begin(struct batch *b, const struct event *e)
     return true;
 }
 
+/* The tare is taken once; a resumed cup keeps its first one. */
 static bool cup(struct batch *b, struct track *t, const struct event *e)
 {
     if (b->state != BATCH_CUP)
@@ -79,6 +81,7 @@ static double grown_to(const struct batch *b, double total_g)
     return b->rules >= 3 && on_top ? batch_k_lo(b) + fmax(0, total_g - batch_colour_g(b)) : total_g;
 }
 
+/* What a person chose for the overpour that asks. */
 static bool remedy(struct batch *b, const struct event *e)
 {
     if (b->state != BATCH_OVER || b->over < 0)
@@ -157,6 +160,7 @@ static bool retared(struct batch *b, struct track *t, const struct event *e)
     return true;
 }
 
+/* Folds all but the last accept again. The weight stays on the scale, so the base goes back by what it counted. */
 static bool undone(struct batch *b, struct track *t)
 {
     size_t i = b->events;
@@ -243,6 +247,7 @@ static bool resumed(struct batch *b, const struct event *e)
     return true;
 }
 
+/* Finished or scrapped: nothing more is counted, and what a scrapped cup held is waste. */
 static bool end(struct batch *b, struct track *t, const struct event *e, enum batch_state state)
 {
     b->state = state;

@@ -85,6 +85,7 @@ static bool host_stable(struct track *t, const struct track_reading *r, int64_t 
     return false;
 }
 
+/* How near two weights count as the same: 2 d and a thousandth of the load, for the scale's own nonlinearity. */
 static int64_t same_within(int64_t load_ug, int64_t d_ug)
 {
     return 2 * d_ug + llabs(load_ug) / 1000;
@@ -115,6 +116,7 @@ static void follow_drift(struct track *t, int64_t weight_ug, int64_t now_ms)
     t->has_drift = false;
 }
 
+/* The cup is off, or nobody can say what happened: the count stands. */
 static enum track_note lift(struct track *t)
 {
     t->lifted = true;
@@ -132,6 +134,7 @@ static enum track_note back(struct track *t, int64_t weight_ug)
     return TRACK_BACK;
 }
 
+/* Looks for a weight that explains the fall; anything else stays lifted, and the screen asks. */
 static enum track_note while_lifted(struct track *t, int64_t w, bool tared, const struct track_context *c)
 {
     int64_t tol = same_within(t->last_ug, c->d_ug);
