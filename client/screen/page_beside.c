@@ -35,14 +35,14 @@ static int paint_choice(const struct paint *p, int row, int digit, const char *t
     unsigned ink = why[0] ? INK_DIM : chosen ? INK_BOLD : INK_PLAIN;
     if (digit >= 1 || chosen)
         paint_digit(p, row, digit, why[0] == '\0', chosen);
-    grid_text(p->g, row, COL_CODE, room, text, ink);
+    int rows = paint_wrap(p, row, COL_CODE, end, 2, text, ink);
     if (!why[0])
-        return 1;
+        return rows;
     if (width + 2 + grid_width(p->g, why) <= room) {
         grid_text_right(p->g, row, end, why, INK_DIM);
         return 1;
     }
-    return 1 + paint_wrap(p, row + 1, COL_NAME, end, 2, why, INK_DIM);
+    return rows + paint_wrap(p, row + rows, COL_NAME, end, 2, why, INK_DIM);
 }
 
 static void paint_menu(const struct paint *p, int from, int to, bool tin)
@@ -55,7 +55,7 @@ static void paint_menu(const struct paint *p, int from, int to, bool tin)
             row += paint_choice(p, row, digit, line.text, line.why, p->m->view.choice == digit);
     }
     if (!tin && row < to)
-        grid_text(p->g, row + (row + 1 < to), 2, p->g->cols - 2, paint_word(p, "page.leave_screen"), INK_PLAIN);
+        paint_wrap(p, row + (row + 2 < to), 2, p->g->cols - END_PAGE, 2, paint_word(p, "page.leave_screen"), INK_PLAIN);
 }
 
 static void paint_scrap(const struct paint *p, int from, int to)
@@ -148,7 +148,7 @@ static void paint_amount(const struct paint *p, int from, int to)
         paint_field(p, row, paint_word(p, names[i]), v->fields[i], i == v->line);
     }
     if (row + 1 < to)
-        grid_text(p->g, row + 1, COL_CODE, p->g->cols - COL_CODE, paint_word(p, "page.amount_keys"), INK_DIM);
+        paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, 2, paint_word(p, "page.amount_keys"), INK_DIM);
 }
 
 static void paint_toners(const struct paint *p, int from, int to)

@@ -43,7 +43,7 @@ static void paint_batch_line(const struct paint *p, int row, size_t i, const jso
     }
     snprintf(text, sizeof text, "%s  %s  %s  %s", shown_text(batch, "formula"), shown_text(batch, "name"),
              model_name(p->m, "coat", shown_text(batch, "coat")), shown_text(batch, "variant"));
-    int col = grid_text(p->g, row, COL_BATCH_NAME, end - 2 - COL_BATCH_NAME, text, ink);
+    int col = paint_words(p, row, COL_BATCH_NAME, end - 2 - COL_BATCH_NAME, text, ink);
     snprintf(text, sizeof text, "  %s", shown_text(batch, "order"));
     if (!open && text[2] && col + grid_width(p->g, text) < end - 1)
         grid_text(p->g, row, col, end - 1 - col, text, ink);

@@ -54,7 +54,8 @@ static struct plan plan_rows(const struct paint *p, int from, int to)
     return l;
 }
 
-static void now_right(const struct paint *p, int row)
+/* Aim and in cup, on the right. Returns the column they begin in. */
+static int now_right(const struct paint *p, int row)
 {
     const struct shown *b = &p->m->bench;
     const struct shown_now *n = &b->now;
@@ -62,7 +63,7 @@ static void now_right(const struct paint *p, int row)
     bool live = !p->dead && p->life == LIFE_LIVE;
     struct said s;
     if (b->state == BENCH_CUP && !isfinite(b->colour_g))
-        return;
+        return p->g->cols - END_PAGE;
     if (b->state == BENCH_CUP)
         s = say("page.colour colour_g=%f", b->colour_g);
     else if (n->take_out)
@@ -70,8 +71,8 @@ static void now_right(const struct paint *p, int row)
     else if (isfinite(n->aim_g))
         s = live ? say("page.aim_live aim_g=%f in_cup_g=%f", aim_g, in_cup_g) : say("page.aim aim_g=%f", aim_g);
     else
-        return;
-    paint_said_right(p, row, p->g->cols - END_PAGE, s, INK_PLAIN);
+        return p->g->cols - END_PAGE;
+    return paint_said_right(p, row, p->g->cols - END_PAGE, s, INK_PLAIN);
 }
 
 static void paint_now(const struct paint *p, int row)
@@ -93,10 +94,9 @@ static void paint_now(const struct paint *p, int row)
     int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, code, INK_BOLD) + 2;
     if (col < COL_NAME)
         col = COL_NAME;
-    int room = p->g->cols - END_PAGE - 36 - col; /* aim and in cup stand on the right */
+    int room = now_right(p, row) - 2 - col;
     if (name[0])
-        grid_text(p->g, row, col, room, name, INK_PLAIN);
-    now_right(p, row);
+        paint_words(p, row, col, room, name, INK_PLAIN);
 }
 
 /* Words that are not cues, plain and spaced, with their sign before them. */

@@ -65,6 +65,18 @@ int paint_wrap(const struct paint *p, int row, int col, int end, int most, const
     return rows;
 }
 
+int paint_words(const struct paint *p, int row, int col, int width, const char *text, unsigned ink)
+{
+    char part[LINE_ROOM];
+    size_t n = width > 0 ? row_bytes(p, text, width) : 0;
+    /* row_bytes stops inside a word only where that word is the first: then it is cut, with its mark. */
+    bool whole = n > 0 && (text[n] == '\0' || text[n] == ' ');
+    while (whole && (text[n - 1] == ' ' || text[n - 1] == ',') && n > 1)
+        n--;
+    utf8_copy(part, whole && n + 1 < sizeof part ? n + 1 : sizeof part, text);
+    return whole || width >= 12 ? grid_text(p->g, row, col, width, part, ink) : col;
+}
+
 void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen)
 {
     char key[16] = "   ";
@@ -210,8 +222,13 @@ static void paint_footline(const struct paint *p, int row)
     int room = end - need, width = grid_width(p->g, right);
     if (width <= room)
         grid_text_right(p->g, row, end, right, ink);
-    else if (room >= 8 && f.second[0]) /* the next move itself is never cut for the second one */
-        grid_text(p->g, row, need, room, right, ink);
+    else if (f.second[0]) /* the next move itself is never cut for the second one, which then stands in the rule above
+                           */
+        grid_text_right(p->g, row - 1, end, right, INK_PLAIN);
+    /* An aside in brackets at the end gives way before the line is cut. */
+    char *aside = strstr(f.text, " (");
+    if (aside && grid_width(p->g, f.text) > end - col)
+        *aside = '\0';
     grid_text(p->g, row, col, end - col, f.text, ink | INK_BOLD);
 }
 
@@ -260,6 +277,8 @@ static int paint_foot(const struct paint *p, int end)
     caution_text(p, caution, sizeof caution);
     if (most < 2 && p->m->foot[0])
         caution[0] = '\0';
+    if (most < 2 && !caution[0])
+        most = 2; /* a sentence is not cut for the rows of a formula */
     int above = paint_wrap(p, -1, COL_MARGIN, right, caution[0] ? most - 1 : most, said, ink);
     int below = paint_wrap(p, -1, COL_MARGIN, right, most - above, caution, INK_BOLD | INK_RUBRIC);
     int row = end - (above + below < 1 ? 1 : above + below);
@@ -275,8 +294,8 @@ int paint_frame(const struct paint *p, int *foot)
     paint_head(p);
     if (pour)
         paint_pour_head(p, 1);
-    paint_footline(p, rows - 1);
     paint_rule(p, rows - 2, '-', 0x2500);
+    paint_footline(p, rows - 1);
     *foot = paint_foot(p, rows - 2);
     return pour ? 2 : 1;
 }

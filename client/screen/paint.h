@@ -58,6 +58,9 @@ const struct shown_step *paint_last_done(const struct model *m);
 
 /* Text in several rows, broken at spaces. Returns the rows it takes (at most `most`); row below 0 only counts. */
 int paint_wrap(const struct paint *p, int row, int col, int end, int most, const char *text, unsigned ink);
+/* As many whole words of a name as `width` columns hold: beside its code, half a word tells nothing. The column after.
+ */
+int paint_words(const struct paint *p, int row, int col, int width, const char *text, unsigned ink);
 /* A digit's line: `>` and the reversed digit where it is chosen. */
 void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen);
 

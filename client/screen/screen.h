@@ -1,8 +1,9 @@
 /* screen.h - `poise bench`: the full-screen pour in a terminal.
  *
- * The only door to this folder. Map: bench, lists, model (what is known) -> trouble, sill, contents (what it means) ->
- * page*, paint*, figures, ruler, grid (how it looks) -> term (the terminal); keys -> act -> calls -> run (the socket)
- * -> answers. once is the same page as text. All but term.c, clock.c, run.c and once.c is pure. */
+ * The only door to this folder. From below: shown, lists, model (what is known) -> menu, footline (what it means) ->
+ * figures, ruler, paint, page (how it looks, in a grid) -> term (the terminal). keys says what a key asks for, act does
+ * it, calls queues what the daemon is asked, answers reads what comes back. loop and snapshot drive all of it: they,
+ * term.c and moment.h touch the world, the rest is pure and can be tested without a terminal. */
 #pragma once
 
 struct poise_options;

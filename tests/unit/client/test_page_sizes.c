@@ -189,7 +189,7 @@ static void the_foot_line_is_never_pushed_off(void **state)
 /* A text that no longer fits its line is a fault of its words, in either language. */
 static void no_text_is_cut(void **state)
 {
-    static const int sizes[][2] = {{80, 24}, {120, 40}};
+    static const int sizes[][2] = {{80, 24}, {120, 40}, {60, 16}, {64, 18}};
     struct scene all;
     size_t i;
     const json_t *one;
@@ -199,9 +199,9 @@ static void no_text_is_cut(void **state)
     {
         const char *name = json_string_value(json_object_get(one, "name"));
         for (int l = 0; l < WORDS_LANGUAGES && strcmp(name, "names") != 0; l++)
-            for (int size = 0; size < 2; size++) {
+            for (int size = 0; size < 4; size++) {
                 struct scene s;
-                scene_begin_in(&s, size, (enum words_language)l);
+                scene_begin_in(&s, size % 2, (enum words_language)l);
                 scene_play(&s, name);
                 page_draw(s.m, s.now, sizes[size][0], sizes[size][1], s.g);
                 if (s.g->cuts) {
