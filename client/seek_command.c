@@ -13,7 +13,7 @@
 #include <sysexits.h>
 #include <unistd.h>
 
-/* Two passes: a scale that was switched on late is heard in the second.  SILENCE_MS without a note is a daemon that is
+/* Two passes: a scale that was switched on late is heard in the second. SILENCE_MS without a note is a daemon that is
  * lost. */
 enum { ROUNDS = 2, SILENCE_MS = 30000, CAME_COLUMNS = 60 };
 

@@ -56,7 +56,7 @@ static int check(struct harness *h, struct terminal *t, double shows_g, double a
     terminal_press(t, " Ines\r");
     wait_page(h, t, "put the check weight of 200 g on");
     harness_weigh(h, "bench", shows_g);
-    wait_page(h, t, "take the 200 g off again");
+    wait_page(h, t, "take the check weight of 200 g off again");
     harness_weigh(h, "bench", again_g);
     return wait_end(h, t);
 }
@@ -190,7 +190,7 @@ static void the_weight_lies_there_already(void **state)
     harness_weigh(h, "bench", 0); /* which is taken off only now */
     harness_wait_screen(h, "bench", says, "put the check weight of 200 g on");
     harness_weigh(h, "bench", 200);
-    wait_page(h, &t, "take the 200 g off again");
+    wait_page(h, &t, "take the check weight of 200 g off again");
     harness_weigh(h, "bench", 0);
     assert_int_equal(wait_end(h, &t), 0);
     const json_t *line = json_array_get(json_object_get(harness_call(h, "report.checks", json_object()), "checks"), 0);
@@ -211,11 +211,11 @@ static void leave_after(struct harness *h, int readings)
     }
     if (readings > 1) {
         harness_weigh(h, "bench", 200);
-        wait_page(h, &t, "take the 200 g off again");
+        wait_page(h, &t, "take the check weight of 200 g off again");
     }
     terminal_press(&t, "\3");
     assert_int_equal(wait_end(h, &t), -SIGINT);
-    assert_non_null(strstr(terminal_page(&t), "nothing was kept"));
+    assert_non_null(strstr(terminal_page(&t), "nothing is kept"));
     screen = harness_wait_screen(h, "bench", says, "");
     assert_true(json_is_false(json_object_get(screen, "checking")));
     assert_int_equal(kept(h), 0);

@@ -97,7 +97,7 @@ static void one_that_speaks_only_when_asked(void **state)
     struct harness *h = *state;
     scale_begins("sma", "--poll");
     assert_int_equal(seek(h, NULL), 75);
-    has(err, "nothing at all was heard");
+    has(err, "nothing came at all");
     has(err, "cable");
     assert_int_equal(seek(h, "--ask"), 0);
     has(out, "asked LF W CR");
