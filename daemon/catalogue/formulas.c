@@ -1,5 +1,5 @@
 /* formulas.c - a formula of several sections: a coat joins the formula above it. Knows no store. */
-#include "catalogue/reading.h"
+#include "catalogue/file_reading.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,5 +1,5 @@
 /* sections.c - one section of a file to the JSON of its thing, by the tables of the kinds. Knows no store. */
-#include "catalogue/reading.h"
+#include "catalogue/file_reading.h"
 
 #include <string.h>
 

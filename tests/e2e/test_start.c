@@ -86,7 +86,7 @@ static void a_file_in_the_sockets_place_stays(void **state)
     int fd = open(file, O_CREAT | O_WRONLY | O_CLOEXEC, 0600);
     assert_int_equal(write(fd, "dear", 4), 4);
     close(fd);
-    refuses(h, in_dir(h, "state-3"), file, IO, "is no socket");
+    refuses(h, in_dir(h, "state-3"), file, IO, "is not a socket");
     struct stat st;
     assert_int_equal(lstat(file, &st), 0);
     assert_int_equal(st.st_size, 4);

@@ -1,6 +1,6 @@
-/* reading.h - one reading of the catalogue's files: from a section to a thing's JSON.
+/* file_reading.h - one reading of the catalogue's files: from a section to a thing's JSON.
  *
- * reading.c keeps, formulas.c joins coats to their formula, sections.c is the top: start at section_take.
+ * file_reading.c keeps, formulas.c joins coats to their formula, sections.c is the top: start at section_take.
  * To add a setting to a kind: a row in the kind's table.
  *
  * Owner   reading_begin and reading_end; items and faults belong to the caller.
@@ -41,7 +41,7 @@ void formula_open(struct reading *r, const struct ini_file *f, const struct ini_
 void formula_add_coat(struct reading *r, const struct ini_file *f, const struct ini_section *s, const char *name);
 void formula_close(struct reading *r);
 
-/* ---- reading.c, for both ---- */
+/* ---- file_reading.c, for both ---- */
 /* The settings as JSON members of object, as the kind's table takes them; false: a fault was added. */
 bool settings_take(struct reading *r, const struct ini_file *f, const struct ini_section *s, const struct shape *shape,
                    json_t *object);

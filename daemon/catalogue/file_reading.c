@@ -1,8 +1,8 @@
-/* reading.c - what a reading of the catalogue's files knows and keeps: settings, things seen, faults.
+/* file_reading.c - what a reading of the catalogue's files knows and keeps: settings, things seen, faults.
  *
  * It must not know which sections there are (sections.c), nor the store.
  */
-#include "catalogue/reading.h"
+#include "catalogue/file_reading.h"
 
 #include <stdio.h>
 #include <stdlib.h>
