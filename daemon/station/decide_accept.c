@@ -112,7 +112,7 @@ static bool judge(const struct batch *b, struct event *e, int step)
         double total = batch_k_lo(&after);
         if (p->role == PART_COLOUR && p->share > 0 && may_grow(b, &after, total)) {
             e->grew_g = total;
-            e->said = grew(&after, before, over, total);
+            e->said = grew(&after, before, over, batch_k_aim(&after)); /* what the screen shows as the total */
         } else {
             e->over = true;
             after.over = over;
