@@ -211,7 +211,7 @@ static void an_unanswered_move_is_sent_again(void **state)
             turn(p);
     }
     assert_int_equal(p->accepts, 1);
-    if (!seen(p, "This screen has lost Poise", until))
+    if (!seen(p, "No link to Poise", until))
         fail_msg("%s", terminal_page(&p->t));
     if (!seen(p, "pour M42", until))
         fail_msg("%s", terminal_page(&p->t));

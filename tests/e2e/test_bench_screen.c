@@ -112,7 +112,7 @@ static void a_batch_is_poured_by_keys_alone(void **state)
     enter_until(h, &t, "pour M42");
     assert_string_equal(harness_text(h, "bench", "state"), "pour");
     harness_weigh(h, "bench", 31.2 + 212 + 70); /* 8.5 g over: beyond what grows by itself */
-    sees(h, &t, "accept 70.00 g, 8.50 over");
+    sees(h, &t, "accept 70.00 g, 8.50 g too much");
     enter_until(h, &t, "batch becomes");
     sees(h, &t, "[1 2 3");
     assert_string_equal(harness_text(h, "bench", "state"), "over");
@@ -164,7 +164,7 @@ static void a_lost_daemon_is_found_again(void **state)
     terminal_open(&t, h->socket);
     sees(h, &t, "pour N10");
     harness_stop(h, SIGKILL);
-    sees(h, &t, "This screen has lost Poise");
+    sees(h, &t, "No link to Poise");
     assert_null(strstr(terminal_page(&t), "##"));
     harness_start(h);
     sees(h, &t, "[by hand]  pour N10");
