@@ -31,7 +31,7 @@ static void begin_at(struct harness *h, const char *station, double cup_g)
     json_t *s = story_act_at(h, station, "begin", "{'formula':'TS-1','grams':100,'reduce_pct':0}");
     story_text(s, "state", "cup");
     harness_weigh(h, station, cup_g);
-    story_act_at(h, station, "accept", "{}");
+    story_act_at(h, station, "accept", "{'sure':true}");
 }
 
 /* A, B and C in turn, 50, 30 and 20 g. */

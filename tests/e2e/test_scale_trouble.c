@@ -166,7 +166,7 @@ static void the_reason_follows_what_comes(void **state)
     struct fake_scale *scale = harness_scale(h, "bench");
     harness_weigh(h, "bench", 5);
     fake_scale_mute(scale);
-    harness_wait_screen(h, "bench", has_trouble, "says nothing");
+    harness_wait_screen(h, "bench", has_trouble, "sends nothing");
     snprintf(scale->frame, sizeof scale->frame, "ST,GS,+00005.00kg\r\n");
     const json_t *screen = harness_wait_screen(h, "bench", has_trouble, "reads as hdr2g, not as hdr2");
     assert_string_equal(json_string_value(json_object_get(json_object_get(screen, "scale"), "cause")), "strange");
@@ -174,8 +174,7 @@ static void the_reason_follows_what_comes(void **state)
     const json_t *error = json_object_get(
         harness_ask(h, "scale.check", json_pack("{s:s,s:i}", "station", "bench", "grams", 200)), "error");
     assert_int_equal(json_integer_value(json_object_get(error, "code")), -32002);
-    assert_string_equal(json_string_value(json_object_get(error, "message")),
-                        "what comes reads as hdr2g, not as hdr2");
+    assert_string_equal(json_string_value(json_object_get(error, "message")), "what comes reads as hdr2g, not as hdr2");
     assert_string_equal(json_string_value(json_object_get(json_object_get(error, "data"), "help")),
                         "Set profile = hdr2g.");
     harness_weigh(h, "bench", 6);
@@ -256,8 +255,7 @@ static void over_is_no_weight(void **state)
     snprintf(scale->frame, sizeof scale->frame, "OL,+99999.99  g\r\n");
     harness_wait_screen(h, "bench", has_trouble, "too heavy");
     assert_true(json_is_null(json_object_get(h->station[0].weight, "weight_g")));
-    json_t *error = harness_refused(h, "bench", "batch.accept", NULL, -32004);
-    assert_string_equal(json_string_value(json_object_get(json_object_get(error, "data"), "why")), "unsteady");
+    harness_refused(h, "bench", "batch.accept", NULL, -32002);
     harness_weigh(h, "bench", 31.2);
     harness_wait_screen(h, "bench", has_no_trouble, NULL); /* sent right behind the weight */
     harness_act(h, "bench", "batch.accept", NULL);

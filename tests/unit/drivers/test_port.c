@@ -46,7 +46,7 @@ static void silence_is_stale_and_told_once_each_way(void **state)
     far_end_say(f->master, "ST,+00"); /* half a frame is silence */
     far_end_until(f, f->states == 2);
     assert_int_equal(f->state[1], PORT_STALE);
-    assert_non_null(strstr(f->why, "none that read as hdr2"));
+    assert_non_null(strstr(f->why, "none read as hdr2"));
     far_end_say(f->master, "12.30  g\r\n" FRAME); /* the halves of two frames: 0012.30 was never sent */
     far_end_until(f, f->readings == 2);
     assert_true(f->last.weight_ug == 123450000);
@@ -61,7 +61,7 @@ static void an_open_port_that_says_nothing_is_stale(void **state)
     open_pty(f, "hdr2", "");
     far_end_until(f, f->states == 1);
     assert_int_equal(f->state[0], PORT_STALE);
-    assert_non_null(strstr(f->why, "says nothing"));
+    assert_non_null(strstr(f->why, "sends nothing"));
 }
 
 static void a_pulled_pty_is_absent_and_comes_back_by_its_path(void **state)
@@ -356,7 +356,7 @@ static void another_family_is_named(void **state)
     assert_int_equal(f->state[1], PORT_LIVE);
     assert_int_equal(f->readings, 1);
     far_end_until(f, f->states == 3); /* silent */
-    assert_non_null(strstr(f->why, "says nothing"));
+    assert_non_null(strstr(f->why, "sends nothing"));
     assert_string_equal(port_cause(f->port), "silent");
     for (int i = 0; i < 30; i++)
         far_end_say(f->peer, "S S     100.00 g\r\n");

@@ -45,8 +45,8 @@ static void each_error_says_what_to_look_at(void **state)
     static const struct {
         int error;
         const char *words;
-    } rows[] = {{ENOENT, "is not there"},     {EIO, "is not there"},      {ENOTTY, "no serial port"},
-                {EISDIR, "no serial port"},   {EBUSY, "another program"}, {EMFILE, "EMFILE"},
+    } rows[] = {{ENOENT, "is not there"},      {EIO, "is not there"},      {ENOTTY, "not a serial port"},
+                {EISDIR, "not a serial port"}, {EBUSY, "another program"}, {EMFILE, "EMFILE"},
                 {EACCES, "may not look into"}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         char why[ROOM];
@@ -110,9 +110,9 @@ static void a_path_that_is_no_port_is_told(void **state)
     struct far_end *f = *state;
     static const struct {
         const char *port, *words;
-    } rows[] = {{"/dev/no-such-tty", "is not there"}, {"/dev/null", "no serial port"},
-                {"pty:/dev/null", "no serial port"},  {"pty:/dev", "no serial port"},
-                {"hid:/dev/null", "no scale"},        {"hid:/dev/no-such-hidraw", "is not there"}};
+    } rows[] = {{"/dev/no-such-tty", "is not there"},   {"/dev/null", "not a serial port"},
+                {"pty:/dev/null", "not a serial port"}, {"pty:/dev", "not a serial port"},
+                {"hid:/dev/null", "not a scale"},       {"hid:/dev/no-such-hidraw", "is not there"}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         f->closed = false;
         f->states = 0;
