@@ -21,8 +21,9 @@ struct rpc_call {
     struct rpc_call *prev, *next;
     const char *client;
     const struct rpc_method *method;
-    json_t *id;    /* NULL: notification */
-    char *request; /* of a method that changes something; NULL: none given */
+    const struct rpc_method *table; /* that the method is a row of */
+    json_t *id;                     /* NULL: notification */
+    char *request;                  /* of a method that changes something; NULL: none given */
     struct rpc_batch *batch;
     size_t place;
 };
@@ -48,8 +49,10 @@ struct rpc_call *rpc_call_new(struct rpc_caller *caller, json_t *id, struct rpc_
     return call;
 }
 
-void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *method, const json_t *params)
+void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *table, const struct rpc_method *method,
+                         const json_t *params)
 {
+    call->table = table;
     const char *request = json_string_value(json_object_get(params, "request"));
 
     call->method = method;
@@ -329,4 +332,9 @@ bool rpc_get_flag(const json_t *params, const char *name, bool *out, struct faul
 {
     struct shape_member member = {.name = name, .type = SHAPE_FLAG, .size = sizeof *out};
     return read_one(params, &member, out, fault);
+}
+
+const struct rpc_method *rpc_method_table(const struct rpc_call *call)
+{
+    return call->table;
 }

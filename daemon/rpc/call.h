@@ -32,7 +32,8 @@ struct rpc_batch;
  * answered by itself. NULL: no memory. */
 struct rpc_call *rpc_call_new(struct rpc_caller *caller, json_t *id, struct rpc_batch *batch, size_t place);
 /* What is called. Of one that changes something the `request` is kept, so that a refusal can look it up. */
-void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *method, const json_t *params);
+void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *table, const struct rpc_method *method,
+                         const json_t *params);
 /* Goes away by itself once `count` calls that name it are answered. NULL: no memory. */
 struct rpc_batch *rpc_batch_new(size_t count);
 /* For a call of a batch that could not be made. */

@@ -7,6 +7,8 @@
 #include <poll.h>
 #include <stdlib.h>
 
+static void go_on(struct rpc_conn *c);
+
 #define LINGER_MS  2000 /* an ending connection is closed then, whatever the client does */
 #define WASTE_MAX  (4u << 20)
 #define SEND_SPACE 4096 /* of the kernel's buffer: what stands in it is old when a slow client reads it */
@@ -21,7 +23,7 @@ static void on_handle_closed(uv_handle_t *handle)
     rpc_line_finish(&c->in);
     rpc_out_finish(c);
     free(c);
-    rpc_server_forget(s);
+    s->forget(s);
 }
 
 void rpc_conn_close(struct rpc_conn *c)
@@ -69,7 +71,7 @@ static bool hung_up(const struct rpc_conn *c)
     return poll(&now, 1, 0) > 0 && (now.revents & POLLHUP);
 }
 
-void rpc_conn_broken(struct rpc_conn *c)
+static void broken(struct rpc_conn *c)
 {
     c->hung = !c->ending && hung_up(c);
     if (c->hung)
@@ -89,7 +91,7 @@ static void on_end(struct rpc_conn *c, ssize_t why)
     c->eof = true;
     c->reading = false;
     uv_read_stop((uv_stream_t *)&c->pipe);
-    rpc_conn_go_on(c);
+    go_on(c);
 }
 
 static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
@@ -103,7 +105,7 @@ static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
         throw_away(c, (size_t)n);
     } else if (n > 0) {
         rpc_line_filled(&c->in, (size_t)n);
-        rpc_conn_go_on(c);
+        go_on(c);
     }
 }
 
@@ -189,7 +191,7 @@ static void end(struct rpc_conn *c)
         rpc_conn_close(c);
 }
 
-void rpc_conn_go_on(struct rpc_conn *c)
+static void go_on(struct rpc_conn *c)
 {
     if (c->closed || c->pumping)
         return;
@@ -227,7 +229,7 @@ void rpc_conn_go_on_due(uv_idle_t *later)
 
         c->due = false;
         if (due)
-            rpc_conn_go_on(c);
+            go_on(c);
     }
 }
 
@@ -267,6 +269,9 @@ static void watch(struct rpc_caller *caller, const char *station)
 static void link_conn(struct rpc_server *s, struct rpc_conn *c)
 {
     c->server = s;
+    c->close = rpc_conn_close;
+    c->broken = broken;
+    c->go_on = go_on;
     c->next = s->first;
     if (c->next)
         c->next->prev = c;
@@ -301,5 +306,5 @@ void rpc_conn_accept(struct rpc_server *s)
         return;
     }
     uv_send_buffer_size((uv_handle_t *)&c->pipe, &space);
-    rpc_conn_go_on(c);
+    go_on(c);
 }

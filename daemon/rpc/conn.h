@@ -36,6 +36,11 @@ struct rpc_conn {
     struct rpc_caller caller;
     struct hub_subscriber subscriber;
     struct rpc_server *server;
+    /* conn.c's own, for out.c, which stands below it: closes at once; nothing can be sent any more; something was sent.
+     */
+    void (*close)(struct rpc_conn *c);
+    void (*broken)(struct rpc_conn *c);
+    void (*go_on)(struct rpc_conn *c);
     struct rpc_conn *prev, *next;
     uv_pipe_t pipe;
     uv_timer_t timer; /* a large answer that does not move; an end that the client does not see */
@@ -65,6 +70,7 @@ struct rpc_server {
     size_t count;     /* of connections with memory */
     unsigned handles; /* of its own that are open */
     bool closing;
+    void (*forget)(struct rpc_server *s); /* unix.c's own: a connection's memory is gone */
     void (*closed)(void *arg);
     void *closed_arg;
 };
@@ -75,10 +81,6 @@ void rpc_conn_accept(struct rpc_server *s);
 void rpc_conn_go_on_due(uv_idle_t *later);
 /* Closes at once; what waits is lost. May be called at any time, more than once. */
 void rpc_conn_close(struct rpc_conn *c);
-/* Something was sent: goes on reading, or ends what is to end. */
-void rpc_conn_go_on(struct rpc_conn *c);
-/* Nothing can be sent any more. Of a client that is gone, what it sent before is still to be taken; else closes. */
-void rpc_conn_broken(struct rpc_conn *c);
 
 /* out.c */
 enum rpc_out_kind { RPC_OUT_ANSWER, RPC_OUT_NOTE };
@@ -89,6 +91,3 @@ size_t rpc_out_pending(const struct rpc_conn *c);
 /* Forgets what waits behind what is with the loop already. */
 void rpc_out_drop(struct rpc_conn *c);
 void rpc_out_finish(struct rpc_conn *c);
-
-/* unix.c: a connection's memory is gone. */
-void rpc_server_forget(struct rpc_server *s);

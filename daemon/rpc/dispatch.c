@@ -126,7 +126,7 @@ static void run_call(struct rpc_caller *caller, struct rpc_call *call, const jso
         return;
     }
     params = params && !json_is_null(params) ? json_incref(params) : json_object();
-    rpc_call_set_method(call, method, params);
+    rpc_call_set_method(call, rpc_methods, method, params);
     if (admit(caller, method, params, &fault))
         method->run(caller->daemon, call, params);
     else

@@ -39,7 +39,7 @@ static void on_stalled(uv_timer_t *timer)
     uint64_t taken = c->out.handed - flying(c);
 
     if (taken == c->out.taken)
-        rpc_conn_close(c);
+        c->close(c);
     c->out.taken = taken;
 }
 
@@ -52,7 +52,7 @@ static void on_written(uv_write_t *request, int status)
     if (c->closed)
         return;
     if (status < 0) {
-        rpc_conn_broken(c);
+        c->broken(c);
     } else if (c->out.waiting) {
         fly(c);
     } else {
@@ -62,7 +62,7 @@ static void on_written(uv_write_t *request, int status)
         hub_flush(&c->subscriber);
     }
     if (!c->closed)
-        rpc_conn_go_on(c);
+        c->go_on(c);
 }
 
 /* Hands what waits to the loop. */
@@ -78,7 +78,7 @@ static void fly(struct rpc_conn *c)
     if (uv_write(&c->out.request, (uv_stream_t *)&c->pipe, &buf, 1, on_written) < 0) {
         free(c->out.flying);
         c->out.flying = NULL;
-        rpc_conn_broken(c);
+        c->broken(c);
     }
 }
 
@@ -113,11 +113,11 @@ static void keep(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, s
     }
     if (rpc_out_pending(c) + len > out->allowed) {
         log_info("a client that does not read was dropped");
-        rpc_conn_close(c);
+        c->close(c);
         return;
     }
     if (!make_room(out, len)) {
-        rpc_conn_close(c);
+        c->close(c);
         return;
     }
     memcpy(out->waiting + out->waiting_len, text, len);
@@ -137,7 +137,7 @@ static size_t send_now(struct rpc_conn *c, const char *text, size_t len)
     buf = uv_buf_init((char *)(uintptr_t)text, (unsigned)len);
     n = uv_try_write((uv_stream_t *)&c->pipe, &buf, 1);
     if (n < 0 && n != UV_EAGAIN)
-        rpc_conn_broken(c);
+        c->broken(c);
     return n > 0 ? (size_t)n : 0;
 }
 

@@ -47,6 +47,8 @@ bool rpc_answered_before(struct rpc_call *call);
 /* Where the call came from, for the journal: `unix`, `http`. */
 const char *rpc_client(const struct rpc_call *call);
 const char *rpc_method_name(const struct rpc_call *call);
+/* All methods that this call could have named: for those that tell of the others, which stand below the table. */
+const struct rpc_method *rpc_method_table(const struct rpc_call *call);
 /* Nobody is there any more to hear the answer: what takes long may end. It must still be answered, to be freed. */
 bool rpc_is_gone(const struct rpc_call *call);
 /* The connection that made the call now watches a station (name kept), until it closes. */

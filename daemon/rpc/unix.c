@@ -123,7 +123,7 @@ static void on_handle_closed(uv_handle_t *handle)
     end_if_all_gone(s);
 }
 
-void rpc_server_forget(struct rpc_server *s)
+static void forget(struct rpc_server *s)
 {
     s->count--;
     end_if_all_gone(s);
@@ -152,6 +152,7 @@ struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *soc
         return NULL;
     }
     uv_pipe_init(loop, &s->listener, 0);
+    s->forget = forget;
     uv_idle_init(loop, &s->later);
     s->listener.data = s->later.data = s;
     s->handles = 2;

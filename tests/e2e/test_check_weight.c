@@ -88,7 +88,7 @@ static void a_good_scale_passes(void **state)
     harness_weigh(h, "bench", 200.02);
     r = check(h, 200);
     assert_string_equal(text(r, "next"), "again");
-    harness_wait_screen(h, "bench", says, "take the 200 g off");
+    harness_wait_screen(h, "bench", says, "take the check weight of 200 g off");
     harness_weigh(h, "bench", 0);
     r = check(h, 200);
     assert_string_equal(text(r, "next"), "done");

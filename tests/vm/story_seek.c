@@ -172,9 +172,8 @@ void says_that_nothing_was_heard(void **state)
     end_search(m, "silent", said);
     assert_holds(said, "round 1, 9600 baud, listening for 2.5 s\n    nothing\n");
     assert_holds(said, "round 2, 600 baud, listening for 2.5 s\n    nothing\n");
-    assert_holds(said,
-                 "nothing at all was heard: is the scale on and set to send? Else it is the cable: a straight one "
-                 "where a crossed one is needed, or the reverse");
+    assert_holds(said, "nothing came at all: is the scale on and set to send? Else it is the cable: a straight one "
+                       "where a crossed one is needed, or the reverse");
     assert_holds(said, "ended with 75");
     assert_int_equal(0, m->line[LINE_SILENT].heard_count);
 }

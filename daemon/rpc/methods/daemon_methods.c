@@ -48,11 +48,11 @@ static json_t *station_languages(const struct config *c)
     return languages;
 }
 
-static json_t *method_names(void)
+static json_t *method_names(const struct rpc_method *table)
 {
     json_t *names = json_array();
 
-    for (const struct rpc_method *m = rpc_methods; m->name; m++)
+    for (const struct rpc_method *m = table; m->name; m++)
         json_array_append_new(names, json_string(m->name));
     return names;
 }
@@ -64,9 +64,9 @@ void method_daemon_info(struct daemon *d, struct rpc_call *call, const json_t *p
     (void)params;
     rpc_answer(call, json_pack("{s:s,s:s,s:i,s:o,s:o,s:s,s:s,s:s,s:s,s:o,s:o}", "name", "poised", "version",
                                POISE_VERSION, "protocol", PROTOCOL, "stations", station_names(c), "methods",
-                               method_names(), "started", d->started, "shop", c->shop, "currency", c->currency,
-                               "decimal", c->decimal_comma ? "comma" : "point", "scales", station_scales(c),
-                               "languages", station_languages(c)));
+                               method_names(rpc_method_table(call)), "started", d->started, "shop", c->shop, "currency",
+                               c->currency, "decimal", c->decimal_comma ? "comma" : "point", "scales",
+                               station_scales(c), "languages", station_languages(c)));
 }
 
 /* ---- rpc.discover ---- */
@@ -150,10 +150,10 @@ static json_t *notes_of(json_t *named)
     return list;
 }
 
-json_t *discover_document(void)
+static json_t *discover_document(const struct rpc_method *table)
 {
     json_t *named = json_object(), *methods = json_array(), *notes = notes_of(named);
-    for (const struct rpc_method *m = rpc_methods; m->name; m++)
+    for (const struct rpc_method *m = table; m->name; m++)
         json_array_append_new(methods, method_of(m, named));
     return json_pack("{s:s, s:{s:s, s:s, s:s}, s:o, s:o, s:{s:o}}", "openrpc", "1.3.2", "info", "title", "Poise",
                      "version", POISE_VERSION, "description",
@@ -164,5 +164,5 @@ json_t *discover_document(void)
 void method_discover(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     (void)d, (void)params;
-    rpc_answer(call, discover_document());
+    rpc_answer(call, discover_document(rpc_method_table(call)));
 }
