@@ -15,7 +15,7 @@
 #include <stddef.h>
 
 /* Most components in one cup. */
-#define MIX_MAX 64
+#define MIX_MAX  64
 #define MIX_ROOM 96 /* components of one cup: a coat of MIX_MAX, and what else came into it */
 /* Slack of every comparison, 1 ug: doubles alone would ask about a component that stands
  * exactly on the edge of its tolerance. */

@@ -11,26 +11,26 @@
 
 /* Pour on until everything is in proportion again. */
 struct mix_grow {
-    bool possible;         /* false: the rest is 0 */
-    bool foreign;          /* why not: a component is in the cup that no total makes right */
-    double total_g;        /* k_lo */
+    bool possible;          /* false: the rest is 0 */
+    bool foreign;           /* why not: a component is in the cup that no total makes right */
+    double total_g;         /* k_lo */
     double add_g[MIX_ROOM]; /* K f - w, never below 0 */
-    bool fits;             /* total_g <= cup_g; true without a cup */
+    bool fits;              /* total_g <= cup_g; true without a cup */
 };
 
 /* Stir, take some out, pour on. */
 struct mix_dip {
     bool possible;
-    double take_g;         /* W (1 - keep) */
-    double keep;           /* s: the part of the cup that stays, 0 to 1 */
-    double total_g;        /* E = min(wanted, cup) */
+    double take_g;          /* W (1 - keep) */
+    double keep;            /* s: the part of the cup that stays, 0 to 1 */
+    double total_g;         /* E = min(wanted, cup) */
     double add_g[MIX_ROOM]; /* E f - s w, never below 0 */
 };
 
 /* Accept the error. */
 struct mix_leave {
     double deviation_pct[MIX_ROOM]; /* 100 (w - T f) / (T f); NaN where nothing was poured or the share is 0 */
-    double foreign_pct;            /* what the formula does not hold, of all in the cup */
+    double foreign_pct;             /* what the formula does not hold, of all in the cup */
 };
 
 struct mix_remedies {

@@ -18,9 +18,9 @@ static bool step_follows(const struct chain *before, const struct store_event *e
     const char *told = json_string_value(json_object_get(body, "head"));
     const char *schema = json_string_value(json_object_get(body, "text"));
     chain_hex(before->head, head);
-    bool good = told && schema && strcmp(told, head) == 0 && strlen(schema) == 2 * CHAIN_BYTES;
+    bool good = told && schema && strcmp(told, head) == 0 && strlen(schema) == (size_t)2 * CHAIN_BYTES;
     if (good)
-        memcpy(text, schema, 2 * CHAIN_BYTES + 1);
+        memcpy(text, schema, (size_t)2 * CHAIN_BYTES + 1);
     json_decref(body);
     return good;
 }

@@ -17,81 +17,82 @@
 
 enum { CONFIG = 78 };
 
-static char *read_text(const char *path) {
-  FILE *f = fopen(path, "rb");
-  if (!f)
-    fail_msg("cannot read %s", path);
-  fseek(f, 0, SEEK_END);
-  long size = ftell(f);
-  rewind(f);
-  char *text = calloc(1, (size_t)size + 1);
-  assert_non_null(text);
-  assert_int_equal(fread(text, 1, (size_t)size, f), size);
-  fclose(f);
-  return text;
+static char *read_text(const char *path)
+{
+    FILE *f = fopen(path, "rb");
+    if (!f)
+        fail_msg("cannot read %s", path);
+    fseek(f, 0, SEEK_END);
+    long size = ftell(f);
+    rewind(f);
+    char *text = calloc(1, (size_t)size + 1);
+    assert_non_null(text);
+    assert_int_equal(fread(text, 1, (size_t)size, f), size);
+    fclose(f);
+    return text;
 }
 
-static void run_sql(struct harness *h, const char *sql, bool anew) {
-  char path[HARNESS_PATH + 32], *error = NULL;
-  sqlite3 *db;
-  snprintf(path, sizeof path, "%s/state/poise.db", h->dir);
-  if (anew)
-    assert_int_equal(unlink(path), 0);
-  assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
-  if (sqlite3_exec(db, sql, NULL, NULL, &error) != SQLITE_OK)
-    fail_msg("%s", error);
-  sqlite3_close(db);
+static void run_sql(struct harness *h, const char *sql, bool anew)
+{
+    char path[HARNESS_PATH + 32], *error = NULL;
+    sqlite3 *db;
+    snprintf(path, sizeof path, "%s/state/poise.db", h->dir);
+    if (anew)
+        assert_int_equal(unlink(path), 0);
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    if (sqlite3_exec(db, sql, NULL, NULL, &error) != SQLITE_OK)
+        fail_msg("%s", error);
+    sqlite3_close(db);
 }
 
-static void a_store_of_schema_1_folds_to_the_same_cup(void **state) {
-  struct harness *h = *state;
-  assert_int_equal(harness_stop(h, SIGTERM), 0);
-  char *sql = read_text("tests/data/stores/schema-1.sql");
-  run_sql(h, sql, true);
-  free(sql);
-  harness_start(h);
-  story_is(h, "state", "pour");
-  story_is(h, "batch", "2");
-  story_is(h, "painter", "Bo Tern");
-  story_near(h, "revision", 11);
-  story_step(h, 0, "A", 50, 50, "done");
-  story_step(h, 1, "B", 30, 30, "done");
-  story_step(h, 2, "C", 20, 0, "now");
-  json_t *r = story_call(h, "batch.get", "{'batch':'1'}");
-  story_text(r, "state", "finished");
-  story_number(r, "total_g", 100);
-  story_text(r, "parts.1.lot", "B7");
-  assert_int_equal(strlen(json_string_value(json_object_get(r, "shop"))), 32);
-  json_t *found = json_object_get(
-      story_call(h, "batch.find", "{'text':'gull'}"), "batches");
-  assert_int_equal(json_array_size(found), 1);
-  assert_true(json_is_null(json_object_get(
-      json_array_get(found, 0), "activated"))); /* no row told it then */
-  story_act(h, "note", "{'text':'it goes on'}");
-  assert_int_equal(harness_stop(h, SIGKILL), -SIGKILL);
-  harness_start(h);
-  story_is(h, "batch", "2");
-  story_near(h, "revision", 12);
+static void a_store_of_schema_1_folds_to_the_same_cup(void **state)
+{
+    struct harness *h = *state;
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    char *sql = read_text("tests/data/stores/schema-1.sql");
+    run_sql(h, sql, true);
+    free(sql);
+    harness_start(h);
+    story_is(h, "state", "pour");
+    story_is(h, "batch", "2");
+    story_is(h, "painter", "Bo Tern");
+    story_near(h, "revision", 11);
+    story_step(h, 0, "A", 50, 50, "done");
+    story_step(h, 1, "B", 30, 30, "done");
+    story_step(h, 2, "C", 20, 0, "now");
+    json_t *r = story_call(h, "batch.get", "{'batch':'1'}");
+    story_text(r, "state", "finished");
+    story_number(r, "total_g", 100);
+    story_text(r, "parts.1.lot", "B7");
+    assert_int_equal(strlen(json_string_value(json_object_get(r, "shop"))), 32);
+    json_t *found = json_object_get(story_call(h, "batch.find", "{'text':'gull'}"), "batches");
+    assert_int_equal(json_array_size(found), 1);
+    assert_true(json_is_null(json_object_get(json_array_get(found, 0), "activated"))); /* no row told it then */
+    story_act(h, "note", "{'text':'it goes on'}");
+    assert_int_equal(harness_stop(h, SIGKILL), -SIGKILL);
+    harness_start(h);
+    story_is(h, "batch", "2");
+    story_near(h, "revision", 12);
 }
 
-static void a_later_store_is_left_alone(void **state) {
-  struct harness *h = *state;
-  char err[1024], *end;
-  assert_int_equal(harness_stop(h, SIGTERM), 0);
-  run_sql(h, "PRAGMA user_version = 99", false);
-  assert_int_equal(harness_refuses_to_start(h, err, sizeof err), CONFIG);
-  end = strchr(err, '\n');
-  assert_true(strncmp(err, "poised: ", 8) == 0 && end && !end[1]);
-  run_sql(h, "PRAGMA user_version = 2", false);
-  harness_start(h);
+static void a_later_store_is_left_alone(void **state)
+{
+    struct harness *h = *state;
+    char err[1024], *end;
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    run_sql(h, "PRAGMA user_version = 99", false);
+    assert_int_equal(harness_refuses_to_start(h, err, sizeof err), CONFIG);
+    end = strchr(err, '\n');
+    assert_true(strncmp(err, "poised: ", 8) == 0 && end && !end[1]);
+    run_sql(h, "PRAGMA user_version = 2", false);
+    harness_start(h);
 }
 
-int main(void) {
-  const struct CMUnitTest tests[] = {
-      cmocka_unit_test_setup_teardown(a_store_of_schema_1_folds_to_the_same_cup,
-                                      story_begin, story_end),
-      cmocka_unit_test_setup_teardown(a_later_store_is_left_alone, story_begin,
-                                      story_end),
-  };
-  return cmocka_run_group_tests(tests, NULL, NULL);
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_store_of_schema_1_folds_to_the_same_cup, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(a_later_store_is_left_alone, story_begin, story_end),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
 }

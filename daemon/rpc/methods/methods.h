@@ -24,6 +24,5 @@ rpc_run method_batch_get, method_batch_find, method_batch_label;
 
 /* The station that params name; NULL: there is none of that name, and the call is refused so. */
 struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t *params);
-/* The OpenRPC document, for rpc.discover and for tests. A new reference. */
 /* label_methods.c: prints so many labels of a batch that was just finished; the bench is told how that went. */
 void label_print_finished(struct daemon *d, struct bench *b, const char *batch, int labels);

@@ -223,7 +223,7 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
         good = fault_said(&f, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", text);
     if (good && ((!d->records && !(d->records = record_cache_create())) || !(a = calloc(1, sizeof *a))))
         good = fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
-    if (!good) {
+    if (!good || !a) {
         rpc_fail(call, &f);
         return;
     }

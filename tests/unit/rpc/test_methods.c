@@ -6,7 +6,7 @@
 /* Source: contract sections 4, 5 and 7, as far as they are built. */
 static const char *const promised[] = {
     "daemon.info",  "scale.list",   "watch",         "mix.plan",    "mix.remedies",  "mix.ratio",      "mix.reduce",
-    "mix.spread",   "mix.voc",      "mix.weighable", "mix.premix", "batch.begin",   "batch.accept",   "batch.undo",
+    "mix.spread",   "mix.voc",      "mix.weighable", "mix.premix",  "batch.begin",   "batch.accept",   "batch.undo",
     "batch.remedy", "batch.retare", "batch.tint",    "batch.hold",  "batch.resume",  "batch.note",     "batch.finish",
     "batch.scrap",  "batch.get",    "batch.find",    "batch.label", "toner.list",    "toner.get",      "toner.put",
     "toner.remove", "formula.list", "formula.get",   "formula.put", "formula.check", "product.list",   "product.get",

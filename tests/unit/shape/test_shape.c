@@ -139,7 +139,8 @@ static void names_the_member_that_does_not_fit(void **state)
 }
 
 static const char whole[] =
-    "{'id':'TI-1','name':null,'grams':12.5,'weight_g':1.234567,'time':'2026-11-25T14:03:07.412+00:00','coats':2,'lid':true,"
+    "{'id':'TI-1','name':null,'grams':12.5,'weight_g':1.234567,'time':'2026-11-25T14:03:07.412+00:00','coats':2,'lid':"
+    "true,"
     "'basis':'volume','parts':[{'toner':'M1','share':1},{'toner':'M2','share':2}],'poured_g':[1,null],"
     "'spare':{'toner':'M3','share':0.5},'said':{'code':'grew','args':{'total_g':306.3}}}";
 

@@ -4,9 +4,9 @@
  */
 #pragma once
 
+#include "front/front.h"
 #include "station/aims.h"
 #include "station/decide.h"
-#include "front/front.h"
 
 #include <math.h>
 #include <setjmp.h>
