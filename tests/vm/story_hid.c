@@ -100,7 +100,7 @@ static void has_no_weight(struct machine *m)
         enum hid_state state;
         const char *why;
     } rows[] = {{HID_OVER, "too heavy for the scale"},
-                {HID_UNDER, "under its range"},
+                {HID_UNDER, "below its range"},
                 {HID_FAULT, "reports an error"},
                 {HID_REZERO, "reports an error"}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -195,7 +195,7 @@ void says_who_may_not_use_a_usb_scale(void **state)
     wait_why(m, "user poise may not use /dev/scales/bench (owner root, group root, mode 0600)");
     assert_says(m, "poise seek hid:/dev/scales/bench",
                 "user poise may not use /dev/scales/bench (owner root, group root, mode 0600)");
-    assert_says(m, "poise seek hid:/dev/scales/bench", "The udev rule in docs/scales.md mends it");
+    assert_says(m, "poise seek hid:/dev/scales/bench", "Install the udev rule in docs/scales.md");
     painter_wait_scale(m, LINE_HID, "absent");
     assert_says(m, "poise scales", "user poise may not use /dev/scales/bench (owner root, group root, mode 0600)");
     machine_shell(m, "chgrp scales /dev/hidraw1; chmod 660 /dev/hidraw1", said, sizeof said);

@@ -158,7 +158,7 @@ void reads_by_what_was_found_out(void **state)
     assert_says(m, "stty -a -F /dev/ttyS6", "cs7");
     assert_says(m, "stty -a -F /dev/ttyS6", "\nparenb -parodd");
     /* To the first daemon it is another program that holds the port. */
-    machine_shell(m, "echo \"poised (process $(cat /run/found.pid)) holds /dev/ttyS6\"", said, sizeof said);
+    machine_shell(m, "echo \"poised (process $(cat /run/found.pid)) uses /dev/ttyS6\"", said, sizeof said);
     snprintf(held, sizeof held, "%.*s", (int)strcspn(said, "\n"), said);
     assert_says(m, "poise seek /dev/ttyS6", held);
     machine_shell(m, "kill $(cat /run/found.pid)", said, sizeof said);
