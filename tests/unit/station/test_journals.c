@@ -176,7 +176,7 @@ static void tell(const char *path, int version, struct batch *b, struct batch *a
 
 static void story(const char *path, int version, struct seen *seen)
 {
-    char name[300], member[8];
+    char name[300], member[16];
     struct batch b, again;
     json_t *want = json_load_file(path, 0, NULL);
     if (!want)
