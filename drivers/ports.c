@@ -23,7 +23,7 @@ static void find_by_id(const char *device, char *out, size_t size)
         snprintf(link, sizeof link, "%s/%s", folder, e->d_name);
         if (e->d_name[0] == '.' || strlen(link) >= size || !realpath(link, target) || strcmp(target, device) != 0)
             continue;
-        snprintf(out, size, "%s", link);
+        memcpy(out, link, strlen(link) + 1); /* it fits: looked at above */
         break;
     }
     if (dir)
