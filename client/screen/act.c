@@ -1,7 +1,7 @@
 /* act.c - pages, fields and choices. It must not know what the daemon allows. */
-#include "client/screen/act.h"
+#include "client/screen/calls.h"
 
-#include "client/screen/menu.h"
+#include "client/screen/footline.h"
 #include "text/utf8.h"
 
 #include <stdio.h>

@@ -1,13 +1,216 @@
-/* footline.c - the foot line of the bench: the daemon's next move, unless a digit chose another one. It must not know
- * how a line looks, and decides no move itself. */
+/* footline.c - the foot line: on the bench the daemon's next move, unless a digit chose another one; on the pages
+ * beside it what is being written or chosen there. It must not know how a line looks, and decides no move itself. */
 #include "client/screen/footline.h"
-
-#include "client/screen/menu.h"
 #include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+/* ---- the ways a foot line is filled ---- */
+
+void footline_refuse(struct footline *f, enum footline_kind kind, const char *text)
+{
+    f->kind = kind;
+    f->enter = ACT_REFUSED;
+    f->enter_value = 0;
+    utf8_copy(f->text, sizeof f->text, text);
+}
+
+void footline_key(struct footline *f, enum act act, uint32_t value, const char *text)
+{
+    f->kind = FOOTLINE_KEY;
+    f->enter = act;
+    f->enter_value = value;
+    utf8_copy(f->text, sizeof f->text, text);
+}
+
+void footline_second(struct footline *f, enum act act, uint32_t value, const char *text)
+{
+    f->dot = act;
+    f->dot_value = value;
+    utf8_copy(f->second, sizeof f->second, text);
+}
+
+void footline_move(const struct model *m, struct footline *f, const json_t *move)
+{
+    char text[sizeof f->text];
+    if (shown_is_open(move))
+        footline_key(f, ACT_CALL, menu_place(m, move), model_told(m, shown_object(move, "said"), text, sizeof text));
+    else
+        footline_refuse(f, FOOTLINE_HAND, model_told(m, shown_object(move, "why"), text, sizeof text));
+}
+
+/* ---- the pages beside the bench ---- */
+
+static void find_line(const struct model *m, struct footline *f)
+{
+    const struct view *v = &m->view;
+    char text[sizeof f->text];
+    size_t n = lists_matches(&m->lists, v->text);
+    const json_t *match = lists_match(&m->lists, v->text, v->line);
+    const char *coat = lists_coats(match) ? lists_coat(match, v->coat) : lists_code(match);
+    if (v->writing && n == 0)
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, v->text[0] ? "footline.none_found" : "footline.type_code"));
+    else if (v->writing)
+        footline_key(f, ACT_END_WRITING, 0, model_word(m, n == 1 ? "footline.use_this" : "footline.pick_below"));
+    else if (!match)
+        footline_key(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
+    else
+        footline_key(f, ACT_AMOUNT, 0, model_text(m, say("footline.how_much coat=%s", coat), text, sizeof text));
+    if (!v->writing && lists_variants(match, v->coat) > 1)
+        footline_second(f, ACT_VARIANT, 0, model_word(m, "footline.variant"));
+}
+
+bool footline_amount(const char *text, double *value)
+{
+    double number = 0, place = 0;
+    size_t digits = 0;
+    for (; *text; text++) {
+        if (*text >= '0' && *text <= '9') {
+            number = place > 0 ? number + (*text - '0') * place : number * 10 + (*text - '0');
+            place /= 10;
+            if (++digits > 12)
+                return false;
+        } else if ((*text == '.' || *text == ',') && place == 0) {
+            place = 0.1;
+        } else {
+            return false;
+        }
+    }
+    *value = number;
+    return digits > 0 && number > 0 && number <= 1e6;
+}
+
+static void amount_line(const struct model *m, struct footline *f)
+{
+    const struct view *v = &m->view;
+    const char *grams = v->fields[AMOUNT_GRAMS], *ml = v->fields[AMOUNT_ML], *amount = ml[0] ? ml : grams;
+    double value;
+    char text[sizeof f->text];
+    if (grams[0] && ml[0]) {
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, "footline.one_amount"));
+        return;
+    }
+    if (v->line == AMOUNT_ORDER && v->fields[v->line][0] == '\0' && !footline_amount(amount, &value)) {
+        footline_key(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
+        return;
+    }
+    if (!footline_amount(amount, &value)) {
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, amount[0] ? "footline.no_amount" : "footline.type_amount"));
+        return;
+    }
+    if (v->line == AMOUNT_ORDER || v->line == AMOUNT_PAINTER) {
+        footline_key(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
+        return;
+    }
+    const char *coat = v->wanted.coat;
+    struct said s = v->repeat[0] && ml[0] ? say("footline.begin_again_ml batch=%s amount=%s", v->repeat, amount)
+                    : v->repeat[0]        ? say("footline.begin_again_g batch=%s amount=%s", v->repeat, amount)
+                    : ml[0] ? say("footline.begin_ml formula=%s coat=%s amount=%s", v->wanted.code, coat, amount)
+                            : say("footline.begin_g formula=%s coat=%s amount=%s", v->wanted.code, coat, amount);
+    const json_t *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
+    if (begin && shown_is_open(begin))
+        footline_key(f, ACT_CALL, menu_place(m, begin), model_text(m, s, text, sizeof text));
+    else
+        footline_refuse(f, FOOTLINE_HAND,
+                        begin ? model_told(m, shown_object(begin, "why"), text, sizeof text)
+                              : model_word(m, "page.not_now"));
+}
+
+static void toner_line(const struct model *m, struct footline *f)
+{
+    const struct view *v = &m->view;
+    char text[sizeof f->text];
+    size_t n = menu_toners(m);
+    const json_t *t = menu_toner(m, v->line);
+    const json_t *move = v->purpose == FOR_TINT ? shown_move(&m->bench, "batch.tint", NULL, NULL)
+                                                : shown_move(&m->bench, "batch.accept", "really", NULL);
+    if (v->writing && n == 0) {
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, "footline.none_found"));
+    } else if (v->writing && n > 1) {
+        footline_key(f, ACT_END_WRITING, 0, model_word(m, "footline.pick_below"));
+    } else if (!t) {
+        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.pick_below"));
+    } else if (!move || !shown_is_open(move)) {
+        footline_refuse(f, FOOTLINE_HAND,
+                        move ? model_told(m, shown_object(move, "why"), text, sizeof text)
+                             : model_word(m, "page.not_now"));
+    } else {
+        struct said s = v->purpose == FOR_TINT ? say("footline.add_by_eye toner=%s", lists_toner_id(t))
+                                               : say("footline.count_as toner=%s", lists_toner_id(t));
+        footline_key(f, ACT_CALL, menu_place(m, move), model_text(m, s, text, sizeof text));
+    }
+}
+
+static void menu_choice(const struct model *m, struct footline *f, bool tin)
+{
+    struct menu_line line = tin ? menu_tin(m, m->view.choice) : menu_line(m, m->view.choice);
+    if (line.there && line.move && line.act == ACT_CALL)
+        footline_move(m, f, line.move);
+    else
+        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_digit"));
+}
+
+static void scrap_line(const struct model *m, struct footline *f)
+{
+    const char *why = menu_scrap(m->view.choice);
+    const json_t *scrap = shown_move(&m->bench, "batch.scrap", NULL, NULL);
+    if (why && scrap) {
+        footline_move(m, f, scrap);
+        size_t used = strlen(f->text);
+        if (shown_is_open(scrap))
+            snprintf(f->text + used, sizeof f->text - used, " (%s)", model_word(m, why));
+    } else {
+        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_why"));
+    }
+}
+
+static void write_line(const struct model *m, struct footline *f)
+{
+    char text[sizeof f->text];
+    const json_t *note = shown_move(&m->bench, "batch.note", NULL, NULL);
+    if (m->view.text[0] == '\0')
+        footline_key(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
+    else if (m->view.purpose == FOR_LOT)
+        footline_key(f, ACT_LOT, 0, model_text(m, say("footline.keep_lot lot=%s", m->view.text), text, sizeof text));
+    else if (note)
+        footline_move(m, f, note);
+    else
+        footline_refuse(f, FOOTLINE_HAND, model_word(m, "page.not_now"));
+}
+
+void footline_page(const struct model *m, struct footline *f)
+{
+    switch (m->view.page) {
+    case PAGE_BENCH:
+        break; /* footline.c */
+    case PAGE_MENU:
+    case PAGE_TIN:
+        menu_choice(m, f, m->view.page == PAGE_TIN);
+        break;
+    case PAGE_FIND:
+        find_line(m, f);
+        break;
+    case PAGE_AMOUNT:
+        amount_line(m, f);
+        break;
+    case PAGE_TONER:
+        toner_line(m, f);
+        break;
+    case PAGE_WRITE:
+        write_line(m, f);
+        break;
+    case PAGE_SCRAP:
+        scrap_line(m, f);
+        break;
+    case PAGE_SCALES:
+        footline_key(f, ACT_LOOK, 0, model_word(m, "footline.look_again"));
+        break;
+    }
+}
+
+/* ---- the bench ---- */
 
 /* An open line of the idle page: a batch that waits goes on, one that is finished is mixed again. */
 static void idle_line(const struct model *m, struct footline *f, const json_t *batch)

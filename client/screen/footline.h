@@ -1,4 +1,4 @@
-/* footline.h - the foot line: the one next move, always at the foot of the page.
+/* footline.h - the foot line: the one next move, always at the foot of the page; and what the digits choose (menu.c).
  *
  * Pure: what Enter would do, what `.` would do, and how both are said. On the bench that is the daemon's `next`, or the
  * move that a digit chose; on the pages beside it, what is being written. keys.c obeys it and page.c prints it, so that
@@ -54,7 +54,7 @@ struct footline {
 
 void footline_of(const struct model *m, struct moment now, struct footline *f);
 
-/* ---- for footline.c, footline_pages.c and menu.c: the ways a foot line is filled ---- */
+/* ---- for footline.c and menu.c: the ways a foot line is filled ---- */
 
 /* What the hand must do (or wait for): Enter is refused with the same words. */
 void footline_refuse(struct footline *f, enum footline_kind kind, const char *text);
@@ -68,3 +68,31 @@ void footline_page(const struct model *m, struct footline *f);
 
 /* What is written as an amount (`400`, `12.5` or `12,5`) as a number above 0 and at most 1e6. */
 bool footline_amount(const char *text, double *value);
+
+/* ---- menu.c: what the digits choose ---- */
+
+struct menu_line {
+    bool there;
+    char text[128], why[128]; /* why: "" where it can be chosen */
+    enum act act;             /* ACT_PAGE, ACT_ASK, or ACT_CALL that the foot line then commits */
+    uint32_t value;
+    const json_t *move; /* NULL: it only turns a page */
+};
+/* The line of a digit on the menu, and on the page of the tin in hand. */
+struct menu_line menu_line(const struct model *m, int digit);
+struct menu_line menu_tin(const struct model *m, int digit);
+
+enum { MENU_REMEDIES = 5 };
+/* The remedy of a digit: 1 grow, 2 dip, 3 leave, 4 again, 5 rescue; NULL: not among the moves. */
+const json_t *menu_remedy(const struct model *m, int digit);
+bool menu_remedy_open(const struct model *m, int digit);
+
+/* Reasons to scrap by digit, as a code of the table of words; NULL: no such line. */
+const char *menu_scrap(int digit);
+
+/* The toners that the written text matches: count, and the n-th of them (NULL beyond). */
+size_t menu_toners(const struct model *m);
+const json_t *menu_toner(const struct model *m, size_t n);
+
+/* The move's place as the value of an ACT_CALL. */
+uint32_t menu_place(const struct model *m, const json_t *move);

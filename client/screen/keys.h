@@ -23,3 +23,9 @@ struct move {
 };
 
 struct move keys_move(const struct model *m, struct press press, struct moment now);
+
+struct calls;
+
+/* act.c: does what a key asked for. It turns pages, writes, chooses; what needs the daemon goes into the queue. Pure
+ * but for memory. request: an id for the case that this is a call. False: leave the screen. */
+bool act_do(struct model *m, struct move move, struct moment now, const char *request, struct calls *q);

@@ -1,5 +1,5 @@
 /* lists.c - reading what the pages beside the pour show. It must not know a page. */
-#include "client/screen/lists.h"
+#include "client/screen/shown.h"
 
 #include <stdio.h>
 #include <string.h>

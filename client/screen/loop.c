@@ -1,22 +1,26 @@
-/* loop.c - the loop of the screen: socket and keys in, model, page out. It decides nothing itself. */
+/* loop.c - the screen at work: socket and keys in, model, page out, until the painter leaves it; or the same page
+ * printed once. It decides nothing itself. With term.c this is all of the screen that touches the world. */
 #include "client/screen/screen.h"
 
 #include "client/ask.h"
 #include "client/failure.h"
 #include "client/options.h"
-#include "client/screen/act.h"
-#include "client/screen/moment.h"
+#include "client/screen/calls.h"
 #include "client/screen/page.h"
 #include "client/screen/term.h"
 #include "client/socket.h"
 
 #include <poll.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { FLYING = 24, RETRY_MS = 2000, LOOK_MS = 100 };
+/* The page that is printed once. A scale that is live has spoken within a second. */
+enum { ONCE_COLS = 80, ONCE_ROWS = 24, ONCE_WEIGHT_MS = 1000 };
 
 struct flight {
     json_int_t id;
@@ -37,6 +41,17 @@ struct session {
     int64_t retry_ms;
     char request[REQUEST_SIZE];
 };
+
+/* The present moment, its wall clock in the local zone. */
+static struct moment moment_now(void)
+{
+    struct tm wall;
+    time_t now = time(NULL);
+    struct moment m = {(int64_t)now_ms(), (int64_t)now};
+    if (localtime_r(&now, &wall))
+        m.wall_s += wall.tm_gmtoff;
+    return m;
+}
 
 /* A move that the broken link left without an answer, or unsent, waits to be sent again; other calls are forgotten. */
 static void keep_move(struct session *s, struct call call)
@@ -217,29 +232,37 @@ static void finish(struct session *s)
     free(s->grid);
 }
 
-/* The link, the bench and its first screen, with the faults that every command has. */
-static int begin(struct session *s, struct ask *a, const char *station)
+/* The link, the bench and its first screen, with the faults that every command has. An exit code. */
+static int first_screen(struct ask *a, struct poise_options *opt, struct model *m, bool utf8)
 {
-    if (station)
-        s->opt.station = station;
     json_t *screen = NULL;
-    int code = ask_open(a, &s->opt);
+    int code = ask_open(a, opt);
     if (code == 0)
         code = ask_station(a);
     if (code == 0)
         code = ask_screen(a, &screen);
     if (code == 0) {
         struct moment now = moment_now();
-        model_init(s->m, a->station, s->opt.style.utf8, now);
-        model_fix_language(s->m, s->opt.text[OPTION_LANGUAGE]);
-        s->m->linked = true;
-        model_screen(s->m, screen, now);
+        model_init(m, a->station, utf8, now);
+        model_fix_language(m, opt->text[OPTION_LANGUAGE]);
+        m->linked = true;
+        model_screen(m, screen, now);
+    }
+    json_decref(screen);
+    return code;
+}
+
+static int begin(struct session *s, struct ask *a, const char *station)
+{
+    if (station)
+        s->opt.station = station;
+    int code = first_screen(a, &s->opt, s->m, s->opt.style.utf8);
+    if (code == 0) {
         s->socket = a->socket; /* from here on it is ours */
         a->socket = (struct poise_socket){.fd = -1};
         ask_all(s);
         calls_after_screen(&s->calls, s->m);
     }
-    json_decref(screen);
     return code;
 }
 
@@ -262,5 +285,83 @@ int screen_run(const struct poise_options *opt, const char *station)
         term_close(&s.term);
     }
     finish(&s);
+    return code;
+}
+
+/* ---- the page printed once ---- */
+
+/* All that the page shows beside the screen itself. */
+static int read_all(struct ask *a, struct model *m)
+{
+    struct calls calls = {0};
+    struct call call;
+    int code = 0;
+    calls_read(&calls, m, CALL_INFO);
+    calls_read(&calls, m, CALL_SCALES);
+    calls_after_screen(&calls, m);
+    while (code == 0 && calls_take(&calls, &call)) {
+        json_t *answer = NULL;
+        code = ask_answer(a, call.method, call.params, &answer);
+        if (code == 0)
+            calls_answer(&calls, m, &call, json_object_get(answer, "result"), json_object_get(answer, "error"),
+                         moment_now());
+        json_decref(answer);
+    }
+    calls_finish(&calls);
+    return code;
+}
+
+/* Notes until one of them is a weight. A scale that says nothing is no fault: the page shows it as dead. */
+static void hear_weight(struct ask *a, struct model *m)
+{
+    int64_t end_ms = moment_now().ms + ONCE_WEIGHT_MS;
+    for (int64_t left = ONCE_WEIGHT_MS; left > 0 && !m->weight.known; left = end_ms - moment_now().ms) {
+        json_t *message = NULL;
+        if (socket_receive(&a->socket, &message, (int)left) != SOCKET_OK)
+            return;
+        const char *method = json_string_value(json_object_get(message, "method"));
+        json_t *params = json_object_get(message, "params");
+        if (method && strcmp(method, "weight") == 0)
+            model_weight(m, params, moment_now());
+        else if (method && strcmp(method, "screen") == 0)
+            model_screen(m, params, moment_now());
+        json_decref(message);
+    }
+}
+
+static void print_page(struct model *m, struct grid *g)
+{
+    char row[GRID_COLS_MAX * 4 + 1];
+    struct moment now = moment_now();
+    model_tick(m, now);
+    page_draw(m, now, ONCE_COLS, ONCE_ROWS, g);
+    for (int r = 0; r < g->rows; r++) {
+        grid_row_text(g, r, row, sizeof row);
+        printf("%s\n", row);
+    }
+}
+
+int screen_once(struct poise_options *opt)
+{
+    struct ask a;
+    struct model *m = calloc(1, sizeof *m);
+    struct grid *g = calloc(1, sizeof *g);
+    if (!m || !g) {
+        free(m);
+        free(g);
+        return failure_say(opt->style, EX_OSERR, "status", "no_memory");
+    }
+    /* Plain characters: a ruler drawn in reverse is lost in text. */
+    int code = first_screen(&a, opt, m, false);
+    if (code == 0)
+        code = read_all(&a, m);
+    if (code == 0) {
+        hear_weight(&a, m);
+        print_page(m, g);
+    }
+    ask_close(&a);
+    model_finish(m);
+    free(m);
+    free(g);
     return code;
 }

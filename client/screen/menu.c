@@ -1,6 +1,6 @@
 /* menu.c - what the digits choose, from the daemon's moves. It must not know whether a move is allowed: that is told.
  */
-#include "client/screen/menu.h"
+#include "client/screen/footline.h"
 
 #include "text/utf8.h"
 

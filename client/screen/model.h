@@ -7,7 +7,6 @@
  *         weight counts as live for half a second, then it greys, at one second it is dead, whatever was said last. */
 #pragma once
 
-#include "client/screen/lists.h"
 #include "client/screen/shown.h"
 
 enum {

@@ -1,14 +1,226 @@
-/* page.c - which page is drawn, and the page that is one line. It must not work out a weight: to go, in cup and the cue
- * are the daemon's. */
+/* page.c - the frame that every page has (head, footnote, foot line), which page stands in it, and the page that is one
+ * line. It must not work out a weight: to go, in cup and the cue are the daemon's. */
 #include "client/screen/page.h"
+#include "text/utf8.h"
 
-#include "client/screen/menu.h"
-#include "client/screen/paint.h"
-
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 enum { LEAST_COLS = 60, LEAST_ROWS = 16 }; /* a smaller terminal gets one line */
+
+static const char *scale_word(const struct paint *p)
+{
+    if (!p->m->linked)
+        return "page.scale_lost";
+    switch (p->m->scale) {
+    case SCALE_LIVE:
+        return p->life == LIFE_DEAD && !p->m->weight.none ? "page.scale_stale" : "page.scale_live";
+    case SCALE_STALE:
+        return "page.scale_stale";
+    case SCALE_ABSENT:
+        return "page.scale_absent";
+    case SCALE_SEEKING:
+        break;
+    }
+    return "page.scale_seeking";
+}
+
+/* Puts a part of the head behind what stands there, where there is room for all of it. */
+static int head_part(const struct paint *p, int col, int end, const char *text, unsigned ink)
+{
+    int width = grid_width(p->g, text);
+    return text[0] && col + 3 + width < end ? grid_text(p->g, 0, col + 3, width, text, ink) : col;
+}
+
+/* How long the mixed cup can still be used; counted down since the screen came. */
+static void pot_text(const struct paint *p, char *buf, size_t size)
+{
+    double left_s = p->m->bench.pot_left_s - (double)(p->now.ms - p->m->screen_ms) / 1000;
+    buf[0] = '\0';
+    if (left_s > 0)
+        model_text(p->m, say("page.pot_life left_min=%d", (int)ceil(left_s / 60)), buf, size);
+    else if (isfinite(left_s))
+        utf8_copy(buf, size, paint_word(p, "page.pot_life_over"));
+}
+
+/* Who the page is about: as many of the parts as there is room for, none of them cut in favour of another. */
+static void paint_head(const struct paint *p)
+{
+    const struct shown *b = &p->m->bench;
+    const char *word = scale_word(p);
+    bool live = strcmp(word, "page.scale_live") == 0;
+    int end = grid_text_right(p->g, 0, p->g->cols - END_PAGE, paint_word(p, word), INK_BOLD | (live ? 0u : INK_RUBRIC));
+    int station = grid_width(p->g, p->m->station), from = end;
+    if (station + 3 < end / 2)
+        from = grid_text_right(p->g, 0, end - 2, p->m->station, INK_PLAIN);
+    char text[LINE_ROOM], pot[64];
+    if (b->state == BENCH_IDLE) {
+        int minutes = (int)(((p->now.wall_s % 86400) + 86400) % 86400 / 60);
+        snprintf(text, sizeof text, "%02d:%02d", minutes / 60, minutes % 60);
+        grid_text(p->g, 0, COL_MARGIN, from - 2 - COL_MARGIN, text, INK_BOLD);
+        return;
+    }
+    int room = from - 2 - COL_MARGIN;
+    snprintf(text, sizeof text, "%s%s%s", b->formula, b->name[0] ? " " : "", b->name);
+    int most = room * 2 / 3; /* a long name leaves room for the coat */
+    int col = grid_text(p->g, 0, COL_MARGIN, b->name[0] ? most : room, text, INK_BOLD);
+    pot_text(p, pot, sizeof pot);
+    col = head_part(p, col, from, pot, INK_BOLD);
+    col = head_part(p, col, from, model_name(p->m, "coat", b->coat), INK_PLAIN);
+    col = head_part(p, col, from, b->variant, INK_PLAIN);
+    if (b->order[0])
+        col = head_part(p, col, from, model_text(p->m, say("page.order order=%s", b->order), text, sizeof text),
+                        INK_PLAIN);
+    head_part(p, col, from, b->painter, INK_PLAIN);
+}
+
+/* On a page beside the pour: what is poured, what is to go, the cue. */
+static void paint_pour_head(const struct paint *p, int row)
+{
+    const struct shown_now *n = &p->m->bench.now;
+    struct main_figure f;
+    char text[LINE_ROOM];
+    paint_figure(p, 3, &f);
+    const char *figure = f.text + strspn(f.text, " ");
+    const char *code = n->take_out ? paint_word(p, "page.take_out") : n->toner;
+    const char *word = paint_word(p, p->m->bench.lifted ? "page.lifted" : "page.no_weight");
+    if (p->dead)
+        snprintf(text, sizeof text, "%s   %s", code, word);
+    else if (p->life == LIFE_LIVE)
+        snprintf(text, sizeof text, "%s   %s %s   %s", code, figure, f.words, paint_cue_word(p, p->m->cue));
+    else
+        snprintf(text, sizeof text, "%s   (%s %s)", code, figure, f.words);
+    bool stop = p->m->cue == CUE_STOP;
+    if (stop)
+        grid_run(p->g, row, 0, p->g->cols, ' ', INK_REVERSE);
+    grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE - END_PAGE, text, INK_BOLD | (stop ? INK_REVERSE : 0u));
+}
+
+static void foot_label(const struct paint *p, const struct footline *f, char *buf, size_t size)
+{
+    size_t n = 0;
+    buf[0] = '\0';
+    switch (f->kind) {
+    case FOOTLINE_HAND:
+        utf8_copy(buf, size, paint_word(p, "key.hand"));
+        break;
+    case FOOTLINE_KEY:
+        utf8_copy(buf, size, paint_word(p, "key.enter"));
+        break;
+    case FOOTLINE_WAIT:
+        utf8_copy(buf, size, paint_word(p, "key.wait"));
+        break;
+    case FOOTLINE_SENT:
+        utf8_copy(buf, size, "[///////]");
+        break;
+    case FOOTLINE_DIGIT: /* over: the digits that can be chosen */
+        for (int digit = 1; p->m->view.page == PAGE_BENCH && digit <= MENU_REMEDIES; digit++)
+            if (menu_remedy_open(p->m, digit))
+                n += (size_t)snprintf(buf + n, size - n, "%s%d", n ? " " : "[", digit);
+        snprintf(buf + n, size - n, "%s", n ? "]" : paint_word(p, "key.digit"));
+        break;
+    }
+}
+
+static void paint_footline(const struct paint *p, int row)
+{
+    struct footline f;
+    footline_of(p->m, p->now, &f);
+    char label[48], right[256];
+    foot_label(p, &f, label, sizeof label);
+    unsigned ink = f.kind == FOOTLINE_KEY ? INK_REVERSE | INK_BOLD : INK_BOLD;
+    if (f.kind == FOOTLINE_KEY) /* a key's foot line is a solid bar */
+        grid_run(p->g, row, 0, p->g->cols, ' ', INK_REVERSE);
+    int col = grid_text(p->g, row, COL_MARGIN, p->g->cols, label, ink) + 2;
+    if (col < COL_NAME)
+        col = COL_NAME;
+    int end = p->g->cols - END_PAGE;
+    int need = col + grid_width(p->g, f.text) + 2;
+    ink &= ~(unsigned)INK_BOLD;
+    snprintf(right, sizeof right, "%s%s%s%s", f.second[0] ? ". " : "", f.second, f.second[0] ? "    " : "", f.zero);
+    if (need + grid_width(p->g, right) > end && f.second[0])
+        snprintf(right, sizeof right, ". %s", f.second);
+    int room = end - need, width = grid_width(p->g, right);
+    if (width <= room)
+        grid_text_right(p->g, row, end, right, ink);
+    else if (f.second[0]) /* the next move itself is never cut for the second one, which then stands in the rule above
+                           */
+        grid_text_right(p->g, row - 1, end, right, INK_PLAIN);
+    /* An aside in brackets at the end gives way before the line is cut. */
+    char *aside = strstr(f.text, " (");
+    if (aside && grid_width(p->g, f.text) > end - col)
+        *aside = '\0';
+    grid_text(p->g, row, col, end - col, f.text, ink | INK_BOLD);
+}
+
+/* What is to be beware of, the gravest first, in one text. */
+static void caution_text(const struct paint *p, char *buf, size_t size)
+{
+    size_t used = 0;
+    buf[0] = '\0';
+    for (size_t i = 0; i < json_array_size(p->m->bench.cautions) && used + 3 < size; i++) {
+        if (used)
+            utf8_copy(buf + used, size - used, "  ");
+        used = strlen(buf);
+        model_sentence(p->m, json_array_get(p->m->bench.cautions, i), buf + used, size - used);
+        used = strlen(buf);
+    }
+}
+
+/* What the footnote says above the cautions: an answer to a key, else a trouble that leaves the weight alone, else what
+ * the station did by itself. What the page or the foot line says already is not said twice. */
+static unsigned note_text(const struct paint *p, char *buf, size_t size)
+{
+    const struct model *m = p->m;
+    char next[LINE_ROOM];
+    if (m->foot[0]) {
+        utf8_copy(buf, size, m->foot);
+        return m->foot_rubric ? INK_BOLD | INK_RUBRIC : INK_PLAIN;
+    }
+    if (m->bench.trouble && (!p->dead || m->view.page != PAGE_BENCH || m->bench.state > BENCH_POUR)) {
+        model_sentence(m, m->bench.trouble, buf, size);
+        return INK_BOLD | INK_RUBRIC;
+    }
+    model_sentence(m, m->bench.said, buf, size);
+    model_sentence(m, m->bench.next_said, next, sizeof next);
+    if (m->view.page == PAGE_BENCH && strcmp(buf, next) == 0)
+        buf[0] = '\0';
+    return INK_PLAIN;
+}
+
+/* The footnote, and below it what to beware of. Where there is one row only, the caution. */
+static int paint_foot(const struct paint *p, int end)
+{
+    /* The remedies' sentences come before a third row of cautions. */
+    int most = p->g->rows < 24 ? 1 : p->m->bench.state == BENCH_OVER ? 2 : 4, right = p->g->cols - END_PAGE;
+    char said[FOOT_ROOM * 2], caution[FOOT_ROOM * 4];
+    unsigned ink = note_text(p, said, sizeof said);
+    caution_text(p, caution, sizeof caution);
+    if (most < 2 && p->m->foot[0])
+        caution[0] = '\0';
+    if (most < 2 && !caution[0])
+        most = 2; /* a sentence is not cut for the rows of a formula */
+    int above = paint_wrap(p, -1, COL_MARGIN, right, caution[0] ? most - 1 : most, said, ink);
+    int below = paint_wrap(p, -1, COL_MARGIN, right, most - above, caution, INK_BOLD | INK_RUBRIC);
+    int row = end - (above + below < 1 ? 1 : above + below);
+    paint_wrap(p, row, COL_MARGIN, right, above, said, ink);
+    paint_wrap(p, row + above, COL_MARGIN, right, below, caution, INK_BOLD | INK_RUBRIC);
+    return row;
+}
+
+static int paint_frame(const struct paint *p, int *foot)
+{
+    int rows = p->g->rows;
+    bool pour = p->m->view.page != PAGE_BENCH && p->m->bench.state == BENCH_POUR;
+    paint_head(p);
+    if (pour)
+        paint_pour_head(p, 1);
+    paint_rule(p, rows - 2, '-', 0x2500);
+    paint_footline(p, rows - 1);
+    *foot = paint_foot(p, rows - 2);
+    return pour ? 2 : 1;
+}
 
 static void tiny_text(const struct paint *p, char *buf, size_t size)
 {

@@ -1,12 +1,87 @@
 /* page.h - from a model to a page: one page, one open line, one foot line.
  *
- * Pure: model, moment and size in, a grid out; no terminal, no clock. Start with page_draw; each state has a file
- * page_NAME.c, what they share is in paint.h. To add a page: its file, a row in page_draw, its foot line, its keys.
- * Sizes   80x24 is the measure; wide from 110x26; below 80 columns small figures and a ruler of 60; below 60x16 one
- *         line. Any size from 1x1 on is drawn, cut where it must be. */
+ * Pure: model, moment and size in, a grid out; no terminal, no clock. Start with page_draw in page.c, which also draws
+ * the frame; each state has a file page_NAME.c, what they share is in paint.c. To add a page: its file, a row in
+ * page.c, its foot line, its keys. Sizes   80x24 is the measure; wide from 110x26; below 80 columns small figures and a
+ * ruler of 60; below 60x16 one line. Any size from 1x1 on is drawn, cut where it must be. */
 #pragma once
 
+#include "client/screen/figures.h"
+#include "client/screen/footline.h"
 #include "client/screen/grid.h"
 #include "client/screen/model.h"
 
 void page_draw(const struct model *m, struct moment now, int cols, int rows, struct grid *g);
+
+/* ---- for page*.c and paint.c alone ---- */
+
+/* Columns of an 80 column page; those on the right are counted from its right edge. */
+enum {
+    COL_MARGIN = 1, /* margin words */
+    COL_CODE = 7,   /* code, figures */
+    COL_NAME = 12,  /* name, foot line */
+    END_PAGE = 1,   /* text ends before the last column */
+    END_CUE = 2,    /* block letters */
+    END_NUMBER = 9, /* weights of the lines, before their deviation */
+    END_DOTS = 16,  /* leaders */
+    FULL_COLS = 80, /* below it: small figures, a short ruler, fewer columns */
+};
+
+enum { LINE_ROOM = 512 };
+
+struct paint {
+    const struct model *m;
+    struct moment now;
+    struct grid *g;
+    enum life life;
+    bool dead; /* no live weight on the open line */
+};
+
+void paint_rule(const struct paint *p, int row, char32_t ascii, char32_t fine);
+
+/* A fixed word of the page's language, and a sentence into `width` columns; the column after it. */
+const char *paint_word(const struct paint *p, const char *code);
+int paint_said(const struct paint *p, int row, int col, int width, struct said s, unsigned ink);
+/* The same, ending before column `end`; the column it began in. */
+int paint_said_right(const struct paint *p, int row, int end, struct said s, unsigned ink);
+
+/* A line of the formula: margin word, code, name, leaders, number, deviation; any text may be "". */
+struct line {
+    const char *margin, *code, *name, *number, *deviation;
+    unsigned code_ink, name_ink;
+};
+void paint_line(const struct paint *p, int row, const struct line *line);
+
+/* A step as such a line: what was poured and its deviation where done, else its aim or what is still to add. */
+void paint_step(const struct paint *p, int row, const struct shown_step *step, const char *margin);
+/* The steps that wait, in [row, end): one large, one small, the rest in one `then` line; all of them where they fit. */
+void paint_next(const struct paint *p, int row, int end);
+/* The whole formula in [row, end), around the open step where it is too long; from `first` on if that is above 0. */
+void paint_formula(const struct paint *p, int row, int end, size_t first);
+/* The last step done, or NULL. */
+const struct shown_step *paint_last_done(const struct model *m);
+
+/* Text in several rows, broken at spaces. Returns the rows it takes (at most `most`); row below 0 only counts. */
+int paint_wrap(const struct paint *p, int row, int col, int end, int most, const char *text, unsigned ink);
+/* As many whole words of a name as `width` columns hold: beside its code, half a word tells nothing. The column after.
+ */
+int paint_words(const struct paint *p, int row, int col, int width, const char *text, unsigned ink);
+/* A digit's line: `>` and the reversed digit where it is chosen. */
+void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen);
+
+/* The bodies of the pages, in rows [from, to). */
+void page_pour(const struct paint *p, int from, int to); /* cup and pour */
+void page_over(const struct paint *p, int from, int to);
+void page_done(const struct paint *p, int from, int to);
+void page_idle(const struct paint *p, int from, int to);
+void page_beside(const struct paint *p, int from, int to);
+
+/* What the main figure says of the weight: its text (point fixed within a step), and the words after it. */
+struct main_figure {
+    char text[64];
+    const char *words; /* `g to go`, `g past`, ... */
+    struct figure_style style;
+};
+void paint_figure(const struct paint *p, int rows, struct main_figure *f);
+/* The cue as a word of the page's language; "" for none. */
+const char *paint_cue_word(const struct paint *p, enum cue cue);

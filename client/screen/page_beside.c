@@ -1,7 +1,6 @@
 /* page_beside.c - the pages beside the bench: menu, find a colour, how much, a toner, writing, scrap, scales. It must
  * not know what may be done: menu.c does. */
-#include "client/screen/menu.h"
-#include "client/screen/paint.h"
+#include "client/screen/page.h"
 #include "text/utf8.h"
 
 #include <math.h>

@@ -1,6 +1,6 @@
 /* page_done.c - the cup is mixed: every line with its deviation, the batch, the label as text. It must not judge a
  * line: that is the daemon's. */
-#include "client/screen/paint.h"
+#include "client/screen/page.h"
 #include "text/utf8.h"
 
 #include <math.h>

@@ -1,5 +1,5 @@
 /* page_idle.c - nothing is open: what waits, newest first; after a while only the clock. It must not know a pour. */
-#include "client/screen/paint.h"
+#include "client/screen/page.h"
 
 #include <math.h>
 #include <stdio.h>

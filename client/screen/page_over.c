@@ -1,7 +1,6 @@
 /* page_over.c - an overpour: what is over, and the remedies as lines, nothing chosen that costs paint. It must not work
  * out a remedy: figures, what is open and why one is not are the daemon's. */
-#include "client/screen/menu.h"
-#include "client/screen/paint.h"
+#include "client/screen/page.h"
 #include "client/screen/ruler.h"
 
 #include <math.h>

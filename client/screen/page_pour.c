@@ -1,6 +1,6 @@
 /* page_pour.c - the pour itself: cup, pour, taking out, lifted, and the same line when it dies. It must not judge the
  * pour: the cue, the trouble and the figures are the daemon's. */
-#include "client/screen/paint.h"
+#include "client/screen/page.h"
 #include "client/screen/ruler.h"
 
 #include "text/utf8.h"
@@ -199,7 +199,7 @@ static void paint_ruler(const struct paint *p, const struct plan *l)
     const struct shown_now *n = &p->m->bench.now;
     const struct shown_step *step = model_open_step(p->m);
     struct ruler ruler;
-    double span = step ? shown_open_g(step) : n->aim_g; /* the ruler's left end is what this step has to pour */
+    double span = step ? step->to_go_g : n->aim_g; /* the ruler's left end is what this step has to pour */
     int cols = p->g->cols < FULL_COLS ? SMALL_RULER : p->g->cols;
     if (n->take_out || !ruler_make(&ruler, cols, span > n->tolerance_g ? span : n->aim_g, n->tolerance_g))
         return;

@@ -1,7 +1,6 @@
-/* paint.c - head, footnote and foot line, and text put into rows. It must not know which page they frame. */
-#include "client/screen/paint.h"
-
-#include "client/screen/menu.h"
+/* paint.c - what the pages share: text put into rows, the lines of a formula, the large figure. It must not know which
+ * page it draws on, and judges nothing: verdicts, deviations, cues and weights are the daemon's. */
+#include "client/screen/page.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -87,215 +86,228 @@ void paint_digit(const struct paint *p, int row, int digit, bool open, bool chos
         grid_char(p->g, row, 0, '>', INK_BOLD);
 }
 
-static const char *scale_word(const struct paint *p)
-{
-    if (!p->m->linked)
-        return "page.scale_lost";
-    switch (p->m->scale) {
-    case SCALE_LIVE:
-        return p->life == LIFE_DEAD && !p->m->weight.none ? "page.scale_stale" : "page.scale_live";
-    case SCALE_STALE:
-        return "page.scale_stale";
-    case SCALE_ABSENT:
-        return "page.scale_absent";
-    case SCALE_SEEKING:
-        break;
-    }
-    return "page.scale_seeking";
-}
+/* ---- the lines of a formula: done, now, next, and all that comes then ---- */
 
-/* Puts a part of the head behind what stands there, where there is room for all of it. */
-static int head_part(const struct paint *p, int col, int end, const char *text, unsigned ink)
+void paint_line(const struct paint *p, int row, const struct line *line)
 {
-    int width = grid_width(p->g, text);
-    return text[0] && col + 3 + width < end ? grid_text(p->g, 0, col + 3, width, text, ink) : col;
-}
-
-/* How long the mixed cup can still be used; counted down since the screen came. */
-static void pot_text(const struct paint *p, char *buf, size_t size)
-{
-    double left_s = p->m->bench.pot_left_s - (double)(p->now.ms - p->m->screen_ms) / 1000;
-    buf[0] = '\0';
-    if (left_s > 0)
-        model_text(p->m, say("page.pot_life left_min=%d", (int)ceil(left_s / 60)), buf, size);
-    else if (isfinite(left_s))
-        utf8_copy(buf, size, paint_word(p, "page.pot_life_over"));
-}
-
-/* Who the page is about: as many of the parts as there is room for, none of them cut in favour of another. */
-static void paint_head(const struct paint *p)
-{
-    const struct shown *b = &p->m->bench;
-    const char *word = scale_word(p);
-    bool live = strcmp(word, "page.scale_live") == 0;
-    int end = grid_text_right(p->g, 0, p->g->cols - END_PAGE, paint_word(p, word), INK_BOLD | (live ? 0u : INK_RUBRIC));
-    int station = grid_width(p->g, p->m->station), from = end;
-    if (station + 3 < end / 2)
-        from = grid_text_right(p->g, 0, end - 2, p->m->station, INK_PLAIN);
-    char text[LINE_ROOM], pot[64];
-    if (b->state == BENCH_IDLE) {
-        int minutes = (int)(((p->now.wall_s % 86400) + 86400) % 86400 / 60);
-        snprintf(text, sizeof text, "%02d:%02d", minutes / 60, minutes % 60);
-        grid_text(p->g, 0, COL_MARGIN, from - 2 - COL_MARGIN, text, INK_BOLD);
-        return;
-    }
-    int room = from - 2 - COL_MARGIN;
-    snprintf(text, sizeof text, "%s%s%s", b->formula, b->name[0] ? " " : "", b->name);
-    int most = room * 2 / 3; /* a long name leaves room for the coat */
-    int col = grid_text(p->g, 0, COL_MARGIN, b->name[0] ? most : room, text, INK_BOLD);
-    pot_text(p, pot, sizeof pot);
-    col = head_part(p, col, from, pot, INK_BOLD);
-    col = head_part(p, col, from, model_name(p->m, "coat", b->coat), INK_PLAIN);
-    col = head_part(p, col, from, b->variant, INK_PLAIN);
-    if (b->order[0])
-        col = head_part(p, col, from, model_text(p->m, say("page.order order=%s", b->order), text, sizeof text),
-                        INK_PLAIN);
-    head_part(p, col, from, b->painter, INK_PLAIN);
-}
-
-/* On a page beside the pour: what is poured, what is to go, the cue. */
-static void paint_pour_head(const struct paint *p, int row)
-{
-    const struct shown_now *n = &p->m->bench.now;
-    struct main_figure f;
-    char text[LINE_ROOM];
-    paint_figure(p, 3, &f);
-    const char *figure = f.text + strspn(f.text, " ");
-    const char *code = n->take_out ? paint_word(p, "page.take_out") : n->toner;
-    const char *word = paint_word(p, p->m->bench.lifted ? "page.lifted" : "page.no_weight");
-    if (p->dead)
-        snprintf(text, sizeof text, "%s   %s", code, word);
-    else if (p->life == LIFE_LIVE)
-        snprintf(text, sizeof text, "%s   %s %s   %s", code, figure, f.words, paint_cue_word(p, p->m->cue));
-    else
-        snprintf(text, sizeof text, "%s   (%s %s)", code, figure, f.words);
-    bool stop = p->m->cue == CUE_STOP;
-    if (stop)
-        grid_run(p->g, row, 0, p->g->cols, ' ', INK_REVERSE);
-    grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE - END_PAGE, text, INK_BOLD | (stop ? INK_REVERSE : 0u));
-}
-
-static void foot_label(const struct paint *p, const struct footline *f, char *buf, size_t size)
-{
-    size_t n = 0;
-    buf[0] = '\0';
-    switch (f->kind) {
-    case FOOTLINE_HAND:
-        utf8_copy(buf, size, paint_word(p, "key.hand"));
-        break;
-    case FOOTLINE_KEY:
-        utf8_copy(buf, size, paint_word(p, "key.enter"));
-        break;
-    case FOOTLINE_WAIT:
-        utf8_copy(buf, size, paint_word(p, "key.wait"));
-        break;
-    case FOOTLINE_SENT:
-        utf8_copy(buf, size, "[///////]");
-        break;
-    case FOOTLINE_DIGIT: /* over: the digits that can be chosen */
-        for (int digit = 1; p->m->view.page == PAGE_BENCH && digit <= MENU_REMEDIES; digit++)
-            if (menu_remedy_open(p->m, digit))
-                n += (size_t)snprintf(buf + n, size - n, "%s%d", n ? " " : "[", digit);
-        snprintf(buf + n, size - n, "%s", n ? "]" : paint_word(p, "key.digit"));
-        break;
-    }
-}
-
-static void paint_footline(const struct paint *p, int row)
-{
-    struct footline f;
-    footline_of(p->m, p->now, &f);
-    char label[48], right[256];
-    foot_label(p, &f, label, sizeof label);
-    unsigned ink = f.kind == FOOTLINE_KEY ? INK_REVERSE | INK_BOLD : INK_BOLD;
-    if (f.kind == FOOTLINE_KEY) /* a key's foot line is a solid bar */
-        grid_run(p->g, row, 0, p->g->cols, ' ', INK_REVERSE);
-    int col = grid_text(p->g, row, COL_MARGIN, p->g->cols, label, ink) + 2;
+    struct grid *g = p->g;
+    int number_end = g->cols - END_NUMBER;
+    grid_text(g, row, COL_MARGIN, COL_CODE - COL_MARGIN - 1, line->margin, INK_PLAIN);
+    int number_at = number_end;
+    if (line->number[0])
+        number_at = grid_text_right(g, row, number_end, line->number, INK_BOLD);
+    grid_text_right(g, row, g->cols - END_PAGE, line->deviation, INK_PLAIN);
+    int end = number_at - 2;
+    int col = grid_text(g, row, COL_CODE, end - COL_CODE, line->code, line->code_ink) + 1;
     if (col < COL_NAME)
         col = COL_NAME;
-    int end = p->g->cols - END_PAGE;
-    int need = col + grid_width(p->g, f.text) + 2;
-    ink &= ~(unsigned)INK_BOLD;
-    snprintf(right, sizeof right, "%s%s%s%s", f.second[0] ? ". " : "", f.second, f.second[0] ? "    " : "", f.zero);
-    if (need + grid_width(p->g, right) > end && f.second[0])
-        snprintf(right, sizeof right, ". %s", f.second);
-    int room = end - need, width = grid_width(p->g, right);
-    if (width <= room)
-        grid_text_right(p->g, row, end, right, ink);
-    else if (f.second[0]) /* the next move itself is never cut for the second one, which then stands in the rule above
-                           */
-        grid_text_right(p->g, row - 1, end, right, INK_PLAIN);
-    /* An aside in brackets at the end gives way before the line is cut. */
-    char *aside = strstr(f.text, " (");
-    if (aside && grid_width(p->g, f.text) > end - col)
-        *aside = '\0';
-    grid_text(p->g, row, col, end - col, f.text, ink | INK_BOLD);
+    else if (line->code[0])
+        col++;
+    if (line->name[0])
+        col = grid_text(g, row, col, end - col - 3, line->name, line->name_ink);
+    int dots = g->cols - END_DOTS < end ? g->cols - END_DOTS : end;
+    if (line->number[0])
+        grid_run(g, row, col + 1, dots, g->utf8 ? 0xB7 : '.', INK_DIM);
 }
 
-/* What is to be beware of, the gravest first, in one text. */
-static void caution_text(const struct paint *p, char *buf, size_t size)
+/* `+0.3 %`, from ten per cent on without decimals: the column has no room for more. */
+static void deviation_text(const struct paint *p, double pct, char *buf, size_t size)
 {
-    size_t used = 0;
+    char number[NUMBER_ROOM];
     buf[0] = '\0';
-    for (size_t i = 0; i < json_array_size(p->m->bench.cautions) && used + 3 < size; i++) {
-        if (used)
-            utf8_copy(buf + used, size - used, "  ");
-        used = strlen(buf);
-        model_sentence(p->m, json_array_get(p->m->bench.cautions, i), buf + used, size - used);
-        used = strlen(buf);
+    if (!isfinite(pct))
+        return;
+    number_fixed(&p->m->style, pct, fabs(pct) < 9.95 ? 1 : 0, true, number, sizeof number);
+    snprintf(buf, size, "%s %%", number);
+}
+
+void paint_step(const struct paint *p, int row, const struct shown_step *step, const char *margin)
+{
+    char number[NUMBER_ROOM] = "", deviation[NUMBER_ROOM + 4] = "";
+    bool done = step->state == STEP_DONE;
+    double g = done ? step->poured_g : step->to_go_g;
+    if (isfinite(g))
+        number_weight(&p->m->style, g, false, number, sizeof number);
+    const char *shown = done && !shown_poured(step) ? paint_word(p, "page.left_out") : number;
+    if (done && shown_poured(step))
+        deviation_text(p, step->deviation_pct, deviation, sizeof deviation);
+    struct line line = {margin, step->toner, step->name, shown, deviation, INK_BOLD, INK_PLAIN};
+    paint_line(p, row, &line);
+}
+
+const struct shown_step *paint_last_done(const struct model *m)
+{
+    for (size_t i = m->bench.n_steps; i-- > 0;)
+        if (m->bench.steps[i].state == STEP_DONE)
+            return &m->bench.steps[i];
+    return NULL;
+}
+
+static bool waits(const struct shown *b, size_t i)
+{
+    return i + 1 != b->step && (b->steps[i].state == STEP_NEXT || b->steps[i].state == STEP_AGAIN);
+}
+
+static const char *margin_of(const struct paint *p, size_t i, bool first)
+{
+    const struct shown *b = &p->m->bench;
+    if (i + 1 == b->step)
+        return paint_word(p, "page.now");
+    switch (b->steps[i].state) {
+    case STEP_DONE:
+        return paint_word(p, "page.done");
+    case STEP_NOW:
+        return paint_word(p, "page.now");
+    case STEP_AGAIN:
+        return paint_word(p, "page.again");
+    case STEP_NEXT:
+        break;
+    }
+    return shown_poured(&b->steps[i]) ? paint_word(p, "page.again") : first ? paint_word(p, "page.next") : "";
+}
+
+/* `then Y05 6.4, K01 2.4, reducer 68.3` from step i on, in one row; what it has no room for stands as `...`. */
+static void paint_then(const struct paint *p, int row, size_t i)
+{
+    const struct shown *b = &p->m->bench;
+    char text[LINE_ROOM], one[NUMBER_ROOM + 80], number[NUMBER_ROOM];
+    int room = p->g->cols - END_PAGE - COL_NAME - 5;
+    snprintf(text, sizeof text, "%s", paint_word(p, "page.then"));
+    for (const char *between = " "; i < b->n_steps; i++) {
+        if (!waits(b, i))
+            continue;
+        number_weight(&p->m->style, b->steps[i].to_go_g, false, number, sizeof number);
+        snprintf(one, sizeof one, "%s%.60s %s", between, b->steps[i].toner, number);
+        bool fits = grid_width(p->g, text) + grid_width(p->g, one) <= room;
+        size_t used = strlen(text);
+        snprintf(text + used, sizeof text - used, "%s", fits ? one : ", ...");
+        if (!fits)
+            break;
+        between = ", ";
+    }
+    grid_text(p->g, row, COL_NAME, p->g->cols - END_PAGE - COL_NAME, text, INK_PLAIN);
+}
+
+void paint_next(const struct paint *p, int row, int end)
+{
+    const struct shown *b = &p->m->bench;
+    size_t waiting = 0;
+    for (size_t i = 0; i < b->n_steps; i++)
+        waiting += waits(b, i);
+    int lines = end - row;
+    /* Three rows hold three steps, or two and all the rest in one. */
+    int own = waiting <= 3 && (int)waiting <= lines ? (int)waiting : lines < 2 ? lines : lines > 3 ? 2 : lines - 1;
+    bool first = true;
+    for (size_t i = 0; i < b->n_steps && row < end; i++) {
+        if (!waits(b, i))
+            continue;
+        if (own-- == 0) {
+            paint_then(p, row, i);
+            return;
+        }
+        paint_step(p, row++, &b->steps[i], margin_of(p, i, first));
+        first = false;
     }
 }
 
-/* What the footnote says above the cautions: an answer to a key, else a trouble that leaves the weight alone, else what
- * the station did by itself. What the page or the foot line says already is not said twice. */
-static unsigned note_text(const struct paint *p, char *buf, size_t size)
+void paint_formula(const struct paint *p, int row, int end, size_t first)
 {
-    const struct model *m = p->m;
-    char next[LINE_ROOM];
-    if (m->foot[0]) {
-        utf8_copy(buf, size, m->foot);
-        return m->foot_rubric ? INK_BOLD | INK_RUBRIC : INK_PLAIN;
+    const struct shown *b = &p->m->bench;
+    size_t lines = end > row ? (size_t)(end - row) : 0, from = first;
+    if (from == 0 && b->n_steps > lines && b->step > 2)
+        from = b->step - 2; /* the last one done and the open one */
+    if (from + lines > b->n_steps)
+        from = b->n_steps > lines ? b->n_steps - lines : 0;
+    bool asked = false;
+    for (size_t i = from; i < b->n_steps && row < end; i++) {
+        bool next = b->steps[i].state == STEP_NEXT && i + 1 != b->step;
+        paint_step(p, row++, &b->steps[i], margin_of(p, i, next && !asked));
+        asked = asked || next;
     }
-    if (m->bench.trouble && (!p->dead || m->view.page != PAGE_BENCH || m->bench.state > BENCH_POUR)) {
-        model_sentence(m, m->bench.trouble, buf, size);
-        return INK_BOLD | INK_RUBRIC;
-    }
-    model_sentence(m, m->bench.said, buf, size);
-    model_sentence(m, m->bench.next_said, next, sizeof next);
-    if (m->view.page == PAGE_BENCH && strcmp(buf, next) == 0)
-        buf[0] = '\0';
-    return INK_PLAIN;
 }
 
-/* The footnote, and below it what to beware of. Where there is one row only, the caution. */
-static int paint_foot(const struct paint *p, int end)
+/* ---- the large figure, and the word of the cue ---- */
+
+/* The text padded on the left to the length that the aim has, so that the point does not move within a step. */
+static void padded(const struct model *m, double value, double widest, char *buf, size_t size)
 {
-    /* The remedies' sentences come before a third row of cautions. */
-    int most = p->g->rows < 24 ? 1 : p->m->bench.state == BENCH_OVER ? 2 : 4, right = p->g->cols - END_PAGE;
-    char said[FOOT_ROOM * 2], caution[FOOT_ROOM * 4];
-    unsigned ink = note_text(p, said, sizeof said);
-    caution_text(p, caution, sizeof caution);
-    if (most < 2 && p->m->foot[0])
-        caution[0] = '\0';
-    if (most < 2 && !caution[0])
-        most = 2; /* a sentence is not cut for the rows of a formula */
-    int above = paint_wrap(p, -1, COL_MARGIN, right, caution[0] ? most - 1 : most, said, ink);
-    int below = paint_wrap(p, -1, COL_MARGIN, right, most - above, caution, INK_BOLD | INK_RUBRIC);
-    int row = end - (above + below < 1 ? 1 : above + below);
-    paint_wrap(p, row, COL_MARGIN, right, above, said, ink);
-    paint_wrap(p, row + above, COL_MARGIN, right, below, caution, INK_BOLD | INK_RUBRIC);
-    return row;
+    char number[NUMBER_ROOM], measure[NUMBER_ROOM];
+    struct number_style plain = m->style;
+    plain.minus = false; /* figures have a minus of their own */
+    number_weight(&plain, value, false, number, sizeof number);
+    number_weight(&plain, widest, false, measure, sizeof measure);
+    size_t n = strlen(number), least = strlen(measure);
+    snprintf(buf, size, "%*s%s", n < least ? (int)(least - n) : 0, "", number);
 }
 
-int paint_frame(const struct paint *p, int *foot)
+/* The first character finer than the tolerance, or -1. */
+static int finer_at(const char *text, double tolerance_g)
 {
-    int rows = p->g->rows;
-    bool pour = p->m->view.page != PAGE_BENCH && p->m->bench.state == BENCH_POUR;
-    paint_head(p);
-    if (pour)
-        paint_pour_head(p, 1);
-    paint_rule(p, rows - 2, '-', 0x2500);
-    paint_footline(p, rows - 1);
-    *foot = paint_foot(p, rows - 2);
-    return pour ? 2 : 1;
+    const char *point = strpbrk(text, ".,");
+    if (!point || !isfinite(tolerance_g))
+        return -1;
+    double place = 0.1;
+    for (const char *digit = point + 1; *digit; digit++) {
+        if (place * 10 <= tolerance_g + 1e-9)
+            return (int)(digit - text);
+        place /= 10;
+    }
+    return -1;
+}
+
+/* What the figure counts: to go, or by eye what is in the cup; the pan's weight where no pour is open. */
+static double figure_value(const struct paint *p)
+{
+    const struct shown *b = &p->m->bench;
+    if (b->state != BENCH_POUR && b->state != BENCH_OVER)
+        return p->m->weight.known ? p->m->weight.g : (double)NAN;
+    return isfinite(b->now.to_go_g) ? b->now.to_go_g : b->now.in_cup_g;
+}
+
+static const char *figure_words(const struct paint *p, double value)
+{
+    const struct shown *b = &p->m->bench;
+    if (b->state != BENCH_POUR && b->state != BENCH_OVER)
+        return "g";
+    if (b->now.take_out)
+        return model_word(p->m, value >= p->m->style.d_g / 2 ? "page.g_too_much" : "page.g_to_take_out");
+    if (!isfinite(b->now.to_go_g))
+        return model_word(p->m, "page.g_in_cup");
+    if (value >= 0)
+        return model_word(p->m, "page.g_to_go");
+    return model_word(p->m, p->m->cue == CUE_OVER || b->state == BENCH_OVER ? "page.g_over" : "page.g_past");
+}
+
+void paint_figure(const struct paint *p, int rows, struct main_figure *f)
+{
+    const struct shown *b = &p->m->bench;
+    double value = figure_value(p), aim = fabs(b->now.aim_g);
+    bool pour = b->state == BENCH_POUR || b->state == BENCH_OVER;
+    bool to_go = pour && isfinite(b->now.to_go_g);
+    double widest = !pour ? 100 : aim > 1 ? aim : 1;
+    bool none = !isfinite(value) || (p->m->weight.none && b->state != BENCH_OVER);
+    padded(p->m, none ? 0 : to_go ? fabs(value) : value, widest, f->text, sizeof f->text);
+    for (char *c = f->text; none && *c; c++)
+        if (*c >= '0' && *c <= '9')
+            *c = '-';
+    f->words = figure_words(p, value);
+    f->style = (struct figure_style){rows, finer_at(f->text, to_go ? b->now.tolerance_g : (double)NAN), FIGURE_LIVE,
+                                     INK_PLAIN};
+    if (b->state == BENCH_OVER)
+        return; /* what was accepted is a fact, whatever the scale says now */
+    if (p->dead) {
+        f->style.life = none ? FIGURE_GREY : FIGURE_DEAD;
+        f->style.ink = INK_DIM;
+        f->words = "";
+    } else if (p->life == LIFE_GREY) {
+        f->style.life = FIGURE_GREY;
+        f->style.ink = INK_DIM;
+    }
+}
+
+const char *paint_cue_word(const struct paint *p, enum cue cue)
+{
+    static const char *const codes[] = {NULL,          "page.cue_pour", "page.cue_ease", "page.cue_stop",
+                                        "page.on_aim", "page.cue_over"};
+    return codes[cue] ? model_word(p->m, codes[cue]) : "";
 }

@@ -2,8 +2,8 @@
  *
  * The only door to this folder. From below: shown, lists, model (what is known) -> menu, footline (what it means) ->
  * figures, ruler, paint, page (how it looks, in a grid) -> term (the terminal). keys says what a key asks for, act does
- * it, calls queues what the daemon is asked, answers reads what comes back. loop and snapshot drive all of it: they,
- * term.c and moment.h touch the world, the rest is pure and can be tested without a terminal. */
+ * it, calls queues what the daemon is asked and reads what comes back. loop drives all of it: it and term touch the
+ * world, the rest is pure and can be tested without a terminal. */
 #pragma once
 
 struct poise_options;

@@ -76,6 +76,7 @@ static void read_step(struct shown_step *step, const json_t *from)
         .name = shown_text(from, "name"),
         .aim_g = shown_number(from, "aim_g"),
         .poured_g = shown_number(from, "poured_g"),
+        .to_go_g = shown_number(from, "to_go_g"),
         .deviation_pct = shown_number(from, "deviation_pct"),
         .state = (enum step_state)PLACE(shown_text(from, "state"), step_names, STEP_NEXT),
         .verdict = (enum verdict)PLACE(shown_text(from, "verdict"), verdict_names, VERDICT_NONE),
@@ -145,11 +146,6 @@ bool shown_is_open(const json_t *move)
 bool shown_poured(const struct shown_step *step)
 {
     return isfinite(step->poured_g) && step->poured_g > 0;
-}
-
-double shown_open_g(const struct shown_step *step)
-{
-    return shown_poured(step) ? step->aim_g - step->poured_g : step->aim_g;
 }
 
 static void read_names(struct shown *b, const json_t *screen)

@@ -1,9 +1,11 @@
-/* shown.h - what a bench shows, as the daemon sends it (contract sections 5 and 5a), in C.
+/* shown.h - what the daemon sent, in C: the screen of the bench (shown.c), and the answers that the pages beside it
+ * show (lists.c).
  *
- * shown_read() makes this struct of the JSON of a `screen`, under the protocol's own names. It decides nothing: the
- * next move, the moves that are open, the verdicts and the troubles stand in the JSON, and what is only shown is read
- * from it when it is drawn. What is null there is NAN, "" or NULL here. Owner   A struct shown holds one reference to
- * its JSON; texts and acts point into it, shown_finish lets it go. */
+ * shown_read() makes a struct of the JSON of a `screen` (contract sections 5 and 5a), under the protocol's own names.
+ * It decides nothing: the next move, the moves that are open, the verdicts and the troubles stand in the JSON, and what
+ * is only shown is read from it when it is drawn. What is null there is NAN, "" or NULL here. An answer is kept as it
+ * came (struct lists) and read when it is drawn. Owner   A struct shown and a struct lists hold a reference to their
+ * JSON; texts and acts point into it, shown_finish and lists_finish let it go. Pure but for memory. */
 #pragma once
 
 #include "text/said.h"
@@ -34,6 +36,7 @@ struct shown_step {
     const char *toner, *name;
     double aim_g;    /* NAN: nothing is known yet */
     double poured_g; /* NAN or 0: nothing was poured */
+    double to_go_g;  /* what was not counted of it yet; NAN: nothing is asked */
     double deviation_pct;
     enum step_state state;
     enum verdict verdict;
@@ -80,9 +83,8 @@ void shown_finish(struct shown *b);
  * whichever comes first. NULL: it is not among this state's moves. */
 const json_t *shown_move(const struct shown *b, const char *method, const char *key, const char *value);
 bool shown_is_open(const json_t *move);
-/* True where something was counted for a step; what one that waits still asks for, grams. */
+/* True where something was counted for a step. */
 bool shown_poured(const struct shown_step *step);
-double shown_open_g(const struct shown_step *step);
 
 /* The printed name of a state or cue to its value; false, and nothing changed, for another. */
 bool shown_scale_state(const char *name, enum scale_state *state);
@@ -96,3 +98,51 @@ const json_t *shown_object(const json_t *object, const char *key);
  * buf. */
 const char *shown_said(const json_t *said, enum words_language language, const struct number_style *style, char *buf,
                        size_t size);
+
+/* ---- lists.c: what the pages beside the pour show ---- */
+
+enum list_kind {
+    LIST_TODAY,
+    LIST_FORMULAS,
+    LIST_PRODUCTS,
+    LIST_TONERS,
+    LIST_SCALES,
+    LIST_RECORD,
+    LIST_LABEL,
+    LIST_KINDS
+};
+
+struct lists {
+    json_t *answer[LIST_KINDS];
+    char today[12]; /* YYYY-MM-DD */
+};
+
+/* Keeps the answer in place of an older one. */
+void lists_keep(struct lists *l, enum list_kind kind, json_t *result);
+void lists_finish(struct lists *l);
+
+/* The n-th batch that waits or was finished today, newest first; NULL beyond the last. True: it can be taken up again.
+ */
+const json_t *lists_batch(const struct lists *l, size_t n);
+bool lists_waits(const json_t *batch);
+size_t lists_batches(const struct lists *l);
+/* When it was finished, `10:51`; "" while it is not. */
+void lists_finished(const json_t *batch, char hour[6]);
+
+/* The n-th colour: formulas, then the products whose id or name holds the text (any case). NULL beyond the last. */
+const json_t *lists_match(const struct lists *l, const char *text, size_t n);
+size_t lists_matches(const struct lists *l, const char *text);
+bool lists_is_product(const json_t *match);
+/* Its code; its coats, and the variants of one of them. A product has one coat, its role, and no variants. */
+const char *lists_code(const json_t *match);
+size_t lists_coats(const json_t *match);
+const char *lists_coat(const json_t *match, size_t coat);
+size_t lists_variants(const json_t *match, size_t coat);
+const char *lists_variant(const json_t *match, size_t coat, size_t variant);
+
+/* The n-th toner whose id or name holds the text, how many there are, and its id. */
+const json_t *lists_toner(const struct lists *l, const char *text, size_t n);
+size_t lists_toners(const struct lists *l, const char *text);
+const char *lists_toner_id(const json_t *toner);
+/* The n-th scale. */
+const json_t *lists_scale(const struct lists *l, size_t n);

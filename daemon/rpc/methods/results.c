@@ -82,6 +82,7 @@ SHAPE(trouble, "trouble", "what ails scale, port, disk or clock", GIVES(TEXT, "c
       GIVES(SAID, "said", "what is wrong"), GIVES(SAID, "mend", "what to do"));
 SHAPE(step, "step", "one tin to pour", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
       OR_NULL(NUMBER, "aim_g", "what it shall weigh, all of it"), GIVES(NUMBER, "poured_g", "what is counted of it"),
+      OR_NULL(NUMBER, "to_go_g", "what is still to be counted of it; done: 0; below 0: past the aim"),
       GIVES_ONE_OF("state", step_states, NULL), OR_NULL(TEXT, "place", "where its tin stands"),
       ONE_OF_OR_NULL("verdict", verdicts, "how it stands"), OR_NULL(NUMBER, "deviation_pct", "what it is off its aim"),
       OR_NULL(TEXT, "lot", "the lots poured from"));

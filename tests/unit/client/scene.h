@@ -12,7 +12,7 @@
  * Owner: scene_end frees what scene_begin made. */
 #pragma once
 
-#include "client/screen/act.h"
+#include "client/screen/calls.h"
 #include "client/screen/page.h"
 #include "tests/unit/client/scene_bench.h"
 

@@ -1,7 +1,7 @@
 /* Numbers as a page shows them, and text as a grid takes it. */
 #include "client/screen/figures.h"
 #include "client/screen/footline.h"
-#include "client/screen/lists.h"
+#include "client/screen/shown.h"
 
 #include <math.h>
 #include <setjmp.h>

@@ -287,6 +287,31 @@ static void to_go_reaches_exactly_0(void **state)
     bench_end(&t);
 }
 
+/* N10 60 g is poured in two tins, 35 and then 25: what a step still asks for is its aim less what is counted. */
+static void each_step_says_what_is_still_to_be_counted(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, two, 2, 100);
+    bench_cup(&t);
+    bench_add(&t, 35);
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    c.short_mode = SHORT_COUNTED;
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    for (int turn = 0; turn < 2; turn++) {
+        struct front f = front_of(&t, true);
+        json_t *screen = front_screen(&f), *steps = at(screen, "steps");
+        assert_grams(json_number_value(at(json_array_get(steps, 0), "to_go_g")), turn ? 0 : 25);
+        assert_grams(json_number_value(at(json_array_get(steps, 1), "to_go_g")), 40);
+        json_decref(screen);
+        if (turn == 0) {
+            bench_add(&t, 25);
+            bench_do(&t, COMMAND_ACCEPT);
+        }
+    }
+    bench_end(&t);
+}
+
 static void settled_has_hysteresis(void **state)
 {
     (void)state;
@@ -413,6 +438,7 @@ int main(void)
         cmocka_unit_test(open_moves_succeed_and_shut_ones_are_refused),
         cmocka_unit_test(moves_stand_in_the_contracts_order),
         cmocka_unit_test(to_go_reaches_exactly_0),
+        cmocka_unit_test(each_step_says_what_is_still_to_be_counted),
         cmocka_unit_test(settled_has_hysteresis),
         cmocka_unit_test(each_trouble_has_words_and_a_fix),
         cmocka_unit_test(idle_holds_every_member),
