@@ -1,7 +1,7 @@
 /* ask.c - calls of the daemon with their faults. It must not know what an answer means. */
 #include "client/ask.h"
 
-#include "client/failure.h"
+#include "client/output.h"
 
 #include <errno.h>
 #include <inttypes.h>

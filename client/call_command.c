@@ -1,7 +1,6 @@
 /* call.c - `poise call METHOD [JSON|-]`: any method as it is; the result on stdout, an error object on stderr. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
 #include "client/output.h"
 
 #include <stdio.h>

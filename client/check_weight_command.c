@@ -5,10 +5,8 @@
  */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
-#include "client/leave.h"
+#include "client/options.h"
 #include "client/output.h"
-#include "client/params.h"
 #include "client/socket.h"
 #include "client/table.h"
 

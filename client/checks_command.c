@@ -1,9 +1,8 @@
 /* checks.c - `poise checks`: the log of check weights, a line each, and below one that failed what was weighed then. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
+#include "client/options.h"
 #include "client/output.h"
-#include "client/params.h"
 #include "client/table.h"
 
 #include <stdio.h>

@@ -11,9 +11,9 @@
 
 const struct command commands[] = {
     {"bench", "[STATION]", 0, GROUP_MIX, "poise bench bench", command_bench},
-    {"plan", "CODE", AMOUNT, GROUP_MIX, "poise plan TI-207 --coat ground --grams 250", command_plan},
+    {"plan", "CODE", AMOUNT, GROUP_MIX, "poise plan TI-207 --coat ground --grams 250", command_move},
     {"begin", "CODE", AMOUNT | JOB | OPTION_BIT(OPTION_PRODUCT) | OPTION_BIT(OPTION_PARTS), GROUP_MIX,
-     "poise begin TI-207 --coat ground --grams 250 --order 4417", command_begin},
+     "poise begin TI-207 --coat ground --grams 250 --order 4417", command_move},
     {"accept", "",
      OPTION_BIT(OPTION_SHORT) | OPTION_BIT(OPTION_LESS) | OPTION_BIT(OPTION_TARED) | OPTION_BIT(OPTION_LOT) |
          OPTION_BIT(OPTION_REALLY),

@@ -1,5 +1,6 @@
-/* commands.h - the one table of commands, and the function of each. Only poise.c (and tests) read the table, and hand
- * it on by options_parse: a command that printed the table by its name would close a circle of calls. */
+/* commands.h - the one table of commands, the function of each, and the pages of help that the tables make. Only
+ * poise.c (and tests) read the table, and hand it on by options_parse: a command that printed the table by its name
+ * would close a circle of calls. */
 #pragma once
 
 #include "client/options.h"
@@ -8,9 +9,7 @@ extern const struct command commands[]; /* ends with a NULL name */
 
 /* Each returns the exit code of the program. */
 int command_bench(struct poise_options *opt);
-int command_plan(struct poise_options *opt);
-int command_begin(struct poise_options *opt);
-int command_move(struct poise_options *opt); /* accept to scrap */
+int command_move(struct poise_options *opt); /* plan, begin, and accept to scrap */
 int command_status(struct poise_options *opt);
 int command_find(struct poise_options *opt);
 int command_show(struct poise_options *opt);
@@ -29,3 +28,10 @@ int command_call(struct poise_options *opt);
 int command_completion(struct poise_options *opt);
 int command_man(struct poise_options *opt);
 int command_help_run(struct poise_options *opt);
+
+/* ---- what the tables of commands and options say, as pages ---- */
+
+/* `poise` alone and `poise --help`: what it is, all commands by group. */
+void help_overview(const struct command *all, struct output_style style);
+/* `poise COMMAND --help`. */
+void help_command(const struct command *c, struct output_style style);

@@ -1,7 +1,7 @@
 /* family_names.c - the families of scales by name. It must not know a port. */
 #include "client/family_names.h"
 
-#include "client/failure.h"
+#include "client/output.h"
 
 #include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"

@@ -1,9 +1,8 @@
 /* find.c - `poise find`: batches by word, order, day. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
+#include "client/options.h"
 #include "client/output.h"
-#include "client/params.h"
 #include "client/table.h"
 
 #include <math.h>

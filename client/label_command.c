@@ -1,9 +1,8 @@
 /* label.c - `poise label BATCH`: the label as a PDF, drawn here by poise-label, or printed by the daemon. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
+#include "client/options.h"
 #include "client/output.h"
-#include "client/params.h"
 
 #include <errno.h>
 #include <spawn.h>

@@ -1,7 +1,5 @@
 /* leave.c - a wait that a signal may end. It must not know what is taken back then: the command does that between
  * LEAVE_ASKED and leave_end. */
-#include "client/leave.h"
-
 #include "client/socket.h"
 
 #include "text/utf8.h"

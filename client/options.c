@@ -1,7 +1,7 @@
 /* options.c - sorts what was typed, by the tables of options and commands. It must not know what a command does. */
 #include "client/options.h"
 
-#include "client/failure.h"
+#include "client/output.h"
 
 #include "text/utf8.h"
 

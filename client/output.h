@@ -1,4 +1,5 @@
-/* output.h - what a command writes: sentences in the person's language, figures, times, and JSON for programs.
+/* output.h - what a command writes: sentences in the person's language, figures, times, JSON for programs, and how it
+ * ends when something is wrong.
  *
  * All text that reaches a terminal passes output_clean: names, frames and answers may hold anything. Without UTF-8 what
  * is not ASCII is written as near as ASCII comes.
@@ -61,3 +62,26 @@ struct figure figure_plain(double value, const char *unit, struct output_style s
 struct figure figure_time(const char *time);
 struct figure figure_minute(const char *time);
 struct figure figure_day(const char *time);
+
+/* ---- how a command ends when something is wrong: one line on stderr and an exit code (sysexits.h) ----
+ *
+ *   poise: WHAT: WHY. HELP
+ *
+ * WHY is the words of a code, HELP those of CODE.help, in the person's language. The table from the daemon's error
+ * codes to exit codes is in output.c and nowhere else.
+ */
+
+enum { FAILURE_NOTHING_FOUND = 1 }; /* exit code of a list that is empty */
+
+/* Exit code of a JSON-RPC error code (contract section 3); 70 for one that is not known. */
+int failure_exit(json_int_t code);
+/* Exit code of an errno where a file could not be opened: 66 missing, 77 not allowed, else 74. */
+int failure_errno(int error);
+
+/* Prints the line and returns `exit`. The form as in text/said.h. Ends of sentences are put right. */
+int failure_say(struct output_style style, int exit, const char *what, const char *form, ...)
+    __attribute__((format(printf, 4, 5)));
+/* The same from a said that somebody else made. */
+int failure_said(struct output_style style, int exit, const char *what, const struct said *s);
+/* The same from the daemon's error object: from data.code and data.args, else from its English message and help. */
+int failure_error(struct output_style style, const char *what, const json_t *error);

@@ -1,7 +1,7 @@
 /* params.c - from what was typed to the members of a call. It must not know which call. */
-#include "client/params.h"
+#include "client/options.h"
 
-#include "client/failure.h"
+#include "client/output.h"
 
 #include "text/timestamp.h"
 

@@ -1,8 +1,7 @@
 /* poise.c - the command: sorts what was typed, runs it, and sees to it that what was printed arrived. */
 #include "client/commands.h"
-#include "client/failure.h"
-#include "client/help.h"
 #include "client/options.h"
+#include "client/output.h"
 #include "text/version.h"
 
 #include <errno.h>

@@ -1,10 +1,9 @@
 /* record.c - `poise record PORT FILE`: keeps what a port sends, byte for byte and with times, for a bug report or a
  * test. Needs no daemon: it opens the port by itself, so a station must not have it open. */
 #include "client/commands.h"
-#include "client/failure.h"
 #include "client/family_names.h"
 #include "client/options.h"
-#include "client/params.h"
+#include "client/output.h"
 #include "drivers/recorder.h"
 
 #include "drivers/decode/families.h"
@@ -158,11 +157,8 @@ static int open_file(struct recording *r, const struct poise_options *opt, const
         return 0;
     if (errno == EEXIST)
         return failure_say(opt->style, EX_IOERR, opt->word[1], "record_exists");
-    return failure_say(opt->style,
-                       errno == ENOENT   ? EX_NOINPUT
-                       : errno == EACCES ? EX_NOPERM
-                                         : EX_IOERR,
-                       opt->word[1], "file_not_made why=%s", wording_errno(opt->style, errno));
+    return failure_say(opt->style, failure_errno(errno), opt->word[1], "file_not_made why=%s",
+                       wording_errno(opt->style, errno));
 }
 
 static void run(struct recording *r, const struct port_settings *set, double seconds)

@@ -1,7 +1,6 @@
 /* scales.c - `poise scales`: the benches' scales as they are now, and the ports that wait for one. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
 #include "client/output.h"
 #include "client/table.h"
 

@@ -1,10 +1,9 @@
 /* seek.c - `poise seek PORT`: prints what the daemon tries as it tries it, then the section to paste. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
 #include "client/family_names.h"
+#include "client/options.h"
 #include "client/output.h"
-#include "client/params.h"
 #include "client/table.h"
 
 #include <errno.h>

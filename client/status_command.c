@@ -4,10 +4,8 @@
 
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
 #include "client/output.h"
 #include "client/screen/screen.h"
-#include "client/status_lines.h"
 
 #include <stdio.h>
 #include <string.h>

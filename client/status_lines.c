@@ -1,5 +1,5 @@
 /* status_lines.c - a screen as text. It decides nothing: weights, order, cue and what is wrong come with the screen. */
-#include "client/status_lines.h"
+#include "client/status.h"
 
 #include "client/ask.h"
 #include "client/table.h"

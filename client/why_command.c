@@ -2,7 +2,6 @@
  * must not know what an event does to a cup: it shows the members an event has, by their words where there are any. */
 #include "client/ask.h"
 #include "client/commands.h"
-#include "client/failure.h"
 #include "client/output.h"
 #include "client/table.h"
 

@@ -3,7 +3,7 @@
 #include "client/screen/screen.h"
 
 #include "client/ask.h"
-#include "client/failure.h"
+#include "client/output.h"
 #include "client/options.h"
 #include "client/screen/calls.h"
 #include "client/screen/page.h"

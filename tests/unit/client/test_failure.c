@@ -1,5 +1,5 @@
 /* Exit codes, from the table of the protocol's errors, and the one line on stderr. */
-#include "client/failure.h"
+#include "client/output.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

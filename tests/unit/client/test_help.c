@@ -1,6 +1,5 @@
 /* What the tables of commands and options become: help, bash completion, manual page. */
 #include "client/commands.h"
-#include "client/help.h"
 #include "client/options.h"
 
 #include "text/utf8.h"

@@ -1,7 +1,6 @@
 /* The grammar: what a person types, the table of commands, and the members that options become. */
 #include "client/commands.h"
 #include "client/options.h"
-#include "client/params.h"
 
 #include <fcntl.h>
 #include <setjmp.h>

@@ -1,5 +1,5 @@
 /* The screen as lines: what a person reads of each state. */
-#include "client/status_lines.h"
+#include "client/status.h"
 
 #include <jansson.h>
 #include <setjmp.h>

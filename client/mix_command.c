@@ -1,0 +1,167 @@
+/* mix_command.c - `poise plan`, what a coat would take, and the moves at a bench: each is one call of the daemon, and
+ * prints the screen that follows. It must not know when a move is allowed: the daemon decides that, by the revision
+ * that ask_act sends along. */
+#include "client/ask.h"
+#include "client/commands.h"
+#include "client/options.h"
+#include "client/output.h"
+#include "client/status.h"
+#include "client/table.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sysexits.h>
+
+/* ---- poise plan: what a coat would take, before anything is poured ---- */
+
+/* `grams` and `ml` are the members' names: a component's are its aims. */
+static void plan_row(struct table *t, const json_t *part, const char *name, const char *grams, const char *ml)
+{
+    double share = member_number(part, "share"); /* 0 to 1 of the colour; what goes on top has none */
+    table_row(t, (const char *const[]){member_text(part, "toner"), name,
+                                       figure_of(member_number(part, grams), 2, "g", t->style).text,
+                                       figure_of(member_number(part, ml), 1, "mL", t->style).text,
+                                       isfinite(share) ? figure_of(100 * share, 2, "%", t->style).text : ""});
+}
+
+static void components(const struct poise_options *opt, const json_t *plan)
+{
+    struct table t;
+    size_t i;
+    const json_t *part, *reducer = json_object_get(plan, "reducer");
+    table_init(&t, "l.rrr", opt->style);
+    json_array_foreach(member_list(plan, "components"), i, part)
+        plan_row(&t, part, member_text(part, "name"), "aim_g", "aim_ml");
+    /* Hardener and the like, by the product's ratio. */
+    json_array_foreach(member_list(plan, "additions"), i, part)
+        plan_row(&t, part, member_text(part, "name"), "grams", "ml");
+    if (json_is_object(reducer)) {
+        bool by_volume = strcmp(member_text(reducer, "basis"), "volume") == 0;
+        struct wording how =
+            wording_of(opt->style, by_volume ? "plan.reducer_by_volume pct=%s" : "plan.reducer_by_weight pct=%s",
+                       figure_plain(member_number(reducer, "pct"), "%", opt->style).text);
+        plan_row(&t, reducer, how.text, "grams", "ml");
+    }
+    table_print(&t, "", stdout);
+    table_finish(&t);
+}
+
+static void closing(const struct poise_options *opt, const json_t *plan)
+{
+    size_t i;
+    const json_t *warning, *cup = json_object_get(plan, "cup");
+    const json_t *voc = json_object_get(plan, "voc");
+    if (isfinite(member_number(plan, "cost")))
+        output_line(opt->style, "plan.cost cost=%s",
+                    figure_of(member_number(plan, "cost"), 2, member_text(plan, "currency"), opt->style).text);
+    if (json_is_object(voc))
+        output_line(opt->style, "plan.voc actual=%s regulatory=%s",
+                    figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", opt->style).text,
+                    figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", opt->style).text);
+    if (json_is_object(cup))
+        output_line(opt->style,
+                    json_is_true(json_object_get(cup, "fits")) ? "plan.cup_fits cup=%s" : "plan.cup_small cup=%s",
+                    figure_plain(member_number(cup, "ml"), "mL", opt->style).text);
+    if (isfinite(member_number(plan, "smallest_g")))
+        output_line(opt->style, "plan.smallest grams=%s",
+                    figure_of(member_number(plan, "smallest_g"), 1, "g", opt->style).text);
+    json_array_foreach(member_list(plan, "warnings"), i, warning)
+    {
+        output_line(opt->style, "plan.warning text=%s",
+                    wording_said(opt->style, warning, member_text(warning, "text")).text);
+    }
+}
+
+static void print_plan(struct ask *a, const json_t *plan)
+{
+    static const char *const words[] = {"formula", "coat", "variant", "finish"};
+    const struct poise_options *opt = a->opt;
+    if (opt->json) {
+        output_json(plan);
+        return;
+    }
+    ask_style(a);
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        output_text(wording_fixed(opt->style, words[i], member_text(plan, words[i])), opt->style, stdout);
+        fputs("   ", stdout);
+    }
+    output_line(opt->style, "plan.total grams=%s ml=%s",
+                figure_of(member_number(plan, "total_g"), 2, "g", opt->style).text,
+                figure_of(member_number(plan, "total_ml"), 1, "mL", opt->style).text);
+    components(opt, plan);
+    closing(opt, plan);
+}
+
+/* ---- the commands: one table ---- */
+
+/* What its options fill stands in params.c. `send` makes of the call an act at the bench, with its revision and a
+ * request, or only asks; `show` prints what is answered. */
+static const struct move {
+    const char *command, *method;
+    const char *member; /* what its one word fills, or all its words as a sentence; NULL: it takes no word.
+                         * "": a formula or a product, and the daemon is asked which */
+    enum { AMOUNT_NONE, AMOUNT_OPEN, AMOUNT_NEEDED } amount; /* OPEN: at most one, as the batch repeated has its own */
+    int (*send)(struct ask *a, const char *method, json_t *params, json_t **result);
+    void (*show)(struct ask *a, const json_t *result);
+} moves[] = {
+    {"plan", "mix.plan", "", AMOUNT_NEEDED, ask_call, print_plan},
+    {"begin", "batch.begin", "", AMOUNT_NEEDED, ask_act, status_print},
+    {"repeat", "batch.begin", "repeat", AMOUNT_OPEN, ask_act, status_print},
+    {"accept", "batch.accept", NULL, AMOUNT_NONE, ask_act, status_print},
+    {"undo", "batch.undo", NULL, AMOUNT_NONE, ask_act, status_print},
+    {"remedy", "batch.remedy", "choice", AMOUNT_NONE, ask_act, status_print},
+    {"retare", "batch.retare", NULL, AMOUNT_NONE, ask_act, status_print},
+    {"tint", "batch.tint", "toner", AMOUNT_NONE, ask_act, status_print},
+    {"note", "batch.note", "text", AMOUNT_NONE, ask_act, status_print},
+    {"hold", "batch.hold", NULL, AMOUNT_NONE, ask_act, status_print},
+    {"resume", "batch.resume", "batch", AMOUNT_NONE, ask_act, status_print},
+    {"finish", "batch.finish", NULL, AMOUNT_NONE, ask_act, status_print},
+    {"scrap", "batch.scrap", "why", AMOUNT_NONE, ask_act, status_print},
+};
+
+static int send_move(struct ask *a, const struct move *m, json_t *params)
+{
+    json_t *result = NULL;
+    const char *member = m->member;
+    char *text = options_sentence(a->opt, 0);
+    int code = member && !*member ? ask_code_member(a, text, &member) : 0;
+    if (member)
+        json_object_set_new(params, member, json_string(text));
+    if (code == 0)
+        code = m->send(a, m->method, json_incref(params), &result);
+    if (code == 0)
+        m->show(a, result);
+    json_decref(result);
+    free(text);
+    return code;
+}
+
+/* Params are read before the daemon is called: a typing error costs no connection and changes nothing. */
+int command_move(struct poise_options *opt)
+{
+    struct ask a;
+    json_t *params = NULL;
+    const struct move *m = moves;
+    while (strcmp(m->command, opt->command->name) != 0)
+        m++; /* commands.c sends no other name here */
+    int code = m->amount == AMOUNT_NONE ? 0 : params_amount(opt, m->amount == AMOUNT_NEEDED);
+    if (code == 0)
+        code = params_of(opt, &params);
+    if (code)
+        return code;
+    code = ask_open(&a, opt);
+    if (code == 0)
+        code = send_move(&a, m, params);
+    json_decref(params);
+    ask_close(&a);
+    return code;
+}
+
+int command_repeat(struct poise_options *opt)
+{
+    if (!opt->text[OPTION_AS])
+        opt->text[OPTION_AS] = "poured"; /* what matched the vehicle is what was in the cup */
+    return command_move(opt);
+}
