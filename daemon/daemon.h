@@ -32,4 +32,9 @@ struct daemon {
     char socket_path[256];
 };
 
-struct bench *daemon_bench(struct daemon *d, const char *station); /* NULL: no such station */
+/* The bench of a station; NULL: no such station. */
+static inline struct bench *daemon_bench(const struct daemon *d, const char *station)
+{
+    const struct config_station *s = config_station_find(&d->config, station);
+    return s ? d->bench[s - d->config.station] : NULL;
+}

@@ -2,14 +2,18 @@
  *
  * A function that can refuse a person's input fills a struct fault; nobody below the edge prints or exits.
  * One table (fault.c) maps each kind to its JSON-RPC code, its exit code and its first words.
- * Owner   The caller owns the struct; texts are copied into it and cut to fit.
+ * What is wrong in files that a person wrote is gathered: a reading collects all its faults, so that a person fixes
+ * them in one go; who wants one takes the first. Owner   The caller owns the struct; texts are copied into it and cut
+ * to fit. struct file_faults owns its list; the caller finishes it.
  */
 #pragma once
 
 #include "text/said.h"
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 enum fault_kind {
     FAULT_NONE,
@@ -55,3 +59,26 @@ bool fault_from(struct fault *f, enum fault_kind kind, const char *field, const 
 void fault_in_file(struct fault *f, const char *file, int line);
 /* JSON-RPC error code of a kind. */
 int fault_code(enum fault_kind kind);
+
+/* ---- faults of files ---- */
+
+struct file_fault {
+    char file[512];
+    int line; /* 0: the file itself */
+    char field[64];
+    struct said said; /* why, and what fixes it: the words of its code and of CODE.help */
+    char why[160];    /* the same in English */
+    char help[200];
+};
+
+/* What a reading found wrong, in the order of finding; the first FILE_FAULTS_MAX of it. */
+enum { FILE_FAULTS_MAX = 100 };
+struct file_faults {
+    struct file_fault *fault;
+    size_t count;
+};
+/* Adds one; field may be NULL. Texts are cut to fit. Returns false always. */
+bool file_faults_add(struct file_faults *f, const char *file, int line, const char *field, struct said said);
+void file_faults_finish(struct file_faults *f);
+/* One line: `FILE:LINE: FIELD: WHY. HELP`; line and field left out where there is none. */
+void file_fault_print(const struct file_fault *fault, enum words_language language, FILE *out);

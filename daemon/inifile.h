@@ -9,7 +9,7 @@
  */
 #pragma once
 
-#include "file_fault.h"
+#include "fault.h"
 
 #include <stdbool.h>
 #include <stddef.h>

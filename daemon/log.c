@@ -1,10 +1,15 @@
-/* log.c - one line to stderr, errno left alone. Knows nobody. */
+/* log.c - what the service manager hears of us: lines on stderr, and that we are ready or stopping. Knows nobody. */
 #include "log.h"
 
 #include <errno.h>
 #include <stdarg.h>
+#include <stddef.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/socket.h>
+#include <sys/un.h>
+#include <unistd.h>
 
 /* One fprintf a line: lines of two threads then stay whole. */
 static void line(const char *level, const char *tail, const char *format, va_list args)
@@ -39,4 +44,23 @@ void log_warnx(const char *format, ...)
     va_start(args, format);
     line("warning: ", NULL, format, args);
     va_end(args);
+}
+
+void notify_service(const char *state)
+{
+    const char *path = getenv("NOTIFY_SOCKET");
+    struct sockaddr_un to = {.sun_family = AF_UNIX};
+    if (!path || (path[0] != '/' && path[0] != '@') || strlen(path) >= sizeof to.sun_path)
+        return;
+    size_t n = strlen(path);
+    memcpy(to.sun_path, path, n);
+    /* An abstract socket: its name begins with a NUL byte in place of the @, and its length ends it. */
+    if (path[0] == '@')
+        to.sun_path[0] = '\0';
+    int fd = socket(AF_UNIX, SOCK_DGRAM | SOCK_CLOEXEC, 0);
+    if (fd < 0)
+        return;
+    sendto(fd, state, strlen(state), MSG_NOSIGNAL | MSG_DONTWAIT, (struct sockaddr *)&to,
+           (socklen_t)(offsetof(struct sockaddr_un, sun_path) + n));
+    close(fd);
 }

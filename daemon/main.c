@@ -1,12 +1,10 @@
 /* main.c - poised: options, parts, loop, signals. The only file with a global: the daemon itself. */
 #include "bench/bench.h"
-#include "bench/declared.h"
 #include "bench/port_search.h"
 #include "catalogue/files.h"
 #include "clock.h"
 #include "daemon.h"
 #include "log.h"
-#include "notify.h"
 #include "poised_options.h"
 
 #include <signal.h>

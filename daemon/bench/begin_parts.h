@@ -13,16 +13,11 @@ struct beginning {
     struct fault *fault;
     struct event_begun *begun;
     struct begin_warnings *warnings;
-    bool has_source;
     struct batch *source; /* the batch repeated; owned by begin.c */
-    bool by_weight_only;  /* a density is missing, so reduction goes by weight */
 };
 
 /* recipe: fills begun->recipe from formula, product or an older batch. */
 bool begin_recipe(struct beginning *c);
-/* what goes on top of the colour: a product's ratio, or the reduction. */
-bool begin_product_parts(struct beginning *c, const struct product *p);
-bool begin_reduction(struct beginning *c);
 /* amounts: begun->wanted_g from grams, ml or panels. */
 bool begin_amount(struct beginning *c);
 /* begun->have_g from `have`. */

@@ -8,11 +8,18 @@
 #pragma once
 
 #include "daemon.h"
+#include "drivers/decode/profile.h"
 #include "station/batch_record.h"
 #include "station/decide.h"
 
 /* Makes the bench and folds its open batch from the journal. NULL: *fault says why (a damaged journal, no memory). */
 struct bench *bench_create(struct daemon *d, const struct config_station *config, struct fault *fault);
+/* The family that a shop declares in a file of its own (drivers/profiles/README.md). `profile = NAME` of a station is a
+ * built-in family, else the section [profile NAME] of NAME.ini in the folder `profiles` of the catalogue's folder
+ * (`data`), else in the folder `profiles` beside the configuration. Reads files: for start and --check only. NULL with
+ * an empty fault->why: built in, or to be found out. Else the family, malloc'd for the caller to free after its port is
+ * closed; or NULL and *fault: file, line and what fixes it. */
+struct scale_profile *declared_family(const struct config *c, const struct config_station *s, struct file_fault *fault);
 /* Opens the port. False: the settings name no known family; *fault names the key. */
 bool bench_open_port(struct bench *b, struct fault *fault);
 /* Closes port and timers; closed() when nothing is left. */

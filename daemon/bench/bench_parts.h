@@ -2,7 +2,6 @@
 #pragma once
 
 #include "bench/bench.h"
-#include "bench/declared.h"
 #include "bench/scale_check.h"
 #include "drivers/port.h"
 #include "front/front.h"

@@ -13,3 +13,5 @@
 void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params);
 /* The daemon stops: refuses what still runs, closes the ports. */
 void search_stop_all(struct daemon *d);
+/* Whether two names, as a station gives them, lead to the same device. */
+bool port_path_same(const char *a, const char *b);

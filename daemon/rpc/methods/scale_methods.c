@@ -2,7 +2,6 @@
  * batch.
  */
 #include "bench/bench.h"
-#include "bench/port_path.h"
 #include "bench/port_search.h"
 #include "drivers/ports.h"
 #include "rpc/methods/methods.h"

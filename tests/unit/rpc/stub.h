@@ -12,15 +12,6 @@
 
 #include <cmocka.h>
 
-struct bench *daemon_bench(struct daemon *d, const char *station);
-/* Stands in for main's, which no test links: there is no station here. */
-__attribute__((weak)) struct bench *daemon_bench(struct daemon *d, const char *station)
-{
-    (void)d;
-    (void)station;
-    return NULL;
-}
-
 struct stub {
     struct rpc_caller caller;
     char *last; /* newest answer without its newline, NULL: none yet */
