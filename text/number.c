@@ -1,4 +1,4 @@
-/* number.c - numbers as text and as JSON. It must not know what a number stands for. */
+/* number.c - numbers as text and as JSON, and records of CSV. It must not know what a number or a field stands for. */
 #include "text/number.h"
 
 #include <inttypes.h>
@@ -126,4 +126,27 @@ json_t *number_json_money(double value)
     if (!isfinite(value))
         return json_null();
     return number_json(fabs(value) < LARGE ? round(value * 100) / 100 : value);
+}
+
+/* ---- CSV ---- */
+
+/* RFC 4180 section 2, rules 5 to 7: a quote within is doubled. */
+static bool write_field(FILE *to, const char *field)
+{
+    if (!field[strcspn(field, ",\"\r\n")])
+        return fputs(field, to) >= 0;
+    if (fputc('"', to) == EOF)
+        return false;
+    for (; *field; field++)
+        if ((*field == '"' && fputc('"', to) == EOF) || fputc(*field, to) == EOF)
+            return false;
+    return fputc('"', to) != EOF;
+}
+
+bool csv_record(FILE *to, const char *const *fields, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if ((i > 0 && fputc(',', to) == EOF) || !write_field(to, fields[i] ? fields[i] : ""))
+            return false;
+    return fputs("\r\n", to) >= 0;
 }

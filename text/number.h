@@ -1,4 +1,5 @@
-/* number.h - the one writer of numbers: a value reads alike in JSON, on a screen, on a label and in a CSV file.
+/* number.h - the one writer of numbers, and of the CSV records that hold them: a value reads alike in JSON, on a
+ * screen, on a label and in a CSV file.
  *
  * Units   grams, millilitres, per cent as the caller's; micrograms (ug) are exact integers.
  * Locale  None: printf's own decimal sign never reaches a person.
@@ -9,6 +10,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 enum { NUMBER_ROOM = 48 };
 
@@ -38,3 +40,8 @@ char *number_exact_ug(int64_t ug, char room[NUMBER_ROOM]);
 json_t *number_json(double value);
 json_t *number_json_ug(int64_t ug);      /* grams of micrograms, exact */
 json_t *number_json_money(double value); /* 2 decimals */
+
+/* One record of CSV (RFC 4180): commas, CR LF, quotes where a field needs them. A NULL field is empty. Numbers are
+ * given with a point, whatever the shop's sign: a comma would be two fields. False: could not be written. Into memory:
+ * open_memstream. */
+bool csv_record(FILE *to, const char *const *fields, size_t count);

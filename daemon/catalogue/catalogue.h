@@ -120,7 +120,6 @@ bool catalogue_product(struct store *s, const char *id, struct product *out);
 /* The product that gives the ratio of a formula's coat where none was named: role equals the coat and its first part
  * is the formula's code or `colour`. The code itself wins over `colour`. */
 bool catalogue_product_for(struct store *s, const char *formula, const char *coat, struct product *out);
-bool catalogue_cup(struct store *s, const char *id, struct cup_kind *out);
 bool catalogue_panel(struct store *s, const char *id, struct panel *out);
 /* The first toner of role `reducer` and that line: in the order in which the files were read, then those put by hand.
  */

@@ -1,7 +1,7 @@
 /* files.c - finds the files that a person writes and looks at all of them together. Knows no section by name. */
 #include "catalogue/files.h"
 
-#include "catalogue/file_reading.h"
+#include "catalogue/sections.h"
 #include "config.h"
 
 #include <dirent.h>

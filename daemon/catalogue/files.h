@@ -1,8 +1,8 @@
 /* files.h - the INI files that a person writes: read, checked, and taken into the store.
  *
  * contract.md section 8 is the grammar. Reading is all or nothing: a file with an error changes nothing.
- * Flow    sections.c knows which sections and settings there are and makes a thing's JSON of them, formulas.c joins
- *         coats to the formula above them, files.c finds the files and looks at all together, import.c writes.
+ * Flow    files.c finds the files and looks at all together, sections.c makes a thing's JSON of its sections, import.c
+ *         writes.
  * Errors  a struct file_fault: where (file:line), which field, why and what fixes it.
  */
 #pragma once

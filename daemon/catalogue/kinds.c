@@ -1,11 +1,63 @@
-/* kinds.c - the kinds of things that the catalogue holds, each by its table, and what get and list answer of them.
+/* kinds.c - the kinds of things that the catalogue holds, each by its table, and the two that are small: cups, panels.
  *
- * It must not know what a thing holds (its own file does), nor where it was written (files.c).
+ * It must not know what the larger things hold (their own files do), nor the store.
  */
-#include "catalogue/row.h"
+#include "catalogue/catalogue.h"
+#include "text/utf8.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
+
+/* ---- a kind of cup, a panel of a vehicle ---- */
+
+static const struct shape_member cup_members[] = {
+    {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct cup_kind, id)},
+    {.name = "ml", .type = SHAPE_NUMBER, .required = true, .range = &shape_above_0, SHAPE_AT(struct cup_kind, ml)},
+    {.name = "tare_g",
+     .type = SHAPE_NUMBER,
+     .nullable = true,
+     .range = &shape_above_0,
+     SHAPE_AT(struct cup_kind, tare_g)},
+    {.name = "fill_pct", .type = SHAPE_NUMBER, .range = &shape_pct_above_0, SHAPE_AT(struct cup_kind, fill_pct)},
+    {0},
+};
+const struct shape cup_shape = {"cup", cup_members, "a kind of cup"};
+static const struct shape_member panel_members[] = {
+    {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct panel, id)},
+    {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct panel, name)},
+    {.name = "area_m2",
+     .type = SHAPE_NUMBER,
+     .required = true,
+     .range = &shape_above_0,
+     SHAPE_AT(struct panel, area_m2)},
+    {.name = "default",
+     .type = SHAPE_FLAG,
+     SHAPE_AT(struct panel, is_default),
+     .about = "a rough figure, not measured"},
+    {0},
+};
+const struct shape panel_shape = {"panel", panel_members, "a part of a vehicle's body"};
+
+/* 95 % full is the default: the last part is the room to stir. Common practice, no source. */
+bool cup_from_json(const json_t *json, struct cup_kind *out, struct fault *fault)
+{
+    *out = (struct cup_kind){.ml = NAN, .tare_g = NAN, .fill_pct = 95};
+    return shape_read(&cup_shape, json, out, fault);
+}
+
+/* Without a name a panel is called by its id. */
+bool panel_from_json(const json_t *json, struct panel *out, struct fault *fault)
+{
+    *out = (struct panel){.area_m2 = NAN};
+    if (!shape_read(&panel_shape, json, out, fault))
+        return false;
+    if (!out->name[0])
+        utf8_copy(out->name, sizeof out->name, out->id);
+    return true;
+}
+
+/* ---- all of them ---- */
 
 /* Each of these goes through the struct and back: what is kept then has every member, null where nothing is known. */
 static json_t *toner_made(const json_t *json, struct fault *fault)
@@ -66,55 +118,6 @@ json_t *catalogue_shape(const char *kind, const json_t *json, struct fault *faul
             return kinds[i].made(json, fault);
     fault_said(fault, FAULT_UNKNOWN, "kind", "unknown", "catalogue_kind kind=%s", kind);
     return NULL;
-}
-
-/* The shape of today for a body of any day, with what the row alone knows. */
-static json_t *row_to_json(const char *kind, const struct row *row)
-{
-    struct fault fault;
-    json_t *out = catalogue_shape(kind, row->body, &fault);
-    bool formula = strcmp(kind, "formula") == 0;
-    if (out)
-        json_object_set_new(out, formula ? "formula_revision" : "revision", json_integer(row->revision));
-    if (out && formula) {
-        json_object_set_new(out, "date", row->date[0] ? json_string(row->date) : json_null());
-        json_object_set_new(out, "reason", row->reason[0] ? json_string(row->reason) : json_null());
-    }
-    return out;
-}
-
-/* A body of an older version is read by the tables of today; one that they refuse counts as not there. */
-json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision)
-{
-    struct row row;
-    json_t *out = row_get(s, kind, id, revision, &row) ? row_to_json(kind, &row) : NULL;
-    json_decref(row.body);
-    return out;
-}
-
-/* A list in the making. */
-struct listing {
-    const char *kind;
-    json_t *out;
-};
-
-/* A row that the tables of today refuse is left out; the others are still a list. */
-static void list_row(void *arg, const struct store_item *i)
-{
-    struct listing *l = arg;
-    struct row row = {0};
-    row_take(&row, i);
-    json_t *thing = row.body ? row_to_json(l->kind, &row) : NULL;
-    if (thing)
-        json_array_append_new(l->out, thing);
-    json_decref(row.body);
-}
-
-json_t *catalogue_list(struct store *s, const char *kind, const char *text)
-{
-    struct listing l = {.kind = kind, .out = json_array()};
-    store_item_list(s, kind, text, list_row, &l);
-    return l.out;
 }
 
 /* Two passes: the length first, so that nothing is cut. */

@@ -1,11 +1,32 @@
-/* lookup.c - things of the catalogue by their id, out of the store. Knows no file and no search. */
-#include "catalogue/row.h"
+/* lookup.c - things of the catalogue out of the store: by id, as `get` and `list` answer them, or the first that fits.
+ *
+ * It must not know what a kind of thing holds (its own file does), nor where it was written (files.c).
+ */
+#include "catalogue/catalogue.h"
+#include "catalogue/order.h"
 #include "text/utf8.h"
 
+#include <math.h>
 #include <string.h>
 
-/* The row lives only until the callback returns, so all that is wanted of it is copied. */
-void row_take(void *arg, const struct store_item *i)
+bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
+{
+    return store_unread(s) == before ||
+           fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+}
+
+/* ---- one row ---- */
+
+/* A row of the store, taken out of a reader's callback so that it may be looked at afterwards. */
+struct row {
+    json_t *body; /* owned; NULL: removed, or not JSON */
+    int64_t revision;
+    char date[11], reason[NAME_MAX_];
+};
+
+/* A callback of store_item_get and _list: *arg is a struct row, what it held before is let go. The store's row lives
+ * only until the callback returns, so all that is wanted of it is copied. */
+static void row_take(void *arg, const struct store_item *i)
 {
     struct row *r = arg;
     json_decref(r->body);
@@ -15,74 +36,250 @@ void row_take(void *arg, const struct store_item *i)
     utf8_copy(r->reason, sizeof r->reason, i->reason ? i->reason : "");
 }
 
-/* False also where the store could not be read: catalogue_was_read tells. */
-bool row_get(struct store *s, const char *kind, const char *id, int64_t revision, struct row *out)
+/* False: no such row, or the store could not be read, which catalogue_was_read tells. The caller lets go of out->body
+ * in both cases. revision 0 is the present one. */
+static bool row_get(struct store *s, const char *kind, const char *id, int64_t revision, struct row *out)
 {
     *out = (struct row){0};
     return store_item_get(s, kind, id, revision, row_take, out) == STORE_FOUND && out->body;
 }
 
-bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
+/* ---- values by their id ---- */
+
+/* The readers of the kinds, alike, so that one look-up serves them all. *out is the struct of that kind. */
+typedef bool read_thing(const json_t *json, void *out, struct fault *fault);
+
+static bool read_toner(const json_t *json, void *out, struct fault *fault)
 {
-    return store_unread(s) == before ||
-           fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+    return toner_from_json(json, out, fault);
 }
 
-/* A formula with what the row alone knows: revision, date, reason. */
-static bool row_formula(const struct row *row, struct formula *out)
+static bool read_product(const json_t *json, void *out, struct fault *fault)
 {
-    struct fault fault;
-    if (!formula_from_json(row->body, out, &fault))
-        return false;
-    out->revision = row->revision;
-    memcpy(out->date, row->date, sizeof out->date);
-    memcpy(out->reason, row->reason, sizeof out->reason);
-    return true;
+    return product_from_json(json, out, fault);
 }
 
-bool catalogue_toner(struct store *s, const char *id, struct toner *out)
+static bool read_cup(const json_t *json, void *out, struct fault *fault)
+{
+    return cup_from_json(json, out, fault);
+}
+
+static bool read_panel(const json_t *json, void *out, struct fault *fault)
+{
+    return panel_from_json(json, out, fault);
+}
+
+/* The present revision of a thing, *revision tells which. A body that today's tables refuse counts as not there. */
+static bool look_up(struct store *s, const char *kind, const char *id, read_thing *read, void *out, int64_t *revision)
 {
     struct row row;
     struct fault fault;
-    bool fine = row_get(s, "toner", id, 0, &row) && toner_from_json(row.body, out, &fault);
-    out->revision = row.revision;
+    bool fine = row_get(s, kind, id, 0, &row) && read(row.body, out, &fault);
+    *revision = row.revision;
     json_decref(row.body);
     return fine;
 }
 
-bool catalogue_formula(struct store *s, const char *code, int64_t revision, struct formula *out)
+bool catalogue_toner(struct store *s, const char *id, struct toner *out)
 {
-    struct row row;
-    *out = (struct formula){0};
-    bool fine = row_get(s, "formula", code, revision, &row) && row_formula(&row, out);
-    json_decref(row.body);
+    int64_t revision;
+    bool fine = look_up(s, "toner", id, read_toner, out, &revision);
+    out->revision = revision; /* the reader begins with an empty struct, so it comes last */
     return fine;
 }
 
 bool catalogue_product(struct store *s, const char *id, struct product *out)
 {
-    struct row row;
-    struct fault fault;
-    bool fine = row_get(s, "product", id, 0, &row) && product_from_json(row.body, out, &fault);
-    out->revision = row.revision;
-    json_decref(row.body);
-    return fine;
-}
-
-bool catalogue_cup(struct store *s, const char *id, struct cup_kind *out)
-{
-    struct row row;
-    struct fault fault;
-    bool fine = row_get(s, "cup", id, 0, &row) && cup_from_json(row.body, out, &fault);
-    json_decref(row.body);
+    int64_t revision;
+    bool fine = look_up(s, "product", id, read_product, out, &revision);
+    out->revision = revision;
     return fine;
 }
 
 bool catalogue_panel(struct store *s, const char *id, struct panel *out)
 {
+    int64_t revision; /* nothing keeps a panel's: a batch keeps its area */
+    return look_up(s, "panel", id, read_panel, out, &revision);
+}
+
+/* A formula with what the row alone knows: revision, date, reason. */
+bool catalogue_formula(struct store *s, const char *code, int64_t revision, struct formula *out)
+{
     struct row row;
     struct fault fault;
-    bool fine = row_get(s, "panel", id, 0, &row) && panel_from_json(row.body, out, &fault);
+    *out = (struct formula){0};
+    bool fine = row_get(s, "formula", code, revision, &row) && formula_from_json(row.body, out, &fault);
+    if (fine) {
+        out->revision = row.revision;
+        memcpy(out->date, row.date, sizeof out->date);
+        memcpy(out->reason, row.reason, sizeof out->reason);
+    }
     json_decref(row.body);
     return fine;
+}
+
+/* ---- as `get` and `list` answer them ---- */
+
+/* The shape of today for a body of any day, with what the row alone knows. */
+static json_t *row_to_json(const char *kind, const struct row *row)
+{
+    struct fault fault;
+    json_t *out = catalogue_shape(kind, row->body, &fault);
+    bool formula = strcmp(kind, "formula") == 0;
+    if (out)
+        json_object_set_new(out, formula ? "formula_revision" : "revision", json_integer(row->revision));
+    if (out && formula) {
+        json_object_set_new(out, "date", row->date[0] ? json_string(row->date) : json_null());
+        json_object_set_new(out, "reason", row->reason[0] ? json_string(row->reason) : json_null());
+    }
+    return out;
+}
+
+/* A body of an older version is read by the tables of today; one that they refuse counts as not there. */
+json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision)
+{
+    struct row row;
+    json_t *out = row_get(s, kind, id, revision, &row) ? row_to_json(kind, &row) : NULL;
+    json_decref(row.body);
+    return out;
+}
+
+/* A list in the making. */
+struct listing {
+    const char *kind;
+    json_t *out;
+};
+
+/* A row that the tables of today refuse is left out; the others are still a list. */
+static void list_row(void *arg, const struct store_item *i)
+{
+    struct listing *l = arg;
+    struct row row = {0};
+    row_take(&row, i);
+    json_t *thing = row.body ? row_to_json(l->kind, &row) : NULL;
+    if (thing)
+        json_array_append_new(l->out, thing);
+    json_decref(row.body);
+}
+
+json_t *catalogue_list(struct store *s, const char *kind, const char *text)
+{
+    struct listing l = {.kind = kind, .out = json_array()};
+    store_item_list(s, kind, text, list_row, &l);
+    return l.out;
+}
+
+/* ---- the first that fits ---- */
+
+union thing {
+    struct toner toner;
+    struct product product;
+    struct cup_kind cup;
+};
+
+/* Looks through a kind for the thing of the lowest rank. */
+struct search {
+    read_thing *read;
+    double (*rank)(const struct search *s, const char *id, const union thing *t); /* INFINITY: it does not fit */
+    const char *formula, *word; /* what a product is for; the line, or the coat */
+    double ml;                  /* of a cup */
+    json_t *places;             /* id -> its place in the order read; NULL where none is kept */
+    double best_rank;
+    int64_t revision; /* of the best */
+    union thing best;
+};
+
+/* In the order in which the files were read; whatever stands in no file comes after all that do, by id. */
+static double place_of(const struct search *s, const char *id)
+{
+    const json_t *place = json_object_get(s->places, id);
+    return place ? json_number_value(place) : 1e9;
+}
+
+static double reducer_rank(const struct search *s, const char *id, const union thing *t)
+{
+    bool fits = strcmp(t->toner.role, "reducer") == 0 && strcmp(t->toner.line, s->word) == 0;
+    return fits ? place_of(s, id) : (double)INFINITY;
+}
+
+/* `colour` stands for whatever formula is mixed; the formula's own goes before one for any colour. */
+static double product_rank(const struct search *s, const char *id, const union thing *t)
+{
+    const char *first = t->product.parts[0].id;
+    bool own = strcmp(first, s->formula) == 0;
+    if (strcmp(t->product.role, s->word) != 0 || (!own && strcmp(first, "colour") != 0))
+        return (double)INFINITY;
+    return place_of(s, id) - (own ? 1e12 : 0);
+}
+
+/* People round: 744 ml is the cup of 750. 1 % is common practice, no source. */
+static double cup_rank(const struct search *s, const char *id, const union thing *t)
+{
+    double away = fabs(t->cup.ml - s->ml);
+    (void)id;
+    return away <= 0.01 * s->ml ? away : (double)INFINITY;
+}
+
+/* A store_item_list callback: keeps the best so far, the first of two alike. A row that cannot be understood does not
+ * fit. */
+static void consider(void *arg, const struct store_item *i)
+{
+    struct search *s = arg;
+    struct row row = {0};
+    union thing thing;
+    struct fault fault;
+    row_take(&row, i);
+    if (row.body && s->read(row.body, &thing, &fault)) {
+        double rank = s->rank(s, i->id, &thing);
+        if (rank < s->best_rank) {
+            s->best_rank = rank;
+            s->best = thing;
+            s->revision = row.revision;
+        }
+    }
+    json_decref(row.body);
+}
+
+/* True: one fits, and s->best is it. text: words to find candidates by, NULL for all. An order that could not be read
+ * leaves ids alone in order; the caller asks catalogue_was_read. */
+static bool search(struct store *store, const char *kind, const char *text, struct search *s)
+{
+    json_t *order = order_kept(store, kind);
+    s->places = order_places(order);
+    s->best_rank = (double)INFINITY;
+    store_item_list(store, kind, text, consider, s);
+    json_decref(s->places);
+    json_decref(order);
+    return isfinite(s->best_rank);
+}
+
+bool catalogue_product_for(struct store *s, const char *formula, const char *coat, struct product *out)
+{
+    struct search find = {.read = read_product, .rank = product_rank, .formula = formula, .word = coat};
+    bool found = search(s, "product", coat, &find); /* its role is one of the words it is found by */
+    if (found) {
+        *out = find.best.product;
+        out->revision = find.revision;
+    }
+    return found;
+}
+
+bool catalogue_reducer(struct store *s, const char *line, struct toner *out)
+{
+    struct search find = {.read = read_toner, .rank = reducer_rank, .word = line};
+    bool found = search(s, "toner", "reducer", &find);
+    if (found) {
+        *out = find.best.toner;
+        out->revision = find.revision;
+    }
+    return found;
+}
+
+bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out)
+{
+    struct search find = {.read = read_cup, .rank = cup_rank, .ml = ml};
+    bool found = search(s, "cup", NULL, &find);
+    if (found)
+        *out = find.best.cup;
+    return found;
 }

@@ -17,8 +17,7 @@ json_t *order_kept(struct store *s, const char *kind)
     return out;
 }
 
-/* From id to its place: a lookup instead of a walk for each id. NULL gives an empty one. */
-static json_t *places(const json_t *ids)
+json_t *order_places(const json_t *ids)
 {
     json_t *out = json_object();
     size_t i;
@@ -48,7 +47,7 @@ static json_t *rearrange(const json_t *kept, const json_t *read, const json_t *i
 
 json_t *order_merge(const json_t *kept, const json_t *read)
 {
-    json_t *in_kept = places(kept), *in_read = places(read);
+    json_t *in_kept = order_places(kept), *in_read = order_places(read);
     json_t *old = rearrange(kept, read, in_kept, in_read), *out = json_array();
     size_t i, at = 0, n = json_array_size(read);
     json_t *id;

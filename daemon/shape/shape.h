@@ -107,7 +107,8 @@ json_t *shape_write(const struct shape *shape, const void *from);
 const struct shape_member *shape_find(const struct shape *shape, const char *name);
 /* Unit of a member by the end of its name: `g`, `mL`, `%`; "" where it has none. */
 const char *shape_unit(const char *name);
-/* What the papers say of a member: its `about`, else what the glossary (about.c) says of its name; "" for neither. */
+/* What the papers say of a member: its `about`, else what the glossary (shape_schema.c) says of its name; "" for
+ * neither. */
 const char *shape_about(const struct shape_member *member);
 /* JSON Schema of a shape. Shapes with a name that are used in it are added to *named once each, and referred to; named
  * NULL: they are written where they stand. A new reference. */

@@ -1,11 +1,49 @@
 /* shape_schema.c - a table of members as JSON Schema, and its words for papers.
  *
- * It must not know any thing by name; what a name means everywhere is the glossary's (about.c).
+ * It must not know which thing has a member: a name that means two things is told in the rows of their tables.
  */
-#include "shape/about.h"
 #include "shape/shape.h"
 
 #include <string.h>
+
+/* What a member of a name means wherever it stands, so that a row of a table says only what is its own. */
+static const struct {
+    const char *name, *about;
+} glossary[] = {
+    {"basis", "by weight or by volume"},
+    {"batch", "a batch's number, as a text: `1042`"},
+    {"begun", "when it was begun"},
+    {"cautions", "what to beware of, gravest first"},
+    {"coat", "`sealer`, `ground`, `base`, `mid`, `clear` or `single`"},
+    {"currency", "of every `cost`"},
+    {"finish", "`solid`, `metallic` or `pearl`"},
+    {"finished", "when it was ended; null: it is not"},
+    {"formula", "a formula's code"},
+    {"id", "its id"},
+    {"order", "the order or job that the paint is for"},
+    {"painter", "who pours"},
+    {"passed", "whether the scale is right"},
+    {"person", "who does it, where that is not the painter"},
+    {"place", "where it stands: a shelf, a rack"},
+    {"request", "1 to 64 printable ASCII characters, made by the client, never used twice"},
+    {"revision", "the revision of the screen that the person saw"},
+    {"said", "its words"},
+    {"state", "what it is in now"},
+    {"station", "a bench's name"},
+    {"toner", "a toner's id"},
+    {"use_by", "when its pot life or its shelf life ends"},
+    {"variant", "a variant's name; left out: `standard`"},
+    {"warnings", "what is doubtful"},
+};
+
+/* One phrase of English; "" for a name that means different things. */
+static const char *glossary_of(const char *name)
+{
+    for (size_t i = 0; i < sizeof glossary / sizeof *glossary; i++)
+        if (strcmp(glossary[i].name, name) == 0)
+            return glossary[i].about;
+    return "";
+}
 
 const char *shape_unit(const char *name)
 {
@@ -30,7 +68,7 @@ const char *shape_unit(const char *name)
 
 const char *shape_about(const struct shape_member *member)
 {
-    return member->about ? words_of(WORDS_EN, member->about) : shape_glossary(member->name);
+    return member->about ? words_of(WORDS_EN, member->about) : glossary_of(member->name);
 }
 
 /* {"type":...} of one value, whether a member or an entry of a list. */

@@ -1,6 +1,6 @@
 /* content.c - the lines of a label: what they say in its language, and which give way. Knows no batch and no printer.
  */
-#include "print/draw/content.h"
+#include "print/draw/label.h"
 
 #include "text/utf8.h"
 

@@ -1,7 +1,6 @@
 /* label.c - the page of a label: its head, its QR code, its rule. What the lines say stands in content.c. */
 #include "print/draw/label.h"
 
-#include "print/draw/content.h"
 #include "print/draw/fit.h"
 #include "text/utf8.h"
 

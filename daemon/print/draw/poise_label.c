@@ -1,5 +1,5 @@
 /* poise_label.c - the process around program.c. */
-#include "print/draw/program.h"
+#include "print/draw/label.h"
 
 #include <signal.h>
 

@@ -1,8 +1,7 @@
 /* program.c - poise-label but for its process: options, the sink that never leaves half a file, errors. */
-#include "print/draw/program.h"
+#include "print/draw/label.h"
 
 #include "print/draw/fit.h"
-#include "print/draw/label.h"
 #include "print/draw/label_request.h"
 #include "text/utf8.h"
 #include "text/version.h"

@@ -6,7 +6,7 @@
 #include "bench/bench.h"
 #include "rpc/methods/methods.h"
 #include "store/task.h"
-#include "text/csv.h"
+#include "text/number.h"
 #include "text/timestamp.h"
 
 #include <stdlib.h>

@@ -66,8 +66,6 @@ static void a_cup_is_found_by_its_volume_within_a_hundredth(void **state)
     assert_string_equal(c.id, "0.75");
     assert_true(isnan(c.tare_g) && c.fill_pct == 95);
     assert_false(catalogue_cup_of_ml(s->store, 700, &c));
-    assert_true(catalogue_cup(s->store, "tall", &c));
-    assert_false(catalogue_cup(s->store, "short", &c));
 }
 
 static void panels_and_lists_come_as_they_are_kept(void **state)

@@ -6,7 +6,7 @@
 #ifndef TESTS_DRAW_DRAWN_H
 #define TESTS_DRAW_DRAWN_H
 
-#include "print/draw/program.h"
+#include "print/draw/label.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -1,5 +1,5 @@
 /* Records of RFC 4180. */
-#include "text/csv.h"
+#include "text/number.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
