@@ -229,7 +229,7 @@ static json_t *formula_of(size_t coats, size_t parts)
 {
     json_t *list = json_array();
     for (size_t i = 0; i < coats; i++) {
-        char variant[16];
+        char variant[24];
         json_t *toners = json_array();
         snprintf(variant, sizeof variant, "v%zu", i);
         for (size_t k = 0; k < parts; k++)
