@@ -10,11 +10,11 @@
 #include "client/options.h"
 #include "client/output.h"
 
-#include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
 #include "drivers/decode/guess.h"
 #include "drivers/decode/profile.h"
 #include "drivers/decode/recording.h"
+#include "drivers/scale.h"
 
 #include <errno.h>
 #include <limits.h>

@@ -3,8 +3,8 @@
 
 #include "client/output.h"
 
-#include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
+#include "drivers/scale.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,12 +1,13 @@
-/* record.c - `poise record PORT FILE`: keeps what a port sends, byte for byte and with times, for a bug report or a
- * test. Needs no daemon: it opens the port by itself, so a station must not have it open. */
+/* record_command.c - `poise record PORT FILE`: keeps what a port sends, byte for byte and with times, for a bug report
+ * or a test. Needs no daemon: it opens the port by itself, so a station must not have it open. */
 #include "client/commands.h"
 #include "client/family_names.h"
 #include "client/options.h"
 #include "client/output.h"
-#include "drivers/recorder.h"
 
-#include "drivers/decode/families.h"
+#include "drivers/decode/recording.h"
+#include "drivers/port.h"
+#include "drivers/scale.h"
 
 #include <errno.h>
 #include <signal.h>
@@ -147,12 +148,15 @@ static int open_file(struct recording *r, const struct poise_options *opt, const
     char date[40] = "";
     time_t now = time(NULL);
     struct tm local;
-    struct port_settings head = *set;
     localtime_r(&now, &local);
     strftime(date, sizeof date, "%FT%T%z", &local);
-    if (!r->known)
-        snprintf(head.profile, sizeof head.profile, "not told");
-    r->record = record_create(opt->word[1], &head, date, opt->text[OPTION_WHAT]);
+    const struct recording_head head = {.family = r->known ? set->profile : "not told",
+                                        .speed = set->speed ? set->speed : 9600,
+                                        .frame = set->frame[0] ? set->frame : "8N1",
+                                        .port = set->port,
+                                        .date = date,
+                                        .what = opt->text[OPTION_WHAT]};
+    r->record = record_create(opt->word[1], &head);
     if (r->record)
         return 0;
     if (errno == EEXIST)

@@ -6,7 +6,7 @@
  */
 #pragma once
 
-#include "drivers/polltext.h"
+#include "drivers/port.h"
 #include "id.h"
 #include "inifile.h"
 #include "text/words.h"

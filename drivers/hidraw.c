@@ -1,8 +1,8 @@
 /* A USB scale of the HID class, by the kernel's hidraw node. Each read is one report. */
 #include "drivers/transport.h"
 
-#include "drivers/decode/families.h"
-#include "drivers/decode/hidlayout.h"
+#include "drivers/decode/hid.h"
+#include "drivers/scale.h"
 
 #include <errno.h>
 #include <fcntl.h>

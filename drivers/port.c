@@ -1,44 +1,10 @@
 /* port.c - a port's life from create to close, and its public face. Opening is in opening.c, listening in listen.c. */
 #include "drivers/port_own.h"
 
-#include "drivers/decode/families.h"
-
 #include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* A hid: port speaks hid whatever the profile says: nothing else can be on it. */
-static const struct scale_family *family_of(const struct port_settings *s)
-{
-    if (s->declared)
-        return s->declared;
-    return scale_family_find(strncmp(s->port, "hid:", 4) == 0 ? "hid" : s->profile);
-}
-
-/* `auto` is no family: it is found out, by seeking.c. */
-static bool is_sought(const struct port_settings *s)
-{
-    return strcmp(s->profile, "auto") == 0;
-}
-
-/* Only what can be known without opening. Whether the port is there is told by its state. */
-struct said port_settings_fault(const struct port_settings *s)
-{
-    char host[256], service[8], parity;
-    int bits, stop;
-    if (!family_of(s) && !is_sought(s))
-        return say("port_no_profile profile=%s", s->profile);
-    if (s->port[0] == '\0')
-        return say("port_unnamed");
-    if (strncmp(s->port, "tcp:", 4) == 0 && !tcp_split(s->port, host, sizeof host, service, sizeof service))
-        return say("port_bad_address port=%s", s->port);
-    if (s->frame[0] && !serial_frame(s->frame, &bits, &parity, &stop))
-        return say("port_bad_frame frame=%s", s->frame);
-    if (s->speed < 0 || s->poll_len > sizeof s->poll || s->poll_ms < 0)
-        return say("port_bad_numbers");
-    return (struct said){.used = 0};
-}
 
 struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, const struct port_events *events,
                          void *owner)
@@ -50,7 +16,7 @@ struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, 
     p->settings = *settings;
     p->events = *events;
     p->owner = owner;
-    p->family = family_of(settings);
+    p->family = port_family_of(settings);
     p->transport = transport_find(settings->port);
     p->open = port_open;
     p->channel.fd = -1;

@@ -13,11 +13,15 @@
  */
 #pragma once
 
-#include "drivers/polltext.h"
 #include "drivers/scale.h"
 #include "text/said.h"
 
 #include <uv.h>
+
+enum {
+    PORT_PATH = 256,   /* bytes of a port as a station names it, NUL included */
+    POLLTEXT_ROOM = 64 /* bytes of a question to the scale */
+};
 
 enum port_flow { PORT_FLOW_NONE, PORT_FLOW_XONXOFF, PORT_FLOW_RTSCTS };
 
@@ -43,7 +47,7 @@ struct port_note {
 };
 
 struct port_settings {
-    char port[256];           /* `tcp:HOST:PORT`, `pty:PATH`, `hid:/dev/hidrawN`, else the path of a serial device */
+    char port[PORT_PATH];     /* `tcp:HOST:PORT`, `pty:PATH`, `hid:/dev/hidrawN`, else the path of a serial device */
     char profile[48];         /* a family's name, or `auto`; `hid` is implied by a hid: port */
     int speed;                /* baud, serial only; 0 means 9600; with `auto` a speed at which it may be asked */
     char frame[4];            /* data bits, parity, stop bits such as `8N1`; "" means 8N1; serial only */
@@ -104,3 +108,8 @@ bool port_section(const struct port *port, const char *station, char *out, size_
 uint64_t port_frames(const struct port *port);
 uint64_t port_refused(const struct port *port);
 uint64_t port_skipped(const struct port *port);
+
+/* What is sent to ask a scale, as a person writes it in the configuration or behind --poll: a text goes out with CR LF
+ * behind it, one with an escape (\r \n \xNN) as it stands. The bytes and their number make sense only with FINE. */
+enum polltext_fault { POLLTEXT_FINE, POLLTEXT_TOO_LONG, POLLTEXT_BAD_ESCAPE };
+enum polltext_fault polltext_read(const char *text, char out[POLLTEXT_ROOM], size_t *len);

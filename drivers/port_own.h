@@ -1,4 +1,4 @@
-/* port_own.h - the inside of a port, for the five files that are its life. Nobody else includes it.
+/* port_own.h - the inside of a port, for the six files that are its life. Nobody else includes it.
  *
  * Calls go one way: port.c (create, close) -> opening.c -> listen.c -> seeking.c -> port_own.c. What must go back up
  * goes by `open`, or by what is returned.
@@ -90,6 +90,8 @@ void port_handle_back(struct port *p);
 void port_forget_far_ends(struct port *p);
 /* port_own.c: sends; what cannot go out now is lost. */
 void port_say(struct port *p, const char *bytes, size_t len);
+/* settings.c: the family that the settings name; NULL: none, or `auto`. */
+const struct scale_family *port_family_of(const struct port_settings *settings);
 /* seeking.c: chooses the first settings. False: out of memory. */
 bool seeking_begin(struct port *p);
 /* seeking.c: another scale is there than was found out: closes, and finds out anew. */

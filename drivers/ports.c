@@ -14,16 +14,16 @@
 #include <unistd.h>
 
 /* The name under /dev/serial/by-id that leads to the device, which stays the same when cables are moved. */
-static void find_by_id(const char *device, char *out, size_t size)
+static void find_by_id(const char *device, char out[PORT_PATH])
 {
     static const char folder[] = "/dev/serial/by-id";
     DIR *dir = opendir(folder);
     for (struct dirent *e; dir && (e = readdir(dir));) {
-        char link[PATH_MAX], target[PATH_MAX];
-        snprintf(link, sizeof link, "%s/%s", folder, e->d_name);
-        if (e->d_name[0] == '.' || strlen(link) >= size || !realpath(link, target) || strcmp(target, device) != 0)
+        char link[PORT_PATH], target[PATH_MAX];
+        int len = snprintf(link, sizeof link, "%s/%s", folder, e->d_name);
+        if (e->d_name[0] == '.' || len >= PORT_PATH || !realpath(link, target) || strcmp(target, device) != 0)
             continue;
-        memcpy(out, link, strlen(link) + 1); /* it fits: looked at above */
+        memcpy(out, link, sizeof link);
         break;
     }
     if (dir)
@@ -51,7 +51,7 @@ static void serial_ports(void (*each)(void *arg, const struct port_found *found)
         snprintf(found.port, sizeof found.port, "%s", name);
         if (description && strcmp(description, strrchr(name, '/') ? strrchr(name, '/') + 1 : name) != 0)
             snprintf(found.description, sizeof found.description, "%s", description);
-        find_by_id(name, found.port, sizeof found.port);
+        find_by_id(name, found.port);
         look_at_rights(&found);
         each(arg, &found);
     }

@@ -9,7 +9,7 @@
 #include "drivers/port.h"
 
 struct port_found {
-    char port[256];        /* as a station names it: the by-id path where there is one */
+    char port[PORT_PATH];  /* as a station names it: the by-id path where there is one */
     char device[64];       /* /dev/ttyUSB0 */
     char description[128]; /* what the adapter calls itself; "": nothing */
     struct said why;       /* why we may not use it (port.h, port_why); nothing said: we may */

@@ -121,3 +121,9 @@ bool scale_weight_ug(const char *digits, enum scale_unit unit, int64_t *out_ug);
 
 /* Fills has_weight and weight_ug from digits and unit; `assumed` is the unit of a frame that names none. */
 void scale_reading_weigh(struct scale_reading *reading, enum scale_unit assumed);
+
+/* All built-in families, ended with NULL: a new one is a file in decode/ and one line in decode/families.c; nothing
+ * registers itself at run time. The order is that of the frames page: it decides nothing. */
+extern const struct scale_family *const scale_families[];
+/* By name, as in `profile = hdr2`. NULL: none such (declared families are found by decode/profile.h). */
+const struct scale_family *scale_family_find(const char *name);

@@ -30,7 +30,7 @@ daemon/rpc/methods     text/ shape/ drivers/ports.h rpc/ bench/ front/ station/ 
 drivers/decode         drivers/decode/ drivers/scale.h
 drivers                text/ drivers/
 drivers/sim            text/ drivers/sim/
-client                 text/ client/ drivers/decode/ drivers/scale.h drivers/recorder.h
+client                 text/ client/ drivers/decode/ drivers/scale.h drivers/port.h
 client/screen          text/ client/
 END
 }

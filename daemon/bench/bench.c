@@ -2,7 +2,7 @@
 #include "bench/bench_parts.h"
 
 #include "bench/batch_journal.h"
-#include "drivers/decode/families.h"
+#include "drivers/scale.h"
 #include "log.h"
 #include "station/aims.h"
 

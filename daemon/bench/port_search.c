@@ -3,8 +3,8 @@
 
 #include "bench/bench.h"
 #include "bench/bench_parts.h"
-#include "drivers/decode/families.h"
 #include "drivers/port.h"
+#include "drivers/scale.h"
 
 #include <ctype.h>
 #include <limits.h>

@@ -1,6 +1,6 @@
 /* families.c - the list of all built-in families. It knows their tables and nothing of what is in a frame. The tables
  * are named here alone, since nobody else may reach for one family. */
-#include "drivers/decode/families.h"
+#include "drivers/scale.h"
 
 #include <string.h>
 

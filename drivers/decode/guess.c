@@ -2,8 +2,8 @@
  * changes these calls guess_reset(). */
 #include "drivers/decode/guess.h"
 
-#include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
+#include "drivers/scale.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -37,3 +37,12 @@ struct scale_line {
 /* As the slots of scale_family. */
 size_t line_frame(const struct scale_line *line, const uint8_t *buf, size_t len, size_t *skip);
 bool line_decode(const struct scale_line *line, const uint8_t *frame, size_t len, struct scale_reading *out);
+
+/* What a declared line lacks, or what in it does not go together: each would be read wrongly, or never. */
+struct profile_gap {
+    bool (*is)(const struct scale_line *line);
+    const char *field, *why, *help; /* for a person */
+};
+
+/* The first one. NULL: the line is whole. */
+const struct profile_gap *profile_gap_of(const struct scale_line *line);

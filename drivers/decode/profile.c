@@ -2,7 +2,7 @@
  * that each fault has its line and a fuzzer can run it 50,000 times a second. */
 #include "drivers/decode/profile.h"
 
-#include "drivers/decode/profilegap.h"
+#include "drivers/decode/linelayout.h"
 #include "drivers/decode/text.h"
 
 #include <errno.h>

@@ -1,10 +1,12 @@
-/* recording.c - a line of a recording taken apart. It knows no file and no family: whoever reads the file gives lines.
- */
+/* recording.c - a recording read line by line, and written as it comes. It knows no port and no family: who reads gives
+ * lines, who writes gives chunks. */
 #include "drivers/decode/recording.h"
 
 #include "drivers/decode/text.h"
 
+#include <errno.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 static bool is_blank(char c)
@@ -53,4 +55,78 @@ enum recording_kind recording_parse(const char *line, struct recording_line *out
         out->bytes[out->len++] = (uint8_t)(high * 16 + low);
         line += 2;
     }
+}
+
+/* Half of what recording_parse() takes in a line. */
+enum { BYTES_A_LINE = 256 };
+
+struct record {
+    FILE *file;
+    bool begun;
+    uint64_t start_ms;
+    int fault;
+};
+
+/* The first fault counts: what follows it is a consequence. */
+static void note_fault(struct record *r, bool failed)
+{
+    if (failed && !r->fault)
+        r->fault = errno ? errno : EIO;
+}
+
+/* One line of the head, whatever the text holds: a line that is no comment would be taken for bytes. */
+static void head_line(FILE *file, const char *key, const char *text)
+{
+    fprintf(file, "# %s: ", key);
+    for (; *text; text++)
+        fputc((unsigned char)*text < ' ' ? ' ' : *text, file);
+    fputc('\n', file);
+}
+
+/* Never over an old file (`x`): a recording is evidence. */
+struct record *record_create(const char *path, const struct recording_head *head)
+{
+    struct record *r = calloc(1, sizeof *r);
+    FILE *file = r ? fopen(path, "wxe") : NULL;
+    if (!file) {
+        free(r);
+        return NULL;
+    }
+    r->file = file;
+    fprintf(file, "# family: %s\n# settings: %d %s\n# port: %s\n", head->family, head->speed, head->frame, head->port);
+    if (head->date)
+        head_line(file, "date", head->date);
+    if (head->what)
+        head_line(file, "what", head->what);
+    note_fault(r, fflush(file) != 0);
+    return r;
+}
+
+void record_bytes(struct record *record, const uint8_t *bytes, size_t len, uint64_t at_ms)
+{
+    if (!record->begun)
+        record->start_ms = at_ms;
+    record->begun = true;
+    for (size_t at = 0; at < len && !record->fault; at += BYTES_A_LINE) {
+        fprintf(record->file, "%llu ", (unsigned long long)(at_ms - record->start_ms));
+        for (size_t i = at; i < len && i < at + BYTES_A_LINE; i++)
+            fprintf(record->file, "%02x", bytes[i]);
+        fputc('\n', record->file);
+    }
+    note_fault(record, fflush(record->file) != 0);
+}
+
+int record_fault(const struct record *record)
+{
+    return record->fault;
+}
+
+int record_destroy(struct record *record)
+{
+    if (!record)
+        return 0;
+    note_fault(record, fclose(record->file) != 0);
+    int fault = record->fault;
+    free(record);
+    return fault;
 }

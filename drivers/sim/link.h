@@ -69,12 +69,3 @@ void sim_connection_send(struct sim_link *link, struct sim_connection *connectio
 
 /* Takes the newest bytes that were sent to the scale; returns how many, at most SIM_HEARD_MAX. */
 size_t sim_link_heard(struct sim_link *link, uint8_t out[SIM_HEARD_MAX]);
-
-/* Of the two kinds, for link.c alone: make and end what is behind the list. */
-bool sim_pty_make(struct sim_link *link, char why[SIM_WHY_MAX]);
-void sim_pty_end(struct sim_link *link);
-/* Looks whether somebody has the slave open; on the change to nobody what was not read is thrown away. */
-void sim_pty_look(struct sim_link *link);
-bool sim_tcp_make(struct sim_link *link, char why[SIM_WHY_MAX]);
-/* The descriptor of who has just come; -1: nobody. */
-int sim_tcp_accept(const struct sim_link *link);

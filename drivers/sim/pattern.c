@@ -1,6 +1,6 @@
 /* pattern.c - fills a shape in. It knows the letters of the language and no family by name; what one family alone needs
  * (status bytes) has a letter of its own. */
-#include "drivers/sim/pattern.h"
+#include "drivers/sim/styles.h"
 #include <ctype.h>
 #include <stdio.h>
 #include <string.h>

@@ -1,8 +1,7 @@
 /* poise-sim: options in, one poll() loop, the exit code out. What the loop drives is told in sim.h, hand.h, scenario.h
  * and replay.h. */
 #include "drivers/sim/hand.h"
-#include "drivers/sim/replay.h"
-#include "drivers/sim/scenario.h"
+#include "drivers/sim/script.h"
 #include "text/version.h"
 #include <errno.h>
 #include <signal.h>

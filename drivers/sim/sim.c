@@ -1,6 +1,6 @@
 /* sim.c - the scale as a whole, moved by the time it is given. It has no clock of its own and no words. */
 #include "drivers/sim/sim.h"
-#include "drivers/sim/question.h"
+#include "drivers/sim/styles.h"
 #include <errno.h>
 #include <math.h>
 #include <stdlib.h>

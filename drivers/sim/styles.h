@@ -1,9 +1,26 @@
-/* styles.h - a weight written as the frame of a family.
+/* styles.h - a weight written as the frame of a family, and the questions that such a scale understands.
  *
- * A family is one or more rows of the table in styles.c: a shape for each case (stable, moving, over, under,
- * error), in the small language of pattern.h. Styles of one family are the variants that real scales send; the first is
- * the default. To teach the simulator a family add rows there; nothing else changes.
- * Owner   The table is const. The caller owns the buffer.
+ * A family is one or more rows of the table in styles.c: a shape for each case (stable, moving, over, under, error).
+ * Styles of one family are the variants that real scales send; the first is the default. To teach the simulator a
+ * family add rows there, and its questions below them; nothing else changes.
+ *
+ * A shape is text as it is; what begins with % is filled in from the weight:
+ *   %+ %-      sign: + or -, space or -
+ *   %Nd %0Nd   digits with point, N wide, padded with blanks or zeros (no N: as long as they are); %,0Nd decimal comma
+ *   %Ns %0Ns   the same with a - in front where negative, inside the width
+ *   %NP        as %Nd, and a weight below zero does not fit
+ *   %Nb        as %Nd with the last digit in brackets      %NR  as %0Ns, read from right to left
+ *   %ND %0ND   digits without the point   %NT  those of the tare   %p  how many follow the point   %Nn  all nines
+ *   %Nu %Nr    unit, padded on its right, on its left      %U   unit in capitals     %k  unit as one capital
+ *   %(a|b)     a when stable, b when moving      %[a|b]  a when gross, b when net     %z  Z at zero, else a blank
+ *   %x %c      exclusive or of all bytes since the last STX (since the start without one): two hex digits, one byte
+ *   %y         the byte that makes the sum of all a multiple of 128      %A  three status bytes of stx18
+ *   %h %H      two, three status bytes of scp     %m %M  that of retail, with bit 5      %L  lamp byte of hdr2g22
+ * A shape is ours, in a const table: a fault in one shows as a frame of length 0.
+ *
+ * What is no question is skipped (and kept for the word `heard`): a simulated scale never tares or zeroes because
+ * somebody sent a letter, so a test can see that nobody did.
+ * Owner   The tables are const. The caller owns the buffer.
  */
 #pragma once
 #include <stdbool.h>
@@ -54,3 +71,18 @@ size_t sim_write(const struct sim_style *style, const struct sim_weight *weight,
 /* "ok", "over", "under", "error"; "g", "kg", ... */
 extern const char *const sim_status_names[SIM_STATUSES];
 extern const char *const sim_unit_names[SIM_UNITS];
+
+/* Fills a shape in (pattern.c). Returns the length, 0 when something does not fit or the shape is at fault. */
+size_t sim_shape(const char *shape, const struct sim_weight *weight, uint8_t out[SIM_FRAME_MAX]);
+
+enum sim_ask {
+    SIM_ASK_NOTHING, /* nothing whole in the buffer */
+    SIM_ASK_NOW,     /* one weight, moving or not */
+    SIM_ASK_STABLE,  /* one weight once it is stable */
+    SIM_ASK_STREAM,  /* weights from now on */
+    SIM_ASK_STOP,    /* no more of them */
+    SIM_ASK_HELLO,   /* ENQ of the two-step exchange: answered with ACK, the weight comes after the next */
+};
+
+/* Takes the first question out of what a host sent: *len shrinks by it and by what was skipped before it. */
+enum sim_ask sim_ask_take(const char *family, uint8_t *bytes, size_t *len);

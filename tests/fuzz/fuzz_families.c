@@ -3,8 +3,8 @@
  *
  * Beside crashes it looks for lies: a weight beside over, under or error; a reading that depends on how the bytes were
  * chopped; more bytes in frames and noise than came in. */
-#include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
+#include "drivers/scale.h"
 
 #include <string.h>
 

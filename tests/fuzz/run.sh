@@ -24,8 +24,8 @@ seed_families() {
     done
 }
 
-# The usual report and a descriptor that tells of it, as in test_hidlayout.c; the report's length first.
-seed_hidlayout() {
+# The usual report and a descriptor that tells of it, as in test_hid.c; the report's length first.
+seed_hid() {
     printf '%s' 06 030402009000 058d0920a1018503 0970a1021971297815012508750895018100c0 \
         0950a1021951295c1501250c750895018100c0 09411581257f750895018102 0940150027ffff0000751095018102 c0 |
         perl -ne 'print map { chr hex } /../g'
@@ -43,7 +43,7 @@ for source in tests/fuzz/fuzz_*.c; do
     mkdir -p "$seeds"
     case $name in
     fuzz_families) seed_families "$seeds" ;;
-    fuzz_hidlayout) seed_hidlayout >"$seeds/usual" ;;
+    fuzz_hid) seed_hid >"$seeds/usual" ;;
     fuzz_profile) cp drivers/profiles/*.ini "$seeds" ;;
     fuzz_recording) for f in tests/data/recordings/*.rec; do head -n 6 "$f" | tail -n 1 >"$seeds/$(basename "$f")"; done ;;
     esac

@@ -5,8 +5,8 @@
 #ifndef TESTS_UNIT_DRIVERS_ROWS_H
 #define TESTS_UNIT_DRIVERS_ROWS_H
 
-#include "drivers/decode/families.h"
 #include "drivers/decode/framer.h"
+#include "drivers/scale.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

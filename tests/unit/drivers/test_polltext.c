@@ -1,5 +1,5 @@
 /* What is sent to ask a scale, as a person writes it. */
-#include "drivers/polltext.h"
+#include "drivers/port.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -4,7 +4,6 @@
 
 #include "drivers/decode/profile.h"
 #include "drivers/decode/recording.h"
-#include "drivers/recorder.h"
 #include "tests/unit/drivers/far_end.h"
 
 #include <errno.h>
@@ -189,13 +188,18 @@ static void a_recording_made_reads_back_the_same(void **state)
     uint8_t bytes[300];
     char path[100], text[1200];
     size_t heads = 0, got = 0;
-    struct port_settings settings = {.port = "/dev/ttyS0", .profile = "sma", .speed = 4800, .frame = "7E1"};
+    const struct recording_head head = {.family = "sma",
+                                        .frame = "7E1",
+                                        .port = "/dev/ttyS0",
+                                        .speed = 4800,
+                                        .date = "2026-11-25",
+                                        .what = "a cup\nput on"};
     for (size_t i = 0; i < sizeof bytes; i++)
         bytes[i] = (uint8_t)i;
     snprintf(path, sizeof path, "%s/a.rec", f->dir);
-    struct record *record = record_create(path, &settings, "2026-11-25", "a cup\nput on");
+    struct record *record = record_create(path, &head);
     assert_non_null(record);
-    assert_null(record_create(path, &settings, NULL, NULL)); /* never writes over one */
+    assert_null(record_create(path, &head)); /* never writes over one */
     assert_int_equal(errno, EEXIST);
     record_bytes(record, bytes, 7, 5000);
     record_bytes(record, bytes + 7, sizeof bytes - 7, 5120);

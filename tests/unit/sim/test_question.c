@@ -1,5 +1,5 @@
 /* What a polled scale understands: questions that read, and nothing else. */
-#include "drivers/sim/question.h"
+#include "drivers/sim/styles.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

@@ -1,5 +1,5 @@
 /* Recordings: their times, their chunks, and faults that name the line. */
-#include "drivers/sim/replay.h"
+#include "drivers/sim/script.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

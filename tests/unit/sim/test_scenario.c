@@ -1,5 +1,5 @@
 /* Scenario files: what is said when, and faults that name file:line, what and mend. */
-#include "drivers/sim/scenario.h"
+#include "drivers/sim/script.h"
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

@@ -1,4 +1,4 @@
-/* hidlayout.h - where a USB scale puts the fields of its report, read from its report descriptor.
+/* hid.h - where a USB scale puts the fields of its report, read from its report descriptor.
  *
  * The order of the fields is the maker's choice; the usual one is only custom. From the descriptor's items this finds
  * the input report that holds the weight (usage page 0x8D, USB-IF HID Point of Sale usage tables), and turns such a

@@ -1,7 +1,7 @@
 /* Report descriptors in the usual order and in others, and reports through them to readings. */
 #include "tests/unit/drivers/rows.h"
 
-#include "drivers/decode/hidlayout.h"
+#include "drivers/decode/hid.h"
 
 /* Built from the items of the HID class definition 1.11, 6.2.2; no captured device. */
 #define STATES                                                                                                         \

@@ -1,5 +1,5 @@
 /* The reader of USB report descriptors, and reports through what it found. The first byte is the report's length. */
-#include "drivers/decode/hidlayout.h"
+#include "drivers/decode/hid.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
