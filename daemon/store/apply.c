@@ -4,7 +4,6 @@
  */
 #include "store/apply.h"
 
-#include "store/rows.h"
 #include "store/schema.h"
 
 #include <stdlib.h>
@@ -35,9 +34,7 @@ static int answered_before(struct apply *a, struct job *job, bool *before)
         job->first_method = statement_copy(stmt, 1);
         *before = true;
     }
-    int reset = sqlite3_reset(stmt);
-    sqlite3_clear_bindings(stmt);
-    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset;
+    return statement_end(stmt, rc);
 }
 
 /* The chain moves on before the row is written, since the row holds the hash; a rollback sets it back. */

@@ -1,4 +1,5 @@
-/* apply.h - one write put into an open transaction: events, batch rows, items, answer.
+/* apply.h - one write put into an open transaction: its events with the answer (apply.c), the rows beside the journal
+ * (rows.c).
  *
  * Knows nothing of transactions: transaction.c opens, keeps or rolls them back, and puts the chain back when it does.
  * Thread  The writer's.
@@ -19,3 +20,13 @@ struct apply {
  * code; the caller rolls back. */
 int apply_job(struct apply *a, struct job *job);
 void apply_finish(struct apply *a);
+
+/* ---- rows.c: what a batch and an item came to, so that a list reads no events ----
+ *
+ * They follow from what the caller says of the same write; the journal stays the truth. SQLite's code; the caller rolls
+ * back. */
+
+/* The row of a batch, its words and its day. SQLITE_MISUSE: its id is no number. */
+int rows_put_batch(struct statements *s, const struct store_batch *b);
+/* The next revision of an item, which becomes the present one (or, body NULL, the end of it). */
+int rows_put_item(struct statements *s, const struct store_item *item, int64_t *revision);

@@ -2,9 +2,9 @@
  *
  * Knows nothing of what the file holds but its chain.
  */
+#include "store/chain.h"
+#include "store/reader.h"
 #include "store/schema.h"
-#include "store/task.h"
-#include "store/verify.h"
 
 #include <errno.h>
 #include <fcntl.h>

@@ -1,4 +1,4 @@
-/* chain.h - the chain of hashes over the journal.
+/* chain.h - the chain of hashes over the journal: its links (chain.c) and the walk along all of them (verify.c).
  *
  * hash(n) = SHA-256 of hash(n-1), the number n and every field of event n, each with its length before it, so that no
  * two rows give the same bytes. hash(0) is the SHA-256 of the text of the table `event` as the file itself holds it:
@@ -37,3 +37,13 @@ void chain_add(struct chain *c, const struct store_event *e, const char *answer)
 /* SHA-256 of the text of all tables, indexes and triggers, by name. False: it could not be read. */
 bool chain_schema(sqlite3 *db, uint8_t out[CHAIN_BYTES]);
 void chain_hex(const uint8_t hash[CHAIN_BYTES], char out[2 * CHAIN_BYTES + 1]);
+
+/* ---- verify.c: the walk along the chain of any copy of the file ---- */
+
+struct store_task; /* store.h */
+
+/* True: whole, *out is its end. Else *bad_seq is the first event whose hash does not follow, 0: the schema is not the
+ * one that the journal tells of, it could not be read, or `t` (NULL: none) asked to stop. */
+bool verify_chain(sqlite3 *db, const struct store_task *t, struct chain *out, int64_t *bad_seq);
+/* The same from event `first` to the end, taking the hash before it as right: what a start is about to fold. */
+bool verify_since(sqlite3 *db, int64_t first);

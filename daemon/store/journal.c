@@ -185,7 +185,7 @@ bool store_head(struct store *s, int64_t *seq, char head[65])
 {
     struct reader *r = store_reader(s);
     struct chain chain;
-    if (!r->db || !chain_load(r->db, &chain))
+    if (!r->statements.db || !chain_load(r->statements.db, &chain))
         return false;
     *seq = chain.seq;
     chain_hex(chain.head, head);

@@ -28,15 +28,16 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
     char path[4096];
     *r = (struct reader){0};
     snprintf(path, sizeof path, "%s/" SCHEMA_FILE, dir); /* its length was looked at by commit_open */
-    int rc = sqlite3_open_v2(path, &r->db, SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, NULL);
+    int rc = sqlite3_open_v2(path, &r->statements.db,
+                             SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, NULL);
     if (rc == SQLITE_OK)
-        rc = sqlite3_exec(r->db,
+        rc = sqlite3_exec(r->statements.db,
                           "PRAGMA query_only = ON; PRAGMA cache_size = -256; PRAGMA mmap_size = 0;"
                           "PRAGMA temp_store = MEMORY; PRAGMA trusted_schema = OFF; SELECT count(*) FROM day;",
                           NULL, NULL, NULL);
     if (rc == SQLITE_OK)
         return true;
-    fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", sqlite3_errmsg(r->db));
+    fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", sqlite3_errmsg(r->statements.db));
     reader_close(r);
     utf8_copy(r->why, sizeof r->why, "it cannot be opened for reading");
     return false;
@@ -44,42 +45,29 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
 
 void reader_close(struct reader *r)
 {
-    for (int i = 0; i < READER_KEPT; i++)
-        sqlite3_finalize(r->kept[i].stmt);
-    sqlite3_close(r->db);
+    statements_finish(&r->statements);
+    sqlite3_close(r->statements.db);
     *r = (struct reader){0};
 }
 
-static sqlite3_stmt *prepare(struct reader *r, const char *sql, unsigned flags)
+/* A view that could not be opened stays shut: reader_open left why. */
+static sqlite3_stmt *taken(struct reader *r, sqlite3_stmt *stmt)
 {
-    sqlite3_stmt *stmt = NULL;
-    if (!r->db) /* a view that could not be opened: reader_open left why */
-        reader_failed(r, r->why);
-    else if (sqlite3_prepare_v3(r->db, sql, -1, flags, &stmt, NULL) != SQLITE_OK)
-        reader_failed(r, sqlite3_errmsg(r->db));
+    if (!stmt)
+        reader_failed(r, r->statements.db ? sqlite3_errmsg(r->statements.db) : r->why);
     return stmt;
 }
 
-/* Texts are known by their address; the list is short, so it is looked through. */
 sqlite3_stmt *reader_take(struct reader *r, const char *sql)
 {
-    for (int i = 0; i < READER_KEPT; i++) {
-        if (!r->kept[i].sql) {
-            r->kept[i].stmt = prepare(r, sql, SQLITE_PREPARE_PERSISTENT);
-            r->kept[i].sql = r->kept[i].stmt ? sql : NULL;
-            return r->kept[i].stmt;
-        }
-        if (r->kept[i].sql == sql && !sqlite3_stmt_busy(r->kept[i].stmt))
-            return r->kept[i].stmt;
-        if (r->kept[i].sql == sql)
-            break;
-    }
-    return prepare(r, sql, 0);
+    int rc;
+    return taken(r, r->statements.db ? statements_take(&r->statements, sql, &rc) : NULL);
 }
 
 sqlite3_stmt *reader_take_once(struct reader *r, const char *sql)
 {
-    return prepare(r, sql, 0);
+    int rc;
+    return taken(r, r->statements.db ? statements_take_once(&r->statements, sql, &rc) : NULL);
 }
 
 enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
@@ -87,7 +75,7 @@ enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
     int rc = sqlite3_step(stmt);
     if (rc == SQLITE_ROW)
         return STORE_FOUND;
-    return rc == SQLITE_DONE ? STORE_NONE : reader_failed(r, sqlite3_errmsg(r->db));
+    return rc == SQLITE_DONE ? STORE_NONE : reader_failed(r, sqlite3_errmsg(r->statements.db));
 }
 
 bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg, const struct store_event *e),
@@ -106,15 +94,8 @@ bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg,
 
 void reader_give(struct reader *r, sqlite3_stmt *stmt)
 {
-    if (!stmt)
-        return;
-    for (int i = 0; i < READER_KEPT; i++)
-        if (r->kept[i].stmt == stmt) {
-            sqlite3_reset(stmt);
-            sqlite3_clear_bindings(stmt);
-            return;
-        }
-    sqlite3_finalize(stmt);
+    if (stmt)
+        statements_give(&r->statements, stmt);
 }
 
 /* ---- rows as values ---- */

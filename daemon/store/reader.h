@@ -3,34 +3,30 @@
  * Each statement is a read transaction of its own from its first row to reader_give, so it must not be kept over a turn
  * of the loop: an open one holds the log where it is.
  * Owner   Texts of a row belong to its statement, until it is stepped or given back.
- * Thread  One at a time: the loop's for the store's own, a helper's for that of a lane (task.h).
+ * Thread  One at a time: the loop's for the store's own, a helper's for that of a lane (store.h).
  */
 #pragma once
 
 #include "fault.h"
+#include "store/statements.h"
 #include "store/store.h"
 
 #include <sqlite3.h>
 #include <stdbool.h>
 
-enum { READER_KEPT = 24, READER_WHY = 160 };
+enum { READER_WHY = 160 };
 
 struct reader {
-    sqlite3 *db; /* NULL: not open; every look-up then could not be read */
-    bool loud;   /* what cannot be read is logged; at start the caller says it, in one line */
+    struct statements statements; /* db NULL: not open; every look-up then could not be read */
+    bool loud;                    /* what cannot be read is logged; at start the caller says it, in one line */
     char why[READER_WHY];
     uint64_t unread; /* how many look-ups could not be read, ever */
-    struct {
-        const char *sql;
-        sqlite3_stmt *stmt;
-    } kept[READER_KEPT];
 };
 
 bool reader_open(struct reader *r, const char *dir, struct fault *fault);
 void reader_close(struct reader *r);
 
-/* A statement for this text, which must live as long as the reader (a constant). One that is at work already (a
- * callback that reads in turn) is prepared a second time. NULL: r->why says it. */
+/* A statement for this text, which must live as long as the reader (a constant). NULL: r->why says it. */
 sqlite3_stmt *reader_take(struct reader *r, const char *sql);
 /* The same for a text made for this once. */
 sqlite3_stmt *reader_take_once(struct reader *r, const char *sql);
@@ -59,3 +55,5 @@ void reader_item(sqlite3_stmt *stmt, struct store_item *i);
 
 /* The reader of an open store, or of a view of it. */
 struct reader *store_reader(struct store *s);
+/* Its connection, for the store's own long work; NULL: it could not be opened. */
+sqlite3 *store_view_db(struct store *view);

@@ -2,7 +2,7 @@
  *
  * Writes as little as changed, since each page more costs every commit. Knows nothing of events and transactions.
  */
-#include "store/rows.h"
+#include "store/apply.h"
 
 #include "store/search_words.h"
 
@@ -75,8 +75,7 @@ static int look_at_batch(struct statements *s, int64_t id, const struct store_ba
         if (!known->finds_alike && !(known->words = statement_copy(stmt, 0)))
             rc = SQLITE_NOMEM;
     }
-    int reset = sqlite3_reset(stmt);
-    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
+    return statement_end(stmt, rc);
 }
 
 /* One text for each of three statements: all use the same numbers for the same columns. */
@@ -182,9 +181,7 @@ static int look_at_item(struct statements *s, const struct store_item *item, str
         last->words = statement_copy(stmt, 2);
         last->present = sqlite3_column_int(stmt, 3) != 0;
     }
-    int reset = sqlite3_reset(stmt);
-    sqlite3_clear_bindings(stmt);
-    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
+    return statement_end(stmt, rc);
 }
 
 /* The words go by exactly what was put in: a contentless table knows no row. */

@@ -1,28 +1,50 @@
-/* statements.c - the prepared statements of the writing connection, each made when first asked for.
+/* statements.c - the prepared statements of a connection, known by the address of their text.
  *
- * A commit is short: parsing its SQL anew would cost more than running it. Knows no table.
+ * Knows no table, and not whether it writes or reads.
  */
 #include "store/statements.h"
 
 #include <string.h>
 
+static sqlite3_stmt *prepare(sqlite3 *db, const char *sql, unsigned flags, int *rc)
+{
+    sqlite3_stmt *stmt = NULL;
+    *rc = sqlite3_prepare_v3(db, sql, -1, flags, &stmt, NULL);
+    return stmt;
+}
+
+/* The list is short, so it is looked through. */
 sqlite3_stmt *statements_take(struct statements *s, const char *sql, int *rc)
 {
-    sqlite3_stmt *stmt;
     *rc = SQLITE_OK;
     for (int i = 0; i < STATEMENTS_KEPT; i++) {
-        if (s->kept[i].sql == sql)
+        if (!s->kept[i].sql) {
+            s->kept[i].stmt = prepare(s->db, sql, SQLITE_PREPARE_PERSISTENT, rc);
+            s->kept[i].sql = s->kept[i].stmt ? sql : NULL;
             return s->kept[i].stmt;
-        if (s->kept[i].sql)
-            continue;
-        *rc = sqlite3_prepare_v3(s->db, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
-        if (*rc != SQLITE_OK)
-            return NULL;
-        s->kept[i].sql = sql;
-        return s->kept[i].stmt = stmt;
+        }
+        if (s->kept[i].sql == sql && !sqlite3_stmt_busy(s->kept[i].stmt))
+            return s->kept[i].stmt;
+        if (s->kept[i].sql == sql)
+            break;
     }
-    *rc = SQLITE_INTERNAL; /* more statements than room: our mistake */
-    return NULL;
+    return prepare(s->db, sql, 0, rc);
+}
+
+sqlite3_stmt *statements_take_once(struct statements *s, const char *sql, int *rc)
+{
+    return prepare(s->db, sql, 0, rc);
+}
+
+void statements_give(struct statements *s, sqlite3_stmt *stmt)
+{
+    for (int i = 0; i < STATEMENTS_KEPT; i++)
+        if (s->kept[i].stmt == stmt) {
+            sqlite3_reset(stmt);
+            sqlite3_clear_bindings(stmt);
+            return;
+        }
+    sqlite3_finalize(stmt);
 }
 
 int statement_bind(sqlite3_stmt *stmt, int first, const char *const texts[], int count)
@@ -33,13 +55,17 @@ int statement_bind(sqlite3_stmt *stmt, int first, const char *const texts[], int
     return rc;
 }
 
-/* Resets at once: a statement left open would hold its transaction. */
-int statement_run(sqlite3_stmt *stmt)
+/* A reset gives the error of the step before it once more, in full; where it has none the step's own stands. */
+int statement_end(sqlite3_stmt *stmt, int rc)
 {
-    int rc = sqlite3_step(stmt);
     int reset = sqlite3_reset(stmt);
     sqlite3_clear_bindings(stmt);
-    return rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
+    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
+}
+
+int statement_run(sqlite3_stmt *stmt)
+{
+    return statement_end(stmt, sqlite3_step(stmt));
 }
 
 int statements_run_id(struct statements *s, const char *sql, int64_t id, const char *text)

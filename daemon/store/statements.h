@@ -1,15 +1,17 @@
-/* statements.h - the prepared statements of the writing connection.
+/* statements.h - the prepared statements of one connection, each made when first asked for.
  *
- * Owner   struct apply; the connection must outlive it (statements_finish before sqlite3_close).
- * Thread  The writer's.
- * Errors  SQLite's own codes, for disk_error.h to judge.
+ * A commit and a look-up are short: parsing their SQL anew would cost more than running it.
+ * Owner   struct apply of the writing connection, struct reader of a reading one; the connection must outlive them
+ *         (statements_finish before sqlite3_close).
+ * Thread  That of the connection.
+ * Errors  SQLite's own codes.
  */
 #pragma once
 
 #include <sqlite3.h>
 #include <stdint.h>
 
-enum { STATEMENTS_KEPT = 24 }; /* more than the store has; a text too many is SQLITE_INTERNAL */
+enum { STATEMENTS_KEPT = 24 }; /* more than either side has; one too many would be prepared anew at each use */
 
 struct statements {
     sqlite3 *db;
@@ -19,14 +21,21 @@ struct statements {
     } kept[STATEMENTS_KEPT]; /* filled from the front; the first without sql ends the list */
 };
 
-/* The kept statement of a constant text, reset. NULL: *rc says why. */
+/* The kept statement of a constant text, reset. One that is at work already (a callback that reads in turn) is prepared
+ * a second time; statements_give lets that one go. NULL: *rc says why. */
 sqlite3_stmt *statements_take(struct statements *s, const char *sql, int *rc);
+/* The same for a text made for this once. */
+sqlite3_stmt *statements_take_once(struct statements *s, const char *sql, int *rc);
+/* Ends the reading of rows; what was bound is let go, since it may point into what the caller frees next. */
+void statements_give(struct statements *s, sqlite3_stmt *stmt);
 void statements_finish(struct statements *s);
 /* Binds texts as ?first and on; they must live until the statement was run. NULL binds NULL. */
 int statement_bind(sqlite3_stmt *stmt, int first, const char *const texts[], int count);
-/* Runs a statement that gives no rows; what was bound is let go, since it points into the job. */
+/* Runs a statement that gives no rows, and resets it at once: left open it would hold its transaction. */
 int statement_run(sqlite3_stmt *stmt);
 /* Runs one with a number as ?1 and, unless NULL, a text as ?2. */
 int statements_run_id(struct statements *s, const char *sql, int64_t id, const char *text);
+/* Ends the look-up of at most one row that `rc`, the answer of its step, began: SQLITE_OK for a row or none. */
+int statement_end(sqlite3_stmt *stmt, int rc);
 /* A malloc'd copy of a column; NULL: it is NULL, or no memory. */
 char *statement_copy(sqlite3_stmt *stmt, int column);

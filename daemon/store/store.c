@@ -5,7 +5,6 @@
 #include "store/store.h"
 
 #include "store/reader.h"
-#include "store/task.h"
 #include "store/writer.h"
 
 #include <sodium.h>
@@ -44,7 +43,7 @@ struct reader *store_reader(struct store *s)
 
 sqlite3 *store_view_db(struct store *view)
 {
-    return view->reader.db;
+    return view->reader.statements.db;
 }
 
 const char *store_why(struct store *s)
@@ -210,14 +209,14 @@ static void run_task(uv_work_t *work)
     struct store_task *t = lane->first;
     struct reader *r = &lane->view->reader;
     struct fault ignored; /* the task finds that nothing can be read */
-    if (!r->db)
+    if (!r->statements.db)
         reader_open(r, t->store->dir, &ignored);
     r->loud = true;
-    if (r->db)
-        sqlite3_exec(r->db, "BEGIN", NULL, NULL, NULL);
+    if (r->statements.db)
+        sqlite3_exec(r->statements.db, "BEGIN", NULL, NULL, NULL);
     t->run(t, lane->view);
-    if (r->db)
-        sqlite3_exec(r->db, "COMMIT", NULL, NULL, NULL);
+    if (r->statements.db)
+        sqlite3_exec(r->statements.db, "COMMIT", NULL, NULL, NULL);
 }
 
 static void end_task(uv_work_t *work, int status);

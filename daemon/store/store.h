@@ -2,14 +2,12 @@
  *
  * One writer thread owns the only connection that writes (WAL, synchronous=FULL); all writes that wait when a sync
  * begins share it. Reads that are short run on the loop over a read-only connection, all others as tasks on helper
- * threads (task.h). The store knows no station:
- * an event's body is text to it, kept, chained by hash and given back in order.
- * Units   times are RFC 3339 text, mono_ns is CLOCK_BOOTTIME.
- * Owner   store_submit copies all it is given. Rows given to a reader's callback live until it returns.
- * Thread  Every function here belongs to the loop's thread; `done` is called there too (uv_async).
- * Errors  A refused write (full, read-only) leaves no trace and the store goes on; a write whose outcome is unknown
- *         (I/O error, failed sync) makes the store dead: it acknowledges nothing more and `dead` is called, the
- *         daemon exits 74 and recovers by replay.
+ * threads (below). The store knows no station: an event's body is text to it, kept, chained by hash and given back in
+ * order. Units   times are RFC 3339 text, mono_ns is CLOCK_BOOTTIME. Owner   store_submit copies all it is given. Rows
+ * given to a reader's callback live until it returns. Thread  Every function here belongs to the loop's thread; `done`
+ * is called there too (uv_async). Errors  A refused write (full, read-only) leaves no trace and the store goes on; a
+ * write whose outcome is unknown (I/O error, failed sync) makes the store dead: it acknowledges nothing more and `dead`
+ * is called, the daemon exits 74 and recovers by replay.
  */
 #pragma once
 
@@ -124,7 +122,7 @@ const char *store_why(struct store *s);
  * before and after: what could not be read is not an answer. */
 uint64_t store_unread(struct store *s);
 
-/* ---- reading: on the loop, each bounded; what grows with the shop belongs into a task (task.h) ---- */
+/* ---- reading: on the loop, each bounded; what grows with the shop belongs into a task (below) ---- */
 /* First answer of a request, both malloc'd (caller frees); NULL unless found. */
 enum store_found store_answer(struct store *s, const char *request, char **answer, char **method);
 /* Calls each() for every event of a batch in order; stops when it returns false. False: could not be read. */
@@ -189,6 +187,34 @@ bool store_head(struct store *s, int64_t *seq, char head[65]);
 /* Walks the whole chain. True: whole, and head (65 bytes) is its end; else *bad_seq is the first event whose hash does
  * not follow, 0: could not be read. Takes as long as the journal is: for small ones and tests, else store_check. */
 bool store_verify(struct store *s, int64_t *bad_seq, char head[65]);
+
+/* ---- tasks: reads that must not hold up the loop ----
+ *
+ * A task is the first member of a larger struct that holds what is asked and, later, what was found. Three lanes run
+ * beside each other on helper threads, each one task at a time and in order, each with one read-only connection that
+ * stays open: what a screen waits for never stands behind a report, nor a report behind a backup. All that one task
+ * reads is of one moment.
+ * Owner   The struct is the caller's; it must live until end() is called, which is always called.
+ * Thread  run() on a helper thread: it touches its own struct and the view, and nothing else. All else on the loop. */
+enum store_lane {
+    STORE_QUICK, /* what a person waits for: a record, a search */
+    STORE_SLOW,  /* reports and long lists */
+    STORE_WHOLE, /* what reads the whole file: a copy, a check */
+    STORE_LANES
+};
+
+struct store_task {
+    struct store_task *next;
+    struct store *store; /* whose it is */
+    /* The view answers the reading functions above (store_events ... store_head) and no others. */
+    void (*run)(struct store_task *t, struct store *view);
+    void (*end)(struct store_task *t);
+};
+
+/* Queues it. run and end are set by the caller. */
+void store_task_start(struct store *s, enum store_lane lane, struct store_task *t);
+/* Whether the store is being closed: run() should then end early. Any thread. */
+bool store_task_stopping(const struct store_task *t);
 
 /* ---- long work, on a helper thread; done is called later, on the loop, also when the store is closed meanwhile ----
  */

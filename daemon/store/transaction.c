@@ -2,9 +2,8 @@
  *
  * Knows no table; apply.c does.
  */
-#include "store/transaction.h"
+#include "store/writer.h"
 
-#include "store/disk_error.h"
 #include "store/schema.h"
 
 #include <errno.h>
@@ -21,6 +20,83 @@ enum { LOG_FRAME = 24 + 4096 }; /* head and page */
 static const char settings[] = "PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 0; PRAGMA cache_size = -256;"
                                "PRAGMA mmap_size = 0; PRAGMA temp_store = MEMORY; PRAGMA secure_delete = OFF;"
                                "PRAGMA trusted_schema = OFF; PRAGMA journal_size_limit = 8388608;";
+
+/* ---- what an error means: refused, or of unknown outcome ---- */
+
+/* Where the error came from. */
+enum stage {
+    STAGE_OPEN,  /* opening, and moving the log into the file */
+    STAGE_WRITE, /* a statement before COMMIT: whatever is in the log is no commit yet */
+    STAGE_COMMIT /* only a failed write, which comes before the sync, is sure to have left nothing behind */
+};
+
+/* What an errno of the system means for a write that it refused. */
+static enum store_result disk_error_of_errno(int error)
+{
+    switch (error) {
+    case ENOSPC:
+    case EDQUOT:
+    case EFBIG:
+        return STORE_FULL;
+    case EROFS:
+    case EPERM:
+    case EACCES:
+        return STORE_READONLY;
+    default:
+        return STORE_DEAD;
+    }
+}
+
+/* What the system said. SQLite keeps that for a statement, but not for COMMIT (and does not forget an older one): there
+ * it is asked of the log's file, the only one that a commit writes. 0: not known. */
+static int system_error(sqlite3 *db, int rc, enum stage stage)
+{
+    sqlite3_file *log = NULL;
+    int error = 0;
+    if ((rc & 0xff) != SQLITE_IOERR && (rc & 0xff) != SQLITE_CANTOPEN)
+        return 0;
+    if (stage != STAGE_COMMIT)
+        return sqlite3_system_errno(db);
+    if (sqlite3_file_control(db, "main", SQLITE_FCNTL_JOURNAL_POINTER, (void *)&log) != SQLITE_OK || !log ||
+        !log->pMethods || log->pMethods->xFileControl(log, SQLITE_FCNTL_LAST_ERRNO, &error) != SQLITE_OK)
+        return 0;
+    return error;
+}
+
+/* The same of SQLite's extended code, just returned on db. */
+static enum store_result disk_error(sqlite3 *db, int rc, enum stage stage)
+{
+    bool committing = stage == STAGE_COMMIT;
+    switch (rc & 0xff) {
+    case SQLITE_FULL: /* also ENOSPC of a write */
+        return STORE_FULL;
+    case SQLITE_READONLY:
+        return STORE_READONLY;
+    case SQLITE_BUSY: /* a foreign program holds the file's write lock; nothing was written */
+        return committing ? STORE_DEAD : STORE_READONLY;
+    case SQLITE_IOERR:
+        if (rc == SQLITE_IOERR_FSYNC || rc == SQLITE_IOERR_DIR_FSYNC || (committing && rc != SQLITE_IOERR_WRITE))
+            return STORE_DEAD;
+        return disk_error_of_errno(system_error(db, rc, stage));
+    case SQLITE_CANTOPEN:
+        return committing ? STORE_DEAD : disk_error_of_errno(system_error(db, rc, stage));
+    default:
+        return STORE_DEAD;
+    }
+}
+
+/* SQLite's words and the system's, for the log. */
+static void disk_error_words(sqlite3 *db, int rc, enum stage stage, char *out, size_t size)
+{
+    char system[96];
+    int error = system_error(db, rc, stage);
+    if (error)
+        snprintf(out, size, "%s (%d): %s", sqlite3_errstr(rc), rc, strerror_r(error, system, sizeof system));
+    else
+        snprintf(out, size, "%s (%d)", sqlite3_errmsg(db), rc);
+}
+
+/* ---- the connection ---- */
 
 static int exec(struct commit *c, const char *sql)
 {

@@ -2,7 +2,7 @@
  *
  * Changes nothing. Knows of events only their place in the chain.
  */
-#include "store/verify.h"
+#include "store/chain.h"
 
 #include "store/reader.h"
 

@@ -1,13 +1,37 @@
-/* writer.h - the one thread that writes: takes all jobs that wait, commits them as a group, hands them back.
+/* writer.h - the writing side: one thread that takes all jobs that wait (writer.c), and the connection on which it puts
+ * them into one transaction with one sync (transaction.c).
  *
- * Thread  Every function here is the loop's; the thread itself touches only the queues (under the mutex) and the
- * commit.
+ * Thread  The functions of struct writer are the loop's; the thread itself touches only the queues (under the mutex)
+ * and the commit. commit_open runs on the loop at start, commit_group and commit_tidy on the writer's thread,
+ *         commit_close when that has ended.
+ * Errors  As in store.h: a refusal (full, read-only) leaves no trace; whatever leaves the outcome unknown is
+ * STORE_DEAD.
  */
 #pragma once
 
-#include "store/transaction.h"
+#include "store/apply.h"
+#include "store/directory.h"
 
+#include <stdbool.h>
 #include <uv.h>
+
+struct commit {
+    struct apply apply;
+    const struct directory *directory;
+    int log_pages; /* in the write-ahead log after the last commit */
+    bool dead;
+    char why[JOB_WHY]; /* of the death */
+};
+
+/* Opens DIR/poise.db, brings it to the present schema, settles what the last run left in the log. */
+bool commit_open(struct commit *c, const char *dir, const struct directory *directory, struct fault *fault);
+/* Writes all jobs from `first` on and settles each. A refused job takes no other with it: where a whole group is
+ * refused, each is tried alone. Once dead it settles all as STORE_DEAD and touches nothing. */
+void commit_group(struct commit *c, struct job *first);
+/* Moves the log into the file when it has grown to `pages`; never waits for a reader. What fails here is not a failed
+ * commit: a full disk is left for the next time, a failed sync is death. */
+void commit_tidy(struct commit *c, int pages);
+void commit_close(struct commit *c);
 
 struct writer {
     struct commit *commit;     /* the thread's until writer_ended */

@@ -5,7 +5,7 @@
  */
 #include "bench/bench.h"
 #include "rpc/methods/methods.h"
-#include "store/task.h"
+#include "store/store.h"
 #include "text/number.h"
 #include "text/timestamp.h"
 

@@ -3,7 +3,7 @@
  * A record that is asked for again costs one look at its last event; where an open batch has moved on, the events since
  * are folded on top. What has ended keeps its record alone, not its history.
  * Owner   The cache owns what record_cache_get hands out, until the next call.
- * Thread  That of the lane STORE_QUICK (store/task.h), one task at a time.
+ * Thread  That of the lane STORE_QUICK (store/store.h), one task at a time.
  */
 #pragma once
 

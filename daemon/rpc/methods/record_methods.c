@@ -1,12 +1,12 @@
 /* record_methods.c - what was mixed: batch.get, batch.find.
  *
- * Both are read and worded on a helper thread (store/task.h); the loop only checks what is asked and sends the answer.
+ * Both are read and worded on a helper thread (store/store.h); the loop only checks what is asked and sends the answer.
  */
 #include "bench/bench.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/record_cache.h"
 #include "station/batch_record.h"
-#include "store/task.h"
+#include "store/store.h"
 #include "text/timestamp.h"
 #include "text/utf8.h"
 

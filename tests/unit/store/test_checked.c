@@ -132,12 +132,12 @@ static void they_are_found_without_reading_the_journal(void **state)
         many[i] = world_event("kept", 1);
     fill(w);
     assert_int_equal(world_write(w, &(struct store_write){.events = many, .event_count = EVENTS}), STORE_DONE);
-    sqlite3_progress_handler(store_reader(w->store)->db, STEPS_EACH, count, &looks);
+    sqlite3_progress_handler(store_reader(w->store)->statements.db, STEPS_EACH, count, &looks);
     assert_true(store_weight_checks(w->store, NULL, NULL, NULL, see, &s));
     assert_true(store_weight_checks(w->store, "bench", "2026-11-02", NULL, see, &s));
     assert_int_equal(store_last_weight_check(w->store, "bench", 0, see_last, &s), STORE_FOUND);
     assert_true(store_weighed_after(w->store, "bench", 1, see_batch, &s));
-    sqlite3_progress_handler(store_reader(w->store)->db, 0, NULL, NULL);
+    sqlite3_progress_handler(store_reader(w->store)->statements.db, 0, NULL, NULL);
     assert_int_equal(s.count, 4 + 2 + 1);
     if (looks * STEPS_EACH > EVENTS)
         fail_msg("some %d steps among %d events", looks * STEPS_EACH, EVENTS);

@@ -1,10 +1,12 @@
-/* batches.c - look-ups of batch rows: the open one of a station, one by number, a search.
+/* find.c - look-ups of the rows beside the journal (rows.c writes them): the open batch of a station, a batch by its
+ * number, a search; an item of the catalogue, all of a kind.
  *
- * Reads only. The row of a batch is what find and restart see of it; the journal alone knows what happened.
+ * Reads only. The row of a batch is what find and restart see of it; the journal alone knows what happened. The body of
+ * an item is text here.
  */
+#include "store/chain.h"
 #include "store/reader.h"
 #include "store/search_words.h"
-#include "store/verify.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -84,8 +86,9 @@ enum store_found store_open_batch(struct store *s, const char *station, char bat
         return STORE_UNREAD;
     if (events[0] != events[1])
         return reader_failed(r, "an index has lost events of the open batch");
-    return events[0] == 0 || verify_since(r->db, events[2]) ? STORE_FOUND
-                                                            : reader_failed(r, "the journal of the open batch");
+    return events[0] == 0 || verify_since(r->statements.db, events[2])
+               ? STORE_FOUND
+               : reader_failed(r, "the journal of the open batch");
 }
 
 enum store_found store_last_batch(struct store *s, int64_t *last)
@@ -247,7 +250,7 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
     next[0] = '\0';
     if (f->limit < 1 || f->limit > FIND_MAX || (f->after && !after))
         return STORE_NONE;
-    enum store_found sense = f->text ? search_words_query_batches(r->db, f->text, &words) : STORE_FOUND;
+    enum store_found sense = f->text ? search_words_query_batches(r->statements.db, f->text, &words) : STORE_FOUND;
     if (sense != STORE_FOUND)
         return sense == STORE_NONE ? sense : reader_failed(r, "the words of a search");
     bool good = make(&ask, r, f, words, after);
@@ -258,4 +261,64 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
     reader_give(r, stmt);
     free(words);
     return found;
+}
+
+/* ---- items of the catalogue ---- */
+
+static const char item_present_sql[] =
+    "SELECT " READER_ITEM " FROM item i WHERE i.present AND i.kind = ?1 AND i.name = ?2";
+static const char item_revision_sql[] =
+    "SELECT " READER_ITEM " FROM item i WHERE i.kind = ?1 AND i.name = ?2 AND i.revision = ?3 AND i.body IS NOT NULL";
+static const char item_list_sql[] =
+    "SELECT " READER_ITEM " FROM item i WHERE i.present AND i.kind = ?1 ORDER BY i.name";
+static const char item_find_sql[] = "SELECT " READER_ITEM " FROM item i WHERE i.id IN "
+                                    "(SELECT rowid FROM item_words WHERE item_words MATCH ?2) "
+                                    "AND i.kind = ?1 AND i.present ORDER BY i.name";
+
+enum store_found store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
+                                void (*each)(void *arg, const struct store_item *i), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = reader_take(r, revision > 0 ? item_revision_sql : item_present_sql);
+    if (!stmt)
+        return STORE_UNREAD;
+    sqlite3_bind_text(stmt, 1, kind, -1, SQLITE_TRANSIENT);
+    sqlite3_bind_text(stmt, 2, id, -1, SQLITE_TRANSIENT);
+    if (revision > 0)
+        sqlite3_bind_int64(stmt, 3, revision);
+    enum store_found found = reader_row(r, stmt);
+    if (found == STORE_FOUND) {
+        struct store_item item;
+        reader_item(stmt, &item);
+        each(arg, &item);
+    }
+    reader_give(r, stmt);
+    return found;
+}
+
+bool store_item_list(struct store *s, const char *kind, const char *text,
+                     void (*each)(void *arg, const struct store_item *i), void *arg)
+{
+    struct reader *r = store_reader(s);
+    char *words = NULL;
+    enum store_found asked = text ? search_words_query_items(r->statements.db, kind, text, &words) : STORE_FOUND;
+    if (asked == STORE_UNREAD)
+        reader_failed(r, "the words of a search cannot be cut");
+    if (asked != STORE_FOUND)
+        return false;
+    sqlite3_stmt *stmt = reader_take(r, words ? item_find_sql : item_list_sql);
+    enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    if (stmt) {
+        sqlite3_bind_text(stmt, 1, kind, -1, SQLITE_TRANSIENT);
+        if (words)
+            sqlite3_bind_text(stmt, 2, words, -1, SQLITE_TRANSIENT);
+    }
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
+        struct store_item item;
+        reader_item(stmt, &item);
+        each(arg, &item);
+    }
+    reader_give(r, stmt);
+    free(words);
+    return found != STORE_UNREAD;
 }
