@@ -4,7 +4,7 @@
 
 #include "clock.h"
 #include "log.h"
-#include "rpc/written.h"
+#include "rpc/rpc.h"
 #include "station/aims.h"
 #include "text/version.h"
 

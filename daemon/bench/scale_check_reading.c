@@ -3,7 +3,7 @@
 #include "bench/bench_parts.h"
 
 #include "clock.h"
-#include "rpc/written.h"
+#include "rpc/rpc.h"
 #include "text/version.h"
 
 #include <math.h>

@@ -1,6 +1,7 @@
-/* call.h - one call from the moment it is known to be one until it is answered, and who made it.
+/* call.h - who makes calls, one message of theirs taken apart (dispatch.c), and each call until it is answered
+ * (call.c).
  *
- * A transport embeds struct rpc_caller in its connection, hands each message to rpc_dispatch (dispatch.h), and gets
+ * A transport embeds struct rpc_caller in its connection, hands each message to rpc_dispatch, and gets
  * answers through send, in any order. When the connection goes it says rpc_caller_gone; calls that are still open live
  * on and their answers go nowhere.
  * Owner   The transport owns the caller and keeps its memory until no dispatch is running on it.
@@ -44,3 +45,16 @@ void rpc_caller_gone(struct rpc_caller *caller);
 /* A fault as the error object of an answer: {"code","message","data":{"field","why","help",...}}. Parts that it leaves
  * empty are left out; help is always there. NULL: no memory. */
 json_t *rpc_fault_json(const struct fault *fault);
+
+/* ---- dispatch.c: a message checked, taken apart, its methods run ----
+ *
+ * JSON-RPC 2.0. A message is a call or a list of 1 to RPC_BATCH_MAX calls; a call without id is a notification and gets
+ * no answer, whatever becomes of it. What is no call at all is answered with its id where that can be told, else null.
+ */
+
+#define RPC_BATCH_MAX 16
+
+/* The caller may be gone when this returns. */
+void rpc_dispatch(struct rpc_caller *caller, const char *text, size_t len);
+/* Answers with an error and id null, for a message that a transport could not even take whole. */
+void rpc_refuse(struct rpc_caller *caller, const struct fault *fault);

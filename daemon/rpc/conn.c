@@ -2,7 +2,7 @@
 #include "rpc/conn.h"
 
 #include "daemon.h"
-#include "rpc/dispatch.h"
+#include "rpc/call.h"
 
 #include <poll.h>
 #include <stdlib.h>

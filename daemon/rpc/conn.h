@@ -1,6 +1,6 @@
 /* conn.h - one client of the Unix socket, and the server they belong to. Inside daemon/rpc/ only.
  *
- * Bytes in: conn.c frames lines and hands them on while the client takes its answers. Bytes out: out.c. Who watches
+ * Bytes in: line.c frames lines, conn.c hands them on while the client takes its answers. Bytes out: out.c. Who watches
  * what: the daemon's hub. Listening: unix.c.
  * Bounds  Of what a client does not read, RPC_OUT_MAX bytes are kept, or one answer that is larger by itself, and that
  *         only while the client goes on taking it. Beyond this the connection is closed. Weights are never queued:
@@ -11,8 +11,8 @@
 
 #include "rpc/call.h"
 #include "rpc/hub.h"
-#include "rpc/line.h"
 
+#include <stddef.h>
 #include <sys/types.h>
 #include <uv.h>
 
@@ -20,6 +20,39 @@
 #define RPC_OUT_EASY    16384u /* with more than this waiting, no further call is taken from it */
 #define RPC_OPEN_MAX    16u    /* calls of one client at work */
 #define RPC_CLIENTS_MAX 128u
+
+/* ---- line.c: bytes until they make lines ----
+ *
+ * A line may hold RPC_LINE_MAX bytes without its newline. Bytes are read straight into the room handed out, so that a
+ * call is copied once. Start with a zeroed struct; an idle one keeps at most RPC_LINE_ROOM bytes.
+ * Owner   The caller owns the struct and ends it with rpc_line_finish. A line handed out is valid until the next call.
+ */
+
+#define RPC_LINE_MAX  65536u
+#define RPC_LINE_ROOM 4096u
+
+struct rpc_line {
+    char *data;
+    size_t start, end, cap; /* what came and was not taken lies in data[start..end) */
+    size_t seen;            /* bytes from start on that are known to hold no newline */
+};
+
+enum rpc_line_result {
+    RPC_LINE_NONE,    /* more bytes are needed */
+    RPC_LINE_WHOLE,   /* *line and *len, without the newline; not NUL-ended */
+    RPC_LINE_TOO_LONG /* the line at hand is beyond RPC_LINE_MAX, ended or not */
+};
+
+/* Room for at least one byte, *room bytes of it. NULL: no memory. */
+char *rpc_line_room(struct rpc_line *l, size_t *room);
+/* n bytes were put there. */
+void rpc_line_filled(struct rpc_line *l, size_t n);
+enum rpc_line_result rpc_line_next(struct rpc_line *l, const char **line, size_t *len);
+/* Forgets what came. */
+void rpc_line_drop(struct rpc_line *l);
+void rpc_line_finish(struct rpc_line *l);
+
+/* ---- a connection ---- */
 
 /* What was sent and not taken: `flying` is with the loop, `waiting` comes behind it. */
 struct rpc_out {

@@ -1,7 +1,7 @@
 /* dispatch.c - a message taken apart: JSON, call or batch, method, params. It must not know what a method does, nor
  * over which transport it came.
  */
-#include "rpc/dispatch.h"
+#include "rpc/call.h"
 
 #include "rpc/strict.h"
 

@@ -1,5 +1,5 @@
 /* line.c - bytes to lines, bounded. It must not know what a line holds. */
-#include "rpc/line.h"
+#include "rpc/conn.h"
 
 #include <stdlib.h>
 #include <string.h>

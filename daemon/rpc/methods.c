@@ -1,6 +1,5 @@
 /* methods.c - the table of methods, in the order of the papers. It must not know what one does. */
 #include "rpc/methods/methods.h"
-#include "rpc/methods/method_params.h"
 
 /* What an act of a station may be refused with. */
 #define ACTS                                                                                                           \

@@ -22,7 +22,8 @@
 
 struct rpc_call;
 struct rpc_server;
-struct daemon; /* daemon.h: what main owns; handed to every method */
+struct store_outcome; /* store/store.h */
+struct daemon;        /* daemon.h: what main owns; handed to every method */
 
 struct rpc_method {
     const char *name;
@@ -41,6 +42,10 @@ void rpc_answer(struct rpc_call *call, json_t *result);
 void rpc_answer_text(struct rpc_call *call, const char *json); /* a first answer given again, as it was */
 /* Refuses. A `request` that was answered before gets that answer instead, whatever it carries now. */
 void rpc_fail(struct rpc_call *call, const struct fault *fault);
+/* Answers a call whose write came back without being STORE_DONE, which ends the call: a full disk or a repeated request
+ * reads the same from a bench and from the catalogue. A repeated request gets its first answer, or -32602 where that
+ * was of another method; a store that refused is -32007 with why `full`, `readonly` or `io`. */
+void rpc_not_written(struct rpc_call *call, const struct store_outcome *outcome);
 /* Was the `request` of this call answered before? Then the call is answered so and is gone: true. For a method that
  * does more than one store_submit, which looks by itself. */
 bool rpc_answered_before(struct rpc_call *call);

@@ -1,10 +1,12 @@
-/* catalogue_methods.c - list, get, put and remove of toners, products, cups and panels. Formulas have their own file:
- * theirs keep every revision. It must not know what a thing holds: the catalogue reads, checks and writes it.
+/* catalogue_methods.c - list, get, put and remove of toners, formulas, products, cups and panels. It must not know what
+ * a thing holds: the catalogue reads, checks and writes it.
  */
 #include "catalogue/catalogue.h"
 #include "daemon.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
+
+#include <string.h>
 
 /* Answers a thing just looked up (takes it); `unread` is store_unread() from before. */
 static void answer_thing(struct daemon *d, struct rpc_call *call, uint64_t unread, const char *field, const char *id,
@@ -175,4 +177,152 @@ void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *par
         put_thing(d, call, params, &panel_kind, panel.id, shape_write(&panel_shape, &panel));
     else
         rpc_fail(call, &fault);
+}
+
+/* ---- formulas: a put makes a new formula_revision; batches keep theirs ---- */
+
+#define LIMIT_DEFAULT 200
+
+static const struct put_kind formula_kind = {"formula", "formula_revision", true};
+static const char *const code_names[] = {"formula", "code", NULL};
+
+static json_t *coat_of(json_t *coats, const char *name)
+{
+    size_t i;
+    json_t *coat;
+
+    json_array_foreach(coats, i, coat) if (strcmp(json_string_value(json_object_get(coat, "coat")), name) ==
+                                           0) return json_object_get(coat, "variants");
+    coat = json_pack("{s:s,s:[]}", "coat", name, "variants");
+    json_array_append_new(coats, coat);
+    return json_object_get(coat, "variants");
+}
+
+/* A row of the list: the formula with each coat as its name and variants, without parts. */
+static json_t *row_of(const json_t *formula)
+{
+    static const char *const kept[] = {"code", "name", "finish", "line", "variants", "formula_revision", "date"};
+    json_t *row = json_object(), *coats = json_array(), *coat;
+    size_t i;
+
+    for (i = 0; i < sizeof kept / sizeof *kept; i++)
+        json_object_set(row, kept[i], json_object_get(formula, kept[i]));
+    json_array_foreach(json_object_get(formula, "coats"), i, coat)
+    {
+        const char *name = json_string_value(json_object_get(coat, "coat"));
+
+        if (name)
+            json_array_append(coat_of(coats, name), json_object_get(coat, "variant"));
+    }
+    json_object_set_new(row, "coats", coats);
+    return row;
+}
+
+void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    const char *text = json_string_value(json_object_get(params, "text")), *last = NULL;
+    const char *after = json_string_value(json_object_get(params, "after"));
+    double asked = json_number_value(json_object_get(params, "limit")); /* 0: left out */
+    size_t limit = asked > 0 ? (size_t)asked : LIMIT_DEFAULT, i;
+    json_t *all, *rows, *formula;
+    bool more = false;
+    uint64_t unread = store_unread(d->store);
+    struct fault fault;
+
+    all = catalogue_list(d->store, "formula", text);
+    rows = json_array();
+    json_array_foreach(all, i, formula)
+    {
+        const char *code = json_string_value(json_object_get(formula, "code"));
+
+        if (!code || (after && strcmp(code, after) <= 0))
+            continue;
+        more = json_array_size(rows) == limit;
+        if (more)
+            break;
+        json_array_append_new(rows, row_of(formula));
+        last = code;
+    }
+    if (catalogue_was_read(d->store, unread, &fault)) {
+        rpc_answer(call, json_pack("{s:o,s:s?}", "formulas", rows, "next", more ? last : NULL));
+    } else {
+        json_decref(rows);
+        rpc_fail(call, &fault);
+    }
+    json_decref(all);
+}
+
+void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct fault fault;
+    int64_t revision = (int64_t)json_number_value(json_object_get(params, "revision")); /* 0: the present one */
+    const char *code = put_id(params, code_names, &fault);
+    json_t *formula, *present = NULL;
+    uint64_t unread = store_unread(d->store);
+
+    if (!code) {
+        rpc_fail(call, &fault);
+        return;
+    }
+    formula = catalogue_get(d->store, "formula", code, revision);
+    if (!formula && revision > 0)
+        present = catalogue_get(d->store, "formula", code, 0);
+    if (formula)
+        rpc_answer(call, formula);
+    else if (!catalogue_was_read(d->store, unread, &fault))
+        rpc_fail(call, &fault);
+    else if (present)
+        put_unknown(call, "revision", code);
+    else
+        put_unknown(call, "formula", code);
+    json_decref(present);
+}
+
+void method_formula_put(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct formula formula;
+    struct fault fault;
+
+    if (!formula_from_json(params, &formula, &fault)) {
+        rpc_fail(call, &fault);
+        return;
+    }
+    if (formula_toners_known(d->store, &formula, &fault)) {
+        formula.revision = 0; /* the store gives it */
+        put_thing(d, call, params, &formula_kind, formula.code, formula_to_json(&formula));
+    } else {
+        rpc_fail(call, &fault);
+    }
+    formula_finish(&formula);
+}
+
+/* A formula as given, or one of the store by its code. */
+void method_formula_check(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    bool given = json_is_array(json_object_get(params, "coats"));
+    struct formula formula;
+    struct fault fault;
+    const char *code = put_id(params, code_names, &fault);
+    uint64_t unread = store_unread(d->store);
+    json_t *warnings;
+
+    if (!code || (given && !formula_from_json(params, &formula, &fault))) {
+        rpc_fail(call, &fault);
+        return;
+    }
+    if (!given && !catalogue_formula(d->store, code, 0, &formula)) {
+        if (catalogue_was_read(d->store, unread, &fault))
+            put_unknown(call, "formula", code);
+        else
+            rpc_fail(call, &fault);
+        return;
+    }
+    warnings = formula_check(d->store, &formula);
+    if (catalogue_was_read(d->store, unread, &fault)) {
+        rpc_answer(call, json_pack("{s:s,s:o}", "formula", formula.code, "warnings", warnings));
+    } else {
+        json_decref(warnings);
+        rpc_fail(call, &fault);
+    }
+    formula_finish(&formula);
 }

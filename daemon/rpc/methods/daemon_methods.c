@@ -3,7 +3,6 @@
  */
 #include "daemon.h"
 
-#include "rpc/methods/method_params.h"
 #include "rpc/methods/methods.h"
 #include "text/version.h"
 

@@ -4,7 +4,7 @@
 #include "daemon.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
-#include "rpc/written.h"
+#include "rpc/rpc.h"
 
 #include <errno.h>
 #include <stdio.h>

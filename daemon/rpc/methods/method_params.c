@@ -2,8 +2,8 @@
  *
  * Ranges stand here only where the arithmetic (daemon/mix) has no word of its own for what is wrong.
  */
-#include "rpc/methods/method_params.h"
 #include "rpc/methods/member_rows.h"
+#include "rpc/methods/methods.h"
 
 #define PARAMS(name, ...)                                                                                              \
     static const struct shape_member name##_members[] = {__VA_ARGS__, END};                                            \

@@ -1,11 +1,27 @@
+/* numbers.c - numbers and lists of numbers in params and answers, and what daemon/mix says is wrong with them. It must
+ * not know what a method does with them.
+ */
 #include "rpc/methods/numbers.h"
 
-#include "mix/aim.h"
 
 #include <math.h>
 #include <string.h>
 
-bool numbers_read(const json_t *params, const char *name, double *out, size_t max, size_t *n, struct fault *fault)
+bool numbers_fill(const json_t *params, const struct number_asked *table, void *into, struct mix_refusal *no,
+                  struct fault *fault)
+{
+    for (const struct number_asked *row = table; row->name; row++) {
+        double *out = (double *)(void *)((char *)into + row->at);
+        *out = row->usual;
+        if (!rpc_get_number(params, row->name, out, fault))
+            return false;
+    }
+    for (const struct number_asked *row = table; row->name; row++)
+        row->check(no, row->name, *(double *)(void *)((char *)into + row->at));
+    return true;
+}
+
+bool numbers_read(const json_t *params, const char *name, double out[MIX_MAX], size_t *n, struct fault *fault)
 {
     const json_t *list = json_object_get(params, name), *entry;
     size_t i;
@@ -15,26 +31,17 @@ bool numbers_read(const json_t *params, const char *name, double *out, size_t ma
         return true;
     if (!json_is_array(list))
         return fault_said(fault, FAULT_PARAMS, name, "type", "member_not_list field=%s", name);
-    if (json_array_size(list) > max)
+    if (json_array_size(list) > MIX_MAX)
         return fault_said(fault, FAULT_INVALID, name, mix_fault_why(MIX_FAULT_TOO_MANY),
-                          "mix_too_many field=%s most=%zu", name, max);
+                          "mix_too_many field=%s most=%d", name, MIX_MAX);
     json_array_foreach(list, i, entry)
     {
         if (!json_is_number(entry) && !json_is_null(entry))
             return fault_said(fault, FAULT_PARAMS, name, "type", "entry_not_number field=%s entry=%zu", name, i + 1);
-        out[i] = json_is_null(entry) ? NAN : json_number_value(entry);
+        out[i] = json_is_null(entry) ? (double)NAN : json_number_value(entry);
     }
     *n = json_array_size(list);
     return true;
-}
-
-json_t *numbers_list(const double *numbers, size_t n)
-{
-    json_t *list = json_array();
-
-    for (size_t i = 0; i < n; i++)
-        json_array_append_new(list, number_json(numbers[i]));
-    return list;
 }
 
 bool numbers_basis(const json_t *params, bool *by_volume, struct fault *fault)
@@ -70,4 +77,21 @@ bool numbers_good(const struct mix_refusal *no, struct fault *fault)
     if (!no->fault)
         return true;
     return fault_said(fault, FAULT_INVALID, no->field, mix_fault_why(no->fault), forms[no->fault], no->field, MIX_MAX);
+}
+
+json_t *numbers_list(const double *numbers, size_t n)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < n; i++)
+        json_array_append_new(list, number_json(numbers[i]));
+    return list;
+}
+
+void numbers_answer(struct rpc_call *call, json_t *result, const struct fault *fault)
+{
+    if (result)
+        rpc_answer(call, result);
+    else
+        rpc_fail(call, fault);
 }

@@ -3,7 +3,7 @@
 #include "catalogue/catalogue.h"
 #include "clock.h"
 #include "daemon.h"
-#include "rpc/written.h"
+#include "rpc/rpc.h"
 #include "text/version.h"
 
 #include <stdio.h>

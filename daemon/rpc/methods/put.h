@@ -1,6 +1,6 @@
 /* put.h - what all puts and removals of the catalogue share: one event and one item in one write, and its answer.
  *
- * The answer is given when the write is on disk: the thing as stored with its revision. Else rpc/written.h.
+ * The answer is given when the write is on disk: the thing as stored with its revision. Else rpc_not_written.
  */
 #pragma once
 

@@ -4,7 +4,7 @@
  * tests/unit/rpc/test_protocol.c holds real answers against them.
  */
 #include "rpc/methods/member_rows.h"
-#include "rpc/methods/method_params.h"
+#include "rpc/methods/methods.h"
 
 #include <stddef.h>
 

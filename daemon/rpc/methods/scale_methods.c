@@ -1,10 +1,16 @@
-/* scale_methods.c - looking at a station and its scale: watch, scale.list, scale.seek, scale.check. It must not move a
- * batch.
+/* scale_methods.c - looking at a station and its scale: watch, scale.list, scale.seek, scale.check; and report.checks,
+ * the log of check weights. It must not move a batch.
  */
 #include "bench/bench.h"
 #include "bench/port_search.h"
 #include "drivers/ports.h"
 #include "rpc/methods/methods.h"
+#include "store/store.h"
+#include "text/number.h"
+#include "text/timestamp.h"
+
+#include <stdlib.h>
+#include <string.h>
 
 void method_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -58,4 +64,187 @@ void method_scale_check(struct daemon *d, struct rpc_call *call, const json_t *p
 void method_scale_seek(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     search_begin(d, call, params);
+}
+
+/* ---- report.checks: for whoever asks whether the scales were right ----
+ *
+ * Oldest first, as a log is read. Below a check that failed stand the batches weighed until the next one. Read on a
+ * helper thread, since both grow with the shop. */
+
+enum { REPORT_MOST = 10000 }; /* lines; a shop makes one a day and scale */
+
+struct report {
+    struct store_task task;
+    struct rpc_call *call;
+    json_t *params; /* texts point into it; the loop's */
+    const char *from, *to, *station;
+    bool csv;
+    json_t *list;
+    size_t failed;
+    bool more; /* than REPORT_MOST */
+    char *answer;
+    struct fault fault;
+};
+
+/* One line: what the journal holds of it, with when, who and where. */
+static bool add_line(void *arg, const struct store_event *e)
+{
+    struct report *r = arg;
+    if (json_array_size(r->list) == REPORT_MOST || store_task_stopping(&r->task)) {
+        r->more = true;
+        return false;
+    }
+    json_t *line = json_loads(e->body ? e->body : "", 0, NULL);
+    if (!json_is_object(line)) {
+        json_decref(line);
+        return true; /* one that cannot be read hides no other */
+    }
+    json_object_del(line, "next");
+    json_object_set_new(line, "station", json_string(e->station ? e->station : ""));
+    json_object_set_new(line, "time", json_string(e->time ? e->time : ""));
+    json_object_set_new(line, "who", e->person ? json_string(e->person) : json_null());
+    json_object_set_new(line, "seq", json_integer((json_int_t)e->seq));
+    json_array_append_new(r->list, line);
+    return true;
+}
+
+static void add_batch(void *arg, const char *batch)
+{
+    if (batch)
+        json_array_append_new(arg, json_string(batch));
+}
+
+static bool add_batches(struct report *r, struct store *view)
+{
+    size_t i;
+    json_t *line;
+    bool ok = true;
+    json_array_foreach(r->list, i, line)
+    {
+        json_t *batches = json_array();
+        json_object_set_new(line, "batches", batches);
+        if (json_is_true(json_object_get(line, "passed")))
+            continue;
+        r->failed++;
+        ok = ok && store_weighed_after(view, json_string_value(json_object_get(line, "station")),
+                                       (int64_t)json_integer_value(json_object_get(line, "seq")), add_batch, batches);
+    }
+    return ok;
+}
+
+/* ---- the same lines for a spreadsheet ---- */
+
+static const char *const columns[] = {"time",    "station", "who",      "grams",   "tolerance_g",
+                                      "d_g",     "empty_g", "loaded_g", "again_g", "error_g",
+                                      "error_d", "zero_g",  "zero_d",   "passed",  "batches"};
+enum { COLUMNS = sizeof columns / sizeof *columns, TEXTS = 3, PASSED = 13, BATCHES = 14 };
+
+/* What is not known stays empty. */
+static void csv_line(FILE *page, const json_t *line)
+{
+    static const struct number_style point = {.point = '.'};
+    char numbers[COLUMNS][NUMBER_ROOM], *batches = NULL;
+    const char *fields[COLUMNS] = {NULL};
+    size_t i, size;
+    const json_t *batch;
+    for (i = 0; i < PASSED; i++) {
+        const json_t *value = json_object_get(line, columns[i]);
+        if (i < TEXTS)
+            fields[i] = json_string_value(value);
+        else if (json_is_number(value))
+            fields[i] = number_plain(&point, json_number_value(value), numbers[i], NUMBER_ROOM);
+    }
+    fields[PASSED] = json_is_true(json_object_get(line, "passed")) ? "yes" : "no";
+    FILE *list = open_memstream(&batches, &size);
+    json_array_foreach(json_object_get(line, "batches"), i, batch) if (list)
+        fprintf(list, "%s%s", i ? " " : "", json_string_value(batch));
+    if (list)
+        fclose(list);
+    fields[BATCHES] = batches;
+    csv_record(page, fields, COLUMNS);
+    free(batches);
+}
+
+static json_t *csv_of(const json_t *list)
+{
+    char *text = NULL;
+    size_t size, i;
+    const json_t *line;
+    FILE *page = open_memstream(&text, &size);
+    if (!page)
+        return json_null();
+    csv_record(page, columns, COLUMNS);
+    json_array_foreach(list, i, line) csv_line(page, line);
+    fclose(page);
+    json_t *out = json_string(text);
+    free(text);
+    return out;
+}
+
+/* ---- the call ---- */
+
+static void run(struct store_task *t, struct store *view)
+{
+    struct report *r = (struct report *)(void *)t;
+    r->list = json_array();
+    if (store_weight_checks(view, r->station, r->from, r->to, add_line, r) && add_batches(r, view)) {
+        json_t *answer =
+            json_pack("{s:O, s:I, s:I, s:b}", "checks", r->list, "made", (json_int_t)json_array_size(r->list), "failed",
+                      (json_int_t)r->failed, "more", r->more);
+        if (r->csv)
+            json_object_set_new(answer, "csv", csv_of(r->list));
+        r->answer = json_dumps(answer, JSON_COMPACT | JSON_REAL_PRECISION(15)); /* as rpc/call.c */
+        json_decref(answer);
+        if (!r->answer)
+            fault_said(&r->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    } else {
+        fault_said(&r->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(view));
+    }
+    json_decref(r->list);
+}
+
+static void end(struct store_task *t)
+{
+    struct report *r = (struct report *)(void *)t;
+    if (r->answer)
+        rpc_answer_text(r->call, r->answer);
+    else
+        rpc_fail(r->call, &r->fault);
+    json_decref(r->params);
+    free(r->answer);
+    free(r);
+}
+
+static bool read_asked(struct daemon *d, const json_t *params, struct report *r, struct fault *f)
+{
+    if (!rpc_get_text(params, "from", &r->from, f) || !rpc_get_text(params, "to", &r->to, f) ||
+        !rpc_get_text(params, "station", &r->station, f) || !rpc_get_flag(params, "csv", &r->csv, f))
+        return false;
+    if (r->from && !timestamp_is_day(r->from))
+        return fault_said(f, FAULT_INVALID, "from", "date", "member_not_day field=%s given=%s", "from", r->from);
+    if (r->to && !timestamp_is_day(r->to))
+        return fault_said(f, FAULT_INVALID, "to", "date", "member_not_day field=%s given=%s", "to", r->to);
+    if (r->from && r->to && strcmp(r->from, r->to) > 0)
+        return fault_said(f, FAULT_INVALID, "to", "order", "days_turned from=%s to=%s", r->from, r->to);
+    if (r->station && !daemon_bench(d, r->station))
+        return fault_said(f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", r->station);
+    return true;
+}
+
+void method_report_checks(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct fault f;
+    struct report *r = calloc(1, sizeof *r);
+    if (!r)
+        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    if (!r || !read_asked(d, params, r, &f)) {
+        rpc_fail(call, &f);
+        free(r);
+        return;
+    }
+    r->call = call;
+    r->params = json_incref((json_t *)(uintptr_t)params);
+    r->task.run = run;
+    r->task.end = end;
+    store_task_start(d->store, STORE_SLOW, &r->task);
 }

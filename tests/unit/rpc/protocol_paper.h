@@ -5,7 +5,7 @@
  */
 #pragma once
 
-#include "rpc/methods/method_params.h"
+#include "rpc/methods/methods.h"
 #include "rpc/rpc.h"
 
 #include <stdio.h>

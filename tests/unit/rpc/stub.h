@@ -1,7 +1,7 @@
 /* stub.h - a caller without a connection, for tests: keeps the last answer and counts them. */
 #pragma once
 
-#include "rpc/dispatch.h"
+#include "rpc/call.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -1,5 +1,5 @@
 /* Lines out of bytes, however these come; the limit counts a line without its newline. */
-#include "rpc/line.h"
+#include "rpc/conn.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
