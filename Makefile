@@ -180,7 +180,7 @@ test: deps
 deps:
 	@tools/deps.sh
 demo: deps
-	@echo "demo: building (about a minute the first time), then a painter's day in about 30 s"
+	@echo "demo: building (about a minute the first time), then a painter's job in about a minute"
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@demo/demo.sh $(BUILD)
 run: deps
