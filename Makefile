@@ -28,6 +28,7 @@ SRC_store     := $(wildcard daemon/store/*.c)
 SRC_catalogue := $(wildcard daemon/catalogue/*.c)
 SRC_bench     := $(wildcard daemon/bench/*.c)
 SRC_rpc       := $(wildcard daemon/rpc/*.c daemon/rpc/methods/*.c)
+SRC_http      := $(wildcard daemon/http/*.c)
 SRC_print     := $(wildcard daemon/print/*.c)
 SRC_draw      := $(filter-out %/main.c %/poise_label.c,$(wildcard daemon/print/draw/*.c))
 SRC_base      := $(filter-out daemon/main.c,$(wildcard daemon/*.c))
@@ -35,10 +36,10 @@ SRC_decode    := $(wildcard drivers/decode/*.c)
 SRC_drivers   := $(wildcard drivers/*.c)
 SRC_sim       := $(filter-out %/main.c %/poise_sim.c,$(wildcard drivers/sim/*.c))
 SRC_client    := $(filter-out client/poise.c,$(wildcard client/*.c client/screen/*.c))
-PARTS := text mix shape station front store catalogue bench rpc print draw base decode drivers sim client
+PARTS := text mix shape station front store catalogue bench rpc http print draw base decode drivers sim client
 
 # ---- what is linked: archives, packages by their pkg-config names, and what has no such name ----
-LIBS_poised := rpc bench front station store catalogue shape print drivers decode mix base text
+LIBS_poised := http rpc bench front station store catalogue shape print drivers decode mix base text
 LIBS_poise  := client drivers decode text
 LIBS_sim    := sim text
 LIBS_label  := draw text
@@ -114,8 +115,19 @@ $(BUILD)/o/words_table.o: $(WORDS) $(BUILD)/flags
 	@mkdir -p $(@D)
 	@$(CC) $(ALLFLAGS) -c -o $@ $<
 
+# ---- the page's files and the words, built into poised: one table, each file as it is ----
+PAGE_FILES := $(sort $(wildcard client/page/*.* client/page/icons/*))
+PAGE := $(BUILD)/page/files.S
+$(PAGE): $(PAGE_FILES) $(WORDS) tools/page_files.sh Makefile
+	@mkdir -p $(@D)
+	@echo '  PAGE client/page'
+	@tools/page_files.sh $(BUILD)/words $(PAGE_FILES) >$@.part && mv $@.part $@
+$(BUILD)/o/page_files.o: $(PAGE) $(BUILD)/flags
+	@mkdir -p $(@D)
+	@$(CC) -c -o $@ $<
+
 define part
-OBJECTS_$(1) := $(call objects,$(SRC_$(1))) $(if $(filter text,$(1)),$(BUILD)/o/words_table.o)
+OBJECTS_$(1) := $(call objects,$(SRC_$(1))) $(if $(filter text,$(1)),$(BUILD)/o/words_table.o) $(if $(filter http,$(1)),$(BUILD)/o/page_files.o)
 $(call archives,$(1)): $$(OBJECTS_$(1))
 	@rm -f $$@
 	@ar rcs $$@ $$^

@@ -15,7 +15,7 @@ struct reading {
     struct config *out;
     struct file_faults *faults;
     int shop_line, http_line, print_line; /* where the section stood before; 0: not yet */
-    int data_line, token_line;
+    int data_line, token_line, cert_line, key_line;
 };
 
 /* An ini_knows: *arg is a struct shape. */
@@ -139,6 +139,10 @@ static void take_http(struct reading *r, const struct ini_section *s)
     c->http = true;
     take_section(r, s, &config_http_shape, c);
     r->token_line = line_of(s, "token_file");
+    r->cert_line = line_of(s, "cert");
+    r->key_line = line_of(s, "key");
+    if (!r->cert_line != !r->key_line)
+        wrong(r, s, r->cert_line ? "cert" : "key", say("config_tls_half"));
     if (config_is_loopback(c->http_bind) || (c->http_token_file[0] && c->http_hosts[0]))
         return;
     wrong(r, s, "bind", say("config_bind_bare"));
@@ -243,6 +247,8 @@ bool config_read_all(const char *path, struct config *out, struct file_faults *f
     settle_languages(out);
     find_path(&r, r.data_line, "data", out->data, sizeof out->data);
     find_path(&r, r.token_line, "token_file", out->http_token_file, sizeof out->http_token_file);
+    find_path(&r, r.cert_line, "cert", out->http_cert, sizeof out->http_cert);
+    find_path(&r, r.key_line, "key", out->http_key, sizeof out->http_key);
     ini_file_finish(&file);
     return faults->count == before;
 }

@@ -163,7 +163,9 @@ static const struct shape_member http_members[] = {
      .unfit = "config_host field=%s given=%s",
      SHOP(http_hosts),
      .about = "names the page is reached by"},
-    {.name = "token_file", .type = SHAPE_TEXT, SHOP(http_token_file), .about = "holds the token of a client"},
+    {.name = "token_file", .type = SHAPE_TEXT, SHOP(http_token_file), .about = "a line for each token: ROLE TOKEN"},
+    {.name = "cert", .type = SHAPE_TEXT, SHOP(http_cert), .about = "certificate in PEM; with key, for TLS"},
+    {.name = "key", .type = SHAPE_TEXT, SHOP(http_key), .about = "its private key in PEM"},
     {0},
 };
 static const struct shape_member print_members[] = {

@@ -11,6 +11,7 @@
 
 #include <uv.h>
 
+struct http_server;  /* http/http.h */
 struct bench;        /* bench/bench.h: one station at work */
 struct search;       /* bench/port_search.c: finding out what a port speaks */
 struct put;          /* rpc/methods/put.c: a change of the catalogue on its way to the disk */
@@ -22,6 +23,7 @@ struct daemon {
     struct store *store;
     struct hub hub; /* who watches what, over any transport */
     struct rpc_server *rpc;
+    struct http_server *http; /* NULL: no HTTP is served */
     struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
     struct search *searches;           /* under way; NULL: none */
     struct put *puts;                  /* newest first; NULL: none */

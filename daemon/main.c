@@ -4,6 +4,7 @@
 #include "catalogue/files.h"
 #include "clock.h"
 #include "daemon.h"
+#include "http/http.h"
 #include "log.h"
 #include "poised_options.h"
 
@@ -121,6 +122,9 @@ static void stop(int exit_code)
         if (self.daemon.bench[i])
             bench_close(self.daemon.bench[i], bench_closed, NULL);
     search_stop_all(&self.daemon);
+    if (self.daemon.http)
+        http_close(self.daemon.http, nothing, NULL);
+    self.daemon.http = NULL;
     if (self.daemon.rpc)
         rpc_close(self.daemon.rpc, nothing, NULL);
     self.daemon.rpc = NULL;
@@ -182,6 +186,17 @@ static bool open_ports(struct fault *f)
     return true;
 }
 
+/* HTTP is served where the command line or the configuration asks for it. False: *f. */
+static bool serve_http(struct fault *f)
+{
+    struct daemon *d = &self.daemon;
+    int port = self.options.port_http >= 0 ? self.options.port_http : d->config.http_port;
+    if (self.options.port_http < 0 && !d->config.http)
+        return true;
+    d->http = http_listen(d->loop, d, port, f);
+    return d->http != NULL;
+}
+
 /* The files are in the store: the rest can begin. */
 static void start(void *arg, const struct store_outcome *o)
 {
@@ -204,13 +219,15 @@ static void start(void *arg, const struct store_outcome *o)
         stop(say_fault(&f));
         return;
     }
-    if (!make_benches(&f) || !(d->rpc = rpc_listen(d->loop, d, d->socket_path, &f)) || !open_ports(&f)) {
+    if (!make_benches(&f) || !(d->rpc = rpc_listen(d->loop, d, d->socket_path, &f)) || !serve_http(&f) ||
+        !open_ports(&f)) {
         stop(say_fault(&f));
         return;
     }
     store_serve(d->store);
     if (self.options.foreground) {
-        printf("ready socket=%s\n", d->socket_path);
+        printf(d->http ? "ready socket=%s http=%s\n" : "ready socket=%s\n", d->socket_path,
+               d->http ? http_address(d->http) : "");
         fflush(stdout);
     }
     notify_service("READY=1");

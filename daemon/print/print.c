@@ -25,6 +25,7 @@ struct job {
     int open; /* handles of the present child */
     int64_t status;
     print_done *done;
+    print_drawn *drawn; /* in place of done: the drawing alone was asked for */
     void *arg;
 };
 
@@ -34,9 +35,12 @@ static void next_child(struct job *j);
 
 static void end(struct job *j)
 {
+    if (j->drawn)
+        j->drawn(j->arg, j->ok ? j->pdf : NULL, j->why);
     if (j->pdf[0])
         unlink(j->pdf);
-    j->done(j->arg, j->ok, j->why);
+    if (j->done)
+        j->done(j->arg, j->ok, j->why);
     free(j->program);
     free(j->command);
     free(j->json);
@@ -50,7 +54,7 @@ static void child_closed(uv_handle_t *handle)
     if (--j->open > 0)
         return;
     j->said[strcspn(j->said, "\n")] = '\0';
-    if (j->status == 0 && !j->printing) {
+    if (j->status == 0 && !j->printing && !j->drawn) {
         j->printing = true;
         next_child(j);
         return;
@@ -168,17 +172,18 @@ static void next_child(struct job *j)
     close_child(j);
 }
 
-void print_label(uv_loop_t *loop, const char *label_program, const char *command, const char *json, print_done *done,
-                 void *arg)
+static void begin(uv_loop_t *loop, const char *label_program, const char *command, const char *json, struct job asked)
 {
     struct job *j = calloc(1, sizeof *j);
     if (!j) {
-        done(arg, false, "out of memory");
+        if (asked.drawn)
+            asked.drawn(asked.arg, NULL, "out of memory");
+        else
+            asked.done(asked.arg, false, "out of memory");
         return;
     }
+    *j = asked;
     j->loop = loop;
-    j->done = done;
-    j->arg = arg;
     j->program = strdup(label_program);
     j->command = strdup(command);
     j->json = strdup(json);
@@ -193,4 +198,15 @@ void print_label(uv_loop_t *loop, const char *label_program, const char *command
     }
     close(fd);
     next_child(j);
+}
+
+void print_label(uv_loop_t *loop, const char *label_program, const char *command, const char *json, print_done *done,
+                 void *arg)
+{
+    begin(loop, label_program, command, json, (struct job){.done = done, .arg = arg});
+}
+
+void print_draw(uv_loop_t *loop, const char *label_program, const char *json, print_drawn *drawn, void *arg)
+{
+    begin(loop, label_program, "", json, (struct job){.drawn = drawn, .arg = arg});
 }

@@ -15,3 +15,9 @@ typedef void print_done(void *arg, bool ok, const char *why);
  * path as its last word. done is always called later, once. */
 void print_label(uv_loop_t *loop, const char *label_program, const char *command, const char *json, print_done *done,
                  void *arg);
+
+/* path: the PDF, which is removed when this returns; NULL: why it could not be drawn. */
+typedef void print_drawn(void *arg, const char *path, const char *why);
+
+/* Draws a label and hands over the file. drawn is always called later, once. */
+void print_draw(uv_loop_t *loop, const char *label_program, const char *json, print_drawn *drawn, void *arg);
