@@ -1,0 +1,216 @@
+/* HTTP as contract section 2 has it: who is let in, what is answered, and what a bench sends to its readers.
+ *
+ * Statuses by RFC 9110; smuggling by RFC 9112, section 11.2; server-sent events by WHATWG HTML, section 9.2.
+ */
+#include "tests/e2e/http_client.h"
+
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#define JSON_TYPE "Content-Type: application/json\r\n"
+#define BEGIN                                                                                                          \
+    "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"batch.begin\",\"params\":{\"station\":\"bench\",\"formula\":\"TI-"     \
+    "207\","                                                                                                           \
+    "\"coat\":\"ground\",\"grams\":250,\"request\":\"first\"}}"
+
+static int begin(void **state)
+{
+    const struct harness_setup setup = {.options = {"--port-http", "0"}};
+    return harness_begin(state, &setup);
+}
+
+static int begin_with_tokens(void **state)
+{
+    const struct harness_setup setup = {.options = {"--port-http", "0"}};
+    int failed = harness_begin(state, &setup);
+    struct harness *h = *state;
+    char path[HARNESS_PATH + 16];
+    harness_stop(h, SIGTERM);
+    snprintf(path, sizeof path, "%s/tokens", h->dir);
+    FILE *file = fopen(path, "w");
+    assert_non_null(file);
+    fputs("# who may do what\nown the-owner-s-own-token\npaint a-painter-s-token\n", file);
+    fclose(file);
+    snprintf(path, sizeof path, "%s/poised.ini", h->dir);
+    file = fopen(path, "a");
+    assert_non_null(file);
+    fputs("[http]\ntoken_file = tokens\n", file);
+    fclose(file);
+    harness_start(h);
+    return failed;
+}
+
+static int end(void **state)
+{
+    return harness_end(state);
+}
+
+static void strangers_are_turned_away(void **state)
+{
+    struct harness *h = *state;
+    struct http_client *c = http_client_open(h);
+    char value[128];
+    http_client_send(c, "GET / HTTP/1.1\r\nHost: evil.example\r\n\r\n", 39);
+    assert_int_equal(http_client_answer(c, true), 421);
+    free(c->body);
+    http_client_close(c);
+    assert_int_equal(http_client_ask(h, "GET", "/", "Origin: http://evil.example\r\n", "", NULL), 403);
+    assert_int_equal(http_client_ask(h, "GET", "/", "Origin: null\r\n", "", NULL), 403);
+    assert_int_equal(http_client_ask(h, "GET", "/", "Host: evil.example\r\n", "", NULL), 400); /* two of them */
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", JSON_TYPE "Transfer-Encoding: chunked\r\n", "0\r\n\r\n", NULL),
+                     400);
+    c = http_client_open(h);
+    char text[128];
+    int n = snprintf(text, sizeof text, "GET / HTTP/1.1\r\nHost: 127.0.0.1:%d\r\n\r\n", c->port);
+    http_client_send(c, text, (size_t)n);
+    assert_int_equal(http_client_answer(c, true), 200);
+    assert_non_null(
+        strstr(http_client_header(c, "Content-Security-Policy", value, sizeof value), "default-src 'self'"));
+    assert_string_equal(http_client_header(c, "X-Content-Type-Options", value, sizeof value), "nosniff");
+    assert_string_equal(http_client_header(c, "Cache-Control", value, sizeof value), "no-store");
+    assert_string_equal(http_client_header(c, "Access-Control-Allow-Origin", value, sizeof value), "");
+    free(c->body);
+    http_client_close(c);
+}
+
+static void paths_and_verbs(void **state)
+{
+    struct harness *h = *state;
+    char *text;
+    assert_int_equal(http_client_ask(h, "GET", "/no/such", "", "", NULL), 404);
+    assert_int_equal(http_client_ask(h, "GET", "/page/../poised.ini", "", "", NULL), 404);
+    assert_int_equal(http_client_ask(h, "GET", "/rpc", "", "", NULL), 405);
+    assert_int_equal(http_client_ask(h, "POST", "/", JSON_TYPE, "{}", NULL), 405);
+    assert_int_equal(http_client_ask(h, "HEAD", "/", "", "", NULL), 200);
+    assert_int_equal(http_client_ask(h, "HEAD", "/events", "", "", NULL), 200);
+    assert_int_equal(http_client_ask(h, "GET", "/events?station=nobody", "", "", NULL), 404);
+    assert_int_equal(http_client_ask(h, "GET", "/healthz", "", "", &text), 200);
+    assert_string_equal(text, "ok\n");
+    free(text);
+    assert_int_equal(http_client_ask(h, "GET", "/metrics", "", "", &text), 200);
+    assert_non_null(strstr(text, "poise_scale_live{station=\"bench\"} "));
+    free(text);
+    assert_int_equal(http_client_ask(h, "GET", "/words/de.json", "", "", &text), 200);
+    json_t *words = json_loads(text, 0, NULL);
+    assert_non_null(json_string_value(json_object_get(words, "cue.pour")));
+    json_decref(words);
+    free(text);
+}
+
+static void a_body_is_json_and_of_bounded_size(void **state)
+{
+    struct harness *h = *state;
+    size_t size = 65537;
+    char *large = malloc(size + 1);
+    assert_non_null(large);
+    memset(large, ' ', size);
+    large[size] = '\0';
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", "Content-Type: text/plain\r\n", "{}", NULL), 415);
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", "", "{}", NULL), 415);
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", JSON_TYPE, large, NULL), 413);
+    assert_int_equal(
+        http_client_ask(h, "POST", "/rpc", JSON_TYPE, "{\"jsonrpc\":\"2.0\",\"method\":\"daemon.info\"}", NULL), 204);
+    free(large);
+}
+
+static void only_a_token_may_change_something(void **state)
+{
+    struct harness *h = *state;
+    char token[80], header[160], *text;
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", JSON_TYPE, BEGIN, &text), 403);
+    assert_non_null(strstr(text, "-32006"));
+    free(text);
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", JSON_TYPE "X-Poise-Token: 00\r\n", BEGIN, NULL), 403);
+    http_client_token(h, token);
+    snprintf(header, sizeof header, JSON_TYPE "X-Poise-Token: %s\r\n", token);
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", header, BEGIN, &text), 200);
+    assert_non_null(strstr(text, "\"state\":\"cup\""));
+    free(text);
+    assert_int_equal(http_client_ask(h, "GET", "/label/1.pdf?size=62x29", "", "", &text), 200);
+    assert_memory_equal(text, "%PDF", 4);
+    free(text);
+    assert_int_equal(http_client_ask(h, "GET", "/label/99.pdf", "", "", NULL), 404);
+}
+
+static void a_reader_gets_the_screen_and_then_each_weight(void **state)
+{
+    struct harness *h = *state;
+    struct http_client *c = http_client_open(h);
+    char text[160];
+    int n = snprintf(text, sizeof text, "GET /events?station=bench HTTP/1.1\r\nHost: 127.0.0.1:%d\r\n\r\n", c->port);
+    http_client_send(c, text, (size_t)n);
+    json_t *screen = http_client_event(c, "screen");
+    assert_string_equal(json_string_value(json_object_get(screen, "state")), "idle");
+    json_decref(screen);
+    harness_weigh(h, "bench", 12.3);
+    for (bool seen = false; !seen;) {
+        json_t *weight = http_client_event(c, "weight");
+        assert_non_null(weight);
+        seen = json_number_value(json_object_get(weight, "weight_g")) == 12.3;
+        json_decref(weight);
+    }
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    for (bool seen = false; !seen;) {
+        json_t *next = http_client_event(c, "screen");
+        assert_non_null(next);
+        seen = strcmp(json_string_value(json_object_get(next, "state")), "cup") == 0;
+        json_decref(next);
+    }
+    assert_int_equal(harness_stop(h, SIGTERM), 0); /* with a reader on the line */
+    json_t *none = http_client_event(c, "screen");
+    json_decref(none);
+    http_client_close(c);
+}
+
+static void with_a_token_file_a_token_is_entered_first(void **state)
+{
+    struct harness *h = *state;
+    char *text, header[512], token[80], cookie[160];
+    assert_int_equal(http_client_ask(h, "GET", "/", "", "", &text), 200);
+    assert_non_null(strstr(text, "name=\"poise-token\" content=\"\""));
+    free(text);
+    assert_int_equal(http_client_ask(h, "GET", "/events?station=bench", "", "", NULL), 403);
+    assert_int_equal(http_client_ask(h, "GET", "/no/such", "", "", NULL), 403);
+    assert_int_equal(http_client_ask(h, "POST", "/enter", JSON_TYPE, "{\"token\":\"guess\"}", NULL), 403);
+    struct http_client *c = http_client_open(h);
+    int n = snprintf(header, sizeof header,
+                     "POST /enter HTTP/1.1\r\nHost: 127.0.0.1:%d\r\n" JSON_TYPE "Content-Length: 34\r\n\r\n"
+                     "{\"token\":\"the-owner-s-own-token\"} ",
+                     c->port);
+    http_client_send(c, header, (size_t)n);
+    assert_int_equal(http_client_answer(c, true), 200);
+    http_client_header(c, "Set-Cookie", cookie, sizeof cookie);
+    assert_non_null(strstr(cookie, "HttpOnly; SameSite=Strict"));
+    json_t *answer = json_loads(c->body, 0, NULL);
+    snprintf(token, sizeof token, "%s", json_string_value(json_object_get(answer, "token")));
+    json_decref(answer);
+    free(c->body);
+    http_client_close(c);
+    cookie[strcspn(cookie, ";")] = '\0';
+    snprintf(header, sizeof header, JSON_TYPE "Cookie: a=b; %s\r\nX-Poise-Token: %s\r\n", cookie, token);
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", header, BEGIN, NULL), 200);
+    snprintf(header, sizeof header, JSON_TYPE "X-Poise-Token: %s\r\n", token); /* no cookie */
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", header, BEGIN, NULL), 403);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(strangers_are_turned_away, begin, end),
+        cmocka_unit_test_setup_teardown(paths_and_verbs, begin, end),
+        cmocka_unit_test_setup_teardown(a_body_is_json_and_of_bounded_size, begin, end),
+        cmocka_unit_test_setup_teardown(only_a_token_may_change_something, begin, end),
+        cmocka_unit_test_setup_teardown(a_reader_gets_the_screen_and_then_each_weight, begin, end),
+        cmocka_unit_test_setup_teardown(with_a_token_file_a_token_is_entered_first, begin_with_tokens, end),
+    };
+    return cmocka_run_group_tests_name("http", tests, NULL, NULL);
+}
