@@ -5,7 +5,7 @@
 #include "http/server.h"
 
 #include "daemon.h"
-#include "rpc/dispatch.h"
+#include "rpc/call.h"
 
 #include <stdio.h>
 #include <stdlib.h>
