@@ -1,4 +1,4 @@
-/* page.c - the page's files as they were built in, and the one place where a page gets the token of this start. It must
+/* page_files.c - the page's files as they were built in, and the one place where a page gets the token of this start. It must
  * not know what a page does.
  */
 #include "http/page_files.h"
