@@ -15,12 +15,7 @@
 #include <sys/statvfs.h>
 #include <unistd.h>
 
-enum {
-    LEAST = 128 * 1024,         /* below this the disk counts as full: a commit is some 30 KiB */
-    CHUNK = 1024 * 1024,        /* how much is made at once: some 10 ms */
-    ENOUGH = 4 * 1024 * 1024,   /* the log is moved into the file at 1,000 pages */
-    PLENTY = 256 * 1024 * 1024, /* on a smaller disk the log's room is left to others */
-};
+enum { LEAST = 128 * 1024 }; /* below this the disk counts as full: a commit is some 30 KiB */
 
 static bool refuse(struct fault *fault, const char *path, int error)
 {
@@ -114,35 +109,4 @@ static int64_t left(const struct directory *d)
 int directory_full(const struct directory *d)
 {
     return left(d) < LEAST ? ENOSPC : 0;
-}
-
-/* Noughts from `from` to `to`; whether all of them were taken. What fails here is no failed commit. */
-static bool fill(int fd, off_t from, off_t to)
-{
-    static const char noughts[16384];
-    while (from < to) {
-        size_t part = to - from < (off_t)sizeof noughts ? (size_t)(to - from) : sizeof noughts;
-        ssize_t taken = pwrite(fd, noughts, part, from);
-        if (taken <= 0)
-            return false;
-        from += taken;
-    }
-    return true;
-}
-
-int directory_make_room(const struct directory *d, long used)
-{
-    struct stat st;
-    int error = 0;
-    if (used >= ENOUGH || fstatat(d->fd, SCHEMA_FILE "-wal", &st, 0) != 0 || st.st_size >= ENOUGH ||
-        st.st_size - used >= LEAST || left(d) < PLENTY)
-        return 0;
-    int fd = openat(d->fd, SCHEMA_FILE "-wal", O_WRONLY | O_CLOEXEC | O_NOFOLLOW);
-    if (fd < 0)
-        return 0;
-    off_t to = st.st_size + CHUNK < ENOUGH ? st.st_size + CHUNK : ENOUGH;
-    if (fill(fd, st.st_size, to) && fdatasync(fd) != 0)
-        error = errno;
-    close(fd);
-    return error;
 }

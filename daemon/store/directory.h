@@ -1,11 +1,9 @@
 /* directory.h - the state directory: made where it is missing, held by one poised at a time, asked for rights and room.
  *
- * A commit that only overwrites a log of ready size has no new size to note: its sync then takes half the time, and
- * does not wait for the file system's own journal (measured on ext4: 145 us for one page against 250, 264 for nine
- * against 481; with other programs syncing 4 ms for the growing log alone). With that room a full disk would be noticed
- * only a hundred acts later; so the store asks before each commit.
- * Thread  directory_take and directory_release block: for start and end. The rest is the writer thread's, a few system
- *         calls each.
+ * The log keeps its size once it has grown, so a commit that overwrites it takes no room, and a full disk would be
+ * noticed only when the log is moved into the file: so the store asks for room before each commit. Thread
+ * directory_take and directory_release block: for start and end. The rest is the writer thread's, a few system calls
+ * each.
  */
 #pragma once
 
@@ -28,6 +26,3 @@ void directory_release(struct directory *d);
 int directory_refusal(const struct directory *d, const char *file);
 /* Whether the file system has no room left: 0 or ENOSPC. */
 int directory_full(const struct directory *d);
-/* Makes the log longer, by noughts that say nothing to SQLite, when fewer than 128 KiB are left behind `used` bytes; up
- * to what it needs between two moves, and only where the disk has plenty. 0, or the errno of a failed sync. */
-int directory_make_room(const struct directory *d, long used);

@@ -4,8 +4,7 @@
  * Thread  The functions of struct writer are the loop's; the thread itself touches only the queues (under the mutex)
  * and the commit. commit_open runs on the loop at start, commit_group and commit_tidy on the writer's thread,
  *         commit_close when that has ended.
- * Errors  As in store.h: a refusal (full, read-only) leaves no trace; whatever leaves the outcome unknown is
- * STORE_DEAD.
+ * Errors  As in store.h: a refusal leaves no trace; whatever leaves the outcome unknown is STORE_DEAD.
  */
 #pragma once
 
