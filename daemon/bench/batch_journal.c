@@ -12,16 +12,48 @@
 struct loading {
     struct batch *batch;
     struct track *track;
+    const char *id;
+    /* what was kept of the open step; seq -1: nothing, or it is folded already */
+    struct event kept;
+    int64_t kept_seq;
     bool ok;
 };
+
+/* Reads a body of that kind. False: it is none, or there is no memory. */
+static bool read_body(struct event *e, const char *kind, const char *text)
+{
+    json_t *body = json_loads(text ? text : "{}", 0, NULL);
+    bool ok = body && event_read(e, kind, body);
+    json_decref(body);
+    return ok;
+}
+
+/* A reading that was kept of another batch says nothing of this one. */
+static void take_kept(void *arg, const struct store_kept *k)
+{
+    struct loading *l = arg;
+    if (!k->batch || strcmp(k->batch, l->id) != 0)
+        return;
+    l->ok = read_body(&l->kept, event_names[EVENT_KEPT], k->body);
+    l->kept_seq = l->ok ? k->seq : -1;
+}
+
+/* At its place among the events, as it stood in the journal itself before schema 3. */
+static bool fold_kept(struct loading *l)
+{
+    l->kept_seq = -1;
+    bool ok = batch_fold(l->batch, l->track, &l->kept);
+    event_finish(&l->kept);
+    return ok;
+}
 
 static bool add_event(void *arg, const struct store_event *row)
 {
     struct loading *l = arg;
     struct event e;
-    json_t *body = json_loads(row->body ? row->body : "{}", 0, NULL);
-    l->ok = body && event_read(&e, row->kind, body);
-    json_decref(body);
+    if (l->kept_seq >= 0 && row->seq > l->kept_seq)
+        l->ok = fold_kept(l);
+    l->ok = l->ok && read_body(&e, row->kind, row->body);
     if (!l->ok)
         return false;
     e.revision = row->revision;
@@ -35,14 +67,17 @@ static bool add_event(void *arg, const struct store_event *row)
     return l->ok;
 }
 
-enum store_found journal_load(struct store *s, const char *id, struct track *t, struct batch **out)
+enum store_found journal_load(struct store *s, const char *id, const char *station, struct track *t, struct batch **out)
 {
-    struct loading l = {.batch = malloc(sizeof *l.batch), .track = t, .ok = true};
+    struct loading l = {.batch = malloc(sizeof *l.batch), .track = t, .id = id, .kept_seq = -1, .ok = true};
     *out = NULL;
     if (!l.batch)
         return STORE_UNREAD;
     batch_init(l.batch);
-    bool read = store_events(s, id, add_event, &l);
+    bool read =
+        (!t || store_kept_get(s, station, take_kept, &l) != STORE_UNREAD) && l.ok && store_events(s, id, add_event, &l);
+    if (read && l.ok && l.kept_seq >= 0 && l.batch->id[0])
+        l.ok = fold_kept(&l);
     bool none = read && l.ok && !l.batch->id[0];
     if (read && l.ok && !none) {
         *out = l.batch;
@@ -64,7 +99,7 @@ struct batch *journal_find(struct daemon *d, const char *text, const char *field
     for (const char *p = digits; *p; p++)
         sound = sound && isdigit((unsigned char)*p);
     struct batch *b = NULL;
-    enum store_found found = sound ? journal_load(d->store, digits, NULL, &b) : STORE_NONE;
+    enum store_found found = sound ? journal_load(d->store, digits, NULL, NULL, &b) : STORE_NONE;
     if (found == STORE_NONE)
         fault_said(fault, FAULT_UNKNOWN, field, "unknown", "batch_unknown batch=%s", text);
     else if (found == STORE_UNREAD)

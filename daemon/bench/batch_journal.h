@@ -9,8 +9,11 @@
 #include "daemon.h"
 #include "station/batch.h"
 
-/* By its number. t is moved along with it, and may be NULL; *out is NULL unless found. */
-enum store_found journal_load(struct store *s, const char *id, struct track *t, struct batch **out);
+/* By its number. *out is NULL unless found. With t, the tracker of the station where the batch is open, t is moved
+ * along with it, and what was kept of the open step is folded behind the event that it followed. Both NULL: the batch
+ * alone. */
+enum store_found journal_load(struct store *s, const char *id, const char *station, struct track *t,
+                              struct batch **out);
 /* The batch that batch.resume names; -32001 unknown, -32004 not held. */
 struct batch *journal_held(struct daemon *d, const json_t *params, struct fault *fault);
 /* A batch by what a person wrote: `1042`, `#1042`, `POISE:1042`. */

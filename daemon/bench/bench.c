@@ -11,7 +11,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#define KEEP_MS 1000 /* the last stable reading is journalled at most this often */
+#define KEEP_MS 1000 /* the last stable reading is kept at most this often */
 
 /* The scale says itself that it has no weight: over, under, an error, in motion, or a count. */
 static void no_weight(struct bench *b, const struct scale_reading *r)
@@ -67,13 +67,6 @@ static void first_hardener(struct bench *b)
     }
 }
 
-/* What a still weight may move by: the open step's tolerance, or the station's. */
-__attribute__((hot)) static int64_t settle_tolerance_ug(const struct bench *b)
-{
-    double asked = b->batch && b->batch->asked.open ? b->batch->asked.tolerance_g : (double)NAN;
-    return (int64_t)((isnan(asked) ? fmax(b->config->d_g, b->config->tolerance_g) : asked) * 1e6);
-}
-
 /* The interval that holds at this load, micrograms: of a multi-interval scale above its first range the coarser one. */
 static int64_t d_ug_at(const struct config_station *c, int64_t weight_ug)
 {
@@ -119,7 +112,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     if (note == TRACK_LIFTED)
         jump_lifted(&b->jump);
     jump_moved(&b->jump, b->track.base_ug - base_ug);
-    settle_add(&b->settle, &b->track, settle_tolerance_ug(b));
+    settle_add(&b->settle, &b->track, bench_tolerance_ug(b));
     bool news = cue(b);
     bench_publish_weight(b);
     if (was != b->limit)
@@ -182,11 +175,10 @@ static bool restore(struct bench *b, struct fault *fault)
         return fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
     if (found == STORE_NONE)
         return true;
-    if (journal_load(b->daemon->store, id, &b->track, &b->batch) != STORE_FOUND)
+    if (journal_load(b->daemon->store, id, b->config->name, &b->track, &b->batch) != STORE_FOUND)
         fault_said(fault, FAULT_STORE, NULL, "io", "journal_unreadable batch=%s", id);
     bench_read_cups(b);
-    b->kept_last_ug = b->track.last_ug;
-    b->kept_base_ug = b->track.base_ug;
+    keep_known(&b->keep, &b->track);
     return b->batch != NULL;
 }
 

@@ -6,6 +6,7 @@
 #include "drivers/port.h"
 #include "front/front.h"
 #include "station/jump.h"
+#include "station/keep.h"
 
 #define BENCH_LOOKING 16 /* more than that see the screen as it is */
 #define BENCH_WAITING 32 /* calls that may stand behind one that is being written */
@@ -81,7 +82,7 @@ struct bench {
     struct bench_turn turn[BENCH_WAITING];
     size_t turns;
     /* noted alone */
-    int64_t kept_last_ug, kept_base_ug;
+    struct keep keep; /* what a restart would find of the open step */
     bool lift_due, lift_now, hardener_due;
     struct event hardener; /* on its way to the disk where hardener_writing */
     bool hardener_writing;
@@ -108,6 +109,8 @@ void bench_back(struct bench *b);
 void bench_front(const struct bench *b, struct front *f);
 /* Reads which cups the shop has, where one is waited for. */
 void bench_read_cups(struct bench *b);
+/* What a still weight may move by, micrograms: the open step's tolerance, or the station's. */
+int64_t bench_tolerance_ug(const struct bench *b);
 /* The frame that the last weight came in, as an event holds it. */
 void bench_frame_hex(const struct bench *b, char out[200]);
 /* Why the scale is not live; NULL: its port was not opened yet. */

@@ -5,6 +5,7 @@
 #include "catalogue/catalogue.h"
 #include "clock.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -125,6 +126,12 @@ json_t *bench_scale(const struct bench *b)
                      b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
                      "d_g", number_json(b->config->d_g), "capacity_g", number_json(b->config->capacity_g), "why",
                      view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b));
+}
+
+__attribute__((hot)) int64_t bench_tolerance_ug(const struct bench *b)
+{
+    double asked = b->batch && b->batch->asked.open ? b->batch->asked.tolerance_g : (double)NAN;
+    return (int64_t)((isnan(asked) ? fmax(b->config->d_g, b->config->tolerance_g) : asked) * 1e6);
 }
 
 void bench_frame_hex(const struct bench *b, char out[200])

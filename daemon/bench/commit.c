@@ -133,8 +133,7 @@ static void apply(struct bench *b, struct bench_act *act)
     bench_read_cups(b);
     if (act->event[0].kind == EVENT_NOTED)
         return; /* words, no weight: what flows and what came at once go on */
-    b->kept_last_ug = b->track.last_ug;
-    b->kept_base_ug = b->track.base_ug;
+    keep_known(&b->keep, &b->track);
     mix_flow_forget(&b->flow);
     jump_clear(&b->jump);
     b->cue = front_resting_cue(b->batch, &b->track);
@@ -290,7 +289,7 @@ static void write_note(struct bench *b, const struct event *e, const struct batc
 }
 
 /* The weight that stands, with what a lift needs to go on from after a restart. */
-static void weight_note(struct bench *b, struct event *e, enum event_kind kind)
+static void weight_stands(const struct bench *b, struct event *e, enum event_kind kind)
 {
     event_init(e, kind);
     e->has_weight = true;
@@ -302,7 +301,13 @@ static void weight_note(struct bench *b, struct event *e, enum event_kind kind)
         e->low_ug = b->track.low_ug;
         e->fall_ug = b->track.fall_ug;
     }
-    bench_stamp(b, e, NULL, b->revision); /* once: what is folded and what is written tell the same time */
+}
+
+/* The same as an event of now; what is folded and what is written tell the same time. */
+static void weight_note(struct bench *b, struct event *e, enum event_kind kind)
+{
+    weight_stands(b, e, kind);
+    bench_stamp(b, e, NULL, b->revision);
 }
 
 /* A port tells a new state at once, but not that the same state has another reason by now: a cable that was put in
@@ -315,22 +320,42 @@ static void follow_why(struct bench *b)
     bench_note_scale(b);
 }
 
-/* Once a second: what needs no event of its own to happen, then the last stable reading of an open step. */
+/* A reading that the disk refused is tried again with the next second. */
+static void kept_written(void *arg, const struct store_outcome *o)
+{
+    struct bench *b = arg;
+    b->keep.kept = b->keep.kept && o->result == STORE_DONE;
+    note_written(b, o);
+}
+
+/* The last steady reading of the open step, in the station's one row: no event, since nothing happened. Only what a
+ * restart goes on from is in it; the frame and the port it came by stand with the event that counts it. */
+static void keep_reading(struct bench *b)
+{
+    struct event e;
+    weight_stands(b, &e, EVENT_KEPT);
+    json_t *body = event_body(&e);
+    char *text = body ? json_dumps(body, JSON_COMPACT) : NULL;
+    json_decref(body);
+    struct store_kept kept = {.station = b->config->name, .batch = b->batch->id, .body = text};
+    b->open_handles++;
+    store_submit(b->daemon->store, &(struct store_write){.kept = &kept}, kept_written, b);
+    free(text);
+}
+
+/* Once a second: what needs no event of its own to happen, then the last steady reading of an open step. While an act
+ * is being written that reading may be of the step that the act ends. */
 void bench_keep(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
-    struct event e;
     follow_why(b);
     bench_check_tick(b);
     bench_follow(b);
     if (b->writing || !b->batch || !b->track.active || b->track.lifted)
         return;
-    if (b->track.last_ug == b->kept_last_ug && b->track.base_ug == b->kept_base_ug)
-        return;
-    b->kept_last_ug = b->track.last_ug;
-    b->kept_base_ug = b->track.base_ug;
-    weight_note(b, &e, EVENT_KEPT);
-    write_note(b, &e, NULL, note_written);
+    int64_t d_ug = (int64_t)llround(config_station_d_g(b->config, (double)b->track.last_ug / 1e6) * 1e6);
+    if (keep_due(&b->keep, &b->track, d_ug, bench_tolerance_ug(b), (int64_t)uv_now(b->daemon->loop)))
+        keep_reading(b);
 }
 
 /* The pot life's beginning is on disk: only now does a screen show it, so that none shows another one after a kill. A

@@ -103,6 +103,8 @@ static const char *lacking(const struct store_write *w)
     for (size_t i = 0; i < w->event_count; i++)
         if (!w->events[i].body || !w->events[i].body[0])
             return "an event without a body";
+    if (w->kept && (!w->kept->body || !w->kept->body[0]))
+        return "a kept reading without a body";
     return NULL;
 }
 
@@ -130,6 +132,8 @@ int apply_job(struct apply *a, struct job *job)
         rc = rows_put_batch(&a->statements, &w->batches[i]);
     for (size_t i = 0; i < w->item_count && rc == SQLITE_OK; i++)
         rc = rows_put_item(&a->statements, &w->items[i], &job->revisions[i]);
+    if (w->kept && rc == SQLITE_OK)
+        rc = rows_put_kept(&a->statements, w->kept, a->chain.seq);
     if (rc == SQLITE_OK)
         job_settle(job, STORE_DONE, NULL);
     return rc;

@@ -94,6 +94,16 @@ static const struct store_item *copy_items(struct room *room, const struct store
     return to;
 }
 
+static const struct store_kept *copy_kept(struct room *room, const struct store_kept *from)
+{
+    struct store_kept none, *to = take(room, from, sizeof *from, _Alignof(struct store_kept));
+    struct store_kept *k = to ? to : &none;
+    copy_text(room, from->station, &k->station);
+    copy_text(room, from->batch, &k->batch);
+    copy_text(room, from->body, &k->body);
+    return to;
+}
+
 static struct job *copy_job(struct room *room, const struct store_write *write)
 {
     struct job blank = {.write = *write};
@@ -102,6 +112,8 @@ static struct job *copy_job(struct room *room, const struct store_write *write)
     to->events = copy_events(room, write->events, write->event_count);
     to->batches = copy_batches(room, write->batches, write->batch_count);
     to->items = copy_items(room, write->items, write->item_count);
+    if (write->kept)
+        to->kept = copy_kept(room, write->kept);
     copy_text(room, write->request, &to->request);
     copy_text(room, write->method, &to->method);
     copy_text(room, write->answer, &to->answer);

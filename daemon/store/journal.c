@@ -21,6 +21,7 @@ static const char last_event_sql[] = "SELECT max(seq) FROM event WHERE batch = ?
 static const char revision_sql[] =
     "SELECT max(revision) FROM (SELECT revision FROM station WHERE name = ?1 UNION ALL SELECT revision FROM event "
     "WHERE seq > (SELECT max(seq) / ?2 * ?2 FROM event) AND station = ?1 AND revision >= 0)";
+static const char kept_sql[] = "SELECT station, batch, seq, body FROM kept WHERE station = ?1";
 static const char begun_sql[] = "SELECT time FROM event ORDER BY seq LIMIT 1";
 /* Left to itself it would read the whole journal, to spare the sorting. */
 static const char checked_sql[] =
@@ -120,6 +121,23 @@ enum store_found store_revision(struct store *s, const char *station, int64_t *r
         found = STORE_NONE;
     if (found == STORE_FOUND)
         *revision = sqlite3_column_int64(stmt, 0);
+    reader_give(r, stmt);
+    return found;
+}
+
+enum store_found store_kept_get(struct store *s, const char *station,
+                                void (*each)(void *arg, const struct store_kept *k), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = take(r, kept_sql, station);
+    enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
+    if (found == STORE_FOUND) {
+        const char *const text[] = {(const char *)sqlite3_column_text(stmt, 0),
+                                    (const char *)sqlite3_column_text(stmt, 1),
+                                    (const char *)sqlite3_column_text(stmt, 3)};
+        each(arg, &(struct store_kept){
+                      .station = text[0], .batch = text[1], .seq = sqlite3_column_int64(stmt, 2), .body = text[2]});
+    }
     reader_give(r, stmt);
     return found;
 }

@@ -1,4 +1,5 @@
-/* rows.c - the rows beside the journal: of a batch with its words and its day, of an item with its words.
+/* rows.c - the rows beside the journal: of a batch with its words and its day, of an item with its words, and what is
+ * kept of an open step.
  *
  * Writes as little as changed, since each page more costs every commit. Knows nothing of events and transactions.
  */
@@ -32,6 +33,8 @@ static const char batch_words_add_sql[] = "INSERT INTO batch_words(rowid, words)
 static const char day_add_sql[] =
     "INSERT INTO day VALUES(?1, ?2, ?2) ON CONFLICT(day) DO UPDATE SET first = min(first, excluded.first), "
     "last = max(last, excluded.last)";
+
+static const char kept_put_sql[] = "INSERT OR REPLACE INTO kept(station, batch, seq, body) VALUES(?1, ?2, ?3, ?4)";
 
 static bool same(const char *a, const char *b)
 {
@@ -226,4 +229,18 @@ int rows_put_item(struct statements *s, const struct store_item *item, int64_t *
     free(last.words);
     free(words);
     return rc;
+}
+
+int rows_put_kept(struct statements *s, const struct store_kept *kept, int64_t seq)
+{
+    int rc;
+    sqlite3_stmt *stmt = statements_take(s, kept_put_sql, &rc);
+    const char *whose[] = {kept->station, kept->batch};
+    if (!stmt)
+        return rc;
+    rc = statement_bind(stmt, 1, whose, 2);
+    sqlite3_bind_int64(stmt, 3, seq);
+    if (rc == SQLITE_OK)
+        rc = statement_bind(stmt, 4, &kept->body, 1);
+    return rc == SQLITE_OK ? statement_run(stmt) : rc;
 }

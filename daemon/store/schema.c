@@ -77,7 +77,14 @@ static const char step_2[] =
     /* Steps of the schema are few among many events, and the walk along the chain begins with the first. */
     "CREATE INDEX event_of_schema ON event(kind) WHERE kind = 'schema';";
 
-static const char *const steps[] = {step_1, step_2};
+/* The last steady reading of each station's open step: a pour of an hour changes one row, where it added one to the
+ * journal each second before. It stands outside the chain, since it tells nothing that happened: `seq` says behind
+ * which event it belongs. Kept readings in older journals are folded as they always were. */
+static const char step_3[] =
+    "CREATE TABLE kept(station TEXT PRIMARY KEY, batch TEXT NOT NULL, seq INTEGER NOT NULL, body TEXT NOT NULL) "
+    "WITHOUT ROWID;";
+
+static const char *const steps[] = {step_1, step_2, step_3};
 enum { STEPS = sizeof steps / sizeof *steps };
 
 static bool number_of(sqlite3 *db, const char *pragma, int *out)

@@ -72,6 +72,15 @@ struct store_item {
     const char *text;   /* words to find it by (id, name, ...) */
 };
 
+/* The last steady reading of a station's open step. One row a station, overwritten each time, outside the chain and the
+ * revisions: it tells nothing that happened, only how far a pour had come if the power goes. */
+struct store_kept {
+    const char *station;
+    const char *batch; /* decimal text: whose step it was */
+    int64_t seq;       /* set by the store: the journal's last event when it was kept; later ones came after it */
+    const char *body;  /* compact JSON, never NULL or empty */
+};
+
 struct store_write {
     const struct store_event *events;
     size_t event_count;
@@ -79,6 +88,7 @@ struct store_write {
     size_t batch_count;
     const struct store_item *items;
     size_t item_count;
+    const struct store_kept *kept; /* NULL: none. It may come alone: then the journal does not grow */
     /* request NULL: nothing to answer a repeat with. The first event is kept with this request and method, and with the
      * answer beside it; a write with a request and no event gets one of kind `answered`. */
     const char *request, *method;
@@ -135,6 +145,9 @@ bool store_events_before(struct store *s, const char *batch, int64_t seq, int co
                          bool (*each)(void *arg, const struct store_event *e), void *arg);
 /* The number of a batch's last event. */
 enum store_found store_last_event(struct store *s, const char *batch, int64_t *seq);
+/* What was kept last of a station's open step; each() called at most once. */
+enum store_found store_kept_get(struct store *s, const char *station,
+                                void (*each)(void *arg, const struct store_kept *k), void *arg);
 /* The last revision of a station; 0 unless found. */
 enum store_found store_revision(struct store *s, const char *station, int64_t *revision);
 /* The open batch of a station; "" unless found. Looks twice, without an index too, and walks

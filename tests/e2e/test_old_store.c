@@ -75,6 +75,31 @@ static void a_store_of_schema_1_folds_to_the_same_cup(void **state)
     story_near(h, "revision", 12);
 }
 
+/* Its journal kept a reading each second; the last of them was 12.5 g into the open step. The scale stays dark, so what
+ * is in the cup comes from the store alone. */
+static void a_reading_that_schema_2_kept_is_still_folded(void **state)
+{
+    struct harness *h = *state;
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    char *sql = read_text("tests/data/stores/schema-2.sql");
+    run_sql(h, sql, true);
+    free(sql);
+    fake_scale_unplug(harness_scale(h, "bench"));
+    harness_start(h);
+    story_is(h, "batch", "2");
+    story_near(h, "revision", 11);
+    story_now(h, "C", 20, 12.5);
+    assert_int_equal(harness_stop(h, SIGKILL), -SIGKILL);
+    harness_start(h);
+    story_now(h, "C", 20, 12.5);
+    story_act(
+        h, "note",
+        "{'text':'it goes on','request':'later-1'}"); /* words move no weight: what was kept before them still holds */
+    assert_int_equal(harness_stop(h, SIGKILL), -SIGKILL);
+    harness_start(h);
+    story_now(h, "C", 20, 12.5);
+}
+
 static void a_later_store_is_left_alone(void **state)
 {
     struct harness *h = *state;
@@ -84,7 +109,7 @@ static void a_later_store_is_left_alone(void **state)
     assert_int_equal(harness_refuses_to_start(h, err, sizeof err), CONFIG);
     end = strchr(err, '\n');
     assert_true(strncmp(err, "poised: ", 8) == 0 && end && !end[1]);
-    run_sql(h, "PRAGMA user_version = 2", false);
+    run_sql(h, "PRAGMA user_version = 3", false);
     harness_start(h);
 }
 
@@ -92,6 +117,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_store_of_schema_1_folds_to_the_same_cup, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(a_reading_that_schema_2_kept_is_still_folded, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_later_store_is_left_alone, story_begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -4,22 +4,32 @@
 
 #include <jansson.h>
 
-#define SCHEMA_1 "tests/data/stores/schema-1.sql"
-/* What schema-1.sql holds: SELECT max(seq) FROM event; its last hash is asked of the file itself. */
-enum { EVENTS_1 = 37 };
+enum { SCHEMA = 3 };
+/* What schema-1.sql and schema-2.sql hold: SELECT max(seq) FROM event; the last hash is asked of the file itself. */
+enum { EVENTS_1 = 37, EVENTS_2 = 34 };
 
-/* A world whose file is of schema 1, not opened yet. */
-static int old_world(void **state)
+/* A world whose file is of an older schema, not opened yet. */
+static int world_of(const char *file, void **state)
 {
     struct world *w = world_bare();
     long length;
-    char *sql = world_read_file(SCHEMA_1, &length);
+    char *sql = world_read_file(file, &length);
     sql[length] = '\0';
     assert_int_equal(mkdir(w->state, 0700), 0);
     world_sql(w, sql);
     free(sql);
     *state = w;
     return 0;
+}
+
+static int old_world(void **state)
+{
+    return world_of("tests/data/stores/schema-1.sql", state);
+}
+
+static int world_of_2(void **state)
+{
+    return world_of("tests/data/stores/schema-2.sql", state);
 }
 
 static char *world_text(struct world *w, const char *sql)
@@ -77,7 +87,7 @@ static void an_old_file_is_brought_up(void **state)
     assert_null(row.tinted);
     assert_int_equal(store_shop(w->store, shop), STORE_FOUND);
     assert_int_equal(strlen(shop), 32);
-    assert_int_equal(world_number(w, "PRAGMA user_version"), 2);
+    assert_int_equal(world_number(w, "PRAGMA user_version"), SCHEMA);
 }
 
 static void the_journal_tells_of_the_step(void **state)
@@ -90,7 +100,7 @@ static void the_journal_tells_of_the_step(void **state)
     char *text = world_text(w, "SELECT body FROM event WHERE seq = 38 AND kind = 'schema'");
     json_t *body = json_loads(text, 0, NULL);
     assert_int_equal(json_integer_value(json_object_get(body, "from")), 1);
-    assert_int_equal(json_integer_value(json_object_get(body, "schema")), 2);
+    assert_int_equal(json_integer_value(json_object_get(body, "schema")), SCHEMA);
     assert_string_equal(json_string_value(json_object_get(body, "head")), head);
     assert_int_equal(json_string_length(json_object_get(body, "text")), 64);
     json_decref(body);
@@ -103,6 +113,52 @@ static void the_journal_tells_of_the_step(void **state)
     world_close(w);
     assert_true(world_open(w)); /* once only */
     assert_int_equal(world_number(w, "SELECT count(*) FROM event"), EVENTS_1 + 2);
+    assert_true(whole(w, &bad));
+}
+
+static void see_kept(void *arg, const struct store_kept *k)
+{
+    int64_t *seq = arg;
+    assert_string_equal(k->station, "bench");
+    assert_string_equal(k->batch, "2");
+    assert_string_equal(k->body, "{\"v\":2}");
+    *seq = k->seq;
+}
+
+/* A reading kept by schema 2 stands in the journal and stays there; one kept since stands beside it, outside the chain.
+ */
+static void a_kept_reading_stands_outside_the_chain(void **state)
+{
+    struct world *w = *state;
+    int64_t bad, seq = -1;
+    struct store_kept kept = {.station = "bench", .batch = "2", .body = "{\"v\":1}"};
+    assert_int_equal(world_number(w, "PRAGMA user_version"), 2);
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event WHERE kind = 'kept'"), 1);
+    char *head = world_text(w, "SELECT lower(hex(hash)) FROM event ORDER BY seq DESC LIMIT 1");
+    assert_true(world_open(w));
+    char *text = world_text(w, "SELECT body FROM event WHERE seq = 35 AND kind = 'schema'");
+    json_t *body = json_loads(text, 0, NULL);
+    assert_int_equal(json_integer_value(json_object_get(body, "from")), 2);
+    assert_string_equal(json_string_value(json_object_get(body, "head")), head);
+    json_decref(body);
+    free(text);
+    free(head);
+    assert_int_equal(store_kept_get(w->store, "bench", see_kept, &seq), STORE_NONE);
+    world_submit(w, 1, &(struct store_write){.kept = &kept});
+    kept.body = "{\"v\":2}";
+    world_submit(w, 2, &(struct store_write){.kept = &kept});
+    kept.body = "";
+    world_submit(w, 3, &(struct store_write){.kept = &kept}); /* as where there was no memory: refused whole */
+    world_wait(w, 3);
+    assert_int_equal(w->result[1].result, STORE_DONE);
+    assert_int_equal(w->result[2].result, STORE_REFUSED);
+    assert_int_equal(world_number(w, "SELECT count(*) FROM kept"), 1);
+    assert_int_equal(store_kept_get(w->store, "bench", see_kept, &seq), STORE_FOUND);
+    assert_int_equal(seq, EVENTS_2 + 1); /* behind the step of the schema */
+    assert_int_equal(store_kept_get(w->store, "second", see_kept, &seq), STORE_NONE);
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event"), EVENTS_2 + 1);
+    assert_true(whole(w, &bad));
+    assert_int_equal(world_note(w, "accepted", "new-1"), STORE_DONE);
     assert_true(whole(w, &bad));
 }
 
@@ -180,6 +236,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(an_old_file_is_brought_up, old_world, world_teardown),
         cmocka_unit_test_setup_teardown(the_journal_tells_of_the_step, old_world, world_teardown),
+        cmocka_unit_test_setup_teardown(a_kept_reading_stands_outside_the_chain, world_of_2, world_teardown),
         cmocka_unit_test(the_walk_sees_damage_on_both_sides_of_the_step),
         cmocka_unit_test_setup_teardown(a_step_is_taken_whole_or_not_at_all, old_world, world_teardown),
         cmocka_unit_test(each_shop_has_an_id_of_its_own),
