@@ -3,6 +3,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <unictype.h>
 #include <unigbrk.h>
 #include <unistr.h>
 #include <uniwidth.h>
@@ -46,9 +47,43 @@ size_t utf8_character(const char *text)
 size_t utf8_count(const char *text)
 {
     size_t count = 0, n;
-    for (; utf8_next(text, &n), n > 0; text += n)
+    for (; (n = utf8_character(text)) > 0; text += n)
         count++;
     return count;
+}
+
+/* What runs from right to left is libunistring's to know. That letters join or change places no property of its own
+ * tells, so those scripts stand here by their blocks (Unicode 15, Blocks.txt; which of them need it: from memory). */
+bool utf8_needs_shaping(uint32_t c)
+{
+    static const struct {
+        uint32_t first, last;
+    } blocks[] = {
+        {0x0900, 0x0DFF},   /* Devanagari to Sinhala */
+        {0x0F00, 0x109F},   /* Tibetan, Myanmar */
+        {0x1100, 0x11FF},   /* Hangul Jamo, which pile up to syllables */
+        {0x1700, 0x18AF},   /* Tagalog to Mongolian, Khmer among them */
+        {0x1900, 0x1CFF},   /* Limbu to Vedic signs */
+        {0xA800, 0xA8FF},   /* Syloti Nagri to Devanagari Extended */
+        {0xA930, 0xA9FF},   /* Rejang, Javanese, Myanmar Extended */
+        {0xAA00, 0xAAFF},   /* Cham to Meetei Mayek */
+        {0xABC0, 0xABFF},   /* Meetei Mayek */
+        {0x11000, 0x11FFF}, /* Brahmi and its kin */
+    };
+    int bidi = uc_bidi_category(c);
+    bool shaped = bidi == UC_BIDI_R || bidi == UC_BIDI_AL || bidi == UC_BIDI_AN;
+    for (size_t i = 0; !shaped && i < sizeof blocks / sizeof *blocks; i++)
+        shaped = c >= blocks[i].first && c <= blocks[i].last;
+    return shaped;
+}
+
+uint32_t utf8_first_shaped(const char *text)
+{
+    size_t n;
+    for (uint32_t c; c = utf8_next(text, &n), n > 0; text += n)
+        if (utf8_needs_shaping(c))
+            return c;
+    return 0;
 }
 
 /* uc_width gives -1 for control characters; they count as one so that a sum never shrinks. */

@@ -15,9 +15,14 @@ uint32_t utf8_next(const char *text, size_t *bytes);
 bool utf8_valid(const char *text);
 /* Bytes of the first character (see above); 0 at the end. */
 size_t utf8_character(const char *text);
-/* How many code points, and how many terminal columns. */
+/* How many characters, and how many terminal columns. */
 size_t utf8_count(const char *text);
 size_t utf8_columns(const char *text);
+/* Whether a code point belongs to a script that a letter by letter writer sets wrong: it runs from right to left, or
+ * its letters join or change places beside each other. */
+bool utf8_needs_shaping(uint32_t c);
+/* The first such code point of a text, 0: it has none. */
+uint32_t utf8_first_shaped(const char *text);
 /* Columns of one code point: 0 combining, 1, or 2 (East Asian wide). */
 int utf8_width(uint32_t c);
 /* Copies what fits, whole characters only, and always ends it. False: something was cut. */

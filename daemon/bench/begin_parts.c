@@ -36,8 +36,8 @@ void begin_part_of(const struct toner *t, struct recipe_part *out)
     size_t used = 0;
     memset(out, 0, sizeof *out);
     snprintf(out->toner, sizeof out->toner, "%s", t->id);
-    snprintf(out->name, sizeof out->name, "%.95s", t->name[0] ? t->name : t->id);
-    snprintf(out->pigment, sizeof out->pigment, "%.47s", t->pigment);
+    utf8_copy(out->name, sizeof out->name, t->name[0] ? t->name : t->id);
+    utf8_copy(out->pigment, sizeof out->pigment, t->pigment);
     for (size_t i = 0; i < t->hazard_count && used < sizeof out->hazards; i++)
         used +=
             (size_t)snprintf(out->hazards + used, sizeof out->hazards - used, "%s%s", used ? " " : "", t->hazards[i]);

@@ -4,6 +4,7 @@
 
 #include "rpc/rpc.h"
 #include "station/aims.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -61,7 +62,7 @@ static void normalise(struct recipe *r)
 static void head_of(struct recipe *r, const struct formula *f, const struct coat *coat)
 {
     snprintf(r->code, sizeof r->code, "%s", f->code);
-    snprintf(r->name, sizeof r->name, "%.95s", f->name);
+    utf8_copy(r->name, sizeof r->name, f->name);
     snprintf(r->variant, sizeof r->variant, "%s", coat->variant);
     snprintf(r->coat, sizeof r->coat, "%s", coat->coat);
     snprintf(r->finish, sizeof r->finish, "%s", f->finish);
@@ -301,7 +302,7 @@ static bool from_product(struct beginning *c, const char *id)
     if (strcmp(first, "colour") == 0)
         return fault_said(c->fault, FAULT_INVALID, "formula", "missing", "product_of_colour product=%s", id);
     snprintf(r->code, sizeof r->code, "%s", p.id);
-    snprintf(r->name, sizeof r->name, "%.95s", p.name);
+    utf8_copy(r->name, sizeof r->name, p.name);
     snprintf(r->coat, sizeof r->coat, "%s", p.role);
     snprintf(r->line, sizeof r->line, "%s", p.line);
     snprintf(r->variant, sizeof r->variant, "standard");

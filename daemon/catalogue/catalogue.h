@@ -19,7 +19,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define NAME_MAX_           241 /* 60 characters of any UTF-8, kept whole */
+#define NAME_CHARACTERS     60  /* a letter with its combining marks is one */
+#define NAME_MAX_           241 /* so many of any UTF-8, kept whole */
 #define COAT_PARTS_MAX      64
 #define PRODUCT_PARTS_MAX   8
 #define PRODUCT_CHOICES_MAX 8
@@ -153,6 +154,11 @@ const struct shape *catalogue_kind(const char *kind);
 /* A thing of a kind as the store keeps it and `get` answers it, from what a put or a file says: checked, every member
  * there, null where nothing is known. New reference; NULL: *fault. */
 json_t *catalogue_shape(const char *kind, const json_t *json, struct fault *fault);
+
+/* Whether the `name` of a thing (as catalogue_shape gives it) may be kept: at most NAME_CHARACTERS, and no script that
+ * the label would set wrong. Asked where a thing is written, not where it is read: what is kept already stays. False:
+ * *fault. */
+bool catalogue_name_fits(const json_t *thing, struct fault *fault);
 
 /* ---- JSON (what get answers and put takes). *_to_json never fail but for memory (NULL). ---- */
 bool toner_from_json(const json_t *json, struct toner *out, struct fault *fault);

@@ -6,6 +6,7 @@
 #include "text/utf8.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -118,6 +119,22 @@ json_t *catalogue_shape(const char *kind, const json_t *json, struct fault *faul
             return kinds[i].made(json, fault);
     fault_said(fault, FAULT_UNKNOWN, "kind", "unknown", "catalogue_kind kind=%s", kind);
     return NULL;
+}
+
+/* The label draws letter by letter and the screen puts one character after the other: both would show a name from right
+ * to left, or with joined letters, as another word. */
+bool catalogue_name_fits(const json_t *thing, struct fault *fault)
+{
+    const char *name = json_string_value(json_object_get(thing, "name"));
+    uint32_t shaped = name ? utf8_first_shaped(name) : 0;
+    if (name && utf8_count(name) > NAME_CHARACTERS)
+        return fault_said(fault, FAULT_INVALID, "name", "too long", "name_long most=%d", NAME_CHARACTERS);
+    if (shaped) {
+        char letter[16];
+        snprintf(letter, sizeof letter, "U+%04X", (unsigned)shaped);
+        return fault_said(fault, FAULT_INVALID, "name", "script", "name_script letter=%s", letter);
+    }
+    return true;
 }
 
 /* Two passes: the length first, so that nothing is cut. */

@@ -117,32 +117,6 @@ static void section_hash(crypto_hash_sha256_state *hash, const struct ini_sectio
     }
 }
 
-/* Keeps a thing as an item: takes the reference. The id is one that fits and the kind is one of ours, so neither is
- * cut. The item owns body and text. */
-static void reading_keep(struct reading *r, const char *kind, const char *id, json_t *thing,
-                         crypto_hash_sha256_state *hash, int line)
-{
-    unsigned char digest[crypto_hash_sha256_BYTES];
-    struct file_item *grown = realloc(r->items->item, (r->items->count + 1) * sizeof *grown);
-    if (grown)
-        r->items->item = grown;
-    char *body = json_dumps(thing, JSON_COMPACT | JSON_REAL_PRECISION(15)), *text = catalogue_text(thing);
-    json_decref(thing);
-    if (!grown || !body || !text) {
-        free(body);
-        free(text);
-        refuse(r, line, NULL, say("out_of_memory"));
-        return;
-    }
-    struct file_item *item = &grown[r->items->count++];
-    *item = (struct file_item){.body = body, .text = text, .line = line};
-    snprintf(item->kind, sizeof item->kind, "%s", kind);
-    snprintf(item->id, sizeof item->id, "%s", id);
-    snprintf(item->file, sizeof item->file, "%s", r->file->path);
-    crypto_hash_sha256_final(hash, digest);
-    sodium_bin2hex(item->source, sizeof item->source, digest, sizeof digest);
-}
-
 /* Tells what a *_from_json refused. A fault names a member; the person looks for a line. So the setting of that name is
  * looked for in the section. */
 static void reading_refuse(struct reading *r, int line, const struct ini_section *s, const struct fault *fault)
@@ -155,6 +129,38 @@ static void reading_refuse(struct reading *r, int line, const struct ini_section
         refuse(r, e->line, key, fault->said);
     else
         refuse(r, line, dot ? dot + 1 : fault->field, fault->said);
+}
+
+/* Keeps a thing as an item: takes the reference. The id is one that fits and the kind is one of ours, so neither is
+ * cut. The item owns body and text. */
+static void reading_keep(struct reading *r, const char *kind, const char *id, json_t *thing,
+                         crypto_hash_sha256_state *hash, const struct ini_section *s)
+{
+    struct fault fault;
+    if (!catalogue_name_fits(thing, &fault)) {
+        reading_refuse(r, s->line, s, &fault);
+        json_decref(thing);
+        return;
+    }
+    unsigned char digest[crypto_hash_sha256_BYTES];
+    struct file_item *grown = realloc(r->items->item, (r->items->count + 1) * sizeof *grown);
+    if (grown)
+        r->items->item = grown;
+    char *body = json_dumps(thing, JSON_COMPACT | JSON_REAL_PRECISION(15)), *text = catalogue_text(thing);
+    json_decref(thing);
+    if (!grown || !body || !text) {
+        free(body);
+        free(text);
+        refuse(r, s->line, NULL, say("out_of_memory"));
+        return;
+    }
+    struct file_item *item = &grown[r->items->count++];
+    *item = (struct file_item){.body = body, .text = text, .line = s->line};
+    snprintf(item->kind, sizeof item->kind, "%s", kind);
+    snprintf(item->id, sizeof item->id, "%s", id);
+    snprintf(item->file, sizeof item->file, "%s", r->file->path);
+    crypto_hash_sha256_final(hash, digest);
+    sodium_bin2hex(item->source, sizeof item->source, digest, sizeof digest);
 }
 
 /* ---- a formula: its section and those of its coats ---- */
@@ -271,7 +277,7 @@ void formula_close(struct reading *r)
         return;
     if (r->faults->count == r->faults_before) {
         if (formula_from_json(r->formula, &formula, &fault)) {
-            reading_keep(r, "formula", formula.code, formula_to_json(&formula), &r->hash, r->head->line);
+            reading_keep(r, "formula", formula.code, formula_to_json(&formula), &r->hash, r->head);
             formula_finish(&formula);
         } else {
             reading_refuse(r, line_of(r, &fault), r->head, &fault);
@@ -303,7 +309,7 @@ static void thing_take(struct reading *r, const struct ini_section *s, const str
     crypto_hash_sha256_state hash;
     crypto_hash_sha256_init(&hash);
     section_hash(&hash, s);
-    reading_keep(r, kind->name, id, thing, &hash, s->line);
+    reading_keep(r, kind->name, id, thing, &hash, s);
 }
 
 /* A formula and its coats are several sections; all other kinds are looked up by their table. */

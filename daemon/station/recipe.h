@@ -14,7 +14,7 @@
 
 #define RECIPE_PARTS 96 /* 64 of a coat, 8 of a product, the rest for wrong tins and tints */
 #define RECIPE_ID    41
-#define RECIPE_NAME  96
+#define RECIPE_NAME  241 /* 60 characters of any UTF-8, as the catalogue keeps them */
 
 enum part_role {
     PART_COLOUR,   /* has a share of the colour; 0 for a toner that the formula does not hold */

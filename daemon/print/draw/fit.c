@@ -154,33 +154,13 @@ void fit_whole(cairo_t *cr, const char *text, bool bold, double size_mm, double 
     measure(cr, out);
 }
 
-/* Right to left, or letters that change beside each other: blocks of Unicode (from memory). */
-static bool needs_shaping(uint32_t c)
-{
-    static const struct {
-        uint32_t first, last;
-    } blocks[] = {
-        {0x0590, 0x08ff}, /* Hebrew, Arabic, Syriac, Thaana, NKo */
-        {0x0900, 0x0dff}, /* Devanagari to Sinhala */
-        {0x0f00, 0x109f}, /* Tibetan, Myanmar */
-        {0x1780, 0x17ff}, /* Khmer */
-        {0x1800, 0x18af}, /* Mongolian */
-        {0xfb1d, 0xfdff}, /* Hebrew and Arabic forms */
-        {0xfe70, 0xfefe}, /* Arabic forms */
-    };
-    for (size_t i = 0; i < sizeof blocks / sizeof *blocks; i++)
-        if (c >= blocks[i].first && c <= blocks[i].last)
-            return true;
-    return false;
-}
-
 bool fit_missing(cairo_t *cr, const char *text, char letter[8])
 {
     struct fit_text whole;
     begin(text, false, 1, &whole);
     for (const char *at = whole.text; *at != '\0'; at += utf8_character(at)) {
         size_t bytes;
-        if (!needs_shaping(utf8_next(at, &bytes)) && family_with(cr, at, &whole) < FAMILIES)
+        if (!utf8_needs_shaping(utf8_next(at, &bytes)) && family_with(cr, at, &whole) < FAMILIES)
             continue;
         (void)snprintf(letter, 8, "%.*s", (int)bytes, at);
         return true;

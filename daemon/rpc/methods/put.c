@@ -197,6 +197,13 @@ static void complete(struct put *put, const json_t *params, const struct put_kin
 void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
                const char *id, json_t *thing)
 {
+    struct fault fault;
+
+    if (thing && !catalogue_name_fits(thing, &fault)) {
+        json_decref(thing);
+        rpc_fail(call, &fault);
+        return;
+    }
     char *body = thing ? json_dumps(thing, DUMP) : NULL, *words = thing ? catalogue_text(thing) : NULL;
     struct put *put = new_put(d, call, kind->kind, id, thing);
 

@@ -20,15 +20,15 @@
 static const struct {
     const char *name, *text;
     bool valid;
-    size_t characters, columns; /* code points, and terminal columns */
+    size_t characters, columns; /* what a reader takes for one, and terminal columns */
     const char *clean;
 } rows[] = {
     {"nothing", "", true, 0, 0, ""},
     {"plain", "Copperwing", true, 10, 10, "Copperwing"},
     {"umlaut", "H\xC3\xA4rter", true, 6, 6, "H\xC3\xA4rter"},
-    {"combining mark", "caf" ACUTE, true, 5, 4, "caf" ACUTE},
+    {"combining mark", "caf" ACUTE, true, 4, 4, "caf" ACUTE},
     {"CJK is two columns", WIDE WIDE, true, 2, 4, WIDE WIDE},
-    {"joiners stay", "a\xE2\x80\x8C\xE2\x80\x8D", true, 3, 1, "a\xE2\x80\x8C\xE2\x80\x8D"},
+    {"joiners stay", "a\xE2\x80\x8C\xE2\x80\x8D", true, 1, 1, "a\xE2\x80\x8C\xE2\x80\x8D"},
     {"escape", "a\x1b[2Jb", true, 6, 6, "a?[2Jb"},
     {"line end and tab", "a\nb\tc", true, 5, 5, "a?b?c"},
     {"DEL", "a\x7f", true, 2, 2, "a?"},
@@ -67,13 +67,38 @@ static void text_is_measured_and_cleaned(void **state)
         if (utf8_valid(rows[i].text) != rows[i].valid)
             fail_msg("%s: valid is %d", rows[i].name, !rows[i].valid);
         if (utf8_count(rows[i].text) != rows[i].characters || utf8_columns(rows[i].text) != rows[i].columns)
-            fail_msg("%s: %zu code points, %zu columns", rows[i].name, utf8_count(rows[i].text),
+            fail_msg("%s: %zu characters, %zu columns", rows[i].name, utf8_count(rows[i].text),
                      utf8_columns(rows[i].text));
         if (strcmp(utf8_clean(clean, sizeof clean, rows[i].text), rows[i].clean) != 0)
             fail_msg("%s: clean is \"%s\"", rows[i].name, clean);
         if (utf8_is_clean(rows[i].text) != (strcmp(rows[i].clean, rows[i].text) == 0))
             fail_msg("%s: is clean?", rows[i].name);
     }
+}
+
+/* Which need it: Unicode Standard, chapters 9 (Arabic, Hebrew), 12 (India), 16 (Khmer, Myanmar) and 18 (Hangul). */
+static void scripts_that_need_shaping_are_known(void **state)
+{
+    static const struct {
+        const char *text;
+        uint32_t first;
+    } shaped[] = {
+        {"Copperwing", 0},
+        {"H\xC3\xA4rter caf" ACUTE, 0},
+        {WIDE WIDE, 0},
+        {"\xEC\x83\x89", 0},                     /* a whole Hangul syllable */
+        {"\xD0\xBC\xD0\xB5\xD0\xB4\xD1\x8C", 0}, /* Cyrillic */
+        {"a \xD7\x90", 0x05D0},                  /* Hebrew */
+        {"\xD9\xA1", 0x0661},                    /* an Arabic figure */
+        {"\xF0\x9E\xA4\x80", 0x1E900},           /* Adlam */
+        {"\xE0\xA4\x95", 0x0915},                /* Devanagari */
+        {"\xE1\x9E\x80", 0x1780},                /* Khmer */
+        {"\xE1\x84\x80\xE1\x85\xA1", 0x1100},    /* Hangul in parts */
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof shaped / sizeof *shaped; i++)
+        if (utf8_first_shaped(shaped[i].text) != shaped[i].first)
+            fail_msg("%s: U+%04X", shaped[i].text, (unsigned)utf8_first_shaped(shaped[i].text));
 }
 
 static const struct {
@@ -169,9 +194,9 @@ static void whatever_comes_stays_within_its_room(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(text_is_measured_and_cleaned),         cmocka_unit_test(a_copy_is_cut_between_characters),
-        cmocka_unit_test(a_copy_onto_itself_is_allowed),        cmocka_unit_test(columns_limit_what_fits),
-        cmocka_unit_test(whatever_comes_stays_within_its_room),
+        cmocka_unit_test(text_is_measured_and_cleaned),     cmocka_unit_test(scripts_that_need_shaping_are_known),
+        cmocka_unit_test(a_copy_is_cut_between_characters), cmocka_unit_test(a_copy_onto_itself_is_allowed),
+        cmocka_unit_test(columns_limit_what_fits),          cmocka_unit_test(whatever_comes_stays_within_its_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
