@@ -1,7 +1,7 @@
 /* begin_amount.c - grams, litres or panels to grams of colour. */
 #include "bench/begin_parts.h"
 
-#include "mix/quantity.h"
+#include "mix/amount.h"
 #include "rpc/rpc.h"
 #include "station/aims.h"
 

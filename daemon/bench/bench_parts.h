@@ -5,8 +5,8 @@
 #include "bench/scale_check.h"
 #include "drivers/port.h"
 #include "front/front.h"
-#include "station/jump.h"
 #include "station/keep.h"
+#include "station/track.h"
 
 #define BENCH_LOOKING 16 /* more than that see the screen as it is */
 #define BENCH_WAITING 32 /* calls that may stand behind one that is being written */

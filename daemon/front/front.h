@@ -51,7 +51,7 @@ struct front {
     bool comma;
     const char *currency;
     struct said lead;        /* a check weight or a watched pan: the next move; code "": none */
-    struct said came;        /* what came at once (jump.h) */
+    struct said came;        /* what came at once (track.h) */
     struct said failed, due; /* of the check weight */
     struct said printing;    /* why the label of the batch just finished was not printed */
 };

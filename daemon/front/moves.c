@@ -5,7 +5,6 @@
  */
 #include "front/front.h"
 #include "station/decide.h"
-#include "station/remedies.h"
 #include "text/utf8.h"
 
 #include <math.h>

@@ -1,8 +1,8 @@
 /* screen.c - the whole screen as JSON, put together of what the other files of this folder decide. */
 #include "front/front.h"
 #include "station/aims.h"
-#include "station/facts.h"
-#include "station/remedies.h"
+#include "station/batch_record.h"
+#include "station/decide.h"
 #include "text/timestamp.h"
 
 #include <math.h>

@@ -2,7 +2,7 @@
  *
  * A batch of K grams wants K * share of each component. Start with mix_k_lo, the least
  * total that what was really poured allows; mix_k_aim is the total that aims are set by.
- * Units   grams; a share is a fraction of 1 (see shares.h).
+ * Units   grams; a share is a fraction of 1 (see amount.h).
  * Owner   Pure: no memory, no clock, no state. Arrays belong to the caller.
  * Errors  None. Callers check what people send with bounds.h; zeros and empty lists are safe.
  * Source  The formulas are the project's own definition: t(K) = max(r K f, min(a, max(d/2, e K f))). It is never

@@ -7,40 +7,25 @@
 #include <math.h>
 #include <stdbool.h>
 
-struct words {
-    const char *why;
-    const char *help;
+/* The words of `why`, fixed by the contract. */
+static const char *const words[] = {
+    [MIX_FAULT_NONE] = "none",
+    [MIX_FAULT_MISSING] = "missing",
+    [MIX_FAULT_ALL_ZERO] = "all zero",
+    [MIX_FAULT_ZERO] = "zero",
+    [MIX_FAULT_NEGATIVE] = "negative",
+    [MIX_FAULT_NOT_FINITE] = "no number",
+    [MIX_FAULT_TOO_LARGE] = "too large",
+    [MIX_FAULT_TOO_MANY] = "too many",
+    [MIX_FAULT_LENGTHS] = "lengths differ",
+    [MIX_FAULT_DENSITY] = "density missing",
+    [MIX_FAULT_ONE_OF] = "exactly one",
 };
-
-/* Fixed by the contract; a row a fault, in the order of the enum. */
-static const struct words words[] = {
-    [MIX_FAULT_NONE] = {"none", "Nothing is wrong."},
-    [MIX_FAULT_MISSING] = {"missing", "Give this number."},
-    [MIX_FAULT_ALL_ZERO] = {"all zero", "Give at least one part above 0."},
-    [MIX_FAULT_ZERO] = {"zero", "Give a number above 0."},
-    [MIX_FAULT_NEGATIVE] = {"negative", "Give a number of 0 or more."},
-    [MIX_FAULT_NOT_FINITE] = {"no number", "Give a number for each."},
-    [MIX_FAULT_TOO_LARGE] = {"too large", "Give a smaller number; a per cent is at most 100."},
-    [MIX_FAULT_TOO_MANY] = {"too many", "Give at most 64 components."},
-    [MIX_FAULT_LENGTHS] = {"lengths differ", "Give as many numbers as there are parts."},
-    [MIX_FAULT_DENSITY] = {"density missing", "Give a density for each part, or mix by weight."},
-    [MIX_FAULT_ONE_OF] = {"exactly one", "Give exactly one of the amounts."},
-};
-
-static const struct words *words_of(enum mix_fault fault)
-{
-    size_t i = (size_t)fault;
-    return &words[i < sizeof words / sizeof *words ? i : 0];
-}
 
 const char *mix_fault_why(enum mix_fault fault)
 {
-    return words_of(fault)->why;
-}
-
-const char *mix_fault_help(enum mix_fault fault)
-{
-    return words_of(fault)->help;
+    size_t i = (size_t)fault;
+    return words[i < sizeof words / sizeof *words ? i : 0];
 }
 
 /* The first refusal stays: a person fixes one thing at a time. */

@@ -4,7 +4,7 @@
  *     struct mix_refusal no = MIX_REFUSAL_NONE;
  *     mix_check_parts(&no, "parts", parts, n);
  *     mix_check_list(&no, "poured_g", poured, m, n);
- *     if (no.fault) ... -32005 with no.field, mix_fault_why(no.fault), mix_fault_help(no.fault)
+ *     if (no.fault) ... -32005 with no.field and mix_fault_why(no.fault)
  * A number that is missing is NaN.
  */
 #pragma once
@@ -35,9 +35,8 @@ struct mix_refusal {
 };
 #define MIX_REFUSAL_NONE ((struct mix_refusal){MIX_FAULT_NONE, NULL, 0})
 
-/* One word for `why`, one sentence for `help`. Never NULL. */
+/* One or two words for `why`, never NULL; the sentence that goes with it is the caller's (rpc/methods/numbers.c). */
 const char *mix_fault_why(enum mix_fault fault);
-const char *mix_fault_help(enum mix_fault fault);
 
 /* Notes a fault by hand, unless there is one already. */
 void mix_refuse(struct mix_refusal *no, enum mix_fault fault, const char *field, size_t index);

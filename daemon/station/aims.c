@@ -1,8 +1,6 @@
 /* aims.c - what each step is to hold, and what is asked next. It must not know how the cup came to be so. */
 #include "station/aims.h"
 
-#include "station/colour.h"
-
 #include <math.h>
 
 static double others_g(const struct batch *b, size_t step)

@@ -52,5 +52,13 @@ struct batch_sum {
 void batch_clean(const struct batch *b, double total_g, struct batch_sum *out);
 /* The most colour that cup and scale hold with what goes on top; INFINITY where neither is known. */
 double batch_room_g(const struct batch *b);
-/* Price of grams of a part; NaN where none is known. */
-double recipe_price(const struct recipe_part *p, double grams);
+
+/* ---- for aims.c and fill.c: the colour's own part (colour.c) ----
+ * What goes on top is aimed from it, never it from that. */
+
+/* Whether no later step is of the same toner: it takes what the whole toner still lacks, the others stand for
+ * themselves. */
+bool batch_last_of_part(const struct batch *b, size_t step);
+/* Of a colour step with a share: its aim in a batch of total_g, and whether it wants more paint, judged at k_lo. */
+double batch_colour_step_aim_g(const struct batch *b, size_t step, double total_g);
+bool batch_colour_step_wants(const struct batch *b, size_t step);

@@ -1,7 +1,7 @@
 /* batch.c - questions of a batch that its fold or anyone may ask. It must not know who asks, nor a scale. */
 #include "station/batch.h"
 
-#include "station/fold.h"
+#include "station/aims.h"
 
 #include <math.h>
 #include <stdlib.h>

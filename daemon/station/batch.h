@@ -1,8 +1,8 @@
 /* batch.h - one cup's worth as a fold of its events.
  *
  * Start here to understand a pour: decide.h turns a command into an event, batch_fold applies it, aims.h says what is
- * to be poured now, view.h makes the screen. Pure: no clock, no I/O; memory only for its own history.
- * Who writes each field: batch_fold and what it calls, nobody else.
+ * to be poured now, batch_record.h what is told of it; front/ makes the screen. Pure: no clock, no I/O; memory only for
+ * its own history. Who writes each field: batch_fold and what it calls, nobody else.
  */
 #pragma once
 
@@ -88,3 +88,27 @@ int64_t batch_use_by_ms(const struct batch *b);
 struct number_style batch_number_style(const struct batch *b);
 /* Whether the cup holds hardener. */
 bool batch_activated(const struct batch *b);
+
+/* ---- for fold.c, fold_accept.c and who judges what an event would lead to (decide_accept.c) ---- */
+
+/* Opens what is to be poured next, or is done. */
+void fold_settle(struct batch *b);
+/* Counts what was in the cup already, grams by part. */
+void fold_have(struct batch *b, const double have_g[RECIPE_PARTS]);
+/* What the station grew to by itself stays agreed to, through everything that follows. */
+void fold_grown(struct batch *b, const struct event *e);
+/* The first colour step that is over at a total, -1: none. What goes on top is judged at its own accept alone. */
+int fold_find_over(const struct batch *b, double total_g);
+/* Asks for a remedy for this step; step -1 asks nothing. */
+void fold_ask(struct batch *b, int step, double total_before_g);
+/* Asks for whatever is still over at the present total. */
+void fold_ask_again(struct batch *b);
+/* What is asked now, for batch.asked. */
+struct batch_asked fold_asked_of(const struct batch *b);
+/* Adds grams of a toner to a list of what the batch remembers; a toner beyond its room is left out. */
+void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams);
+/* Hardener comes into paint that asks for none: the isocyanate caution stands first from now on. */
+void fold_caution(struct batch *b, const struct recipe_part *part);
+/* Counts a tint and takes the shares anew from what is in the cup. False: the recipe is full. */
+bool fold_tinted(struct batch *b, const struct event *e);
+bool fold_accepted(struct batch *b, struct track *t, const struct event *e);

@@ -1,7 +1,5 @@
 /* colour.c - tolerances, what is counted, and the colour alone: its totals, aims and lacks. It must not know what goes
  * on top, nor how much of it. */
-#include "station/colour.h"
-
 #include "station/aims.h"
 
 #include <math.h>

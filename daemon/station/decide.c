@@ -2,7 +2,6 @@
 #include "station/decide.h"
 
 #include "station/aims.h"
-#include "station/remedies.h"
 
 #include <math.h>
 #include <stdio.h>

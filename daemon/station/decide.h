@@ -60,6 +60,32 @@ struct said decide_begin_said(const struct batch *b);
 /* What the tracker must know of the batch. */
 void batch_track_context(const struct batch *b, struct track_context *c);
 
+/* ---- remedies.c: what can be done about an overpour, with what each costs; of a batch in state over ----
+ *
+ * Units   grams, millilitres, the shop's currency; NaN: not known. Lists run in the order of the steps, a toner named
+ *         twice at its first step. */
+
+struct remedy {
+    bool possible;
+    double total_g, volume_ml, waste_g, cost;
+    const char *why; /* NULL: it fits; else `cup`, `scale`, `foreign` */
+    double add_g[RECIPE_PARTS];
+};
+
+struct batch_remedies {
+    struct remedy grow, dip, leave;
+    double take_g;
+    double deviation_pct[RECIPE_PARTS]; /* leave; NaN: null */
+    double foreign_pct;
+    char ratio[64]; /* leave in hardener: the ratio that results; "" else */
+    bool again;
+    double again_cost;
+};
+
+void batch_remedies(const struct batch *b, struct batch_remedies *out);
+/* What goes with an overpour: `over toner over_g`, or `over_foreign toner in_cup_g`. */
+struct said batch_over_said(const struct batch *b);
+
 /* ---- for decide*.c ---- */
 
 /* Refuses with what *f says; the state stands beside it. */

@@ -4,8 +4,7 @@
 
 #include "mix/remedy.h"
 #include "station/aims.h"
-#include "station/fold.h"
-#include "station/remedies.h"
+#include "station/batch.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -100,7 +100,7 @@ struct event {
     /* remedy, retare, notes */
     enum event_remedy remedy;
     double take_g, lost_g;
-    double jump_g; /* accepted: came at once, as no pour does (jump.h); NaN: did not */
+    double jump_g; /* accepted: came at once, as no pour does (track.h); NaN: did not */
     bool lifted;
     int64_t low_ug, fall_ug;  /* lifted: as track.h */
     struct said said;         /* what the station did by itself or asks */

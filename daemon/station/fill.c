@@ -1,6 +1,5 @@
 /* fill.c - what the cup will hold: what goes on top, volume, weight, price, and whether cup and scale bear it. */
 #include "station/aims.h"
-#include "station/colour.h"
 
 #include <math.h>
 
@@ -142,11 +141,6 @@ const char *batch_misfit(const struct batch *b, double total_g)
     if (!isnan(b->set.capacity_g) && load > b->set.capacity_g + MIX_SLACK_G)
         return "scale";
     return NULL;
-}
-
-double recipe_price(const struct recipe_part *p, double grams)
-{
-    return grams == 0 ? 0 : grams / 1000 * p->price_per_kg;
 }
 
 void batch_clean(const struct batch *b, double total_g, struct batch_sum *out)

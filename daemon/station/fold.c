@@ -1,13 +1,14 @@
 /* fold.c - events applied to a batch one after the other; undo folds again without the last. It must not decide
  * anything: what was decided stands in the event. */
-#include "station/fold.h"
+#include "station/aims.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-void fold_scale(struct batch *b, double keep)
+/* All counts times keep (0 to 1): paint was taken out or lost, evenly. */
+static void scale_counts(struct batch *b, double keep)
 {
     for (size_t s = 0; s < b->recipe.steps; s++)
         b->step_g[s] *= keep;
@@ -120,7 +121,7 @@ static double take_out(struct batch *b, double taken_g)
     double content = batch_content_g(b), out = fmin(taken_g, content);
     if (!(content > 0))
         return 0;
-    fold_scale(b, (content - out) / content);
+    scale_counts(b, (content - out) / content);
     b->waste_g += out;
     return out;
 }
@@ -148,7 +149,7 @@ static bool retared(struct batch *b, struct track *t, const struct event *e)
     double content = batch_content_g(b);
     if (e->lost_g > 0 && content > 0) {
         double keep = fmax(0, content - e->lost_g) / content;
-        fold_scale(b, keep);
+        scale_counts(b, keep);
         b->waste_g += e->lost_g;
         /* Done stays done: what is left is the batch. In a pour the amount asked for stands, so it is topped up. */
         if (b->state == BATCH_DONE)

@@ -1,5 +1,5 @@
 /* fold_accept.c - what an accept does to the counts: a pour, a tint, another tin. It must not know a scale. */
-#include "station/fold.h"
+#include "station/aims.h"
 
 #include "text/utf8.h"
 

@@ -1,7 +1,8 @@
 /* jump.c - what came onto the pan at once. It must not know what is poured, nor refuse anything. */
-#include "station/jump.h"
+#include "station/track.h"
 
 #include "mix/cue.h"
+
 #include <math.h>
 #include <stdio.h>
 

@@ -27,12 +27,9 @@ size_t recipe_colour_steps(const struct recipe *r)
     return n;
 }
 
-bool recipe_activates(const struct recipe *r)
+double recipe_price(const struct recipe_part *p, double grams)
 {
-    for (size_t i = 0; i < r->parts; i++)
-        if (r->part[i].role == PART_HARDENER && (r->part[i].per_base > 0 || r->part[i].foreign))
-            return true;
-    return false;
+    return grams == 0 ? 0 : grams / 1000 * p->price_per_kg;
 }
 
 bool recipe_lines_go(const char *a, const char *b)

@@ -71,5 +71,5 @@ int recipe_find(const struct recipe *r, const char *toner);
 size_t recipe_colour_steps(const struct recipe *r);
 /* Whether paint of these lines may stand in one cup: waterborne with no other; a line not known goes with any. */
 bool recipe_lines_go(const char *a, const char *b);
-/* Whether any part activates. */
-bool recipe_activates(const struct recipe *r);
+/* Price of grams of a part; NaN where none is known. */
+double recipe_price(const struct recipe_part *p, double grams);

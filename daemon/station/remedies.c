@@ -1,5 +1,5 @@
 /* remedies.c - the ways out of an overpour, reckoned. It must not choose one. */
-#include "station/remedies.h"
+#include "station/decide.h"
 
 #include "mix/remedy.h"
 #include "station/aims.h"

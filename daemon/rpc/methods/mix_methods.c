@@ -4,10 +4,8 @@
  * Each reads its members by a table, refuses what makes no sense by daemon/mix's own checks, and words the answer. What
  * is wrong is told of the first member in the order of the call, as the papers list them.
  */
-#include "mix/quantity.h"
-#include "mix/ratio.h"
+#include "mix/amount.h"
 #include "mix/remedy.h"
-#include "mix/shares.h"
 #include "mix/voc.h"
 #include "mix/weighable.h"
 #include "rpc/methods/methods.h"

@@ -8,7 +8,6 @@
 #include "clock.h"
 #include "station/aims.h"
 #include "station/batch_record.h"
-#include "station/facts.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>

@@ -105,11 +105,9 @@ static void densities_may_be_null(void **state)
 static void every_fault_has_its_own_words(void **state)
 {
     (void)state;
-    for (int i = 1; i <= MIX_FAULT_ONE_OF; i++) {
-        assert_true(strlen(mix_fault_help((enum mix_fault)i)) > 5);
+    for (int i = 1; i <= MIX_FAULT_ONE_OF; i++)
         for (int j = 0; j < i; j++)
             assert_string_not_equal(mix_fault_why((enum mix_fault)i), mix_fault_why((enum mix_fault)j));
-    }
     assert_non_null(mix_fault_why((enum mix_fault)99));
 }
 

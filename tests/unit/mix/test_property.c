@@ -1,6 +1,6 @@
 /* What must hold for any cup: thousands of random ones, from one seed that is printed. */
+#include "mix/amount.h"
 #include "mix/remedy.h"
-#include "mix/shares.h"
 
 #include "published.h"
 

@@ -1,7 +1,7 @@
 /* Overpours with known answers. Rows C01 to C13 of check-values.tsv: published mixture problems, whose
  * sources stand in the rows; here the drug, the milk and so on are components like any other. */
+#include "mix/amount.h"
 #include "mix/remedy.h"
-#include "mix/shares.h"
 
 #include "published.h"
 

@@ -1,6 +1,6 @@
 /* Journals that every later version must fold to the same cup: tests/data/journals, see README there. */
-#include "station/facts.h"
-#include "station/remedies.h"
+#include "station/batch_record.h"
+#include "station/decide.h"
 #include "tests/unit/station/bench_top.h"
 
 #include <glob.h>

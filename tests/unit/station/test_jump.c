@@ -1,5 +1,5 @@
 /* What came at once, and whether it is still there. The 20 g of MIX_JUMP_G: common practice, no source. */
-#include "station/jump.h"
+#include "station/track.h"
 
 #include <math.h>
 #include <setjmp.h>

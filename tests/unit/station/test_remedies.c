@@ -1,5 +1,5 @@
 /* Remedies with their figures, and what the screen says of them. */
-#include "station/remedies.h"
+#include "station/decide.h"
 #include "tests/unit/station/bench_top.h"
 
 /* The mid coat of the demo world: B20 268.3 and P31 90.6 poured of 400 g. Growth, dip and deviation are the numbers of

@@ -2,7 +2,6 @@
  * pulls at it, accepts. After each move a simple model knows what the cup holds; flow, jump and tracker, wired as the
  * bench wires them, must say the same. */
 #include "mix/cue.h"
-#include "station/jump.h"
 #include "station/track.h"
 
 #include <math.h>

@@ -1,9 +1,19 @@
-/* ratio.c - parts to weights and volumes at one total. It knows no recipe: parts are whatever stands in a ratio. */
-#include "mix/ratio.h"
-
-#include "mix/shares.h"
+/* amount.c - parts to shares, weights and volumes, and areas to paint. It knows no recipe and no panel by name: parts
+ * are whatever stands in a ratio. Tolerances and what is poured already are aim.c's. */
+#include "mix/amount.h"
 
 #include <math.h>
+
+bool mix_shares(const double *parts, size_t n, double *share)
+{
+    double sum = 0;
+    for (size_t i = 0; i < n; i++)
+        sum += parts[i];
+    bool sense = sum > 0 && isfinite(sum);
+    for (size_t i = 0; i < n; i++)
+        share[i] = sense ? parts[i] / sum : 0;
+    return sense;
+}
 
 static double density_of(const double *density_g_per_ml, size_t i)
 {
@@ -25,21 +35,6 @@ static void one_unit(const double *parts, size_t n, bool by_volume, const double
     }
 }
 
-static bool scale_to(struct mix_ratio *unit, size_t n, double factor, bool by_volume, struct mix_ratio *out)
-{
-    double counts = by_volume ? unit->total_g : 1; /* by volume each density must be there */
-    if (!isfinite(factor) || factor < 0 || isnan(counts))
-        return false;
-    for (size_t i = 0; i < n; i++) {
-        unit->weight_g[i] *= factor;
-        unit->volume_ml[i] *= factor;
-    }
-    unit->total_g *= factor;
-    unit->total_ml *= factor;
-    *out = *unit;
-    return true;
-}
-
 bool mix_ratio(const double *parts, size_t n, bool by_volume, const double *density_g_per_ml, double total_g,
                double total_ml, struct mix_ratio *out)
 {
@@ -48,17 +43,17 @@ bool mix_ratio(const double *parts, size_t n, bool by_volume, const double *dens
         return false;
     one_unit(parts, n, by_volume, density_g_per_ml, &unit);
     double factor = isnan(total_g) ? total_ml / unit.total_ml : total_g / unit.total_g;
-    return scale_to(&unit, n, factor, by_volume, out);
-}
-
-bool mix_ratio_from(const double *parts, size_t n, bool by_volume, const double *density_g_per_ml, double first_g,
-                    struct mix_ratio *out)
-{
-    struct mix_ratio unit = {0};
-    if (n == 0 || n > MIX_MAX)
+    /* By volume each density must be there, also where the total is a volume: grams are what gets poured. */
+    if (!isfinite(factor) || factor < 0 || (by_volume && isnan(unit.total_g)))
         return false;
-    one_unit(parts, n, by_volume, density_g_per_ml, &unit);
-    return scale_to(&unit, n, first_g / unit.weight_g[0], by_volume, out);
+    for (size_t i = 0; i < n; i++) {
+        unit.weight_g[i] *= factor;
+        unit.volume_ml[i] *= factor;
+    }
+    unit.total_g *= factor;
+    unit.total_ml *= factor;
+    *out = unit;
+    return true;
 }
 
 bool mix_reduce(double paint_g, double paint_density_g_per_ml, double pct, bool by_volume,
@@ -72,5 +67,16 @@ bool mix_reduce(double paint_g, double paint_density_g_per_ml, double pct, bool 
     if (isnan(grams))
         return false;
     *out = (struct mix_reduction){.reducer_g = grams, .reducer_ml = grams / reducer_rho};
+    return true;
+}
+
+bool mix_spread(double area_m2, double coats, double film_um, double solids_vol_pct, double transfer_pct,
+                double loss_ml, struct mix_spread *out)
+{
+    if (!(film_um > 0) || !(solids_vol_pct > 0) || !(transfer_pct > 0))
+        return false;
+    double film_ml = area_m2 * coats * film_um; /* 1 m2 x 1 um = 1e-6 m3 = 1 mL */
+    out->volume_ml = film_ml / (solids_vol_pct / 100 * (transfer_pct / 100)) + loss_ml;
+    out->m2_per_l = 10 * solids_vol_pct / film_um;
     return true;
 }
