@@ -128,6 +128,26 @@ int ask_call(struct ask *a, const char *method, json_t *params, json_t **result)
     return code ? code : unpack(a, answer, result);
 }
 
+int ask_show(struct poise_options *opt, const char *method, json_t *params,
+             int (*show)(struct ask *a, const json_t *result))
+{
+    struct ask a;
+    json_t *result = NULL;
+    int code = ask_open(&a, opt);
+    if (code == 0)
+        code = ask_call(&a, method, json_incref(params), &result);
+    /* A batch's figures read as those of the scale that it was weighed on. */
+    snprintf(a.station, sizeof a.station, "%.63s", member_text(result, "station"));
+    if (code == 0 && !opt->json)
+        ask_style(&a);
+    if (code == 0)
+        code = show(&a, result);
+    json_decref(params);
+    json_decref(result);
+    ask_close(&a);
+    return code;
+}
+
 /* One bench needs no name. With several a guess would move the wrong cup, so the person must choose. */
 static int choose_station(struct ask *a, const json_t *stations)
 {
@@ -167,12 +187,6 @@ const char *ask_currency(struct ask *a)
     return member_text(info(a), "currency");
 }
 
-int ask_decimals(struct ask *a)
-{
-    const json_t *scale = json_object_get(json_object_get(info(a), "scales"), a->station);
-    return number_decimals(member_number(scale, "d_g"));
-}
-
 int ask_screen(struct ask *a, json_t **screen)
 {
     *screen = NULL;
@@ -180,8 +194,8 @@ int ask_screen(struct ask *a, json_t **screen)
     return code ? code : ask_call(a, "watch", json_pack("{s:s}", "station", a->station), screen);
 }
 
-/* Waits until the daemon listens again, at most COMEBACK_MS: it may be starting anew. */
-/* socket_open closes nothing: the lost socket was closed by socket_call. */
+/* Waits until the daemon listens again, at most COMEBACK_MS: it may be starting anew. socket_open closes nothing: the
+ * lost socket was closed by socket_call. */
 static bool come_back(struct ask *a)
 {
     for (int waited = 0; waited < COMEBACK_MS; waited += COMEBACK_STEP_MS) {

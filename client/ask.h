@@ -41,6 +41,10 @@ void ask_close(struct ask *a);
 
 /* The result of a call. */
 int ask_call(struct ask *a, const char *method, json_t *params, json_t **result);
+/* A command that is one call: opens, calls, and hands the result to `show`, which prints it and gives the exit code.
+ * Figures read as the shop's by then; with --json nothing is asked for that. `params` is taken over. */
+int ask_show(struct poise_options *opt, const char *method, json_t *params,
+             int (*show)(struct ask *a, const json_t *result));
 /* The whole answer, also where it is an error: only a lost daemon is a fault. */
 int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answer);
 
@@ -49,8 +53,6 @@ int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answe
 void ask_style(struct ask *a);
 /* The shop's currency, "" where it is not told; borrowed until ask_close. */
 const char *ask_currency(struct ask *a);
-/* Decimals of a gram as the station's scale shows them; 2 where that is not known. */
-int ask_decimals(struct ask *a);
 
 /* Puts the bench meant into a->station: --station, else the only one, else 64 with the names of all. */
 int ask_station(struct ask *a);

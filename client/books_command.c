@@ -72,7 +72,7 @@ static const struct book books[] = {
         "panel.list",
         "panels",
         "l.rl",
-        {{"id", ""}, {"name", ""}, {"area_m2", "m2"}, {"default", ""}},
+        {{"id", ""}, {"name", ""}, {"area_m2", "m\xC2\xB2"}, {"default", ""}},
     },
 };
 

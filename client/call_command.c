@@ -16,7 +16,7 @@ static int read_params(const struct poise_options *opt, json_t **params)
     else
         *params = json_loads(text, JSON_REJECT_DUPLICATES, &why);
     if (!*params)
-        return failure_say(opt->style, EX_DATAERR, "call", "params_no_json line=%d why=%s", why.line, why.text);
+        return failure_say(opt->style, EX_DATAERR, "call", "params_no_json line=%d column=%d", why.line, why.column);
     return 0;
 }
 
@@ -28,8 +28,7 @@ static int answered(const json_t *answer)
         output_json(json_object_get(answer, "result"));
         return 0;
     }
-    json_dumpf(error, stderr, JSON_COMPACT | JSON_REAL_PRECISION(15));
-    fputc('\n', stderr);
+    output_json_to(error, stderr);
     return failure_exit(json_integer_value(json_object_get(error, "code")));
 }
 

@@ -1,4 +1,5 @@
-/* checks.c - `poise checks`: the log of check weights, a line each, and below one that failed what was weighed then. */
+/* checks_command.c - `poise checks`: the log of check weights, a line each, and below one that failed what was weighed
+ * then. It must not know what makes a check fail: the daemon says so. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/options.h"
@@ -81,43 +82,31 @@ static void print_checks(const struct poise_options *opt, const json_t *answer)
         output_line(opt->style, "checks.more");
 }
 
-static int params_for(const struct poise_options *opt, json_t **params)
+static int show_checks(struct ask *a, const json_t *answer)
 {
-    int code = params_of(opt, params);
-    if (code)
-        return code;
-    if (opt->station)
-        json_object_set_new(*params, "station", json_string(opt->station));
+    const struct poise_options *opt = a->opt;
+    const json_t *list = member_list(answer, "checks");
+    bool days = opt->text[OPTION_FROM] || opt->text[OPTION_TO];
     if (opt->text[OPTION_CSV])
-        json_object_set_new(*params, "csv", json_true());
-    return 0;
+        fputs(member_text(answer, "csv"), stdout); /* the daemon's own lines, as a spreadsheet reads them */
+    else if (opt->json)
+        output_items(list);
+    else if (json_array_size(list) > 0)
+        print_checks(opt, answer);
+    if (json_array_size(list) > 0)
+        return 0;
+    return failure_say(opt->style, FAILURE_NOTHING_FOUND, a->what, days ? "checks_none_then" : "checks_none");
 }
 
 int command_checks(struct poise_options *opt)
 {
-    struct ask a;
-    json_t *answer = NULL, *params = NULL;
-    if (opt->json && opt->text[OPTION_CSV])
-        return failure_say(opt->style, EX_USAGE, "checks", "json_or_csv");
-    int code = params_for(opt, &params);
+    json_t *params = NULL;
+    int code = params_of(opt, &params);
     if (code)
         return code;
-    code = ask_open(&a, opt);
-    if (code == 0)
-        code = ask_call(&a, "report.checks", json_incref(params), &answer);
-    if (code == 0 && opt->json) {
-        output_items(member_list(answer, "checks"));
-    } else if (code == 0 && opt->text[OPTION_CSV]) {
-        fputs(member_text(answer, "csv"), stdout);
-    } else if (code == 0 && json_array_size(member_list(answer, "checks")) > 0) {
-        ask_style(&a);
-        print_checks(opt, answer);
-    }
-    if (code == 0 && json_array_size(member_list(answer, "checks")) == 0)
-        code = failure_say(opt->style, FAILURE_NOTHING_FOUND, "checks",
-                           opt->text[OPTION_FROM] || opt->text[OPTION_TO] ? "checks_none_then" : "checks_none");
-    json_decref(params);
-    json_decref(answer);
-    ask_close(&a);
-    return code;
+    if (opt->station)
+        json_object_set_new(params, "station", json_string(opt->station));
+    if (opt->text[OPTION_CSV])
+        json_object_set_new(params, "csv", json_true());
+    return ask_show(opt, "report.checks", params, show_checks);
 }

@@ -52,20 +52,32 @@ static void fill(const char *words, int indent, int at, bool utf8)
  * its own line. */
 static void entry(const char *name, int widest, const char *help, bool utf8)
 {
-    printf("  %-*s  ", widest, name);
-    fill(help, widest + 4, widest + 4, utf8);
+    char *clean = output_clean(name, utf8);
+    int columns = (int)utf8_columns(clean ? clean : "");
+    printf("  %s%*s  ", clean ? clean : "", widest > columns ? widest - columns : 0, "");
+    fill(help, widest + 4, columns > widest ? columns + 4 : widest + 4, utf8);
+    free(clean);
 }
 
 static int wider(int widest, const char *name)
 {
-    int width = (int)strlen(name);
-    return width > widest ? width : widest;
+    int columns = (int)utf8_columns(name);
+    return columns > widest ? columns : widest;
 }
 
-static void option_name(int id, char name[NAME_ROOM])
+static void option_name(int id, enum words_language language, char name[NAME_ROOM])
 {
-    const char *value = option_rows[id].value;
-    snprintf(name, NAME_ROOM, "--%s%s%s", option_rows[id].name, value ? " " : "", value ? value : "");
+    char value[PLACEHOLDERS] = "";
+    if (option_rows[id].value)
+        placeholders(option_rows[id].value, language, value, sizeof value);
+    snprintf(name, NAME_ROOM, "--%s%s%.40s", option_rows[id].name, *value ? " " : "", value);
+}
+
+static void command_name(const struct command *c, enum words_language language, char name[NAME_ROOM])
+{
+    char words[PLACEHOLDERS];
+    placeholders(c->words, language, words, sizeof words);
+    snprintf(name, NAME_ROOM, "%s%s%.44s", c->name, *words ? " " : "", words);
 }
 
 static void option_lines(bool (*wanted)(const struct command *, enum option_id), const struct command *c,
@@ -74,11 +86,11 @@ static void option_lines(bool (*wanted)(const struct command *, enum option_id),
     char name[NAME_ROOM];
     int widest = 0;
     for (int i = 0; i < OPTION_COUNT; i++) {
-        option_name(i, name);
+        option_name(i, style.language, name);
         widest = wanted(c, (enum option_id)i) ? wider(widest, name) : widest;
     }
     for (int i = 0; i < OPTION_COUNT; i++) {
-        option_name(i, name);
+        option_name(i, style.language, name);
         if (wanted(c, (enum option_id)i))
             entry(name, widest, option_help(c, (enum option_id)i, style.language), style.utf8);
     }
@@ -91,7 +103,7 @@ static void group_lines(const struct command *all, int group, struct output_styl
     int widest = 0;
     for (int print = 0; print < 2; print++) {
         for (const struct command *c = all; c->name; c++) {
-            snprintf(name, sizeof name, "%s%s%s", c->name, *c->words ? " " : "", c->words);
+            command_name(c, style.language, name);
             if ((int)c->group == group && print)
                 entry(name, widest, command_help(c, style.language), style.utf8);
             else if ((int)c->group == group)
@@ -115,6 +127,7 @@ void help_overview(const struct command *all, struct output_style style)
 {
     fill_words("help.what", style);
     title("help.usage", style);
+    fill_words("help.usage_more", style);
     for (int g = 0; g < GROUP_COUNT; g++) {
         title(groups[g], style);
         group_lines(all, g, style);
@@ -128,10 +141,9 @@ void help_overview(const struct command *all, struct output_style style)
 void help_command(const struct command *c, struct output_style style)
 {
     char line[1024];
-    if (*c->words)
-        output_say(style, stdout, "help.usage_of command=%s words=%s", c->name, c->words);
-    else
-        output_say(style, stdout, "help.usage_bare command=%s", c->name);
+    char name[NAME_ROOM];
+    command_name(c, style.language, name);
+    output_say(style, stdout, "help.usage_of command=%s", name);
     snprintf(line, sizeof line, "%s.", command_help(c, style.language));
     fputs("\n\n", stdout);
     fill(line, 0, 0, style.utf8);
@@ -151,7 +163,9 @@ void help_command(const struct command *c, struct output_style style)
     title("help.everywhere", style);
     option_lines(option_is_everywhere, NULL, style);
     title("help.example", style);
-    printf("  %s\n", c->example);
+    fputs("  ", stdout);
+    output_text(command_example(c, style.language), style, stdout);
+    putchar('\n');
 }
 
 int command_help_run(struct poise_options *opt)
@@ -267,8 +281,10 @@ static void roff_option(const struct command *c, int i, enum words_language lang
     roff(option_rows[i].name);
     printf("\\fR");
     if (option_rows[i].value) {
+        char value[PLACEHOLDERS];
+        placeholders(option_rows[i].value, language, value, sizeof value);
         printf(" \\fI");
-        roff(option_rows[i].value);
+        roff(value);
         printf("\\fR");
     }
     putchar('\n');
@@ -289,7 +305,9 @@ static void roff_line(const char *text)
 
 static void roff_command(const struct command *c, enum words_language language)
 {
-    printf(".SS \"%s%s%s\"\n", c->name, *c->words ? " " : "", c->words);
+    char name[NAME_ROOM];
+    command_name(c, language, name);
+    printf(".SS \"%s\"\n", name);
     roff(command_help(c, language));
     puts(".");
     if (*command_more(c, language)) {
@@ -306,7 +324,7 @@ static void roff_command(const struct command *c, enum words_language language)
         roff_line(families);
     }
     puts(".PP\n.nf");
-    roff_line(c->example);
+    roff_line(command_example(c, language));
     puts(".fi");
 }
 
@@ -318,7 +336,8 @@ int command_man(struct poise_options *opt)
     printf("poise \\- ");
     roff_line(words_of(l, "man.weighs"));
     section(words_of(l, "man.synopsis"));
-    puts(".B poise\n.I COMMAND\n[\\fIWORDS\\fR] [\\fIOPTIONS\\fR]");
+    puts(".B poise");
+    roff_line(words_of(l, "man.synopsis_words"));
     section(words_of(l, "man.description"));
     roff_line(words_of(l, "man.talks"));
     section(words_of(l, "man.commands"));

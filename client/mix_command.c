@@ -70,7 +70,7 @@ static void closing(const struct poise_options *opt, const json_t *plan)
     json_array_foreach(member_list(plan, "warnings"), i, warning)
     {
         output_line(opt->style, "plan.warning text=%s",
-                    wording_said(opt->style, warning, member_text(warning, "text")).text);
+                    wording_said(opt->style, json_object_get(warning, "said"), member_text(warning, "text")).text);
     }
 }
 
@@ -83,10 +83,12 @@ static void print_plan(struct ask *a, const json_t *plan)
         return;
     }
     ask_style(a);
-    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
-        output_text(wording_fixed(opt->style, words[i], member_text(plan, words[i])), opt->style, stdout);
-        fputs("   ", stdout);
-    }
+    bool by_ratio = !*member_text(plan, "finish"); /* a product: its variant says nothing */
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (*member_text(plan, words[i]) && !(by_ratio && strcmp(words[i], "variant") == 0)) {
+            output_text(wording_fixed(opt->style, words[i], member_text(plan, words[i])), opt->style, stdout);
+            fputs("   ", stdout);
+        }
     output_line(opt->style, "plan.total grams=%s ml=%s",
                 figure_of(member_number(plan, "total_g"), 2, "g", opt->style).text,
                 figure_of(member_number(plan, "total_ml"), 1, "mL", opt->style).text);

@@ -3,8 +3,10 @@
 
 #include "client/output.h"
 
+#include "text/near.h"
 #include "text/utf8.h"
 
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sysexits.h>
@@ -35,6 +37,7 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_SHORT] = {"short", NULL, false},
     [OPTION_LESS] = {"less", NULL, false},
     [OPTION_TARED] = {"tared", NULL, false},
+    [OPTION_SURE] = {"sure", NULL, false},
     [OPTION_LOT] = {"lot", "L", false},
     [OPTION_REALLY] = {"really", "TONER", false},
     [OPTION_UNCOUNTED] = {"uncounted", "G", false},
@@ -73,32 +76,57 @@ bool option_is_everywhere(const struct command *c, enum option_id id)
     return id <= OPTION_STATION;
 }
 
+/* The words of `FIRST.SECOND.THIRD`, the last two left out where NULL; NULL: there are none. */
+static const char *words_at(enum words_language language, const char *first, const char *second, const char *third)
+{
+    char code[96];
+    snprintf(code, sizeof code, "%s.%s%s%s", first, second, third ? "." : "", third ? third : "");
+    const struct words_row *row = words_find(code);
+    return row ? row->text[language] : NULL;
+}
+
 const char *command_help(const struct command *c, enum words_language language)
 {
-    char code[64];
-    snprintf(code, sizeof code, "command.%s", c->name);
-    const struct words_row *row = words_find(code);
-    return row ? row->text[language] : c->name;
+    const char *words = words_at(language, "command", c->name, NULL);
+    return words ? words : c->name;
 }
 
 const char *command_more(const struct command *c, enum words_language language)
 {
-    char code[64];
-    snprintf(code, sizeof code, "command.%s.more", c->name);
-    const struct words_row *row = words_find(code);
-    return row ? row->text[language] : "";
+    const char *words = words_at(language, "command", c->name, "more");
+    return words ? words : "";
+}
+
+const char *command_example(const struct command *c, enum words_language language)
+{
+    const char *words = words_at(language, "command", c->name, "example");
+    return words ? words : c->example;
 }
 
 const char *option_help(const struct command *c, enum option_id id, enum words_language language)
 {
-    char code[64];
-    snprintf(code, sizeof code, "option.%s.%s", c ? c->name : "", option_rows[id].name);
-    const struct words_row *row = words_find(code);
-    if (!row) {
-        snprintf(code, sizeof code, "option.%s", option_rows[id].name);
-        row = words_find(code);
+    const char *name = option_rows[id].name, *words = c ? words_at(language, "option", c->name, name) : NULL;
+    if (!words)
+        words = words_at(language, "option", name, NULL);
+    return words ? words : name;
+}
+
+void placeholders(const char *shape, enum words_language language, char *out, size_t size)
+{
+    size_t len = 0;
+    out[0] = '\0';
+    for (const char *at = shape; *at && len < size;) {
+        char token[32];
+        size_t n = 0;
+        while (isalnum((unsigned char)at[n]))
+            n++;
+        snprintf(token, sizeof token, "%.*s", (int)n, at);
+        const char *word = n > 0 ? words_at(language, "value", token, NULL) : NULL;
+        n += n == 0;
+        len += word ? (size_t)snprintf(out + len, size - len, "%s", word)
+                    : (size_t)snprintf(out + len, size - len, "%.*s", (int)n, at);
+        at += n;
     }
-    return row ? row->text[language] : option_rows[id].name;
 }
 
 const struct command *command_named(const struct poise_options *opt, const char *name)
@@ -109,65 +137,28 @@ const struct command *command_named(const struct poise_options *opt, const char 
     return NULL;
 }
 
-/* How many letters must change to make one word of the other; what is far apart counts as 9. */
-static int distance(const char *a, const char *b)
-{
-    enum { LONGEST = 24 };
-    int row[LONGEST + 1];
-    size_t n = strlen(a), m = strlen(b);
-    if (n > LONGEST || m > LONGEST)
-        return 9;
-    for (size_t j = 0; j <= m; j++)
-        row[j] = (int)j;
-    for (size_t i = 1; i <= n; i++) {
-        int diagonal = row[0];
-        row[0] = (int)i;
-        for (size_t j = 1; j <= m; j++) {
-            int change = diagonal + (a[i - 1] != b[j - 1]), shorter = row[j] + 1, longer = row[j - 1] + 1;
-            diagonal = row[j];
-            row[j] = shorter < longer ? shorter : longer;
-            row[j] = change < row[j] ? change : row[j];
-        }
-    }
-    return row[m];
-}
-
-/* Keeps the nearer of two guesses; a word of three letters may have one wrong, a longer one two. */
-static void guess(const char *typed, const char *name, const char **best, int *far)
-{
-    int d = distance(typed, name), most = strlen(typed) <= 3 ? 1 : 2;
-    if (d <= most && d < *far) {
-        *best = name;
-        *far = d;
-    }
-}
-
 int command_unknown(const struct poise_options *opt, const char *name)
 {
-    const char *near = NULL;
-    int far = 9;
+    struct near near = near_to(name);
     for (const struct command *c = opt->commands; c->name; c++)
-        guess(name, c->name, &near, &far);
-    if (near)
-        return failure_say(opt->style, EX_USAGE, name, "no_command_near guess=%s", near);
-    return failure_say(opt->style, EX_USAGE, name, "no_command");
+        near_take(&near, c->name);
+    return near.best[0] ? failure_say(opt->style, EX_USAGE, name, "no_command_near guess=%s", near.best)
+                        : failure_say(opt->style, EX_USAGE, name, "no_command");
 }
 
 /* Before a command is known every option may be meant; after it only those that it takes. */
 static int option_unknown(const struct poise_options *opt, const char *arg)
 {
-    const char *near = NULL;
-    char name[64];
-    int far = 9;
-    snprintf(name, sizeof name, "%.*s", (int)strcspn(arg, "="), arg + strspn(arg, "-"));
+    char name[NEAR_NAME];
+    utf8_copy(name, sizeof name, arg + strspn(arg, "-"));
     name[strcspn(name, "=")] = '\0';
+    struct near near = near_to(name);
     for (int i = 0; i < OPTION_COUNT; i++)
         if (!opt->command || option_is_everywhere(NULL, (enum option_id)i) ||
             command_takes(opt->command, (enum option_id)i))
-            guess(name, option_rows[i].name, &near, &far);
-    if (near)
-        return failure_say(opt->style, EX_USAGE, arg, "no_option_near guess=%s", near);
-    return failure_say(opt->style, EX_USAGE, arg, "no_option");
+            near_take(&near, option_rows[i].name);
+    return near.best[0] ? failure_say(opt->style, EX_USAGE, arg, "no_option_near guess=%s", near.best)
+                        : failure_say(opt->style, EX_USAGE, arg, "no_option");
 }
 
 size_t command_words(const char *words, size_t *most)
@@ -237,8 +228,11 @@ static int take_option(struct poise_options *opt, int argc, char **argv, int *at
     }
     if (arg[len] == '=')
         return keep_option(opt, id, arg + len + 1);
-    if (*at + 1 >= argc || !utf8_valid(argv[*at + 1]))
-        return failure_say(opt->style, EX_USAGE, arg, "option_value_missing value=%s", option_rows[id].value);
+    if (*at + 1 >= argc || !utf8_valid(argv[*at + 1])) {
+        char value[PLACEHOLDERS];
+        placeholders(option_rows[id].value, opt->style.language, value, sizeof value);
+        return failure_say(opt->style, EX_USAGE, arg, "option_value_missing value=%s", value);
+    }
     return keep_option(opt, id, argv[++*at]);
 }
 
@@ -265,12 +259,29 @@ static bool looks_like_option(const char *arg)
 static int check_words(const struct poise_options *opt, const struct command *c)
 {
     size_t most, least = command_words(c->words, &most);
+    char words[PLACEHOLDERS];
+    placeholders(c->words, opt->style.language, words, sizeof words);
     if (opt->word_count < least)
-        return failure_say(opt->style, EX_USAGE, c->name, "word_missing words=%s command=%s", c->words, c->name);
+        return failure_say(opt->style, EX_USAGE, c->name, "word_missing words=%s command=%s", words, c->name);
     if (opt->word_count > most)
         return failure_say(opt->style, EX_USAGE, c->name, "word_too_many word=%s command=%s", opt->word[most], c->name);
     if (strchr(c->words, '|') && !strchr(c->words, ' ') && !is_choice(c->words, opt->word[0]))
         return failure_say(opt->style, EX_USAGE, c->name, "no_choice value=%s choices=%s", opt->word[0], c->words);
+    return 0;
+}
+
+/* Two that say opposite things, or two forms of one answer. Amounts have their own line: params_amount. */
+static int check_pairs(const struct poise_options *opt)
+{
+    static const enum option_id pairs[][2] = {{OPTION_SHORT, OPTION_LESS},
+                                              {OPTION_JSON, OPTION_CSV},
+                                              {OPTION_JSON, OPTION_PAGE},
+                                              {OPTION_FOLLOW, OPTION_PAGE},
+                                              {OPTION_DRIFT, OPTION_TOLERANCE}};
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
+        if (opt->text[pairs[i][0]] && opt->text[pairs[i][1]])
+            return failure_say(opt->style, EX_USAGE, opt->command->name, "options_both first=%s second=%s",
+                               option_rows[pairs[i][0]].name, option_rows[pairs[i][1]].name);
     return 0;
 }
 
@@ -286,7 +297,10 @@ static int check_command(const struct poise_options *opt)
             snprintf(what, sizeof what, "--%s", option_rows[i].name);
             return failure_say(opt->style, EX_USAGE, what, "option_not_taken command=%s", c->name);
         }
-    return opt->help || opt->version ? 0 : check_words(opt, c);
+    if (opt->help || opt->version)
+        return 0;
+    int code = check_pairs(opt);
+    return code ? code : check_words(opt, c);
 }
 
 /* Does the terminal take UTF-8? Read as text of the first of these that is not empty. */

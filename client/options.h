@@ -39,6 +39,7 @@ enum option_id {
     OPTION_SHORT,
     OPTION_LESS,
     OPTION_TARED,
+    OPTION_SURE,
     OPTION_LOT,
     OPTION_REALLY,
     OPTION_UNCOUNTED,
@@ -104,7 +105,7 @@ struct command {
     const char *words; /* as in help: "BATCH [FIELD]", "FILE...", "grow|dip"; the grammar is read from it */
     uint64_t options;  /* OPTION_BITs beside those that every command takes */
     enum command_group { GROUP_MIX, GROUP_RECORD, GROUP_BOOKS, GROUP_SCALE, GROUP_REST, GROUP_COUNT } group;
-    const char *example;                   /* as typed */
+    const char *example;                   /* as typed; NULL: among the words, command_example */
     int (*run)(struct poise_options *opt); /* its exit code */
 };
 
@@ -120,6 +121,12 @@ bool option_is_everywhere(const struct command *c, enum option_id id);
 const char *command_help(const struct command *c, enum words_language language);
 const char *command_more(const struct command *c, enum words_language language);
 const char *option_help(const struct command *c, enum option_id id, enum words_language language);
+/* What to type, whole: the row's example, or `command.NAME.example` where it holds words of a language. */
+const char *command_example(const struct command *c, enum words_language language);
+/* A shape such as "BATCH [FIELD]" with its placeholders in the person's language (`value.BATCH`); what has no word, a
+ * choice for one, stays as it is. Cut to fit. */
+enum { PLACEHOLDERS = 128 };
+void placeholders(const char *shape, enum words_language language, char *out, size_t size);
 /* The row of that name in the table in use; NULL: none. */
 const struct command *command_named(const struct poise_options *opt, const char *name);
 /* 64 and the line about a command that is none, with the one that was meant where one is near. */

@@ -12,10 +12,27 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* C0 is escaped by the writer of JSON already; all else that the cleaner refuses lies below U+10000. */
+void output_json_to(const json_t *value, FILE *to)
+{
+    char *text = json_dumps(value, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
+    size_t n;
+    for (const char *at = text; at && *at; at += n) {
+        char one[8] = "";
+        uint32_t c = utf8_next(at, &n);
+        memcpy(one, at, n);
+        if (utf8_is_clean(one))
+            fputs(one, to);
+        else
+            fprintf(to, "\\u%04x", (unsigned)c);
+    }
+    fputc('\n', to);
+    free(text);
+}
+
 void output_json(const json_t *value)
 {
-    json_dumpf(value, stdout, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
-    fputc('\n', stdout);
+    output_json_to(value, stdout);
 }
 
 void output_items(const json_t *list)
@@ -32,8 +49,8 @@ static const char *ascii_of(uint32_t c)
         uint32_t c;
         const char *ascii;
     } near[] = {
-        {0xE4, "ae"}, {0xF6, "oe"}, {0xFC, "ue"},  {0xC4, "Ae"},    {0xD6, "Oe"},  {0xDC, "Ue"},
-        {0xDF, "ss"}, {0xD7, "x"},  {0x2212, "-"}, {0x2026, "..."}, {0x2013, "-"}, {0xB2, "2"},
+        {0xE4, "ae"}, {0xF6, "oe"},  {0xFC, "ue"},    {0xC4, "Ae"},  {0xD6, "Oe"}, {0xDC, "Ue"}, {0xDF, "ss"},
+        {0xD7, "x"},  {0x2212, "-"}, {0x2026, "..."}, {0x2013, "-"}, {0xB2, "2"},  {0xB5, "u"},
     };
     for (size_t i = 0; i < sizeof near / sizeof *near; i++)
         if (near[i].c == c)
@@ -170,6 +187,14 @@ struct figure figure_signed(double value, int decimals, const char *unit, struct
 {
     char number[NUMBER_ROOM];
     return with_unit(value, number_fixed(&style.number, value, decimals, true, number, sizeof number), unit);
+}
+
+struct figure figure_weight(double g, struct output_style style)
+{
+    char number[NUMBER_ROOM];
+    if (!(style.number.d_g > 0))
+        return figure_of(g, 2, "g", style);
+    return with_unit(g, number_weight(&style.number, g, false, number, sizeof number), "g");
 }
 
 struct figure figure_plain(double value, const char *unit, struct output_style style)

@@ -18,9 +18,12 @@ struct output_style {
     struct number_style number; /* the shop's decimal sign, known once the daemon told it (ask_style) */
 };
 
-/* ---- for programs: one object a line, in UTF-8 whatever the terminal ---- */
+/* ---- for programs: one object a line, in UTF-8 whatever the terminal. What would move a terminal's cursor or turn its
+ * text round is written as \\uXXXX: the same value to a program, harmless to a person who looks on ---- */
 
 void output_json(const json_t *value);
+/* The same on any stream. */
+void output_json_to(const json_t *value, FILE *to);
 /* Each item of a list on a line of its own. */
 void output_items(const json_t *list);
 
@@ -56,6 +59,8 @@ struct figure {
 struct figure figure_of(double value, int decimals, const char *unit, struct output_style style);
 /* The same with a plus sign before what is above zero: deviations. */
 struct figure figure_signed(double value, int decimals, const char *unit, struct output_style style);
+/* Grams to the scale's interval (style.number.d_g), as its own display shows them; 2 decimals where that is unknown. */
+struct figure figure_weight(double g, struct output_style style);
 /* As many decimals as it needs, at most 6: what a person typed or a file holds. */
 struct figure figure_plain(double value, const char *unit, struct output_style style);
 /* Of a time of the daemon: `2026-11-25 14:03:07`, the same to the minute, the day alone; "" stays "". */

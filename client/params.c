@@ -97,6 +97,7 @@ static const struct {
     {OPTION_SHORT, "short", PARAM_TRUE},
     {OPTION_LESS, "short", PARAM_LESS},
     {OPTION_TARED, "tared", PARAM_TRUE},
+    {OPTION_SURE, "sure", PARAM_TRUE},
     {OPTION_LOT, "lot", PARAM_TEXT},
     {OPTION_REALLY, "really", PARAM_TEXT},
     {OPTION_UNCOUNTED, "uncounted_g", PARAM_NUMBER},

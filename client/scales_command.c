@@ -125,26 +125,21 @@ static void ports_as_json(const json_t *list)
     }
 }
 
+static int show_scales(struct ask *a, const json_t *answer)
+{
+    size_t i;
+    const json_t *s, *scales = member_list(answer, "scales");
+    if (a->opt->json) {
+        output_items(scales);
+        ports_as_json(member_list(answer, "ports"));
+    } else {
+        json_array_foreach(scales, i, s) print_scale(a->opt, s);
+        ports(a->opt, member_list(answer, "ports"));
+    }
+    return json_array_size(scales) > 0 ? 0 : failure_say(a->opt->style, FAILURE_NOTHING_FOUND, a->what, "station_none");
+}
+
 int command_scales(struct poise_options *opt)
 {
-    struct ask a;
-    json_t *answer = NULL;
-    int code = ask_open(&a, opt);
-    if (code == 0)
-        code = ask_call(&a, "scale.list", json_pack("{s:b}", "ports", 1), &answer);
-    if (code == 0 && opt->json) {
-        output_items(member_list(answer, "scales"));
-        ports_as_json(member_list(answer, "ports"));
-    } else if (code == 0) {
-        size_t i;
-        const json_t *s;
-        ask_style(&a);
-        json_array_foreach(member_list(answer, "scales"), i, s) print_scale(opt, s);
-        ports(opt, member_list(answer, "ports"));
-    }
-    if (code == 0 && json_array_size(member_list(answer, "scales")) == 0)
-        code = failure_say(opt->style, FAILURE_NOTHING_FOUND, "scales", "station_none");
-    json_decref(answer);
-    ask_close(&a);
-    return code;
+    return ask_show(opt, "scale.list", json_pack("{s:b}", "ports", 1), show_scales);
 }

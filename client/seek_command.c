@@ -152,7 +152,8 @@ static json_t *params_for(const struct poise_options *opt, double speed)
     return params;
 }
 
-/* The section to paste, line by line: the cleaner would take its line ends for control characters. */
+/* The section to paste, line by line: the cleaner would take its line ends for control characters. The daemon's comment
+ * on d is English; here it stands in the person's language. */
 static void print_section(const struct ask *a, const char *section)
 {
     fputc('\n', stdout);
@@ -160,7 +161,12 @@ static void print_section(const struct ask *a, const char *section)
         size_t len = strcspn(section, "\n");
         char line[512];
         snprintf(line, sizeof line, "%.*s", (int)len, section);
+        char *comment = strncmp(line, "d_g", 3) == 0 ? strstr(line, " ; ") : NULL;
+        if (comment)
+            *comment = '\0';
         output_text(line, a->opt->style, stdout);
+        if (comment)
+            output_say(a->opt->style, stdout, "seek.section_d");
         fputc('\n', stdout);
         section += len + (section[len] == '\n');
     }
@@ -206,6 +212,8 @@ int command_seek(struct poise_options *opt)
         return code;
     json_t *params = params_for(opt, speed);
     code = ask_open(&a, opt);
+    if (code == 0 && !opt->json)
+        ask_style(&a); /* before the search: it fills the connection with its notes */
     if (code == 0)
         code = seek(&a, json_deep_copy(params), &result);
     if (code == 0)

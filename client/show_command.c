@@ -1,4 +1,5 @@
-/* show.c - `poise show BATCH`: one batch as it was really poured. */
+/* show_command.c - `poise show BATCH`: one batch as it was really poured. It must not know how it came about: `poise
+ * why` tells that. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"
@@ -38,29 +39,29 @@ static void head(const struct poise_options *opt, const json_t *b)
 }
 
 /* Grams to two decimals whatever the scale: the record is not the display. */
+static void part_row(struct table *t, const json_t *p, const char *name)
+{
+    const char *lot = member_text(p, "lot");
+    bool judged = json_object_get(p, "deviation_pct") != NULL; /* a reducer is not */
+    table_row(t, (const char *const[]){
+                     member_text(p, "toner"), name, figure_of(member_number(p, "aim_g"), 2, "g", t->style).text,
+                     figure_of(member_number(p, "poured_g"), 2, "g", t->style).text,
+                     judged ? figure_signed(member_number(p, "deviation_pct"), 2, "%", t->style).text : "",
+                     *lot ? wording_of(t->style, "show.lot lot=%s", lot).text : ""});
+}
+
 static void parts(const struct poise_options *opt, const json_t *b)
 {
     struct table t;
     size_t i;
     const json_t *p, *reducer = json_object_get(b, "reducer");
-    table_init(&t, "l.rrrl", opt->style);
     enum words_language l = opt->style.language;
+    table_init(&t, "l.rrrl", opt->style);
     table_row(&t, (const char *const[]){"", "", words_of(l, "column.aim"), words_of(l, "column.poured"),
                                         words_of(l, "column.off_by"), ""});
-    json_array_foreach(member_list(b, "parts"), i, p)
-    {
-        const char *lot = member_text(p, "lot");
-        table_row(&t, (const char *const[]){member_text(p, "toner"), member_text(p, "name"),
-                                            figure_of(member_number(p, "aim_g"), 2, "g", opt->style).text,
-                                            figure_of(member_number(p, "poured_g"), 2, "g", opt->style).text,
-                                            figure_signed(member_number(p, "deviation_pct"), 2, "%", opt->style).text,
-                                            *lot ? wording_of(opt->style, "show.lot lot=%s", lot).text : ""});
-    }
+    json_array_foreach(member_list(b, "parts"), i, p) part_row(&t, p, member_text(p, "name"));
     if (json_is_object(reducer))
-        table_row(&t, (const char *const[]){member_text(reducer, "toner"), words_of(l, "role.reducer"),
-                                            figure_of(member_number(reducer, "aim_g"), 2, "g", opt->style).text,
-                                            figure_of(member_number(reducer, "poured_g"), 2, "g", opt->style).text, "",
-                                            ""});
+        part_row(&t, reducer, words_of(l, "role.reducer"));
     table_print(&t, "", stdout);
     table_finish(&t);
 }
@@ -73,7 +74,8 @@ static void closing(const struct poise_options *opt, const json_t *b)
     output_line(style, "show.cup grams=%s ml=%s", figure_of(member_number(b, "total_g"), 2, "g", style).text,
                 figure_of(member_number(b, "total_ml"), 1, "mL", style).text);
     if (*member_text(b, "made"))
-        output_line(style, "show.mixed_as text=%s", member_text(b, "made"));
+        output_line(style, "show.mixed_as text=%s",
+                    wording_said(style, json_object_get(b, "made_said"), member_text(b, "made")).text);
     if (member_number(b, "waste_g") > 0)
         output_line(style, "show.waste grams=%s", figure_of(member_number(b, "waste_g"), 2, "g", style).text);
     if (isfinite(member_number(b, "cost")))
@@ -110,23 +112,21 @@ static void remarks(const struct poise_options *opt, const json_t *b)
     }
 }
 
+static int show_batch(struct ask *a, const json_t *batch)
+{
+    const struct poise_options *opt = a->opt;
+    if (opt->json) {
+        output_json(batch);
+        return 0;
+    }
+    head(opt, batch);
+    parts(opt, batch);
+    closing(opt, batch);
+    remarks(opt, batch);
+    return 0;
+}
+
 int command_show(struct poise_options *opt)
 {
-    struct ask a;
-    json_t *batch = NULL;
-    int code = ask_open(&a, opt);
-    if (code == 0)
-        code = ask_call(&a, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), &batch);
-    if (code == 0 && opt->json) {
-        output_json(batch);
-    } else if (code == 0) {
-        ask_style(&a);
-        head(opt, batch);
-        parts(opt, batch);
-        closing(opt, batch);
-        remarks(opt, batch);
-    }
-    json_decref(batch);
-    ask_close(&a);
-    return code;
+    return ask_show(opt, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), show_batch);
 }

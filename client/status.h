@@ -12,9 +12,8 @@ void status_print(struct ask *a, const json_t *screen);
 /* ---- the lines (status_lines.c) ---- */
 
 struct view {
-    struct output_style style;
-    int decimals;         /* of a gram, as the scale shows it */
-    const char *currency; /* of the remedies' costs; "" where it is not known */
+    struct output_style style; /* with the scale's interval: weights are shown to it */
+    const char *currency;      /* of the remedies' costs; "" where it is not known */
 };
 
 void view_screen(const struct view *v, const json_t *screen, FILE *to);

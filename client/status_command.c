@@ -22,7 +22,7 @@ struct follow {
 static struct view view_for(struct ask *a)
 {
     ask_style(a);
-    return (struct view){.style = a->opt->style, .decimals = ask_decimals(a), .currency = ask_currency(a)};
+    return (struct view){.style = a->opt->style, .currency = ask_currency(a)};
 }
 
 static void print_screen(const struct ask *a, const struct view *v, const json_t *screen)

@@ -10,9 +10,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* To the scale's interval, as its display and the page show it: at d = 0.5 g 61.6 reads 61.5. */
 static struct figure grams(const struct view *v, double g)
 {
-    return figure_of(g, v->decimals, "g", v->style);
+    return figure_weight(g, v->style);
+}
+
+/* The least weight that is shown: the scale's interval, 0.01 g where that is not known. */
+static double least_g(const struct view *v)
+{
+    return v->style.number.d_g > 0 ? v->style.number.d_g : 0.01;
 }
 
 static const char *word(const struct view *v, const char *code)
@@ -67,10 +74,10 @@ static void head(const struct view *v, const json_t *s, FILE *to)
         said_line(v, "status.mend text=%s", mend, "", to);
 }
 
-/* `31.4 g to go`, or `1.0 g over`. */
+/* `31.4 g to go`, or `1.0 g over` where the daemon's `to_go_g` is below 0 by what the scale can show. */
 static struct wording to_go_words(const struct view *v, double to_go)
 {
-    bool over = to_go <= -0.5 * pow(10, -v->decimals);
+    bool over = to_go <= -0.5 * least_g(v);
     return wording_of(v->style, over ? "status.over grams=%s" : "status.to_go grams=%s",
                       grams(v, over ? -to_go : to_go).text);
 }
@@ -83,10 +90,28 @@ static bool weighs(const json_t *screen)
            !json_is_true(json_object_get(screen, "lifted"));
 }
 
-/* `31.4 g to go, pour`; for a step that is done what it is off by. */
+/* `short -1.2 %` of a step that is done: the daemon's verdict where it is more than on aim, and what it is off by. */
+static struct wording verdict_words(const struct view *v, const json_t *step)
+{
+    static const char *const words[][2] = {{"short", "page.short"},
+                                           {"over", "page.over"},
+                                           {"left", "page.left"},
+                                           {"foreign", "page.foreign"},
+                                           {"tinted", "page.tinted"}};
+    double off = member_number(step, "deviation_pct");
+    const char *verdict = "";
+    struct wording note;
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (strcmp(member_text(step, "verdict"), words[i][0]) == 0)
+            verdict = word(v, words[i][1]);
+    snprintf(note.text, sizeof note.text, "%s%s%s", verdict, *verdict && isfinite(off) ? " " : "",
+             isfinite(off) ? figure_signed(off, 1, "%", v->style).text : "");
+    return note;
+}
+
+/* `31.4 g to go, pour` of the open step, the verdict of one that is done. */
 static struct wording step_note(const struct view *v, const json_t *screen, const json_t *step, const json_t *now)
 {
-    double off = member_number(step, "poured_g") - member_number(step, "aim_g");
     double to_go = member_number(now, "to_go_g");
     const char *cue = member_text(now, "cue");
     struct wording note = {""};
@@ -97,8 +122,8 @@ static struct wording step_note(const struct view *v, const json_t *screen, cons
                  wording_fixed(v->style, "cue", cue));
     else if (now && isfinite(to_go))
         note = to_go_words(v, to_go);
-    else if (strcmp(member_text(step, "state"), "done") == 0 && isfinite(off))
-        snprintf(note.text, sizeof note.text, "%s", figure_signed(off, v->decimals, "", v->style).text);
+    else if (strcmp(member_text(step, "state"), "done") == 0)
+        note = verdict_words(v, step);
     return note;
 }
 
@@ -129,8 +154,10 @@ static void steps(const struct view *v, const json_t *s, FILE *to)
         bool is_open = i + 1 == open && json_is_object(now) && *toner;
         step_row(v, s, &t, step, is_open ? now : NULL);
     }
-    if (json_is_object(now) && !*toner) /* the taking out of a dip is no step */
-        table_row(&t, (const char *const[]){wording_fixed(v->style, "state", "now"), "", word(v, "status.take_out"),
+    /* The taking out of a dip, and a toner added by eye, are no steps. */
+    if (json_is_object(now) && (!*toner || open == 0))
+        table_row(&t, (const char *const[]){wording_fixed(v->style, "state", "now"), toner,
+                                            *toner ? member_text(now, "name") : word(v, "status.take_out"),
                                             grams(v, member_number(now, "aim_g")).text,
                                             grams(v, member_number(now, "in_cup_g")).text, ""});
     table_print(&t, "", to);
@@ -145,7 +172,7 @@ static void totals(const struct view *v, const json_t *s, FILE *to)
     if (!isfinite(total))
         return;
     output_say(v->style, to, "status.becomes total=%s", grams(v, total).text);
-    if (isfinite(wanted) && fabs(wanted - total) >= 0.5 * pow(10, -v->decimals))
+    if (isfinite(wanted) && fabs(wanted - total) >= 0.5 * least_g(v))
         output_say(v->style, to, "status.wanted wanted=%s", grams(v, wanted).text);
     if (isfinite(fill))
         output_say(v->style, to, "status.fill fill=%s", figure_of(fill, 0, "mL", v->style).text);
@@ -154,35 +181,22 @@ static void totals(const struct view *v, const json_t *s, FILE *to)
     fputc('\n', to);
 }
 
-/* `N10 5.0 g, K01 1.5 g` of a remedy's add_g, in the order of the steps; what the scale cannot show is left out. */
-static void pour_on(const struct view *v, const json_t *s, const json_t *remedy, char *text, size_t size)
+/* `N10 5.0 g, K01 1.5 g` of a remedy's `add_g`, or `N10 +6.2 %` of its `deviation_pct`, in the order of the steps. What
+ * is not known is left out, and what the figure would show as 0. */
+static void by_step(const struct view *v, const json_t *s, const json_t *list, bool per_cent, char *text, size_t size)
 {
     size_t i, len = 0;
-    const json_t *add;
+    const json_t *one;
     text[0] = '\0';
-    json_array_foreach(member_list(remedy, "add_g"), i, add)
+    json_array_foreach(list, i, one)
     {
-        if (!(json_number_value(add) >= 0.5 * pow(10, -v->decimals)) || len >= size)
+        double value = json_is_number(one) ? json_number_value(one) : (double)NAN;
+        bool worth_it = per_cent ? fabs(value) >= 0.05 : value >= 0.5 * least_g(v);
+        if (!worth_it || len >= size)
             continue;
         const json_t *step = json_array_get(member_list(s, "steps"), i);
         len += (size_t)snprintf(text + len, size - len, "%s%.40s %s", len ? ", " : "", member_text(step, "toner"),
-                                grams(v, json_number_value(add)).text);
-    }
-}
-
-/* `N10 -1.2 %, M42 +6.2 %` of a remedy's deviation_pct; what is not known and what is nothing is left out. */
-static void off(const struct view *v, const json_t *s, const json_t *remedy, char *text, size_t size)
-{
-    size_t i, len = 0;
-    const json_t *pct;
-    text[0] = '\0';
-    json_array_foreach(member_list(remedy, "deviation_pct"), i, pct)
-    {
-        if (!json_is_number(pct) || fabs(json_number_value(pct)) < 0.05 || len >= size)
-            continue;
-        const json_t *step = json_array_get(member_list(s, "steps"), i);
-        len += (size_t)snprintf(text + len, size - len, "%s%.40s %s", len ? ", " : "", member_text(step, "toner"),
-                                figure_signed(json_number_value(pct), 1, "%", v->style).text);
+                                per_cent ? figure_signed(value, 1, "%", v->style).text : grams(v, value).text);
     }
 }
 
@@ -191,8 +205,8 @@ static struct wording remedy_words(const struct view *v, const json_t *s, const 
 {
     char on[256], left[256];
     double take = member_number(r, "take_g");
-    pour_on(v, s, r, on, sizeof on);
-    off(v, s, r, left, sizeof left);
+    by_step(v, s, member_list(r, "add_g"), false, on, sizeof on);
+    by_step(v, s, member_list(r, "deviation_pct"), true, left, sizeof left);
     if (*member_text(r, "why"))
         return wording_of(v->style, "status.no_fit why=%s",
                           wording_said(v->style, json_object_get(r, "said"), member_text(r, "why")).text);

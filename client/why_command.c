@@ -33,86 +33,133 @@ static bool speaks_of(const json_t *value, const char *word)
     return false;
 }
 
-/* A member's name as a person reads it: its word, else its own with blanks. */
-static struct wording name_of(const char *name, struct output_style style)
-{
-    struct wording w;
-    const char *word = wording_fixed(style, "member", name);
-    snprintf(w.text, sizeof w.text, "%.60s", word);
-    for (char *c = w.text; word == name && *c; c++)
-        if (*c == '_')
-            *c = ' ';
-    return w;
-}
+/* ---- one member as words ---- */
 
-/* `counted 222 g` of "counted_g": 222, `came at once 40 g` of "came_at_once_g": 40; units stand in the names. */
-static void say_number(const char *name, double value, struct output_style style, char *text, size_t size)
+/* Units stand in the names of members; the longest ending first, `_g_per_ml` being no millilitres. */
+static const char *const units[][2] = {
+    {"_g_per_ml", "g/mL"}, {"_g_per_l", "g/L"}, {"_pct", "%"},        {"_min", "min"},
+    {"_ml", "mL"},         {"_ms", "ms"},       {"_um", "\xC2\xB5m"}, {"_g", "g"},
+};
+
+/* The name without its unit, and the unit: "" where it has none. */
+static const char *unit_of(const char *name, char *bare, size_t size)
 {
-    static const char *const units[][2] = {{"_g", "g"}, {"_ml", "mL"}, {"_pct", "%"}, {"_ms", "ms"}, {"_um", "um"}};
-    const char *unit = "";
     size_t len = strlen(name);
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
         size_t end = strlen(units[i][0]);
-        if (strlen(name) > end && strcmp(name + strlen(name) - end, units[i][0]) == 0) {
-            unit = units[i][1];
-            len = strlen(name) - end;
+        if (len > end && strcmp(name + len - end, units[i][0]) == 0) {
+            snprintf(bare, size, "%.*s", (int)(len - end), name);
+            return units[i][1];
         }
     }
-    char bare[48];
-    snprintf(bare, sizeof bare, "%.*s", (int)len, name);
-    snprintf(text, size, "%s %s", name_of(bare, style).text, figure_plain(value, unit, style).text);
+    snprintf(bare, size, "%s", name);
+    return "";
+}
+
+/* The word of a member; of one that has none, as a newer daemon may send it, its own name with blanks. */
+static void put_name(const char *bare, struct output_style style, FILE *to)
+{
+    const char *word = wording_fixed(style, "member", bare);
+    for (const char *c = word; *c; c++)
+        fputc(word == bare && *c == '_' ? ' ' : *c, to);
 }
 
 /* The frame as the scale sent it, out of its hexadecimal digits, without its line end. */
-static void say_frame(const char *hex, char *text, size_t size)
+static void put_frame(const char *hex, FILE *to)
 {
-    char frame[64];
-    size_t len = 0;
     unsigned byte;
-    for (; len + 1 < sizeof frame && sscanf(hex, "%2x", &byte) == 1 && byte != '\r' && byte != '\n'; hex += 2)
-        frame[len++] = (char)byte;
-    frame[len] = '\0';
-    snprintf(text, size, "frame \"%s\"", frame);
+    for (; sscanf(hex, "%2x", &byte) == 1 && byte != '\r' && byte != '\n'; hex += 2)
+        fputc((int)byte, to);
 }
 
-/* Objects and lists stay JSON: only --json readers and the curious see them. */
-static void say_member(const char *name, const json_t *value, struct output_style style, char *text, size_t size)
+/* A text of the record: a time, a name that the contract fixes (`ground`, `grow`), or what somebody typed. */
+static void put_text(const char *name, const char *text, struct output_style style, FILE *to)
 {
-    if (json_is_string(value) && strcmp(name, "raw") == 0) {
-        say_frame(json_string_value(value), text, size);
-    } else if (json_is_string(value)) {
-        bool bare = strcmp(name, "text") == 0; /* a note is its own name */
-        snprintf(text, size, "%s%s%s", bare ? "" : name_of(name, style).text, bare ? "" : " ",
-                 json_string_value(value));
-    } else if (json_is_number(value)) {
-        say_number(name, json_number_value(value), style, text, size);
-    } else {
-        char *json = json_dumps(value, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
-        snprintf(text, size, "%s %s", name_of(name, style).text, json ? json : "");
-        free(json);
-    }
+    static const char *const fixed[] = {"coat", "finish", "state", "choice"};
+    static const char *const times[] = {"time", "begun", "finished", "use_by", "weighed"};
+    for (size_t i = 0; i < sizeof fixed / sizeof *fixed; i++)
+        if (strcmp(name, fixed[i]) == 0)
+            text = wording_fixed(style, name, text);
+    for (size_t i = 0; i < sizeof times / sizeof *times; i++)
+        if (strcmp(name, times[i]) == 0 && *text) {
+            fputs(figure_time(text).text, to);
+            return;
+        }
+    fputs(text, to);
 }
 
-/* All that an event says beside its head, as `toner P31, aim 84 g, counted 84.1 g`; the chain of hashes is for --json.
- */
-static void say_rest(const json_t *event, char *text, size_t size, struct output_style style)
+static void put_member(const char *name, const json_t *value, struct output_style style, FILE *to);
+
+/* Members with a comma between them: an object is told as its members, a list as its items. */
+static void put_members(const json_t *value, struct output_style style, FILE *to)
 {
-    static const char *const said[] = {"revision", "time", "who", "what", "seq", "hash"};
-    const char *name;
-    json_t *value;
-    size_t len = 0;
-    text[0] = '\0';
-    json_object_foreach((json_t *)event, name, value)
+    const char *name, *comma = "";
+    json_t *member;
+    size_t i;
+    json_object_foreach((json_t *)(uintptr_t)value, name, member)
     {
-        char one[512];
-        bool head = json_is_null(value);
-        for (size_t i = 0; i < sizeof said / sizeof *said; i++)
-            head = head || strcmp(name, said[i]) == 0;
-        if (head || len >= size)
+        if (json_is_null(member))
             continue;
-        say_member(name, value, style, one, sizeof one);
-        len += (size_t)snprintf(text + len, size - len, "%s%s", len ? ", " : "", one);
+        fputs(comma, to);
+        comma = ", ";
+        put_member(name, member, style, to);
     }
+    json_array_foreach(value, i, member)
+    {
+        fputs(i ? "; " : "", to);
+        put_member("", member, style, to);
+    }
+}
+
+/* `counted 222 g` of "counted_g": 222, `frame "ST,..."` of "raw", a said as its sentence. `name` is "" in a list. */
+static void put_member(const char *name, const json_t *value, struct output_style style, FILE *to)
+{
+    char bare[48];
+    const char *unit = unit_of(name, bare, sizeof bare);
+    bool frame = strcmp(name, "raw") == 0;
+    put_name(bare, style, to);
+    fputs(*bare ? frame ? " \"" : " " : "", to);
+    if (json_object_get(value, "args"))
+        fputs(wording_said(style, value, member_text(value, "text")).text, to);
+    else if (frame && json_is_string(value))
+        put_frame(json_string_value(value), to);
+    else if (json_is_string(value))
+        put_text(name, json_string_value(value), style, to);
+    else if (json_is_number(value))
+        fputs(figure_plain(json_number_value(value), unit, style).text, to);
+    else if (json_is_boolean(value))
+        fputs(words_of(style.language, json_is_true(value) ? "why.yes" : "why.no"), to);
+    else if (json_object_size(value) + json_array_size(value) == 0)
+        fputc('-', to); /* null is not known */
+    else
+        put_members(value, style, to);
+    fputs(frame ? "\"" : "", to);
+}
+
+/* ---- the events ---- */
+
+/* All that an event says beside its head, as `toner P31, aim 84 g, counted 84.1 g: P31 is 3 g too much`; the chain of
+ * hashes is for --json. To be freed; NULL without memory. */
+static char *rest_of(const json_t *event, struct output_style style)
+{
+    static const char *const head[] = {"revision", "time", "who", "what", "seq", "hash", "said"};
+    const json_t *said = json_object_get(event, "said");
+    char *text = NULL;
+    size_t size;
+    FILE *to = open_memstream(&text, &size);
+    json_t *rest = json_copy((json_t *)(uintptr_t)event);
+    for (size_t i = 0; i < sizeof head / sizeof *head; i++)
+        json_object_del(rest, head[i]);
+    const char *typed = said ? "" : member_text(event, "text"); /* beside a said it is the same in English */
+    struct wording sentence = wording_said(style, said, typed);
+    json_object_del(rest, "text");
+    if (to) {
+        put_members(rest, style, to);
+        fprintf(to, "%s%s", json_object_size(rest) > 0 && *sentence.text ? ": " : "", sentence.text);
+        fclose(to);
+    }
+    json_decref(rest);
+    return text;
 }
 
 /* A reading kept against a power cut decides nothing; in lines for a person it is noise. */
@@ -138,7 +185,7 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
     table_init(&t, "rllll", opt->style);
     json_array_foreach(events, i, e)
     {
-        char revision[24], rest[1024];
+        char revision[24];
         bool meant = !word || speaks_of(e, word) || (count > 0 && moves_all(e));
         if (!meant || is_noise(opt, e))
             continue;
@@ -149,9 +196,10 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
         }
         snprintf(revision, sizeof revision, "%" JSON_INTEGER_FORMAT,
                  json_integer_value(json_object_get(e, "revision")));
-        say_rest(e, rest, sizeof rest, opt->style);
+        char *rest = rest_of(e, opt->style);
         table_row(&t, (const char *const[]){revision, figure_time(member_text(e, "time")).text, member_text(e, "who"),
                                             wording_fixed(opt->style, "what", member_text(e, "what")), rest});
+        free(rest);
     }
     table_print(&t, "", stdout);
     table_finish(&t);
@@ -186,22 +234,39 @@ static void print_part(const struct poise_options *opt, const json_t *part)
     fputc('\n', stdout);
 }
 
-static int explain(const struct poise_options *opt, const json_t *batch, const char *field)
+/* A member of the record; what has its sentence by code beside its English text is told by that. */
+static void print_value(const struct poise_options *opt, const json_t *batch, const char *field, const json_t *value)
 {
+    static const char *const by_code[][2] = {{"made", "made_said"}, {"caution", "cautions"}};
+    char *text = NULL;
+    size_t size;
+    FILE *to = open_memstream(&text, &size);
+    if (!to)
+        return;
+    for (size_t i = 0; i < sizeof by_code / sizeof *by_code; i++)
+        if (strcmp(field, by_code[i][0]) == 0 && json_object_get(batch, by_code[i][1]))
+            value = json_object_get(batch, by_code[i][1]);
+    put_member(field, value, opt->style, to);
+    fclose(to);
+    output_text(text, opt->style, stdout);
+    fputc('\n', stdout);
+    free(text);
+}
+
+static int explain(struct ask *a, const json_t *batch)
+{
+    const struct poise_options *opt = a->opt;
+    const char *field = opt->word_count > 1 ? opt->word[1] : NULL;
     const json_t *events = member_list(batch, "events");
     const json_t *part = field ? part_of(batch, field) : NULL;
     const json_t *value = field ? json_object_get(batch, field) : NULL;
     if (field && !json_is_object(part) && !value)
         return failure_say(opt->style, EX_DATAERR, "why", "why_no_field field=%s", field);
     const char *toner = json_is_object(part) ? member_text(part, "toner") : NULL;
-    if (!opt->json && json_is_object(part)) {
+    if (!opt->json && toner)
         print_part(opt, part);
-    } else if (!opt->json && value) {
-        char text[1024];
-        say_member(field, value, opt->style, text, sizeof text);
-        output_text(text, opt->style, stdout);
-        fputc('\n', stdout);
-    }
+    else if (!opt->json && value)
+        print_value(opt, batch, field, value);
     /* A sum has a part in every event, and so has a toner where the events name none. */
     if (print_events(opt, events, toner) == 0 && toner)
         print_events(opt, events, NULL);
@@ -210,16 +275,5 @@ static int explain(const struct poise_options *opt, const json_t *batch, const c
 
 int command_why(struct poise_options *opt)
 {
-    struct ask a;
-    json_t *batch = NULL;
-    int code = ask_open(&a, opt);
-    if (code == 0)
-        code = ask_call(&a, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), &batch);
-    if (code == 0 && !opt->json)
-        ask_style(&a);
-    if (code == 0)
-        code = explain(opt, batch, opt->word_count > 1 ? opt->word[1] : NULL);
-    json_decref(batch);
-    ask_close(&a);
-    return code;
+    return ask_show(opt, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), explain);
 }

@@ -5,6 +5,8 @@
 
 #include "rpc/strict.h"
 
+#include "text/near.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -14,47 +16,6 @@ static const struct rpc_method *find(const char *name)
         if (strcmp(m->name, name) == 0)
             return m;
     return NULL;
-}
-
-/* Steps from one word to another: letters put in, left out, changed. Words longer than most are far away. */
-static size_t distance(const char *a, const char *b)
-{
-    enum { MOST = 32 };
-    size_t row[MOST + 1], n = strlen(b);
-
-    if (n > MOST)
-        return MOST;
-    for (size_t j = 0; j <= n; j++)
-        row[j] = j;
-    for (size_t i = 1; a[i - 1]; i++) {
-        size_t corner = row[0];
-
-        row[0] = i;
-        for (size_t j = 1; j <= n; j++) {
-            size_t changed = corner + (a[i - 1] != b[j - 1]), least = row[j] < row[j - 1] ? row[j] : row[j - 1];
-
-            corner = row[j];
-            row[j] = changed < least + 1 ? changed : least + 1;
-        }
-    }
-    return row[n];
-}
-
-/* The method that was probably meant; NULL: none is near. */
-static const char *nearest(const char *name)
-{
-    size_t best = strlen(name) / 3 + 1;
-    const char *found = NULL;
-
-    for (const struct rpc_method *m = rpc_methods; m->name; m++) {
-        size_t steps = strlen(name) > 64 ? best : distance(name, m->name);
-
-        if (steps < best) {
-            best = steps;
-            found = m->name;
-        }
-    }
-    return found;
 }
 
 static bool good_id(const json_t *id)
@@ -118,8 +79,11 @@ static void run_call(struct rpc_caller *caller, struct rpc_call *call, const jso
     struct fault fault;
 
     if (!method) {
-        if (nearest(name))
-            fault_said(&fault, FAULT_METHOD, NULL, NULL, "no_method_near method=%s nearest=%s", name, nearest(name));
+        struct near near = near_to(name);
+        for (const struct rpc_method *m = rpc_methods; m->name; m++)
+            near_take(&near, m->name);
+        if (near.best[0])
+            fault_said(&fault, FAULT_METHOD, NULL, NULL, "no_method_near method=%s nearest=%s", name, near.best);
         else
             fault_said(&fault, FAULT_METHOD, NULL, NULL, "no_method method=%s", name);
         rpc_fail(call, &fault);

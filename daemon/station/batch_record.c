@@ -281,6 +281,7 @@ json_t *view_record(const struct batch *b, const char *currency)
         number_json_money(content_cost(b)), "currency", currency, "wanted_g", number_json(b->wanted_g), "product",
         view_text(r->product), "made", view_text(said_text(&r->made, WORDS_EN, &style, made, sizeof made)), "have",
         have, "waste_g", number_json(b->waste_g));
+    json_object_set_new(o, "made_said", said_json(&r->made, &style));
     json_object_set_new(o, "voc", view_voc(r, by_part));
     json_object_set_new(o, "use_by", time_or_null(batch_use_by_ms(b)));
     return o;

@@ -12,9 +12,14 @@
 static json_t *warnings_of(const struct begin_warnings *w)
 {
     json_t *list = json_array();
-    for (size_t i = 0; i < w->count; i++)
-        json_array_append_new(list, json_pack("{s:s, s:o, s:s}", "code", w->warning[i].code, "toner",
-                                              view_text(w->warning[i].toner), "text", w->warning[i].text));
+    const struct number_style style = {.point = '.'};
+    for (size_t i = 0; i < w->count; i++) {
+        const struct begin_warning *one = &w->warning[i];
+        /* `code` is the contract's; the sentence may have a finer one of its own, in `said`. */
+        json_array_append_new(list, json_pack("{s:s, s:o, s:o, s:o, s:s}", "code", one->code, "toner",
+                                              view_text(one->toner), "args", said_args_json(&one->said), "said",
+                                              said_json(&one->said, &style), "text", one->text));
+    }
     return list;
 }
 

@@ -194,7 +194,8 @@ RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NUL
        OR_NULL(TEXT, "use_by", "when the pot life ended"), OR_NULL(NUMBER, "waste_g", "what was thrown away"),
        GIVES_LIST("facts", SAID, NULL, "what stays true of it"),
        OR_NULL(COUNT, "formula_revision", "of the formula that was mixed"), OR_NULL(TEXT, "product", "its code"),
-       OR_NULL(TEXT, "made", "what was agreed to, in English"), OR_NULL(NUMBER, "wanted_g", "what was asked for"),
+       OR_NULL(TEXT, "made", "what was agreed to, in English"), OR_NULL(SAID, "made_said", "the same by its code"),
+       OR_NULL(NUMBER, "wanted_g", "what was asked for"),
        GIVES(LIST, "have", "{batch, grams} each of what was in the cup"),
        OR_NULL(ANY, "check", "the last check weight before it"), GIVES_LIST("tinted", OBJECT, &amount, "added by eye"),
        GIVES_LIST("foreign", OBJECT, &amount, "not in the formula"));
@@ -224,7 +225,7 @@ SHAPE(plan_cup, "plan_cup", "the cup for it", GIVES(NUMBER, "ml", "what it holds
       GIVES(FLAG, "fits", "it holds the mix"));
 SHAPE(warning, "warning", "what is doubtful about a plan", GIVES(TEXT, "code", "such as below_smallest"),
       OR_NULL(TEXT, "toner", NULL), PERHAPS(ANY, "args", "figures by name, to fill the code's words"),
-      GIVES(TEXT, "text", "the same in English"));
+      PERHAPS(SAID, "said", "its sentence by code"), GIVES(TEXT, "text", "the same in English"));
 RESULT(result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
        OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
        GIVES(NUMBER, "total_g", "colour"), OR_NULL(NUMBER, "total_ml", "colour by volume"),

@@ -128,11 +128,35 @@ static void every_command_and_option_has_words(void **state)
     (void)state;
     for (int l = 0; l < WORDS_LANGUAGES; l++) {
         for (const struct command *c = commands; c->name; c++)
-            if (strcmp(command_help(c, (enum words_language)l), c->name) == 0 || !strstr(c->example, c->name))
+            if (strcmp(command_help(c, (enum words_language)l), c->name) == 0 ||
+                !strstr(command_example(c, (enum words_language)l), c->name))
                 fail_msg("%s: no words, or no example", c->name);
         for (int i = 0; i < OPTION_COUNT; i++)
             if (strcmp(option_help(NULL, (enum option_id)i, (enum words_language)l), option_rows[i].name) == 0)
                 fail_msg("--%s: no words", option_rows[i].name);
+    }
+}
+
+/* No placeholder of a shape is left in English where German has a word for it. Choices are typed, so they stay. */
+static void placeholders_speak_the_language(void **state)
+{
+    static const struct {
+        const char *shape, *german;
+    } rows[] = {
+        {"BATCH [FIELD]", "MISCHUNG [FELD]"},
+        {"NAME[:COATS[:SHARE]]", "NAME[:G\xC3\x84NGE[:ANTEIL]]"},
+        {"grow|dip|leave", "grow|dip|leave"},
+        {"8N1", "8N1"},
+        {"WxH", "BxH"},
+        {"METHOD [JSON|-]", "METHODE [JSON|-]"},
+    };
+    char out[PLACEHOLDERS];
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        placeholders(rows[i].shape, WORDS_DE, out, sizeof out);
+        assert_string_equal(out, rows[i].german);
+        placeholders(rows[i].shape, WORDS_EN, out, sizeof out);
+        assert_string_equal(out, rows[i].shape);
     }
 }
 
@@ -194,11 +218,9 @@ static void completion_offers_what_the_table_holds(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(each_page_knows_every_command),
-        cmocka_unit_test(help_of_a_command_names_its_options),
-        cmocka_unit_test(help_keeps_within_80_columns),
-        cmocka_unit_test(every_command_and_option_has_words),
-        cmocka_unit_test(the_manual_is_roff),
+        cmocka_unit_test(each_page_knows_every_command),          cmocka_unit_test(help_of_a_command_names_its_options),
+        cmocka_unit_test(help_keeps_within_80_columns),           cmocka_unit_test(every_command_and_option_has_words),
+        cmocka_unit_test(placeholders_speak_the_language),        cmocka_unit_test(the_manual_is_roff),
         cmocka_unit_test(completion_offers_what_the_table_holds),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

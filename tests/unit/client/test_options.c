@@ -63,6 +63,7 @@ static const struct {
     {"why 1042", "why", "1042", "/run/poise/poised.sock"},
     {"why 1042 N10", "why", "1042 N10", "/run/poise/poised.sock"},
     {"find", "find", "", "/run/poise/poised.sock"},
+    {"accept --sure", "accept", "", "/run/poise/poised.sock"},
     {"resume --help", "resume", "", "/run/poise/poised.sock"}, /* the word is not missed */
     {"resume --version", "resume", "", "/run/poise/poised.sock"},
 };
@@ -115,6 +116,11 @@ static const struct {
     {"--language de frobnicate", "kein solcher Befehl"},
     {"status --bogus --language=de", "keine solche Option"},
     {"why 1 2 3", "\"3\""},
+    {"accept --short --less", "--short and --less do not go together"},
+    {"checks --csv --json", "--json and --csv do not go together"},
+    {"status --follow --page", "--follow and --page do not go together"},
+    {"resume --language de", "MISCHUNG"},
+    {"label --language=de 7 --out", "ihr Wert DATEI fehlt"},
     {"note \xff", "UTF-8"},
     {"note --painter \xff", "UTF-8"},
 };

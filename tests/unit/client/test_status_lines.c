@@ -19,7 +19,7 @@
 #define POUR                                                                                                           \
     "\"station\":\"bench\",\"state\":\"pour\",\"batch\":\"7\",\"formula\":\"TI-207\",\"name\":\"Copperwing\","         \
     "\"coat\":\"ground\",\"variant\":\"standard\",\"step\":2,\"steps\":[{\"toner\":\"N10\",\"name\":\"White\","        \
-    "\"aim_g\":212,\"poured_g\":212.3,\"state\":\"done\"},{\"toner\":\"M42\",\"name\":\"Silver\",\"aim_g\":61.5,"      \
+    "\"aim_g\":212,\"poured_g\":212.3,\"state\":\"done\",\"verdict\":\"on_aim\",\"deviation_pct\":0.14},{\"toner\":\"M42\",\"name\":\"Silver\",\"aim_g\":61.5,"      \
     "\"poured_g\":0,\"state\":\"now\"},{\"toner\":\"K01\",\"name\":\"Black\",\"aim_g\":3.2,\"poured_g\":0,"            \
     "\"state\":\"next\"}],\"now\":{\"toner\":\"M42\",\"name\":\"Silver\",\"aim_g\":61.5,\"in_cup_g\":50.1,"            \
     "\"to_go_g\":11.4,\"tolerance_g\":0.05,\"cue\":\"pour\",\"scale_shows_g\":305},\"total_g\":276.7,"                 \
@@ -40,7 +40,7 @@ static const struct {
     {"pour",
      POUR,
      {"TI-207 Copperwing   ground   standard   batch 7   bench pour, scale live", "done  N10  White ....",
-      "212.0 g  212.3 g  +0.3", "61.5 g   50.1 g  11.4 g to go, pour",
+      "212.0 g  212.3 g  +0.1 %", "61.5 g   50.1 g  11.4 g to go, pour",
       "the batch becomes 276.7 g, 240 mL in a cup of 750 mL"},
      "remedy"},
     {"no cue from a scale that says nothing",
@@ -66,7 +66,7 @@ static const struct {
 
 static char *seen(const char *members)
 {
-    const struct view v = {.style.number.point = '.', .decimals = 1, .currency = ""};
+    const struct view v = {.style.number = {.point = '.', .d_g = 0.1}, .currency = ""};
     char whole[4096], *text = NULL;
     size_t size;
     snprintf(whole, sizeof whole, "{%s}", members);
@@ -106,7 +106,7 @@ static const struct {
 
 static void a_weight_moves_the_line_on(void **state)
 {
-    const struct view v = {.style.number.point = '.', .decimals = 1, .currency = ""};
+    const struct view v = {.style.number = {.point = '.', .d_g = 0.1}, .currency = ""};
     json_t *screen = json_loads("{" POUR "}", 0, NULL);
     (void)state;
     assert_non_null(screen);
