@@ -1,0 +1,81 @@
+// start.js - the page comes up: words, station, link, keys. What stands in the way is said on the page itself.
+import { App } from "./app.js";
+import { bench } from "./bench.js";
+import { call, enter, hasToken, listen, readToken } from "./link.js";
+import { bindKeys } from "./keys.js";
+import { el } from "./draw.js";
+import { grams, loadWords, setStyle, word } from "./words.js";
+
+const query = new URLSearchParams(location.search);
+
+function alone(...children) {
+  document.body.replaceChildren(el("div", { class: "alone" }, ...children));
+}
+
+// With a token file somebody types a token once; the cookie then stays.
+async function askToken() {
+  for (;;) {
+    const typed = await new Promise((done) => {
+      const field = el("input", { id: "token", type: "password", autocomplete: "off", "aria-label": word("page.token") });
+      alone(el("form", { onsubmit: (e) => { e.preventDefault(); done(field.value.trim()); } },
+        el("label", { for: "token" }, word("page.token")), field, el("button", {}, "Enter")));
+      field.focus();
+    });
+    if (await enter(typed)) return;
+  }
+}
+
+// Which bench this screen stands at: named in the address, else the only one, else chosen once.
+async function chooseStation(names) {
+  const named = query.get("station");
+  if (names.includes(named)) return named;
+  if (names.length === 1) return names[0];
+  return new Promise((done) => alone(el("h1", {}, word("page.which_bench")),
+    ...names.map((name) => el("button", { onclick: () => { history.replaceState(null, "", `?station=${name}`); done(name); } }, name))));
+}
+
+async function start() {
+  await loadWords(query.get("language") ?? document.documentElement.lang);
+  if (!hasToken()) await readToken();
+  if (!hasToken()) await askToken();
+  const info = await call("daemon.info");
+  const station = await chooseStation(info.stations);
+  const language = query.get("language") ?? info.languages?.[station];
+  if (language) await loadWords(language);
+  setStyle(info.decimal, info.scales?.[station]?.d_g ?? null);
+  const root = el("div", { class: "page" });
+  document.body.replaceChildren(root);
+  document.title = `Poise ${station}`;
+  const app = new App(root, station, info);
+  app.g = grams;
+  app.views = [bench];
+  app.screen = await call("watch", { station });
+  app.screenAt = performance.now();
+  bindKeys(app);
+  const today = async () => {
+    const from = new Date().toLocaleDateString("sv-SE");
+    app.today = (await call("batch.find", { from, limit: 9 }).catch(() => ({ batches: [] }))).batches;
+    if (app.screen.state === "idle") app.draw();
+  };
+  listen(station, {
+    screen(s) {
+      app.screenAt = performance.now();
+      const fell = app.screen.state !== s.state;
+      if (fell) Object.assign(app, { choice: null, answered: false, picked: null, copies: 1 });
+      app.takeScreen(s);
+      if (fell && s.state === "idle") today();
+    },
+    weight: (w) => app.takeWeight(w),
+    lost() { app.lost = true; app.draw(); },
+    async back() { app.lost = false; app.draw(); if (app.screen.state === "idle") today(); },
+  });
+  setInterval(() => app.drawLive(), 100);
+  app.draw();
+  today();
+  window.poise = app; // for whoever looks for a fault
+}
+
+start().catch(async (e) => {
+  alone(el("p", {}, `${word("page.lost")}`), el("small", {}, String(e)));
+  setTimeout(() => location.reload(), 2000);
+});
