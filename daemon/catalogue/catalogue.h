@@ -133,6 +133,9 @@ bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out);
 json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision);
 /* All of a kind, in the order of ids, as catalogue_get gives each; text NULL or words to find them by. */
 json_t *catalogue_list(struct store *s, const char *kind, const char *text);
+/* A page of them: *next is the id to go on after, "" where there is no more. One that the tables of today refuse is
+ * left out of the list, but counts for the page. Any thread's view. */
+json_t *catalogue_page(struct store *s, const struct store_item_page *page, char next[ID_MAX]);
 /* Words to find a thing by (id, name, pigment ...), for store_item.text. Caller frees; NULL: out of memory. */
 char *catalogue_text(const json_t *thing);
 /* What a painter should know of a formula: [{"code","coat","variant","toner","text"}], codes `twice`, `no_density`,

@@ -7,6 +7,7 @@
 #include "text/utf8.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
@@ -148,6 +149,9 @@ json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t
 struct listing {
     const char *kind;
     json_t *out;
+    int count, limit;  /* rows read; 0: any number */
+    char last[ID_MAX]; /* the id of the newest one listed */
+    bool more;
 };
 
 /* A row that the tables of today refuse is left out; the others are still a list. */
@@ -155,6 +159,11 @@ static void list_row(void *arg, const struct store_item *i)
 {
     struct listing *l = arg;
     struct row row = {0};
+    l->more = l->limit && l->count == l->limit;
+    if (l->more)
+        return;
+    l->count++;
+    snprintf(l->last, sizeof l->last, "%s", i->id);
     row_take(&row, i);
     json_t *thing = row.body ? row_to_json(l->kind, &row) : NULL;
     if (thing)
@@ -162,11 +171,20 @@ static void list_row(void *arg, const struct store_item *i)
     json_decref(row.body);
 }
 
+json_t *catalogue_page(struct store *s, const struct store_item_page *page, char next[ID_MAX])
+{
+    struct listing l = {.kind = page->kind, .out = json_array(), .limit = page->limit};
+    struct store_item_page one_more = *page;
+    one_more.limit = page->limit ? page->limit + 1 : 0;
+    store_item_page(s, &one_more, list_row, &l);
+    snprintf(next, ID_MAX, "%s", l.more ? l.last : "");
+    return l.out;
+}
+
 json_t *catalogue_list(struct store *s, const char *kind, const char *text)
 {
-    struct listing l = {.kind = kind, .out = json_array()};
-    store_item_list(s, kind, text, list_row, &l);
-    return l.out;
+    char next[ID_MAX];
+    return catalogue_page(s, &(struct store_item_page){.kind = kind, .text = text}, next);
 }
 
 /* ---- the first that fits ---- */

@@ -270,10 +270,10 @@ static const char item_present_sql[] =
 static const char item_revision_sql[] =
     "SELECT " READER_ITEM " FROM item i WHERE i.kind = ?1 AND i.name = ?2 AND i.revision = ?3 AND i.body IS NOT NULL";
 static const char item_list_sql[] =
-    "SELECT " READER_ITEM " FROM item i WHERE i.present AND i.kind = ?1 ORDER BY i.name";
+    "SELECT " READER_ITEM " FROM item i WHERE i.present AND i.kind = ?1 AND i.name > ?3 ORDER BY i.name LIMIT ?4";
 static const char item_find_sql[] = "SELECT " READER_ITEM " FROM item i WHERE i.id IN "
                                     "(SELECT rowid FROM item_words WHERE item_words MATCH ?2) "
-                                    "AND i.kind = ?1 AND i.present ORDER BY i.name";
+                                    "AND i.kind = ?1 AND i.present AND i.name > ?3 ORDER BY i.name LIMIT ?4";
 
 enum store_found store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
                                 void (*each)(void *arg, const struct store_item *i), void *arg)
@@ -296,23 +296,31 @@ enum store_found store_item_get(struct store *s, const char *kind, const char *i
     return found;
 }
 
-bool store_item_list(struct store *s, const char *kind, const char *text,
+/* The places ?2 (the words), ?3 and ?4 of both statements; an id is never empty, and a negative limit is none. */
+static void bind_page(sqlite3_stmt *stmt, const struct store_item_page *page, const char *words)
+{
+    sqlite3_bind_text(stmt, 1, page->kind, -1, SQLITE_TRANSIENT);
+    if (words)
+        sqlite3_bind_text(stmt, 2, words, -1, SQLITE_TRANSIENT);
+    sqlite3_bind_text(stmt, 3, page->after ? page->after : "", -1, SQLITE_TRANSIENT);
+    sqlite3_bind_int(stmt, 4, page->limit > 0 ? page->limit : -1);
+}
+
+bool store_item_page(struct store *s, const struct store_item_page *page,
                      void (*each)(void *arg, const struct store_item *i), void *arg)
 {
     struct reader *r = store_reader(s);
     char *words = NULL;
-    enum store_found asked = text ? search_words_query_items(r->statements.db, kind, text, &words) : STORE_FOUND;
+    enum store_found asked =
+        page->text ? search_words_query_items(r->statements.db, page->kind, page->text, &words) : STORE_FOUND;
     if (asked == STORE_UNREAD)
         reader_failed(r, "the words of a search cannot be cut");
     if (asked != STORE_FOUND)
         return false;
     sqlite3_stmt *stmt = reader_take(r, words ? item_find_sql : item_list_sql);
     enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
-    if (stmt) {
-        sqlite3_bind_text(stmt, 1, kind, -1, SQLITE_TRANSIENT);
-        if (words)
-            sqlite3_bind_text(stmt, 2, words, -1, SQLITE_TRANSIENT);
-    }
+    if (stmt)
+        bind_page(stmt, page, words);
     while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
         struct store_item item;
         reader_item(stmt, &item);
@@ -321,4 +329,10 @@ bool store_item_list(struct store *s, const char *kind, const char *text,
     reader_give(r, stmt);
     free(words);
     return found != STORE_UNREAD;
+}
+
+bool store_item_list(struct store *s, const char *kind, const char *text,
+                     void (*each)(void *arg, const struct store_item *i), void *arg)
+{
+    return store_item_page(s, &(struct store_item_page){.kind = kind, .text = text}, each, arg);
 }

@@ -190,8 +190,16 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
 /* The present (revision 0) or a given revision of an item. */
 enum store_found store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
                                 void (*each)(void *arg, const struct store_item *i), void *arg);
-/* Present items of a kind in the order of ids; text NULL or words that must all begin a word of the item's text.
- * False: could not be read, or more than 32 words. */
+struct store_item_page {
+    const char *kind;
+    const char *text;  /* words that must all begin a word of the item's text; NULL: any */
+    const char *after; /* the id that the page before ended with; NULL: from the first */
+    int limit;         /* 0: all */
+};
+/* Present items in the order of ids (bytewise). False: could not be read, or more than 32 words. */
+bool store_item_page(struct store *s, const struct store_item_page *page,
+                     void (*each)(void *arg, const struct store_item *i), void *arg);
+/* All of a kind; text as above. */
 bool store_item_list(struct store *s, const char *kind, const char *text,
                      void (*each)(void *arg, const struct store_item *i), void *arg);
 /* The number and hash of the last event (0 and the chain's beginning where there is none): what must stand outside the

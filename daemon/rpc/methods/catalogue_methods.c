@@ -3,6 +3,7 @@
  */
 #include "catalogue/catalogue.h"
 #include "daemon.h"
+#include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
 
@@ -24,33 +25,75 @@ static void answer_thing(struct daemon *d, struct rpc_call *call, uint64_t unrea
     }
 }
 
-/* All of a kind, or those that `text` finds, as the member `list` of the answer. */
-static void answer_list(struct daemon *d, struct rpc_call *call, const char *kind, const char *text, const char *list,
-                        void (*add)(json_t *thing))
+/* ---- lists, off the loop: they grow with the shop ---- */
+
+struct list_asked {
+    struct inquiry inquiry;
+    struct store_item_page page;
+    const char *member;                  /* the list's name in the answer */
+    void (*add)(json_t *thing);          /* to each row; NULL: nothing */
+    json_t *(*row)(const json_t *thing); /* the row in place of the thing; NULL: the thing itself */
+};
+
+static void run_list(struct inquiry *inquiry, struct store *view)
 {
-    struct fault fault;
-    uint64_t unread = store_unread(d->store);
-    json_t *all = catalogue_list(d->store, kind, text), *thing;
+    struct list_asked *a = (struct list_asked *)(void *)inquiry;
+    uint64_t unread = store_unread(view);
+    char next[ID_MAX];
+    json_t *all = catalogue_page(view, &a->page, next), *thing;
     size_t i;
 
-    if (!catalogue_was_read(d->store, unread, &fault)) {
+    if (store_unread(view) != unread) {
+        inquiry_unread(inquiry, view);
         json_decref(all);
-        rpc_fail(call, &fault);
         return;
     }
-    if (add)
-        json_array_foreach(all, i, thing) add(thing);
-    rpc_answer(call, json_pack("{s:o}", list, all));
+    json_array_foreach(all, i, thing)
+    {
+        if (a->add)
+            a->add(thing);
+        if (a->row)
+            json_array_set_new(all, i, a->row(thing));
+    }
+    inquiry_answer(inquiry, json_pack("{s:o,s:s?}", a->member, all, "next", next[0] ? next : NULL));
 }
+
+/* The list's params; limit 0: all that there are. Its text was looked at by its shape. */
+static struct list_asked *new_list(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind,
+                                   const char *member, int limit)
+{
+    struct list_asked *a = inquiry_new(d, call, params, sizeof *a);
+    double asked = json_number_value(json_object_get(params, "limit")); /* 0: left out */
+
+    if (!a)
+        return NULL;
+    a->page = (struct store_item_page){.kind = kind,
+                                       .text = json_string_value(json_object_get(params, "text")),
+                                       .after = json_string_value(json_object_get(params, "after")),
+                                       .limit = asked > 0 ? (int)asked : limit};
+    a->member = member;
+    return a;
+}
+
+static void answer_list(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind,
+                        const char *member, void (*add)(json_t *thing))
+{
+    struct list_asked *a = new_list(d, call, params, kind, member, 0);
+
+    if (!a)
+        return;
+    a->add = add;
+    inquiry_start(&a->inquiry, STORE_SLOW, run_list);
+}
+
+/* ---- toners ---- */
 
 static const struct put_kind toner_kind = {"toner", "revision", false};
 static const char *const toner_names[] = {"id", "toner", NULL};
 
 void method_toner_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    const char *text = json_string_value(json_object_get(params, "text"));
-
-    answer_list(d, call, "toner", text, "toners", NULL);
+    answer_list(d, call, params, "toner", "toners", NULL);
 }
 
 void method_toner_get(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -109,9 +152,7 @@ static json_t *with_code(json_t *product)
 
 void method_product_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    const char *text = json_string_value(json_object_get(params, "text"));
-
-    answer_list(d, call, "product", text, "products", add_code);
+    answer_list(d, call, params, "product", "products", add_code);
 }
 
 void method_product_get(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -145,8 +186,7 @@ static const struct put_kind cup_put_kind = {"cup", "revision", false};
 
 void method_cup_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    (void)params;
-    answer_list(d, call, "cup", NULL, "cups", NULL);
+    answer_list(d, call, params, "cup", "cups", NULL);
 }
 
 void method_cup_put(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -164,8 +204,7 @@ static const struct put_kind panel_kind = {"panel", "revision", false};
 
 void method_panel_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    (void)params;
-    answer_list(d, call, "panel", NULL, "panels", NULL);
+    answer_list(d, call, params, "panel", "panels", NULL);
 }
 
 void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -181,7 +220,7 @@ void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *par
 
 /* ---- formulas: a put makes a new formula_revision; batches keep theirs ---- */
 
-#define LIMIT_DEFAULT 200
+enum { FORMULAS_USUAL = 200 }; /* a page where a call names no limit */
 
 static const struct put_kind formula_kind = {"formula", "formula_revision", true};
 static const char *const code_names[] = {"formula", "code", NULL};
@@ -220,36 +259,12 @@ static json_t *row_of(const json_t *formula)
 
 void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    const char *text = json_string_value(json_object_get(params, "text")), *last = NULL;
-    const char *after = json_string_value(json_object_get(params, "after"));
-    double asked = json_number_value(json_object_get(params, "limit")); /* 0: left out */
-    size_t limit = asked > 0 ? (size_t)asked : LIMIT_DEFAULT, i;
-    json_t *all, *rows, *formula;
-    bool more = false;
-    uint64_t unread = store_unread(d->store);
-    struct fault fault;
+    struct list_asked *a = new_list(d, call, params, "formula", "formulas", FORMULAS_USUAL);
 
-    all = catalogue_list(d->store, "formula", text);
-    rows = json_array();
-    json_array_foreach(all, i, formula)
-    {
-        const char *code = json_string_value(json_object_get(formula, "code"));
-
-        if (!code || (after && strcmp(code, after) <= 0))
-            continue;
-        more = json_array_size(rows) == limit;
-        if (more)
-            break;
-        json_array_append_new(rows, row_of(formula));
-        last = code;
-    }
-    if (catalogue_was_read(d->store, unread, &fault)) {
-        rpc_answer(call, json_pack("{s:o,s:s?}", "formulas", rows, "next", more ? last : NULL));
-    } else {
-        json_decref(rows);
-        rpc_fail(call, &fault);
-    }
-    json_decref(all);
+    if (!a)
+        return;
+    a->row = row_of;
+    inquiry_start(&a->inquiry, STORE_SLOW, run_list);
 }
 
 void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *params)

@@ -45,7 +45,8 @@ static const struct shape component = {"voc_component", component_members, "a co
 
 static const struct shape_member none_members[] = {END};
 const struct shape params_none = {NULL, none_members, NULL};
-PARAMS(params_text, MAY(TEXT, "text", "words that the id, name or pigment must hold"));
+PARAMS(params_list, MAY(TEXT, "text", "words that the id, name or pigment must hold"),
+       MAY_COUNT("limit", &limit, "how many at most; left out: all"), MAY(TEXT, "after", "`next` of the page before"));
 PARAMS(params_thing, MUST(TEXT, "id", "its id"), MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL),
        MAY(LINES, "request", NULL));
 PARAMS(params_toner, MAY(TEXT, "id", "a toner's id, or"), MAY(TEXT, "toner", "the same by this name"),

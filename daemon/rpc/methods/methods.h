@@ -29,7 +29,7 @@ struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t
 void label_print_finished(struct daemon *d, struct bench *b, const char *batch, int labels);
 
 /* method_params.c: a call is checked against these before its method runs. */
-extern const struct shape params_none, params_text, params_thing, params_import, params_toner, params_formula_list,
+extern const struct shape params_none, params_list, params_thing, params_import, params_toner, params_formula_list,
     params_formula_get, params_formula_put, params_formula_check, params_product, params_product_put, params_remedies,
     params_ratio, params_reduce, params_weighable, params_premix, params_spread, params_voc, params_voc_stages,
     params_plan, params_watch, params_scales, params_seek, params_check, params_checks, params_begin, params_accept,

@@ -3,7 +3,6 @@
  */
 #include "rpc/methods/numbers.h"
 
-
 #include <math.h>
 #include <string.h>
 

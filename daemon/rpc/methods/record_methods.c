@@ -1,12 +1,12 @@
 /* record_methods.c - what was mixed: batch.get, batch.find.
  *
- * Both are read and worded on a helper thread (store/store.h); the loop only checks what is asked and sends the answer.
+ * Both are read and worded on a helper thread (inquiry.h); the loop only checks what is asked.
  */
 #include "bench/bench.h"
+#include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/record_cache.h"
 #include "station/batch_record.h"
-#include "store/store.h"
 #include "text/timestamp.h"
 #include "text/utf8.h"
 
@@ -15,64 +15,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15)) /* as rpc/call.c */
-
 enum { EVENTS_MOST = 1000, EVENTS_USUAL = 500, FIND_MOST = 1000, FIND_USUAL = 50 };
-
-/* A call on its way through a helper thread. */
-struct asked {
-    struct store_task task;
-    struct rpc_call *call;
-    json_t *params; /* texts point into it; the loop's */
-    char *answer;   /* NULL: the fault says why */
-    struct fault fault;
-    struct record_cache *cache;
-    char currency[8];
-    bool comma;
-    /* batch.get */
-    char batch[STORE_NUMBER];
-    int events;
-    int64_t before; /* 0: the newest */
-    /* batch.find */
-    struct store_find find;
-    const char *number; /* that batch and no other; NULL: a search */
-};
-
-static void end(struct store_task *t)
-{
-    struct asked *a = (struct asked *)(void *)t;
-    if (a->answer)
-        rpc_answer_text(a->call, a->answer);
-    else
-        rpc_fail(a->call, &a->fault);
-    json_decref(a->params);
-    free(a->answer);
-    free(a);
-}
-
-static void start(struct daemon *d, struct rpc_call *call, const json_t *params, struct asked *a,
-                  void (*run)(struct store_task *t, struct store *view))
-{
-    a->call = call;
-    a->params = json_incref((json_t *)(uintptr_t)params);
-    a->task.run = run;
-    a->task.end = end;
-    store_task_start(d->store, STORE_QUICK, &a->task);
-}
-
-/* The answer as text; no memory for it is a fault like others. Takes the reference. */
-static void word_answer(struct asked *a, json_t *answer)
-{
-    a->answer = answer ? json_dumps(answer, DUMP) : NULL;
-    json_decref(answer);
-    if (!a->answer)
-        fault_said(&a->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
-}
-
-static void unread(struct asked *a, struct store *view)
-{
-    fault_said(&a->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(view));
-}
 
 /* A whole number from 1 to `most`; left out, *out stays. */
 static bool whole_number(const json_t *params, const char *name, double most, double *out, struct fault *f)
@@ -89,6 +32,16 @@ static bool whole_number(const json_t *params, const char *name, double most, do
 }
 
 /* ---- batch.get ---- */
+
+struct get_asked {
+    struct inquiry inquiry;
+    struct record_cache *cache;
+    char currency[8];
+    bool comma; /* the shop's decimal sign */
+    char batch[STORE_NUMBER];
+    int events;     /* how many at most */
+    int64_t before; /* number of the event before which they end; 0: the newest */
+};
 
 static void add_texts(json_t *line, const struct event *e, const struct number_style *style)
 {
@@ -172,21 +125,21 @@ static void take_shelf(void *arg, const struct store_batch *row)
                            "use_by", view_text(row->use_by));
 }
 
-static void run_get(struct store_task *t, struct store *view)
+static void run_get(struct inquiry *inquiry, struct store *view)
 {
-    struct asked *a = (struct asked *)(void *)t;
+    struct get_asked *a = (struct get_asked *)(void *)inquiry;
     enum store_found found;
     char shop[STORE_SHOP];
     json_t *shelf = json_null();
     const struct record *r = record_cache_get(a->cache, view, a->batch, a->currency, a->comma, &found);
     if (!r && found == STORE_NONE) {
-        fault_said(&a->fault, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", a->batch);
+        fault_said(&inquiry->fault, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", a->batch);
         return;
     }
     struct page p = {.record = r, .events = json_array(), .most = a->events, .whole = true};
     if (!r || !store_events_before(view, a->batch, a->before, a->events + 1, add_line, &p) || !p.whole ||
         store_batch_get(view, a->batch, take_shelf, &shelf) == STORE_UNREAD || store_shop(view, shop) != STORE_FOUND) {
-        unread(a, view);
+        inquiry_unread(inquiry, view);
         json_decref(p.events);
         json_decref(shelf);
         return;
@@ -196,7 +149,7 @@ static void run_get(struct store_task *t, struct store *view)
     json_object_set_new(answer, "shelf", shelf);
     json_object_set_new(answer, "events", p.events);
     json_object_set_new(answer, "events_before", p.more ? json_integer((json_int_t)p.oldest) : json_null());
-    word_answer(a, answer);
+    inquiry_answer(inquiry, answer);
 }
 
 /* `1042`, `#1042`, `POISE:1042` to its digits. */
@@ -215,28 +168,34 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
     const char *text = json_string_value(json_object_get(params, "batch"));
     double events = EVENTS_USUAL, before = 0;
     struct fault f;
-    char batch[STORE_NUMBER];
-    struct asked *a = NULL;
+    struct get_asked *a = inquiry_new(d, call, params, sizeof *a);
+    if (!a)
+        return;
     bool good = whole_number(params, "events", EVENTS_MOST, &events, &f) &&
                 whole_number(params, "before", 9007199254740991.0, &before, &f);
-    if (good && !batch_number(text, batch))
+    if (good && !batch_number(text, a->batch))
         good = fault_said(&f, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", text);
-    if (good && ((!d->records && !(d->records = record_cache_create())) || !(a = calloc(1, sizeof *a))))
+    if (good && !d->records && !(d->records = record_cache_create()))
         good = fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
-    if (!good || !a) {
-        rpc_fail(call, &f);
+    if (!good) {
+        inquiry_refuse(&a->inquiry, &f);
         return;
     }
-    memcpy(a->batch, batch, sizeof a->batch);
     a->events = (int)events;
     a->before = (int64_t)before;
     a->cache = d->records;
     a->comma = d->config.decimal_comma;
     utf8_copy(a->currency, sizeof a->currency, d->config.currency);
-    start(d, call, params, a, run_get);
+    inquiry_start(&a->inquiry, STORE_QUICK, run_get);
 }
 
 /* ---- batch.find ---- */
+
+struct find_asked {
+    struct inquiry inquiry;
+    struct store_find find;
+    const char *number; /* that batch and no other; NULL: a search */
+};
 
 /* A list that the row keeps as JSON. */
 static json_t *kept_list(const char *text)
@@ -264,19 +223,19 @@ static void add_row(void *arg, const struct store_batch *b)
     json_array_append_new(arg, row);
 }
 
-static void run_find(struct store_task *t, struct store *view)
+static void run_find(struct inquiry *inquiry, struct store *view)
 {
-    struct asked *a = (struct asked *)(void *)t;
+    struct find_asked *a = (struct find_asked *)(void *)inquiry;
     char next[STORE_NUMBER] = "";
     json_t *list = json_array();
     enum store_found found = a->number ? store_batch_get(view, a->number, add_row, list)
                                        : store_batch_find(view, &a->find, add_row, list, next);
     if (found == STORE_UNREAD) {
-        unread(a, view);
+        inquiry_unread(inquiry, view);
     } else if (found == STORE_NONE && !a->number) {
-        fault_said(&a->fault, FAULT_INVALID, a->find.after ? "after" : "text", "form", "find_not_possible");
+        fault_said(&inquiry->fault, FAULT_INVALID, a->find.after ? "after" : "text", "form", "find_not_possible");
     } else {
-        word_answer(a, json_pack("{s:O, s:o}", "batches", list, "next", view_text(next)));
+        inquiry_answer(inquiry, json_pack("{s:O, s:o}", "batches", list, "next", view_text(next)));
     }
     json_decref(list);
 }
@@ -317,14 +276,13 @@ static const char *scanned_number(const char *text)
 void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault f;
-    struct asked *a = calloc(1, sizeof *a);
+    struct find_asked *a = inquiry_new(d, call, params, sizeof *a);
     if (!a)
-        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
-    if (!a || !read_find(params, &a->find, &f)) {
-        rpc_fail(call, &f);
-        free(a);
+        return;
+    if (!read_find(params, &a->find, &f)) {
+        inquiry_refuse(&a->inquiry, &f);
         return;
     }
     a->number = scanned_number(a->find.text);
-    start(d, call, params, a, run_find);
+    inquiry_start(&a->inquiry, STORE_QUICK, run_find);
 }

@@ -259,12 +259,16 @@ RESULT(result_voc_stages, NULL, NULL, GIVES(NUMBER, "average_g_per_l", "over the
 
 /* ---- the shop's catalogue ---- */
 
-RESULT(result_toners, NULL, NULL, GIVES(LIST, "toners", "each as in toner.get"));
+RESULT(result_toners, NULL, NULL, GIVES(LIST, "toners", "each as in toner.get"),
+       OR_NULL(TEXT, "next", "`after` of the next page"));
 RESULT(result_formulas, NULL, NULL, GIVES(LIST, "formulas", "by code, each coat with its variants, without parts"),
        OR_NULL(TEXT, "next", "`after` of the next page"));
-RESULT(result_products, NULL, NULL, GIVES(LIST, "products", "each as in product.get"));
-RESULT(result_cups, NULL, NULL, GIVES(LIST, "cups", "{id, ml, tare_g, fill_pct} each"));
-RESULT(result_panels, NULL, NULL, GIVES(LIST, "panels", "{id, name, area_m2} each"));
+RESULT(result_products, NULL, NULL, GIVES(LIST, "products", "each as in product.get"),
+       OR_NULL(TEXT, "next", "`after` of the next page"));
+RESULT(result_cups, NULL, NULL, GIVES(LIST, "cups", "{id, ml, tare_g, fill_pct} each"),
+       OR_NULL(TEXT, "next", "`after` of the next page"));
+RESULT(result_panels, NULL, NULL, GIVES(LIST, "panels", "{id, name, area_m2} each"),
+       OR_NULL(TEXT, "next", "`after` of the next page"));
 static const struct shape_member no_members[] = {END};
 const struct shape result_thing = {NULL, no_members, "the thing as it is kept, with its revision"};
 RESULT(result_removed, NULL, NULL, GIVES(TEXT, "id", NULL), GIVES(FLAG, "removed", "true"));

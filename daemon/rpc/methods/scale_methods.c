@@ -4,8 +4,8 @@
 #include "bench/bench.h"
 #include "bench/port_search.h"
 #include "drivers/ports.h"
+#include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
-#include "store/store.h"
 #include "text/number.h"
 #include "text/timestamp.h"
 
@@ -74,23 +74,19 @@ void method_scale_seek(struct daemon *d, struct rpc_call *call, const json_t *pa
 enum { REPORT_MOST = 10000 }; /* lines; a shop makes one a day and scale */
 
 struct report {
-    struct store_task task;
-    struct rpc_call *call;
-    json_t *params; /* texts point into it; the loop's */
-    const char *from, *to, *station;
+    struct inquiry inquiry;
+    const char *from, *to, *station; /* NULL: any */
     bool csv;
     json_t *list;
     size_t failed;
     bool more; /* than REPORT_MOST */
-    char *answer;
-    struct fault fault;
 };
 
 /* One line: what the journal holds of it, with when, who and where. */
 static bool add_line(void *arg, const struct store_event *e)
 {
     struct report *r = arg;
-    if (json_array_size(r->list) == REPORT_MOST || store_task_stopping(&r->task)) {
+    if (json_array_size(r->list) == REPORT_MOST || store_task_stopping(&r->inquiry.task)) {
         r->more = true;
         return false;
     }
@@ -183,9 +179,9 @@ static json_t *csv_of(const json_t *list)
 
 /* ---- the call ---- */
 
-static void run(struct store_task *t, struct store *view)
+static void run(struct inquiry *inquiry, struct store *view)
 {
-    struct report *r = (struct report *)(void *)t;
+    struct report *r = (struct report *)(void *)inquiry;
     r->list = json_array();
     if (store_weight_checks(view, r->station, r->from, r->to, add_line, r) && add_batches(r, view)) {
         json_t *answer =
@@ -193,26 +189,11 @@ static void run(struct store_task *t, struct store *view)
                       (json_int_t)r->failed, "more", r->more);
         if (r->csv)
             json_object_set_new(answer, "csv", csv_of(r->list));
-        r->answer = json_dumps(answer, JSON_COMPACT | JSON_REAL_PRECISION(15)); /* as rpc/call.c */
-        json_decref(answer);
-        if (!r->answer)
-            fault_said(&r->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+        inquiry_answer(inquiry, answer);
     } else {
-        fault_said(&r->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(view));
+        inquiry_unread(inquiry, view);
     }
     json_decref(r->list);
-}
-
-static void end(struct store_task *t)
-{
-    struct report *r = (struct report *)(void *)t;
-    if (r->answer)
-        rpc_answer_text(r->call, r->answer);
-    else
-        rpc_fail(r->call, &r->fault);
-    json_decref(r->params);
-    free(r->answer);
-    free(r);
 }
 
 static bool read_asked(struct daemon *d, const json_t *params, struct report *r, struct fault *f)
@@ -234,17 +215,11 @@ static bool read_asked(struct daemon *d, const json_t *params, struct report *r,
 void method_report_checks(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault f;
-    struct report *r = calloc(1, sizeof *r);
+    struct report *r = inquiry_new(d, call, params, sizeof *r);
     if (!r)
-        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
-    if (!r || !read_asked(d, params, r, &f)) {
-        rpc_fail(call, &f);
-        free(r);
         return;
-    }
-    r->call = call;
-    r->params = json_incref((json_t *)(uintptr_t)params);
-    r->task.run = run;
-    r->task.end = end;
-    store_task_start(d->store, STORE_SLOW, &r->task);
+    if (read_asked(d, params, r, &f))
+        inquiry_start(&r->inquiry, STORE_SLOW, run);
+    else
+        inquiry_refuse(&r->inquiry, &f);
 }

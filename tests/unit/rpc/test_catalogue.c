@@ -148,6 +148,14 @@ static void lists_hold_what_was_put(void **state)
     result = call(shop, "toner.list", "{\"text\":\"pv23\"}");
     assert_int_equal(1, json_array_size(json_object_get(result, "toners")));
     json_decref(result);
+    result = call(shop, "toner.list", "{\"limit\":1}");
+    assert_int_equal(1, json_array_size(json_object_get(result, "toners")));
+    assert_string_equal("M42", text(result, "next"));
+    json_decref(result);
+    result = call(shop, "toner.list", "{\"limit\":1,\"after\":\"M42\"}");
+    assert_string_equal("N10", text(json_array_get(json_object_get(result, "toners"), 0), "id"));
+    assert_true(json_is_null(json_object_get(result, "next")));
+    json_decref(result);
     result = call(shop, "formula.list", "{\"text\":\"roof\"}");
     row = json_array_get(json_object_get(result, "formulas"), 0);
     assert_string_equal("TI-118", text(row, "code"));

@@ -1,0 +1,75 @@
+/* reading.c - a call on its way through a helper thread. It must not know what is read. */
+#include "rpc/methods/inquiry.h"
+
+#include "daemon.h"
+
+#include <stdlib.h>
+
+#define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15)) /* as rpc/call.c */
+
+void *inquiry_new(struct daemon *d, struct rpc_call *call, const json_t *params, size_t size)
+{
+    struct inquiry *r = calloc(1, size);
+    struct fault fault;
+    if (r) {
+        r->daemon = d;
+        r->call = call;
+        r->params = json_incref((json_t *)(uintptr_t)params);
+    } else if (call) {
+        fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+        rpc_fail(call, &fault);
+    }
+    return r;
+}
+
+static void forget(struct inquiry *r)
+{
+    json_decref(r->params);
+    free(r->answer);
+    free(r);
+}
+
+void inquiry_refuse(struct inquiry *r, const struct fault *fault)
+{
+    rpc_fail(r->call, fault);
+    forget(r);
+}
+
+static void run(struct store_task *t, struct store *view)
+{
+    struct inquiry *r = (struct inquiry *)(void *)t;
+    r->run(r, view);
+}
+
+static void end(struct store_task *t)
+{
+    struct inquiry *r = (struct inquiry *)(void *)t;
+    if (r->finish)
+        r->finish(r);
+    else if (r->answer)
+        rpc_answer_text(r->call, r->answer);
+    else
+        rpc_fail(r->call, &r->fault);
+    forget(r);
+}
+
+void inquiry_start(struct inquiry *r, enum store_lane lane, void (*how)(struct inquiry *r, struct store *view))
+{
+    r->run = how;
+    r->task.run = run;
+    r->task.end = end;
+    store_task_start(r->daemon->store, lane, &r->task);
+}
+
+void inquiry_answer(struct inquiry *r, json_t *answer)
+{
+    r->answer = answer ? json_dumps(answer, DUMP) : NULL;
+    json_decref(answer);
+    if (!r->answer)
+        fault_said(&r->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+}
+
+void inquiry_unread(struct inquiry *r, struct store *view)
+{
+    fault_said(&r->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(view));
+}
