@@ -9,6 +9,9 @@
 
 enum {
     STALE_MS = 1000,
+    /* Between a frame and the byte that closes it: a byte takes 17 ms at 600 baud, a USB adapter holds it for 16 ms
+     * (common practice, no source). */
+    QUIET_MS = 100,
     BROKEN_MS = 500, /* no frame pauses so long: a plug was pulled and put in again between its halves */
     POLL_MS = 200,
     POLL_LEAST_MS = 20,
@@ -83,7 +86,7 @@ __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading 
             port_change(p, PORT_STALE, say("port_tare"));
         return;
     }
-    p->valid_at = uv_now(p->loop);
+    p->valid_at = p->heard_at; /* no later than that, wherever the frame was closed by what came after it */
     if (reading->digits[0]) {
         memcpy(p->digits, reading->digits, sizeof p->digits);
         p->unit = reading->unit;
@@ -105,6 +108,13 @@ static void on_ask(uv_timer_t *timer)
     struct port *p = timer->data;
     p->asked = p->family->ask_next != NULL;
     port_say(p, p->settings.poll, p->settings.poll_len);
+}
+
+/* A frame that waits for its last byte is as old as the silence. */
+static void on_quiet(uv_timer_t *timer)
+{
+    struct port *p = timer->data;
+    framer_quiet(&p->framer, on_frame, p);
 }
 
 /* One chunk. Any callback may close the port, so `step` is looked at again after each. */
@@ -133,6 +143,8 @@ static void take(struct port *p, const uint8_t *bytes, size_t len)
         bytes = frame;
     }
     framer_push(&p->framer, bytes, len, on_frame, p);
+    if (p->step == OPEN && p->framer.len > 0 && framer_waits(&p->framer))
+        uv_timer_start(&p->quiet, on_quiet, QUIET_MS, 0);
     if (p->step == OPEN && p->heard > 0)
         keep_strange(p, bytes, len);
 }

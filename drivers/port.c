@@ -32,8 +32,9 @@ struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, 
     uv_timer_init(loop, &p->turn);
     uv_timer_init(loop, &p->stale);
     uv_timer_init(loop, &p->ask);
-    p->turn.data = p->stale.data = p->ask.data = p;
-    p->handles = 3;
+    uv_timer_init(loop, &p->quiet);
+    p->turn.data = p->stale.data = p->ask.data = p->quiet.data = p;
+    p->handles = 4;
     port_open_later(p, 0);
     return p;
 }
@@ -57,6 +58,7 @@ void port_close(struct port *port, void (*closed)(void *owner))
     uv_close((uv_handle_t *)&port->turn, on_closed);
     uv_close((uv_handle_t *)&port->stale, on_closed);
     uv_close((uv_handle_t *)&port->ask, on_closed);
+    uv_close((uv_handle_t *)&port->quiet, on_closed);
 }
 
 enum port_state port_state(const struct port *port)

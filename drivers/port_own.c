@@ -41,6 +41,7 @@ void port_drop(struct port *p)
     uv_timer_stop(&p->turn);
     uv_timer_stop(&p->stale);
     uv_timer_stop(&p->ask);
+    uv_timer_stop(&p->quiet);
     if (p->channel.fd < 0)
         return;
     uv_close((uv_handle_t *)&p->poll, on_poll_closed);

@@ -42,6 +42,7 @@ struct port {
     uv_timer_cb open; /* port_open() */
     uv_timer_t stale;
     uv_timer_t ask;
+    uv_timer_t quiet; /* runs while a whole frame waits for a byte that may not come */
     uv_getaddrinfo_t lookup;
     bool looking;
     struct addrinfo *far_ends, *next_far_end;

@@ -94,9 +94,10 @@ struct scale_family {
      * what comes before the first line end is dropped unseen. False where a frame begins with a mark of its own. */
     bool tail_looks_whole;
 
-    /* The next frame's first bytes, where nothing else closes a frame: they close the last one of a recording. Its
-     * width must then be fixed, or a cut frame would pass. NULL: a frame ends by itself. */
-    const char *closing;
+    /* The next frame's first byte, where nothing else closes a frame: before a silence and at the end of a recording
+     * the last one ends without it. Its width must then be fixed, or a cut frame would pass. 0: a frame ends by itself.
+     */
+    char closing;
 
     /* A check byte may follow a frame, or not: frame() reports the longer one when it is there. The framer waits for
      * the byte after a frame until it has learnt that none comes. */

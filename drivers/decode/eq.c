@@ -56,7 +56,7 @@ const struct scale_family scale_eq_rev = {.name = "eq-rev",
                                           .frame = eq_frame,
                                           .decode = eq_rev_decode,
                                           .max_frame = WIDTH + 8,
-                                          .closing = "=",
+                                          .closing = '=',
                                           .seven_bit = true,
                                           .never_sought = true};
 
@@ -64,6 +64,6 @@ const struct scale_family scale_eq_fwd = {.name = "eq-fwd",
                                           .frame = eq_frame,
                                           .decode = eq_fwd_decode,
                                           .max_frame = WIDTH + 8,
-                                          .closing = "=",
+                                          .closing = '=',
                                           .seven_bit = true,
                                           .never_sought = true};

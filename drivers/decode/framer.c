@@ -92,8 +92,7 @@ static bool bears_weight(const struct scale_family *family, const uint8_t *frame
     return decode(family, frame, len, out) && out->digits[0] != '\0';
 }
 
-/* How many of the digits stand behind the point. */
-/* None where there is no point. */
+/* How many of the digits stand behind the point; none where there is no point. */
 static size_t decimals(const char *digits)
 {
     const char *point = strchr(digits, '.');
@@ -114,6 +113,15 @@ static size_t up_to_number(const uint8_t *text, size_t len)
     return len;
 }
 
+/* Where `b` has a plus, counted back from the last digit, `a` has a blank and no sign at all: it is a line of another
+ * kind, such as what a scale says by itself before what its print key says. */
+static bool lacks_the_plus(const uint8_t *a, size_t a_end, const uint8_t *b, size_t b_end)
+{
+    const uint8_t *plus = memchr(b, '+', b_end);
+    size_t back = plus ? b_end - (size_t)(plus - b) : 0;
+    return plus && back <= a_end && a[a_end - back] == ' ' && !memchr(a, '+', a_end) && !memchr(a, '-', a_end);
+}
+
 /* Whether the line `a` is another one with its front cut off, as the first of a recording may be: it may be what is
  * left of a line like `b`: the same unit and decimals, and fewer bytes up to the last digit. A narrow number before a
  * wider one looks the same. */
@@ -121,9 +129,10 @@ static bool is_cut_off(const struct scale_family *family, const uint8_t *a, size
                        size_t b_len)
 {
     struct scale_reading one, other;
+    size_t a_end = up_to_number(a, a_len), b_end = up_to_number(b, b_len);
     return bears_weight(family, a, a_len, &one) && bears_weight(family, b, b_len, &other) &&
            ends_alike(one.digits, other.digits) && (one.unit == other.unit || family->blank_unit_means_moving) &&
-           up_to_number(a, a_len) < up_to_number(b, b_len);
+           a_end < b_end && !lacks_the_plus(a, a_end, b, b_end);
 }
 
 /* The first frame of a file, now that the second has come, or the end (NULL). */
@@ -149,15 +158,36 @@ static void learn_line_end(struct framer *f, size_t at)
     }
 }
 
-/* The line that ends the room with a CR, where no LF is waited for; 0: none. */
-static size_t cr_line(struct framer *f, size_t at)
+/* The frame that fills the room from `at` on, were `next` the byte behind it; 0: there is none such. */
+static size_t whole_before(struct framer *f, size_t at, uint8_t next)
 {
     size_t skip = 0;
-    if (at == f->len || f->text[f->len - 1] != '\r')
-        return 0;
-    f->text[f->len] = 0; /* stands for the byte after it: filler */
+    f->text[f->len] = next; /* the room has one byte to spare for it */
     size_t len = next_frame(f->family, f->text + at, f->len + 1 - at, &skip);
     return skip == 0 && at + len == f->len ? len : 0;
+}
+
+/* The line that ends the room with a CR, where no LF is waited for (filler stands for what comes); 0: none. */
+static size_t cr_line(struct framer *f, size_t at)
+{
+    return at < f->len && f->text[f->len - 1] == '\r' ? whole_before(f, at, 0) : 0;
+}
+
+/* The frame that fills the room and lacks nothing but a byte that may never come: an LF, a check, the next frame's
+ * first. 0: none, or half of one. */
+static size_t waiting(struct framer *f)
+{
+    struct scale_reading unused;
+    size_t skip = 0, len = 0;
+    if (f->len == 0 || f->fragment)
+        return 0;
+    if (f->family->closing)
+        len = whole_before(f, 0, (uint8_t)f->family->closing);
+    else if (f->family->optional_check)
+        len = next_frame(f->family, f->text, f->len, &skip);
+    else
+        len = cr_line(f, 0);
+    return len == f->len && skip == 0 && read_frame(f, f->raw, f->text, len, &unused) ? len : 0;
 }
 
 /* A frame that scan() has cut. */
@@ -214,8 +244,8 @@ static bool check_may_come(struct framer *f, size_t at, size_t len, size_t skip)
     return false;
 }
 
-/* Hands out all frames in the room, keeps the rest at its start. */
-/* Stops where a frame is not whole, or may yet get a check byte; what is left moves to the front. */
+/* Hands out all frames in the room. Stops where one is not whole, or may yet get a check byte; what is left moves to
+ * the front. */
 static void scan(struct framer *f, framer_found *found, void *arg)
 {
     if (f->fragment && !drop_fragment(f))
@@ -262,36 +292,43 @@ __attribute__((hot)) void framer_push(struct framer *framer, const uint8_t *byte
     }
 }
 
-/* A whole frame may wait for the byte that closes it: that is no half. */
-static bool waits_for_its_end(const struct framer *f)
+bool framer_waits(struct framer *framer)
 {
-    return f->family->closing || f->text[f->len - 1] == '\r';
+    return waiting(framer) > 0;
+}
+
+/* What has not come by now never comes: the frames after this one are not kept waiting for it. */
+void framer_quiet(struct framer *framer, framer_found *found, void *arg)
+{
+    size_t len = waiting(framer);
+    if (len == 0)
+        return;
+    if (framer->family->optional_check)
+        framer->bare = LEARNT;
+    if (framer->text[len - 1] == '\r')
+        framer->cr_alone = LEARNT - 1; /* and take() counts this one */
+    framer->len = 0;
+    take(framer, 0, len, found, arg);
 }
 
 void framer_break(struct framer *framer)
 {
     if (framer->len == 0)
         return;
-    if (framer->family->optional_check)
-        framer->bare += framer->bare < LEARNT; /* a check byte would have come by now */
-    else if (waits_for_its_end(framer))
-        return;
     framer->skipped += framer->len;
     framer->len = 0;
     framer->fragment = framer->family->tail_looks_whole;
 }
 
-/* The closing byte is pushed as if it had come, and taken off the counts again. */
+/* The last line of a file may lack its LF: it is whole where the others end so, or where it is the only one. */
 void framer_finish(struct framer *framer, framer_found *found, void *arg)
 {
-    const char *closing = framer->family->closing ? framer->family->closing : "";
-    framer_push(framer, (const uint8_t *)closing, strlen(closing), found, arg);
-    size_t last = framer->cr_alone > 0 ? cr_line(framer, 0) : 0;
-    if (last > 0)
-        take(framer, 0, last, found, arg);
+    bool only = framer->frames + framer->refused == 0 && framer->kept == 0;
+    size_t len = framer->family->closing || framer->cr_alone > 0 || only ? waiting(framer) : 0;
+    framer->skipped += framer->len - len;
+    framer->len = 0;
+    if (len > 0)
+        take(framer, 0, len, found, arg);
     if (framer->kept > 0)
         judge_first(framer, NULL, 0, found, arg);
-    framer->skipped += framer->len - last;
-    framer->skipped -= strlen(closing); /* nobody sent these */
-    framer->len = 0;
 }

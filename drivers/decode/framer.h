@@ -41,6 +41,11 @@ typedef void framer_found(void *arg, const struct scale_reading *reading, const 
 
 /* Takes any number of bytes. */
 void framer_push(struct framer *framer, const uint8_t *bytes, size_t len, framer_found *found, void *arg);
+/* True: what has come is a whole frame, but for a byte that only some scales send behind it. */
+bool framer_waits(struct framer *framer);
+/* Nothing came for longer than a scale pauses between a frame and the byte that closes it: such a frame counts now, not
+ * when the next one comes, which may be when somebody presses the print key again. Half a frame goes on waiting. */
+void framer_quiet(struct framer *framer, framer_found *found, void *arg);
 /* The stream was silent for longer than any frame takes: what has come of a frame is never glued to what comes next. */
 void framer_break(struct framer *framer);
 /* The stream has ended for good: where only the next frame's first byte closes a frame, the last one is whole now.

@@ -54,9 +54,11 @@ static bool sma_decode(const uint8_t *frame, size_t len, struct scale_reading *o
     out->stability = text_take(&t, "M") ? SCALE_MOVING : SCALE_STABLE;
     if (out->stability == SCALE_STABLE && !text_take(&t, " "))
         return false;
-    if (text_left(&t) == 0 || *t.at < 0x20)
+    /* A flag of the maker's own; what may belong to the number stands there only where a byte before it was lost. */
+    int flag = text_peek(&t);
+    if (flag < ' ' || text_take_any(&t, "0123456789.+-"))
         return false;
-    t.at++; /* a flag of the maker's own */
+    t.at++;
     if (!take_value(&t, out))
         return false;
     text_skip_spaces(&t);

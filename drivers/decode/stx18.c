@@ -106,7 +106,7 @@ const struct scale_family scale_stx18 = {.name = "stx18",
                                          .frame = stx_frame,
                                          .decode = stx18_decode,
                                          .max_frame = STX18 + 1,
-                                         .closing = "\2",
+                                         .closing = '\2',
                                          .optional_check = true,
                                          .seven_bit = true};
 
@@ -114,6 +114,6 @@ const struct scale_family scale_stx11 = {.name = "stx11",
                                          .frame = stx_frame,
                                          .decode = stx11_decode,
                                          .max_frame = STX11 + 1,
-                                         .closing = "\2",
+                                         .closing = '\2',
                                          .optional_check = true,
                                          .seven_bit = true};

@@ -135,6 +135,15 @@ bool text_no_weight(struct scale_reading *out, enum scale_status status)
     return true;
 }
 
+/* A run of digits, at least one. */
+static bool take_digits(struct text *text)
+{
+    const uint8_t *from = text->at;
+    while (is_digit(text_peek(text)))
+        text->at++;
+    return text->at > from;
+}
+
 /* A row of at least three of this byte. */
 static bool take_row(struct text *text, const char *byte)
 {
@@ -161,9 +170,13 @@ bool text_take_no_weight(struct text *text, struct scale_reading *out)
     else
         return false;
     text_skip_spaces(&t);
-    text_take_unit(&t, &out->unit);
-    if (!text_blank(t)) {
+    /* A number ends the line: with blanks behind it the block is fix16's. */
+    bool numbered = out->status == SCALE_ERROR && take_digits(&t);
+    if (!numbered)
+        text_take_unit(&t, &out->unit);
+    if (numbered ? text_left(&t) > 0 : !text_blank(t)) {
         out->status = SCALE_OK;
+        out->unit = SCALE_UNIT_NONE;
         return false;
     }
     out->stability = SCALE_MOVING;
@@ -287,8 +300,8 @@ static bool is_filler(uint8_t c)
 /* How a family ends its lines; the three slots of text.h. */
 enum line_end { LINE_LF, LINE_CR_OR_LF, LINE_ANY };
 
-/* The byte at i ends a line. */
-/* A CR at the end of what has come is not judged: the LF behind it may be in the next chunk. */
+/* The byte at i ends a line. A CR at the end of what has come is not judged: the LF behind it may be in the next
+ * chunk. */
 static bool ends(const uint8_t *buf, size_t len, size_t i, enum line_end how)
 {
     if (buf[i] == '\n')

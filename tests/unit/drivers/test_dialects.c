@@ -126,7 +126,7 @@ static const struct {
     {"plain", "N      -   2.00 kg\r\n", "-2.00 kg ? net ok"},
     {"plain", "+99999999 kg\r\n", "- kg ? unknown over"},
     {"plain", "     192.21 g\rX", "192.21 g 1 unknown ok"}, /* CR alone ends it */
-    {"plain", "     192.21 g\r", NULL},                     /* or an LF may follow */
+    {"plain", "     192.21 g\r", "192.21 g 1 unknown ok"},  /* at the end of a file no LF follows */
     {"plain", "     192.21 ct\r\n", NULL},
     {"plain", "192.21\r\n", NULL},
     {"plain-u", "       99999999 g  \r\n", "- g 1 unknown over"},

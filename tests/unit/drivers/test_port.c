@@ -207,6 +207,21 @@ static void a_tare_keeps_no_older_weight_live(void **state)
     assert_int_equal(port_state(f->port), PORT_LIVE);
 }
 
+/* Issue 8: of a scale whose lines end with a CR alone the weight of one press of its print key came out at the next. */
+static void a_print_key_is_answered_at_once(void **state)
+{
+    struct far_end *f = *state;
+    far_end_listen(f);
+    open_tcp(f, "plain", "");
+    far_end_until(f, far_end_accepted(f));
+    far_end_say(f->peer, "\r"); /* the end of the line that was joined in its middle */
+    far_end_say(f->peer, "12.3g\r");
+    uint64_t said = uv_now(&f->loop);
+    far_end_until(f, f->readings == 1);
+    assert_true(f->last.weight_ug == 12300000);
+    assert_in_range(f->last.at_ms, said, said + 99); /* when its last byte came, not when it was sure */
+}
+
 static void count_turn(uv_timer_t *timer)
 {
     ++*(size_t *)timer->data;
@@ -383,6 +398,7 @@ int main(void)
         LIFE(a_host_by_name_is_found),
         LIFE(the_poll_is_sent_and_its_echo_is_no_answer),
         LIFE(a_tare_keeps_no_older_weight_live),
+        LIFE(a_print_key_is_answered_at_once),
         LIFE(a_flood_starves_nobody),
         LIFE(noise_is_counted_and_harms_nothing),
         LIFE(a_port_may_be_closed_by_its_own_reading),
