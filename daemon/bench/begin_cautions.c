@@ -3,16 +3,12 @@
 
 #include "mix/weighable.h"
 #include "station/aims.h"
+#include "station/cautions.h"
 
 #include <math.h>
 #include <string.h>
 
 #define HALF_DROP_G 0.03 /* common practice, no source */
-
-static bool has_statement(const struct recipe_part *p, const char *code)
-{
-    return strstr(p->hazards, code) != NULL;
-}
 
 static void caution(struct event_begun *g, struct said said)
 {
@@ -88,23 +84,28 @@ static void densities(struct beginning *c)
         }
 }
 
-/* H334 may cause allergy or breathing difficulties if inhaled, EUH204 contains isocyanates (Regulation (EC)
- * No 1272/2008, annexes II and III): the mask is the one point where the screen repeats the sheet. */
+/* The mask and the spark are the two points where the screen repeats the sheet. */
 static void hazards(struct beginning *c)
 {
     const struct recipe *r = &c->begun->recipe;
     bool isocyanate = false, flammable = false;
     for (size_t p = 0; p < r->parts; p++) {
-        /* A hardener that tells nothing is taken for what most are. */
-        isocyanate = isocyanate || (r->part[p].role == PART_HARDENER && !r->part[p].hazards[0]);
-        isocyanate = isocyanate || has_statement(&r->part[p], "EUH204") || has_statement(&r->part[p], "H334");
-        flammable = flammable || has_statement(&r->part[p], "H224") || has_statement(&r->part[p], "H225") ||
-                    has_statement(&r->part[p], "H226");
+        isocyanate = isocyanate || recipe_part_is_isocyanate(&r->part[p]);
+        flammable = flammable || recipe_part_is_flammable(&r->part[p]);
     }
     if (isocyanate)
         caution(c->begun, say("isocyanate"));
     if (flammable)
         caution(c->begun, say("flammable"));
+}
+
+/* Warnings of the plan alone: at the bench each of them comes at its own moment (station/cautions.h). */
+static void gear(struct beginning *c)
+{
+    struct said said[2];
+    const char *toner[2];
+    for (size_t i = 0, n = recipe_cautions(&c->begun->recipe, said, toner, 2); i < n; i++)
+        begin_warn(c, said[i].code, toner[i], said[i]);
 }
 
 void begin_cautions(struct beginning *c)
@@ -115,4 +116,5 @@ void begin_cautions(struct beginning *c)
     room(c);
     for (size_t i = 0; i < c->warnings->count; i++)
         caution(c->begun, c->warnings->warning[i].said);
+    gear(c);
 }

@@ -2,6 +2,7 @@
 #include "front/front.h"
 #include "station/aims.h"
 #include "station/batch_record.h"
+#include "station/cautions.h"
 #include "station/decide.h"
 #include "text/timestamp.h"
 
@@ -146,8 +147,9 @@ static json_t *cautions_of(const struct front *f)
 {
     const struct batch *b = front_batch(f);
     json_t *list = json_array();
-    for (size_t i = 0; b && i < b->cautions; i++)
-        json_array_append_new(list, front_said(f, &b->caution[i]));
+    struct said caution[CAUTIONS_MAX];
+    for (size_t i = 0, n = b ? batch_cautions(b, caution) : 0; i < n; i++)
+        json_array_append_new(list, front_said(f, &caution[i]));
     if (b && f->failed.code[0])
         json_array_append_new(list, front_said(f, &f->failed));
     if (b && f->due.code[0])

@@ -8,6 +8,7 @@
 #include "clock.h"
 #include "station/aims.h"
 #include "station/batch_record.h"
+#include "station/cautions.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>
@@ -150,9 +151,10 @@ static void word_record(struct record *r, const char *currency)
     json_decref(r->whole);
     r->style = batch_number_style(b);
     r->whole = view_record(b, currency);
-    for (size_t i = 0; i < b->cautions; i++) {
-        json_array_append_new(said, said_json(&b->caution[i], &r->style));
-        json_array_append_new(texts, json_string(said_text(&b->caution[i], WORDS_EN, &r->style, text, sizeof text)));
+    struct said caution[CAUTIONS_MAX];
+    for (size_t i = 0, n = batch_record_cautions(b, caution); i < n; i++) {
+        json_array_append_new(said, said_json(&caution[i], &r->style));
+        json_array_append_new(texts, json_string(said_text(&caution[i], WORDS_EN, &r->style, text, sizeof text)));
     }
     json_array_extend(texts, r->failed);
     json_object_set_new(r->whole, "caution", texts);
