@@ -1,4 +1,4 @@
-/* begin_amount.c - grams, litres or panels to grams of colour. */
+/* begin_amount.c - grams, litres or panels to grams of colour. It must not know how the recipe came about. */
 #include "bench/begin_parts.h"
 
 #include "mix/amount.h"
@@ -32,29 +32,41 @@ static void as_batch(const struct beginning *c, struct batch *b)
     b->set.capacity_g = NAN;
 }
 
-/* Volume solids of the ready-to-spray mix, per cent; what goes on top without a figure holds none. NaN: not known. */
-static double ready_solids_pct(const struct beginning *c)
+/* Volume solids of the ready-to-spray mix, per cent: over all that goes into it, whatever the basis of the ratio. A
+ * reducer without a figure holds none. Where another part has no figure the product's own stands for the whole; without
+ * one a hardener's or additive's is taken as none, said in a warning: too much paint is better than too little. NaN:
+ * not known. */
+static double ready_solids_pct(struct beginning *c, const struct product *p)
 {
     const struct recipe *r = &c->begun->recipe;
+    double g[RECIPE_PARTS], ml[RECIPE_PARTS], solids[RECIPE_PARTS];
+    const char *unknown = NULL;
     struct batch b;
-    struct batch_sum sum;
-    double solids = 0;
     as_batch(c, &b);
-    batch_clean(&b, 1, &sum);
-    for (size_t p = 0; p < r->parts; p++) {
-        const struct recipe_part *part = &r->part[p];
-        if (part->role == PART_COLOUR)
-            solids += part->share / part->density_g_per_ml * part->solids_vol_pct;
-        else if (part->role == PART_HARDENER && r->by_volume && !isnan(part->solids_vol_pct))
-            solids += part->per_base * (1 / r->part[0].density_g_per_ml) * part->solids_vol_pct;
+    batch_clean_parts(&b, 1, g);
+    for (size_t i = 0; i < r->parts; i++) {
+        const struct recipe_part *part = &r->part[i];
+        ml[i] = g[i] == 0 ? 0 : g[i] / part->density_g_per_ml;
+        solids[i] = part->solids_vol_pct;
+        if (!isnan(solids[i]) || part->role == PART_COLOUR)
+            continue;
+        solids[i] = 0;
+        if (part->role != PART_REDUCER)
+            unknown = part->toner;
     }
-    return solids / sum.ml;
+    double pct = mix_solids_vol_pct(ml, solids, r->parts);
+    if ((isnan(pct) || unknown) && !isnan(p->solids_vol_pct))
+        return p->solids_vol_pct;
+    if (unknown)
+        begin_warn(c, "no_solids", unknown, say("no_solids toner=%s", unknown));
+    return pct;
 }
 
+/* Square metres to be painted of one panel: its own area, or that of its kind; of a blend panel the share. */
 static bool panel_area(struct beginning *c, const json_t *panel, double *area)
 {
     struct panel known;
-    const json_t *m2 = json_object_get(panel, "area_m2"), *share = json_object_get(panel, "share");
+    const json_t *m2 = json_object_get(panel, "area_m2"), *share = json_object_get(panel, "share_pct");
     const char *name = json_string_value(json_object_get(panel, "name"));
     if (json_is_number(m2))
         *area = json_number_value(m2);
@@ -62,19 +74,34 @@ static bool panel_area(struct beginning *c, const json_t *panel, double *area)
         *area = known.area_m2;
     else
         return fault_said(c->fault, FAULT_INVALID, "panels", "area", "panel_unknown panel=%s", name ? name : "?");
-    if (json_is_number(share))
-        *area *= json_number_value(share);
-    if (*area > 0 && *area < 1000)
-        return true;
-    return fault_said(c->fault, FAULT_INVALID, "panels", "area", "panel_area");
+    if (!(*area > 0 && *area < 1000))
+        return fault_said(c->fault, FAULT_INVALID, "panels", "area", "panel_area");
+    double pct = json_is_number(share) ? json_number_value(share) : 100;
+    if (!(pct > 0 && pct <= 100))
+        return fault_said(c->fault, FAULT_INVALID, "panels", "share", "panel_share");
+    *area *= pct / 100;
+    return true;
 }
 
+/* What a person gives goes before the product's own, and that before what is usual for the coat. */
+static double film_of(const struct beginning *c, const struct product *p, double given_um)
+{
+    if (!isnan(given_um))
+        return given_um;
+    return isnan(p->film_um) ? usual_film_um(c->begun->recipe.coat) : p->film_um;
+}
+
+/* Two coats where a panel names none, 65 % of the paint on it: common practice, no source. */
 static bool panels_ml(struct beginning *c, const json_t *panels, double *ml)
 {
-    double film, transfer, loss, solids = ready_solids_pct(c);
+    double film, transfer, loss;
+    struct product p;
     if (!begin_number(c, "film_um", 0.1, 2000, &film) || !begin_number(c, "transfer_pct", 1, 100, &transfer) ||
         !begin_number(c, "loss_ml", 0, 1e5, &loss))
         return false;
+    if (!c->begun->recipe.product[0] || !catalogue_product(c->d->store, c->begun->recipe.product, &p))
+        p = (struct product){.film_um = NAN, .solids_vol_pct = NAN};
+    double solids = ready_solids_pct(c, &p);
     if (!(solids > 0))
         return fault_said(c->fault, FAULT_INVALID, "panels", "no_solids", "panels_no_solids");
     if (json_array_size(panels) == 0)
@@ -83,12 +110,11 @@ static bool panels_ml(struct beginning *c, const json_t *panels, double *ml)
     for (size_t i = 0; i < json_array_size(panels); i++) {
         const json_t *panel = json_array_get(panels, i), *n = json_object_get(panel, "coats");
         struct mix_spread spread;
-        double area = 0, coats = n ? json_number_value(n) : 2;
+        double area = 0, coats = json_is_number(n) ? json_number_value(n) : 2;
         if (!panel_area(c, panel, &area))
             return false;
         if (!(coats >= 1 && coats <= 50) ||
-            !mix_spread(area, coats, isnan(film) ? usual_film_um(c->begun->recipe.coat) : film, solids,
-                        isnan(transfer) ? 65 : transfer, 0, &spread))
+            !mix_spread(area, coats, film_of(c, &p, film), solids, isnan(transfer) ? 65 : transfer, 0, &spread))
             return fault_said(c->fault, FAULT_INVALID, "panels", "coats", "panel_coats");
         *ml += spread.volume_ml;
     }

@@ -70,6 +70,16 @@ bool mix_reduce(double paint_g, double paint_density_g_per_ml, double pct, bool 
     return true;
 }
 
+double mix_solids_vol_pct(const double ml[], const double solids_vol_pct[], size_t n)
+{
+    double all = 0, solid = 0;
+    for (size_t i = 0; i < n; i++) {
+        all += ml[i];
+        solid += ml[i] == 0 ? 0 : ml[i] * solids_vol_pct[i];
+    }
+    return solid / all;
+}
+
 bool mix_spread(double area_m2, double coats, double film_um, double solids_vol_pct, double transfer_pct,
                 double loss_ml, struct mix_spread *out)
 {

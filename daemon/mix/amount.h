@@ -37,6 +37,10 @@ struct mix_reduction {
 bool mix_reduce(double paint_g, double paint_density_g_per_ml, double pct, bool by_volume,
                 double reducer_density_g_per_ml, struct mix_reduction *out);
 
+/* Volume solids of a mix, per cent: sum(mL_i VS_i) / sum(mL_i) over all n that go into it (design, "Quantity"). What
+ * has no volume may have no figure; NaN where one that has is not known, or nothing is in it. */
+double mix_solids_vol_pct(const double ml[], const double solids_vol_pct[], size_t n);
+
 struct mix_spread {
     double volume_ml; /* ready to spray, with transfer and loss */
     double m2_per_l;  /* theoretical: 10 x solids % / um (row S08) */

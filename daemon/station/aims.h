@@ -45,7 +45,9 @@ double batch_colour_ml(const struct batch *b, double total_g);
 const char *batch_misfit(const struct batch *b, double total_g);
 /* Grams to add of a part on top (reducer, hardener) for a colour of these weights by part. */
 double batch_addition_aim_g(const struct batch *b, int part);
-/* The recipe without error for this much colour, with what goes on top. */
+/* Grams of each part without error for this much colour: shares, and what goes on top of them. */
+void batch_clean_parts(const struct batch *b, double total_g, double g[RECIPE_PARTS]);
+/* The same in sum. */
 struct batch_sum {
     double g, ml, cost; /* ml, cost NaN where a density or a price is missing */
 };

@@ -143,16 +143,21 @@ const char *batch_misfit(const struct batch *b, double total_g)
     return NULL;
 }
 
+/* Colour first: what goes on top is reckoned from it. */
+void batch_clean_parts(const struct batch *b, double total_g, double g[RECIPE_PARTS])
+{
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        g[p] = b->recipe.part[p].role == PART_COLOUR ? fmax(0, b->recipe.part[p].share) * total_g : 0;
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (b->recipe.part[p].role != PART_COLOUR)
+            g[p] = addition_aim(b, g, (int)p, false);
+}
+
 void batch_clean(const struct batch *b, double total_g, struct batch_sum *out)
 {
     double g[RECIPE_PARTS] = {0};
     bool known;
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role == PART_COLOUR)
-            g[p] = fmax(0, b->recipe.part[p].share) * total_g;
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role != PART_COLOUR)
-            g[p] = addition_aim(b, g, (int)p, false);
+    batch_clean_parts(b, total_g, g);
     out->ml = colour_ml_of(b, g, &known);
     out->g = out->cost = 0;
     for (size_t p = 0; p < b->recipe.parts; p++) {

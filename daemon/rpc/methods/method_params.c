@@ -24,9 +24,10 @@ static const struct shape_member have_members[] = {
 static const struct shape have = {"have", have_members, "what is in the cup already"};
 static const struct shape_member panel_members[] = {
     MAY(TEXT, "name", "a panel of panel.list"),
-    MAY(NUMBER, "coats", "how many coats"),
+    MAY(NUMBER, "coats", "how many coats; left out: 2"),
     MAY(NUMBER, "area_m2", "its area; left out: that of the panel's kind"),
-    MAY(NUMBER, "share", "how much of it is painted; left out: 1"),
+    MAY(NUMBER, "share_pct", "how much of it is painted, for a blend; left out: 100"),
+    MAY(FLAG, "edges", "its edges and jambs alone"),
     END,
 };
 static const struct shape panel = {"panel_asked", panel_members, "a panel to be painted"};
@@ -101,7 +102,7 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
         MAY(LIST, "parts", "of a product: which hardener and reducer"), MAY(TEXT, "repeat", "a batch to mix again"),   \
         MAY(TEXT, "as", "of `repeat`: `poured` or `corrected`"),                                                       \
         MAY(NUMBER, "grams", "colour before reduction; exactly one of grams, ml, panels"),                             \
-        MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", ANY, &panel, "ready to spray for these"),              \
+        MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", OBJECT, &panel, "ready to spray for these"),              \
         MAY(NUMBER, "cup_ml", "the cup; left out: the smallest that holds it"),                                        \
         MAY_LIST("have", ANY, &have, "what is in the cup already"), MAY(TEXT, "reducer", "a toner's id"),              \
         MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish")

@@ -132,6 +132,17 @@ static void reduction(void **state)
     near_to("no paint, no reducer", out.reducer_g, 0, 0);
 }
 
+/* By hand: 60 mL of 40 %, 32 of 50 %, 27.7778 of 60 % are 56.6667 in 119.7778 mL. */
+static void solids_of_a_mix_count_all_that_is_in_it(void **state)
+{
+    (void)state;
+    const double ml[] = {60, 32, 100 / 3.6, 0}, pct[] = {40, 50, 60, NAN}, unknown[] = {40, NAN, 60, 0};
+    near_to("all", mix_solids_vol_pct(ml, pct, 4), 47.309833, 5e-7);
+    near_to("without the hardener", mix_solids_vol_pct(ml, pct, 2), 100 * 40.0 / 92, 1e-9);
+    assert_true(isnan(mix_solids_vol_pct(ml, unknown, 4)));
+    assert_true(isnan(mix_solids_vol_pct(ml + 3, pct + 3, 1)));
+}
+
 static void published_spreading_rates(void **state)
 {
     (void)state;
@@ -175,6 +186,7 @@ int main(void)
         cmocka_unit_test(what_cannot_be_answered_is_refused),
         cmocka_unit_test(nothing_of_a_part_needs_no_density_by_weight),
         cmocka_unit_test(reduction),
+        cmocka_unit_test(solids_of_a_mix_count_all_that_is_in_it),
         cmocka_unit_test(published_spreading_rates),
         cmocka_unit_test(loss_comes_on_top),
     };
