@@ -275,10 +275,10 @@ json_t *front_screen(const struct front *given)
     const struct said *message = f->batch ? &said : &f->lead;
     if (message->code[0])
         said_text(message, WORDS_EN, &style, text, sizeof text);
-    json_t *o = json_pack("{s:s, s:s, s:I, s:s, s:o, s:b, s:o, s:b}", "station", f->station, "state",
+    json_t *o = json_pack("{s:s, s:s, s:I, s:s, s:o, s:o, s:b}", "station", f->station, "state",
                           f->batch ? screen_state_names[f->batch->state] : "idle", "revision", (json_int_t)f->revision,
-                          "message", text, "said", front_said(f, &said), "checking", f->lead.code[0] != '\0', "scale",
-                          scale_of(f), "activated", activated(f->batch));
+                          "message", text, "said", front_said(f, &said), "scale", scale_of(f), "activated",
+                          activated(f->batch));
     if (f->batch)
         batch_members(o, f);
     else
@@ -288,11 +288,6 @@ json_t *front_screen(const struct front *given)
     json_object_set_new(o, "trouble", trouble_of(f));
     json_object_set_new(o, "pot_life", pot_life_of(f));
     json_object_set_new(o, "cautions", cautions_of(f));
-    json_t *caution = texts_of(json_object_get(o, "cautions"));
-    struct front_trouble t;
-    /* The terminal still reads a check weight's trouble here in idle. */
-    if (!f->batch && front_trouble(f, &t) && strncmp(t.code, "check_", 6) == 0)
-        json_array_append_new(caution, json_string(said_text(&t.said, WORDS_EN, &style, text, sizeof text)));
-    json_object_set_new(o, "caution", caution);
+    json_object_set_new(o, "caution", texts_of(json_object_get(o, "cautions")));
     return o;
 }

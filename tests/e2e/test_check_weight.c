@@ -5,6 +5,7 @@
 #include <math.h>
 #include <setjmp.h>
 #include <signal.h>
+#include <sqlite3.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -59,11 +60,16 @@ static bool says(json_t *screen, const void *with)
     return strstr(text(screen, "message"), with) != NULL;
 }
 
+/* What is said of the scale's checks: in idle as the screen's trouble, with a batch among its cautions. NULL: nothing.
+ */
 static bool cautions(json_t *screen, const void *with)
 {
-    const json_t *list = json_object_get(screen, "caution"), *one;
+    const json_t *list = json_object_get(screen, "caution"), *trouble = json_object_get(screen, "trouble"), *one;
+    const char *told = text(json_object_get(trouble, "said"), "text");
     size_t i;
     if (!with)
+        return json_array_size(list) == 0 && strncmp(text(trouble, "code"), "check_", 6) != 0;
+    if (strstr(told, with))
         return json_array_size(list) == 0;
     json_array_foreach(list, i, one) if (strstr(json_string_value(one), with)) return true;
     return false;
@@ -102,6 +108,36 @@ static void a_good_scale_passes(void **state)
     assert_string_equal(text(line, "who"), "Ines");
     assert_true(fabs(number(line, "loaded_g") - 200.02) < 1e-9 && number(line, "grams") == 200);
     assert_true(json_is_true(json_object_get(line, "passed")));
+}
+
+/* A figure out of the store: how many of those weight checks there are. */
+static int64_t in_store(struct harness *h, const char *sql)
+{
+    char path[HARNESS_PATH + 32];
+    sqlite3 *db;
+    sqlite3_stmt *stmt;
+    snprintf(path, sizeof path, "%s/state/poise.db", h->dir);
+    assert_int_equal(sqlite3_open_v2(path, &db, SQLITE_OPEN_READONLY, NULL), SQLITE_OK);
+    assert_int_equal(sqlite3_prepare_v2(db, sql, -1, &stmt, NULL), SQLITE_OK);
+    assert_int_equal(sqlite3_step(stmt), SQLITE_ROW);
+    int64_t number = sqlite3_column_int64(stmt, 0);
+    sqlite3_finalize(stmt);
+    sqlite3_close(db);
+    return number;
+}
+
+/* Figures alone, so that a journal of ten years reads in any language; the answer has the sentence. */
+static void the_journal_holds_figures_and_no_sentence(void **state)
+{
+    struct harness *h = *state;
+    json_t *r = whole_check(h, 200.02);
+    assert_true(text(r, "message")[0] != '\0');
+    assert_true(json_is_object(json_object_get(r, "said")));
+    assert_int_equal(in_store(h, "SELECT count(*) FROM event WHERE kind = 'checked'"), 1);
+    assert_int_equal(
+        in_store(h, "SELECT count(*) FROM event WHERE kind = 'checked' AND json_extract(body, '$.error_g') > 0 "
+                    "AND json_extract(body, '$.message') IS NULL AND json_extract(body, '$.said') IS NULL"),
+        1);
 }
 
 static void a_failed_one_is_said_until_a_good_one(void **state)
@@ -298,6 +334,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_good_scale_passes, begin, end),
+        cmocka_unit_test_setup_teardown(the_journal_holds_figures_and_no_sentence, begin, end),
         cmocka_unit_test_setup_teardown(a_failed_one_is_said_until_a_good_one, begin, end),
         cmocka_unit_test_setup_teardown(the_terminal_shows_it, begin, end),
         cmocka_unit_test_setup_teardown(readings_that_are_none_are_refused, begin, end),
