@@ -15,5 +15,6 @@ int64_t clock_mono_ns(void);
 void clock_text(int64_t wall_ms, char out[CLOCK_TEXT]);
 /* The reverse; -1 when the text is no such time. */
 int64_t clock_parse(const char *text);
-/* Which start of the kernel this is: monotonic times of different ones cannot be compared. Never NULL. */
+/* Which start of the kernel this is: monotonic times of different ones cannot be compared. `unknown` where the system
+ * does not say. Opens a file, so the daemon asks once (daemon.h). */
 void clock_boot_id(char out[40]);

@@ -29,6 +29,7 @@ struct daemon {
     struct put *puts;                  /* newest first; NULL: none */
     struct record_cache *records;      /* of the thread that reads records; NULL: none asked for yet */
     char started[36];                  /* RFC 3339 */
+    char boot[40];                     /* clock_boot_id, which cannot change while we run */
     int64_t last_batch;                /* the highest batch number given */
     char label_program[512];           /* path of poise-label, beside our own program */
     char socket_path[256];

@@ -276,6 +276,7 @@ static int run(void)
     snprintf(d->socket_path, sizeof d->socket_path, "%s", self.options.socket);
     find_label_program(d->label_program, sizeof d->label_program);
     clock_text(clock_wall_ms(), d->started);
+    clock_boot_id(d->boot);
     d->store = store_open(d->loop, self.options.state, on_store_dead, NULL, &f);
     if (!d->store)
         return say_fault(&f);

@@ -36,12 +36,10 @@ const struct batch *bench_batch(const struct bench *b)
  * clock is left. */
 static int64_t use_by_ms(const struct bench *b)
 {
-    char boot[40];
     if (!b->batch || batch_use_by_ms(b->batch) == 0)
         return 0;
     int64_t life_ms = (int64_t)(b->batch->recipe.pot_life_min * 60000);
-    clock_boot_id(boot);
-    if (strcmp(boot, b->batch->hardener_boot) != 0)
+    if (strcmp(b->daemon->boot, b->batch->hardener_boot) != 0)
         return b->batch->hardener_ms + life_ms;
     int64_t gone_ms = (clock_mono_ns() - b->batch->hardener_mono_ns) / 1000000;
     int64_t at = clock_wall_ms() - gone_ms + life_ms;

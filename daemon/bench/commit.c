@@ -44,7 +44,7 @@ void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t r
     e->revision = revision;
     e->wall_ms = clock_wall_ms();
     e->mono_ns = clock_mono_ns();
-    clock_boot_id(e->boot);
+    snprintf(e->boot, sizeof e->boot, "%s", b->daemon->boot);
     snprintf(e->station, sizeof e->station, "%s", b->config->name);
     snprintf(e->person, sizeof e->person, "%s", person ? person : "");
     if (!e->has_weight)

@@ -124,16 +124,15 @@ static char *body_of(const struct bench *b, const json_t *answer)
 static void write_answer(struct bench *b, const json_t *answer, bool done)
 {
     struct bench_check *k = &b->check;
-    char time[CLOCK_TEXT], boot[40];
+    char time[CLOCK_TEXT];
     char *text = body_of(b, answer), *again = json_dumps(answer, JSON_COMPACT | JSON_REAL_PRECISION(15));
     clock_text(clock_wall_ms(), time);
-    clock_boot_id(boot);
     struct store_event e = {.kind = "checked",
                             .station = b->config->name,
                             .revision = b->revision,
                             .time = time,
                             .mono_ns = clock_mono_ns(),
-                            .boot = boot,
+                            .boot = b->daemon->boot,
                             .person = k->person[0] ? k->person : NULL,
                             .client = rpc_client(k->call),
                             .version = POISE_VERSION,

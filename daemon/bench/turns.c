@@ -329,15 +329,14 @@ static void run_resume(struct bench *b)
 }
 
 /* Runs turns until one must wait for the disk or for a steady weight. Never called from itself: a turn that ends at
- * once leaves the loop to go on. */
+ * once leaves the loop to go on.
+ * A request that was answered before is not looked up here. Either it is refused, mostly for its old revision, and
+ * every refusal looks for a first answer (rpc_fail); or it gets as far as the store, which looks within its
+ * transaction. */
 void bench_next_turn(struct bench *b)
 {
     struct fault f;
     while (b->turns > 0 && !b->writing && !b->waiting) {
-        if (rpc_answered_before(b->turn[0].call)) {
-            pop(b);
-            continue;
-        }
         if (!revision_holds(b, &f)) {
             refuse(b, &f);
             continue;

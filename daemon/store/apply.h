@@ -28,7 +28,8 @@ void apply_finish(struct apply *a);
 
 /* The row of a batch, its words and its day. SQLITE_MISUSE: its id is no number. */
 int rows_put_batch(struct statements *s, const struct store_batch *b);
-/* What is kept of a station's open step, as of the journal's event `seq`; it takes the place of what was kept before. */
+/* What is kept of a station's open step, as of the journal's event `seq`; it takes the place of what was kept before.
+ */
 int rows_put_kept(struct statements *s, const struct store_kept *kept, int64_t seq);
 /* The next revision of an item, which becomes the present one (or, body NULL, the end of it). */
 int rows_put_item(struct statements *s, const struct store_item *item, int64_t *revision);

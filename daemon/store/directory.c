@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
+#include <sys/inotify.h>
 #include <sys/stat.h>
 #include <sys/statvfs.h>
 #include <unistd.h>
@@ -62,10 +63,32 @@ int directory_refusal(const struct directory *d, const char *file)
     return mode_refusal(&st);
 }
 
+/* What would make a look at the rights come out otherwise; that a file is written is none of it. */
+static int watch_rights(const char *path)
+{
+    int fd = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
+    if (fd < 0)
+        return -1;
+    if (inotify_add_watch(fd, path, IN_ATTRIB | IN_DELETE | IN_MOVE | IN_DELETE_SELF | IN_MOVE_SELF) >= 0)
+        return fd;
+    close(fd);
+    return -1;
+}
+
+bool directory_touched(const struct directory *d)
+{
+    char told[4096];
+    bool any = d->watch < 0;
+    ssize_t n = 0;
+    while (d->watch >= 0 && (n = read(d->watch, told, sizeof told)) > 0)
+        any = true;
+    return any || n == 0 || errno != EAGAIN;
+}
+
 bool directory_take(struct directory *d, const char *path, struct fault *fault)
 {
     int error = 0;
-    *d = (struct directory){.fd = -1, .lock = -1};
+    *d = (struct directory){.fd = -1, .watch = -1, .lock = -1};
     if (mkdir(path, S_IRWXU) == 0)
         error = sync_parent(path);
     else if (errno != EEXIST)
@@ -75,6 +98,7 @@ bool directory_take(struct directory *d, const char *path, struct fault *fault)
     d->fd = open(path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (d->fd < 0)
         return refuse(fault, path, errno);
+    d->watch = watch_rights(path);
     d->lock = openat(d->fd, "lock", O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, S_IRUSR | S_IWUSR);
     error = d->lock < 0 ? errno : directory_refusal(d, "lock");
     if (!error && flock(d->lock, LOCK_EX | LOCK_NB) == 0)
@@ -91,9 +115,11 @@ void directory_release(struct directory *d)
 {
     if (d->lock >= 0)
         close(d->lock);
+    if (d->watch >= 0)
+        close(d->watch);
     if (d->fd >= 0)
         close(d->fd);
-    *d = (struct directory){.fd = -1, .lock = -1};
+    *d = (struct directory){.fd = -1, .watch = -1, .lock = -1};
 }
 
 /* Bytes that we may still write; INT64_MAX where the file system does not say. */

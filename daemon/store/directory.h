@@ -1,9 +1,9 @@
 /* directory.h - the state directory: made where it is missing, held by one poised at a time, asked for rights and room.
  *
  * The log keeps its size once it has grown, so a commit that overwrites it takes no room, and a full disk would be
- * noticed only when the log is moved into the file: so the store asks for room before each commit. Thread
- * directory_take and directory_release block: for start and end. The rest is the writer thread's, a few system calls
- * each.
+ * noticed only when the log is moved into the file: so the store asks for room, between two commits.
+ * Thread  directory_take and directory_release block: for start and end. The rest is the writer thread's, a few system
+ *         calls each.
  */
 #pragma once
 
@@ -12,7 +12,10 @@
 #include <stdbool.h>
 
 struct directory {
-    int fd;   /* the directory itself: a name below it stays ours when the path is renamed */
+    int fd; /* the directory itself: a name below it stays ours when the path is renamed */
+    /* Of inotify: it tells whether somebody has changed the rights of the directory or of what stands in it, or has
+     * taken a file away. -1: the system has none left to give, and each question is answered with yes. */
+    int watch;
     int lock; /* DIR/lock, held by flock() until it is closed; close-on-exec, so that a child never holds it */
 };
 
@@ -20,6 +23,9 @@ struct directory {
  * FAULT_NOT_PERMITTED with why `busy`, or FAULT_STORE with why `readonly`, `full` or `io`. */
 bool directory_take(struct directory *d, const char *path, struct fault *fault);
 void directory_release(struct directory *d);
+/* Whether rights or names in it have changed since this was asked last, as seen at this moment; one system call where
+ * nothing has. */
+bool directory_touched(const struct directory *d);
 /* Whether writing is refused just now, though descriptors opened earlier would let it pass: 0, or EROFS, EACCES, EPERM
  * (somebody made the directory or the file read-only; a mode without any write bit is believed even by root), or ENOENT
  * (the file is gone: what is written to it now would be lost). */

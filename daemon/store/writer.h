@@ -17,7 +17,8 @@
 struct commit {
     struct apply apply;
     const struct directory *directory;
-    int log_pages; /* in the write-ahead log after the last commit */
+    int log_pages;  /* in the write-ahead log after the last commit */
+    bool may_write; /* as the last look at the directory said; false: not looked at yet */
     bool dead;
     char why[JOB_WHY]; /* of the death */
 };

@@ -44,6 +44,25 @@ static void a_request_repeated(void **state)
     harness_wait_state(h, "bench", "done");
 }
 
+/* A begin needs no revision, so nothing about it is stale when it comes again to an idle bench: the store alone knows
+ * that it was done. Neither a batch nor a number comes of it. */
+static void a_begin_repeated_when_its_batch_has_ended(void **state)
+{
+    struct harness *h = *state;
+    static const char early[] = "{'station':'bench','formula':'TS-1','grams':100,'request':'early'}";
+    json_t *first = json_deep_copy(story_call(h, "batch.begin", early));
+    int batch = atoi(json_string_value(json_object_get(first, "batch")));
+    harness_wait_state(h, "bench", "cup");
+    story_act(h, "scrap", "{'why':'only a try'}");
+    double revision = harness_number(h, "bench", "revision");
+    assert_true(json_equal(first, story_call(h, "batch.begin", early)));
+    json_decref(first);
+    story_is(h, "state", "idle");
+    story_near(h, "revision", revision);
+    json_t *next = story_call(h, "batch.begin", "{'station':'bench','formula':'TS-1','grams':100,'request':'late'}");
+    assert_int_equal(atoi(json_string_value(json_object_get(next, "batch"))), batch + 1);
+}
+
 static void what_a_call_must_carry(void **state)
 {
     struct harness *h = *state;
@@ -214,8 +233,13 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)
-        STORY(a_request_repeated),    STORY(what_a_call_must_carry),  STORY(a_double_tap),
-        STORY(revisions_rise_by_one), STORY(weights_say_their_state), STORY(the_list),
+        STORY(a_request_repeated),
+        STORY(a_begin_repeated_when_its_batch_has_ended),
+        STORY(what_a_call_must_carry),
+        STORY(a_double_tap),
+        STORY(revisions_rise_by_one),
+        STORY(weights_say_their_state),
+        STORY(the_list),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -171,7 +171,7 @@ static void go(struct put *put, const json_t *params, const char *verb, char *bo
         fail_put(put, put->call);
     } else {
         snprintf(t.event, sizeof t.event, "%s.%s", put->kind, verb);
-        clock_boot_id(t.boot);
+        snprintf(t.boot, sizeof t.boot, "%s", put->daemon->boot);
         put->next = put->daemon->puts;
         put->daemon->puts = put;
         submit(put, &t, removes);
