@@ -4,6 +4,7 @@ import { act, call, Refused } from "./link.js";
 import { el } from "./draw.js";
 import { said, word, helpOf, hour } from "./words.js";
 
+const cueWords = { pour: "cue.pour", ease: "cue.ease", stop: "cue.stop", ok: "page.on_aim", over: "page.cue_over" };
 const STAND_MS = 400; // a page must have stood so long before an Enter commits on it
 const FRESH_MS = 500; // older weights are not shown as live
 
@@ -168,7 +169,7 @@ export class App {
       this.stoodAt = this.weight?.weight_g;
     }
     const held = document.activeElement?.id;
-    this.root.className = `page ${this.view.name} ${parts.kind ?? ""}`;
+    this.root.className = `page view-${this.view.name} ${parts.kind ?? ""}`;
     this.root.replaceChildren(this.head(), el("main", {}, ...parts.body), this.foot(), this.sillElement());
     if (held) document.getElementById(held)?.focus();
     this.drawLive();
@@ -199,7 +200,7 @@ export class App {
 
   pourInHead() {
     const { now } = this.screen, w = this.weight;
-    const cue = w?.cue ? word(`cue.${w.cue === "ok" ? "ok" : w.cue}`) : "";
+    const cue = w?.cue ? word(cueWords[w.cue]) : "";
     return `${cue} ${now.toner ?? now.name ?? ""} ${this.gramsToGo(w)}`;
   }
 

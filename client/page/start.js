@@ -2,7 +2,10 @@
 import { App } from "./app.js";
 import { bench } from "./bench.js";
 import { call, enter, hasToken, listen, readToken } from "./link.js";
+import { openFind } from "./find.js";
 import { bindKeys } from "./keys.js";
+import { openMenu } from "./menu.js";
+import { openRecord } from "./record.js";
 import { el } from "./draw.js";
 import { grams, loadWords, setStyle, word } from "./words.js";
 
@@ -47,7 +50,7 @@ async function start() {
   document.body.replaceChildren(root);
   document.title = `Poise ${station}`;
   const app = new App(root, station, info);
-  app.g = grams;
+  Object.assign(app, { g: grams, openFind, openMenu, openRecord, pages: [] });
   app.views = [bench];
   app.screen = await call("watch", { station });
   app.screenAt = performance.now();

@@ -1,0 +1,122 @@
+// amount.js - how much: grams of colour, millilitres to spray, or panels; what is in the cup already; who and for what.
+// What comes of it is the daemon's plan, shown while it is written.
+import { el, line } from "./draw.js";
+import { field } from "./list.js";
+import { fixed, grams, said, typed, word } from "./words.js";
+
+const SETTLE_MS = 200;
+const kept = { order: "", painter: "" }; // stay until changed: the next coat is for the same order
+
+export class Amount {
+  // what: {formula, coat, variant} | {product} | {repeat, as}, and a title.
+  constructor({ title, ...what }) {
+    Object.assign(this, { name: "amount", title, what, values: { ...kept }, typed: true, plan: null, panels: null, coats: {}, at: "grams" });
+  }
+
+  enter(app) {
+    requestAnimationFrame(() => document.getElementById("field-grams")?.focus());
+    if (this.what.repeat) this.look(app);
+  }
+
+  changed(app, name) {
+    if (name in kept) kept[name] = this.values[name];
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.look(app), SETTLE_MS);
+  }
+
+  // Which amounts are given; a plan takes exactly one.
+  get amounts() {
+    const given = {};
+    for (const name of ["grams", "ml"]) if ((this.values[name] ?? "").trim()) given[name] = typed(this.values[name].trim());
+    const panels = Object.entries(this.coats).filter(([, n]) => n > 0).map(([panel, coats]) => ({ name: panel, coats }));
+    if (panels.length) given.panels = panels;
+    return given;
+  }
+
+  get params() {
+    const have = /^#?(\d+)\s+([\d.,]+)$/.exec((this.values.have ?? "").trim());
+    return { ...this.what, ...this.amounts, ...(have ? { have: [{ batch: have[1], grams: typed(have[2]) }] } : {}) };
+  }
+
+  async look(app) {
+    const given = Object.keys(this.amounts), turn = (this.turn = (this.turn ?? 0) + 1);
+    this.wrong = null;
+    app.note = "";
+    const plan = given.length === 1 || (given.length === 0 && this.what.repeat) ? await app.ask("mix.plan", { station: app.station, ...this.params }) : null;
+    if (turn !== this.turn || app.view !== this) return;
+    this.plan = plan;
+    if (!plan && app.fault) this.wrong = app.fault.data?.field;
+    app.draw();
+  }
+
+  draw(app) {
+    return { kind: "asking", body: [el("h1", {}, this.title),
+      el("section", { class: "fields" },
+        field(this, app, "grams", word("page.amount_g"), { mode: "number" }), field(this, app, "ml", word("page.amount_ml"), { mode: "number" }),
+        field(this, app, "order", word("page.amount_order")), field(this, app, "painter", word("page.amount_painter")),
+        field(this, app, "have", word("page.amount_have"), { hint: word("page.amount_have_form") })),
+      this.panels ? this.drawPanels(app) : null,
+      this.plan ? this.drawPlan(app, this.plan) : null] };
+  }
+
+  drawPanels(app) {
+    return el("section", { class: "panels" }, ...this.panels.map((p) => {
+      const n = this.coats[p.id] ?? 0;
+      return el("button", { type: "button", class: `panel ${n ? "chosen" : ""}`, "aria-pressed": n > 0, onclick: (e) => app.touched(e, () => { this.coats[p.id] = (n + 1) % 5; this.look(app); app.draw(); }) },
+        el("b", {}, n ? String(n) : ""), ` ${p.name} `, el("small", {}, `${p.default ? "~" : ""}${fixed(p.area_m2, 1)} m²`));
+    }));
+  }
+
+  drawPlan(app, plan) {
+    const cup = plan.cup && word(plan.cup.fits ? "plan.cup_fits" : "plan.cup_small", { cup: `${fixed(plan.cup.ml, 0)} mL` });
+    const cost = plan.cost !== null && word("plan.cost", { cost: `${fixed(plan.cost, 2)} ${plan.currency}` });
+    return el("section", { class: "plan" },
+      el("p", { class: "both" }, word("page.colour", { colour_g: plan.total_g }), plan.ready_ml !== null ? `, ${word("page.spray", { spray_ml: plan.ready_ml })}` : ""),
+      ...plan.components.map((c) => line("", c.toner, c.name ?? "", grams(c.aim_g))),
+      plan.reducer && line("", plan.reducer.toner, plan.reducer.name ?? "", grams(plan.reducer.grams)),
+      ...plan.additions.filter((a) => a.toner !== plan.reducer?.toner).map((a) => line("", a.toner, a.name ?? "", grams(a.grams))),
+      el("p", { class: "who" }, [cup, cost].filter(Boolean).join(", ")),
+      ...plan.warnings.map((w) => el("p", { class: "rubric" }, said({ code: w.code, args: w.args ?? {} }))));
+  }
+
+  step(app, by) {
+    const names = [...app.root.querySelectorAll(".field input")];
+    const i = names.indexOf(document.activeElement);
+    names[(i + by + names.length) % names.length]?.focus();
+  }
+
+  async showPanels(app) {
+    if (this.panels) return;
+    const answer = await app.ask("panel.list", { limit: 50 });
+    this.panels = answer?.panels ?? [];
+    app.draw();
+  }
+
+  sill(app) {
+    const given = Object.keys(this.amounts);
+    const second = !this.panels && !this.what.product && { text: word("page.panels"), run: () => this.showPanels(app) };
+    if (given.length > 1) return { kind: "hand", text: word("footline.one_amount"), second };
+    if (given.some((name) => name !== "panels" && !(this.amounts[name] > 0))) return { kind: "hand", text: word("footline.no_amount"), second };
+    if (!given.length && !this.what.repeat) return { kind: "hand", text: word("footline.type_amount"), second };
+    const begin = app.screen.moves.find((m) => m.act.method === "batch.begin");
+    if (!begin?.open) return { kind: "hand", text: begin?.why ? said(begin.why) : word("page.find_shut") };
+    return { kind: "key", text: this.says(given[0]), run: () => this.begin(app, begin), second };
+  }
+
+  says(by) {
+    const amount = by === "ml" ? fixed(this.amounts.ml, 0) : by === "grams" ? grams(this.amounts.grams) : grams(this.plan?.total_g);
+    const kind = by === "ml" ? "ml" : "g";
+    if (this.what.repeat) return word(`footline.begin_again_${kind}`, { batch: this.what.repeat, amount });
+    return word(`footline.begin_${kind}`, { formula: this.what.formula ?? this.what.product, coat: this.what.coat ?? "", amount });
+  }
+
+  async begin(app, move) {
+    const more = { ...this.params };
+    for (const name of ["order", "painter"]) if ((this.values[name] ?? "").trim()) more[name] = this.values[name].trim();
+    const screen = await app.act(move.act, more);
+    if (screen) app.home();
+    else this.wrong = app.fault?.data?.field;
+  }
+}
+
+export const openAmount = (app, what) => app.open(new Amount(what));

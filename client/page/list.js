@@ -1,0 +1,93 @@
+// list.js - a page of lines of which one is chosen: a digit, + and -, or a touch chooses, the foot line commits. A shut
+// line says why.
+import { el } from "./draw.js";
+import { word } from "./words.js";
+
+// rows(app) -> [{text, detail, figure, shut, run, says}]; shut: why it cannot be chosen; says: the foot line's words.
+export class List {
+  constructor(name, title, rows, more = {}) {
+    Object.assign(this, { name, title, rows, chosen: 0, above: () => [], empty: "" }, more);
+  }
+
+  draw(app) {
+    const rows = this.rows(app);
+    this.chosen = Math.min(this.chosen, Math.max(0, rows.length - 1));
+    return { kind: "listing", body: [
+      el("h1", {}, typeof this.title === "function" ? this.title(app) : this.title),
+      ...this.above(app),
+      el("section", { class: "rows" }, ...(rows.length ? rows.map((row, i) => this.row(app, row, i)) : [el("p", {}, this.empty)]))] };
+  }
+
+  row(app, row, i) {
+    const chosen = i === this.chosen;
+    return el("button", { type: "button", class: `pick ${chosen ? "chosen" : ""}`, "aria-pressed": chosen, "aria-disabled": Boolean(row.shut), onclick: (e) => app.touched(e, () => this.choose(app, i)) },
+      el("span", { class: "digit" }, i < 9 ? String(i + 1) : ""), el("b", {}, row.text), el("span", { class: "who" }, row.shut || row.detail || ""),
+      el("span", { class: "gap" }), el("b", {}, row.figure ?? ""));
+  }
+
+  choose(app, i) {
+    if (i < 0 || i >= this.rows(app).length) return;
+    this.chosen = i;
+    app.note = "";
+    app.draw();
+    app.root.querySelector(".pick.chosen")?.scrollIntoView({ block: "nearest" });
+  }
+
+  digit(app, n) {
+    this.choose(app, n - 1);
+  }
+
+  step(app, by) {
+    this.choose(app, this.chosen + by);
+  }
+
+  sill(app) {
+    const row = this.rows(app)[this.chosen];
+    if (!row) return { kind: "hand", text: this.empty || word("footline.go_back") };
+    if (row.shut || !row.run) return { kind: "hand", text: row.shut || row.text };
+    return { kind: "key", text: row.says ?? row.text, run: () => row.run(app), second: this.secondOf?.(app, row) };
+  }
+}
+
+// ---- fields ----
+
+// An input of a form: what is written stays in `values[name]`; typing tells the view.
+export function field(view, app, name, label, { mode = "text", id = `field-${name}`, list = null, hint = "" } = {}) {
+  const input = el("input", { id, name, inputmode: mode === "number" ? "decimal" : "text", autocomplete: "off", autocapitalize: "off", spellcheck: "false", enterkeyhint: "done", "aria-label": label,
+    oninput: (e) => { view.values[name] = e.target.value; view.typed = Object.values(view.values).some(Boolean); view.changed?.(app, name); },
+    onfocus: () => { view.at = name; } });
+  input.value = view.values[name] ?? "";
+  return el("label", { class: `field ${view.wrong === name ? "wrong" : ""}`, for: id }, el("span", {}, label), input, hint && el("span", { class: "who" }, hint), list);
+}
+
+// One text or number that an act asks for; commits it with the act.
+export class Ask {
+  constructor(name, title, { ask, label, mode = "text", says, run, choices = [] }) {
+    Object.assign(this, { name, title, askName: ask, label, mode, says, run, choices, values: {}, typed: false });
+  }
+
+  enter() {
+    requestAnimationFrame(() => document.getElementById(`field-${this.askName}`)?.focus());
+  }
+
+  draw(app) {
+    const shown = this.shown();
+    return { kind: "asking", body: [el("h1", {}, this.title), field(this, app, this.askName, this.label, { mode: this.mode }),
+      el("section", { class: "rows" }, ...shown.map((c) => el("button", { type: "button", class: "pick", onclick: (e) => app.touched(e, () => { this.values[this.askName] = c.value; app.draw(); }) }, el("b", {}, c.value), el("span", { class: "who" }, c.text ?? ""))))] };
+  }
+
+  shown() {
+    const typed = (this.values[this.askName] ?? "").toLowerCase();
+    return this.choices.filter((c) => !typed || `${c.value} ${c.text ?? ""}`.toLowerCase().includes(typed)).slice(0, 6);
+  }
+
+  changed(app) {
+    app.draw();
+  }
+
+  sill(app) {
+    const value = (this.values[this.askName] ?? "").trim();
+    if (!value) return { kind: "hand", text: this.label };
+    return { kind: "key", text: this.says(value), run: () => this.run(app, value) };
+  }
+}
