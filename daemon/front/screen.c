@@ -246,9 +246,9 @@ static void batch_members(json_t *o, const struct front *f)
                   number_json(batch_weight_g(b, total)), "spray_ml", number_json(ml), "cup_ml", number_json(b->cup_ml));
     json_t *more = json_pack(
         "{s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "batch",
-        b->id, "formula", r->code, "name", r->name, "variant", text_of(r->variant), "coat", text_of(r->coat), "finish",
-        text_of(r->finish), "order", text_of(b->order), "painter", text_of(b->painter), "step",
-        step >= 0 ? json_integer(step + 1) : json_null(), "steps", steps_of(b), "now", now_of(f), "total_g",
+        b->id, "formula", r->code, "name", r->name, "variant", text_of(r->is_product ? "" : r->variant), "coat",
+        text_of(r->coat), "finish", text_of(r->finish), "order", text_of(b->order), "painter", text_of(b->painter),
+        "step", step >= 0 ? json_integer(step + 1) : json_null(), "steps", steps_of(b), "now", now_of(f), "total_g",
         number_json(total), "wanted_g", number_json(b->wanted_g), "cup_ml", number_json(b->cup_ml), "fill_ml",
         number_json(ml), "remedies", remedies_of(b, f->currency), "lifted", f->track->lifted, "use_by",
         time_of(f->use_by_ms), "fill", fill, "facts", facts_of(f));

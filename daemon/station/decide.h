@@ -67,7 +67,9 @@ void batch_track_context(const struct batch *b, struct track_context *c);
 
 struct remedy {
     bool possible;
-    double total_g, volume_ml, waste_g, cost;
+    double total_g;   /* colour alone */
+    double volume_ml; /* ready to spray, with reducer and hardener that are still to come: what must fit the cup */
+    double waste_g, cost;
     const char *why; /* NULL: it fits; else `cup`, `scale`, `foreign` */
     double add_g[RECIPE_PARTS];
 };

@@ -74,7 +74,7 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
         end[i] = c->poured_g[i] + g->add_g[i];
     }
     out->why = batch_misfit(b, g->total_g);
-    out->volume_ml = batch_colour_ml(b, g->total_g);
+    out->volume_ml = batch_volume_ml(b, g->total_g);
     out->cost = cost_of(b, c, end) + additions_cost(b, g->total_g);
 }
 
@@ -94,8 +94,9 @@ static void dip_colour(const struct batch *b, const struct colour *c, const stru
     *take_g = colour > 0 ? d->take_g * batch_content_g(b) / colour : 0;
     out->total_g = d->total_g;
     out->waste_g = *take_g;
-    for (size_t i = 0; i < c->n; i++)
-        out->volume_ml += c->share[i] > 0 ? c->share[i] * d->total_g / b->recipe.part[c->part[i]].density_g_per_ml : 0;
+    struct batch_sum clean; /* a dip ends with every part on its share: with what goes on top as well */
+    batch_clean(b, d->total_g, &clean);
+    out->volume_ml = clean.ml;
     out->cost = cost_of(b, c, ever) + additions_cost(b, d->total_g);
 }
 
@@ -107,7 +108,7 @@ static void leave_colour(const struct batch *b, const struct colour *c, double t
         end[i] = fmax(c->poured_g[i], c->share[i] * total_g);
         out->total_g += end[i];
     }
-    out->volume_ml = batch_colour_ml(b, total_g);
+    out->volume_ml = batch_volume_ml(b, total_g);
     out->cost = cost_of(b, c, end) + additions_cost(b, total_g);
 }
 
@@ -159,7 +160,7 @@ static void over_addition(const struct batch *b, const struct colour *c, int ste
     double colour = batch_colour_g(b), price = recipe_price(p, poured - aim);
     out->leave.possible = true;
     out->leave.total_g = colour;
-    out->leave.volume_ml = batch_colour_ml(b, batch_k_lo(b));
+    out->leave.volume_ml = batch_volume_ml(b, batch_k_lo(b));
     out->leave.cost = price;
     out->deviation_pct[step] = aim > 0 ? 100 * (poured - aim) / aim : NAN;
     resulting_ratio(b, out->ratio, sizeof out->ratio);
@@ -187,7 +188,7 @@ static void over_addition(const struct batch *b, const struct colour *c, int ste
         end[i] = out->grow.add_g[c->step[i]];
     }
     out->grow.why = batch_misfit(b, total);
-    out->grow.volume_ml = batch_colour_ml(b, total);
+    out->grow.volume_ml = batch_volume_ml(b, total);
     out->grow.cost = cost_of(b, c, end) + price;
 }
 

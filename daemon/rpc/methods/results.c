@@ -93,7 +93,7 @@ SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken 
       OR_NULL(NUMBER, "scale_shows_g", "what the scale's own display reads at the aim"));
 #define OF_A_REMEDY                                                                                                    \
     PERHAPS_OR_NULL(NUMBER, "waste_g", "paint thrown away"), PERHAPS_OR_NULL(NUMBER, "cost", "of what is added"),      \
-        PERHAPS_OR_NULL(NUMBER, "volume_ml", "what the cup then holds"),                                               \
+        PERHAPS_OR_NULL(NUMBER, "volume_ml", "what the cup then holds, ready to spray"),                               \
         PERHAPS_OR_NULL(TEXT, "why", "`cup` or `scale`: what is too small for it")
 SHAPE(grow, "grow", "pour on to a larger total", GIVES(NUMBER, "total_g", "the new total"),
       GIVES_LIST("add_g", NUMBER, NULL, "what to add, by step"), GIVES(FLAG, "fits", "cup and scale hold it"),

@@ -59,6 +59,21 @@ static void the_three_remedies_of_the_pictures(void **state)
     bench_end(&t);
 }
 
+/* Density 1 and a fifth of reducer to come: what must fit the cup is 1.2 mL for each gram of colour. */
+static void millilitres_are_ready_to_spray(void **state)
+{
+    struct bench_top t;
+    struct batch_remedies r;
+    (void)state;
+    begin_mid(&t);
+    batch_remedies(&t.batch, &r);
+    /* P31 stays a tolerance above its share. */
+    assert_grams(r.grow.volume_ml, 1.2 * (0.79 * r.grow.total_g + 90.6));
+    assert_grams(r.dip.volume_ml, 1.2 * 400);
+    assert_grams(r.leave.volume_ml, 1.2 * 406.9);
+    bench_end(&t);
+}
+
 static void a_small_cup_does_not_fit_and_cannot_be_chosen(void **state)
 {
     struct bench_top t;
@@ -140,6 +155,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_small_toner_may_err_by_its_error_not_by_half),
         cmocka_unit_test(the_three_remedies_of_the_pictures),
+        cmocka_unit_test(millilitres_are_ready_to_spray),
         cmocka_unit_test(a_small_cup_does_not_fit_and_cannot_be_chosen),
         cmocka_unit_test(a_stranger_cannot_be_grown_away),
         cmocka_unit_test(random_cups_never_ask_twice),
