@@ -87,32 +87,50 @@ static const struct stroke *stroke_of(char c)
     return NULL;
 }
 
-/* Seven rows are five with the second and the fourth twice; eight columns are six with the third and fourth twice. */
+/* Which of n pieces the cell `at` of a stretched glyph belongs to: the pieces are `cells` long each. */
+static int piece_at(const int cells[], int n, int at)
+{
+    int i = 0;
+    for (; i + 1 < n && at >= cells[i]; i++)
+        at -= cells[i];
+    return i;
+}
+
+/* How often the strokes' own thickness fits: 1 below ten rows, 2 from there on, 3 from fifteen. */
+static int thick_of(int rows)
+{
+    return rows / TALL;
+}
+
+/* A glyph stretched to `rows` rows: its bars (first, third and fifth row, outer two columns on each side) keep one
+ * thickness, what is left goes to the rows and columns between them. So a 3 stays a 3 at any size. */
 static char glyph_at(const struct glyph *glyph, int row, int col, int rows)
 {
-    static const int stretch_row[] = {0, 1, 1, 2, 3, 3, 4};
-    static const int stretch_col[] = {0, 1, 2, 2, 3, 3, 4, 5};
-    if (rows == TALL)
-        return glyph->rows[row][col];
-    bool narrow = strlen(glyph->rows[0]) < BROAD;
-    return glyph->rows[stretch_row[row]][narrow ? col : stretch_col[col]];
+    int thick = thick_of(rows), tall = rows - 3 * thick, broad = BROAD * rows / TALL - 4 * thick;
+    const int down[TALL] = {thick, tall / 2, thick, tall - tall / 2, thick};
+    const int across[BROAD] = {thick, thick, broad / 2, broad - broad / 2, thick, thick};
+    bool narrow = strlen(glyph->rows[0]) < BROAD; /* a point, a comma, an I: no space within to stretch */
+    return glyph->rows[piece_at(down, TALL, row)][narrow ? col / thick : piece_at(across, BROAD, col)];
 }
 
 static int glyph_width(char32_t c, int rows)
 {
-    if (rows == 3) {
+    if (rows < TALL) {
         const struct stroke *stroke = c < 0x80 ? stroke_of((char)c) : NULL;
         return stroke ? (int)strlen(stroke->rows[0]) : 3;
     }
     const struct glyph *glyph = glyph_of(c);
     int width = glyph ? (int)strlen(glyph->rows[0]) : BROAD;
-    return rows == 7 && width == BROAD ? width + 2 : width;
+    return width == BROAD ? BROAD * rows / TALL : width * thick_of(rows);
 }
 
+/* Rows of the character at i: figures finer than the tolerance are about half as high as the others. */
 static int rows_of(const struct figure_style *style, size_t i)
 {
     bool half = style->half_at >= 0 && i >= (size_t)style->half_at;
-    return half || style->rows < TALL ? 3 : style->rows >= 7 ? 7 : TALL;
+    if (half)
+        return style->rows >= 9 ? TALL : 3;
+    return style->rows < TALL ? 3 : style->rows;
 }
 
 static int gap_of(int rows)
@@ -163,10 +181,10 @@ int figures_draw(struct grid *g, int row, int col, const char *text, const struc
     for (size_t i = 0; text[i]; i++) {
         int rows = rows_of(style, i);
         const struct glyph *glyph = glyph_of((char32_t)text[i]);
-        if (rows == 3)
+        if (rows < TALL)
             draw_strokes(g, row + full - 3, col, text[i], style->life, style->ink | INK_BOLD);
-        else if (glyph)
-            draw_glyph(g, row, col, glyph, rows, dot_of(g, style->life), style->ink);
+        else if (glyph) /* all of them stand on one line */
+            draw_glyph(g, row + full - rows, col, glyph, rows, dot_of(g, style->life), style->ink);
         if (first < 0 && text[i] != ' ')
             first = col;
         col += glyph_width((char32_t)text[i], rows) + (text[i + 1] ? gap_of(rows) : 0);

@@ -9,7 +9,8 @@
 
 /* ---- the ways a foot line is filled ---- */
 
-void footline_refuse(struct footline *f, enum footline_kind kind, const char *text)
+/* What the hand must do (or wait for): Enter is refused with the same words. */
+static void hand_does(struct footline *f, enum footline_kind kind, const char *text)
 {
     f->kind = kind;
     f->enter = ACT_REFUSED;
@@ -17,7 +18,7 @@ void footline_refuse(struct footline *f, enum footline_kind kind, const char *te
     utf8_copy(f->text, sizeof f->text, text);
 }
 
-void footline_key(struct footline *f, enum act act, uint32_t value, const char *text)
+static void enter_does(struct footline *f, enum act act, uint32_t value, const char *text)
 {
     f->kind = FOOTLINE_KEY;
     f->enter = act;
@@ -25,20 +26,30 @@ void footline_key(struct footline *f, enum act act, uint32_t value, const char *
     utf8_copy(f->text, sizeof f->text, text);
 }
 
-void footline_second(struct footline *f, enum act act, uint32_t value, const char *text)
+/* What `.` does. */
+static void dot_does(struct footline *f, enum act act, uint32_t value, const char *text)
 {
     f->dot = act;
     f->dot_value = value;
     utf8_copy(f->second, sizeof f->second, text);
 }
 
-void footline_move(const struct model *m, struct footline *f, const json_t *move)
+static void nothing_by_dot(struct footline *f)
+{
+    dot_does(f, ACT_NONE, 0, "");
+}
+
+/* One of the daemon's moves: Enter makes it, by these words or (NULL) by its own; where it is shut, why. move NULL:
+ * this state does not have it. */
+static void move_does(const struct model *m, struct footline *f, const json_t *move, const char *words)
 {
     char text[sizeof f->text];
-    if (shown_is_open(move))
-        footline_key(f, ACT_CALL, menu_place(m, move), model_told(m, shown_object(move, "said"), text, sizeof text));
+    if (move && shown_is_open(move))
+        enter_does(f, ACT_CALL, menu_place(m, move),
+                   words ? words : model_told(m, shown_object(move, "said"), text, sizeof text));
     else
-        footline_refuse(f, FOOTLINE_HAND, model_told(m, shown_object(move, "why"), text, sizeof text));
+        hand_does(f, FOOTLINE_HAND,
+                  move ? model_told(m, shown_object(move, "why"), text, sizeof text) : model_word(m, "page.not_now"));
 }
 
 /* ---- the pages beside the bench ---- */
@@ -51,15 +62,15 @@ static void find_line(const struct model *m, struct footline *f)
     const json_t *match = lists_match(&m->lists, v->text, v->line);
     const char *coat = lists_coats(match) ? lists_coat(match, v->coat) : lists_code(match);
     if (v->writing && n == 0)
-        footline_refuse(f, FOOTLINE_HAND, model_word(m, v->text[0] ? "footline.none_found" : "footline.type_code"));
+        hand_does(f, FOOTLINE_HAND, model_word(m, v->text[0] ? "footline.none_found" : "footline.type_code"));
     else if (v->writing)
-        footline_key(f, ACT_END_WRITING, 0, model_word(m, n == 1 ? "footline.use_this" : "footline.pick_below"));
+        enter_does(f, ACT_END_WRITING, 0, model_word(m, n == 1 ? "footline.use_this" : "footline.pick_below"));
     else if (!match)
-        footline_key(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
+        enter_does(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
     else
-        footline_key(f, ACT_AMOUNT, 0, model_text(m, say("footline.how_much coat=%s", coat), text, sizeof text));
+        enter_does(f, ACT_AMOUNT, 0, model_text(m, say("footline.how_much coat=%s", coat), text, sizeof text));
     if (!v->writing && lists_variants(match, v->coat) > 1)
-        footline_second(f, ACT_VARIANT, 0, model_word(m, "footline.variant"));
+        dot_does(f, ACT_VARIANT, 0, model_word(m, "footline.variant"));
 }
 
 bool footline_amount(const char *text, double *value)
@@ -89,19 +100,19 @@ static void amount_line(const struct model *m, struct footline *f)
     double value;
     char text[sizeof f->text];
     if (grams[0] && ml[0]) {
-        footline_refuse(f, FOOTLINE_HAND, model_word(m, "footline.one_amount"));
+        hand_does(f, FOOTLINE_HAND, model_word(m, "footline.one_amount"));
         return;
     }
     if (v->line == AMOUNT_ORDER && v->fields[v->line][0] == '\0' && !footline_amount(amount, &value)) {
-        footline_key(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
+        enter_does(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
         return;
     }
     if (!footline_amount(amount, &value)) {
-        footline_refuse(f, FOOTLINE_HAND, model_word(m, amount[0] ? "footline.no_amount" : "footline.type_amount"));
+        hand_does(f, FOOTLINE_HAND, model_word(m, amount[0] ? "footline.no_amount" : "footline.type_amount"));
         return;
     }
     if (v->line == AMOUNT_ORDER || v->line == AMOUNT_PAINTER) {
-        footline_key(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
+        enter_does(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
         return;
     }
     const char *coat = v->wanted.coat;
@@ -109,13 +120,7 @@ static void amount_line(const struct model *m, struct footline *f)
                     : v->repeat[0]        ? say("footline.begin_again_g batch=%s amount=%s", v->repeat, amount)
                     : ml[0] ? say("footline.begin_ml formula=%s coat=%s amount=%s", v->wanted.code, coat, amount)
                             : say("footline.begin_g formula=%s coat=%s amount=%s", v->wanted.code, coat, amount);
-    const json_t *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
-    if (begin && shown_is_open(begin))
-        footline_key(f, ACT_CALL, menu_place(m, begin), model_text(m, s, text, sizeof text));
-    else
-        footline_refuse(f, FOOTLINE_HAND,
-                        begin ? model_told(m, shown_object(begin, "why"), text, sizeof text)
-                              : model_word(m, "page.not_now"));
+    move_does(m, f, shown_move(&m->bench, "batch.begin", NULL, NULL), model_text(m, s, text, sizeof text));
 }
 
 static void toner_line(const struct model *m, struct footline *f)
@@ -127,19 +132,15 @@ static void toner_line(const struct model *m, struct footline *f)
     const json_t *move = v->purpose == FOR_TINT ? shown_move(&m->bench, "batch.tint", NULL, NULL)
                                                 : shown_move(&m->bench, "batch.accept", "really", NULL);
     if (v->writing && n == 0) {
-        footline_refuse(f, FOOTLINE_HAND, model_word(m, "footline.none_found"));
+        hand_does(f, FOOTLINE_HAND, model_word(m, "footline.none_found"));
     } else if (v->writing && n > 1) {
-        footline_key(f, ACT_END_WRITING, 0, model_word(m, "footline.pick_below"));
+        enter_does(f, ACT_END_WRITING, 0, model_word(m, "footline.pick_below"));
     } else if (!t) {
-        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.pick_below"));
-    } else if (!move || !shown_is_open(move)) {
-        footline_refuse(f, FOOTLINE_HAND,
-                        move ? model_told(m, shown_object(move, "why"), text, sizeof text)
-                             : model_word(m, "page.not_now"));
+        hand_does(f, FOOTLINE_DIGIT, model_word(m, "footline.pick_below"));
     } else {
         struct said s = v->purpose == FOR_TINT ? say("footline.add_by_eye toner=%s", lists_toner_id(t))
                                                : say("footline.count_as toner=%s", lists_toner_id(t));
-        footline_key(f, ACT_CALL, menu_place(m, move), model_text(m, s, text, sizeof text));
+        move_does(m, f, move, model_text(m, s, text, sizeof text));
     }
 }
 
@@ -147,9 +148,9 @@ static void menu_choice(const struct model *m, struct footline *f, bool tin)
 {
     struct menu_line line = tin ? menu_tin(m, m->view.choice) : menu_line(m, m->view.choice);
     if (line.there && line.move && line.act == ACT_CALL)
-        footline_move(m, f, line.move);
+        move_does(m, f, line.move, NULL);
     else
-        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_digit"));
+        hand_does(f, FOOTLINE_DIGIT, model_word(m, "footline.press_digit"));
 }
 
 static void scrap_line(const struct model *m, struct footline *f)
@@ -157,12 +158,12 @@ static void scrap_line(const struct model *m, struct footline *f)
     const char *why = menu_scrap(m->view.choice);
     const json_t *scrap = shown_move(&m->bench, "batch.scrap", NULL, NULL);
     if (why && scrap) {
-        footline_move(m, f, scrap);
+        move_does(m, f, scrap, NULL);
         size_t used = strlen(f->text);
         if (shown_is_open(scrap))
             snprintf(f->text + used, sizeof f->text - used, " (%s)", model_word(m, why));
     } else {
-        footline_refuse(f, FOOTLINE_DIGIT, model_word(m, "footline.press_why"));
+        hand_does(f, FOOTLINE_DIGIT, model_word(m, "footline.press_why"));
     }
 }
 
@@ -171,20 +172,18 @@ static void write_line(const struct model *m, struct footline *f)
     char text[sizeof f->text];
     const json_t *note = shown_move(&m->bench, "batch.note", NULL, NULL);
     if (m->view.text[0] == '\0')
-        footline_key(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
+        enter_does(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
     else if (m->view.purpose == FOR_LOT)
-        footline_key(f, ACT_LOT, 0, model_text(m, say("footline.keep_lot lot=%s", m->view.text), text, sizeof text));
-    else if (note)
-        footline_move(m, f, note);
+        enter_does(f, ACT_LOT, 0, model_text(m, say("footline.keep_lot lot=%s", m->view.text), text, sizeof text));
     else
-        footline_refuse(f, FOOTLINE_HAND, model_word(m, "page.not_now"));
+        move_does(m, f, note, NULL);
 }
 
-void footline_page(const struct model *m, struct footline *f)
+static void beside_line(const struct model *m, struct footline *f)
 {
     switch (m->view.page) {
     case PAGE_BENCH:
-        break; /* footline.c */
+        break; /* bench_line */
     case PAGE_MENU:
     case PAGE_TIN:
         menu_choice(m, f, m->view.page == PAGE_TIN);
@@ -205,7 +204,7 @@ void footline_page(const struct model *m, struct footline *f)
         scrap_line(m, f);
         break;
     case PAGE_SCALES:
-        footline_key(f, ACT_LOOK, 0, model_word(m, "footline.look_again"));
+        enter_does(f, ACT_LOOK, 0, model_word(m, "footline.look_again"));
         break;
     }
 }
@@ -219,15 +218,11 @@ static void idle_line(const struct model *m, struct footline *f, const json_t *b
     const json_t *resume = shown_move(&m->bench, "batch.resume", NULL, NULL);
     const char *id = shown_text(batch, "batch");
     if (!lists_waits(batch)) {
-        footline_key(f, ACT_AMOUNT, 0, model_text(m, say("footline.mix_again batch=%s", id), text, sizeof text));
-    } else if (resume && shown_is_open(resume)) {
+        enter_does(f, ACT_AMOUNT, 0, model_text(m, say("footline.mix_again batch=%s", id), text, sizeof text));
+    } else {
         struct said s = say("footline.resume batch=%s formula=%s coat=%s", id, shown_text(batch, "formula"),
                             shown_text(batch, "coat"));
-        footline_key(f, ACT_CALL, menu_place(m, resume), model_text(m, s, text, sizeof text));
-    } else {
-        footline_refuse(f, FOOTLINE_HAND,
-                        resume ? model_told(m, shown_object(resume, "why"), text, sizeof text)
-                               : model_word(m, "page.not_now"));
+        move_does(m, f, resume, model_text(m, s, text, sizeof text));
     }
 }
 
@@ -240,21 +235,21 @@ static void next_move(const struct model *m, struct footline *f)
     const json_t *line = idle && m->view.line ? lists_batch(&m->lists, m->view.line - 1) : NULL;
     model_told(m, b->next_said, text, sizeof text);
     if (b->next == NEXT_KEY && b->next_act)
-        footline_key(f, ACT_CALL, CALL_NEXT, text);
+        enter_does(f, ACT_CALL, CALL_NEXT, text);
     else if (line && b->next != NEXT_WAIT)
         idle_line(m, f, line);
     else if (idle && b->next == NEXT_CHOOSE)
-        footline_key(f, ACT_PAGE, PAGE_FIND, text);
+        enter_does(f, ACT_PAGE, PAGE_FIND, text);
     else
-        footline_refuse(f,
-                        b->next == NEXT_CHOOSE ? FOOTLINE_DIGIT
-                        : b->next == NEXT_WAIT ? FOOTLINE_WAIT
-                                               : FOOTLINE_HAND,
-                        text);
+        hand_does(f,
+                  b->next == NEXT_CHOOSE ? FOOTLINE_DIGIT
+                  : b->next == NEXT_WAIT ? FOOTLINE_WAIT
+                                         : FOOTLINE_HAND,
+                  text);
     if (b->second_act)
-        footline_second(f, ACT_CALL, CALL_SECOND, model_told(m, b->second_said, text, sizeof text));
+        dot_does(f, ACT_CALL, CALL_SECOND, model_told(m, b->second_said, text, sizeof text));
     else if (idle && f->enter != ACT_PAGE)
-        footline_second(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
+        dot_does(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
     if (b->next_in_s > 0) {
         size_t used = strlen(f->text);
         snprintf(f->text + used, sizeof f->text - used, " (%.0f s)", b->next_in_s);
@@ -268,15 +263,15 @@ static bool unseen(const struct model *m, struct moment now)
     return weighs && m->bench.next == NEXT_KEY && model_life(m, now) != LIFE_LIVE;
 }
 
-static void footline_bench(const struct model *m, struct moment now, struct footline *f)
+static void bench_line(const struct model *m, struct moment now, struct footline *f)
 {
     const json_t *remedy = m->bench.state == BENCH_OVER ? menu_remedy(m, m->view.choice) : NULL;
     if (!m->has_screen)
-        footline_refuse(f, FOOTLINE_WAIT, model_word(m, "footline.wait"));
+        hand_does(f, FOOTLINE_WAIT, model_word(m, "footline.wait"));
     else if (unseen(m, now))
-        footline_refuse(f, FOOTLINE_WAIT, model_word(m, "footline.wait_weight"));
+        hand_does(f, FOOTLINE_WAIT, model_word(m, "footline.wait_weight"));
     else if (remedy)
-        footline_move(m, f, remedy);
+        move_does(m, f, remedy, NULL);
     else
         next_move(m, f);
 }
@@ -290,19 +285,17 @@ void footline_of(const struct model *m, struct moment now, struct footline *f)
                             : bench         ? "key.menu"
                                             : "key.back"));
     if (bench)
-        footline_bench(m, now, f);
+        bench_line(m, now, f);
     else
-        footline_page(m, f);
+        beside_line(m, f);
     if (!m->linked && (bench || f->enter == ACT_CALL)) {
-        footline_refuse(f, FOOTLINE_WAIT, model_word(m, "footline.lost"));
-        f->dot = ACT_NONE;
-        f->dot_value = 0;
-        f->second[0] = '\0';
+        hand_does(f, FOOTLINE_WAIT, model_word(m, "footline.lost"));
+        nothing_by_dot(f);
     }
     if (m->sent.waiting) {
-        f->enter = f->dot = ACT_NONE;
-        f->enter_value = f->dot_value = 0;
-        f->second[0] = '\0';
+        f->enter = ACT_NONE;
+        f->enter_value = 0;
+        nothing_by_dot(f);
         if (now.ms - m->sent.since_ms >= SENT_SHOWN_MS) {
             f->kind = FOOTLINE_SENT;
             utf8_copy(f->text, sizeof f->text, model_word(m, "footline.sent"));

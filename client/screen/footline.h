@@ -54,18 +54,6 @@ struct footline {
 
 void footline_of(const struct model *m, struct moment now, struct footline *f);
 
-/* ---- for footline.c and menu.c: the ways a foot line is filled ---- */
-
-/* What the hand must do (or wait for): Enter is refused with the same words. */
-void footline_refuse(struct footline *f, enum footline_kind kind, const char *text);
-/* What Enter does. */
-void footline_key(struct footline *f, enum act act, uint32_t value, const char *text);
-void footline_second(struct footline *f, enum act act, uint32_t value, const char *text);
-/* The move that Enter then makes; where it is shut, why. */
-void footline_move(const struct model *m, struct footline *f, const json_t *move);
-/* The foot line of each page beside the bench. */
-void footline_page(const struct model *m, struct footline *f);
-
 /* What is written as an amount (`400`, `12.5` or `12,5`) as a number above 0 and at most 1e6. */
 bool footline_amount(const char *text, double *value);
 
@@ -83,9 +71,12 @@ struct menu_line menu_line(const struct model *m, int digit);
 struct menu_line menu_tin(const struct model *m, int digit);
 
 enum { MENU_REMEDIES = 5 };
-/* The remedy of a digit: 1 grow, 2 dip, 3 leave, 4 again, 5 rescue; NULL: not among the moves. */
+/* The remedy of a digit: 1 grow, 2 dip, 3 leave, 4 again, 5 rescue; NULL: not among the moves. Where it is chosen in
+ * the protocol, and the code of its name. */
 const json_t *menu_remedy(const struct model *m, int digit);
 bool menu_remedy_open(const struct model *m, int digit);
+const char *menu_remedy_choice(int digit);
+const char *menu_remedy_name(int digit);
 
 /* Reasons to scrap by digit, as a code of the table of words; NULL: no such line. */
 const char *menu_scrap(int digit);

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include <time.h>
 
 void lists_keep(struct lists *l, enum list_kind kind, json_t *result)
 {
@@ -57,10 +58,42 @@ bool lists_waits(const json_t *batch)
     return !shown_text(batch, "finished")[0] && strcmp(state, "scrapped") != 0 && strcmp(state, "finished") != 0;
 }
 
-void lists_finished(const json_t *batch, char hour[6])
+/* The hour of `2026-11-25T10:51:07.000+01:00`, the shop's own time; "" where it is no time. */
+static void hour_of(const char *time, char hour[CLOCK_HOUR])
 {
-    const char *time = shown_text(batch, "finished"); /* 2026-11-25T10:51:07.000+01:00, the shop's own time */
-    snprintf(hour, 6, "%.5s", strlen(time) >= 16 ? time + 11 : "");
+    snprintf(hour, CLOCK_HOUR, "%.5s", strlen(time) >= 16 ? time + 11 : "");
+}
+
+void lists_finished(const json_t *batch, char hour[CLOCK_HOUR])
+{
+    hour_of(shown_text(batch, "finished"), hour);
+}
+
+bool lists_activated(const json_t *batch)
+{
+    return json_is_true(json_object_get(batch, "activated"));
+}
+
+bool lists_use_by(const json_t *batch, char hour[CLOCK_HOUR])
+{
+    hour_of(shown_text(batch, "use_by"), hour);
+    return hour[0] != '\0';
+}
+
+bool lists_past_use(const json_t *batch, int64_t wall_s)
+{
+    char now[24] = "";
+    time_t wall = (time_t)wall_s; /* already the shop's own time: no zone is applied to it */
+    struct tm tm;
+    if (gmtime_r(&wall, &tm))
+        strftime(now, sizeof now, "%Y-%m-%dT%H:%M:%S", &tm);
+    return strncmp(shown_text(batch, "use_by"), now, strlen(now)) < 0; /* such times sort as text */
+}
+
+const char *lists_other_variant(const json_t *batch)
+{
+    const char *variant = shown_text(batch, "variant");
+    return strcmp(variant, "standard") == 0 ? "" : variant;
 }
 
 const json_t *lists_batch(const struct lists *l, size_t n)

@@ -91,14 +91,31 @@ struct menu_line menu_tin(const struct model *m, int digit)
     return line;
 }
 
+static const struct {
+    const char *choice, *name;
+} remedies[MENU_REMEDIES] = {{"grow", "page.remedy_grow"},
+                             {"dip", "page.remedy_dip"},
+                             {"leave", "page.remedy_leave"},
+                             {"again", "page.remedy_again"},
+                             {"rescue", "page.remedy_rescue"}};
+
+const char *menu_remedy_choice(int digit)
+{
+    return remedies[digit - 1].choice;
+}
+
+const char *menu_remedy_name(int digit)
+{
+    return remedies[digit - 1].name;
+}
+
+/* The last two are offered only where they are cheaper, so a shut one is left out instead of saying why. */
 const json_t *menu_remedy(const struct model *m, int digit)
 {
-    static const char *const choices[MENU_REMEDIES] = {"grow", "dip", "leave", "again", "rescue"};
     if (digit < 1 || digit > MENU_REMEDIES)
         return NULL;
-    const json_t *move = shown_move(&m->bench, "batch.remedy", "choice", choices[digit - 1]);
-    return move && !shown_is_open(move) && digit > 3 ? NULL
-                                                     : move; /* these two are offered where they are cheaper alone */
+    const json_t *move = shown_move(&m->bench, "batch.remedy", "choice", menu_remedy_choice(digit));
+    return move && !shown_is_open(move) && digit > 3 ? NULL : move;
 }
 
 bool menu_remedy_open(const struct model *m, int digit)

@@ -33,7 +33,7 @@ static int head_part(const struct paint *p, int col, int end, const char *text, 
     return text[0] && col + 3 + width < end ? grid_text(p->g, 0, col + 3, width, text, ink) : col;
 }
 
-/* How long the mixed cup can still be used; counted down since the screen came. */
+/* How long the mixed cup can still be used, counted down since the screen came; what is not known is said as well. */
 static void pot_text(const struct paint *p, char *buf, size_t size)
 {
     double left_s = p->m->bench.pot_left_s - (double)(p->now.ms - p->m->screen_ms) / 1000;
@@ -42,6 +42,8 @@ static void pot_text(const struct paint *p, char *buf, size_t size)
         model_text(p->m, say("page.pot_life left_min=%d", (int)ceil(left_s / 60)), buf, size);
     else if (isfinite(left_s))
         utf8_copy(buf, size, paint_word(p, "page.pot_life_over"));
+    else if (p->m->bench.activated)
+        utf8_copy(buf, size, paint_word(p, "page.activated"));
 }
 
 /* Who the page is about: as many of the parts as there is room for, none of them cut in favour of another. */
@@ -56,8 +58,7 @@ static void paint_head(const struct paint *p)
         from = grid_text_right(p->g, 0, end - 2, p->m->station, INK_PLAIN);
     char text[LINE_ROOM], pot[64];
     if (b->state == BENCH_IDLE) {
-        int minutes = (int)(((p->now.wall_s % 86400) + 86400) % 86400 / 60);
-        snprintf(text, sizeof text, "%02d:%02d", minutes / 60, minutes % 60);
+        paint_clock(p->now.wall_s, false, text);
         grid_text(p->g, 0, COL_MARGIN, from - 2 - COL_MARGIN, text, INK_BOLD);
         return;
     }
@@ -154,20 +155,6 @@ static void paint_footline(const struct paint *p, int row)
     grid_text(p->g, row, col, end - col, f.text, ink | INK_BOLD);
 }
 
-/* What is to be beware of, the gravest first, in one text. */
-static void caution_text(const struct paint *p, char *buf, size_t size)
-{
-    size_t used = 0;
-    buf[0] = '\0';
-    for (size_t i = 0; i < json_array_size(p->m->bench.cautions) && used + 3 < size; i++) {
-        if (used)
-            utf8_copy(buf + used, size - used, "  ");
-        used = strlen(buf);
-        model_sentence(p->m, json_array_get(p->m->bench.cautions, i), buf + used, size - used);
-        used = strlen(buf);
-    }
-}
-
 /* What the footnote says above the cautions: an answer to a key, else a trouble that leaves the weight alone, else what
  * the station did by itself. What the page or the foot line says already is not said twice. */
 static unsigned note_text(const struct paint *p, char *buf, size_t size)
@@ -182,30 +169,45 @@ static unsigned note_text(const struct paint *p, char *buf, size_t size)
         model_sentence(m, m->bench.trouble, buf, size);
         return INK_BOLD | INK_RUBRIC;
     }
+    bool figure = m->bench.state == BENCH_OVER && strcmp(shown_text(m->bench.said, "code"), "over") == 0;
     model_sentence(m, m->bench.said, buf, size);
     model_sentence(m, m->bench.next_said, next, sizeof next);
-    if (m->view.page == PAGE_BENCH && strcmp(buf, next) == 0)
+    if (m->view.page == PAGE_BENCH && (figure || strcmp(buf, next) == 0))
         buf[0] = '\0';
     return INK_PLAIN;
 }
 
-/* The footnote, and below it what to beware of. Where there is one row only, the caution. */
-static int paint_foot(const struct paint *p, int end)
+/* The cautions in at most `most` rows from `row` on (below 0: only counted), each on rows of its own, gravest first:
+ * the first one in any case, of the others as many as are shown whole. Returns the rows used. */
+static int paint_cautions(const struct paint *p, int row, int most)
 {
-    /* The remedies' sentences come before a third row of cautions. */
-    int most = p->g->rows < 24 ? 1 : p->m->bench.state == BENCH_OVER ? 2 : 4, right = p->g->cols - END_PAGE;
-    char said[FOOT_ROOM * 2], caution[FOOT_ROOM * 4];
+    char text[FOOT_ROOM];
+    int used = 0;
+    for (size_t i = 0; i < json_array_size(p->m->bench.cautions) && used < most; i++) {
+        model_sentence(p->m, json_array_get(p->m->bench.cautions, i), text, sizeof text);
+        int need = paint_wrap(p, -1, COL_MARGIN, p->g->cols - END_PAGE, 9, text, INK_PLAIN);
+        if (i > 0 && used + need > most)
+            break;
+        used += paint_wrap(p, row < 0 ? -1 : row + used, COL_MARGIN, p->g->cols - END_PAGE, most - used, text,
+                           INK_BOLD | INK_RUBRIC);
+    }
+    return used;
+}
+
+/* The footnote, and below it what to beware of, in at most `most` rows above `end`. Hazards come first: the footnote
+ * has what they leave. But what answers the last key is read in any case. Returns the first row; one is always taken.
+ */
+static int paint_foot(const struct paint *p, int end, int most)
+{
+    int right = p->g->cols - END_PAGE;
+    char said[FOOT_ROOM * 2];
     unsigned ink = note_text(p, said, sizeof said);
-    caution_text(p, caution, sizeof caution);
-    if (most < 2 && p->m->foot[0])
-        caution[0] = '\0';
-    if (most < 2 && !caution[0])
-        most = 2; /* a sentence is not cut for the rows of a formula */
-    int above = paint_wrap(p, -1, COL_MARGIN, right, caution[0] ? most - 1 : most, said, ink);
-    int below = paint_wrap(p, -1, COL_MARGIN, right, most - above, caution, INK_BOLD | INK_RUBRIC);
+    int answer = p->m->foot[0] && most > 1 ? paint_wrap(p, -1, COL_MARGIN, right, most - 1, said, ink) : 0;
+    int below = paint_cautions(p, -1, most - answer);
+    int above = paint_wrap(p, -1, COL_MARGIN, right, most - below, said, ink);
     int row = end - (above + below < 1 ? 1 : above + below);
     paint_wrap(p, row, COL_MARGIN, right, above, said, ink);
-    paint_wrap(p, row + above, COL_MARGIN, right, below, caution, INK_BOLD | INK_RUBRIC);
+    paint_cautions(p, row + above, below);
     return row;
 }
 
@@ -218,7 +220,7 @@ static int paint_frame(const struct paint *p, int *foot)
         paint_pour_head(p, 1);
     paint_rule(p, rows - 2, '-', 0x2500);
     paint_footline(p, rows - 1);
-    *foot = paint_foot(p, rows - 2);
+    *foot = paint_foot(p, rows - 2, rows < 24 ? 2 : 5);
     return pour ? 2 : 1;
 }
 
@@ -228,8 +230,9 @@ static void tiny_text(const struct paint *p, char *buf, size_t size)
     struct main_figure f;
     paint_figure(p, 3, &f);
     const char *figure = f.text + strspn(f.text, " ");
-    const char *code = b->now.take_out ? paint_word(p, "page.take_out") : b->now.toner;
+    const char *code = b->now.toner; /* "" while paint is taken out: the words after the figure say so */
     const char *dead = paint_word(p, b->lifted ? "page.lifted" : "page.no_weight");
+    char g[NUMBER_ROOM];
     if (p->dead && b->state <= BENCH_POUR)
         snprintf(buf, size, "%s  %s", b->state == BENCH_POUR ? code : "", dead);
     else if (b->state == BENCH_POUR && p->life == LIFE_LIVE)
@@ -240,23 +243,21 @@ static void tiny_text(const struct paint *p, char *buf, size_t size)
         snprintf(buf, size, "%s %s %s", code, figure, f.words);
     else if (b->state == BENCH_CUP && p->life == LIFE_LIVE)
         snprintf(buf, size, "%s %s g", paint_word(p, "page.cup"), figure);
+    else if (b->state == BENCH_DONE)
+        snprintf(buf, size, "%s  %s %s", b->formula, number_weight(&p->m->style, b->spray_g, false, g, sizeof g),
+                 paint_word(p, "page.g_in_cup"));
     else
-        snprintf(buf, size, "%s",
-                 paint_word(p, b->state == BENCH_DONE  ? "page.done"
-                               : b->state == BENCH_CUP ? "page.cup"
-                                                       : "page.idle"));
+        snprintf(buf, size, "%s", paint_word(p, b->state == BENCH_CUP ? "page.cup" : "page.idle"));
 }
 
-/* The choices of an overpour, as many as fit: a digit and its word each. */
-static void tiny_remedies(const struct paint *p, int row, int col)
+/* The choices of an overpour, as many as fit: a digit and its word each. The row of the last one. */
+static int tiny_remedies(const struct paint *p, int row, int col)
 {
-    static const char *const names[] = {"page.remedy_grow", "page.remedy_dip", "page.remedy_leave", "page.remedy_again",
-                                        "page.remedy_rescue"};
     for (int digit = 1; digit <= MENU_REMEDIES; digit++) {
         char text[64];
         if (!menu_remedy_open(p->m, digit))
             continue;
-        snprintf(text, sizeof text, "%d %s", digit, paint_word(p, names[digit - 1]));
+        snprintf(text, sizeof text, "%d %s", digit, paint_word(p, menu_remedy_name(digit)));
         if (col + grid_width(p->g, text) > p->g->cols && row + 2 < p->g->rows) {
             row++;
             col = 0;
@@ -264,31 +265,34 @@ static void tiny_remedies(const struct paint *p, int row, int col)
         unsigned ink = p->m->view.choice == digit ? INK_REVERSE | INK_BOLD : INK_PLAIN;
         col = grid_text(p->g, row, col, p->g->cols - col, text, ink) + 2;
     }
+    return row;
 }
 
-/* Below 60x16: one line, the choices of an overpour, and the foot line where there is a second one. */
-static void page_tiny(const struct paint *p)
+/* The last row says the next move, the one above it the second, and above that stands what to beware of. Returns the
+ * first row that is taken. */
+static int tiny_foot(const struct paint *p, int from)
 {
-    char text[LINE_ROOM];
     struct footline f;
-    tiny_text(p, text, sizeof text);
+    int row = p->g->rows - 1, col = 0;
+    char second[160], pot[64];
     footline_of(p->m, p->now, &f);
-    unsigned ink = INK_BOLD | (p->m->cue == CUE_STOP ? INK_REVERSE : 0u);
-    int col = grid_text(p->g, 0, 0, p->g->cols, text + strspn(text, " "), ink);
-    if (p->m->bench.state == BENCH_OVER)
-        tiny_remedies(p, 0, col + 2);
-    /* One line is asked for; where there are more, the last one says the next move and the one above what went wrong.
-     */
-    if (p->g->rows > 1) {
-        int at = f.kind == FOOTLINE_KEY
-                     ? grid_text(p->g, p->g->rows - 1, 0, p->g->cols, paint_word(p, "key.enter"), INK_BOLD) + 1
-                     : 0;
-        grid_text(p->g, p->g->rows - 1, at, p->g->cols - at, f.text, INK_PLAIN);
-    }
-    if (p->g->rows > 2)
-        grid_text(p->g, p->g->rows - 2, 0, p->g->cols, p->m->foot, INK_RUBRIC);
+    if (row < from)
+        return row + 1;
+    if (f.kind == FOOTLINE_KEY)
+        col = grid_text(p->g, row, 0, p->g->cols, paint_word(p, "key.enter"), INK_BOLD) + 1;
+    grid_text(p->g, row, col, p->g->cols - col, f.text, INK_PLAIN);
+    snprintf(second, sizeof second, ". %s", f.second);
+    if (f.second[0] && row - 1 >= from)
+        grid_text(p->g, --row, 0, p->g->cols, second, INK_PLAIN);
+    if (row - 1 >= from && (p->m->foot[0] || json_array_size(p->m->bench.cautions)))
+        row = paint_foot(p, row, row - from < 4 ? row - from : 4);
+    pot_text(p, pot, sizeof pot);
+    if (pot[0] && row - 1 >= from)
+        grid_text(p->g, --row, 0, p->g->cols, pot, INK_BOLD);
+    return row;
 }
 
+/* The page between its first row and the footnote's. */
 static void body(const struct paint *p, int from, int foot)
 {
     if (p->m->view.page != PAGE_BENCH) {
@@ -310,6 +314,23 @@ static void body(const struct paint *p, int from, int foot)
         page_done(p, from, foot);
         break;
     }
+}
+
+/* Below 60x16: one line for the pour. A list (idle, a page beside the bench) stands below it where there are rows. */
+static void page_tiny(const struct paint *p)
+{
+    enum { LIST_ROWS = 5, LIST_COLS = 30 };
+    char text[LINE_ROOM];
+    bool lists = p->m->view.page != PAGE_BENCH || p->m->bench.state == BENCH_IDLE;
+    unsigned ink = INK_BOLD | (p->m->cue == CUE_STOP ? INK_REVERSE : 0u);
+    int row = 0;
+    tiny_text(p, text, sizeof text);
+    int col = grid_text(p->g, 0, 0, p->g->cols, text + strspn(text, " "), ink);
+    if (p->m->bench.state == BENCH_OVER)
+        row = tiny_remedies(p, 0, col + 2);
+    int foot = tiny_foot(p, row + 1);
+    if (lists && foot - row - 1 >= LIST_ROWS && p->g->cols >= LIST_COLS)
+        body(p, row + 1, foot);
 }
 
 void page_draw(const struct model *m, struct moment now, int cols, int rows, struct grid *g)

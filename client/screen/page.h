@@ -17,14 +17,17 @@ void page_draw(const struct model *m, struct moment now, int cols, int rows, str
 
 /* Columns of an 80 column page; those on the right are counted from its right edge. */
 enum {
-    COL_MARGIN = 1, /* margin words */
-    COL_CODE = 7,   /* code, figures */
-    COL_NAME = 12,  /* name, foot line */
-    END_PAGE = 1,   /* text ends before the last column */
-    END_CUE = 2,    /* block letters */
-    END_NUMBER = 9, /* weights of the lines, before their deviation */
-    END_DOTS = 16,  /* leaders */
-    FULL_COLS = 80, /* below it: small figures, a short ruler, fewer columns */
+    COL_MARGIN = 1,  /* margin words */
+    COL_CODE = 7,    /* code, figures */
+    COL_NAME = 12,   /* name, foot line */
+    END_PAGE = 1,    /* text ends before the last column */
+    END_CUE = 2,     /* block letters */
+    END_NUMBER = 9,  /* weights of the lines, before their deviation */
+    END_DOTS = 16,   /* leaders */
+    FULL_COLS = 80,  /* below it: small figures, a short ruler, fewer columns */
+    WIDE_COLS = 100, /* from here on, or from TALL_ROWS, figures and cue grow */
+    TALL_ROWS = 30,
+    SMALL_RULER = 60, /* columns of the ruler below FULL_COLS */
 };
 
 enum { LINE_ROOM = 512 };
@@ -69,7 +72,7 @@ int paint_words(const struct paint *p, int row, int col, int width, const char *
 /* A digit's line: `>` and the reversed digit where it is chosen. */
 void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen);
 
-/* The bodies of the pages, in rows [from, to). */
+/* The bodies of the pages, in rows [from, to). What does not fit is given up in the order that each page says. */
 void page_pour(const struct paint *p, int from, int to); /* cup and pour */
 void page_over(const struct paint *p, int from, int to);
 void page_done(const struct paint *p, int from, int to);
@@ -83,5 +86,27 @@ struct main_figure {
     struct figure_style style;
 };
 void paint_figure(const struct paint *p, int rows, struct main_figure *f);
+/* Columns that a figure takes, from the page's left edge on, with the words after it. */
+int paint_figure_cols(const struct paint *p, const struct main_figure *f);
+/* The rows it is drawn in: 3 below FULL_COLS; else 5, and on a large terminal as many up to `most` as leave it before
+ * column `end`, with the widest cue beside it where `cue` is true. The same for a whole step, so nothing jumps. */
+int paint_figure_rows(const struct paint *p, const struct main_figure *f, int end, bool cue, int most);
+/* Draws it upon the line row + rows - 1; the column after it. */
+int paint_figure_at(const struct paint *p, int row, int rows, const struct main_figure *f);
+
 /* The cue as a word of the page's language; "" for none. */
 const char *paint_cue_word(const struct paint *p, enum cue cue);
+/* The cue on the right, in block letters where columns from `used` on hold it, else as a word; over has its cone. */
+void paint_cue(const struct paint *p, int row, int rows, int used, enum cue cue);
+
+/* The open line: margin word, code, name, and a sentence on the right (used 0: none). In `rows` rows the code stands in
+ * block letters where it has any. */
+struct open_line {
+    const char *margin, *code, *name;
+    struct said right;
+};
+void paint_open(const struct paint *p, int row, int rows, const struct open_line *line);
+
+/* `10:51`, or with seconds `10:51:07`, of a wall clock in local seconds. */
+enum { CLOCK_ROOM = 16 };
+void paint_clock(int64_t wall_s, bool seconds, char buf[CLOCK_ROOM]);

@@ -7,7 +7,8 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LABEL_COLS = 40, LABEL_ROWS = 9, PLAIN_ROWS = 4 };
+/* The label's box at its least: edges, code, rule, coat, order, time, and two rows of hazards. */
+enum { LABEL_COLS = 40, LABEL_ROWS = 9, LABEL_HAZARDS = 4, PLAIN_ROWS = 4 };
 
 /* What departs from the book: the facts of the batch, else the lines that are not on aim, else that all are. */
 static void judgement(const struct paint *p, char *buf, size_t size)
@@ -29,7 +30,7 @@ static void judgement(const struct paint *p, char *buf, size_t size)
 }
 
 /* `325 g colour, 297 mL to spray`, and what the record knows of its VOC; nothing is guessed. */
-static void amounts(const struct paint *p, char *buf, size_t size)
+static void amounts(const struct paint *p, bool with_voc, char *buf, size_t size)
 {
     const struct shown *b = &p->m->bench;
     const json_t *record = p->m->lists.answer[LIST_RECORD];
@@ -41,17 +42,10 @@ static void amounts(const struct paint *p, char *buf, size_t size)
                                          : say("page.colour colour_g=%f", b->colour_g),
                    buf, size);
     size_t n = strlen(buf);
-    if (strcmp(shown_text(record, "batch"), b->batch) != 0 || !isfinite(voc) || n + 4 >= size)
+    if (!with_voc || strcmp(shown_text(record, "batch"), b->batch) != 0 || !isfinite(voc) || n + 4 >= size)
         return;
     n += (size_t)snprintf(buf + n, size - n, "%s", n ? ", " : "");
     model_text(p->m, say("page.voc voc=%d", (int)lround(voc)), buf + n, size - n);
-}
-
-static void label_edge(const struct paint *p, int row, int col)
-{
-    grid_char(p->g, row, col, '+', INK_PLAIN);
-    grid_run(p->g, row, col + 1, col + LABEL_COLS - 1, '-', INK_PLAIN);
-    grid_char(p->g, row, col + LABEL_COLS - 1, '+', INK_PLAIN);
 }
 
 /* The printer narrows what is too long for its line; here as much is shown as fits. */
@@ -83,49 +77,93 @@ static void join_all(char *buf, size_t size, const json_t *list)
             join(buf, size, ", ", json_string_value(json_array_get(list, i)));
 }
 
-static void label_below(const struct paint *p, int row, int col, const json_t *label)
+/* A word in the label's own language, which is the shop's and may be another than the page's. */
+static const char *label_word(const struct paint *p, const json_t *label, const char *code)
 {
-    char hazards[LINE_ROOM] = "", rest[LINE_ROOM] = "", with[LINE_ROOM] = "", bar[LINE_ROOM];
-    join_all(hazards, sizeof hazards, json_object_get(label, "hazard_words"));
-    join_all(rest, sizeof rest, json_object_get(label, "deviations"));
-    join_all(with, SAID_ROOM, json_object_get(label, "with"));
-    if (!hazards[0])
-        utf8_copy(hazards, sizeof hazards, paint_word(p, "page.hazards_see"));
-    if (with[0])
-        join(rest, sizeof rest, "; ", model_text(p->m, say("page.with batches=%s", with), bar, sizeof bar));
-    if (!shown_text(label, "use_by")[0]) {
-        label_line(p, row, col, hazards, "", INK_PLAIN);
-        label_line(p, row + 1, col, "", rest, INK_PLAIN);
-        return;
-    }
-    /* The reversed bar, hazards below it. */
-    model_text(p->m, say("page.use_by use_by=%s", shown_text(label, "use_by")), bar, sizeof bar);
-    label_line(p, row, col, bar, "", INK_REVERSE);
-    join(hazards, sizeof hazards, "; ", rest);
-    label_line(p, row + 1, col, "", hazards, INK_PLAIN);
+    enum words_language language = p->m->language;
+    words_language_of(shown_text(label, "language"), &language);
+    return words_of(language, code);
 }
 
-static void label_box(const struct paint *p, int row, int col)
+/* The signal word, then all hazard words, gravest first, as the label has them: none of them is cut here. */
+static void hazard_text(const struct paint *p, const json_t *label, char *buf, size_t size)
 {
-    label_edge(p, row, col);
-    label_edge(p, row + LABEL_ROWS - 1, col);
-    for (int r = 1; r < LABEL_ROWS - 1; r++) {
-        grid_char(p->g, row + r, col, '|', INK_PLAIN);
-        grid_char(p->g, row + r, col + LABEL_COLS - 1, '|', INK_PLAIN);
+    const char *signal = shown_text(label, "signal");
+    char words[LINE_ROOM] = "";
+    buf[0] = '\0';
+    join_all(words, sizeof words, json_object_get(label, "hazard_words"));
+    if (!words[0]) {
+        utf8_copy(buf, size, label_word(p, label, "label.hazards_see_sheet"));
+        return;
+    }
+    if (signal[0])
+        utf8_copy(buf, size, label_word(p, label, signal[0] == 'd' ? "hazard.danger" : "hazard.warning"));
+    join(buf, size, ": ", words);
+}
+
+static void rest_text(const struct paint *p, const json_t *label, char *buf, size_t size)
+{
+    char with[LINE_ROOM] = "", text[LINE_ROOM];
+    buf[0] = '\0';
+    join_all(buf, size, json_object_get(label, "deviations"));
+    join_all(with, SAID_ROOM, json_object_get(label, "with"));
+    if (with[0])
+        join(buf, size, "; ", model_text(p->m, say("page.with batches=%s", with), text, sizeof text));
+}
+
+/* The use-by in its reversed bar, the hazards, what departs from the book. Rows used; row below 0 only counts. */
+static int label_below(const struct paint *p, int row, int col, const json_t *label)
+{
+    char text[LINE_ROOM];
+    bool draws = row >= 0;
+    int used = 0, end = col + LABEL_COLS - 4;
+    if (shown_text(label, "use_by")[0]) {
+        model_text(p->m, say("page.use_by use_by=%s", shown_text(label, "use_by")), text, sizeof text);
+        if (draws)
+            label_line(p, row, col, text, "", INK_REVERSE);
+        used++;
+    }
+    hazard_text(p, label, text, sizeof text);
+    used += paint_wrap(p, draws ? row + used : -1, col, end, LABEL_HAZARDS, text, INK_BOLD);
+    rest_text(p, label, text, sizeof text);
+    return used + paint_wrap(p, draws ? row + used : -1, col, end, 2, text, INK_PLAIN);
+}
+
+static const json_t *label_of(const struct paint *p)
+{
+    const json_t *l = json_object_get(p->m->lists.answer[LIST_LABEL], "label");
+    return strcmp(shown_text(l, "batch"), p->m->bench.batch) == 0 ? l : NULL; /* NULL: not read yet */
+}
+
+static int label_rows(const struct paint *p)
+{
+    int rows = 7 + label_below(p, -1, 2, label_of(p));
+    return rows > LABEL_ROWS ? rows : LABEL_ROWS;
+}
+
+static void label_box(const struct paint *p, int row, int rows, int col)
+{
+    int right = col + LABEL_COLS - 1, last = row + rows - 1;
+    for (int r = row; r <= last; r++) {
+        bool edge = r == row || r == last;
+        grid_char(p->g, r, col, edge ? '+' : '|', INK_PLAIN);
+        grid_char(p->g, r, right, edge ? '+' : '|', INK_PLAIN);
+        if (edge)
+            grid_run(p->g, r, col + 1, right, '-', INK_PLAIN);
     }
 }
 
 /* The label's text, line for line as it will be printed (the picture code is the printer's); the batch number stands
  * where the code will. */
-static void paint_label(const struct paint *p, int row, int col)
+static void paint_label(const struct paint *p, int row, int rows, int col)
 {
-    const json_t *l = json_object_get(p->m->lists.answer[LIST_LABEL], "label");
+    const json_t *l = label_of(p);
     const int in = col + 2, end = col + LABEL_COLS - 2;
     char text[LINE_ROOM], order[LINE_ROOM];
-    if (strcmp(shown_text(l, "batch"), p->m->bench.batch) != 0)
-        return;            /* not read yet */
+    if (!l)
+        return;
     int cuts = p->g->cuts; /* the printer narrows a line that is cut here */
-    label_box(p, row, col);
+    label_box(p, row, rows, col);
     label_line(p, row + 1, in, shown_text(l, "code"), shown_text(l, "name"), INK_PLAIN);
     grid_run(p->g, row + 2, in, end, p->g->utf8 ? 0x2550 : '=', INK_PLAIN);
     utf8_copy(text, sizeof text, shown_text(l, "variant"));
@@ -144,35 +182,53 @@ static void paint_label(const struct paint *p, int row, int col)
     p->g->cuts = cuts;
 }
 
-static void paint_copies(const struct paint *p, int row, int col)
+static struct said copies_said(const struct paint *p)
 {
-    paint_said(p, row, col, p->g->cols - col, say("page.copies copies=%d", p->m->view.copies), INK_PLAIN);
-    if (p->g->cols >= FULL_COLS)
-        paint_said_right(p, row, p->g->cols - END_PAGE, say("page.batch batch=%s", p->m->bench.batch), INK_PLAIN);
+    return say("page.copies copies=%d", p->m->view.copies);
 }
 
-static void paint_batch(const struct paint *p, int row, int to, int end)
+/* What the cup holds as a large figure, or where there are few rows as a sentence of its own. The row below it. */
+static int paint_content(const struct paint *p, int row, int rows, int end)
 {
     char g[NUMBER_ROOM], text[LINE_ROOM];
-    int rows = to - row;
-    struct figure_style style = {rows >= 14 && end >= 60 ? 5 : 3, -1, FIGURE_LIVE, INK_PLAIN};
     struct number_style plain = p->m->style;
-    plain.minus = false;
+    plain.minus = false; /* figures have a minus of their own */
     number_weight(&plain, p->m->bench.spray_g, false, g, sizeof g);
-    if (rows < style.rows + 2) {
-        snprintf(text, sizeof text, "%s %s", g, paint_word(p, "page.g_in_cup"));
+    struct main_figure f = {.words = paint_word(p, "page.g_in_cup"), .style = {3, -1, FIGURE_LIVE, INK_PLAIN}};
+    utf8_copy(f.text, sizeof f.text, g);
+    if (rows < 3 + 2) {
+        snprintf(text, sizeof text, "%s %s", g, f.words);
         grid_text(p->g, row, COL_CODE, end - COL_CODE, text, INK_BOLD);
-        return;
+        return row + 1;
     }
-    int used = figures_draw(p->g, row, COL_CODE, g, &style);
-    grid_text(p->g, row + style.rows - 1, used + 2, end - used - 2, paint_word(p, "page.g_in_cup"), INK_PLAIN);
-    row += style.rows + (rows > style.rows + 4);
+    if (rows >= 14)
+        f.style.rows = paint_figure_rows(p, &f, end, false, rows - 5);
+    if (paint_figure_cols(p, &f) > end)
+        f.style.rows = 3;
+    bool beside = paint_figure_cols(p, &f) <= end; /* else the words stand below */
+    if (!beside)
+        grid_text(p->g, row + f.style.rows, COL_CODE, end - COL_CODE, f.words, INK_PLAIN);
+    f.words = beside ? f.words : "";
+    paint_figure_at(p, row, f.style.rows, &f);
+    row += f.style.rows + !beside;
+    return row + (rows > f.style.rows + 4);
+}
+
+/* What does not fit whole is left out: the VOC first, then the amounts. The judgement never is. */
+static void paint_batch(const struct paint *p, int row, int to, int end)
+{
+    char text[LINE_ROOM];
+    row = paint_content(p, row, to - row, end);
     judgement(p, text, sizeof text);
     if (row < to)
-        row += paint_wrap(p, row, COL_CODE, end, 3, text, INK_BOLD);
-    amounts(p, text, sizeof text);
-    if (row < to)
-        paint_wrap(p, row, COL_CODE, end, to - row < 3 ? to - row : 3, text, INK_PLAIN);
+        row += paint_wrap(p, row, COL_CODE, end, to - row < 3 ? to - row : 3, text, INK_BOLD);
+    for (int voc = 1; voc >= 0; voc--) {
+        amounts(p, voc, text, sizeof text);
+        if (row + paint_wrap(p, -1, COL_CODE, end, 9, text, INK_PLAIN) <= to) {
+            paint_wrap(p, row, COL_CODE, end, 9, text, INK_PLAIN);
+            return;
+        }
+    }
 }
 
 static const char *margin_of(const struct paint *p, const struct shown_step *s)
@@ -182,28 +238,30 @@ static const char *margin_of(const struct paint *p, const struct shown_step *s)
     return s->state == STEP_DONE ? paint_word(p, codes[s->verdict]) : "";
 }
 
+/* The lines of the formula stand above; below them what the cup holds, beside it the label. Of a long formula the last
+ * lines are seen: + and - are the copies here. */
 void page_done(const struct paint *p, int from, int to)
 {
     const struct shown *b = &p->m->bench;
-    bool beside = p->g->cols >= FULL_COLS && to - from >= LABEL_ROWS + 4;
-    int below = beside ? LABEL_ROWS + 1 : PLAIN_ROWS;
-    int lines = (int)b->n_steps, room = to - from - below - 1;
+    int tall = label_rows(p), lines = (int)b->n_steps;
+    bool beside = p->g->cols >= FULL_COLS && to - from >= tall + 4;
+    int below = beside ? tall + 1 : PLAIN_ROWS, room = to - from - below - 1;
     if (room < 1)
         room = 1;
-    int shown = lines <= room ? lines : room;
-    int first = lines - shown; /* + and - are the copies here; of a long formula the last lines are seen */
+    int shown = lines <= room ? lines : room, first = lines - shown;
     for (int i = first > 0; i < shown; i++)
         paint_step(p, from + i, &b->steps[first + i], margin_of(p, &b->steps[first + i]));
     if (first > 0)
         paint_said(p, from, COL_CODE, p->g->cols - COL_CODE, say("page.more_before more=%d", first + 1), INK_DIM);
-    int row = from + shown;
+    int row = from + shown, col = p->g->cols - LABEL_COLS - END_PAGE;
     paint_rule(p, row++, '-', 0x2500);
-    int end = beside ? p->g->cols - LABEL_COLS - END_PAGE - 2 : p->g->cols - END_PAGE;
-    paint_batch(p, row, to, end);
     if (beside) {
-        paint_label(p, row, p->g->cols - LABEL_COLS - END_PAGE);
-        paint_copies(p, row + LABEL_ROWS, p->g->cols - LABEL_COLS - END_PAGE);
-    } else if (to - row > 1) {
-        paint_copies(p, to - 1, COL_CODE);
+        paint_batch(p, row, to, col - 2);
+        paint_label(p, row, tall, col);
+        paint_said(p, row + tall, col, LABEL_COLS, copies_said(p), INK_PLAIN);
+        paint_said_right(p, row + tall, p->g->cols - END_PAGE, say("page.batch batch=%s", b->batch), INK_PLAIN);
+        return;
     }
+    paint_batch(p, row, to, p->g->cols - END_PAGE);
+    paint_said_right(p, row, p->g->cols - END_PAGE, copies_said(p), INK_PLAIN);
 }

@@ -7,46 +7,86 @@
 
 enum { COL_BATCH_NAME = COL_NAME + 1 };
 
-/* Whose it is: below the open line, as the line itself has no room for it. Rows used. */
+/* Adds a text behind three blanks, where there is one. */
+static void add(char *buf, size_t size, const char *text)
+{
+    size_t n = strlen(buf);
+    if (text[0])
+        snprintf(buf + n, size - n, "%s%s", n ? "   " : "", text);
+}
+
+/* What is in the cup for good beside its formula: toners by eye, and toners that are not in it. */
+static void add_facts(const struct paint *p, const json_t *toners, const char *what, char *buf, size_t size)
+{
+    char text[LINE_ROOM];
+    for (size_t i = 0; i < json_array_size(toners); i++) {
+        const json_t *one = json_array_get(toners, i);
+        const char *toner = shown_text(one, "toner");
+        double g = shown_number(one, "grams");
+        struct said s = strcmp(what, "tinted") == 0 ? say("fact_tinted toner=%s poured_g=%f", toner, g)
+                                                    : say("fact_foreign toner=%s poured_g=%f", toner, g);
+        add(buf, size, model_text(p->m, s, text, sizeof text));
+    }
+}
+
+/* Whose it is, until when it can be used, and where it is held: below its own line, which has no room for them. */
+static void owner_text(const struct paint *p, const json_t *batch, char *buf, size_t size)
+{
+    const char *order = shown_text(batch, "order"), *station = shown_text(batch, "station");
+    char text[LINE_ROOM], hour[CLOCK_HOUR];
+    buf[0] = '\0';
+    if (order[0])
+        add(buf, size, model_text(p->m, say("page.order order=%s", order), text, sizeof text));
+    add(buf, size, shown_text(batch, "painter"));
+    if (lists_waits(batch) && station[0] && strcmp(station, p->m->station) != 0)
+        add(buf, size, model_text(p->m, say("page.held_at station=%s", station), text, sizeof text));
+    if (!lists_use_by(batch, hour))
+        add(buf, size, lists_activated(batch) ? paint_word(p, "page.activated") : "");
+    else if (lists_past_use(batch, p->now.wall_s))
+        add(buf, size, paint_word(p, "page.pot_life_over"));
+    else
+        add(buf, size, model_text(p->m, say("page.use_by_hour use_by=%s", hour), text, sizeof text));
+    add_facts(p, json_object_get(batch, "tinted"), "tinted", buf, size);
+    add_facts(p, json_object_get(batch, "foreign"), "foreign", buf, size);
+}
+
 static int paint_owner(const struct paint *p, int row, const json_t *batch)
 {
-    const char *order = shown_text(batch, "order"), *painter = shown_text(batch, "painter");
-    char text[LINE_ROOM] = "";
-    if (order[0])
-        model_text(p->m, say("page.order order=%s", order), text, sizeof text);
-    size_t n = strlen(text);
-    snprintf(text + n, sizeof text - n, "%s%.200s", n && painter[0] ? "   " : "", painter);
+    char text[LINE_ROOM];
+    owner_text(p, batch, text, sizeof text);
     if (text[0])
-        grid_text(p->g, row, COL_BATCH_NAME, p->g->cols - END_PAGE - COL_BATCH_NAME, text, INK_PLAIN);
+        paint_words(p, row, COL_BATCH_NAME, p->g->cols - END_PAGE - COL_BATCH_NAME, text, INK_PLAIN);
     return text[0] != '\0';
+}
+
+/* `10:51` where it is finished, else that it waits. */
+static const char *state_text(const struct paint *p, const json_t *batch, char hour[CLOCK_HOUR])
+{
+    lists_finished(batch, hour);
+    if (hour[0])
+        return hour;
+    if (!lists_waits(batch))
+        return paint_word(p, "page.finished");
+    return paint_word(p, strcmp(shown_text(batch, "state"), "open") == 0 ? "page.open" : "page.held");
 }
 
 static void paint_batch_line(const struct paint *p, int row, size_t i, const json_t *batch)
 {
     bool open = p->m->view.line == i + 1;
-    char text[LINE_ROOM], weight[NUMBER_ROOM], hour[6];
+    char text[LINE_ROOM], weight[NUMBER_ROOM], hour[CLOCK_HOUR];
     unsigned ink = open ? INK_BOLD : INK_PLAIN;
-    const char *state = strcmp(shown_text(batch, "state"), "open") == 0 ? "page.open" : "page.held";
+    double total_g = shown_number(batch, "total_g");
+    int end = p->g->cols - 11;
     paint_digit(p, row, (int)i + 1, i < 9, open);
     grid_text(p->g, row, COL_CODE - 1, 7, shown_text(batch, "batch"), INK_BOLD);
-    lists_finished(batch, hour);
-    grid_text_right(p->g, row, p->g->cols - END_PAGE,
-                    hour[0]              ? hour
-                    : lists_waits(batch) ? paint_word(p, state)
-                                         : paint_word(p, "page.done"),
-                    ink);
-    int end = p->g->cols - 11;
-    if (isfinite(shown_number(batch, "total_g"))) {
-        number_weight(&p->m->style, shown_number(batch, "total_g"), false, weight, sizeof weight);
-        snprintf(text, sizeof text, "%s g", weight);
+    grid_text_right(p->g, row, p->g->cols - END_PAGE, state_text(p, batch, hour), ink);
+    if (isfinite(total_g)) {
+        snprintf(text, sizeof text, "%s g", number_weight(&p->m->style, total_g, false, weight, sizeof weight));
         end = grid_text_right(p->g, row, end, text, ink);
     }
     snprintf(text, sizeof text, "%s  %s  %s  %s", shown_text(batch, "formula"), shown_text(batch, "name"),
-             model_name(p->m, "coat", shown_text(batch, "coat")), shown_text(batch, "variant"));
-    int col = paint_words(p, row, COL_BATCH_NAME, end - 2 - COL_BATCH_NAME, text, ink);
-    snprintf(text, sizeof text, "  %s", shown_text(batch, "order"));
-    if (!open && text[2] && col + grid_width(p->g, text) < end - 1)
-        grid_text(p->g, row, col, end - 1 - col, text, ink);
+             model_name(p->m, "coat", shown_text(batch, "coat")), lists_other_variant(batch));
+    paint_words(p, row, COL_BATCH_NAME, end - 2 - COL_BATCH_NAME, text, ink);
 }
 
 /* What ails scale or link, with what helps: the foot line names the next move of an idle bench. Rows used. */
@@ -78,28 +118,33 @@ static int paint_weight(const struct paint *p, int row)
     return 1;
 }
 
+/* After a while untouched: a page that lights nothing up. */
+static void paint_drowsy(const struct paint *p, int row)
+{
+    char clock[CLOCK_ROOM];
+    paint_clock(p->now.wall_s, false, clock);
+    grid_run(p->g, 0, 0, p->g->cols, ' ', INK_PLAIN);
+    grid_text(p->g, row, COL_CODE, 20, clock, INK_DIM);
+    grid_text(p->g, row, COL_NAME + 2, 20, paint_word(p, "page.idle"), INK_DIM);
+}
+
 void page_idle(const struct paint *p, int from, int to)
 {
     const struct model *m = p->m;
     if (p->now.ms - m->view.touched_ms >= DROWSY_MS) {
-        int minutes = (int)(((p->now.wall_s % 86400) + 86400) % 86400 / 60);
-        char clock[16];
-        snprintf(clock, sizeof clock, "%02d:%02d", minutes / 60, minutes % 60);
-        grid_run(p->g, 0, 0, p->g->cols, ' ', INK_PLAIN);
-        grid_text(p->g, (from + to) / 2, COL_CODE, 20, clock, INK_DIM);
-        grid_text(p->g, (from + to) / 2, COL_NAME + 2, 20, paint_word(p, "page.idle"), INK_DIM);
+        paint_drowsy(p, (from + to) / 2);
         return;
     }
     paint_rule(p, from, '-', 0x2500);
     grid_text(p->g, from + 1, COL_MARGIN, COL_CODE - COL_MARGIN, paint_word(p, "page.now"), INK_PLAIN);
     int row = from + 2 + paint_weight(p, from + 1);
-    size_t room = to > row + 1 ? (size_t)(to - row - 1) : 0, first = 0;
-    if (m->view.line > room)
-        first = m->view.line - room;
+    size_t room = to > row ? (size_t)(to - row) : 0, all = lists_batches(&m->lists);
+    bool owners = all * 2 <= room; /* else of the open line alone */
+    size_t first = !owners && m->view.line + 1 > room ? m->view.line + 1 - room : 0;
     const json_t *batch;
     for (size_t i = first; row < to && (batch = lists_batch(&m->lists, i)); i++) {
         paint_batch_line(p, row++, i, batch);
-        if (m->view.line == i + 1 && row < to)
+        if ((owners || m->view.line == i + 1) && row < to)
             row += paint_owner(p, row, batch);
     }
 }

@@ -7,23 +7,20 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const names[MENU_REMEDIES + 1] = {
-    "", "page.remedy_grow", "page.remedy_dip", "page.remedy_leave", "page.remedy_again", "page.remedy_rescue"};
+/* Right ends of the columns, from the page's right edge; below FULL_COLS there is no room for the millilitres. */
+struct columns {
+    int colour, spray, waste, cost; /* spray 0: left out */
+};
 
-static const char *const choices[MENU_REMEDIES + 1] = {"", "grow", "dip", "leave", "again", "rescue"};
-
-/* Right ends of the columns, from the page's right edge. */
-enum { END_BATCH = 34, END_WASTE = 20, END_COST = 1, NARROW_BATCH = 27, NARROW_WASTE = 14, COL_WHY = 25 };
-
-static int batch_end(const struct paint *p)
+static struct columns columns_of(const struct paint *p)
 {
-    return p->g->cols - (p->g->cols < FULL_COLS ? NARROW_BATCH : END_BATCH);
+    int cols = p->g->cols;
+    if (cols < FULL_COLS)
+        return (struct columns){cols - 27, 0, cols - 14, cols - END_PAGE};
+    return (struct columns){cols - 44, cols - 30, cols - 16, cols - END_PAGE};
 }
 
-static int waste_end(const struct paint *p)
-{
-    return p->g->cols - (p->g->cols < FULL_COLS ? NARROW_WASTE : END_WASTE);
-}
+enum { COL_WHY = 25 };
 
 /* `B20 19.3, P12 28.3`: what is poured on, in the order of the formula. */
 static void adds_text(const struct paint *p, const json_t *remedy, char *buf, size_t size)
@@ -46,7 +43,7 @@ static void adds_text(const struct paint *p, const json_t *remedy, char *buf, si
 static struct said sentence_of(const struct paint *p, int digit)
 {
     const struct shown *b = &p->m->bench;
-    const json_t *remedy = shown_object(b->remedies, choices[digit]);
+    const json_t *remedy = shown_object(b->remedies, menu_remedy_choice(digit));
     const struct shown_step *step = model_open_step(p->m);
     const json_t *off = step ? json_array_get(json_object_get(remedy, "deviation_pct"), b->step - 1) : NULL;
     char adds[SAID_ROOM - 80];
@@ -62,30 +59,24 @@ static struct said sentence_of(const struct paint *p, int digit)
     return digit == 4 ? say("page.again_keeps") : say("page.grow_adds adds=%s", adds);
 }
 
-static void paint_cost(const struct paint *p, int row, double cost, unsigned ink)
-{
-    char number[NUMBER_ROOM], text[64];
-    const char *currency = p->m->bench.currency[0] ? p->m->bench.currency : p->m->currency;
-    if (!isfinite(cost))
-        return;
-    number_fixed(&p->m->style, cost, 2, true, number, sizeof number);
-    snprintf(text, sizeof text, "%s %s", number, currency);
-    grid_text_right(p->g, row, p->g->cols - END_COST, text, ink);
-}
-
+/* Grams are colour, millilitres ready to spray: what must fit the cup. What is not known is left out. */
 static void paint_figures(const struct paint *p, int row, const json_t *remedy, unsigned ink)
 {
+    struct columns at = columns_of(p);
+    const char *currency = p->m->bench.currency[0] ? p->m->bench.currency : p->m->currency;
     double total_g = shown_number(remedy, "total_g"), volume_ml = shown_number(remedy, "volume_ml");
-    double waste_g = shown_number(remedy, "waste_g");
-    bool both = isfinite(volume_ml) && p->g->cols >= FULL_COLS;
+    double waste_g = shown_number(remedy, "waste_g"), cost = shown_number(remedy, "cost");
+    char number[NUMBER_ROOM], text[NUMBER_ROOM + 64];
     if (isfinite(total_g))
-        paint_said_right(p, row, batch_end(p),
-                         both ? say("page.total_both total_g=%f volume_ml=%f", total_g, volume_ml)
-                              : say("page.total total_g=%f", total_g),
-                         ink);
+        paint_said_right(p, row, at.colour, say("page.total total_g=%f", total_g), ink);
+    if (isfinite(volume_ml) && at.spray)
+        paint_said_right(p, row, at.spray, say("page.total_ml volume_ml=%f", volume_ml), ink);
     if (isfinite(waste_g))
-        paint_said_right(p, row, waste_end(p), say("page.total total_g=%f", waste_g), ink);
-    paint_cost(p, row, shown_number(remedy, "cost"), ink);
+        paint_said_right(p, row, at.waste, say("page.total total_g=%f", waste_g), ink);
+    if (!isfinite(cost))
+        return;
+    snprintf(text, sizeof text, "%s %s", number_fixed(&p->m->style, cost, 2, true, number, sizeof number), currency);
+    grid_text_right(p->g, row, at.cost, text, ink);
 }
 
 /* One remedy: its figures, or why it cannot be chosen. */
@@ -95,9 +86,11 @@ static void paint_remedy(const struct paint *p, int row, int digit)
     bool chosen = p->m->view.choice == digit, open = shown_is_open(move);
     char why[LINE_ROOM];
     paint_digit(p, row, digit, open, chosen);
-    grid_text(p->g, row, COL_CODE - 1, COL_WHY - COL_CODE, paint_word(p, names[digit]), open ? INK_BOLD : INK_DIM);
+    grid_text(p->g, row, COL_CODE - 1, COL_WHY - COL_CODE, paint_word(p, menu_remedy_name(digit)),
+              open ? INK_BOLD : INK_DIM);
     if (open)
-        paint_figures(p, row, shown_object(p->m->bench.remedies, choices[digit]), chosen ? INK_BOLD : INK_PLAIN);
+        paint_figures(p, row, shown_object(p->m->bench.remedies, menu_remedy_choice(digit)),
+                      chosen ? INK_BOLD : INK_PLAIN);
     else
         grid_text(p->g, row, COL_WHY, p->g->cols - COL_WHY - END_PAGE,
                   model_sentence(p->m, shown_object(move, "why"), why, sizeof why), INK_PLAIN);
@@ -105,42 +98,12 @@ static void paint_remedy(const struct paint *p, int row, int digit)
 
 static void paint_heads(const struct paint *p, int row)
 {
-    bool narrow = p->g->cols < FULL_COLS;
-    grid_text_right(p->g, row, batch_end(p), paint_word(p, narrow ? "page.becomes" : "page.batch_becomes"), INK_PLAIN);
-    grid_text_right(p->g, row, waste_end(p), paint_word(p, "page.to_waste"), INK_PLAIN);
-    grid_text_right(p->g, row, p->g->cols - END_COST, paint_word(p, "page.cost"), INK_PLAIN);
-}
-
-static void paint_over(const struct paint *p, int row, int rows)
-{
-    struct main_figure f;
-    const char *word = paint_word(p, "page.cue_over");
-    paint_figure(p, rows, &f);
-    f.style.ink = INK_RUBRIC;
-    if (figures_width(f.text, &f.style) > p->g->cols - 20)
-        f.style.rows = 3;
-    int used = figures_draw(p->g, row + rows - f.style.rows, COL_CODE, f.text, &f.style) + 2;
-    used = grid_text(p->g, row + rows - 1, used, p->g->cols - used, f.words, INK_RUBRIC | INK_BOLD);
-    int from = p->g->cols - END_CUE - figures_word_width(word, rows);
-    if (rows >= 5 && from >= used + 2)
-        figures_word(p->g, row, from, word, rows, INK_RUBRIC);
-    else
-        from = grid_text_right(p->g, row + rows / 2, p->g->cols - END_CUE, word, INK_RUBRIC | INK_BOLD);
-    if (from >= used + 4)
-        grid_text(p->g, row + rows / 2, from - 3, 2, "/\\", INK_RUBRIC | INK_BOLD);
-}
-
-static void paint_open(const struct paint *p, int row)
-{
-    const struct shown_now *n = &p->m->bench.now;
-    struct said s = say("page.aim_live aim_g=%f in_cup_g=%f", n->aim_g, n->in_cup_g);
-    int from = paint_said_right(p, row, p->g->cols - END_PAGE, s, INK_PLAIN);
-    grid_text(p->g, row, COL_MARGIN, COL_CODE - COL_MARGIN, paint_word(p, "page.now"), INK_PLAIN);
-    int col = grid_text(p->g, row, COL_CODE, from - COL_CODE - 1, n->toner, INK_BOLD) + 2;
-    if (col < COL_NAME)
-        col = COL_NAME;
-    if (n->name[0])
-        grid_text(p->g, row, col, from - 2 - col, n->name, INK_PLAIN);
+    struct columns at = columns_of(p);
+    grid_text_right(p->g, row, at.colour, paint_word(p, "page.colour_head"), INK_PLAIN);
+    if (at.spray)
+        grid_text_right(p->g, row, at.spray, paint_word(p, "page.spray_head"), INK_PLAIN);
+    grid_text_right(p->g, row, at.waste, paint_word(p, "page.to_waste"), INK_PLAIN);
+    grid_text_right(p->g, row, at.cost, paint_word(p, "page.cost"), INK_PLAIN);
 }
 
 /* The thin ruler with the arrow: three rows. */
@@ -148,50 +111,86 @@ static void paint_thin_ruler(const struct paint *p, int row)
 {
     const struct shown_now *n = &p->m->bench.now;
     struct ruler ruler;
-    if (!ruler_make(&ruler, p->g->cols < FULL_COLS ? 60 : p->g->cols, n->aim_g, n->tolerance_g))
+    if (!ruler_make(&ruler, p->g->cols < FULL_COLS ? SMALL_RULER : p->g->cols, n->aim_g, n->tolerance_g))
         return;
     struct ruler_look look = {
         .thin = true, .to_go_g = n->to_go_g, .lands_at_g = NAN, .point = p->m->style.point, .tooth_ink = INK_RUBRIC};
     ruler_draw(p->g, row, &ruler, &look);
 }
 
-/* The remedies, each with its sentence where there is room: the chosen one's first, then the others in their order. */
-static void paint_remedies(const struct paint *p, int row, int to)
-{
-    int lines = 0, need[MENU_REMEDIES + 1] = {0}, col = COL_CODE - 1, end = p->g->cols - END_PAGE;
+/* The sentence of each remedy, and the rows that it takes: as far as there is room the chosen one's first, then the
+ * others in their order. A sentence is shown whole or not at all: half of what to pour is worse than none. */
+struct sentences {
     char text[MENU_REMEDIES + 1][LINE_ROOM];
+    int rows[MENU_REMEDIES + 1]; /* 0: not shown */
+};
+
+enum { COL_SENTENCE = COL_CODE - 1 };
+
+/* Rows of all remedies alone; with `all` the rows that every sentence would take as well. */
+static int remedy_rows(const struct paint *p, struct sentences *s, int spare, bool all)
+{
+    int lines = 0;
+    memset(s, 0, sizeof *s);
     for (int digit = 1; digit <= MENU_REMEDIES; digit++)
         lines += menu_remedy(p->m, digit) != NULL;
-    int spare = to - row - lines;
+    spare -= lines;
     for (int turn = 0; turn <= MENU_REMEDIES; turn++) {
         int digit = turn ? turn : p->m->view.choice;
-        if (digit < 1 || digit > MENU_REMEDIES || need[digit] || !menu_remedy_open(p->m, digit))
+        if (digit < 1 || digit > MENU_REMEDIES || s->rows[digit] || !menu_remedy_open(p->m, digit))
             continue;
-        model_text(p->m, sentence_of(p, digit), text[digit], sizeof text[digit]);
-        int rows = paint_wrap(p, -1, col, end, 3, text[digit], INK_PLAIN);
-        if (rows <= spare) {
-            need[digit] = rows;
-            spare -= rows;
-        }
+        model_text(p->m, sentence_of(p, digit), s->text[digit], sizeof s->text[digit]);
+        int rows = paint_wrap(p, -1, COL_SENTENCE, p->g->cols - END_PAGE, 3, s->text[digit], INK_PLAIN);
+        if (!all && rows > spare)
+            continue;
+        s->rows[digit] = rows;
+        spare -= rows;
+        lines += rows;
     }
+    return lines;
+}
+
+static void paint_remedies(const struct paint *p, int row, int to)
+{
+    struct sentences s;
+    remedy_rows(p, &s, to - row, false);
     for (int digit = 1; digit <= MENU_REMEDIES && row < to; digit++) {
         if (!menu_remedy(p->m, digit))
             continue;
         paint_remedy(p, row++, digit);
-        if (need[digit])
-            row += paint_wrap(p, row, col, end, need[digit], text[digit], INK_PLAIN);
+        if (s.rows[digit])
+            row += paint_wrap(p, row, COL_SENTENCE, p->g->cols - END_PAGE, s.rows[digit], s.text[digit], INK_PLAIN);
     }
 }
 
+/* The remedies' own lines come first; then ruler and heads, then their sentences, then the figure grows. */
 void page_over(const struct paint *p, int from, int to)
 {
-    int figures = to - from >= 18 ? 5 : 3, row = from;
+    const struct shown_now *n = &p->m->bench.now;
+    struct main_figure f;
+    struct sentences s;
+    int lines = remedy_rows(p, &s, 0, false), all = remedy_rows(p, &s, 0, true), have = to - from, row = from;
+    paint_figure(p, 5, &f);
+    f.style.ink = INK_RUBRIC;
+    int grow = have - 7 - all; /* rule, open line, ruler, heads, and a row between figure and ruler */
+    int rows = paint_figure_rows(p, &f, p->g->cols - END_CUE, true, have < 18 ? 3 : grow < 5 ? 5 : grow);
+    int code_rows = grow - rows >= 5 ? 5 : 1;
+    bool ruler = have >= 2 + rows + 3 + lines, heads = have >= 2 + rows + 3 + 1 + lines;
+    f.style.rows = rows;
+    struct open_line open = {paint_word(p, "page.now"), n->toner, n->name,
+                             say("page.aim_live aim_g=%f in_cup_g=%f", n->aim_g, n->in_cup_g)};
     paint_rule(p, row++, '=', 0x2550);
-    paint_open(p, row++);
-    paint_over(p, row, figures);
-    row += figures;
-    paint_thin_ruler(p, row);
-    row += 3;
-    paint_heads(p, row++);
+    paint_open(p, row, code_rows, &open);
+    row += code_rows;
+    int word = figures_word_width(paint_cue_word(p, CUE_OVER), rows) + 5 + END_CUE;
+    if (paint_figure_cols(p, &f) + word > p->g->cols)
+        f.style.rows = 3;
+    paint_cue(p, row, rows, paint_figure_at(p, row, rows, &f), CUE_OVER);
+    row += rows;
+    if (ruler)
+        paint_thin_ruler(p, row);
+    row += ruler ? 3 : 0;
+    if (heads)
+        paint_heads(p, row++);
     paint_remedies(p, row, to);
 }

@@ -9,12 +9,13 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WIDE_COLS = 100, WIDE_ROWS = 26, TALL_ROWS = 30, SMALL_RULER = 60 };
+enum { WIDE_ROWS = 26 }; /* from so many rows and WIDE_COLS on the whole formula stands below the ruler */
 
-/* Where the parts of the page stand. What there is no room for is given up in this order: the blank rows, the `then`
- * line, the second next line, the line done before, the first next line. */
+/* Where the parts of the page stand. What there is no room for is given up in this order: the code in block letters,
+ * the growth of the figures, the blank rows, the `then` line, the second next line, the line done before, the first
+ * next line. */
 struct plan {
-    int done, rule, now, figures, figure_rows, below, tooth, ruler, next, end; /* rows; done and below: -1 if none */
+    int done, rule, now, now_rows, figures, figure_rows, below, tooth, ruler, next, end; /* done, below: -1 if none */
 };
 
 static bool take(int *spare, int rows)
@@ -25,14 +26,29 @@ static bool take(int *spare, int rows)
     return true;
 }
 
-static struct plan plan_rows(const struct paint *p, int from, int to)
+static bool whole_formula(const struct paint *p)
 {
-    struct plan l = {.done = -1, .below = -1, .end = to};
-    int have = to - from;
-    l.figure_rows = p->g->cols < FULL_COLS ? 3 : p->g->cols >= WIDE_COLS && p->g->rows >= TALL_ROWS ? 7 : 5;
-    if (have < 6 + l.figure_rows)
-        l.figure_rows = 3;
-    int spare = have - 6 - l.figure_rows;
+    return p->g->cols >= WIDE_COLS && p->g->rows >= WIDE_ROWS;
+}
+
+/* Rows that figures may grow by, once every other part of the page has what it wants. */
+static int rows_to_grow(const struct paint *p, int have)
+{
+    int lines = whole_formula(p) ? (int)p->m->bench.n_steps : 3;
+    return have - 10 - (lines < 12 ? lines : 12);
+}
+
+static struct plan plan_rows(const struct paint *p, int from, int to, const struct main_figure *f)
+{
+    struct plan l = {.done = -1, .below = -1, .end = to, .now_rows = 1};
+    int have = to - from, grow = rows_to_grow(p, have);
+    l.figure_rows = paint_figure_rows(p, f, p->g->cols - END_CUE, p->m->bench.state == BENCH_POUR,
+                                      have < 11  ? 3
+                                      : grow < 5 ? 5
+                                                 : grow);
+    if (grow - l.figure_rows >= 5)
+        l.now_rows = grow - l.figure_rows >= 9 ? 7 : 5;
+    int spare = have - 5 - l.now_rows - l.figure_rows;
     bool next = take(&spare, 1), done = take(&spare, 1);
     int more = take(&spare, 1) + take(&spare, 1);
     bool above = take(&spare, 1), below = take(&spare, 1), after = take(&spare, 1);
@@ -40,8 +56,8 @@ static struct plan plan_rows(const struct paint *p, int from, int to)
     if (done)
         l.done = row++;
     l.rule = row++;
-    l.now = row++;
-    l.figures = row + above;
+    l.now = row;
+    l.figures = row + l.now_rows + above;
     row = l.figures + l.figure_rows;
     if (below)
         l.below = row++;
@@ -54,92 +70,69 @@ static struct plan plan_rows(const struct paint *p, int from, int to)
     return l;
 }
 
-/* Aim and in cup, on the right. Returns the column they begin in. */
-static int now_right(const struct paint *p, int row)
+/* Aim and in cup, as far as there is one: in cup only of a weight that is live. */
+static struct said aim_said(const struct paint *p)
 {
     const struct shown *b = &p->m->bench;
     const struct shown_now *n = &b->now;
-    double aim_g = fabs(n->aim_g), in_cup_g = fabs(n->in_cup_g);
+    double aim_g = fabs(n->aim_g), in_cup_g = fabs(n->in_cup_g); /* the taking out counts below 0 */
     bool live = !p->dead && p->life == LIFE_LIVE;
-    struct said s;
-    if (b->state == BENCH_CUP && !isfinite(b->colour_g))
-        return p->g->cols - END_PAGE;
+    struct said none = {.code = ""};
     if (b->state == BENCH_CUP)
-        s = say("page.colour colour_g=%f", b->colour_g);
-    else if (n->take_out)
-        s = live ? say("page.out_live aim_g=%f out_g=%f", aim_g, in_cup_g) : say("page.out aim_g=%f", aim_g);
-    else if (isfinite(n->aim_g))
-        s = live ? say("page.aim_live aim_g=%f in_cup_g=%f", aim_g, in_cup_g) : say("page.aim aim_g=%f", aim_g);
-    else
-        return p->g->cols - END_PAGE;
-    return paint_said_right(p, row, p->g->cols - END_PAGE, s, INK_PLAIN);
+        return isfinite(b->colour_g) ? say("page.colour colour_g=%f", b->colour_g) : none;
+    if (n->take_out)
+        return live ? say("page.out_live aim_g=%f out_g=%f", aim_g, in_cup_g) : say("page.out aim_g=%f", aim_g);
+    if (!isfinite(n->aim_g))
+        return none;
+    return live ? say("page.aim_live aim_g=%f in_cup_g=%f", aim_g, in_cup_g) : say("page.aim aim_g=%f", aim_g);
 }
 
-static void paint_now(const struct paint *p, int row)
+static void paint_now(const struct paint *p, const struct plan *l)
 {
     const struct shown *b = &p->m->bench;
     const struct shown_step *step = model_open_step(p->m);
-    const char *margin = paint_word(p, "page.now"), *code = b->now.toner, *name = b->now.name;
+    struct open_line line = {paint_word(p, "page.now"), b->now.toner, b->now.name, aim_said(p)};
     if (b->state == BENCH_CUP) {
-        code = paint_word(p, "page.cup");
-        name = "";
+        line.code = paint_word(p, "page.cup");
+        line.name = "";
     } else if (b->now.take_out) {
-        margin = "";
-        code = paint_word(p, "page.take_out");
-        name = paint_word(p, "page.stir_first");
+        line.margin = line.name = "";
+        line.code = paint_word(p, "page.take_out");
     } else if (step && step->state == STEP_AGAIN) {
-        margin = paint_word(p, "page.again");
+        line.margin = paint_word(p, "page.again");
     }
-    grid_text(p->g, row, COL_MARGIN, COL_CODE - COL_MARGIN, margin, INK_PLAIN);
-    int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, code, INK_BOLD) + 2;
-    if (col < COL_NAME)
-        col = COL_NAME;
-    int room = now_right(p, row) - 2 - col;
-    if (name[0])
-        paint_words(p, row, col, room, name, INK_PLAIN);
+    paint_open(p, l->now, l->now_rows, &line);
 }
 
-/* Words that are not cues, plain and spaced, with their sign before them. */
-static void paint_plain(const struct paint *p, int row, const char *sign, const char *sign_below, const char *word)
+/* A word that is no cue, with spaces between its letters: `O N   A I M`. */
+static void spaced(const char *word, char *text, size_t size)
 {
-    char text[128];
     size_t used = 0, n;
-    for (; (n = utf8_character(word)) > 0 && used + n + 2 < sizeof text; word += n) {
+    for (; (n = utf8_character(word)) > 0 && used + n + 2 < size; word += n) {
         memcpy(text + used, word, n);
         used += n;
         if (word[n])
             text[used++] = ' ';
     }
     text[used] = '\0';
-    int from = grid_text_right(p->g, row, p->g->cols - END_CUE, text, INK_BOLD);
-    int at = from - 3 - (int)strlen(sign);
-    if (!sign[0])
-        return;
-    grid_text(p->g, row, at, from - at, sign, INK_BOLD);
-    grid_text(p->g, row + 1, at, from - at, sign_below, INK_BOLD);
 }
 
-/* The cue in block letters where the figures leave room for them, else as a word. */
-static void paint_cue(const struct paint *p, const struct plan *l, int used)
+/* What stands on the right in place of a cue: `on aim`, or why there is no weight; "" where a cue may stand. */
+static const char *plain_word(const struct paint *p)
 {
-    enum cue cue = p->m->cue;
-    int middle = l->figures + l->figure_rows / 2;
-    if (p->dead) {
-        bool lifted = p->life == LIFE_LIVE;
-        paint_plain(p, middle, "", "", paint_word(p, lifted ? "page.lifted_large" : "page.no_weight_large"));
-    } else if (p->life == LIFE_LIVE && cue == CUE_OK) {
-        paint_plain(p, middle, "| ## |", "|_##_|", paint_word(p, "page.on_aim_large"));
-    } else if (p->life == LIFE_LIVE && cue != CUE_NONE) {
-        unsigned ink = cue == CUE_OVER ? INK_RUBRIC : INK_PLAIN;
-        const char *word = paint_cue_word(p, cue);
-        int width = figures_word_width(word, l->figure_rows), from = p->g->cols - END_CUE - width;
-        if (l->figure_rows >= 5 && width > 0 && from >= used + 2)
-            figures_word(p->g, l->figures, from, word, l->figure_rows, ink);
-        else
-            from = grid_text_right(p->g, middle, p->g->cols - END_CUE, word, INK_BOLD | ink);
-        if (cue == CUE_OVER && from >= used + 4)
-            grid_text(p->g, middle, from - 3, 2, "/\\", INK_BOLD | ink);
-    }
+    if (p->dead)
+        return paint_word(p, p->life == LIFE_LIVE ? "page.lifted_large" : "page.no_weight_large");
+    return p->life == LIFE_LIVE && p->m->cue == CUE_OK ? paint_word(p, "page.on_aim_large") : "";
+}
+
+/* The tooth in its notch, before the words `on aim`: seen as a shape before they are read. */
+static void paint_plain(const struct paint *p, int row, const char *text)
+{
+    int from = grid_text_right(p->g, row, p->g->cols - END_CUE, text, INK_BOLD);
+    if (p->m->cue != CUE_OK || p->dead)
+        return;
+    grid_text(p->g, row, from - 9, 6, "| ## |", INK_BOLD);
+    grid_text(p->g, row + 1, from - 9, 6, "|_##_|", INK_BOLD);
 }
 
 /* `Last weight 52.6 g in cup at 10:42:07.`, but not of a port that is long gone. */
@@ -147,12 +140,11 @@ static void last_weight(const struct paint *p, char *buf, size_t size)
 {
     const struct model *m = p->m;
     bool gone = m->scale == SCALE_ABSENT && p->now.ms - m->weight.at_ms > FORGET_MS;
-    char at[16];
+    char at[CLOCK_ROOM];
     buf[0] = '\0';
     if (!m->weight.known || m->weight.none || gone || p->life == LIFE_LIVE)
         return;
-    int second = (int)(((m->weight.at_wall_s % 86400) + 86400) % 86400);
-    snprintf(at, sizeof at, "%02d:%02d:%02d", second / 3600, second / 60 % 60, second % 60);
+    paint_clock(m->weight.at_wall_s, true, at);
     bool pour = m->bench.state == BENCH_POUR && isfinite(m->bench.now.in_cup_g);
     struct said s = pour ? say("page.last_in_cup in_cup_g=%f at=%s", m->bench.now.in_cup_g, at)
                          : say("page.last_weight weight_g=%f at=%s", m->weight.g, at);
@@ -215,8 +207,7 @@ static void paint_ruler(const struct paint *p, const struct plan *l)
 
 static void paint_below(const struct paint *p, const struct plan *l)
 {
-    bool wide = p->g->cols >= WIDE_COLS && p->g->rows >= WIDE_ROWS;
-    if (wide || p->m->view.list_until_ms)
+    if (whole_formula(p) || p->m->view.list_until_ms)
         paint_formula(p, l->next, l->end, p->m->view.list_from);
     else
         paint_next(p, l->next, l->end);
@@ -232,18 +223,12 @@ static void paint_edge(const struct paint *p, int row)
         paint_rule(p, row, '-', 0x2500);
 }
 
-/* Columns that figures and their words take. */
-static int figure_cols(const struct paint *p, const struct main_figure *f)
-{
-    return COL_CODE + figures_width(f->text, &f->style) + 2 + grid_width(p->g, f->words);
-}
-
 /* The cue in block letters comes first: figures finer than the tolerance give way, then all decimals shrink, then the
  * words, then the figures. */
 static void make_room(const struct paint *p, struct main_figure *f, int room)
 {
     char *point = strpbrk(f->text, ".,");
-    if (figure_cols(p, f) <= room)
+    if (paint_figure_cols(p, f) <= room)
         return;
     if (f->style.half_at > 0) {
         f->text[f->style.half_at] = '\0';
@@ -252,32 +237,48 @@ static void make_room(const struct paint *p, struct main_figure *f, int room)
         f->style.half_at = -1;
     }
     point = strpbrk(f->text, ".,");
-    if (figure_cols(p, f) > room && point)
+    if (paint_figure_cols(p, f) > room && point)
         f->style.half_at = (int)(point - f->text) + 1;
-    if (figure_cols(p, f) > room)
+    if (paint_figure_cols(p, f) > room)
         f->words = f->words[0] ? "g" : "";
-    if (figure_cols(p, f) > room)
+    if (paint_figure_cols(p, f) > room)
         f->style.rows = 3;
+}
+
+/* The figure, and on its right the cue, or what stands in its place. */
+static void paint_weight(const struct paint *p, const struct plan *l, struct main_figure *f)
+{
+    const char *word = plain_word(p);
+    char text[128];
+    int room = p->g->cols - END_CUE;
+    f->style.rows = l->figure_rows;
+    spaced(word, text, sizeof text);
+    if (word[0]) {
+        room -= grid_width(p->g, text) + 2 + (p->dead ? 0 : 9);
+        if (paint_figure_cols(p, f) > room)
+            f->words = f->words[0] ? "g" : "";
+    } else if (l->figure_rows >= 5 && p->m->cue != CUE_NONE) {
+        make_room(p, f, room - 2 - figures_word_width(paint_cue_word(p, p->m->cue), l->figure_rows));
+    }
+    int used = paint_figure_at(p, l->figures, l->figure_rows, f);
+    if (word[0])
+        paint_plain(p, l->figures + l->figure_rows / 2, text);
+    else if (p->life == LIFE_LIVE && p->m->cue != CUE_NONE)
+        paint_cue(p, l->figures, l->figure_rows, used, p->m->cue);
 }
 
 void page_pour(const struct paint *p, int from, int to)
 {
-    struct plan l = plan_rows(p, from, to);
+    struct main_figure f;
+    paint_figure(p, 5, &f);
+    struct plan l = plan_rows(p, from, to, &f);
     const struct shown_step *done = paint_last_done(p->m);
+    bool pour = p->m->bench.state == BENCH_POUR;
     if (l.done >= 0 && done)
         paint_step(p, l.done, done, paint_word(p, "page.done"));
     paint_edge(p, l.rule);
-    paint_now(p, l.now);
-    struct main_figure f;
-    paint_figure(p, l.figure_rows, &f);
-    bool cue = l.figure_rows >= 5 && p->m->cue != CUE_NONE && p->m->cue != CUE_OK;
-    int word = cue ? figures_word_width(paint_cue_word(p, p->m->cue), l.figure_rows) + 2 : 0;
-    make_room(p, &f, p->g->cols - END_CUE - word);
-    int base = l.figures + l.figure_rows - f.style.rows;
-    int used = figures_draw(p->g, base, COL_CODE, f.text, &f.style) + 2;
-    used = grid_text(p->g, l.figures + l.figure_rows - 1, used, p->g->cols - used, f.words, f.style.ink);
-    paint_cue(p, &l, used);
-    bool pour = p->m->bench.state == BENCH_POUR;
+    paint_now(p, &l);
+    paint_weight(p, &l, &f);
     if (pour)
         paint_ruler(p, &l);
     else if (!p->dead)

@@ -305,9 +305,85 @@ void paint_figure(const struct paint *p, int rows, struct main_figure *f)
     }
 }
 
+int paint_figure_cols(const struct paint *p, const struct main_figure *f)
+{
+    int words = grid_width(p->g, f->words);
+    return COL_CODE + figures_width(f->text, &f->style) + (words ? 2 + words : 0);
+}
+
+/* The widest word that may come to stand beside a figure in the course of a step. */
+static int widest_cue(const struct paint *p, int rows)
+{
+    int most = 0;
+    for (int cue = CUE_POUR; cue <= CUE_OVER; cue++) {
+        int width = cue == CUE_OK ? 0 : figures_word_width(paint_cue_word(p, (enum cue)cue), rows);
+        most = width > most ? width : most;
+    }
+    return most + 2 + 3; /* a gap, and the cone of an overpour */
+}
+
+int paint_figure_rows(const struct paint *p, const struct main_figure *f, int end, bool cue, int most)
+{
+    bool grows = p->g->cols >= WIDE_COLS || p->g->rows >= TALL_ROWS;
+    struct main_figure tried = *f;
+    if (p->g->cols < FULL_COLS || most < 5)
+        return 3;
+    for (int rows = !grows ? 5 : most < FIGURE_ROWS_MAX ? most : FIGURE_ROWS_MAX; rows > 5; rows--) {
+        tried.style.rows = rows;
+        if (paint_figure_cols(p, &tried) + (cue ? widest_cue(p, rows) : 0) <= end)
+            return rows;
+    }
+    return 5;
+}
+
+int paint_figure_at(const struct paint *p, int row, int rows, const struct main_figure *f)
+{
+    int col = figures_draw(p->g, row + rows - f->style.rows, COL_CODE, f->text, &f->style);
+    if (!f->words[0])
+        return col;
+    col += 2;
+    return grid_text(p->g, row + rows - 1, col, p->g->cols - col, f->words, f->style.ink);
+}
+
 const char *paint_cue_word(const struct paint *p, enum cue cue)
 {
     static const char *const codes[] = {NULL,          "page.cue_pour", "page.cue_ease", "page.cue_stop",
                                         "page.on_aim", "page.cue_over"};
     return codes[cue] ? model_word(p->m, codes[cue]) : "";
+}
+
+void paint_cue(const struct paint *p, int row, int rows, int used, enum cue cue)
+{
+    const char *word = paint_cue_word(p, cue);
+    unsigned ink = cue == CUE_OVER ? INK_RUBRIC : INK_PLAIN;
+    int width = figures_word_width(word, rows), from = p->g->cols - END_CUE - width, middle = row + rows / 2;
+    if (rows >= 5 && width > 0 && from >= used + 2)
+        figures_word(p->g, row, from, word, rows, ink);
+    else
+        from = grid_text_right(p->g, middle, p->g->cols - END_CUE, word, INK_BOLD | ink);
+    if (cue == CUE_OVER && from >= used + 4) /* a cone, point up: the sign of what is too much */
+        grid_text(p->g, middle, from - 3, 2, "/\\", INK_BOLD | ink);
+}
+
+void paint_open(const struct paint *p, int row, int rows, const struct open_line *line)
+{
+    int last = row + rows - 1, end = p->g->cols - END_PAGE, blocks = figures_word_width(line->code, rows);
+    grid_text(p->g, row, COL_MARGIN, COL_CODE - COL_MARGIN, line->margin, INK_PLAIN);
+    int from = line->right.code[0] ? paint_said_right(p, last, end, line->right, INK_PLAIN) : end;
+    int col = COL_CODE + blocks;
+    if (rows >= 5 && blocks > 0 && col < end / 2)
+        figures_word(p->g, row, COL_CODE, line->code, rows, INK_PLAIN);
+    else
+        col = grid_text(p->g, last, COL_CODE, from - COL_CODE - 1, line->code, INK_BOLD);
+    col = col + 2 < COL_NAME ? COL_NAME : col + 2;
+    if (line->name[0])
+        paint_words(p, last, col, from - 2 - col, line->name, INK_PLAIN);
+}
+
+void paint_clock(int64_t wall_s, bool seconds, char buf[CLOCK_ROOM])
+{
+    int second = (int)(((wall_s % 86400) + 86400) % 86400);
+    int used = snprintf(buf, CLOCK_ROOM, "%02d:%02d", second / 3600, second / 60 % 60);
+    if (seconds)
+        snprintf(buf + used, CLOCK_ROOM - (size_t)used, ":%02d", second % 60);
 }

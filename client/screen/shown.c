@@ -186,6 +186,7 @@ static void read_rest(struct shown *b, json_t *screen)
     b->spray_ml = shown_number(fill, "spray_ml");
     b->cup_ml = shown_number(fill, "cup_ml");
     b->pot_left_s = shown_number(json_object_get(screen, "pot_life"), "left_s");
+    b->activated = json_is_true(json_object_get(screen, "activated"));
     b->lifted = json_is_true(json_object_get(screen, "lifted"));
     b->scale =
         (enum scale_state)PLACE(shown_text(json_object_get(screen, "scale"), "state"), scale_names, SCALE_ABSENT);

@@ -68,6 +68,7 @@ struct shown {
     const json_t *said, *trouble, *mend;                           /* saids; NULL: none */
     double colour_g, spray_g, spray_ml, cup_ml;                    /* `fill` */
     double pot_left_s;                                             /* as of sending; NAN: no pot life runs */
+    bool activated;                                                /* hardener is in: pot_left_s NAN is not known */
     bool lifted;
     enum scale_state scale;
 };
@@ -127,7 +128,15 @@ const json_t *lists_batch(const struct lists *l, size_t n);
 bool lists_waits(const json_t *batch);
 size_t lists_batches(const struct lists *l);
 /* When it was finished, `10:51`; "" while it is not. */
-void lists_finished(const json_t *batch, char hour[6]);
+enum { CLOCK_HOUR = 6 };
+void lists_finished(const json_t *batch, char hour[CLOCK_HOUR]);
+/* An activated cup: whether it is one, until what hour it can be used (false: not known), and whether that is past.
+ * wall_s: now, in seconds of the shop's own wall clock, as the daemon's times are. */
+bool lists_activated(const json_t *batch);
+bool lists_use_by(const json_t *batch, char hour[CLOCK_HOUR]);
+bool lists_past_use(const json_t *batch, int64_t wall_s);
+/* Its variant where it is another than the standard one, which says nothing in a list; else "". */
+const char *lists_other_variant(const json_t *batch);
 
 /* The n-th colour: formulas, then the products whose id or name holds the text (any case). NULL beyond the last. */
 const json_t *lists_match(const struct lists *l, const char *text, size_t n);
