@@ -33,8 +33,9 @@ static int head_part(const struct paint *p, int col, int end, const char *text, 
     return text[0] && col + 3 + width < end ? grid_text(p->g, 0, col + 3, width, text, ink) : col;
 }
 
-/* How long the mixed cup can still be used, counted down since the screen came; what is not known is said as well. */
-static void pot_text(const struct paint *p, char *buf, size_t size)
+/* How long the mixed cup can still be used, counted down since the screen came; what is not known is said as well. The
+ * ink that it is written in: rubric once it is past. */
+static unsigned pot_text(const struct paint *p, char *buf, size_t size)
 {
     double left_s = p->m->bench.pot_left_s - (double)(p->now.ms - p->m->screen_ms) / 1000;
     buf[0] = '\0';
@@ -44,6 +45,7 @@ static void pot_text(const struct paint *p, char *buf, size_t size)
         utf8_copy(buf, size, paint_word(p, "page.pot_life_over"));
     else if (p->m->bench.activated)
         utf8_copy(buf, size, paint_word(p, "page.activated"));
+    return INK_BOLD | (left_s <= 0 ? INK_RUBRIC : 0u);
 }
 
 /* Who the page is about: as many of the parts as there is room for, none of them cut in favour of another. */
@@ -66,8 +68,8 @@ static void paint_head(const struct paint *p)
     snprintf(text, sizeof text, "%s%s%s", b->formula, b->name[0] ? " " : "", b->name);
     int most = room * 2 / 3; /* a long name leaves room for the coat */
     int col = grid_text(p->g, 0, COL_MARGIN, b->name[0] ? most : room, text, INK_BOLD);
-    pot_text(p, pot, sizeof pot);
-    col = head_part(p, col, from, pot, INK_BOLD);
+    unsigned pot_ink = pot_text(p, pot, sizeof pot);
+    col = head_part(p, col, from, pot, pot_ink);
     col = head_part(p, col, from, model_name(p->m, "coat", b->coat), INK_PLAIN);
     col = head_part(p, col, from, b->variant, INK_PLAIN);
     if (b->order[0])
@@ -194,16 +196,20 @@ static int paint_cautions(const struct paint *p, int row, int most)
     return used;
 }
 
+/* Rows that footnote and cautions may take together: an answer to a key has one more, for a few seconds. */
+static int foot_rows(const struct paint *p)
+{
+    return (p->g->rows < 24 ? 3 : 5) + (p->m->foot[0] != '\0');
+}
+
 /* The footnote, and below it what to beware of, in at most `most` rows above `end`. Hazards come first: the footnote
- * has what they leave. But what answers the last key is read in any case. Returns the first row; one is always taken.
- */
+ * has one row, and beyond it what they leave. Returns the first row; one is always taken. */
 static int paint_foot(const struct paint *p, int end, int most)
 {
     int right = p->g->cols - END_PAGE;
     char said[FOOT_ROOM * 2];
     unsigned ink = note_text(p, said, sizeof said);
-    int answer = p->m->foot[0] && most > 1 ? paint_wrap(p, -1, COL_MARGIN, right, most - 1, said, ink) : 0;
-    int below = paint_cautions(p, -1, most - answer);
+    int below = paint_cautions(p, -1, most - (said[0] && most > 1));
     int above = paint_wrap(p, -1, COL_MARGIN, right, most - below, said, ink);
     int row = end - (above + below < 1 ? 1 : above + below);
     paint_wrap(p, row, COL_MARGIN, right, above, said, ink);
@@ -220,7 +226,7 @@ static int paint_frame(const struct paint *p, int *foot)
         paint_pour_head(p, 1);
     paint_rule(p, rows - 2, '-', 0x2500);
     paint_footline(p, rows - 1);
-    *foot = paint_foot(p, rows - 2, rows < 24 ? 2 : 5);
+    *foot = paint_foot(p, rows - 2, foot_rows(p));
     return pour ? 2 : 1;
 }
 
@@ -284,11 +290,11 @@ static int tiny_foot(const struct paint *p, int from)
     snprintf(second, sizeof second, ". %s", f.second);
     if (f.second[0] && row - 1 >= from)
         grid_text(p->g, --row, 0, p->g->cols, second, INK_PLAIN);
-    if (row - 1 >= from && (p->m->foot[0] || json_array_size(p->m->bench.cautions)))
-        row = paint_foot(p, row, row - from < 4 ? row - from : 4);
-    pot_text(p, pot, sizeof pot);
+    if (row - 1 >= from)
+        row = paint_foot(p, row, row - from < 5 ? row - from : 5);
+    unsigned pot_ink = pot_text(p, pot, sizeof pot);
     if (pot[0] && row - 1 >= from)
-        grid_text(p->g, --row, 0, p->g->cols, pot, INK_BOLD);
+        grid_text(p->g, --row, 0, p->g->cols, pot, pot_ink);
     return row;
 }
 

@@ -27,31 +27,55 @@ static void paint_field(const struct paint *p, int row, const char *margin, cons
         grid_char(p->g, row, col, ' ', INK_REVERSE);
 }
 
-/* A line that a digit chooses; a shut one says why, below it where its own row has no room. Rows used. */
+/* A line that a digit chooses; a shut one says why, below it where its own row has no room. Rows used; row below 0 only
+ * counts. */
 static int paint_choice(const struct paint *p, int row, int digit, const char *text, const char *why, bool chosen)
 {
     int end = p->g->cols - END_PAGE, width = grid_width(p->g, text), room = end - COL_CODE;
     unsigned ink = why[0] ? INK_DIM : chosen ? INK_BOLD : INK_PLAIN;
-    if (digit >= 1 || chosen)
+    bool draws = row >= 0, beside = width + 2 + grid_width(p->g, why) <= room;
+    if (draws && (digit >= 1 || chosen))
         paint_digit(p, row, digit, why[0] == '\0', chosen);
     int rows = paint_wrap(p, row, COL_CODE, end, 2, text, ink);
-    if (!why[0])
-        return rows;
-    if (width + 2 + grid_width(p->g, why) <= room) {
+    if (why[0] && !beside)
+        return rows + paint_wrap(p, draws ? row + rows : -1, COL_NAME, end, 2, why, INK_DIM);
+    if (draws)
         grid_text_right(p->g, row, end, why, INK_DIM);
-        return 1;
-    }
-    return rows + paint_wrap(p, row + rows, COL_NAME, end, 2, why, INK_DIM);
+    return rows;
 }
 
+/* A line in one row: its aside in brackets and why it is shut are left out, the digit still says it when it is pressed.
+ */
+static int paint_short_choice(const struct paint *p, int row, int digit, struct menu_line line, bool chosen)
+{
+    unsigned ink = line.why[0] ? INK_DIM : chosen ? INK_BOLD : INK_PLAIN;
+    char *aside = strstr(line.text, " (");
+    if (aside)
+        *aside = '\0';
+    paint_digit(p, row, digit, line.why[0] == '\0', chosen);
+    grid_text(p->g, row, COL_CODE, p->g->cols - END_PAGE - COL_CODE, line.text, ink);
+    return 1;
+}
+
+/* All lines of a menu stand on the page, whatever its size: where they need more rows than there are each has one. */
 static void paint_menu(const struct paint *p, int from, int to, bool tin)
 {
+    int rows = 0, lines = 0;
     paint_title(p, from, paint_word(p, tin ? "page.tin" : "page.menu"));
-    int row = from + 3;
+    for (int digit = 1; digit <= 9; digit++) {
+        struct menu_line line = tin ? menu_tin(p->m, digit) : menu_line(p->m, digit);
+        rows += line.there ? paint_choice(p, -1, digit, line.text, line.why, false) : 0;
+        lines += line.there;
+    }
+    bool narrow = to - from - 2 < rows;
+    int row = from + 2 + (to - from - 3 >= (narrow ? lines : rows));
     for (int digit = 1; digit <= 9 && row < to; digit++) {
         struct menu_line line = tin ? menu_tin(p->m, digit) : menu_line(p->m, digit);
-        if (line.there)
-            row += paint_choice(p, row, digit, line.text, line.why, p->m->view.choice == digit);
+        bool chosen = p->m->view.choice == digit;
+        if (line.there && narrow)
+            row += paint_short_choice(p, row, digit, line, chosen);
+        else if (line.there)
+            row += paint_choice(p, row, digit, line.text, line.why, chosen);
     }
     if (!tin && row < to)
         paint_wrap(p, row + (row + 2 < to), 2, p->g->cols - END_PAGE, 2, paint_word(p, "page.leave_screen"), INK_PLAIN);

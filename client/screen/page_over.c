@@ -150,7 +150,8 @@ static int remedy_rows(const struct paint *p, struct sentences *s, int spare, bo
     return lines;
 }
 
-static void paint_remedies(const struct paint *p, int row, int to)
+/* Returns the row below them. */
+static int paint_remedies(const struct paint *p, int row, int to)
 {
     struct sentences s;
     remedy_rows(p, &s, to - row, false);
@@ -161,9 +162,11 @@ static void paint_remedies(const struct paint *p, int row, int to)
         if (s.rows[digit])
             row += paint_wrap(p, row, COL_SENTENCE, p->g->cols - END_PAGE, s.rows[digit], s.text[digit], INK_PLAIN);
     }
+    return row;
 }
 
-/* The remedies' own lines come first; then ruler and heads, then their sentences, then the figure grows. */
+/* The remedies' own lines come first, then what heads their columns, the ruler, their sentences; what is left lets the
+ * figure grow, then the code, and shows the formula. */
 void page_over(const struct paint *p, int from, int to)
 {
     const struct shown_now *n = &p->m->bench.now;
@@ -174,14 +177,14 @@ void page_over(const struct paint *p, int from, int to)
     f.style.ink = INK_RUBRIC;
     int grow = have - 7 - all; /* rule, open line, ruler, heads, and a row between figure and ruler */
     int rows = paint_figure_rows(p, &f, p->g->cols - END_CUE, true, have < 18 ? 3 : grow < 5 ? 5 : grow);
-    int code_rows = grow - rows >= 5 ? 5 : 1;
-    bool ruler = have >= 2 + rows + 3 + lines, heads = have >= 2 + rows + 3 + 1 + lines;
+    int code_rows = grow - rows >= 6 ? 5 : 1;
+    bool heads = have >= 2 + rows + 1 + lines, ruler = have >= 2 + rows + 1 + 3 + lines;
     f.style.rows = rows;
     struct open_line open = {paint_word(p, "page.now"), n->toner, n->name,
                              say("page.aim_live aim_g=%f in_cup_g=%f", n->aim_g, n->in_cup_g)};
     paint_rule(p, row++, '=', 0x2550);
     paint_open(p, row, code_rows, &open);
-    row += code_rows;
+    row += code_rows + (code_rows > 1);
     int word = figures_word_width(paint_cue_word(p, CUE_OVER), rows) + 5 + END_CUE;
     if (paint_figure_cols(p, &f) + word > p->g->cols)
         f.style.rows = 3;
@@ -192,5 +195,7 @@ void page_over(const struct paint *p, int from, int to)
     row += ruler ? 3 : 0;
     if (heads)
         paint_heads(p, row++);
-    paint_remedies(p, row, to);
+    row = paint_remedies(p, row, to);
+    if (to - row > (int)p->m->bench.n_steps + 1)
+        paint_formula(p, row + 1, to, 0);
 }

@@ -35,7 +35,7 @@ static bool whole_formula(const struct paint *p)
 static int rows_to_grow(const struct paint *p, int have)
 {
     int lines = whole_formula(p) ? (int)p->m->bench.n_steps : 3;
-    return have - 10 - (lines < 12 ? lines : 12);
+    return have - 11 - (lines < 12 ? lines : 12);
 }
 
 static struct plan plan_rows(const struct paint *p, int from, int to, const struct main_figure *f)
@@ -49,7 +49,8 @@ static struct plan plan_rows(const struct paint *p, int from, int to, const stru
     if (grow - l.figure_rows >= 5)
         l.now_rows = grow - l.figure_rows >= 9 ? 7 : 5;
     int spare = have - 5 - l.now_rows - l.figure_rows;
-    bool next = take(&spare, 1), done = take(&spare, 1);
+    bool poured = have >= 16 || paint_last_done(p->m); /* on a large page its row is kept free, so that nothing moves */
+    bool next = take(&spare, 1), done = poured && take(&spare, 1);
     int more = take(&spare, 1) + take(&spare, 1);
     bool above = take(&spare, 1), below = take(&spare, 1), after = take(&spare, 1);
     int row = from;

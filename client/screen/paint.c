@@ -124,7 +124,7 @@ static void deviation_text(const struct paint *p, double pct, char *buf, size_t 
 void paint_step(const struct paint *p, int row, const struct shown_step *step, const char *margin)
 {
     char number[NUMBER_ROOM] = "", deviation[NUMBER_ROOM + 4] = "";
-    bool done = step->state == STEP_DONE;
+    bool done = step->state == STEP_DONE || step->verdict == VERDICT_OVER;
     double g = done ? step->poured_g : step->to_go_g;
     if (isfinite(g))
         number_weight(&p->m->style, g, false, number, sizeof number);

@@ -4,7 +4,7 @@
  *   begin    a recipe of the file is begun (grams, cup_ml, d_g, comma)   play     another scene first
  *   weight   grams on the scale, stable unless `moving`                  accept   true, "short" or "less"
  *   remedy, tint, really, undo   acts of the batch                       idle     nothing is open
- *   front    what ails the scale, the disk; a check weight that is led
+ *   front    what ails the scale, the disk; a check weight that is led; what is left of a pot life
  *   wait     ms that pass while the scale goes on speaking               silence  ms that pass while it does not
  *   keys     characters; \n is Enter, \b Backspace, \u001b Escape        link     false: the daemon is lost
  *   answer   result of a read (its kind by name)                         error    the answer to the move under way
@@ -56,6 +56,7 @@ static inline void scene_pass(struct scene *s, int64_t ms, bool speaks)
         int64_t before = s->now.ms / 1000;
         s->now.ms += step;
         s->now.wall_s += s->now.ms / 1000 - before;
+        s->bench->front.wall_ms += step;
         if (speaks && s->speaks) {
             scene_weight(s);
             scene_show(s);
@@ -131,6 +132,8 @@ static inline void scene_front(struct scene *s, const json_t *with)
     said_read(&f->scale.why, json_object_get(with, "why"));
     said_read(&f->scale.fix, json_object_get(with, "fix"));
     said_read(&f->lead, json_object_get(with, "lead"));
+    if (json_object_get(with, "pot_left_s"))
+        f->use_by_ms = f->wall_ms + 1000 * json_integer_value(json_object_get(with, "pot_left_s"));
     s->speaks = s->speaks && f->scale.state == FRONT_LIVE;
     scene_show(s);
 }
