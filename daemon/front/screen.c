@@ -194,8 +194,8 @@ static json_t *pot_life_of(const struct front *f)
     if (!activated(b))
         return json_null();
     json_t *left = f->use_by_ms ? json_integer((f->use_by_ms - f->wall_ms) / 1000) : json_null();
-    return json_pack("{s:o, s:o, s:o}", "from", time_of(b->hardener_ms), "until", time_of(f->use_by_ms), "left_s",
-                     left);
+    int64_t from_ms = b->hardener_ms ? b->hardener_ms : b->hardened_ms;
+    return json_pack("{s:o, s:o, s:o}", "from", time_of(from_ms), "until", time_of(f->use_by_ms), "left_s", left);
 }
 
 /* FNV-1a, 64 bits. */

@@ -62,6 +62,7 @@ struct batch {
     struct said said; /* the last thing that the station did by itself, or what it asks */
     bool retired;     /* `again` was chosen: finished, and its cup is a leftover */
     bool hardened;    /* a toner of role hardener was tinted in: it counts as colour now, and activates all the same */
+    int64_t hardened_ms; /* wall time of the first accept of hardener by mistake or by eye, 0: none; no pot life of it */
     int64_t hardener_ms; /* wall time of the first reading of hardener, 0: none yet */
     int64_t hardener_mono_ns;
     char hardener_boot[40];

@@ -92,6 +92,10 @@ static enum decision remedy(const struct batch *b, const struct command *c, stru
         e->said = say("batch_becomes total_g=%f", e->total_g);
         return DECIDED;
     case REMEDY_DIP:
+        if (!r.dip.possible && batch_activated(b)) {
+            fault_said(f, FAULT_INVALID, "choice", "activated", "remedy_dip_activated");
+            return REFUSED;
+        }
         if (!r.dip.possible)
             return cannot(f, b, "null");
         e->total_g = r.dip.total_g;

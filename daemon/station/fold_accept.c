@@ -143,6 +143,13 @@ void fold_caution(struct batch *b, const struct recipe_part *part)
     b->caution[0] = say("isocyanate");
 }
 
+/* Hardener that nothing asked for starts the clock as well, though nobody knows how long it runs. */
+static void note_hardened(struct batch *b, const struct recipe_part *part, const struct event *e)
+{
+    if (part->role == PART_HARDENER && e->counted_g > 0 && b->hardened_ms == 0)
+        b->hardened_ms = e->wall_ms;
+}
+
 /* Re-bases the recipe on what is in the cup, open parts at their aims: shares are those amounts by their sum. */
 bool fold_tinted(struct batch *b, const struct event *e)
 {
@@ -175,6 +182,7 @@ bool fold_tinted(struct batch *b, const struct event *e)
     fold_remember(b->tinted, &b->tints, b->tint.toner, e->counted_g);
     if (b->tint.role == PART_HARDENER && e->counted_g > 0)
         b->hardened = true;
+    note_hardened(b, &b->tint, e);
     b->step_poured[step] = true;
     for (size_t s = 0; s < b->recipe.steps; s++)
         sum += amount[s];
@@ -219,10 +227,11 @@ static bool pour_accepted(struct batch *b, const struct event *e)
     int part = b->recipe.step[step].part;
     b->step_g[step] += e->counted_g;
     b->step_poured[step] = true;
-    if (b->recipe.part[part].foreign)
+    if (b->recipe.part[part].foreign) {
         fold_caution(b, &b->recipe.part[part]);
-    if (b->recipe.part[part].foreign)
+        note_hardened(b, &b->recipe.part[part], e);
         fold_remember(b->foreign, &b->foreigns, b->recipe.part[part].toner, e->counted_g);
+    }
     if (e->counted_g > 0)
         b->part_left[part] = false;
     if (e->edge)

@@ -221,6 +221,11 @@ void batch_remedies(const struct batch *b, struct batch_remedies *out)
         return;
     }
     over_colour(b, &c, out);
+    /* Activated paint that is taken out hardens in whatever holds it: it is no way to save paint. */
+    if (batch_activated(b)) {
+        out->dip = (struct remedy){.possible = false};
+        out->take_g = 0;
+    }
     struct batch_sum plan;
     batch_clean(b, b->over_total_g, &plan);
     out->grow.cost -= plan.cost;
