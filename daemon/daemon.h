@@ -15,6 +15,7 @@ struct http_server;  /* http/http.h */
 struct bench;        /* bench/bench.h: one station at work */
 struct search;       /* bench/port_search.c: finding out what a port speaks */
 struct put;          /* rpc/methods/put.c: a change of the catalogue on its way to the disk */
+struct label;        /* rpc/methods/label_methods.c: a label on its way to the printer */
 struct record_cache; /* rpc/methods/record_cache.h */
 
 struct daemon {
@@ -23,10 +24,11 @@ struct daemon {
     struct store *store;
     struct hub hub; /* who watches what, over any transport */
     struct rpc_server *rpc;
-    struct http_server *http; /* NULL: no HTTP is served */
+    struct http_server *http;          /* NULL: no HTTP is served */
     struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
     struct search *searches;           /* under way; NULL: none */
     struct put *puts;                  /* newest first; NULL: none */
+    struct label *labels;              /* being printed for a request; NULL: none */
     struct record_cache *records;      /* of the thread that reads records; NULL: none asked for yet */
     char started[36];                  /* RFC 3339 */
     char boot[40];                     /* clock_boot_id, which cannot change while we run */

@@ -4,8 +4,8 @@
 #include "clock.h"
 #include "rpc/rpc.h"
 #include "station/event.h"
+#include "text/utf8.h"
 
-#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -88,18 +88,21 @@ enum store_found journal_load(struct store *s, const char *id, const char *stati
     return none ? STORE_NONE : STORE_UNREAD;
 }
 
+bool journal_number(const char *text, char out[STORE_NUMBER])
+{
+    if (strncmp(text, "POISE:", 6) == 0)
+        text += 6;
+    else if (*text == '#')
+        text++;
+    size_t digits = strspn(text, "0123456789");
+    return digits > 0 && digits < 19 && !text[digits] && utf8_copy(out, STORE_NUMBER, text);
+}
+
 struct batch *journal_find(struct daemon *d, const char *text, const char *field, struct fault *fault)
 {
-    const char *digits = text;
-    if (strncmp(digits, "POISE:", 6) == 0)
-        digits += 6;
-    else if (*digits == '#')
-        digits++;
-    bool sound = *digits && strlen(digits) < 19;
-    for (const char *p = digits; *p; p++)
-        sound = sound && isdigit((unsigned char)*p);
+    char digits[STORE_NUMBER];
     struct batch *b = NULL;
-    enum store_found found = sound ? journal_load(d->store, digits, NULL, NULL, &b) : STORE_NONE;
+    enum store_found found = journal_number(text, digits) ? journal_load(d->store, digits, NULL, NULL, &b) : STORE_NONE;
     if (found == STORE_NONE)
         fault_said(fault, FAULT_UNKNOWN, field, "unknown", "batch_unknown batch=%s", text);
     else if (found == STORE_UNREAD)

@@ -14,6 +14,8 @@
  * alone. */
 enum store_found journal_load(struct store *s, const char *id, const char *station, struct track *t,
                               struct batch **out);
+/* What a person wrote, `1042`, `#1042` or `POISE:1042`, to its digits. False: no batch has such a number. */
+bool journal_number(const char *text, char out[STORE_NUMBER]);
 /* The batch that batch.resume names; -32001 unknown, -32004 not held. */
 struct batch *journal_held(struct daemon *d, const json_t *params, struct fault *fault);
 /* A batch by what a person wrote: `1042`, `#1042`, `POISE:1042`. */

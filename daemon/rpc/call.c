@@ -223,10 +223,11 @@ bool rpc_answered_before(struct rpc_call *call)
     return true;
 }
 
-/* Looked up only where a call is about to be refused: any other is caught by the store itself when it is written. */
+/* Looked up only where a call is about to be refused: any other is caught by the store itself when it is written. A
+ * print that failed was noted before it was tried, so what stands in the store is not what became of it. */
 void rpc_fail(struct rpc_call *call, const struct fault *fault)
 {
-    if (fault->kind == FAULT_NOT_PERMITTED || !rpc_answered_before(call))
+    if (fault->kind == FAULT_NOT_PERMITTED || fault->kind == FAULT_PRINT || !rpc_answered_before(call))
         fail(call, fault);
 }
 

@@ -1,4 +1,4 @@
-/* reading.c - a call on its way through a helper thread. It must not know what is read. */
+/* inquiry.c - a call on its way through a helper thread. It must not know what is read. */
 #include "rpc/methods/inquiry.h"
 
 #include "daemon.h"
@@ -31,7 +31,8 @@ static void forget(struct inquiry *r)
 
 void inquiry_refuse(struct inquiry *r, const struct fault *fault)
 {
-    rpc_fail(r->call, fault);
+    if (fault)
+        rpc_fail(r->call, fault);
     forget(r);
 }
 

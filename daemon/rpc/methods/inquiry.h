@@ -26,7 +26,7 @@ struct inquiry {
 
 /* A zeroed struct of `size` bytes that begins with an inquiry. NULL: no memory, and the call is refused so. */
 void *inquiry_new(struct daemon *d, struct rpc_call *call, const json_t *params, size_t size);
-/* Refuses a call that asks for nonsense, and frees it. */
+/* Refuses a call that asks for nonsense, and frees its inquiry; fault NULL: it was answered already. */
 void inquiry_refuse(struct inquiry *r, const struct fault *fault);
 void inquiry_start(struct inquiry *r, enum store_lane lane, void (*run)(struct inquiry *r, struct store *view));
 

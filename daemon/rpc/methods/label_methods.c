@@ -1,14 +1,17 @@
-/* label_methods.c - batch.label: what stands on a cup's label, and printing it. */
+/* label_methods.c - batch.label: what stands on a cup's label, and printing it once. It must not know how a label is
+ * drawn. */
 #include "bench/batch_journal.h"
-#include "bench/begin.h"
 #include "bench/bench.h"
 #include "catalogue/hazards.h"
 #include "clock.h"
 #include "print/print.h"
+#include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
+#include "rpc/methods/put.h"
 #include "station/aims.h"
 #include "text/number.h"
 #include "text/timestamp.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -125,95 +128,244 @@ static json_t *label_of(const struct daemon *d, const struct batch *b, int copie
     return label;
 }
 
-struct printing {
-    struct rpc_call *call;
-    json_t *label;
-    int copies;
+/* ---- a label on its way: its batch is read off the loop, its print noted, then printed ----
+ *
+ * The print is in the journal, with the answer to its request, before the printer gets it: whatever happens then, the
+ * same request never prints twice. A print that fails is noted as an item `print` named by the request: that request,
+ * sent again, prints after all, as a refused call's request may. */
+
+struct label {
+    struct inquiry inquiry; /* until the batch is read */
+    struct label *next;     /* of daemon.labels, while it is at the printer for a request */
+    struct daemon *daemon;
+    struct rpc_call *call; /* NULL: of a batch that was just finished */
+    struct bench *bench;   /* which is told then */
+    char number[STORE_NUMBER];
+    int copies;          /* 0: the label is told, not printed */
+    const char *size;    /* in the inquiry's params; NULL: the shop's */
+    bool lid;            /* a short one for the lid */
+    bool once_more;      /* this request's print had failed */
+    struct batch *batch; /* as read */
+    char request[65];    /* "": none */
+    json_t *json;        /* what stands on it */
 };
+
+static void label_free(struct label *l)
+{
+    struct label **at = &l->daemon->labels;
+    while (*at && *at != l)
+        at = &(*at)->next;
+    if (*at)
+        *at = l->next;
+    json_decref(l->json);
+    free(l);
+}
+
+/* Tells who waits for it, and ends it. nothing_said: it was printed. */
+static void label_end(struct label *l, const struct said *why)
+{
+    struct fault f;
+    if (!l->call) {
+        bench_printed(l->bench, why);
+    } else if (!why->code[0]) {
+        rpc_answer(l->call, json_pack("{s:O, s:i}", "label", l->json, "printed", l->copies));
+    } else {
+        fault_from(&f, FAULT_PRINT, "copies", "printer", why, NULL);
+        rpc_fail(l->call, &f);
+    }
+    label_free(l);
+}
+
+static const struct said nothing_said = {.used = 0};
+
+static void failure_noted(void *arg, const struct store_outcome *outcome)
+{
+    (void)outcome; /* where it could not be noted, the request answers as if printed: never twice, rather than always */
+    struct label *l = arg;
+    const struct said why = say("not_printed why=%s", json_string_value(json_object_get(l->json, "not_printed")));
+    label_end(l, &why);
+}
+
+static void failure_over(void *arg, const struct store_outcome *outcome)
+{
+    (void)outcome;
+    label_end(arg, &nothing_said);
+}
+
+/* The item `print` of this request: why NULL takes it away. */
+static void note_failure(struct label *l, const char *why, store_done *done)
+{
+    char now[CLOCK_TEXT];
+    json_t *json = json_pack("{s:i, s:s, s:s, s:s?}", "v", 1, "batch", l->number, "request", l->request, "why", why);
+    char *body = json ? json_dumps(json, JSON_COMPACT) : NULL;
+    struct store_event event = put_event(l->daemon, l->call, why ? "label.failed" : "label.printed", body, now);
+    struct store_item item = {
+        .kind = "print", .id = l->request, .time = event.time, .body = why ? body : NULL, .text = ""};
+    struct store_write write = {.events = &event, .event_count = 1, .items = &item, .item_count = 1};
+    store_submit(l->daemon->store, &write, done, l);
+    free(body);
+    json_decref(json);
+}
 
 static void printed(void *arg, bool ok, const char *why)
 {
-    struct printing *p = arg;
-    struct fault f;
-    if (ok) {
-        rpc_answer(p->call, json_pack("{s:O, s:i}", "label", p->label, "printed", p->copies));
+    struct label *l = arg;
+    if (ok && l->once_more) {
+        note_failure(l, NULL, failure_over);
+    } else if (ok) {
+        label_end(l, &nothing_said);
+    } else if (l->request[0]) {
+        json_object_set_new(l->json, "not_printed", json_string(why));
+        note_failure(l, why, failure_noted);
     } else {
-        fault_said(&f, FAULT_PRINT, "copies", "printer", "not_printed why=%s", why);
-        rpc_fail(p->call, &f);
+        const struct said no = say("not_printed why=%s", why);
+        label_end(l, &no);
     }
-    json_decref(p->label);
-    free(p);
 }
 
-static void print(struct daemon *d, struct rpc_call *call, json_t *label, int copies)
+static void print(struct label *l)
 {
-    struct printing *p = malloc(sizeof *p);
-    char *text = json_dumps(label, JSON_COMPACT);
-    struct fault f;
-    if (!p || !text) {
-        free(p);
-        free(text);
-        json_decref(label);
-        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
-        rpc_fail(call, &f);
-        return;
-    }
-    *p = (struct printing){.call = call, .label = label, .copies = copies};
-    print_label(d->loop, d->label_program, d->config.print_command, text, printed, p);
+    char *text = json_dumps(l->json, JSON_COMPACT);
+    if (text)
+        print_label(l->daemon->loop, l->daemon->label_program, l->daemon->config.print_command, text, printed, l);
+    else
+        printed(l, false, "no memory");
     free(text);
+}
+
+static bool is_printing(const struct label *l)
+{
+    for (const struct label *p = l->daemon->labels; p; p = p->next)
+        if (p != l && strcmp(p->request, l->request) == 0)
+            return true;
+    return false;
+}
+
+static void ignore_item(void *arg, const struct store_item *item)
+{
+    (void)arg, (void)item;
+}
+
+static void noted(void *arg, const struct store_outcome *outcome)
+{
+    struct label *l = arg;
+    bool repeated = outcome->result == STORE_REPEATED && outcome->method && strcmp(outcome->method, "batch.label") == 0;
+    l->once_more = repeated && !is_printing(l) &&
+                   store_item_get(l->daemon->store, "print", l->request, 0, ignore_item, NULL) == STORE_FOUND;
+    if (outcome->result == STORE_DONE || l->once_more) {
+        l->next = l->daemon->labels;
+        l->daemon->labels = l;
+        print(l);
+    } else if (l->call) {
+        rpc_not_written(l->call, outcome);
+        label_free(l);
+    } else {
+        const struct said no = say("not_printed why=%s", outcome->why ? outcome->why : "");
+        label_end(l, &no);
+    }
+}
+
+/* The event of a print belongs to no batch: it is no act of a pour, and its fold need not know it. */
+static void note_print(struct label *l)
+{
+    char now[CLOCK_TEXT];
+    json_t *json = json_pack("{s:i, s:s, s:i}", "v", 1, "batch", l->number, "copies", l->copies);
+    json_t *answer = json_pack("{s:O, s:i}", "label", l->json, "printed", l->copies);
+    char *body = json ? json_dumps(json, JSON_COMPACT) : NULL, *text = answer ? json_dumps(answer, JSON_COMPACT) : NULL;
+    struct store_event event = put_event(l->daemon, l->call, "label.printed", body, now);
+    struct store_write write = {.events = &event, .event_count = 1};
+    if (l->request[0]) {
+        write.request = l->request;
+        write.method = event.method;
+        write.answer = text;
+    }
+    store_submit(l->daemon->store, &write, noted, l);
+    free(body);
+    free(text);
+    json_decref(json);
+    json_decref(answer);
+}
+
+static void load(struct inquiry *inquiry, struct store *view)
+{
+    struct label *l = (struct label *)(void *)inquiry;
+    enum store_found found = journal_load(view, l->number, NULL, NULL, &l->batch);
+    if (found == STORE_NONE)
+        fault_said(&inquiry->fault, FAULT_UNKNOWN, "batch", "unknown", "batch_unknown batch=%s", l->number);
+    else if (found == STORE_UNREAD)
+        fault_said(&inquiry->fault, FAULT_STORE, "batch", "io", "journal_unreadable batch=%s", l->number);
+}
+
+/* The inquiry ends with this; what goes on to the printer lives in a copy. */
+static void loaded(struct inquiry *inquiry)
+{
+    struct label *asked = (struct label *)(void *)inquiry, *l = asked->batch ? malloc(sizeof *l) : NULL;
+    if (asked->batch && !l)
+        fault_said(&inquiry->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    if (!l && asked->call)
+        rpc_fail(asked->call, &inquiry->fault);
+    else if (!l)
+        bench_printed(asked->bench, &inquiry->fault.said);
+    if (l) {
+        *l = *asked;
+        l->json = label_of(l->daemon, l->batch, l->copies > 0 ? l->copies : 1);
+        if (l->size)
+            json_object_set_new(l->json, "size_mm", json_string(l->size));
+        json_object_set_new(l->json, "lid", json_boolean(l->lid));
+        if (l->copies > 0)
+            note_print(l);
+        else
+            label_end(l, &nothing_said);
+    }
+    if (asked->batch) {
+        batch_finish(asked->batch);
+        free(asked->batch);
+    }
 }
 
 void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
+    const char *batch = json_string_value(json_object_get(params, "batch"));
+    const char *request = json_string_value(json_object_get(params, "request"));
     double copies = 0;
-    bool lid = false;
-    const char *size = NULL;
     struct fault f;
-    struct batch *b = NULL;
-    bool ok = rpc_get_number(params, "copies", &copies, &f) && rpc_get_flag(params, "lid", &lid, &f) &&
-              rpc_get_text(params, "size_mm", &size, &f);
+    struct label *l = inquiry_new(d, call, params, sizeof *l);
+    if (!l)
+        return;
+    bool ok = rpc_get_number(params, "copies", &copies, &f) && rpc_get_flag(params, "lid", &l->lid, &f) &&
+              rpc_get_text(params, "size_mm", &l->size, &f);
     if (ok && copies > 0 && !d->config.print_command[0])
         ok = fault_said(&f, FAULT_PRINT, "copies", "printer", "no_printer");
-    ok = ok && (b = journal_find(d, json_string_value(json_object_get(params, "batch")), "batch", &f));
-    if (!ok) {
-        rpc_fail(call, &f);
+    if (!ok && rpc_answered_before(call)) { /* when there was a printer */
+        inquiry_refuse(&l->inquiry, NULL);
         return;
     }
-    json_t *label = label_of(d, b, copies > 0 ? (int)copies : 1);
-    if (size)
-        json_object_set_new(label, "size_mm", json_string(size));
-    json_object_set_new(label, "lid", json_boolean(lid));
-    batch_finish(b);
-    free(b);
-    if (copies > 0)
-        print(d, call, label, (int)copies);
-    else
-        rpc_answer(call, json_pack("{s:o, s:i}", "label", label, "printed", 0));
-}
-
-static void finished_printed(void *arg, bool ok, const char *why)
-{
-    const struct said said = ok ? (struct said){.used = 0} : say("not_printed why=%s", why);
-    bench_printed(arg, &said);
+    if (ok && !journal_number(batch, l->number))
+        ok = fault_said(&f, FAULT_UNKNOWN, "batch", "unknown", "batch_unknown batch=%s", batch);
+    if (!ok) {
+        inquiry_refuse(&l->inquiry, &f);
+        return;
+    }
+    l->daemon = d;
+    l->call = call;
+    l->copies = (int)copies;
+    utf8_copy(l->request, sizeof l->request, request ? request : "");
+    l->inquiry.finish = loaded;
+    inquiry_start(&l->inquiry, STORE_QUICK, load);
 }
 
 void label_print_finished(struct daemon *d, struct bench *bench, const char *batch, int labels)
 {
-    struct fault f;
-    struct batch *b = d->config.print_command[0] ? journal_find(d, batch, "batch", &f) : NULL;
     const struct said no = d->config.print_command[0] ? say("no_memory") : say("no_printer");
-    char *text = NULL;
-    if (b) {
-        json_t *label = label_of(d, b, labels);
-        json_object_set_new(label, "lid", json_false());
-        text = json_dumps(label, JSON_COMPACT);
-        json_decref(label);
-        batch_finish(b);
-        free(b);
-    }
-    if (text)
-        print_label(d->loop, d->label_program, d->config.print_command, text, finished_printed, bench);
-    else
+    struct label *l = d->config.print_command[0] ? inquiry_new(d, NULL, NULL, sizeof *l) : NULL;
+    if (!l) {
         bench_printed(bench, &no);
-    free(text);
+        return;
+    }
+    l->daemon = d;
+    l->bench = bench;
+    l->copies = labels;
+    utf8_copy(l->number, sizeof l->number, batch);
+    l->inquiry.finish = loaded;
+    inquiry_start(&l->inquiry, STORE_QUICK, load);
 }

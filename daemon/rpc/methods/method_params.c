@@ -102,7 +102,7 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
         MAY(LIST, "parts", "of a product: which hardener and reducer"), MAY(TEXT, "repeat", "a batch to mix again"),   \
         MAY(TEXT, "as", "of `repeat`: `poured` or `corrected`"),                                                       \
         MAY(NUMBER, "grams", "colour before reduction; exactly one of grams, ml, panels"),                             \
-        MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", OBJECT, &panel, "ready to spray for these"),              \
+        MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", OBJECT, &panel, "ready to spray for these"),           \
         MAY(NUMBER, "cup_ml", "the cup; left out: the smallest that holds it"),                                        \
         MAY_LIST("have", ANY, &have, "what is in the cup already"), MAY(TEXT, "reducer", "a toner's id"),              \
         MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish")

@@ -81,24 +81,30 @@ static void on_written(void *arg, const struct store_outcome *outcome)
 struct texts {
     char *body, *answer, *words;
     const char *reason, *person, *request;
-    char event[24], boot[40];
+    char event[24];
 };
+
+struct store_event put_event(const struct daemon *d, const struct rpc_call *call, const char *kind, const char *body,
+                             char time[CLOCK_TEXT])
+{
+    clock_text(clock_wall_ms(), time);
+    return (struct store_event){
+        .kind = kind,
+        .revision = -1,
+        .time = time,
+        .mono_ns = clock_mono_ns(),
+        .boot = d->boot,
+        .client = call ? rpc_client(call) : "poised",
+        .method = call ? rpc_method_name(call) : NULL,
+        .version = POISE_VERSION,
+        .body = body,
+    };
+}
 
 static void submit(struct put *put, struct texts *t, bool removes)
 {
-    struct store_event event = {
-        .kind = t->event,
-        .revision = -1,
-        .time = put->time,
-        .mono_ns = clock_mono_ns(),
-        .boot = t->boot,
-        .person = t->person,
-        .client = rpc_client(put->call),
-        .request = t->request,
-        .method = rpc_method_name(put->call),
-        .version = POISE_VERSION,
-        .body = t->body,
-    };
+    char now[CLOCK_TEXT];
+    struct store_event event = put_event(put->daemon, put->call, t->event, t->body, now);
     struct store_item item = {
         .kind = put->kind,
         .id = put->id,
@@ -107,6 +113,8 @@ static void submit(struct put *put, struct texts *t, bool removes)
         .body = removes ? NULL : t->body,
         .text = t->words,
     };
+    event.time = put->time; /* which the answer told already */
+    event.person = t->person;
     struct store_write write = {
         .events = &event,
         .event_count = 1,
@@ -171,7 +179,6 @@ static void go(struct put *put, const json_t *params, const char *verb, char *bo
         fail_put(put, put->call);
     } else {
         snprintf(t.event, sizeof t.event, "%s.%s", put->kind, verb);
-        snprintf(t.boot, sizeof t.boot, "%s", put->daemon->boot);
         put->next = put->daemon->puts;
         put->daemon->puts = put;
         submit(put, &t, removes);
@@ -233,9 +240,11 @@ const char *put_id(const json_t *params, const char *const names[], struct fault
 {
     const char *id = NULL;
 
-    for (size_t i = 0; names[i] && !id; i++)
+    for (size_t i = 0; names[i] && (!id || !*id); i++)
         if (!rpc_get_text(params, names[i], &id, fault))
             return NULL;
+    if (id && !*id)
+        id = NULL; /* as the shapes have it of a text that must be there */
     if (!id)
         fault_said(fault, FAULT_PARAMS, names[0], "missing", "member_missing field=%s", names[0]);
     return id;

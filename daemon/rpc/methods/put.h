@@ -4,8 +4,14 @@
  */
 #pragma once
 
+#include "clock.h"
 #include "rpc/rpc.h"
 #include "store/store.h"
+
+/* An event of now that belongs to no station: kind, body and the room for its time are the caller's, and must live
+ * until store_submit. call NULL: the daemon's own act. */
+struct store_event put_event(const struct daemon *d, const struct rpc_call *call, const char *kind, const char *body,
+                             char time[CLOCK_TEXT]);
 
 struct put_kind {
     const char *kind;     /* `toner` ..., as the store knows it */

@@ -2,6 +2,7 @@
  *
  * Both are read and worded on a helper thread (inquiry.h); the loop only checks what is asked.
  */
+#include "bench/batch_journal.h"
 #include "bench/bench.h"
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
@@ -10,7 +11,6 @@
 #include "text/timestamp.h"
 #include "text/utf8.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -152,17 +152,6 @@ static void run_get(struct inquiry *inquiry, struct store *view)
     inquiry_answer(inquiry, answer);
 }
 
-/* `1042`, `#1042`, `POISE:1042` to its digits. */
-static bool batch_number(const char *text, char out[STORE_NUMBER])
-{
-    if (strncmp(text, "POISE:", 6) == 0)
-        text += 6;
-    else if (*text == '#')
-        text++;
-    size_t digits = strspn(text, "0123456789");
-    return digits > 0 && digits < 19 && !text[digits] && utf8_copy(out, STORE_NUMBER, text);
-}
-
 void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *text = json_string_value(json_object_get(params, "batch"));
@@ -173,7 +162,7 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
         return;
     bool good = whole_number(params, "events", EVENTS_MOST, &events, &f) &&
                 whole_number(params, "before", 9007199254740991.0, &before, &f);
-    if (good && !batch_number(text, a->batch))
+    if (good && !journal_number(text, a->batch))
         good = fault_said(&f, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", text);
     if (good && !d->records && !(d->records = record_cache_create()))
         good = fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");

@@ -134,10 +134,10 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        GIVES(TEXT, "message", "the text of `said` in English, or empty"),
        OR_NULL(SAID, "said", "the last thing the station did by itself, or asks"), GIVES_OBJECT("next", &next, NULL),
        GIVES_LIST("moves", OBJECT, &move, "every act of this state, open or shut"),
-       GIVES(FLAG, "activated", "hardener is in the cup"),
-       OBJECT_OR_NULL("trouble", &trouble, NULL), OBJECT_OR_NULL("fill", &fill, NULL),
-       GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"), OBJECT_OR_NULL("pot_life", &pot_life, NULL),
-       OR_NULL(TIME, "use_by", "when the pot life ends"), PERHAPS(TEXT, "language", "of the bench: `en` or `de`"));
+       GIVES(FLAG, "activated", "hardener is in the cup"), OBJECT_OR_NULL("trouble", &trouble, NULL),
+       OBJECT_OR_NULL("fill", &fill, NULL), GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"),
+       OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
+       PERHAPS(TEXT, "language", "of the bench: `en` or `de`"));
 RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "station", NULL),
        OR_NULL(WEIGHT, "weight_g", "what the scale reads; null: no weight"),
        OR_NULL(FLAG, "stable", "whether it stands still; null: the scale does not say"),

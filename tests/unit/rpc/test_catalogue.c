@@ -123,6 +123,9 @@ static void a_toner_that_was_removed_is_gone_and_may_come_back(void **state)
     assert_true(json_is_true(json_object_get(result, "removed")));
     json_decref(result);
     refused(shop, "toner.get", "{\"id\":\"N10\"}", -32001, "id");
+    refused(shop, "toner.get", "{\"id\":\"\"}", -32602, "id"); /* a field left empty was forgotten */
+    refused(shop, "formula.get", "{\"formula\":\"\"}", -32602, "formula");
+    refused(shop, "product.get", "{\"product\":\"\"}", -32602, "product");
     refused(shop, "toner.remove", "{\"id\":\"N10\",\"request\":\"r-2\"}", -32001, "id");
     json_decref(call(shop, "toner.remove", "{\"id\":\"N10\",\"request\":\"r-1\"}"));
     result = call(shop, "toner.put", "{\"id\":\"N10\",\"request\":\"r-3\"}");

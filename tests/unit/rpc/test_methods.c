@@ -77,6 +77,26 @@ static void a_refusal_by_the_table_needs_no_daemon(void **state)
     stub_finish(&stub);
 }
 
+/* A client that leaves a field empty forgot it: that is told as missing, and never as a thing of no name. */
+static void an_empty_text_that_must_be_there_is_missing(void **state)
+{
+    struct stub stub;
+    char params[120];
+
+    (void)state;
+    stub_init(&stub);
+    for (const struct rpc_method *m = rpc_methods; m->name; m++) {
+        const struct shape_member *first = m->params->members;
+        if (!first->name || !first->required || (first->type != SHAPE_TEXT && first->type != SHAPE_LINES))
+            continue;
+        snprintf(params, sizeof params, "{\"%s\":\"\"}", first->name);
+        stub_refused(&stub, m->name, params, -32602, first->name);
+    }
+    stub_refused(&stub, "batch.get", "{\"batch\":\"\"}", -32602, "batch");
+    stub_refused(&stub, "batch.label", "{\"batch\":\"\"}", -32602, "batch");
+    stub_finish(&stub);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -84,6 +104,7 @@ int main(void)
         cmocka_unit_test(every_row_is_whole_and_its_name_its_own),
         cmocka_unit_test(what_changes_something_says_so),
         cmocka_unit_test(a_refusal_by_the_table_needs_no_daemon),
+        cmocka_unit_test(an_empty_text_that_must_be_there_is_missing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
