@@ -38,6 +38,7 @@ void begin_part_of(const struct toner *t, struct recipe_part *out)
     snprintf(out->toner, sizeof out->toner, "%s", t->id);
     utf8_copy(out->name, sizeof out->name, t->name[0] ? t->name : t->id);
     utf8_copy(out->pigment, sizeof out->pigment, t->pigment);
+    utf8_copy(out->place, sizeof out->place, t->bank);
     for (size_t i = 0; i < t->hazard_count && used < sizeof out->hazards; i++)
         used +=
             (size_t)snprintf(out->hazards + used, sizeof out->hazards - used, "%s%s", used ? " " : "", t->hazards[i]);

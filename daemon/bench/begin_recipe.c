@@ -333,6 +333,10 @@ static bool as_poured(struct beginning *c)
         *to = *from;
         to->foreign = false;
         to->share = colour ? poured / sum : 0;
+        /* All else is as it was, but a tin may stand elsewhere by now. */
+        struct toner t;
+        if (catalogue_toner(c->d->store, to->toner, &t))
+            utf8_copy(to->place, sizeof to->place, t.bank);
         r->parts++;
     }
     /* Steps anew, one a part: colour in the order poured, then what goes on top. */

@@ -73,11 +73,11 @@ static json_t *step_of(const struct batch *b, size_t s)
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[s].part];
     const char *state = step_state(b, s);
     double aim_g = batch_step_aim_g(b, s), to_go_g = strcmp(state, "done") == 0 ? 0 : aim_g - b->step_g[s];
-    return json_pack("{s:s, s:s, s:o, s:o, s:o, s:s, s:n, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "aim_g",
+    return json_pack("{s:s, s:s, s:o, s:o, s:o, s:s, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "aim_g",
                      number_json(aim_g), "poured_g", number_json(b->step_g[s]), "to_go_g", number_json(to_go_g),
-                     "state", state, "place", "verdict", text_of(step_verdict_names[batch_step_verdict(b, s)]),
-                     "deviation_pct", number_json(batch_step_deviation_pct(b, s)), "lot",
-                     text_of(batch_step_lot(b, s)));
+                     "state", state, "place", text_of(p->place), "verdict",
+                     text_of(step_verdict_names[batch_step_verdict(b, s)]), "deviation_pct",
+                     number_json(batch_step_deviation_pct(b, s)), "lot", text_of(batch_step_lot(b, s)));
 }
 
 static json_t *steps_of(const struct batch *b)

@@ -145,6 +145,7 @@ static const struct shape_member part_members[] = {
     ROW(LINES, "toner", recipe_part, toner),
     ROW(LINES, "name", recipe_part, name),
     ROW(LINES, "pigment", recipe_part, pigment),
+    ROW(LINES, "place", recipe_part, place),
     ROW(LINES, "hazards", recipe_part, hazards),
     {.name = "role", .type = SHAPE_CHOICE, .choices = role_names, SHAPE_AT(struct recipe_part, role)},
     ROW(NUMBER, "share", recipe_part, share),

@@ -27,6 +27,7 @@ struct recipe_part {
     char toner[RECIPE_ID];
     char name[RECIPE_NAME];
     char pigment[48];
+    char place[32];   /* where its tin stands, as the catalogue had it at begin */
     char hazards[96]; /* H and EUH statements, separated by spaces */
     enum part_role role;
     double share;    /* PART_COLOUR: of the colour */

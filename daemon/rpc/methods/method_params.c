@@ -83,12 +83,12 @@ PARAMS(params_reduce, MUST(NUMBER, "paint_g", "paint to be reduced"), MAY(NUMBER
        MUST(NUMBER, "pct", "how much reducer, of the paint"), MUST(TEXT, "basis", "`volume` or `weight`"),
        MAY(NUMBER, "reducer_density_g_per_ml", NULL));
 PARAMS(params_weighable, MAY_LIST("parts", NUMBER, NULL, "shares, any scale"),
-       MUST(NUMBER, "d_g", "the scale's interval"),
+       MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
        MAY(NUMBER, "error_pct", "what a component may err by; left out: 5"),
        MAY(NUMBER, "half_drop_g", "left out: 0.03"));
 PARAMS(params_premix, MAY_LIST("grams", NUMBER, NULL, "of each small toner in the batch"),
-       MUST(NUMBER, "d_g", "the scale's interval"), MAY(NUMBER, "error_pct", "what a dose may err by; left out: 5"),
-       MAY(NUMBER, "half_drop_g", "left out: 0.03"),
+       MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
+       MAY(NUMBER, "error_pct", "what a dose may err by; left out: 5"), MAY(NUMBER, "half_drop_g", "left out: 0.03"),
        MAY(NUMBER, "diluent_g_max", "the most of the main component; left out: 200"));
 PARAMS(params_spread, MUST(NUMBER, "area_m2", "area to be painted"), MUST(NUMBER, "coats", "how many coats"),
        MUST(NUMBER, "film_um", "dry film of one coat"), MUST(NUMBER, "solids_vol_pct", "solids of the mix by volume"),

@@ -197,7 +197,7 @@ struct weighable_asked {
 
 #define AT(member) offsetof(struct weighable_asked, member)
 static const struct number_asked weighable_numbers[] = {
-    {"d_g", AT(d_g), NAN, mix_check_above_0},
+    {"d_g", AT(d_g), 0, mix_check_not_below_0}, /* 0: half a drop alone limits what can be dosed */
     {"error_pct", AT(error_pct), ERROR_PCT, mix_check_pct_above_0},
     {"half_drop_g", AT(half_drop_g), HALF_DROP_G, mix_check_not_below_0},
     {"diluent_g_max", AT(diluent_g_max), DILUENT_G_MAX, mix_check_not_below_0},

@@ -77,6 +77,8 @@ static const struct {
      ANSWER("{\"smallest_g\":6.4,\"component\":1}")},
     {"error_pct is 5 when left out", "mix.weighable", "{\"parts\":[3,1],\"d_g\":0.1}",
      ANSWER("{\"smallest_g\":6.4,\"component\":1}")},
+    /* 4 x 0.03 / 0.05: half a drop alone. */
+    {"d_g is 0 when left out", "mix.weighable", "{\"parts\":[3,1]}", ANSWER("{\"smallest_g\":2.4,\"component\":1}")},
     /* m 2 g, k 2 / 0.12; both weighings off by 0.05 g of 2. Worked by hand. */
     {"a premix of one", "mix.premix",
      "{\"grams\":[0.12],\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":0,\"diluent_g_max\":200}",
@@ -85,6 +87,9 @@ static const struct {
     {"the contract's premix, all but the interval left out", "mix.premix", "{\"grams\":[0.09,0.24,0.48],\"d_g\":0.01}",
      ANSWER("{\"toner_g\":[1.4,3.733333,7.466667],\"diluent_g\":9.177778,\"take_g\":1.4,\"total_g\":21.777778,"
             "\"dose_error_pct\":[5,3.4375,2.96875]}")},
+    /* m 1.2 g, k 12. Worked by hand. */
+    {"a premix with the interval left out", "mix.premix", "{\"grams\":[0.1]}",
+     ANSWER("{\"toner_g\":[1.2],\"diluent_g\":13.2,\"take_g\":1.2,\"total_g\":14.4,\"dose_error_pct\":[5]}")},
     {"toners that need none", "mix.premix", "{\"grams\":[3,4],\"d_g\":0.1,\"half_drop_g\":0,\"diluent_g_max\":0}",
      ANSWER("{\"toner_g\":[3,4],\"diluent_g\":0,\"take_g\":7,\"total_g\":7,\"dose_error_pct\":[2.380952,1.964286]}")},
     {"S10", "mix.spread",
@@ -165,8 +170,7 @@ static const struct {
     {"mix.reduce", "{\"paint_g\":1,\"pct\":101,\"basis\":\"weight\"}", -32005, "pct"},
     {"mix.reduce", "{\"paint_g\":1,\"basis\":\"weight\"}", -32005, "pct"},
     {"mix.reduce", "{\"paint_g\":-1,\"pct\":1,\"basis\":\"weight\"}", -32005, "paint_g"},
-    {"mix.weighable", "{\"parts\":[1],\"d_g\":0,\"error_pct\":5}", -32005, "d_g"},
-    {"mix.weighable", "{\"parts\":[1],\"error_pct\":5}", -32005, "d_g"},
+    {"mix.weighable", "{\"parts\":[1],\"d_g\":-0.1,\"error_pct\":5}", -32005, "d_g"},
     {"mix.weighable", "{\"parts\":[1],\"d_g\":0.1,\"error_pct\":0}", -32005, "error_pct"},
     {"mix.weighable", "{\"parts\":[0],\"d_g\":0.1,\"error_pct\":5}", -32005, "parts"},
     {"mix.weighable", "{\"parts\":[1],\"d_g\":0.1,\"error_pct\":5,\"half_drop_g\":-1}", -32005, "half_drop_g"},
@@ -176,7 +180,7 @@ static const struct {
     {"mix.premix", "{\"grams\":[-0.1],\"d_g\":0.1}", -32005, "grams"},
     {"mix.premix", "{\"grams\":[null],\"d_g\":0.1}", -32005, "grams"},
     {"mix.premix", "{\"grams\":0.1,\"d_g\":0.1}", -32602, "grams"},
-    {"mix.premix", "{\"grams\":[0.1]}", -32005, "d_g"},
+    {"mix.premix", "{\"grams\":[0.1],\"d_g\":-1}", -32005, "d_g"},
     {"mix.premix", "{\"grams\":[0.1],\"d_g\":0.1,\"error_pct\":0}", -32005, "error_pct"},
     {"mix.premix", "{\"grams\":[0.1],\"d_g\":0.1,\"half_drop_g\":-1}", -32005, "half_drop_g"},
     {"mix.premix", "{\"grams\":[0.001],\"d_g\":0.1,\"diluent_g_max\":200}", -32005, "diluent_g_max"},

@@ -1,4 +1,5 @@
-/* Journals that every later version must fold to the same cup: tests/data/journals, see README there. */
+/* Journals that every later version must fold to the same cup and the same screen: tests/data/journals, see README
+ * there. */
 #include "station/batch_record.h"
 #include "station/decide.h"
 #include "tests/unit/station/bench_top.h"
@@ -86,6 +87,23 @@ static json_t *sayings_of(const struct batch *b)
                      said_text(&b->said, WORDS_EN, &style, text, sizeof text), "made",
                      said_text(&b->recipe.made, WORDS_EN, &style, made, sizeof made), "caution", b->caution[0].code,
                      "caution_text", said_text(&b->caution[0], WORDS_EN, &style, caution, sizeof caution));
+}
+
+/* The whole screen with a scale that rests on what is counted. A clock and a port tell nothing of the journal, so their
+ * members are no part of any expectation. */
+static json_t *screen_of(const struct batch *b)
+{
+    struct track t;
+    track_init(&t);
+    const struct front f = {.station = "bench",
+                            .batch = b,
+                            .track = &t,
+                            .cue = front_resting_cue(b, &t),
+                            .settled = true,
+                            .wall_ms = 1800000000000LL,
+                            .d_g = b->set.d_g,
+                            .currency = "EUR"};
+    return front_screen(&f);
 }
 
 /* Every member that is wanted, numbers to 1 ug; what else there is does not matter. */
@@ -186,13 +204,20 @@ static void story(const char *path, int version, struct seen *seen)
     batch_init(&b);
     batch_init(&again);
     tell(name, version, &b, &again, seen);
-    json_t *got = cup_of(&b), *rewritten = cup_of(&again), *words = sayings_of(&b);
+    json_t *got = cup_of(&b), *rewritten = cup_of(&again), *words = sayings_of(&b), *screen = screen_of(&b);
     same(name, got, json_object_get(want, "cup"));
     same(name, rewritten, json_object_get(want, "cup"));
     same(name, words, json_object_get(want, member));
+    /* What the batch says last is the screen's message, told by its code; a journal of version 1 kept it as text. */
+    const char *message = text_of(json_object_get(want, member), "said");
+    bool idle = strcmp(text_of(screen, "state"), "idle") == 0;
+    same(name, screen, json_object_get(want, "screen"));
+    assert_non_null(json_object_get(want, "screen"));
+    assert_string_equal(text_of(json_object_get(screen, "said"), "code"), idle ? "" : message);
     json_decref(got);
     json_decref(rewritten);
     json_decref(words);
+    json_decref(screen);
     json_decref(want);
     batch_finish(&b);
     batch_finish(&again);
