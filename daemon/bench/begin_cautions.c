@@ -1,9 +1,11 @@
 /* begin_cautions.c - what a painter should know before the first drop. */
 #include "bench/begin_parts.h"
 
+#include "bench/bench.h"
 #include "mix/weighable.h"
 #include "station/aims.h"
 #include "station/cautions.h"
+#include "station/decide.h"
 
 #include <math.h>
 #include <string.h>
@@ -16,15 +18,29 @@ static void caution(struct event_begun *g, struct said said)
         g->caution[g->cautions++] = said;
 }
 
-/* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
- * can be weighed. A leftover or a premix in the cup brings what it holds. */
-static int too_small(const struct beginning *c, double least_g)
+/* The batch as it will begin, with what is in the cup counted: what that forces and leaves open is the station's to
+ * say, not reckoned here once more. */
+static void as_begun(const struct beginning *c, struct batch *b)
 {
     const struct event_begun *g = c->begun;
+    batch_init(b);
+    b->recipe = g->recipe;
+    b->rules = g->rules;
+    b->set = bench_settings(c->d, c->config);
+    b->target_g = b->wanted_g = g->wanted_g;
+    fold_have(b, g->have_g);
+}
+
+/* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
+ * can be weighed. A leftover or a premix brings what it holds; one too rich in a toner raises what the others ask. */
+static int too_small(const struct beginning *c, const struct batch *b, double least_g)
+{
+    const struct event_begun *g = c->begun;
+    double total_g = batch_k_lo(b);
     int worst = -1;
     for (size_t p = 0; p < g->recipe.parts; p++) {
         const struct recipe_part *part = &g->recipe.part[p];
-        double open_g = part->share * g->wanted_g - g->have_g[p];
+        double open_g = part->share * total_g - g->have_g[p];
         bool asks = part->role == PART_COLOUR && part->share > 0 &&
                     open_g > (g->have_g[p] > 0 ? c->config->tolerance_g : MIX_SLACK_G);
         if (asks && open_g < least_g - MIX_SLACK_G && (worst < 0 || part->share < g->recipe.part[worst].share))
@@ -33,25 +49,27 @@ static int too_small(const struct beginning *c, double least_g)
     return worst;
 }
 
-/* What is told as the smallest batch is the recipe's own, whatever is in the cup. */
-static void smallest(struct beginning *c)
+/* What a plan tells as its smallest batch is the recipe's own, whatever is in the cup. */
+static void smallest(struct beginning *c, const struct batch *b)
 {
     const struct recipe *r = &c->begun->recipe;
-    double parts[MIX_MAX], sum = 0, d = config_station_d_g(c->config, c->begun->wanted_g);
+    double parts[MIX_MAX], d = config_station_d_g(c->config, c->begun->wanted_g);
     size_t n = 0, which;
 
     for (size_t p = 0; p < r->parts && n < MIX_MAX; p++)
         if (r->part[p].role == PART_COLOUR && r->part[p].share > 0)
-            sum += parts[n++] = r->part[p].share;
+            parts[n++] = r->part[p].share;
     if (!mix_weighable(parts, n, d, HALF_DROP_G, c->config->error_pct, &c->warnings->smallest_g, &which))
         return;
     double least_g = mix_weighable_g(d, HALF_DROP_G, c->config->error_pct);
-    int worst = too_small(c, least_g);
+    int worst = too_small(c, b, least_g);
     if (worst < 0)
         return;
-    begin_warn(c, "below_smallest", r->part[worst].toner,
-               say("below_smallest toner=%s error=%f smallest_g=%f", r->part[worst].toner, c->config->error_pct,
-                   least_g * sum / r->part[worst].share));
+    /* The total that leaves least_g of it to pour onto what the cup holds. */
+    double smallest_g = (least_g + c->begun->have_g[worst]) / r->part[worst].share;
+    begin_warn(
+        c, "below_smallest", r->part[worst].toner,
+        say("below_smallest toner=%s error=%f smallest_g=%f", r->part[worst].toner, c->config->error_pct, smallest_g));
 }
 
 static void room(struct beginning *c)
@@ -110,11 +128,17 @@ static void gear(struct beginning *c)
 
 void begin_cautions(struct beginning *c)
 {
+    struct batch b;
+    as_begun(c, &b);
     hazards(c); /* before anything else */
     densities(c);
-    smallest(c);
+    smallest(c, &b);
     room(c);
     for (size_t i = 0; i < c->warnings->count; i++)
         caution(c->begun, c->warnings->warning[i].said);
     gear(c);
+    /* For the plan alone: a batch says it as its first message, and has settled it once the cup is taken. */
+    struct said have = decide_begin_said(&b);
+    if (have.code[0])
+        begin_warn(c, have.code, NULL, have);
 }

@@ -55,7 +55,8 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
 bool decide_doubts(const struct batch *b, const struct track *t, const struct cup_tares *cups, struct said *said);
 /* Whether the command takes a weight off the scale, so that the scale must be live. */
 bool command_weighs(const struct batch *b, const struct command *c);
-/* What a beginning says: what a leftover forces. Nothing where it forces nothing. */
+/* What a beginning says of what is in the cup already: a toner that no total makes right, the total that one too many
+ * of it forces, reducer beyond what is wanted. Nothing where it forces nothing. */
 struct said decide_begin_said(const struct batch *b);
 /* What the tracker must know of the batch. */
 void batch_track_context(const struct batch *b, struct track_context *c);

@@ -328,13 +328,40 @@ enum decision decide_accept(const struct batch *b, const struct track *t, const 
     return accept_pour(b, t, c, e, f);
 }
 
+/* The first colour step of the cup's content that is over at the total wanted; -1: none. foreign: only those that the
+ * formula does not hold, which no total makes right. */
+static int have_over(const struct batch *b, bool foreign)
+{
+    for (size_t s = 0; s < b->recipe.steps; s++) {
+        const struct recipe_part *p = &b->recipe.part[b->recipe.step[s].part];
+        if (p->role == PART_COLOUR && (p->share <= 0) == foreign && b->step_g[s] > 0 &&
+            batch_step_over(b, s, b->target_g))
+            return (int)s;
+    }
+    return -1;
+}
+
+/* Reducer that came with a leftover, more of it than all the colour asks for; nothing said: none. */
+static struct said have_reducer(const struct batch *b)
+{
+    for (size_t p = 0; p < b->recipe.parts; p++) {
+        const struct recipe_part *part = &b->recipe.part[p];
+        double in_cup_g = batch_part_g(b, (int)p), aim_g = batch_addition_aim_g(b, (int)p);
+        /* Where none is wanted every gram the scale shows is too much. */
+        double most_g = aim_g + fmax(b->set.tolerance_g, mix_tolerance_g(1, aim_g, batch_addition_tolerance(b, part)));
+        if (part->role == PART_REDUCER && in_cup_g > most_g + MIX_SLACK_G)
+            return say("have_reducer toner=%s in_cup_g=%f aim_g=%f", part->toner, in_cup_g, aim_g);
+    }
+    return (struct said){.used = 0};
+}
+
 struct said decide_begin_said(const struct batch *b)
 {
-    int over = fold_find_over(b, b->target_g);
-    if (over < 0)
-        return (struct said){.used = 0};
-    const struct recipe_part *p = &b->recipe.part[b->recipe.step[over].part];
-    if (p->share > 0)
-        return say("have_much toner=%s total_g=%f", p->toner, batch_k_lo(b));
-    return say("have_foreign toner=%s", p->toner);
+    /* What is foreign goes first: with it in the cup a total would be a promise that nobody can keep. */
+    int foreign = have_over(b, true), over = have_over(b, false);
+    if (foreign >= 0)
+        return say("have_foreign toner=%s", b->recipe.part[b->recipe.step[foreign].part].toner);
+    if (over >= 0)
+        return say("have_much toner=%s total_g=%f", b->recipe.part[b->recipe.step[over].part].toner, batch_k_lo(b));
+    return have_reducer(b);
 }

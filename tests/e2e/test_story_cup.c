@@ -131,6 +131,8 @@ static void a_leftover_is_split(void **state)
     story_act(h, "accept", "{}");
     story_now(h, "A", 100, 25);
     story_near(h, "now.scale_shows_g", 168.96);
+    story_is(h, "steps.0.place", "rack 2, 14"); /* the bank of A */
+    assert_true(json_is_null(story_at(harness_screen(h, "bench"), "steps.1.place")));
     story_step(h, 1, "B", 60, 15, "next");
     story_step(h, 2, "C", 40, 20, "next");
     story_step(h, 3, "RS", 15.84, 3.96, "next");
@@ -142,6 +144,31 @@ static void a_leftover_is_split(void **state)
     story_pour(h, 11.88);
     story_is(h, "state", "done");
     story_clear(h);
+}
+
+/* d 0.01 and half a drop within 5 % are 0.7 g. Of 2 g of TS-1 the cup holds nothing to weigh again but what is open. */
+static void what_the_cup_holds_is_not_weighed_again(void **state)
+{
+    struct harness *h = *state;
+    json_t *p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':2}");
+    story_text(p, "warnings.0.code", "below_smallest");
+    story_text(p, "warnings.0.toner", "C"); /* 0.4 g */
+    story_number(p, "warnings.0.args.smallest_g", 3.5);
+    p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':2,'have':[{'toner':'C','grams':0.4}]}");
+    story_text(p, "warnings.0.code", "below_smallest");
+    story_text(p, "warnings.0.toner", "B"); /* 0.6 g */
+    story_number(p, "warnings.0.args.smallest_g", 2.3333);
+    p = story_call(h, "mix.plan",
+                   "{'formula':'TS-1','grams':2,'have':[{'toner':'B','grams':0.6},{'toner':'C','grams':0.4}]}");
+    assert_int_equal(json_array_size(json_object_get(p, "warnings")), 0);
+    /* 3 g of C force 14.6 g, in which nothing left to pour is small. */
+    p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':2,'have':[{'toner':'C','grams':3}]}");
+    story_text(p, "warnings.0.code", "have_much");
+    assert_int_equal(json_array_size(json_object_get(p, "warnings")), 1);
+    /* 0.5 g of C are open; with 19.5 g there it takes 101 g to leave 0.7 g. */
+    p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':100,'have':[{'toner':'C','grams':19.5}]}");
+    story_text(p, "warnings.0.toner", "C");
+    story_number(p, "warnings.0.args.smallest_g", 101);
 }
 
 /* 30 g of C for 100 g: k = 30/0.201 = 149.254 g; that total is said first, at beginning. */
@@ -199,8 +226,13 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)
-        STORY(by_volume),           STORY(what_cannot_begin),   STORY(the_cup),
-        STORY(a_leftover_is_split), STORY(a_leftover_too_rich), STORY(a_remix),
+        STORY(by_volume),
+        STORY(what_cannot_begin),
+        STORY(the_cup),
+        STORY(a_leftover_is_split),
+        STORY(what_the_cup_holds_is_not_weighed_again),
+        STORY(a_leftover_too_rich),
+        STORY(a_remix),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -150,6 +150,74 @@ static void random_cups_never_ask_twice(void **state)
     }
 }
 
+/* What a cup that is not empty says at beginning. have: grams by part; code "": nothing. */
+static void a_leftover_says_what_it_forces(void **state)
+{
+    static const struct bench_part parts[] = {
+        {"A", 60, PART_COLOUR, 0}, {"B", 40, PART_COLOUR, 0}, {"R", 0, PART_REDUCER, 0.1}};
+    static const struct {
+        const char *what;
+        double have_g[4]; /* the last is a toner that the formula does not hold */
+        const char *code;
+        double number;
+    } rows[] = {
+        {"half of it all", {30, 20, 5, 0}, "", 0},
+        {"too much B: 50 / 0.402", {0, 50, 0, 0}, "have_much", 124.378109},
+        {"a stranger as well: no total is promised", {0, 50, 0, 5}, "have_foreign", NAN},
+        {"a stranger within tolerance is none", {0, 50, 0, 0.05}, "have_much", 124.378109},
+        {"six times the reducer of 10 g", {0, 0, 60, 0}, "have_reducer", 60},
+        {"reducer within its 5 %", {0, 0, 10.5, 0}, "", 0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct bench_top t;
+        double have_g[RECIPE_PARTS] = {0}, number = NAN;
+        bench_begin(&t, parts, 3, 100);
+        struct recipe *r = &t.batch.recipe;
+        r->part[3] = (struct recipe_part){.toner = "X", .role = PART_COLOUR, .foreign = true, .density_g_per_ml = 1};
+        r->step[r->steps++] = (struct recipe_step){.part = (int)r->parts++};
+        memcpy(have_g, rows[i].have_g, sizeof rows[i].have_g);
+        fold_have(&t.batch, have_g);
+        struct said said = decide_begin_said(&t.batch);
+        assert_string_equal(said.code, rows[i].code);
+        json_t *bare = said_bare_json(&said), *args = json_object_get(bare, "args");
+        const json_t *total = json_object_get(args, "total_g"), *in_cup = json_object_get(args, "in_cup_g");
+        number = total ? json_number_value(total) : in_cup ? json_number_value(in_cup) : NAN;
+        if (rows[i].code[0] && (isnan(number) != isnan(rows[i].number) || fabs(number - rows[i].number) > 1e-5))
+            fail_msg("%s: %f", rows[i].what, number);
+        json_decref(bare);
+        bench_end(&t);
+    }
+}
+
+/* 100 g ask for 20 g of reducer. 32 g are right for 32 / (1.05 x 0.2) = 152.381 g: leave it, or more of the base. */
+static void reducer_far_over_may_grow_by_choice(void **state)
+{
+    static const struct bench_part parts[] = {
+        {"A", 60, PART_COLOUR, 0}, {"B", 40, PART_COLOUR, 0}, {"R", 0, PART_REDUCER, 0.2}};
+    struct bench_top t;
+    struct batch_remedies r;
+    (void)state;
+    bench_begin(&t, parts, 3, 100);
+    bench_cup(&t);
+    bench_pour(&t, 60);
+    bench_pour(&t, 40);
+    bench_pour(&t, 32);
+    assert_int_equal(t.batch.state, BATCH_OVER);
+    assert_true(isnan(t.last.grew_g)); /* never by itself */
+    batch_remedies(&t.batch, &r);
+    assert_true(r.leave.possible && r.grow.possible && !r.dip.possible && !r.again);
+    assert_grams(r.grow.total_g, 152.381);
+    assert_grams(r.grow.add_g[0], 31.4286);
+    assert_grams(r.grow.add_g[1], 20.9524);
+    bench_choose(&t, REMEDY_GROW);
+    assert_string_equal(bench_open_toner(&t), "B"); /* the smallest share first */
+    bench_pour(&t, 20.95);
+    bench_pour(&t, 31.43);
+    assert_int_equal(t.batch.state, BATCH_DONE); /* and no reducer is asked for */
+    bench_end(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -158,6 +226,8 @@ int main(void)
         cmocka_unit_test(millilitres_are_ready_to_spray),
         cmocka_unit_test(a_small_cup_does_not_fit_and_cannot_be_chosen),
         cmocka_unit_test(a_stranger_cannot_be_grown_away),
+        cmocka_unit_test(a_leftover_says_what_it_forces),
+        cmocka_unit_test(reducer_far_over_may_grow_by_choice),
         cmocka_unit_test(random_cups_never_ask_twice),
     };
     return cmocka_run_group_tests_name("remedies", tests, NULL, NULL);
