@@ -5,6 +5,7 @@
 #include <poll.h>
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 #include <unistd.h>
 
 enum {
@@ -13,6 +14,9 @@ enum {
      * (common practice, no source). */
     QUIET_MS = 100,
     BROKEN_MS = 500, /* no frame pauses so long: a plug was pulled and put in again between its halves */
+    /* Of our own process: stopped, swapped out, or a laptop that was suspended. A timer that is so late tells of it. */
+    AWAY_MS = 500,
+    WAKE_MS = 300, /* what waited in the driver, or on its way from a network adapter, has come by then */
     POLL_MS = 200,
     POLL_LEAST_MS = 20,
     READ_BYTES = 1024, /* a few frames; more would spread each reading's way over more pages of the stack */
@@ -57,13 +61,44 @@ static void keep_strange(struct port *p, const uint8_t *bytes, size_t len)
     port_change(p, PORT_STALE, strange(p));
 }
 
+/* The loop's clock stands still while the machine is suspended; this one goes on. */
+static uint64_t boot_ms(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_BOOTTIME, &t);
+    return (uint64_t)t.tv_sec * 1000 + (uint64_t)t.tv_nsec / 1000000;
+}
+
+static void on_stale(uv_timer_t *timer);
+
+static void look_after(struct port *p, uint64_t ms)
+{
+    p->beat_at = boot_ms() + ms;
+    uv_timer_start(&p->stale, on_stale, ms, 0);
+}
+
+/* We were away, not the scale: its second of silence begins anew. What it said meanwhile is thrown away, since a driver
+ * keeps the oldest bytes and nobody knows their age. True: so it was. */
+__attribute__((hot)) static bool late(struct port *p)
+{
+    if (p->state != PORT_LIVE || boot_ms() < p->beat_at + AWAY_MS)
+        return false;
+    p->valid_at = uv_now(p->loop);
+    p->deaf_until = p->valid_at + WAKE_MS;
+    framer_break(&p->framer);
+    look_after(p, STALE_MS);
+    return true;
+}
+
 /* The timer runs on while frames come and looks at the time itself: to restart it per frame cost more. */
 static void on_stale(uv_timer_t *timer)
 {
     struct port *p = timer->data;
+    if (late(p))
+        return;
     uint64_t age = uv_now(p->loop) - p->valid_at;
     if (age < STALE_MS) {
-        uv_timer_start(timer, on_stale, STALE_MS - age, 0);
+        look_after(p, STALE_MS - age);
         return;
     }
     if (p->heard > 0 && is_another_scale(p))
@@ -92,7 +127,7 @@ __attribute__((hot)) static void on_frame(void *arg, const struct scale_reading 
         p->unit = reading->unit;
     }
     if (p->state != PORT_LIVE && !uv_is_active((uv_handle_t *)&p->stale)) /* while live it runs */
-        uv_timer_start(&p->stale, on_stale, STALE_MS, 0);
+        look_after(p, STALE_MS);
     if (p->state != PORT_LIVE || !p->told)
         port_change(p, PORT_LIVE, (struct said){.used = 0});
     if (p->step != OPEN)
@@ -127,6 +162,12 @@ static void take(struct port *p, const uint8_t *bytes, size_t len)
     if (!p->family) {
         if (seeking_take(p, bytes, len))
             port_listen(p);
+        return;
+    }
+    late(p);
+    if (uv_now(p->loop) < p->deaf_until) {
+        p->heard_at = uv_now(p->loop);
+        framer_break(&p->framer); /* the frame that is cut by the end of this is none */
         return;
     }
     if (p->asked && memchr(bytes, ACK, len)) {
@@ -205,7 +246,8 @@ void port_listen(struct port *p)
     p->framer.frames = frames;
     p->framer.refused = refused;
     p->framer.skipped = skipped;
-    uv_timer_start(&p->stale, on_stale, STALE_MS, 0);
+    p->deaf_until = 0;
+    look_after(p, STALE_MS);
     if (p->settings.poll_len) {
         unsigned every = p->settings.poll_ms > POLL_LEAST_MS ? (unsigned)p->settings.poll_ms : POLL_LEAST_MS;
         uv_timer_start(&p->ask, on_ask, 0, p->settings.poll_ms ? every : POLL_MS);

@@ -50,7 +50,9 @@ struct port {
     void (*closed)(void *owner);
 
     unsigned backoff_ms;
-    uint64_t valid_at; /* the last believed frame, or the opening */
+    uint64_t valid_at;   /* the last believed frame, or the opening */
+    uint64_t beat_at;    /* CLOCK_BOOTTIME when timer `stale` is due while listening, so that a sleep shows; ms */
+    uint64_t deaf_until; /* bytes that come before it waited while we slept; loop time */
     int empty_wakes;
     bool asked;                    /* a question is out whose first answer is ACK */
     uint64_t heard_at;             /* the last bytes */

@@ -13,6 +13,16 @@
 
 #define KEEP_MS 1000 /* the last stable reading is kept at most this often */
 
+/* Readings of before say nothing of what comes: every window begins anew. */
+static void windows_anew(struct bench *b)
+{
+    track_gap(&b->track);
+    mix_flow_forget(&b->flow);
+    jump_gap(&b->jump);
+    b->track.now_stable = false;
+    settle_lost(&b->settle);
+}
+
 /* The scale says itself that it has no weight: over, under, an error, in motion, or a count. */
 static void no_weight(struct bench *b, const struct scale_reading *r)
 {
@@ -84,6 +94,10 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
         return;
     }
     enum front_limit was = b->limit;
+    /* Live all the while, but nothing for a second: we slept (drivers/listen.c), and what stood before proves nothing.
+     */
+    if (was == FRONT_WEIGHS && (int64_t)r->at_ms - b->read_ms > BENCH_READING_MS)
+        windows_anew(b);
     struct track_context context = {.tare_ug = -1};
     struct track_reading reading = {.weight_ug = r->weight_ug,
                                     .stable = r->stability == SCALE_STABLE   ? 1
@@ -127,7 +141,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     bench_check_reading(b);
 }
 
-/* The port went live, silent or away. Readings of before say nothing of what comes: every window begins anew. */
+/* The port went live, silent or away. */
 static void on_state(void *owner, enum port_state state, const struct said *why)
 {
     struct bench *b = owner;
@@ -141,11 +155,7 @@ static void on_state(void *owner, enum port_state state, const struct said *why)
     bench_scale_says(b, why);
     snprintf(b->profile, sizeof b->profile, "%s", port_profile(b->port));
     if (state != PORT_LIVE) {
-        track_gap(&b->track);
-        mix_flow_forget(&b->flow);
-        jump_gap(&b->jump);
-        b->track.now_stable = false;
-        settle_lost(&b->settle);
+        windows_anew(b);
         b->limit = FRONT_WEIGHS;
     }
     if (b->closing)

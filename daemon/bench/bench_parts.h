@@ -8,8 +8,9 @@
 #include "station/keep.h"
 #include "station/track.h"
 
-#define BENCH_LOOKING 16 /* more than that see the screen as it is */
-#define BENCH_WAITING 32 /* calls that may stand behind one that is being written */
+#define BENCH_LOOKING    16   /* more than that see the screen as it is */
+#define BENCH_READING_MS 1000 /* an older reading is no weight */
+#define BENCH_WAITING    32   /* calls that may stand behind one that is being written */
 
 /* A call that waits its turn. Owns params and what the command holds. */
 struct bench_turn {

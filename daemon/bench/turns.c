@@ -8,7 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define READING_MS  1000 /* an older reading is no weight */
 #define PATIENCE_MS 3000 /* an accept waits this long for a steady weight */
 
 static void turn_free(struct bench_turn *t)
@@ -91,7 +90,7 @@ static bool scale_lives(struct bench *b, struct fault *f)
         return true;
     if (b->limit)
         return limit_refused(b, f);
-    if ((int64_t)uv_now(b->daemon->loop) - b->read_ms > READING_MS)
+    if ((int64_t)uv_now(b->daemon->loop) - b->read_ms > BENCH_READING_MS)
         return fault_said(f, FAULT_SCALE, NULL, "stale", "reading_old");
     return true;
 }

@@ -13,6 +13,7 @@
 #include <string.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -262,6 +263,66 @@ static void over_is_no_weight(void **state)
     harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "only a try"));
 }
 
+/* Stops the daemon and takes what it said before; the scale goes on for longer than a reading may be old. */
+static void stop_while_the_scale_speaks(struct harness *h, struct raw_client *c)
+{
+    enum { STOPPED_MS = 1700 };
+    char old[4096];
+    int status;
+    struct timespec t;
+    assert_int_equal(kill(h->poised, SIGSTOP), 0);
+    assert_int_equal(waitpid(h->poised, &status, WUNTRACED), h->poised);
+    assert_true(WIFSTOPPED(status));
+    while (recv(c->fd, old, sizeof old, MSG_DONTWAIT) > 0)
+        ;
+    c->len = 0;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    int64_t now_ms = (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000, until_ms = now_ms + STOPPED_MS;
+    while (now_ms < until_ms) {
+        fake_scale_tick(harness_scale(h, "bench"), now_ms);
+        poll(NULL, 0, 20);
+        clock_gettime(CLOCK_MONOTONIC, &t);
+        now_ms = (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
+    }
+}
+
+/* The process was stopped, not the scale: that is called stale by nobody. What the scale said meanwhile waits in the
+ * driver, and none of it is shown as if it were new. */
+static void a_daemon_that_slept_believes_only_what_is_new(void **state)
+{
+    struct harness *h = *state;
+    harness_weigh(h, "bench", 0);
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    harness_weigh(h, "bench", 31.2);
+    harness_act(h, "bench", "batch.accept", NULL);
+    harness_weigh(h, "bench", 90);
+    struct raw_client *c = raw_client_open(h);
+    assert_true(raw_client_say(c, WATCH));
+    json_decref(raw_client_answer(c));
+    stop_while_the_scale_speaks(h, c);
+    fake_scale_show(harness_scale(h, "bench"), 100, true);
+    assert_int_equal(kill(h->poised, SIGCONT), 0);
+    harness_weigh(h, "bench", 100);
+    for (double seen = 90; seen < 99;) {
+        json_t *line = raw_client_answer(c), *params = json_object_get(line, "params");
+        const char *of = json_string_value(json_object_get(params, "state"));
+        bool weight = json_object_get(params, "weight_g") && json_object_get(params, "age_ms");
+        seen = weight ? json_number_value(json_object_get(params, "weight_g")) : seen;
+        if (weight && seen < 99)
+            assert_true(json_integer_value(json_object_get(params, "age_ms")) > 1000);
+        assert_true(!of || strcmp(of, "stale") != 0);
+        const char *scale = json_string_value(json_object_get(json_object_get(params, "scale"), "state"));
+        assert_true(!scale || strcmp(scale, "stale") != 0);
+        if (seen > 99) /* and the pour goes on as it was */
+            assert_true(fabs(json_number_value(json_object_get(params, "in_cup_g")) - 68.8) < 1e-6);
+        json_decref(line);
+    }
+    raw_client_close(c);
+    assert_int_equal(lines_with(h, "the scale is stale"), 0);
+    harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "only a try"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -273,6 +334,7 @@ int main(void)
         cmocka_unit_test(a_closed_line_is_absent_and_comes_back),
         cmocka_unit_test(a_flood_does_not_hold_up_calls),
         cmocka_unit_test(over_is_no_weight),
+        cmocka_unit_test_setup_teardown(a_daemon_that_slept_believes_only_what_is_new, harness_begin_live, harness_end),
     };
     return cmocka_run_group_tests(tests, harness_begin_live, harness_end);
 }
