@@ -6,6 +6,10 @@ import { openFind } from "./find.js";
 import { bindKeys } from "./keys.js";
 import { openMenu } from "./menu.js";
 import { openRecord } from "./record.js";
+import { openScales } from "./scales.js";
+import { openSettings, settings, wearPaper } from "./settings.js";
+import { startShop } from "./shop.js";
+import { Sound } from "./sound.js";
 import { el } from "./draw.js";
 import { grams, loadWords, setStyle, word } from "./words.js";
 
@@ -42,6 +46,13 @@ async function start() {
   if (!hasToken()) await readToken();
   if (!hasToken()) await askToken();
   const info = await call("daemon.info");
+  setInterval(wearPaper, 60000);
+  wearPaper();
+  if (location.pathname === "/shop") {
+    setStyle(info.decimal, null);
+    await startShop(info);
+    return;
+  }
   const station = await chooseStation(info.stations);
   const language = query.get("language") ?? info.languages?.[station];
   if (language) await loadWords(language);
@@ -50,7 +61,10 @@ async function start() {
   document.body.replaceChildren(root);
   document.title = `Poise ${station}`;
   const app = new App(root, station, info);
-  Object.assign(app, { g: grams, openFind, openMenu, openRecord, pages: [] });
+  Object.assign(app, { g: grams, openFind, openMenu, openRecord, pages: [{ text: () => word("menu.scales"), run: openScales }, { text: () => word("page.settings"), run: openSettings }] });
+  app.sound = new Sound(settings);
+  app.heard.push((...told) => app.sound.hear(...told));
+  app.key = () => app.sound.quiet();
   app.views = [bench];
   app.screen = await call("watch", { station });
   app.screenAt = performance.now();
