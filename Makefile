@@ -78,7 +78,7 @@ all: $(PROGRAMS)
 
 # What pkg-config says of each package, asked once; and the flags of the last build, so that other flags build anew.
 # Goals that build nothing by themselves, such as `make help` or `make deps`, want neither.
-SPEAKING := help deps test demo run lint bench test-vm fuzz coverage valgrind clean uninstall
+SPEAKING := help deps test demo run lint bench test-vm test-page fuzz coverage valgrind clean uninstall
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(BUILD)/packages.mk
 FLAGS := $(CC) $(ALLFLAGS) $(LDALL)
@@ -208,6 +208,11 @@ bench: deps
 test-vm: deps
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@tests/vm/vm.sh $(BUILD)
+test-page:
+	@tools/deps.sh page
+	@echo "test-page: the page in a browser, about a minute and a half"
+	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
+	@tests/page/run.sh $(BUILD) $(if $(ALL),all)
 fuzz:
 	@tools/deps.sh fuzz
 	@$(MAKE) -s -j$(JOBS) $(BUILD)/libtext.a
@@ -264,9 +269,10 @@ help:
 	@echo 'make lint       format, static checks, warnings as errors, arrows, words, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
 	@echo 'make test-vm    pours on real serial drivers in a virtual machine'
+	@echo 'make test-page  pours through the page in a real browser (ALL=1: each size, paper and language)'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make uninstall   make clean'
-.PHONY: walk papers all check check-build check-unit check-e2e check-valgrind test test-vm deps demo run lint bench valgrind fuzz \
+.PHONY: walk papers all check check-build check-unit check-e2e check-valgrind test test-vm test-page deps demo run lint bench valgrind fuzz \
         coverage install uninstall clean help
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(OBJECTS:.o=.d)

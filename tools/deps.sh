@@ -14,6 +14,10 @@ build) wanted=$(echo "$packages" | head -3) ;;
 lint) wanted="$packages $checkers" ;;
 fuzz) wanted="$packages clang llvm libclang-rt-14-dev perl-base" ;;
 valgrind) wanted="$packages valgrind" ;;
+page)
+    wanted="$packages chromium"
+    command -v npm >/dev/null || wanted="$wanted nodejs npm" # one from elsewhere will do
+    ;;
 *) wanted=$packages ;;
 esac
 

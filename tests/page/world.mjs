@@ -1,0 +1,113 @@
+// world.mjs - a shop of one bench for one story: poised, a simulated scale whose hand is ours, and a browser page.
+import { spawn } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { createInterface } from "node:readline";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { chromium } from "playwright-core";
+
+const build = process.env.POISE_BUILD, tree = process.env.POISE_TREE;
+export const WAIT_MS = 20000;
+
+// The first line of a program's stdout that fits; fails when it ends before.
+function lineOf(child, pattern) {
+  return new Promise((done, fail) => {
+    createInterface({ input: child.stdout }).on("line", (line) => { const m = pattern.exec(line); if (m) done(m); });
+    child.once("exit", (code) => fail(new Error(`${child.spawnfile} ended with ${code}`)));
+  });
+}
+
+export class World {
+  // size: {width, height}; touch: a tablet without a keyboard; night: dark paper.
+  static async begin({ language = "en", size = { width: 1280, height: 800 }, touch = false, night = false, lines = "" } = {}) {
+    const w = new World();
+    w.dir = mkdtempSync(join(tmpdir(), "poise-page-"));
+    w.sim = spawn(join(build, "poise-sim"), ["--tcp", "0", "--family", "hdr2", "--rate", "20", "--d", "0.01", "--hand", "manual"], { stdio: ["pipe", "pipe", "inherit"] });
+    const port = (await lineOf(w.sim, /(\d{2,5})\s*$/))[1];
+    writeFileSync(join(w.dir, "printer"), "exit 0\n");
+    writeFileSync(join(w.dir, "poised.ini"), `[shop]\nname = Tern Island Coachworks\nlanguage = ${language}\ncurrency = EUR\ndata = ${tree}/formulas\n[station bench]\nport = tcp:127.0.0.1:${port}\nprofile = hdr2\nd_g = 0.01\ncapacity_g = 3000\ntolerance_g = 0.05\n[print]\ncommand = sh ${w.dir}/printer\n${lines}`);
+    w.http = 0;
+    await w.start();
+    w.browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
+    w.context = await w.browser.newContext({ viewport: size, hasTouch: touch });
+    await w.context.addInitScript((paper) => localStorage.setItem("poise", JSON.stringify({ paper, volume: 0 })), night ? "night" : "light");
+    w.page = await w.context.newPage();
+    w.faults = [];
+    w.page.on("pageerror", (e) => w.faults.push(e.message));
+    await w.page.goto(w.url);
+    await w.shows(".view-bench");
+    return w;
+  }
+
+  // Starts poised, again on the port it had before.
+  async start() {
+    this.poised = spawn(join(build, "poised"), ["--config", join(this.dir, "poised.ini"), "--state", join(this.dir, "state"), "--socket", join(this.dir, "sock"), "--foreground", "--port-http", String(this.http)], { stdio: ["ignore", "pipe", "ignore"] });
+    this.http = Number((await lineOf(this.poised, /http=127\.0\.0\.1:(\d+)/))[1]);
+    this.url = `http://127.0.0.1:${this.http}/`;
+  }
+
+  async kill() {
+    const ended = new Promise((done) => this.poised.once("exit", done));
+    this.poised.kill("SIGKILL");
+    await ended;
+  }
+
+  async end() {
+    await this.browser?.close();
+    for (const child of [this.poised, this.sim]) if (child && child.exitCode === null && child.signalCode === null) {
+      const ended = new Promise((done) => child.once("exit", done));
+      child.kill("SIGTERM");
+      await ended;
+    }
+    rmSync(this.dir, { recursive: true, force: true });
+  }
+
+  hand(words) {
+    this.sim.stdin.write(`${words}\n`);
+  }
+
+  async call(method, params = {}) {
+    const page = await (await fetch(this.url)).text();
+    const token = /poise-token" content="([0-9a-f]*)/.exec(page)[1];
+    const answer = await fetch(`${this.url}rpc`, { method: "POST", headers: { "Content-Type": "application/json", "X-Poise-Token": token }, body: JSON.stringify({ jsonrpc: "2.0", id: 1, method, params }) });
+    const { result, error } = await answer.json();
+    if (error) throw new Error(`${method}: ${error.message}`);
+    return result;
+  }
+
+  screen() {
+    return this.call("watch", { station: "bench" });
+  }
+
+  shows(selector) {
+    return this.page.waitForSelector(selector, { timeout: WAIT_MS });
+  }
+
+  // Waits until a condition on the page holds; it is given the app.
+  until(condition, argument) {
+    return this.page.waitForFunction(condition, argument, { timeout: WAIT_MS });
+  }
+
+  // A key as a person presses it: the page has stood, so that Enter is for what is seen.
+  async key(key) {
+    await this.until(() => performance.now() - window.poise.stoodSince > 400 && !window.poise.flight);
+    await this.page.keyboard.press(key);
+  }
+
+  async tap(selector) {
+    await this.until(() => performance.now() - window.poise.stoodSince > 400 && !window.poise.flight);
+    const box = await (await this.shows(selector)).boundingBox();
+    await this.page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+    await this.page.mouse.down();
+    await new Promise((done) => setTimeout(done, 90)); // a finger stays so long: the page takes nothing shorter than 60 ms
+    await this.page.mouse.up();
+  }
+
+  // Pours what is to go, and a little more or less; waits until the daemon's foot line takes Enter.
+  async pour(extra = 0) {
+    const { now } = await this.screen();
+    this.hand(`pour ${(now.to_go_g + extra).toFixed(2)} 150`);
+    await this.until((to) => { const w = window.poise.weight; return w.settled && Math.abs(w.to_go_g + to) < 0.03; }, extra);
+    await this.shows(".sill.key");
+  }
+}
