@@ -249,6 +249,14 @@ int ask_act(struct ask *a, const char *method, json_t *params, json_t **screen)
     return ask_change(a, method, params, screen);
 }
 
+/* Neither a formula nor a product: the fault that has a guess at what was meant, a formula's first. */
+static const json_t *nearer(const json_t *formula, const json_t *product)
+{
+    const json_t *a = json_object_get(json_object_get(formula, "data"), "args");
+    const json_t *b = json_object_get(json_object_get(product, "data"), "args");
+    return !json_object_get(a, "near") && json_object_get(b, "near") ? product : formula;
+}
+
 int ask_code_member(struct ask *a, const char *code, const char **member)
 {
     json_t *answer = NULL, *product = NULL;
@@ -261,7 +269,7 @@ int ask_code_member(struct ask *a, const char *code, const char **member)
     if (exit == 0 && json_object_get(product, "result"))
         *member = "product";
     else if (exit == 0 && error)
-        exit = failure_error(a->opt->style, a->what, error);
+        exit = failure_error(a->opt->style, a->what, nearer(error, json_object_get(product, "error")));
     json_decref(product);
     json_decref(answer);
     return exit;

@@ -136,7 +136,8 @@ static void say_done(const struct poise_options *opt, const char *path, int copi
         output_json(done);
         json_decref(done);
     } else if (path) {
-        puts(path);
+        output_text(path, opt->style, stdout);
+        fputc('\n', stdout);
     } else {
         output_line(opt->style, "label_printed copies=%d batch=%s", copies, opt->word[0]);
     }

@@ -61,7 +61,7 @@ bool begin_part(struct daemon *d, const char *toner, const char *field, struct r
     uint64_t unread = store_unread(d->store);
     if (!catalogue_toner(d->store, toner, &t))
         return catalogue_was_read(d->store, unread, fault) &&
-               fault_said(fault, FAULT_UNKNOWN, field, "unknown", "toner_unknown toner=%s", toner);
+               catalogue_unknown(d->store, "toner", field, toner, fault);
     begin_part_of(&t, out);
     return true;
 }

@@ -10,6 +10,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 static struct recipe *recipe_of(struct beginning *c)
 {
@@ -70,14 +71,33 @@ static void head_of(struct recipe *r, const struct formula *f, const struct coat
     r->formula_revision = f->revision;
 }
 
+/* The formula's coats, or the variants of one of them, each once, as `ground, mids`. False: there are none. */
+static bool names_of(const struct formula *f, const char *coat, char *names, size_t size)
+{
+    size_t len = 0;
+    names[0] = '\0';
+    for (size_t i = 0; i < f->coat_count && len < size; i++) {
+        bool again = coat && strcasecmp(f->coats[i].coat, coat) != 0;
+        for (size_t k = 0; k < i && !coat; k++)
+            again = again || strcmp(f->coats[k].coat, f->coats[i].coat) == 0;
+        if (!again)
+            len += (size_t)snprintf(names + len, size - len, "%s%s", len ? ", " : "",
+                                    coat ? f->coats[i].variant : f->coats[i].coat);
+    }
+    return len > 0;
+}
+
 /* The coat asked for; left out where the formula has one. */
 static const struct coat *choose_coat(struct beginning *c, const struct formula *f, const char *name,
                                       const char *variant)
 {
+    char names[160];
     if (!name) {
         for (size_t i = 0; i < f->coat_count; i++) {
             if (name && strcmp(name, f->coats[i].coat) != 0) {
-                fault_said(c->fault, FAULT_INVALID, "coat", "missing", "formula_which_coat formula=%s", f->code);
+                names_of(f, NULL, names, sizeof names);
+                fault_said(c->fault, FAULT_INVALID, "coat", "missing", "formula_which_coat formula=%s names=%s",
+                           f->code, names);
                 return NULL;
             }
             name = f->coats[i].coat;
@@ -86,13 +106,13 @@ static const struct coat *choose_coat(struct beginning *c, const struct formula 
     const struct coat *coat = name ? formula_coat(f, name, variant) : NULL;
     if (coat)
         return coat;
-    bool has_coat = name && formula_coat(f, name, "standard");
-    for (size_t i = 0; i < f->coat_count && name && !has_coat; i++)
-        has_coat = strcmp(f->coats[i].coat, name) == 0;
+    bool has_coat = name && names_of(f, name, names, sizeof names);
     if (has_coat)
-        fault_said(c->fault, FAULT_UNKNOWN, "variant", "unknown", "formula_no_variant formula=%s", f->code);
-    else
-        fault_said(c->fault, FAULT_UNKNOWN, "coat", "unknown", "formula_no_coat formula=%s", f->code);
+        fault_said(c->fault, FAULT_UNKNOWN, "variant", "unknown", "formula_no_variant formula=%s variant=%s names=%s",
+                   f->code, variant, names);
+    else if (names_of(f, NULL, names, sizeof names))
+        fault_said(c->fault, FAULT_UNKNOWN, "coat", "unknown", "formula_no_coat formula=%s given=%s names=%s", f->code,
+                   name, names);
     return NULL;
 }
 
@@ -234,7 +254,7 @@ static bool reduction(struct beginning *c)
         return false;
     r->reduce_pct = isnan(pct) ? usual_reduction(r->finish) : pct;
     if (reducer && !catalogue_toner(c->d->store, reducer, &t))
-        return fault_said(c->fault, FAULT_UNKNOWN, "reducer", "unknown", "toner_unknown toner=%s", reducer);
+        return catalogue_unknown(c->d->store, "toner", "reducer", reducer, c->fault);
     if (reducer && recipe_find(r, reducer) >= 0)
         return fault_said(c->fault, FAULT_INVALID, "reducer", "twice", "reducer_in_colour toner=%s", reducer);
     if (reducer && !recipe_lines_go(r->line, t.line))
@@ -269,7 +289,7 @@ static bool on_top(struct beginning *c, const char *product)
     struct recipe *r = recipe_of(c);
     if (product) {
         if (!catalogue_product(c->d->store, product, &p))
-            return fault_said(c->fault, FAULT_UNKNOWN, "product", "unknown", "product_unknown product=%s", product);
+            return catalogue_unknown(c->d->store, "product", "product", product, c->fault);
         return product_goes(c, &p) && product_parts(c, &p);
     }
     if (!r->is_product && catalogue_product_for(c->d->store, r->code, r->coat, &p) && recipe_lines_go(r->line, p.line))
@@ -282,7 +302,7 @@ static bool from_formula(struct beginning *c, const char *code, const char *coat
 {
     struct formula f;
     if (!catalogue_formula(c->d->store, code, 0, &f))
-        return fault_said(c->fault, FAULT_UNKNOWN, "formula", "unknown", "formula_unknown formula=%s", code);
+        return catalogue_unknown(c->d->store, "formula", "formula", code, c->fault);
     bool ok = from_coat(c, &f, coat, variant) && on_top(c, product);
     formula_finish(&f);
     return ok;
@@ -294,7 +314,7 @@ static bool from_product(struct beginning *c, const char *id)
     struct product p;
     struct recipe *r = recipe_of(c);
     if (!catalogue_product(c->d->store, id, &p))
-        return fault_said(c->fault, FAULT_UNKNOWN, "product", "unknown", "product_unknown product=%s", id);
+        return catalogue_unknown(c->d->store, "product", "product", id, c->fault);
     const json_t *parts = json_object_get(c->params, "parts");
     const char *first = p.parts[0].id, *asked = json_string_value(json_array_get(parts, 0));
     if (asked)

@@ -114,6 +114,9 @@ struct panel {
  * they answered since may be believed. Ask it before a thing is said to be unknown, and before a list or a plan is
  * answered. */
 bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault);
+/* -32001 about an id of that kind that is none, with the nearest that there is. Always false. */
+bool catalogue_unknown(struct store *s, const char *kind, const char *field, const char *id, struct fault *fault);
+/* Ids are found whatever their case, an exact one first. */
 bool catalogue_toner(struct store *s, const char *id, struct toner *out);
 /* revision 0: the present one. The caller calls formula_finish. */
 bool catalogue_formula(struct store *s, const char *code, int64_t revision, struct formula *out);

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 static const char *const finishes[] = {"solid", "metallic", "pearl", NULL};
 static const char *const coats[] = {"sealer", "ground", "base", "mid", "clear", "single", NULL};
@@ -75,7 +76,7 @@ void formula_finish(struct formula *f)
 const struct coat *formula_coat(const struct formula *f, const char *coat, const char *variant)
 {
     for (size_t i = 0; i < f->coat_count; i++)
-        if (strcmp(f->coats[i].coat, coat) == 0 && strcmp(f->coats[i].variant, variant) == 0)
+        if (strcasecmp(f->coats[i].coat, coat) == 0 && strcasecmp(f->coats[i].variant, variant) == 0)
             return &f->coats[i];
     return NULL;
 }

@@ -30,7 +30,7 @@ static void check_part(json_t *out, struct store *s, const struct formula *f, co
     if (is_second(c, part))
         warn(out, "twice", c, id, say("formula_twice coat=%s variant=%s toner=%s", c->coat, c->variant, id));
     if (!catalogue_toner(s, id, &t)) {
-        warn(out, "unknown", c, id, say("formula_unknown coat=%s variant=%s toner=%s", c->coat, c->variant, id));
+        warn(out, "unknown", c, id, say("formula_unknown_toner coat=%s variant=%s toner=%s", c->coat, c->variant, id));
         return;
     }
     if (isnan(t.density_g_per_ml))
@@ -64,7 +64,6 @@ bool formula_toners_known(struct store *s, const struct formula *f, struct fault
         for (size_t k = 0; k < f->coats[i].part_count; k++)
             if (!catalogue_toner(s, f->coats[i].parts[k].toner, &t))
                 return catalogue_was_read(s, unread, fault) &&
-                       fault_said(fault, FAULT_UNKNOWN, "toner", "unknown", "toner_unknown toner=%s",
-                                  f->coats[i].parts[k].toner);
+                       catalogue_unknown(s, "toner", "toner", f->coats[i].parts[k].toner, fault);
     return true;
 }

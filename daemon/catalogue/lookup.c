@@ -4,11 +4,13 @@
  */
 #include "catalogue/catalogue.h"
 #include "catalogue/order.h"
+#include "text/near.h"
 #include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
 {
@@ -37,12 +39,52 @@ static void row_take(void *arg, const struct store_item *i)
     utf8_copy(r->reason, sizeof r->reason, i->reason ? i->reason : "");
 }
 
+/* The id as the store writes it, of one typed in other case. */
+struct other_case {
+    const char *typed;
+    char id[ID_MAX];
+};
+
+static void match_case(void *arg, const struct store_item *i)
+{
+    struct other_case *other = arg;
+    if (strcasecmp(i->id, other->typed) == 0)
+        utf8_copy(other->id, sizeof other->id, i->id);
+}
+
 /* False: no such row, or the store could not be read, which catalogue_was_read tells. The caller lets go of out->body
- * in both cases. revision 0 is the present one. */
+ * in both cases. revision 0 is the present one. A person types `ti-207`: where nothing bears exactly that id, the one
+ * that differs in case alone is meant. */
 static bool row_get(struct store *s, const char *kind, const char *id, int64_t revision, struct row *out)
 {
+    struct other_case other = {.typed = id};
     *out = (struct row){0};
-    return store_item_get(s, kind, id, revision, row_take, out) == STORE_FOUND && out->body;
+    enum store_found found = store_item_get(s, kind, id, revision, row_take, out);
+    if (found == STORE_NONE && store_item_list(s, kind, NULL, match_case, &other) && other.id[0])
+        found = store_item_get(s, kind, other.id, revision, row_take, out);
+    return found == STORE_FOUND && out->body;
+}
+
+static void take_near(void *arg, const struct store_item *i)
+{
+    near_take(arg, i->id);
+}
+
+bool catalogue_unknown(struct store *s, const char *kind, const char *field, const char *id, struct fault *fault)
+{
+    struct near near = near_to(id);
+    store_item_list(s, kind, NULL, take_near, &near);
+    const char *meant = near.best;
+    if (strcmp(kind, "formula") == 0)
+        return *meant ? fault_said(fault, FAULT_UNKNOWN, field, "unknown", "formula_near formula=%s near=%s", id, meant)
+                      : fault_said(fault, FAULT_UNKNOWN, field, "unknown", "formula_unknown formula=%s", id);
+    if (strcmp(kind, "product") == 0)
+        return *meant ? fault_said(fault, FAULT_UNKNOWN, field, "unknown", "product_near product=%s near=%s", id, meant)
+                      : fault_said(fault, FAULT_UNKNOWN, field, "unknown", "product_unknown product=%s", id);
+    if (strcmp(kind, "toner") == 0)
+        return *meant ? fault_said(fault, FAULT_UNKNOWN, field, "unknown", "toner_near toner=%s near=%s", id, meant)
+                      : fault_said(fault, FAULT_UNKNOWN, field, "unknown", "toner_unknown toner=%s", id);
+    return fault_said(fault, FAULT_UNKNOWN, field, "unknown", "unknown_thing id=%s", id);
 }
 
 /* ---- values by their id ---- */

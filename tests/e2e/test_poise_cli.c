@@ -1,6 +1,8 @@
 /* The command against the real daemon: a batch poured with nothing but `poise`, and what is said when things fail. */
 #include "tests/e2e/harness.h"
 
+#include "text/utf8.h"
+
 #include <jansson.h>
 #include <setjmp.h>
 #include <signal.h>
@@ -53,6 +55,15 @@ static void shows(const struct heard *heard, const char *text)
 {
     if (!strstr(heard->out, text))
         fail_msg("no \"%s\" in\n%s", text, heard->out);
+}
+
+/* A line, up to its end, holds nothing that a terminal would obey. */
+static void assert_clean(const char *line, const char *text)
+{
+    char one[4096];
+    snprintf(one, sizeof one, "%.*s", (int)strcspn(text, "\n"), text);
+    if (!utf8_is_clean(one))
+        fail_msg("poise %s: not clean: %s", line, text);
 }
 
 /* One object a line: the first line's, to be freed. */
@@ -113,6 +124,12 @@ static void a_plan_is_the_formula(void **state)
     json_decref(plan);
     heard = fine(h, "plan TI-207 --grams 276.7");
     shows(&heard, "212.00 g");
+    /* Half of a panel takes half the paint. */
+    heard = fine(h, "plan TI-207 --coat ground --panel door:2 --json");
+    double whole = number(&heard, "ready_ml");
+    heard = fine(h, "plan TI-207 --coat ground --panel door:2:50 --json");
+    assert_float_equal(number(&heard, "ready_ml"), whole / 2, 1e-3);
+    refused(h, "plan TI-207 --coat ground --panel door:2:101", 64, "door:2:101");
     refused(h, "plan TI-999 --grams 100", 65, "TI-999");
     refused(h, "plan TI-207 --grams 12x", 64, "12x");
     refused(h, "plan TI-207 --grams -5", 65, "poise: plan:");
@@ -262,6 +279,129 @@ static void any_method_can_be_called(void **state)
     assert_int_equal(heard.code, 65);
 }
 
+/* Source: contract section 6 and the commands' own words: what is typed in other case is found, what is near is named.
+ */
+static void codes_are_found_and_near_ones_named(void **state)
+{
+    struct harness *h = *state;
+    struct heard heard = fine(h, "plan ti-207 --coat GROUND --variant Standard --grams 276.7");
+    shows(&heard, "212.00 g");
+    heard = fine(h, "plan clear-40 --ml 100");
+    shows(&heard, "CLEAR-40");
+    assert_null(strstr(heard.out, "standard")); /* a ratio mix has no variants */
+    refused(h, "plan TI-27 --grams 100", 65, "Did you mean TI-207?");
+    refused(h, "plan CLEER-40 --grams 100", 65, "Did you mean CLEAR-40?");
+    refused(h, "plan TI-207 --coat grund --grams 100", 65, "Choose one: ground");
+    refused(h, "plan TI-207 --variant drker --grams 100", 65, "Choose one: standard");
+    refused(h, "call", 64, "METHOD");
+    heard = poise(h, "call toner.remove {\"toner\":\"N1o\"}");
+    assert_int_equal(heard.code, 65);
+    assert_non_null(strstr(heard.err, "Did you mean N10?"));
+}
+
+/* An empty list is one line on stderr and 1, in every command that lists. */
+static void nothing_found_is_1(void **state)
+{
+    static const char *const lines[] = {
+        "find nosuchword",
+        "find --order nosuch",
+        "formulas nosuchword",
+        "toners nosuchword",
+        "products nosuchword",
+        "checks",
+        "find --from 2001-01-01 --to 2001-01-02",
+    };
+    struct harness *h = *state;
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        char json[128];
+        refused(h, lines[i], 1, "poise: ");
+        snprintf(json, sizeof json, "%s --json", lines[i]);
+        refused(h, json, 1, "poise: ");
+    }
+}
+
+/* No byte of a word that a person typed reaches the terminal as a command to it: C0, C1, DEL, a mark of direction, a
+ * blank without width. Contract, section 3. */
+static void hostile_words_do_nothing_to_a_terminal(void **state)
+{
+    static const char *const hostile[] = {"\x1b[31mX",
+                                          "X\xc2\x9b"
+                                          "31m",
+                                          "X\x7fY",
+                                          "X\xe2\x80\xaeY",
+                                          "X\xe2\x80\x8bY",
+                                          "X\rY",
+                                          "X\nY",
+                                          "X\xe2\x81\xa6Y",
+                                          "\a\b"};
+    static const char *const commands[][2] = {
+        {"plan ", " --grams 5"},
+        {"plan TI-207 --grams 5 --coat ", ""},
+        {"plan TI-207 --grams ", ""},
+        {"begin ", " --grams 5"},
+        {"plan TI-207 --panel ", ""},
+        {"show ", ""},
+        {"why ", ""},
+        {"repeat ", ""},
+        {"label ", ""},
+        {"label 1 --size ", ""},
+        {"find ", ""},
+        {"find --order ", ""},
+        {"find --from ", ""},
+        {"toners ", ""},
+        {"formulas ", " --json"},
+        {"import ", ""},
+        {"seek ", ""},
+        {"record ", " x.log"},
+        {"check-weight ", " 200"},
+        {"decode ", ""},
+        {"decode --profile ", ""},
+        {"call ", ""},
+        {"call mix.plan ", ""},
+        {"help ", ""},
+        {"", ""},
+        {"--", ""},
+        {"status --station ", ""},
+        {"status --socket /x/", ""},
+        {"status --language ", ""},
+        {"resume ", ""},
+        {"tint ", ""},
+        {"bench ", ""},
+    };
+    struct harness *h = *state;
+    for (size_t c = 0; c < sizeof commands / sizeof *commands; c++)
+        for (size_t i = 0; i < sizeof hostile / sizeof *hostile; i++) {
+            char line[256];
+            snprintf(line, sizeof line, "%s%s%s", commands[c][0], hostile[i], commands[c][1]);
+            struct heard heard = poise(h, line);
+            for (const char *at = heard.out; *at; at += strcspn(at, "\n"), at += *at == '\n')
+                assert_clean(line, at);
+            assert_clean(line, heard.err);
+            if (heard.code == 0 || !*heard.err || heard.err[strcspn(heard.err, "\n") + 1])
+                fail_msg("poise %s: %d \"%s\"", commands[c][0], heard.code, heard.err);
+        }
+}
+
+/* German from the first word to the last: none of these English ones is left. */
+static void german_is_german(void **state)
+{
+    static const char *const english[] = {"weight", "counted", "frame", "poured", "reduced", "caution"};
+    struct harness *h = *state;
+    static const char *const lines[] = {"why 1 --language de", "show 1 --language de", "why 1 caution --language=de",
+                                        "why 1 parts --language=de", "plan TI-207 --ml 90 --cup 50 --language de"};
+    struct heard heard;
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        heard = fine(h, lines[i]);
+        assert_null(strstr(heard.out, "{\"")); /* nor JSON */
+        assert_null(strchr(heard.out, '?'));
+        for (size_t e = 0; e < sizeof english / sizeof *english; e++)
+            if (strstr(heard.out, english[e]))
+                fail_msg("poise %s: \"%s\" in\n%s", lines[i], english[e], heard.out);
+    }
+    heard = fine(h, lines[0]); /* the first batch of this world was poured by command */
+    shows(&heard, "Waage zeigte ");
+}
+
 static void misuse_and_absence_have_their_codes(void **state)
 {
     struct harness *h = *state;
@@ -292,6 +432,10 @@ int main(void)
         cmocka_unit_test(a_product_is_begun_by_its_id),
         cmocka_unit_test(a_label_becomes_a_file),
         cmocka_unit_test(any_method_can_be_called),
+        cmocka_unit_test(codes_are_found_and_near_ones_named),
+        cmocka_unit_test(nothing_found_is_1),
+        cmocka_unit_test(hostile_words_do_nothing_to_a_terminal),
+        cmocka_unit_test(german_is_german),
         cmocka_unit_test(misuse_and_absence_have_their_codes),
     };
     return cmocka_run_group_tests(tests, harness_begin_live, harness_end);

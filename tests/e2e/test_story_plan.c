@@ -79,6 +79,8 @@ static void a_plan_by_volume(void **state)
     story_number(p, "reducer.grams", 53.333);
     static const char *const bad[] = {
         "{'formula':'TS-1'}",
+        "{'formula':'TS-1','panels':[{'name':'x','area_m2':1,'share_pct':101}]}",
+        "{'formula':'TS-1','panels':[{'name':'x','area_m2':1,'share_pct':0}]}",
         "{'formula':'TS-1','grams':1,'ml':1}",
         "{'formula':'TS-1','grams':0}",
         "{'formula':'TS-1','ml':-3}",

@@ -19,7 +19,7 @@ static void answer_thing(struct daemon *d, struct rpc_call *call, uint64_t unrea
         json_decref(thing);
         rpc_fail(call, &fault);
     } else if (!thing) {
-        put_unknown(call, field, id);
+        put_unknown(d, call, field, id);
     } else {
         rpc_answer(call, thing);
     }
@@ -132,7 +132,7 @@ void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *
     else if (!catalogue_toner(d->store, id, &toner))
         answer_thing(d, call, unread, "id", id, NULL);
     else
-        put_removal(d, call, params, "toner", id);
+        put_removal(d, call, params, "toner", toner.id); /* as it is written, whatever case was typed */
 }
 
 static const struct put_kind product_kind = {"product", "revision", false};
@@ -287,9 +287,9 @@ void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *p
     else if (!catalogue_was_read(d->store, unread, &fault))
         rpc_fail(call, &fault);
     else if (present)
-        put_unknown(call, "revision", code);
+        put_unknown(d, call, "revision", code);
     else
-        put_unknown(call, "formula", code);
+        put_unknown(d, call, "formula", code);
     json_decref(present);
 }
 
@@ -327,7 +327,7 @@ void method_formula_check(struct daemon *d, struct rpc_call *call, const json_t 
     }
     if (!given && !catalogue_formula(d->store, code, 0, &formula)) {
         if (catalogue_was_read(d->store, unread, &fault))
-            put_unknown(call, "formula", code);
+            put_unknown(d, call, "formula", code);
         else
             rpc_fail(call, &fault);
         return;

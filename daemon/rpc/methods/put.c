@@ -250,10 +250,11 @@ const char *put_id(const json_t *params, const char *const names[], struct fault
     return id;
 }
 
-void put_unknown(struct rpc_call *call, const char *field, const char *id)
+void put_unknown(struct daemon *d, struct rpc_call *call, const char *field, const char *id)
 {
     struct fault fault;
 
-    fault_said(&fault, FAULT_UNKNOWN, field, NULL, "unknown_thing field=%s id=%s", field, id);
+    /* A field is named as the kind that it holds; `id` alone stands for a toner's. */
+    catalogue_unknown(d->store, strcmp(field, "id") == 0 ? "toner" : field, field, id, &fault);
     rpc_fail(call, &fault);
 }

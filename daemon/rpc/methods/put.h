@@ -30,4 +30,4 @@ void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, 
  * NULL: *fault. */
 const char *put_id(const json_t *params, const char *const names[], struct fault *fault);
 /* Answers -32001 for a thing that is not there. */
-void put_unknown(struct rpc_call *call, const char *field, const char *id);
+void put_unknown(struct daemon *d, struct rpc_call *call, const char *field, const char *id);
