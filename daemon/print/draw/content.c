@@ -8,21 +8,35 @@
 #include <string.h>
 
 #define USE_BY_LEAST_MM 2.8
+#define LID_LARGER      1.3 /* date and order on a lid, which has the room */
 
 enum { HAZARD_LINES_MAX = 5 };
 
 /* What is still there where room is short. */
 struct give {
     size_t hazard_lines; /* more where the first rank needs more */
-    bool two;            /* facts in a row of their own above the shelf */
+    bool two;            /* the line for a pen in a row of its own below the facts */
     bool shelf, name, deviations, facts;
+    size_t fact_rows; /* at most; what does not fit the last of them is cut */
+    bool changed;     /* only for what was tinted or holds a toner that is not in the formula */
 };
-/* The least important gives way first. A line for a pen costs no row where facts stand before it. */
+/* The least important gives way first. A line for a pen costs no row where facts stand before it. A tint and a wrong
+ * tin make it another colour: of such a batch name, deviations and shelf go before they are cut. */
 static const struct give gives[] = {
-    {3, true, true, true, true, true},    {3, false, true, true, true, true},    {2, false, true, true, true, true},
-    {1, false, true, true, true, true},   {1, false, false, true, true, true},   {1, false, true, false, true, true},
-    {1, false, false, false, true, true}, {1, false, false, false, false, true}, {1, false, false, false, false, false},
+    {3, true, true, true, true, true, 4, false},      {3, false, true, true, true, true, 4, false},
+    {2, false, true, true, true, true, 4, false},     {2, false, false, true, true, true, 4, true},
+    {2, false, false, false, true, true, 4, true},    {2, false, false, true, false, true, 2, true},
+    {2, false, false, false, false, true, 2, true},   {1, false, true, true, true, true, 1, false},
+    {1, false, false, true, true, true, 1, false},    {1, false, true, false, true, true, 1, false},
+    {1, false, false, false, true, true, 1, false},   {1, false, false, false, false, true, 1, false},
+    {1, false, false, false, false, false, 1, false},
 };
+
+/* Whether the cup is not what its formula says. */
+static bool is_changed(const struct label_request *request)
+{
+    return request->tinted.n + request->foreign.n > 0;
+}
 
 static const char *word(const struct label_request *request, const char *code)
 {
@@ -143,37 +157,63 @@ static size_t add_hazards(cairo_t *cr, const struct label_request *request, cons
     return shown;
 }
 
-/* What was done to this batch, and where it stands. Two rows where there is room and need, else one. */
+/* Puts a piece into the last of the rows of facts if it then still fits, or if there may be no more; else into one of
+ * its own. */
+static void add_fact(cairo_t *cr, const struct layout *lay, const char *piece, size_t first, size_t most,
+                     struct rows *rows)
+{
+    struct row *row = rows->n > first ? &rows->row[rows->n - 1] : NULL;
+    if (piece[0] == '\0')
+        return;
+    if (row) {
+        struct row longer = *row;
+        append(longer.text, ", ", "", piece);
+        if (rows->n >= first + most || rows_whole(cr, &longer, lay->column_mm)) {
+            *row = longer;
+            return;
+        }
+    }
+    if ((row = rows_add(rows, ROW_TEXT, lay->hazard_mm, LAYOUT_LEAST_MM)))
+        append(row->text, "", "", piece);
+}
+
+/* What was done to this batch, and where it stands: a tint with what is not in the formula, deviations, cups worked
+ * off. The line for a pen stands behind the last of them where there is room, else in a row of its own. */
 static void add_shelf(cairo_t *cr, const struct label_request *request, const struct layout *lay,
                       const struct give *give, struct rows *rows)
 {
-    struct fit_text fit;
-    char text[FIT_BYTES] = "";
+    const struct {
+        const char *word;
+        const struct label_words *list;
+        bool shown;
+    } pieces[] = {
+        {word(request, "label.tinted"), &request->tinted, give->facts},
+        {word(request, "label.holds"), &request->foreign, give->facts},
+        {"", &request->deviations, give->deviations},
+        {word(request, "label.with"), &request->with, give->deviations},
+    };
     const char *shelf = word(request, "label.shelf");
-    if (give->facts) {
-        append_list(text, word(request, "label.tinted"), &request->tinted);
-        append_list(text, word(request, "label.holds"), &request->foreign);
+    size_t first = rows->n;
+    for (size_t i = 0; i < sizeof pieces / sizeof *pieces; i++) {
+        char piece[FIT_BYTES] = "";
+        if (pieces[i].shown)
+            append_list(piece, pieces[i].word, pieces[i].list);
+        add_fact(cr, lay, piece, first, give->fact_rows, rows);
     }
-    if (give->deviations) {
-        append_list(text, "", &request->deviations);
-        append_list(text, word(request, "label.with"), &request->with);
-    }
-    fit_cut(cr, text, false, lay->hazard_mm, rows_shelf_text_mm(cr, shelf, lay->hazard_mm, lay->column_mm), &fit);
-    bool apart = text[0] != '\0' && (fit.cut || !give->shelf);
-    bool pen = give->shelf && (!apart || give->two);
-    if (apart && !give->two && give->shelf && request->tinted.n + request->foreign.n == 0) {
-        apart = false; /* of these the end may be cut; what was tinted comes before a line for a pen */
-        pen = true;
-    }
-    struct row *row = apart ? rows_add(rows, ROW_TEXT, lay->hazard_mm, LAYOUT_LEAST_MM) : NULL;
-    if (row)
-        memcpy(row->text, text, sizeof text);
-    row = pen ? rows_add(rows, ROW_SHELF, lay->hazard_mm, LAYOUT_LEAST_MM) : NULL;
-    if (!row)
+    struct row *last = rows->n > first ? &rows->row[rows->n - 1] : NULL;
+    struct fit_text fit;
+    if (!give->shelf)
         return;
-    if (!apart)
-        memcpy(row->text, text, sizeof text);
-    row->blank = shelf;
+    if (last)
+        fit_cut(cr, last->text, false, lay->hazard_mm, rows_shelf_text_mm(cr, shelf, lay->hazard_mm, lay->column_mm),
+                &fit);
+    /* Of deviations the end may be cut; what was tinted comes before a line for a pen. */
+    if (last && (!fit.cut || (!give->two && !is_changed(request))))
+        last->kind = ROW_SHELF;
+    else if (!last || give->two)
+        last = rows_add(rows, ROW_SHELF, lay->hazard_mm, LAYOUT_LEAST_MM);
+    if (last && last->kind == ROW_SHELF)
+        last->blank = shelf;
 }
 
 static void add_use_by(const struct label_request *request, const struct layout *lay, struct rows *rows)
@@ -188,31 +228,48 @@ static void add_use_by(const struct label_request *request, const struct layout 
     append(row->text, " ", "", request->use_by);
 }
 
-/* One line of what is known: text, then tail; none where both are empty. */
-static void add_line(const struct layout *lay, const char *text, const char *tail, struct rows *rows)
+/* One line of what is known: text, then tail; none, and NULL, where both are empty. */
+static struct row *add_line(const struct layout *lay, const char *text, const char *tail, struct rows *rows)
 {
     struct row *row = rows_add(rows, ROW_TEXT, lay->text_mm, lay->least_mm);
     if (!row)
-        return;
+        return NULL;
     append(row->text, "", "", text);
     append(row->tail, "", text[0] != '\0' ? ", " : "", tail);
-    if (row->text[0] == '\0' && row->tail[0] == '\0')
-        rows_drop(rows);
+    if (row->text[0] != '\0' || row->tail[0] != '\0')
+        return row;
+    rows_drop(rows);
+    return NULL;
 }
 
-static void add_order(const struct label_request *request, const struct layout *lay, const char *text,
-                      struct rows *rows)
+/* `standard` says least: it goes before anything beside it is cut. part is the row's text or its tail. */
+static void drop_standard(cairo_t *cr, const struct layout *lay, struct row *row, const char *variant, bool tail)
+{
+    if (!row || strcmp(variant, "standard") != 0 || rows_whole(cr, row, lay->column_mm))
+        return;
+    if (tail) {
+        row->tail[0] = '\0';
+        return;
+    }
+    (void)memmove(row->text, row->tail, sizeof row->text);
+    row->tail[0] = '\0';
+    if (strncmp(row->text, ", ", 2) == 0)
+        (void)memmove(row->text, row->text + 2, strlen(row->text + 2) + 1);
+}
+
+static struct row *add_order(const struct label_request *request, const struct layout *lay, const char *text,
+                             struct rows *rows)
 {
     char order[FIT_BYTES] = "";
     if (request->order[0] != '\0')
         append(order, "", "", word(request, "label.order"));
     append(order, " ", "", request->order);
-    add_line(lay, text, order, rows);
+    return add_line(lay, text, order, rows);
 }
 
-/* Roomy: coat variant, made / vehicle, order / time, painter. */
-static void add_roomy_texts(const struct label_request *request, const struct layout *lay, struct placed placed,
-                            const struct give *give, struct rows *rows)
+/* Roomy: coat variant, made / how much, vehicle, order / time, painter. */
+static void add_roomy_texts(cairo_t *cr, const struct label_request *request, const struct layout *lay,
+                            struct placed placed, const struct give *give, struct rows *rows)
 {
     char text[FIT_BYTES] = "";
     struct row *row = rows_add(rows, ROW_TEXT, lay->text_mm, lay->least_mm);
@@ -220,32 +277,37 @@ static void add_roomy_texts(const struct label_request *request, const struct la
     row->lead_mm = lay->coat_mm;
     append(row->text, "", "", request->variant);
     append(row->tail, "", row->text[0] != '\0' ? ", " : "", request->made);
+    drop_standard(cr, lay, row, request->variant, false);
     if (!placed.name && give->name)
         add_line(lay, request->name, "", rows);
-    add_order(request, lay, request->vehicle, rows);
+    append(text, "", "", request->content);
+    append(text, ", ", "", request->vehicle);
+    add_order(request, lay, text, rows);
+    text[0] = '\0';
     append(text, "", "", request->time);
     append(text, ", ", "", request->painter);
     add_line(lay, text, "", rows);
 }
 
 /* Batch and coat, where a long code took all of the first line, with name and variant behind them. */
-static void add_lead(const struct label_request *request, const struct layout *lay, struct rows *rows)
+static void add_lead(cairo_t *cr, const struct label_request *request, const struct layout *lay, struct rows *rows)
 {
     struct row *row = rows_add(rows, ROW_TEXT, lay->text_mm, lay->least_mm);
     append(row->lead, "", "", request->batch);
     append(row->lead, "  ", "", content_coat(request));
     append(row->text, "", "", request->name);
     append(row->tail, "", row->text[0] != '\0' ? ", " : "", request->variant);
+    drop_standard(cr, lay, row, request->variant, true);
 }
 
-/* Compact: name, made / vehicle, order / time, painter. What the first line had no room for stands here: batch
- * and coat before the name; the variant beside it, and how it was made moves on to the next line. */
-static void add_compact_texts(const struct label_request *request, const struct layout *lay, struct placed placed,
-                              const struct give *give, struct rows *rows)
+/* Compact: name, made / vehicle, order / time, painter, how much. What the first line had no room for stands here:
+ * batch and coat before the name; the variant beside it, and how it was made moves on to the next line. */
+static void add_compact_texts(cairo_t *cr, const struct label_request *request, const struct layout *lay,
+                              struct placed placed, const struct give *give, struct rows *rows)
 {
     char text[FIT_BYTES] = "";
     if (!placed.coat) {
-        add_lead(request, lay, rows);
+        add_lead(cr, request, lay, rows);
         append(text, "", "", request->made);
     } else if (placed.variant && give->name) {
         add_line(lay, request->name, request->made, rows);
@@ -253,8 +315,8 @@ static void add_compact_texts(const struct label_request *request, const struct 
         append(text, "", "", request->made);
     } else {
         if (give->name)
-            add_line(lay, request->name, request->variant, rows);
-        else
+            drop_standard(cr, lay, add_line(lay, request->name, request->variant, rows), request->variant, true);
+        else if (strcmp(request->variant, "standard") != 0)
             append(text, "", "", request->variant);
         append(text, ", ", "", request->made);
     }
@@ -264,7 +326,7 @@ static void add_compact_texts(const struct label_request *request, const struct 
     append(text, "", "", request->time);
     short_year(text);
     append(text, ", ", "", request->painter);
-    add_line(lay, text, "", rows);
+    add_line(lay, text, request->content, rows);
 }
 
 /* One try: what this much giving way leaves. Returns how many hazard words are shown. */
@@ -273,9 +335,9 @@ static size_t try_cup(cairo_t *cr, const struct label_request *request, const st
 {
     *rows = (struct rows){.n = 0};
     if (lay->roomy)
-        add_roomy_texts(request, lay, placed, give, rows);
+        add_roomy_texts(cr, request, lay, placed, give, rows);
     else
-        add_compact_texts(request, lay, placed, give, rows);
+        add_compact_texts(cr, request, lay, placed, give, rows);
     add_use_by(request, lay, rows);
     size_t shown = add_hazards(cr, request, lay, hazard_mm, give->hazard_lines, rows);
     add_shelf(cr, request, lay, give, rows);
@@ -288,6 +350,8 @@ void content_cup(cairo_t *cr, const struct label_request *request, const struct 
     bool bar = request->use_by[0] == '\0' && !request->activated;
     const double sizes[] = {bar && !lay->roomy ? lay->text_mm : lay->hazard_mm, lay->least_mm, LAYOUT_LEAST_MM};
     for (size_t g = 0; g < sizeof gives / sizeof *gives; g++) {
+        if (gives[g].changed && !is_changed(request))
+            continue;
         size_t best = 0, size = sizeof sizes / sizeof *sizes;
         /* Smaller hazard words only where more of them are then shown: a larger label never shows less. */
         for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
@@ -304,13 +368,24 @@ void content_cup(cairo_t *cr, const struct label_request *request, const struct 
     }
 }
 
-void content_lid(const struct label_request *request, const struct layout *lay, struct placed placed, struct rows *rows)
+void content_lid(cairo_t *cr, const struct label_request *request, const struct layout *lay, struct placed placed,
+                 struct rows *rows)
 {
+    char text[FIT_BYTES] = "";
     if (!lay->roomy && !placed.coat)
-        add_lead(request, lay, rows);
+        add_lead(cr, request, lay, rows);
     struct row *row = rows_add(rows, ROW_TEXT, lay->text_mm, lay->least_mm);
     row->lead_mm = 2 * lay->coat_mm;
     append(row->lead, "", "", content_coat(request));
     append(row->text, "", "", request->variant);
     add_use_by(request, lay, rows);
+    append(text, "", "", request->time);
+    if (!lay->roomy)
+        short_year(text);
+    row = add_order(request, lay, "", rows);
+    if (row)
+        row->size_mm = LID_LARGER * lay->text_mm;
+    row = add_line(lay, text, "", rows);
+    if (row)
+        row->size_mm = LID_LARGER * lay->text_mm;
 }

@@ -5,10 +5,10 @@
  * Start   program.c is all but the process (poise_label.c). label_request.c reads the JSON, label.c draws a page: its
  *         head, QR code and rule; content.c decides what the lines below the head say; label_rows.c sets lines into a
  *         height, fit.c a text into a width.
- * Layout  By height: from LABEL_ROOMY_MM on the name stands beside the code and the batch number below the QR code;
- *         lower ones (50x25) have the coat beside the code, and the batch number above the QR code, since four free
- *         modules leave no room below it. Hazards of the first rank and until when an activated mix may be used are
- *         never cut: other rows go first.
+ * Layout  By height: from LABEL_ROOMY_MM on the name stands beside the code; lower ones (50x25) have the coat there,
+ * and the QR code beside the first line, not under it. The batch number stands below the QR code; only where a long
+ *         code takes the whole first line of a low label does it stand above. Hazards of the first rank and until when
+ *         an activated mix may be used are never cut: other rows go first.
  * Units   mm, as in fit.h.
  * Exits   0 done; 64 usage; 65 what came in cannot be a label; 70 our own fault; 74 cannot read or write.
  * Errors  One line on err: `poise-label: WHAT: WHY. HELP`.
@@ -46,11 +46,13 @@ bool label_missing(cairo_surface_t *pdf, const struct label_request *request, ch
 /* Sizes of type, and where things stand. */
 struct layout {
     bool roomy;
+    bool beside;             /* the QR code stands beside the first line, which is then as wide as the column */
     double code_mm, head_mm; /* the first line: the code, and what stands beside it */
     double coat_mm, text_mm, hazard_mm, use_by_mm, batch_mm;
     double least_mm;  /* nothing is smaller, but what must never be cut */
     double rule_y;    /* upper edge of the rule under the first line */
     double column_mm; /* width left of the QR code and its free modules */
+    double line_mm;   /* width of the first line and of the rule under it */
     double qr_x, qr_y;
 };
 
@@ -65,5 +67,5 @@ const char *content_coat(const struct label_request *request);
 void content_cup(cairo_t *cr, const struct label_request *request, const struct layout *lay, struct placed placed,
                  double height_mm, struct rows *rows);
 /* Those of the lid: what is in the cup below it, until when, and which batch it is. */
-void content_lid(const struct label_request *request, const struct layout *lay, struct placed placed,
+void content_lid(cairo_t *cr, const struct label_request *request, const struct layout *lay, struct placed placed,
                  struct rows *rows);

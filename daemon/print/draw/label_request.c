@@ -120,7 +120,7 @@ static bool read_texts(const json_t *json, struct label_request *out, struct lab
         {"batch", &out->batch},     {"code", &out->code},     {"name", &out->name},       {"coat", &out->coat},
         {"variant", &out->variant}, {"made", &out->made},     {"order", &out->order},     {"vehicle", &out->vehicle},
         {"time", &out->time},       {"use_by", &out->use_by}, {"painter", &out->painter}, {"signal", &out->signal},
-        {"language", &language},
+        {"content", &out->content}, {"language", &language},
     };
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         if (!read_text(json, texts[i].key, texts[i].to, fault))

@@ -2,7 +2,7 @@
  *
  *     {"size_mm":"62x29","language":"en","copies":1,"batch":"1042","code":"TI-207","name":"Copperwing","coat":"mid",
  *      "variant":"standard","made":"reduced 20 %","order":"4417","vehicle":"van 3","time":"25 Nov 2026 10:51",
- *      "painter":"Ines","signal":"danger","hazard_words":["skin allergy","flammable"],"gravest":1,
+ *      "painter":"Ines","content":"325 g","signal":"danger","hazard_words":["skin allergy","flammable"],"gravest":1,
  *      "activated":true,"use_by":"16:40, 25 Nov","tinted":["V23 2.0 g"],"foreign":["K05 3.0 g"],
  *      "deviations":["P31 +7.9 %"],"with":["1031"],"lid":false}
  * size_mm, batch and code must be there; other texts may be left out, empty or null. Texts stand in the label's
@@ -50,9 +50,10 @@ struct label_request {
     const char *vehicle;
     const char *time;
     const char *painter;
-    const char *use_by; /* not empty: activated, and until when */
-    bool activated;     /* also where nobody knows until when */
-    const char *signal; /* `danger`, `warning` or "" */
+    const char *content; /* how much the cup holds, with its unit */
+    const char *use_by;  /* not empty: activated, and until when */
+    bool activated;      /* also where nobody knows until when */
+    const char *signal;  /* `danger`, `warning` or "" */
     struct label_words hazard_words;
     size_t gravest; /* so many of them are never cut */
     struct label_words tinted;

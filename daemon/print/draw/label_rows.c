@@ -84,6 +84,17 @@ static struct fit fit_into(const struct rows *rows, double height_mm)
     return fit;
 }
 
+bool rows_whole(cairo_t *cr, const struct row *row, double width_mm)
+{
+    struct fit_text lead = {.width_mm = -GAP_MM}, all;
+    char line[2 * FIT_BYTES];
+    if (row->lead[0] != '\0')
+        fit_whole(cr, row->lead, true, row->lead_mm, width_mm, &lead);
+    (void)snprintf(line, sizeof line, "%s%s", row->text, row->tail);
+    fit_cut(cr, line, row->kind == ROW_BAR, row->size_mm, width_mm - lead.width_mm - GAP_MM, &all);
+    return !all.cut;
+}
+
 bool rows_fit(const struct rows *rows, double height_mm)
 {
     return height_of_all(rows, (struct fit){TIGHT, 1, 1}) <= height_mm;
@@ -103,7 +114,8 @@ double rows_shelf_text_mm(cairo_t *cr, const char *word, double size_mm, double 
     return width_mm - blank.width_mm - SHELF_GAP_MM;
 }
 
-/* The tail stands at once behind the text and is cut last, up to TAIL_MOST of the width. */
+/* The tail stands at once behind the text and is cut last: it has at least TAIL_MOST of the width, and what a short
+ * text leaves. */
 static void draw_part(cairo_t *cr, const struct row *row, double size_mm, double x, double width_mm, double baseline)
 {
     struct fit_text text;
@@ -111,9 +123,13 @@ static void draw_part(cairo_t *cr, const struct row *row, double size_mm, double
     bool bold = row->kind == ROW_BAR;
     if (width_mm < size_mm)
         return;
+    fit_cut(cr, row->text, bold, size_mm, width_mm, &text);
     if (row->tail[0] != '\0')
-        fit_cut(cr, row->tail, bold, size_mm, row->text[0] != '\0' ? TAIL_MOST * width_mm : width_mm, &tail);
-    if (row->whole)
+        fit_cut(cr, row->tail, bold, size_mm,
+                row->text[0] != '\0' ? fmax(TAIL_MOST * width_mm, width_mm - text.width_mm) : width_mm, &tail);
+    if (row->text[0] == '\0')
+        text = (struct fit_text){.width_mm = 0}; /* nothing to cut: no ellipsis before a tail that fills the line */
+    else if (row->whole)
         fit_whole(cr, row->text, bold, size_mm, width_mm - tail.width_mm, &text);
     else
         fit_cut(cr, row->text, bold, size_mm, width_mm - tail.width_mm, &text);

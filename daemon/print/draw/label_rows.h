@@ -38,6 +38,9 @@ struct row *rows_add(struct rows *rows, enum row_kind kind, double size_mm, doub
 /* Takes the last row away again. */
 void rows_drop(struct rows *rows);
 
+/* Does all of a row's text fit this width at its wished size, at most narrowed? */
+bool rows_whole(cairo_t *cr, const struct row *row, double width_mm);
+
 /* Do they fit, if need be at their least size? */
 bool rows_fit(const struct rows *rows, double height_mm);
 

@@ -33,15 +33,21 @@ static struct writing writing_of(const struct daemon *d, const struct batch *b)
                             .style = {.point = d->config.decimal_comma ? ',' : '.', .minus = true}};
 }
 
-/* Signal word and hazard words of what is in the cup; how many of them a label never cuts. */
+/* Signal word and hazard words of what is in the cup; how many of them a label never cuts. A hardener of which nothing
+ * is known, or one that was poured as colour, counts as isocyanate. */
 static void add_hazards(json_t *label, const struct writing *w, const struct batch *b)
 {
     const char *words[WORDS_MAX];
     struct hazards hazards = {.count = 0};
     size_t gravest;
     for (size_t p = 0; p < b->recipe.parts; p++)
-        if (batch_part_g(b, (int)p) > 0)
-            hazards_add(&hazards, b->recipe.part[p].hazards);
+        if (batch_part_g(b, (int)p) > 0) {
+            const struct recipe_part *part = &b->recipe.part[p];
+            bool unknown = part->role == PART_HARDENER && part->hazards[0] == '\0';
+            hazards_add(&hazards, unknown ? "EUH204" : part->hazards);
+        }
+    if (b->hardened)
+        hazards_add(&hazards, "EUH204");
     size_t count = hazards_words(&hazards, w->language, words, WORDS_MAX, &gravest);
     json_t *list = json_array();
     for (size_t i = 0; i < count; i++)
@@ -59,25 +65,43 @@ static void append_amount(json_t *list, const struct writing *w, const char *ton
         list, json_sprintf("%s %s %s", toner, number_fixed(&w->style, value, 1, sign, number, sizeof number), unit));
 }
 
-/* Parts whose error was accepted: `P31 +7.9 %`; and what is not in the formula: `K05 3.0 g`. */
+/* A batch keeps these for good: `V23 2.0 g`. */
+static void add_bits(json_t *label, const char *member, const struct writing *w, const struct batch_bit bits[],
+                     size_t count)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < count; i++)
+        append_amount(list, w, bits[i].toner, bits[i].grams, false, "g");
+    json_object_set_new(label, member, list);
+}
+
+/* Parts whose error was accepted: `P31 +7.9 %`; what was tinted in, and what is not in the formula: `K05 3.0 g`. */
 static void add_facts(json_t *label, const struct writing *w, const struct batch *b)
 {
-    json_t *deviations = json_array(), *foreign = json_array();
-    for (size_t p = 0; p < b->recipe.parts; p++) {
+    json_t *deviations = json_array();
+    for (size_t p = 0; p < b->recipe.parts && json_array_size(deviations) < WORDS_MAX; p++) {
         const struct recipe_part *part = &b->recipe.part[p];
         double poured = batch_part_g(b, (int)p);
         double aim = part->role == PART_COLOUR ? part->share * batch_k_lo(b) : batch_addition_aim_g(b, (int)p);
-        if (!(poured > 0))
+        if (!(poured > 0) || (part->foreign && !(part->share > 0)))
             continue;
-        if (part->foreign && !(part->share > 0))
-            append_amount(foreign, w, part->toner, poured, false, "g");
-        else if (b->part_left[p] && aim > 0)
+        if (b->part_left[p] && aim > 0)
             append_amount(deviations, w, part->toner, 100 * (poured - aim) / aim, true, "%");
         else if (b->part_left[p])
             append_amount(deviations, w, part->toner, poured, true, "g");
     }
     json_object_set_new(label, "deviations", deviations);
-    json_object_set_new(label, "foreign", foreign);
+    add_bits(label, "tinted", w, b->tinted, b->tints);
+    add_bits(label, "foreign", w, b->foreign, b->foreigns);
+}
+
+/* `325 g`: what the cup holds, whole grams but of a small cup. */
+static void add_content(json_t *label, const struct writing *w, const struct batch *b)
+{
+    char number[NUMBER_ROOM];
+    double grams = batch_content_g(b);
+    number_fixed(&w->style, grams, grams < 100 ? 1 : 0, false, number, sizeof number);
+    json_object_set_new(label, "content", json_sprintf("%s g", number));
 }
 
 /* `25 Nov 2026 10:51`, `25. Nov 2026 10:51`. */
@@ -125,6 +149,7 @@ static json_t *label_of(const struct daemon *d, const struct batch *b, int copie
     add_use_by(label, &w, b);
     add_hazards(label, &w, b);
     add_facts(label, &w, b);
+    add_content(label, &w, b);
     return label;
 }
 

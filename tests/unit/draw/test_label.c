@@ -245,6 +245,33 @@ static void what_was_done_to_the_batch(void **state)
     free(a);
 }
 
+/* What makes it another colour is told whole, whatever else goes; `standard` goes before the reduction is cut. */
+static void a_changed_colour_is_told_whole(void **state)
+{
+    static const char *const changed[] = {"tinted V23 2.0 g", "holds K05 3.0 g", "325 g"};
+    static const char *const sizes[] = {"62x29", "50x25"};
+    (void)state;
+    for (size_t i = 0; i < 2; i++) {
+        char *a = with(roomy, "\"deviations\":[]",
+                       "\"content\":\"325 g\",\"tinted\":[\"V23 2.0 g\"],\"foreign\":"
+                       "[\"K05 3.0 g\"],\"deviations\":[\"P31 +7.9 %\"]");
+        char *b = with(a, "62x29", sizes[i]);
+        char *text = text_of(b);
+        for (size_t k = 0; k < sizeof changed / sizeof *changed; k++)
+            holds(text, changed[k]);
+        holds(text, "flammable");
+        free(text);
+        free(b);
+        free(a);
+    }
+    char *german = with(roomy, "reduced 20 %", "verdünnt 20 %, zweimal");
+    char *text = text_of(german);
+    holds(text, "verdünnt 20 %, zweimal");
+    holds_not(text, "stand");
+    free(text);
+    free(german);
+}
+
 static void little_is_enough(void **state)
 {
     (void)state;
@@ -274,7 +301,9 @@ static void copies_and_lids_are_pages(void **state)
     holds(lid, "clear");
     holds(lid, "1043");
     holds(lid, "use by 16:40 today");
-    holds_not(lid, "order");
+    holds(lid, "order 4417");
+    holds(lid, "25 Nov 26 11:20");
+    holds_not(lid, "Ines");
     free(lid);
     free(info);
     free(path);
@@ -294,6 +323,7 @@ int main(void)
         cmocka_unit_test(a_letter_that_cannot_be_drawn_is_refused),
         cmocka_unit_test(it_speaks_german),
         cmocka_unit_test(the_gravest_hazards_are_never_cut),
+        cmocka_unit_test(a_changed_colour_is_told_whole),
         cmocka_unit_test(little_is_enough),
         cmocka_unit_test(copies_and_lids_are_pages),
     };

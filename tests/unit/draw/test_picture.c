@@ -66,8 +66,8 @@ static void read_by_a_scanner(const char *json, const char *wanted)
 }
 
 /* The QR code's place, from the specification: 21 modules of 0.56 mm, as far right as four free ones allow;
- * its upper edge is the first black below the rule. */
-static void four_free_modules(const char *json, double width_mm)
+ * its upper edge is the first black below the rule, or, where it stands beside the first line, of all. */
+static void four_free_modules(const char *json, double width_mm, bool beside)
 {
     char *path = drawn(json);
     struct picture picture = render(path);
@@ -75,9 +75,9 @@ static void four_free_modules(const char *json, double width_mm)
     int quiet = dots(4 * 0.56) - 1; /* a dot of rounding */
     int left = dots(width_mm - 4 * 0.56 - 21 * 0.56);
     int top = dots(2);
-    while (top < picture.height && !is_rule(&picture, top))
+    while (!beside && top < picture.height && !is_rule(&picture, top))
         top++;
-    while (top < picture.height && is_rule(&picture, top))
+    while (!beside && top < picture.height && is_rule(&picture, top))
         top++;
     while (top < picture.height && !black(&picture, left + 3, top))
         top++;
@@ -120,10 +120,10 @@ static void a_scanner_reads_it(void **state)
     read_by_a_scanner(compact, "POISE:1043\n");
     read_by_a_scanner(long_number, "POISE:104288812345\n");
     read_by_a_scanner(most, "POISE:1043\n");
-    four_free_modules(roomy, 62);
-    four_free_modules(compact, 50);
-    four_free_modules(long_number, 62);
-    four_free_modules(most, 50);
+    four_free_modules(roomy, 62, false);
+    four_free_modules(compact, 50, true);
+    four_free_modules(long_number, 62, false);
+    four_free_modules(most, 50, false);
     free(long_number);
     free(most);
 }
