@@ -197,7 +197,9 @@ static size_t print_events(const struct poise_options *opt, const json_t *events
         snprintf(revision, sizeof revision, "%" JSON_INTEGER_FORMAT,
                  json_integer_value(json_object_get(e, "revision")));
         char *rest = rest_of(e, opt->style);
-        table_row(&t, (const char *const[]){revision, figure_time(member_text(e, "time")).text, member_text(e, "who"),
+        const json_t *who = json_object_get(e, "who");
+        const char *name = member_text(who, member_text(who, "painter")[0] ? "painter" : "user");
+        table_row(&t, (const char *const[]){revision, figure_time(member_text(e, "time")).text, name,
                                             wording_fixed(opt->style, "what", member_text(e, "what")), rest});
         free(rest);
     }

@@ -14,7 +14,7 @@ struct reading {
     const struct ini_file *file;
     struct config *out;
     struct file_faults *faults;
-    int shop_line, http_line, print_line; /* where the section stood before; 0: not yet */
+    int shop_line, http_line, print_line, rights_line; /* where the section stood before; 0: not yet */
     int data_line, token_line, cert_line, key_line;
 };
 
@@ -159,6 +159,19 @@ static bool is_first(struct reading *r, const struct ini_section *s, int *line)
     return true;
 }
 
+/* With the section, whoever it does not name may read only; so an empty one shuts everybody out, and is refused. */
+static void take_rights(struct reading *r, const struct ini_section *s)
+{
+    struct config *c = r->out;
+    take_section(r, s, &config_rights_shape, c);
+    c->rights = (struct rights){.given = true};
+    if (!rights_add(&c->rights, RIGHT_PAINT, c->rights_paint) || !rights_add(&c->rights, RIGHT_KEEP, c->rights_keep) ||
+        !rights_add(&c->rights, RIGHT_OWN, c->rights_own))
+        wrong(r, s, "own", say("config_rights_many most=%d", (int)RIGHTS_MOST));
+    if (!ini_get(s, "own"))
+        wrong(r, s, "own", say("config_rights_nobody"));
+}
+
 /* A section by the first word of its head. One that nobody knows is a fault: a slip in `[station` would leave a bench
  * out unseen. */
 static void take_any(struct reading *r, const struct ini_section *s)
@@ -178,6 +191,9 @@ static void take_any(struct reading *r, const struct ini_section *s)
     } else if (strcmp(s->name, "print") == 0) {
         if (is_first(r, s, &r->print_line))
             take_section(r, s, &config_print_shape, r->out);
+    } else if (strcmp(s->name, "rights") == 0) {
+        if (is_first(r, s, &r->rights_line))
+            take_rights(r, s);
     } else {
         file_faults_add(r->faults, r->file->path, s->line, s->name, say("config_section"));
     }

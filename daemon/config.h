@@ -9,6 +9,7 @@
 #include "drivers/port.h"
 #include "id.h"
 #include "inifile.h"
+#include "rights.h"
 #include "text/words.h"
 
 #define STATIONS_MAX  16
@@ -51,8 +52,10 @@ struct config {
     char http_hosts[256]; /* names apart by a space */
     char http_token_file[512];
     char http_cert[512], http_key[512]; /* PEM files; both or neither; "" : no TLS */
-    char print_command[256]; /* "" : none */
+    char print_command[256];            /* "" : none */
     char print_size_mm[16];
+    char rights_paint[256], rights_keep[256], rights_own[256]; /* as written; `rights` is what they come to */
+    struct rights rights;
 };
 
 /* Reads a configuration. False: *fault says where, and what fixes it (exit 78). */

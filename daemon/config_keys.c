@@ -179,9 +179,32 @@ static const struct shape_member print_members[] = {
     {0},
 };
 
+static const struct shape_member rights_members[] = {
+    {.name = "paint",
+     .type = SHAPE_TEXT,
+     .fits = rights_fit,
+     .unfit = "config_rights field=%s given=%s",
+     SHOP(rights_paint),
+     .about = "who may work at a station"},
+    {.name = "keep",
+     .type = SHAPE_TEXT,
+     .fits = rights_fit,
+     .unfit = "config_rights field=%s given=%s",
+     SHOP(rights_keep),
+     .about = "who may also change toners, formulas and products"},
+    {.name = "own",
+     .type = SHAPE_TEXT,
+     .fits = rights_fit,
+     .unfit = "config_rights field=%s given=%s",
+     SHOP(rights_own),
+     .about = "who may also import, set up and copy"},
+    {0},
+};
+
 const struct shape config_shop_shape = {"shop", shop_members, "the shop"};
 const struct shape config_http_shape = {"http", http_members, "the page"};
 const struct shape config_print_shape = {"print", print_members, "labels"};
+const struct shape config_rights_shape = {"rights", rights_members, "who may do what"};
 const struct shape config_station_shape = {"station", station_members, "a bench and its scale"};
 
 /* ---- what a row cannot say ---- */

@@ -147,9 +147,13 @@ enum MHD_Result http_answer_or_wait(struct http_exchange *e)
     return e->answered ? e->answered(e) : send_answer(e);
 }
 
+static const enum right rights[] = {
+    [GATE_NONE] = RIGHT_READ, [GATE_PAINT] = RIGHT_PAINT, [GATE_KEEP] = RIGHT_KEEP, [GATE_OWN] = RIGHT_OWN};
+
 enum MHD_Result http_run_rpc(struct http_exchange *e)
 {
     e->caller.may_change = e->asker.token;
+    e->caller.right = rights[e->asker.role];
     rpc_dispatch(&e->caller, e->body ? e->body : "", e->len);
     return http_answer_or_wait(e);
 }

@@ -116,6 +116,7 @@ enum MHD_Result http_run_label(struct http_exchange *e)
     if (!text)
         return MHD_NO;
     e->answered = draw;
+    e->caller.right = RIGHT_PAINT;
     e->caller.may_change = true; /* no copies: nothing is printed or written */
     http_call(e, "batch.label", text);
     free(text);

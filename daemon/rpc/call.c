@@ -20,7 +20,7 @@ struct rpc_batch {
 struct rpc_call {
     struct rpc_caller *caller; /* NULL: gone */
     struct rpc_call *prev, *next;
-    const char *client;
+    char client[16 + RIGHTS_USER]; /* its own copy: the call may outlive who made it */
     const struct rpc_method *method;
     const struct rpc_method *table; /* that the method is a row of */
     json_t *id;                     /* NULL: notification */
@@ -35,7 +35,8 @@ struct rpc_call *rpc_call_new(struct rpc_caller *caller, json_t *id, struct rpc_
 
     if (!call)
         return NULL;
-    call->client = caller->client;
+    bool known = caller->user && caller->user[0];
+    snprintf(call->client, sizeof call->client, "%s%s%s", caller->client, known ? ":" : "", known ? caller->user : "");
     call->id = json_incref(id);
     call->batch = batch;
     call->place = place;
@@ -57,7 +58,7 @@ void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *table, 
     const char *request = json_string_value(json_object_get(params, "request"));
 
     call->method = method;
-    if (method->changes && request)
+    if (method->needs > RIGHT_READ && request)
         call->request = strdup(request);
 }
 

@@ -13,8 +13,10 @@
 
 struct rpc_caller {
     struct daemon *daemon;
-    const char *client; /* `unix`, `http`: a text that lives for ever */
-    bool may_change;    /* methods that write are permitted */
+    const char *client; /* `unix`, `http` */
+    const char *user;   /* as the kernel tells it; NULL or "": not known */
+    enum right right;   /* what it may call */
+    bool may_change;    /* methods that write are permitted: its token came with the call */
     bool gone;          /* set by rpc_caller_gone */
     /* One answer, a whole line with its newline. The text is the dispatcher's. */
     void (*send)(struct rpc_caller *c, const char *text, size_t len);

@@ -143,6 +143,16 @@ static void too_long(struct rpc_conn *c)
         uv_timer_start(&c->timer, on_linger, LINGER_MS, 0);
 }
 
+/* Asked anew for each call, since the configuration may be read again while it is open; without [rights] nothing is
+ * asked. */
+static enum right right_of(const struct rpc_conn *c)
+{
+    uv_os_fd_t fd;
+    if (uv_fileno((const uv_handle_t *)&c->pipe, &fd) < 0)
+        return RIGHT_READ;
+    return rights_of_socket(&c->server->daemon->config.rights, fd);
+}
+
 /* Takes calls out of what came, while the client takes its answers. */
 static void pump(struct rpc_conn *c)
 {
@@ -152,6 +162,7 @@ static void pump(struct rpc_conn *c)
     while (!c->closed && !c->ending && easy(c)) {
         switch (rpc_line_next(&c->in, &line, &len)) {
         case RPC_LINE_WHOLE:
+            c->caller.right = right_of(c);
             rpc_dispatch(&c->caller, line, len);
             break;
         case RPC_LINE_TOO_LONG:
@@ -283,12 +294,14 @@ void rpc_conn_accept(struct rpc_server *s)
 {
     struct rpc_conn *c = calloc(1, sizeof *c);
     int space = SEND_SPACE;
+    uv_os_fd_t fd;
 
     if (!c)
         return; /* it waits in the backlog until there is memory for the next one */
     c->caller = (struct rpc_caller){
         .daemon = s->daemon,
         .client = "unix",
+        .user = c->user,
         .may_change = true,
         .send = send_answer,
         .done = call_done,
@@ -306,5 +319,7 @@ void rpc_conn_accept(struct rpc_server *s)
         return;
     }
     uv_send_buffer_size((uv_handle_t *)&c->pipe, &space);
+    if (uv_fileno((const uv_handle_t *)&c->pipe, &fd) == 0)
+        rights_user(fd, c->user);
     go_on(c);
 }

@@ -67,6 +67,7 @@ struct rpc_out {
 
 struct rpc_conn {
     struct rpc_caller caller;
+    char user[RIGHTS_USER]; /* of the process that connected */
     struct hub_subscriber subscriber;
     struct rpc_server *server;
     /* conn.c's own, for out.c, which stands below it: closes at once; nothing can be sent any more; something was sent.

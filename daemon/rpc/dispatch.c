@@ -64,10 +64,13 @@ static bool admit(const struct rpc_caller *caller, const struct rpc_method *meth
 {
     if (!json_is_object(params))
         return fault_said(fault, FAULT_PARAMS, "params", "type", "member_not_object field=%s", "params");
-    if (method->changes && !caller->may_change)
+    if (method->needs > caller->right)
+        return fault_said(fault, FAULT_NOT_PERMITTED, NULL, "rights", "no_right method=%s right=%s", method->name,
+                          right_names[method->needs]);
+    if (method->needs > RIGHT_READ && !caller->may_change)
         return fault_said(fault, FAULT_NOT_PERMITTED, NULL, NULL, "no_token method=%s", method->name);
     return (!method->params || shape_check(method->params, params, fault)) &&
-           (!method->changes || request_fits(params, fault));
+           (method->needs == RIGHT_READ || request_fits(params, fault));
 }
 
 /* Runs a call that is one, or refuses it. */

@@ -12,6 +12,7 @@
 #pragma once
 
 #include "fault.h"
+#include "rights.h"
 #include "shape/shape.h"
 
 #include <jansson.h>
@@ -27,7 +28,7 @@ struct daemon;        /* daemon.h: what main owns; handed to every method */
 
 struct rpc_method {
     const char *name;
-    bool changes; /* writes something: needs the token over HTTP; takes `request` */
+    enum right needs; /* above RIGHT_READ: it writes something, needs the token over HTTP, and takes `request` */
     void (*run)(struct daemon *d, struct rpc_call *call, const json_t *params); /* params: an object, never NULL */
     const struct shape *params; /* checked before run; null counts as left out. NULL: nothing is checked */
     const struct shape *result; /* for rpc.discover and the papers; NULL: not told */
@@ -49,7 +50,7 @@ void rpc_not_written(struct rpc_call *call, const struct store_outcome *outcome)
 /* Was the `request` of this call answered before? Then the call is answered so and is gone: true. For a method that
  * does more than one store_submit, which looks by itself. */
 bool rpc_answered_before(struct rpc_call *call);
-/* Where the call came from, for the journal: `unix`, `http`. */
+/* Where the call came from, for the journal: `http`, or `unix:USER`. Lives as long as the call. */
 const char *rpc_client(const struct rpc_call *call);
 const char *rpc_method_name(const struct rpc_call *call);
 /* All methods that this call could have named: for those that tell of the others, which stand below the table. */

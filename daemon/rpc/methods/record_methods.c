@@ -87,6 +87,13 @@ struct page {
     bool more, whole;
 };
 
+/* Who was at the keys, as the system knows them (`unix:ines`), and who said that it was them. */
+static json_t *who_of(const struct store_event *row)
+{
+    const char *user = row->client ? strchr(row->client, ':') : NULL;
+    return json_pack("{s:o, s:o}", "user", view_text(user ? user + 1 : NULL), "painter", view_text(row->person));
+}
+
 /* One line of a batch's story; they come newest first. */
 static bool add_line(void *arg, const struct store_event *row)
 {
@@ -103,7 +110,7 @@ static bool add_line(void *arg, const struct store_event *row)
         return false;
     json_t *line =
         json_pack("{s:I, s:I, s:s, s:o, s:s, s:s}", "seq", (json_int_t)row->seq, "revision", (json_int_t)row->revision,
-                  "time", row->time, "who", view_text(row->person), "what", row->kind, "hash", row->hash);
+                  "time", row->time, "who", who_of(row), "what", row->kind, "hash", row->hash);
     const struct record_mark *mark = record_mark_of(p->record, row->seq);
     add_numbers(line, &e);
     add_texts(line, &e, &p->record->style);

@@ -159,9 +159,11 @@ SHAPE(record_reducer, "record_reducer", "the reducer of a batch", GIVES(TEXT, "t
       OR_NULL(NUMBER, "aim_g", "what was asked of it"), GIVES(NUMBER, "poured_g", "what was poured"));
 SHAPE(shelf, "shelf", "where a cup stands", OR_NULL(TEXT, "place", NULL),
       OR_NULL(NUMBER, "left_g", "what is left in it"), OR_NULL(TEXT, "use_by", NULL));
+SHAPE(record_who, "record_who", "who did it", OR_NULL(TEXT, "user", "of this machine, on the local socket"),
+      OR_NULL(TEXT, "painter", NULL));
 SHAPE(record_event, "record_event", "one act or note; further members by its kind",
       GIVES(COUNT, "revision", "of the station, after it"), GIVES(TIME, "time", "when"),
-      OR_NULL(ANY, "who", "who did it"), GIVES(TEXT, "what", "its kind, such as `accepted`"),
+      GIVES_OBJECT("who", &record_who, NULL), GIVES(TEXT, "what", "its kind, such as `accepted`"),
       GIVES(COUNT, "seq", "its place in the journal"), GIVES(TEXT, "hash", "its link of the journal's chain"),
       PERHAPS(SAID, "said", "what the station said then"),
       PERHAPS(TEXT, "text", "the same in English, or what a person typed"), PERHAPS(TEXT, "toner", NULL),

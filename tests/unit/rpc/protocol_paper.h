@@ -102,7 +102,10 @@ static void write_members(FILE *to, const struct shape *shape, bool takes)
 static void write_methods(FILE *to)
 {
     for (const struct rpc_method *m = rpc_methods; m->name; m++) {
-        fprintf(to, "### %s\n\n%s%s\n\n", m->name, m->about, m->changes ? " Changes something." : "");
+        fprintf(to, "### %s\n\n%s", m->name, m->about);
+        if (m->needs > RIGHT_READ)
+            fprintf(to, " Changes something: needs the role `%s`.", right_names[m->needs]);
+        fputs("\n\n", to);
         if (m->params->members->name)
             write_members(to, m->params, true);
         if (m->result->name) {

@@ -43,7 +43,8 @@ static void stub_watch(struct rpc_caller *caller, const char *station)
 
 static inline void stub_init(struct stub *stub)
 {
-    *stub = (struct stub){.caller = {.client = "unix", .may_change = true, .send = stub_send, .done = stub_done}};
+    *stub = (struct stub){
+        .caller = {.client = "unix", .right = RIGHT_OWN, .may_change = true, .send = stub_send, .done = stub_done}};
     stub->caller.watch = stub_watch;
 }
 

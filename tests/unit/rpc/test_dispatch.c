@@ -48,7 +48,7 @@ static const struct shape typed = {NULL, members, NULL};
 const struct rpc_method rpc_methods[] = {
     {.name = "echo", .run = run_echo},
     {.name = "later", .run = run_later},
-    {.name = "typed", .changes = true, .run = run_echo, .params = &typed},
+    {.name = "typed", .needs = RIGHT_PAINT, .run = run_echo, .params = &typed},
     {.name = "watch.it", .run = run_watch},
     {.name = "nothing", .run = run_nothing},
     {0},

@@ -55,9 +55,44 @@ static void what_changes_something_says_so(void **state)
                 changes = false;
         if (strcmp(m->name, "scale.check") == 0)
             changes = true; /* formula.check only looks; this one is journalled */
-        if (m->changes != changes)
+        if ((m->needs > RIGHT_READ) != changes)
             fail_msg("%s: is it one that changes something?", m->name);
     }
+}
+
+/* Source: contract section 3, "Rights": paint may call section 5, label and scale.check; keep also put and remove; own
+ * also import. Whoever may only read calls none of them. */
+static void every_method_that_changes_needs_the_contracts_role(void **state)
+{
+    (void)state;
+    for (const struct rpc_method *m = rpc_methods; m->name; m++) {
+        const char *verb = strchr(m->name, '.');
+        enum right want = RIGHT_PAINT;
+
+        if (m->needs == RIGHT_READ)
+            continue;
+        if (strcmp(verb, ".put") == 0 || strcmp(verb, ".remove") == 0 || strcmp(m->name, "scale.seek") == 0)
+            want = RIGHT_KEEP;
+        if (strcmp(verb, ".import") == 0 || strcmp(verb, ".backup") == 0 || strncmp(m->name, "settings.", 9) == 0)
+            want = RIGHT_OWN;
+        if (m->needs != want)
+            fail_msg("%s needs %s, want %s", m->name, right_names[m->needs], right_names[want]);
+    }
+}
+
+static void a_role_too_low_is_refused_before_anything_is_read(void **state)
+{
+    struct stub stub;
+
+    (void)state;
+    stub_init(&stub);
+    for (const struct rpc_method *m = rpc_methods; m->name; m++) {
+        if (m->needs == RIGHT_READ)
+            continue;
+        stub.caller.right = m->needs - 1;
+        stub_refused(&stub, m->name, "{}", -32006, "");
+    }
+    stub_finish(&stub);
 }
 
 static void a_refusal_by_the_table_needs_no_daemon(void **state)
@@ -103,6 +138,8 @@ int main(void)
         cmocka_unit_test(all_that_is_promised_is_there),
         cmocka_unit_test(every_row_is_whole_and_its_name_its_own),
         cmocka_unit_test(what_changes_something_says_so),
+        cmocka_unit_test(every_method_that_changes_needs_the_contracts_role),
+        cmocka_unit_test(a_role_too_low_is_refused_before_anything_is_read),
         cmocka_unit_test(a_refusal_by_the_table_needs_no_daemon),
         cmocka_unit_test(an_empty_text_that_must_be_there_is_missing),
     };
