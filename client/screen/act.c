@@ -23,6 +23,8 @@ static void written(struct model *m, struct calls *q)
         calls_read(q, m, CALL_FORMULAS);
 }
 
+/* A key writes at the end of its field. What finds no room is dropped: the painter sees that nothing came. A note has
+ * the whole room, every other field half of it, so that a foot line can repeat it. */
 static void write_char(struct model *m, char32_t c, struct calls *q)
 {
     char *field = field_of(&m->view);
@@ -37,6 +39,8 @@ static void write_char(struct model *m, char32_t c, struct calls *q)
     written(m, q);
 }
 
+/* Takes the last character of the field, with all its bytes. Where the field was left for the list below it, the
+ * first Backspace only goes back into it. */
 static void rub_out(struct model *m, struct calls *q)
 {
     struct view *v = &m->view;
@@ -54,6 +58,8 @@ static void rub_out(struct model *m, struct calls *q)
     written(m, q);
 }
 
+/* Turns to a page and asks the daemon for what stands on it. A colour is looked for in idle alone: in the midst of a
+ * pour a stray `/` must not lead away. */
 static void open_page(struct model *m, enum page page, struct moment now, struct calls *q)
 {
     if (page == PAGE_FIND && m->bench.state != BENCH_IDLE) {
@@ -70,6 +76,7 @@ static void open_page(struct model *m, enum page page, struct moment now, struct
     }
 }
 
+/* Opens the page that gives what a move asks for: a toner, or some text. */
 static void ask(struct model *m, enum purpose purpose, struct moment now, struct calls *q)
 {
     bool toner = purpose == FOR_TINT || purpose == FOR_REALLY;
@@ -90,7 +97,7 @@ static void ask_amount(struct model *m, struct moment now)
         return;
     utf8_copy(v->repeat, sizeof v->repeat, shown_text(batch, "batch"));
     v->wanted.product = lists_is_product(match);
-    utf8_copy(v->wanted.code, NAME_ROOM, lists_code(match));
+    utf8_copy(v->wanted.code, NAME_ROOM, lists_id(match));
     utf8_copy(v->wanted.name, NAME_ROOM, shown_text(match, "name"));
     utf8_copy(v->wanted.coat, NAME_ROOM, lists_coat(match, v->coat));
     utf8_copy(v->wanted.variant, NAME_ROOM, lists_variant(match, v->coat, v->variant));
@@ -99,6 +106,8 @@ static void ask_amount(struct model *m, struct moment now)
     v->line = match && v->wanted.product ? AMOUNT_ML : AMOUNT_GRAMS;
 }
 
+/* A digit on a menu. What only turns a page does it at once; what changes something is chosen, and Enter commits it.
+ * */
 static void choose_menu(struct model *m, struct menu_line line, int digit, struct moment now, struct calls *q)
 {
     if (!line.there)
@@ -124,6 +133,7 @@ static void choose_remedy(struct model *m, int digit)
         model_say(m, true, model_sentence(m, shown_object(move, "why"), text, sizeof text));
 }
 
+/* What a digit chooses on each page; a digit that has no line there does nothing. */
 static void choose(struct model *m, int digit, struct moment now, struct calls *q)
 {
     struct view *v = &m->view;
@@ -148,7 +158,7 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
         }
         break;
     case PAGE_TONER:
-        if (menu_toner(m, place - 1))
+        if (lists_toner(&m->lists, m->view.text, place - 1))
             v->line = place - 1;
         break;
     case PAGE_SCRAP:
@@ -170,6 +180,7 @@ static size_t stepped(size_t at, size_t last, bool next)
     return at > 0 ? at - 1 : 0;
 }
 
+/* True where + and - may stop: at a line that Enter could then commit. */
 static bool can_choose(const struct model *m, int digit)
 {
     struct menu_line line = m->view.page == PAGE_TIN ? menu_tin(m, digit) : menu_line(m, digit);
@@ -180,6 +191,7 @@ static bool can_choose(const struct model *m, int digit)
     return line.there && !line.why[0] && line.act == ACT_CALL; /* pages are turned by their digit alone */
 }
 
+/* The next choice in that direction; where there is none the old one stays. */
 static void step_choice(struct model *m, bool next)
 {
     for (int digit = m->view.choice + (next ? 1 : -1); digit >= 1 && digit <= 9; digit += next ? 1 : -1)
@@ -189,6 +201,7 @@ static void step_choice(struct model *m, bool next)
         }
 }
 
+/* + and - on the bench: the batch of the day, the formula, the remedy, or the copies of the label. */
 static void step_bench(struct model *m, bool next, struct moment now)
 {
     struct view *v = &m->view;
@@ -211,6 +224,7 @@ static void step_bench(struct model *m, bool next, struct moment now)
     }
 }
 
+/* + and - on the pages beside it: one line on or back. The amount's lines go round, since the last is left often. */
 static void step_line(struct model *m, bool next, struct moment now)
 {
     struct view *v = &m->view;
@@ -228,7 +242,7 @@ static void step_line(struct model *m, bool next, struct moment now)
         v->line = next ? (v->line + 1) % AMOUNT_LINES : (v->line + AMOUNT_LINES - 1) % AMOUNT_LINES;
         break;
     case PAGE_TONER:
-        n = menu_toners(m);
+        n = lists_toners(&m->lists, m->view.text);
         v->line = n ? stepped(v->line, n - 1, next) : 0;
         break;
     case PAGE_MENU:
@@ -255,6 +269,7 @@ static void refuse(struct model *m, struct moment now)
                          sizeof said));
 }
 
+/* `*`: what the bench last said, once more, with its sound if it had one. For who looked away. */
 static void say_again(struct model *m, struct moment now)
 {
     struct footline f;
@@ -265,6 +280,7 @@ static void say_again(struct model *m, struct moment now)
     model_say(m, false, text[0] ? text : f.text);
 }
 
+/* `.` on the page of colours; after the last variant comes the first. */
 static void next_variant(struct model *m)
 {
     size_t n = lists_variants(lists_match(&m->lists, m->view.text, m->view.line), m->view.coat);
@@ -327,6 +343,8 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
     return true;
 }
 
+/* An answer to an earlier key is gone with the next key, whatever that does. A call is refused while another one
+ * waits for its answer: two in flight could be done in either order. */
 bool act_do(struct model *m, struct move move, struct moment now, const char *request, struct calls *q)
 {
     if (move.act == ACT_NONE)

@@ -15,6 +15,8 @@ static const char *const read_methods[] = {
     [CALL_TONERS] = "toner.list", [CALL_RECORD] = "batch.get",      [CALL_LABEL] = "batch.label",
 };
 
+/* Adds a call. A read that still waits is replaced by the newer one of its kind, since only the newest answer is
+ * shown; a move never is. */
 static void put(struct calls *q, enum call_kind kind, const char *method, json_t *params)
 {
     struct call call = {.kind = kind, .params = params};
@@ -48,6 +50,7 @@ void calls_finish(struct calls *q)
         json_decref(call.params);
 }
 
+/* The params of each read. What is read of a batch is read of the one that the screen shows now. */
 void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
 {
     json_t *params = NULL;
@@ -79,6 +82,7 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
     put(q, kind, read_methods[kind], params);
 }
 
+/* A member that is left out where nothing was written: the daemon knows what that means. */
 static void set_text(json_t *params, const char *key, const char *text)
 {
     if (text[0])
@@ -110,9 +114,9 @@ static void set_beginning(json_t *params, const struct view *v)
 static void set_asked(json_t *params, const struct model *m, const char *name)
 {
     const struct view *v = &m->view;
-    const json_t *t = menu_toner(m, v->line);
+    const json_t *t = lists_toner(&m->lists, m->view.text, v->line);
     if (strcmp(name, "toner") == 0 || strcmp(name, "really") == 0)
-        set_text(params, name, lists_toner_id(t));
+        set_text(params, name, lists_id(t));
     else if (strcmp(name, "text") == 0)
         set_text(params, name, v->text);
     else if (strcmp(name, "why") == 0)
@@ -131,6 +135,8 @@ static void set_wishes(json_t *params, const struct model *m, const char *method
         json_object_set_new(params, "label", json_integer(m->view.copies));
 }
 
+/* The act is copied as it was sent, with its revision: if the screen has moved on meanwhile the daemon refuses it,
+ * and nothing is done twice or to another step. */
 bool calls_move(struct calls *q, const struct model *m, uint32_t value, const char *request)
 {
     const struct shown *b = &m->bench;
@@ -157,6 +163,7 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
     return true;
 }
 
+/* Reads are asked for by the new screen alone, so an idle bench costs the daemon nothing. */
 void calls_after_screen(struct calls *q, const struct model *m)
 {
     if (m->bench.state == BENCH_IDLE) {
@@ -169,6 +176,8 @@ void calls_after_screen(struct calls *q, const struct model *m)
 
 /* ---- answers ---- */
 
+/* By its code in the language of the page; an error of a code that this program does not know keeps the daemon's
+ * English. What helps follows as a sentence of its own. */
 void calls_error_text(const struct model *m, const json_t *error, char *buf, size_t size)
 {
     const json_t *data = json_object_get(error, "data");
@@ -189,6 +198,7 @@ void calls_error_text(const struct model *m, const json_t *error, char *buf, siz
              help);
 }
 
+/* How the shop writes numbers, what it pays in, and what it speaks. Read before the first page is drawn. */
 static void learn_info(struct model *m, const json_t *result)
 {
     m->style.point = strcmp(shown_text(result, "decimal"), "comma") == 0 ? ',' : '.';
@@ -196,6 +206,7 @@ static void learn_info(struct model *m, const json_t *result)
     model_language(m, json_string_value(json_object_get(json_object_get(result, "languages"), m->station)));
 }
 
+/* The interval of our own scale: figures are written to it. */
 static void learn_scales(struct model *m)
 {
     const json_t *scale;
@@ -204,6 +215,7 @@ static void learn_scales(struct model *m)
             m->style.d_g = shown_number(scale, "d_g");
 }
 
+/* The day by the shop's own clock, as batches bear it. */
 static void today_text(struct moment now, char *buf, size_t size)
 {
     time_t wall = (time_t)now.wall_s; /* already the shop's own time: no zone is applied to it */
@@ -223,6 +235,7 @@ static void keep_line(struct model *m, enum call_kind kind)
         v->line = 0;
 }
 
+/* Keeps the answer of a read where its page looks for it. */
 static void read_answer(struct calls *q, struct model *m, enum call_kind kind, json_t *result, struct moment now)
 {
     static const enum list_kind lists[] = {
@@ -245,6 +258,7 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
     keep_line(m, kind);
 }
 
+/* A move that was done brings the new screen and leads back to the bench, from wherever it was made. */
 static void move_answer(struct calls *q, struct model *m, const char *method, json_t *result, struct moment now)
 {
     if (m->view.page != PAGE_BENCH)
@@ -258,6 +272,7 @@ static void move_answer(struct calls *q, struct model *m, const char *method, js
     calls_after_screen(q, m);
 }
 
+/* A list that cannot be read is left as it was; a refused move is said on the footnote line. */
 void calls_answer(struct calls *q, struct model *m, const struct call *call, json_t *result, const json_t *error,
                   struct moment now)
 {

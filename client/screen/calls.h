@@ -11,22 +11,22 @@
 #include <jansson.h>
 
 enum call_kind {
-    CALL_INFO,
-    CALL_SCALES,
-    CALL_WATCH,
-    CALL_TODAY,
-    CALL_FORMULAS,
-    CALL_PRODUCTS,
-    CALL_TONERS,
-    CALL_RECORD,
-    CALL_LABEL, /* its text; nothing is printed */
-    CALL_MOVE,
+    CALL_INFO,     /* how the shop writes numbers, what it pays in */
+    CALL_SCALES,   /* the scales of all benches */
+    CALL_WATCH,    /* the screen, and from then on its notes */
+    CALL_TODAY,    /* the newest batches */
+    CALL_FORMULAS, /* those that match what is written */
+    CALL_PRODUCTS, /* all of them: a short list */
+    CALL_TONERS,   /* all of them */
+    CALL_RECORD,   /* what was poured of the batch that is done */
+    CALL_LABEL,    /* its text; nothing is printed */
+    CALL_MOVE,     /* an act: the only one that changes something */
 };
 
 struct call {
     enum call_kind kind;
-    char method[32];
-    json_t *params; /* NULL: memory was short */
+    char method[32]; /* of the protocol */
+    json_t *params;  /* NULL: memory was short */
 };
 
 enum { CALLS_ROOM = 16 };

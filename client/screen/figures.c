@@ -71,6 +71,7 @@ static const struct stroke strokes[] = {
     {',', {" ", " ", ","}},
 };
 
+/* NULL: it has no block letter. */
 static const struct glyph *glyph_of(char32_t c)
 {
     for (size_t i = 0; i < sizeof glyphs / sizeof *glyphs; i++)
@@ -79,6 +80,7 @@ static const struct glyph *glyph_of(char32_t c)
     return NULL;
 }
 
+/* NULL: a space, or what three rows cannot show. */
 static const struct stroke *stroke_of(char c)
 {
     for (size_t i = 0; i < sizeof strokes / sizeof *strokes; i++)
@@ -113,6 +115,7 @@ static char glyph_at(const struct glyph *glyph, int row, int col, int rows)
     return glyph->rows[piece_at(down, TALL, row)][narrow ? col / thick : piece_at(across, BROAD, col)];
 }
 
+/* Columns of one character. Every figure is as broad as the others, so the point stands still while they change. */
 static int glyph_width(char32_t c, int rows)
 {
     if (rows < TALL) {
@@ -133,6 +136,7 @@ static int rows_of(const struct figure_style *style, size_t i)
     return style->rows < TALL ? 3 : style->rows;
 }
 
+/* Columns between two characters. */
 static int gap_of(int rows)
 {
     return rows == 3 ? 1 : 2;
@@ -148,6 +152,7 @@ int figures_width(const char *text, const struct figure_style *style)
     return width;
 }
 
+/* The brush: what is not live is dotted, whatever the terminal can show. */
 static char32_t dot_of(const struct grid *g, enum figure_life life)
 {
     if (life == FIGURE_LIVE)
@@ -155,6 +160,7 @@ static char32_t dot_of(const struct grid *g, enum figure_life life)
     return ':';
 }
 
+/* Three rows: a figure of strokes, its own characters where live. */
 static void draw_strokes(struct grid *g, int row, int col, char c, enum figure_life life, unsigned ink)
 {
     const struct stroke *stroke = stroke_of(c);
@@ -164,6 +170,7 @@ static void draw_strokes(struct grid *g, int row, int col, char c, enum figure_l
                 grid_char(g, row + r, col + i, life == FIGURE_LIVE ? (char32_t)stroke->rows[r][i] : ':', ink);
 }
 
+/* Five rows and more: one cell of the grid for each `#` of the stretched glyph. */
 static void draw_glyph(struct grid *g, int row, int col, const struct glyph *glyph, int rows, char32_t dot,
                        unsigned ink)
 {
@@ -174,6 +181,8 @@ static void draw_glyph(struct grid *g, int row, int col, const struct glyph *gly
                 grid_char(g, row + r, col + i, dot, ink);
 }
 
+/* Characters of both heights stand on one line. The line through a dead figure runs over its middle row and one
+ * column beyond it on both sides, so that no single figure can be taken for a live one. */
 int figures_draw(struct grid *g, int row, int col, const char *text, const struct figure_style *style)
 {
     int full = rows_of(&(struct figure_style){.rows = style->rows, .half_at = -1}, 0);
@@ -205,6 +214,7 @@ static char32_t next_letter(const char **word)
     return n == 0 ? 0 : small ? c - 0x20 : c;
 }
 
+/* One column between letters is enough: words are read as shapes. */
 int figures_word_width(const char *word, int rows)
 {
     int width = 0;

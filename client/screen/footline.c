@@ -18,6 +18,7 @@ static void hand_does(struct footline *f, enum footline_kind kind, const char *t
     utf8_copy(f->text, sizeof f->text, text);
 }
 
+/* What Enter does, and how that is said: the two are set together, so no key does what is not printed. */
 static void enter_does(struct footline *f, enum act act, uint32_t value, const char *text)
 {
     f->kind = FOOTLINE_KEY;
@@ -34,6 +35,7 @@ static void dot_does(struct footline *f, enum act act, uint32_t value, const cha
     utf8_copy(f->second, sizeof f->second, text);
 }
 
+/* `.` does nothing, and nothing is printed for it. */
 static void nothing_by_dot(struct footline *f)
 {
     dot_does(f, ACT_NONE, 0, "");
@@ -54,13 +56,14 @@ static void move_does(const struct model *m, struct footline *f, const json_t *m
 
 /* ---- the pages beside the bench ---- */
 
+/* While a field is written Enter leads into the list; in the list it asks how much. A single match needs no digit. */
 static void find_line(const struct model *m, struct footline *f)
 {
     const struct view *v = &m->view;
     char text[sizeof f->text];
     size_t n = lists_matches(&m->lists, v->text);
     const json_t *match = lists_match(&m->lists, v->text, v->line);
-    const char *coat = lists_coats(match) ? lists_coat(match, v->coat) : lists_code(match);
+    const char *coat = lists_coats(match) ? lists_coat(match, v->coat) : lists_id(match);
     if (v->writing && n == 0)
         hand_does(f, FOOTLINE_HAND, model_word(m, v->text[0] ? "footline.none_found" : "footline.type_code"));
     else if (v->writing)
@@ -73,6 +76,8 @@ static void find_line(const struct model *m, struct footline *f)
         dot_does(f, ACT_VARIANT, 0, model_word(m, "footline.variant"));
 }
 
+/* Either sign is a decimal sign, whatever the shop's setting: a number pad has only one of them. Read by hand, since
+ * strtod follows the locale. Twelve digits are more than any scale and less than a double loses. */
 bool footline_amount(const char *text, double *value)
 {
     double number = 0, place = 0;
@@ -93,6 +98,8 @@ bool footline_amount(const char *text, double *value)
     return digits > 0 && number > 0 && number <= 1e6;
 }
 
+/* Enter goes on to the next line until there is an amount, and begins from the amount's own lines: order and painter
+ * may stay empty. Grams and millilitres both written is a slip, never a choice of ours. */
 static void amount_line(const struct model *m, struct footline *f)
 {
     const struct view *v = &m->view;
@@ -123,12 +130,13 @@ static void amount_line(const struct model *m, struct footline *f)
     move_does(m, f, shown_move(&m->bench, "batch.begin", NULL, NULL), model_text(m, s, text, sizeof text));
 }
 
+/* A toner is chosen by digit where several match, so that Enter on a half-written code never takes the wrong tin. */
 static void toner_line(const struct model *m, struct footline *f)
 {
     const struct view *v = &m->view;
     char text[sizeof f->text];
-    size_t n = menu_toners(m);
-    const json_t *t = menu_toner(m, v->line);
+    size_t n = lists_toners(&m->lists, m->view.text);
+    const json_t *t = lists_toner(&m->lists, m->view.text, v->line);
     const json_t *move = v->purpose == FOR_TINT ? shown_move(&m->bench, "batch.tint", NULL, NULL)
                                                 : shown_move(&m->bench, "batch.accept", "really", NULL);
     if (v->writing && n == 0) {
@@ -138,12 +146,13 @@ static void toner_line(const struct model *m, struct footline *f)
     } else if (!t) {
         hand_does(f, FOOTLINE_DIGIT, model_word(m, "footline.pick_below"));
     } else {
-        struct said s = v->purpose == FOR_TINT ? say("footline.add_by_eye toner=%s", lists_toner_id(t))
-                                               : say("footline.count_as toner=%s", lists_toner_id(t));
+        struct said s = v->purpose == FOR_TINT ? say("footline.add_by_eye toner=%s", lists_id(t))
+                                               : say("footline.count_as toner=%s", lists_id(t));
         move_does(m, f, move, model_text(m, s, text, sizeof text));
     }
 }
 
+/* The chosen line of a menu; before that, that a digit is awaited. */
 static void menu_choice(const struct model *m, struct footline *f, bool tin)
 {
     struct menu_line line = tin ? menu_tin(m, m->view.choice) : menu_line(m, m->view.choice);
@@ -153,6 +162,7 @@ static void menu_choice(const struct model *m, struct footline *f, bool tin)
         hand_does(f, FOOTLINE_DIGIT, model_word(m, "footline.press_digit"));
 }
 
+/* The reason stands behind the move: what Enter commits is read whole. */
 static void scrap_line(const struct model *m, struct footline *f)
 {
     const char *why = menu_scrap(m->view.choice);
@@ -167,6 +177,7 @@ static void scrap_line(const struct model *m, struct footline *f)
     }
 }
 
+/* An empty field leads back; so a page opened by mistake needs no other key. */
 static void write_line(const struct model *m, struct footline *f)
 {
     char text[sizeof f->text];
@@ -179,6 +190,7 @@ static void write_line(const struct model *m, struct footline *f)
         move_does(m, f, note, NULL);
 }
 
+/* Each page has one line here; the bench's is bench_line. */
 static void beside_line(const struct model *m, struct footline *f)
 {
     switch (m->view.page) {
@@ -263,6 +275,7 @@ static bool unseen(const struct model *m, struct moment now)
     return weighs && m->bench.next == NEXT_KEY && model_life(m, now) != LIFE_LIVE;
 }
 
+/* Before the first screen, and while the weight is not live, nothing can be committed. */
 static void bench_line(const struct model *m, struct moment now, struct footline *f)
 {
     const json_t *remedy = m->bench.state == BENCH_OVER ? menu_remedy(m, m->view.choice) : NULL;
@@ -276,6 +289,8 @@ static void bench_line(const struct model *m, struct moment now, struct footline
         next_move(m, f);
 }
 
+/* The page's own line, then what goes before all pages: a lost link, and a move that still waits for its answer. A
+ * move answered at once does not make the line flicker. */
 void footline_of(const struct model *m, struct moment now, struct footline *f)
 {
     memset(f, 0, sizeof *f);

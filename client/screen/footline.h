@@ -10,24 +10,24 @@
 
 /* What a key asks for. ACT_CALL speaks to the daemon, the others only turn pages. */
 enum act {
-    ACT_NONE,
-    ACT_CALL,    /* value: enum call_source, or CALL_MOVES and the place of a move */
-    ACT_LOT,     /* the lot is kept for the next accept */
-    ACT_REFUSED, /* said on the footnote line, with the foot line's words */
-    ACT_EARLY,   /* Enter on a page that has just come: refused in words, never dropped */
-    ACT_PAGE,    /* value: enum page */
-    ACT_ASK,     /* value: enum purpose: its page */
-    ACT_CHOOSE,  /* value: digit */
-    ACT_NEXT,
-    ACT_BEFORE,
-    ACT_VARIANT, /* the next variant */
-    ACT_END_WRITING,
-    ACT_WRITE, /* value: character */
-    ACT_RUB_OUT,
-    ACT_AMOUNT, /* how much? */
-    ACT_AGAIN,  /* say again */
-    ACT_LOOK,   /* read the list again */
-    ACT_QUIT,   /* leave the screen; the batch stays as it is */
+    ACT_NONE,        /* the key has no meaning here */
+    ACT_CALL,        /* value: enum call_source, or CALL_MOVES and the place of a move */
+    ACT_LOT,         /* the lot is kept for the next accept */
+    ACT_REFUSED,     /* said on the footnote line, with the foot line's words */
+    ACT_EARLY,       /* Enter on a page that has just come: refused in words, never dropped */
+    ACT_PAGE,        /* value: enum page */
+    ACT_ASK,         /* value: enum purpose: its page */
+    ACT_CHOOSE,      /* value: digit */
+    ACT_NEXT,        /* the next line, or one more */
+    ACT_BEFORE,      /* the line before, or one less */
+    ACT_VARIANT,     /* the next variant */
+    ACT_END_WRITING, /* from the field into the list below it */
+    ACT_WRITE,       /* value: character */
+    ACT_RUB_OUT,     /* the last character */
+    ACT_AMOUNT,      /* how much? */
+    ACT_AGAIN,       /* say again */
+    ACT_LOOK,        /* read the list again */
+    ACT_QUIT,        /* leave the screen; the batch stays as it is */
 };
 
 /* Which of the screen's acts a call is: the foot line's own, its second, or one of the moves. */
@@ -43,15 +43,16 @@ enum footline_kind {
 
 struct footline {
     enum footline_kind kind;
-    char text[256];
-    enum act enter;
-    uint32_t enter_value;
-    char second[128]; /* what `.` does; "": nothing */
+    char text[256];       /* what the hand must do, or what Enter does */
+    enum act enter;       /* what Enter does; ACT_REFUSED: nothing, and the text says what comes first */
+    uint32_t enter_value; /* as enum act says */
+    char second[128];     /* what `.` does; "": nothing */
     enum act dot;
     uint32_t dot_value;
-    char zero[64]; /* what 0 does */
+    char zero[64]; /* what 0 does: menu or back */
 };
 
+/* Fills *f for the page as it is; now: a weight that is no longer live can be acted on by nobody. */
 void footline_of(const struct model *m, struct moment now, struct footline *f);
 
 /* What is written as an amount (`400`, `12.5` or `12,5`) as a number above 0 and at most 1e6. */
@@ -60,11 +61,11 @@ bool footline_amount(const char *text, double *value);
 /* ---- menu.c: what the digits choose ---- */
 
 struct menu_line {
-    bool there;
+    bool there;               /* false: this state has no such line, and its digit does nothing */
     char text[128], why[128]; /* why: "" where it can be chosen */
     enum act act;             /* ACT_PAGE, ACT_ASK, or ACT_CALL that the foot line then commits */
-    uint32_t value;
-    const json_t *move; /* NULL: it only turns a page */
+    uint32_t value;           /* as enum act says */
+    const json_t *move;       /* of the screen's moves; NULL: it only turns a page */
 };
 /* The line of a digit on the menu, and on the page of the tin in hand. */
 struct menu_line menu_line(const struct model *m, int digit);
@@ -80,10 +81,6 @@ const char *menu_remedy_name(int digit);
 
 /* Reasons to scrap by digit, as a code of the table of words; NULL: no such line. */
 const char *menu_scrap(int digit);
-
-/* The toners that the written text matches: count, and the n-th of them (NULL beyond). */
-size_t menu_toners(const struct model *m);
-const json_t *menu_toner(const struct model *m, size_t n);
 
 /* The move's place as the value of an ACT_CALL. */
 uint32_t menu_place(const struct model *m, const json_t *move);

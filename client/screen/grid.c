@@ -6,6 +6,7 @@
 #include <string.h>
 #include <unistr.h>
 
+/* A size within 1 and max. */
 static int limited(int value, int max)
 {
     if (value < 1)
@@ -13,6 +14,7 @@ static int limited(int value, int max)
     return value > max ? max : value;
 }
 
+/* Only the rows and columns in use are cleared: a grid is drawn ten times a second. */
 void grid_clear(struct grid *g, int cols, int rows, bool utf8)
 {
     g->cols = limited(cols, GRID_COLS_MAX);
@@ -24,33 +26,46 @@ void grid_clear(struct grid *g, int cols, int rows, bool utf8)
             g->cells[r][c] = (struct cell){.c = ' '};
 }
 
-/* A letter of Latin-1 without its accent; the shop's names must stay legible on a plain terminal. */
-static char32_t plain(char32_t c)
+/* What stands for a character in a grid without UTF-8: German by its own rule (ss, ue), other letters of Latin-1
+ * without their accent; the shop's names must stay legible on a plain terminal. At most two characters. */
+static const char *plain(char32_t c, char one[2])
 {
     static const char latin1[] =
         "AAAAAAACEEEEIIIIDNOOOOOxOUUUUYTsaaaaaaaceeeeiiiidnooooo/ouuuuyty"; /* U+00C0 to U+00FF */
-    if (c < 0x80)
-        return c;
-    if (c >= 0xC0 && c <= 0xFF)
-        return (char32_t)latin1[c - 0xC0];
-    switch (c) {
-    case 0x2212: /* minus */
-    case 0x2010:
-    case 0x2011:
-    case 0x2013:
-    case 0x2014:
-        return '-';
-    case 0x2018:
-    case 0x2019:
-        return '\'';
-    case 0x00A0:
-    case 0x202F:
-        return ' ';
-    case 0x00B7:
-        return '.';
-    default:
-        return '?';
+    static const struct {
+        char32_t c;
+        const char *text;
+    } others[] = {{0xC4, "Ae"},  {0xD6, "Oe"},  {0xDC, "Ue"},  {0xDF, "ss"},  {0xE4, "ae"},  {0xF6, "oe"},
+                  {0xFC, "ue"},  {0x2212, "-"}, {0x2010, "-"}, {0x2011, "-"}, {0x2013, "-"}, {0x2014, "-"},
+                  {0x2018, "'"}, {0x2019, "'"}, {0xA0, " "},   {0x202F, " "}, {0xB7, "."}};
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++)
+        if (others[i].c == c)
+            return others[i].text;
+    one[0] = c < 0x80 ? (char)c : c >= 0xC0 && c <= 0xFF ? latin1[c - 0xC0] : '?';
+    one[1] = '\0';
+    return one;
+}
+
+/* The text as this grid can show it: nothing that must reach no terminal, and plain where it is not UTF-8. */
+static const char *shown_as(const struct grid *g, const char *text, char *buf, size_t size)
+{
+    char clean[1024], one[2];
+    size_t used = 0, n;
+    if (g->utf8) {
+        utf8_clean(buf, size, text);
+        return buf;
     }
+    utf8_clean(clean, sizeof clean, text);
+    for (const char *at = clean; *at; at += n) {
+        char32_t c = utf8_next(at, &n);
+        const char *as = utf8_width(c) > 0 ? plain(c, one) : "";
+        if (n == 0 || used + strlen(as) + 1 > size)
+            break;
+        memcpy(buf + used, as, strlen(as));
+        used += strlen(as);
+    }
+    buf[used] = '\0';
+    return buf;
 }
 
 /* A mark goes to the letter before it, as many as a cell holds. */
@@ -68,6 +83,7 @@ static void add_mark(struct grid *g, int row, int col, char32_t mark)
         }
 }
 
+/* Never a control character and never a surrogate, so whatever a file or a person typed cannot steer the terminal. */
 int grid_char(struct grid *g, int row, int col, char32_t c, unsigned ink)
 {
     if (c < 0x20 || (c >= 0x7F && c < 0xA0) || (c >= 0xD800 && c < 0xE000) || c > 0x10FFFF)
@@ -78,7 +94,8 @@ int grid_char(struct grid *g, int row, int col, char32_t c, unsigned ink)
         return col;
     }
     if (!g->utf8) {
-        c = plain(c);
+        char one[2];
+        c = (char32_t)plain(c, one)[0];
         width = 1;
     }
     if (row < 0 || row >= g->rows || col < 0 || col >= g->cols)
@@ -114,19 +131,23 @@ static int columns(const struct grid *g, const char *text, size_t bytes)
 
 int grid_width(const struct grid *g, const char *text)
 {
-    return columns(g, text, strlen(text));
+    char as[1024];
+    shown_as(g, text, as, sizeof as);
+    return columns(g, as, strlen(as));
 }
 
+/* A text too long loses its end, between characters, and shows by its mark that there was more. The cut is counted: a
+ * test fails on a page that cuts. */
 int grid_text(struct grid *g, int row, int col, int width, const char *text, unsigned ink)
 {
     char clean[1024];
-    utf8_clean(clean, sizeof clean, text);
+    shown_as(g, text, clean, sizeof clean);
     if (width <= 0) {
         g->cuts += clean[0] != '\0';
         return col;
     }
     int end = col + width;
-    bool cut = grid_width(g, clean) > width;
+    bool cut = columns(g, clean, strlen(clean)) > width;
     int mark = !cut ? 0 : g->utf8 ? 1 : width < 3 ? width : 3;
     g->cuts += cut;
     size_t bytes, n;
@@ -141,6 +162,7 @@ int grid_text(struct grid *g, int row, int col, int width, const char *text, uns
     return col;
 }
 
+/* Too long a text begins in the first column and loses its end, as everywhere. */
 int grid_text_right(struct grid *g, int row, int end, const char *text, unsigned ink)
 {
     int width = grid_width(g, text);
@@ -159,6 +181,7 @@ void grid_run(struct grid *g, int row, int from, int to, char32_t c, unsigned in
         grid_char(g, row, col, c, ink);
 }
 
+/* Reverses what is reversed already back, so block letters stay legible within it. */
 void grid_reverse_rows(struct grid *g, int from, int to)
 {
     for (int r = from < 0 ? 0 : from; r < to && r < g->rows; r++)
@@ -166,6 +189,7 @@ void grid_reverse_rows(struct grid *g, int from, int to)
             g->cells[r][c].ink ^= INK_REVERSE;
 }
 
+/* A wide character's second half is no character of its own; marks follow their letter. */
 void grid_row_text(const struct grid *g, int row, char *buf, size_t size)
 {
     size_t n = 0, end = 0;

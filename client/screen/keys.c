@@ -6,6 +6,8 @@ static struct move move(enum act act, uint32_t value)
     return (struct move){act, value};
 }
 
+/* Enter commits what the foot line says. On a page that has just come nobody has read that yet; while a move is
+ * unanswered a second one would be a double tap. */
 static struct move enter(const struct model *m, struct moment now)
 {
     struct footline f;
@@ -23,11 +25,13 @@ static struct move back(const struct model *m)
     return move(ACT_PAGE, m->view.page == PAGE_BENCH ? PAGE_MENU : PAGE_BENCH);
 }
 
+/* The lines of the page `how much` that take a number: there + and - are lines, not signs. */
 static bool amount_digits(const struct model *m)
 {
     return m->view.page == PAGE_AMOUNT && (m->view.line == AMOUNT_GRAMS || m->view.line == AMOUNT_ML);
 }
 
+/* A character into the open field; a control character never gets into a name or a note. */
 static struct move write_char(const struct model *m, char32_t c)
 {
     if (amount_digits(m)) {
@@ -41,6 +45,7 @@ static struct move write_char(const struct model *m, char32_t c)
     return c < 0x20 || c == 0x7F ? move(ACT_NONE, 0) : move(ACT_WRITE, c);
 }
 
+/* The keys of a number pad, and their twins on a full keyboard. */
 static struct move press_char(const struct model *m, char32_t c, struct moment now)
 {
     struct footline f;

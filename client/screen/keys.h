@@ -10,16 +10,25 @@
 
 #include <uchar.h>
 
-enum press_kind { PRESS_CHAR, PRESS_ENTER, PRESS_BACKSPACE, PRESS_UP, PRESS_DOWN, PRESS_ESCAPE, PRESS_QUIT };
+enum press_kind {
+    PRESS_CHAR,
+    PRESS_ENTER, /* also the foot switch */
+    PRESS_BACKSPACE,
+    PRESS_UP, /* and left */
+    PRESS_DOWN,
+    PRESS_ESCAPE,
+    PRESS_QUIT, /* Ctrl-C, Ctrl-D: leaves from every page */
+};
 
 struct press {
     enum press_kind kind;
     char32_t c; /* of PRESS_CHAR */
 };
 
+/* What a key asks for; act.c does it. */
 struct move {
     enum act act;
-    uint32_t value;
+    uint32_t value; /* as enum act says */
 };
 
 struct move keys_move(const struct model *m, struct press press, struct moment now);

@@ -6,6 +6,7 @@
 #include <strings.h>
 #include <time.h>
 
+/* The older answer is let go; NULL only lets go. */
 void lists_keep(struct lists *l, enum list_kind kind, json_t *result)
 {
     json_decref(l->answer[kind]);
@@ -31,7 +32,8 @@ static bool holds(const char *in, const char *text)
     return false;
 }
 
-static const char *id_of(const json_t *one)
+/* Each list of the daemon has a name of its own for it. */
+const char *lists_id(const json_t *one)
 {
     static const char *const keys[] = {"code", "product", "id", "toner"};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
@@ -45,13 +47,14 @@ static const json_t *named(const json_t *list, const char *text, size_t *n)
 {
     for (size_t i = 0; i < json_array_size(list); i++) {
         const json_t *one = json_array_get(list, i);
-        bool meant = id_of(one)[0] && (holds(id_of(one), text) || holds(shown_text(one, "name"), text));
+        bool meant = lists_id(one)[0] && (holds(lists_id(one), text) || holds(shown_text(one, "name"), text));
         if (meant && (*n)-- == 0)
             return one;
     }
     return NULL;
 }
 
+/* An open batch of another bench waits as well; a scrapped one never does. */
 bool lists_waits(const json_t *batch)
 {
     const char *state = shown_text(batch, "state");
@@ -96,6 +99,8 @@ const char *lists_other_variant(const json_t *batch)
     return strcmp(variant, "standard") == 0 ? "" : variant;
 }
 
+/* What waits stands among what was finished today, newest first as the daemon sends it. Yesterday's are found by
+ * `poise find`. */
 const json_t *lists_batch(const struct lists *l, size_t n)
 {
     const json_t *list = json_object_get(l->answer[LIST_TODAY], "batches");
@@ -118,6 +123,8 @@ size_t lists_batches(const struct lists *l)
     return n;
 }
 
+/* The daemon has looked for the formulas by the text already; products are looked for here, as its list of them is
+ * short and has no text. */
 const json_t *lists_match(const struct lists *l, const char *text, size_t n)
 {
     const json_t *formula = named(json_object_get(l->answer[LIST_FORMULAS], "formulas"), "", &n);
@@ -132,16 +139,13 @@ size_t lists_matches(const struct lists *l, const char *text)
     return n;
 }
 
+/* A formula has coats, a product has none. */
 bool lists_is_product(const json_t *match)
 {
     return json_object_get(match, "coats") == NULL;
 }
 
-const char *lists_code(const json_t *match)
-{
-    return id_of(match);
-}
-
+/* A product has one, its role; without a role it has nothing to choose. */
 size_t lists_coats(const json_t *match)
 {
     return lists_is_product(match) ? shown_text(match, "role")[0] != '\0'
@@ -154,6 +158,7 @@ const char *lists_coat(const json_t *match, size_t coat)
                                    : shown_text(json_array_get(json_object_get(match, "coats"), coat), "coat");
 }
 
+/* NULL: no such coat. */
 static const json_t *variants_of(const json_t *match, size_t coat)
 {
     return json_object_get(json_array_get(json_object_get(match, "coats"), coat), "variants");
@@ -181,11 +186,6 @@ size_t lists_toners(const struct lists *l, const char *text)
     while (lists_toner(l, text, n))
         n++;
     return n;
-}
-
-const char *lists_toner_id(const json_t *toner)
-{
-    return id_of(toner);
 }
 
 const json_t *lists_scale(const struct lists *l, size_t n)

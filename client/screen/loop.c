@@ -3,8 +3,8 @@
 #include "client/screen/screen.h"
 
 #include "client/ask.h"
-#include "client/output.h"
 #include "client/options.h"
+#include "client/output.h"
 #include "client/screen/calls.h"
 #include "client/screen/page.h"
 #include "client/screen/term.h"
@@ -64,6 +64,8 @@ static void keep_move(struct session *s, struct call call)
     }
 }
 
+/* The link has broken: what was asked for is forgotten but for a move, which is sent again with its request once the
+ * link is back. So an accept is done once, whether or not its answer was lost. */
 static void lose(struct session *s, struct moment now)
 {
     struct call call;
@@ -77,6 +79,7 @@ static void lose(struct session *s, struct moment now)
         keep_move(s, call);
 }
 
+/* Params of a move are kept until its answer has come; those of a read are the socket's. */
 static void send_call(struct session *s, struct call call, struct moment now)
 {
     struct flight *f = &s->flying[s->n_flying];
@@ -91,6 +94,7 @@ static void send_call(struct session *s, struct call call, struct moment now)
         lose(s, now);
 }
 
+/* As many as may fly at once; the others wait in the queue. */
 static void send_all(struct session *s, struct moment now)
 {
     struct call call;
@@ -98,6 +102,7 @@ static void send_all(struct session *s, struct moment now)
         send_call(s, call, now);
 }
 
+/* What every page needs and no screen brings: the shop, its scales, the day's batches. */
 static void ask_all(struct session *s)
 {
     calls_read(&s->calls, s->m, CALL_INFO);
@@ -105,6 +110,8 @@ static void ask_all(struct session *s)
     calls_read(&s->calls, s->m, CALL_TODAY);
 }
 
+/* Tries again each 2 s. A daemon that came back may begin at a lower revision, so the next screen is taken as it is.
+ * */
 static void try_link(struct session *s, struct moment now)
 {
     if (s->m->linked || now.ms < s->retry_ms)
@@ -135,6 +142,7 @@ static bool act(struct session *s, struct move move, struct moment now)
     return act_do(s->m, move, now, s->request, &s->calls);
 }
 
+/* The three notes of a watch. A screen of the same revision and state brings nothing new to read. */
 static void take_note(struct session *s, const char *method, json_t *params, struct moment now)
 {
     struct model *m = s->m;
@@ -150,6 +158,7 @@ static void take_note(struct session *s, const char *method, json_t *params, str
     }
 }
 
+/* An answer goes to the call that it belongs to; one that nobody waits for is dropped. */
 static void take_answer(struct session *s, const json_t *message, struct moment now)
 {
     json_int_t id = json_integer_value(json_object_get(message, "id"));
@@ -165,6 +174,7 @@ static void take_answer(struct session *s, const json_t *message, struct moment 
     }
 }
 
+/* Everything that has come, before the page is drawn once. */
 static void take_all(struct session *s)
 {
     while (s->m->linked) {
@@ -186,6 +196,7 @@ static void take_all(struct session *s)
     }
 }
 
+/* Model to page to terminal. The bell rings once for each cue that asks for it. */
 static void draw(struct session *s, struct moment now)
 {
     int cols, rows;
@@ -198,6 +209,7 @@ static void draw(struct session *s, struct moment now)
     s->m->bell = false;
 }
 
+/* Draws at least ten times a second: a weight that stops coming must grey by itself. */
 static void loop(struct session *s)
 {
     for (;;) {
@@ -218,6 +230,7 @@ static void loop(struct session *s)
     }
 }
 
+/* Each part may not have been begun; the order is that of who points to whom. */
 static void finish(struct session *s)
 {
     socket_close(&s->socket);
@@ -252,6 +265,7 @@ static int first_screen(struct ask *a, struct poise_options *opt, struct model *
     return code;
 }
 
+/* The link that ask.c opened becomes ours, so that what was watched stays watched. */
 static int begin(struct session *s, struct ask *a, const char *station)
 {
     if (station)
@@ -266,6 +280,7 @@ static int begin(struct session *s, struct ask *a, const char *station)
     return code;
 }
 
+/* The terminal is opened last: an error before it is a plain line on stderr. */
 int screen_run(const struct poise_options *opt, const char *station)
 {
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
@@ -329,6 +344,7 @@ static void hear_weight(struct ask *a, struct model *m)
     }
 }
 
+/* Rows without their trailing blanks, so that a pipe or a mail keeps them as they are. */
 static void print_page(struct model *m, struct grid *g)
 {
     char row[GRID_COLS_MAX * 4 + 1];

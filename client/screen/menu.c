@@ -6,6 +6,7 @@
 
 #include <string.h>
 
+/* Beyond the last where the move is none of the screen's; calls_move then refuses it. */
 uint32_t menu_place(const struct model *m, const json_t *move)
 {
     uint32_t i = 0;
@@ -14,6 +15,7 @@ uint32_t menu_place(const struct model *m, const json_t *move)
     return (uint32_t)CALL_MOVES + i;
 }
 
+/* A line that only turns a page: always there, always open. */
 static struct menu_line turns(const struct model *m, const char *code, enum page page)
 {
     struct menu_line line = {.there = true, .act = ACT_PAGE, .value = (uint32_t)page};
@@ -37,6 +39,7 @@ static struct menu_line moves(const struct model *m, const char *code, const jso
     return line;
 }
 
+/* The places are fixed, so a digit means the same in every state: the hand learns it once. */
 struct menu_line menu_line(const struct model *m, int digit)
 {
     const struct shown *b = &m->bench;
@@ -66,6 +69,7 @@ struct menu_line menu_line(const struct model *m, int digit)
     }
 }
 
+/* What can be done about the tin in hand, most frequent first. */
 struct menu_line menu_tin(const struct model *m, int digit)
 {
     const struct shown *b = &m->bench;
@@ -124,19 +128,10 @@ bool menu_remedy_open(const struct model *m, int digit)
     return move && shown_is_open(move);
 }
 
+/* The reason is kept with the batch in words, so the list is short and says what the books ask for. */
 const char *menu_scrap(int digit)
 {
     static const char *const reasons[] = {"page.scrap_wrong_colour", "page.scrap_dirt", "page.scrap_spilled",
                                           "page.scrap_not_needed"};
     return digit >= 1 && digit <= 4 ? reasons[digit - 1] : NULL;
-}
-
-const json_t *menu_toner(const struct model *m, size_t n)
-{
-    return lists_toner(&m->lists, m->view.text, n);
-}
-
-size_t menu_toners(const struct model *m)
-{
-    return lists_toners(&m->lists, m->view.text);
 }

@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+/* The scale counts as absent and the interval as 0.1 g until the daemon has said otherwise. */
 void model_init(struct model *m, const char *station, bool utf8, struct moment now)
 {
     memset(m, 0, sizeof *m);
@@ -38,6 +39,7 @@ void model_language(struct model *m, const char *name)
         words_language_of(name, &m->language);
 }
 
+/* Nothing is chosen on a new page: what costs paint is never preselected. */
 void model_open_page(struct model *m, enum page page, struct moment now)
 {
     m->view.page = page;
@@ -61,6 +63,7 @@ const char *model_told(const struct model *m, const json_t *said, char *buf, siz
     return shown_said(said, m->language, &m->style, buf, size);
 }
 
+/* ASCII alone is raised: no sentence of the table begins with another small letter. */
 const char *model_sentence(const struct model *m, const json_t *said, char *buf, size_t size)
 {
     model_told(m, said, buf, size);
@@ -115,6 +118,8 @@ static void see_change(struct model *m, const struct shown *b, bool first, struc
         m->foot[0] = '\0';
 }
 
+/* An answer can be overtaken by the note of a later act, so revisions only ascend; after a new link they may begin
+ * anywhere. */
 bool model_screen(struct model *m, json_t *screen, struct moment now)
 {
     struct shown b;
@@ -145,6 +150,7 @@ static void see_pour(struct model *m, struct moment now)
     model_open_page(m, PAGE_BENCH, now);
 }
 
+/* A note moves the open step's figures on. A null weight keeps the last known one, shown as dead, with its time. */
 bool model_weight(struct model *m, const json_t *note, struct moment now)
 {
     if (!json_is_object(note))
@@ -169,6 +175,7 @@ bool model_weight(struct model *m, const json_t *note, struct moment now)
     return true;
 }
 
+/* The note of the scale alone; it comes at once, before the screen that tells what ails it. */
 bool model_scale(struct model *m, const json_t *note, struct moment now)
 {
     (void)now;
@@ -178,6 +185,7 @@ bool model_scale(struct model *m, const json_t *note, struct moment now)
     return shown_scale_state(json_string_value(json_object_get(scale, "state")), &m->scale);
 }
 
+/* A link or scale that is gone makes the weight dead at once, whatever its age. */
 enum life model_life(const struct model *m, struct moment now)
 {
     if (!m->linked || m->scale != SCALE_LIVE || !m->weight.known || m->weight.none)
@@ -217,6 +225,7 @@ static void see_cue(struct model *m, struct moment now)
     m->cue = cue;
 }
 
+/* What was said for a while goes by itself; the age of an answer counts from when it was first drawn. */
 void model_tick(struct model *m, struct moment now)
 {
     if (m->foot[0] && m->foot_ms == 0)

@@ -27,24 +27,39 @@ struct moment {
     int64_t wall_s; /* seconds of the local wall clock */
 };
 
-enum life { LIFE_LIVE, LIFE_GREY, LIFE_DEAD };
-
-enum page {
-    PAGE_BENCH,
-    PAGE_MENU,
-    PAGE_FIND,
-    PAGE_AMOUNT,
-    PAGE_TONER, /* a toner for a tint, or of another tin */
-    PAGE_WRITE, /* a note, a lot */
-    PAGE_TIN,   /* the tin in hand: its lot, another toner, make less */
-    PAGE_SCRAP,
-    PAGE_SCALES,
+/* How far the last weight can be believed. */
+enum life {
+    LIFE_LIVE, /* newer than GREY_MS, of a scale and a link that are there */
+    LIFE_GREY, /* newer than DEAD_MS: no cue is given by it */
+    LIFE_DEAD, /* it is told with its time, and cannot be acted on */
 };
 
-enum purpose { FOR_TINT, FOR_REALLY, FOR_NOTE, FOR_LOT };
+enum page {
+    PAGE_BENCH,  /* the state's own page */
+    PAGE_MENU,   /* what can be done, by digit */
+    PAGE_FIND,   /* a colour or a product to begin */
+    PAGE_AMOUNT, /* how much of it, order and painter */
+    PAGE_TONER,  /* a toner for a tint, or of another tin */
+    PAGE_WRITE,  /* a note, a lot */
+    PAGE_TIN,    /* the tin in hand: its lot, another toner, make less */
+    PAGE_SCRAP,  /* why the batch is scrapped */
+    PAGE_SCALES, /* all benches' scales */
+};
+
+/* What a page that is written on is for: the move that takes it. */
+enum purpose {
+    FOR_TINT,   /* a toner to add by eye */
+    FOR_REALLY, /* the toner that was poured by mistake */
+    FOR_NOTE,   /* a note on the batch */
+    FOR_LOT,    /* the lot of the tin in hand, kept for the next accept */
+};
 enum amount_line { AMOUNT_GRAMS, AMOUNT_ML, AMOUNT_ORDER, AMOUNT_PAINTER, AMOUNT_LINES };
 
-enum { WRITE_ROOM = 120, FOOT_ROOM = 400, NAME_ROOM = 256 };
+enum {
+    WRITE_ROOM = 120, /* bytes of what is written */
+    FOOT_ROOM = 400,  /* of a footnote */
+    NAME_ROOM = 256,  /* of a name of the shop's: 60 characters of four bytes */
+};
 
 struct weight {
     bool known;
@@ -54,13 +69,13 @@ struct weight {
 };
 
 struct view {
-    enum page page;
-    enum purpose purpose;
-    int choice;           /* a digit chosen in the open line: remedy, menu, reason to scrap; 0: none */
-    size_t line;          /* the open line of a list, from 0; idle: 0 is none, from 1 */
-    size_t coat, variant; /* of the open match */
-    bool writing;         /* a field has the caret: keys write */
-    char text[WRITE_ROOM];
+    enum page page;                        /* the open one */
+    enum purpose purpose;                  /* of PAGE_TONER and PAGE_WRITE */
+    int choice;                            /* a digit chosen in the open line: remedy, menu, reason to scrap; 0: none */
+    size_t line;                           /* the open line of a list, from 0; idle: 0 is none, from 1 */
+    size_t coat, variant;                  /* of the open match */
+    bool writing;                          /* a field has the caret: keys write */
+    char text[WRITE_ROOM];                 /* the field of every page but `how much` */
     char fields[AMOUNT_LINES][WRITE_ROOM]; /* what is written on the page `how much` */
     struct {
         bool product;
@@ -77,15 +92,15 @@ struct view {
 };
 
 struct model {
-    struct number_style style;
-    bool utf8; /* the terminal can show more than ASCII */
+    struct number_style style; /* decimal sign, minus, the interval d of our scale */
+    bool utf8;                 /* the terminal can show more than ASCII */
     enum words_language language;
-    bool language_fixed; /* by --language: nothing the daemon says changes it */
-    char currency[8];
-    char station[NAME_ROOM];
-    bool linked;     /* the daemon is reached */
-    bool relinked;   /* since the last screen: the next one holds, whatever its revision */
-    bool has_screen; /* a screen was read since the link was made for the first time */
+    bool language_fixed;     /* by --language: nothing the daemon says changes it */
+    char currency[8];        /* of the shop, for what the screen leaves open */
+    char station[NAME_ROOM]; /* the bench that is watched */
+    bool linked;             /* the daemon is reached */
+    bool relinked;           /* since the last screen: the next one holds, whatever its revision */
+    bool has_screen;         /* a screen was read since the link was made for the first time */
     struct shown bench;
     int64_t screen_ms;      /* when it came */
     enum scale_state scale; /* the newest word on it: screen, weight or scale note */

@@ -9,6 +9,8 @@
 
 enum { LEAST_COLS = 60, LEAST_ROWS = 16 }; /* a smaller terminal gets one line */
 
+/* The head's last word. A scale that says it is live but sends nothing is stale: the screen's own clock is the last
+ * judge. */
 static const char *scale_word(const struct paint *p)
 {
     if (!p->m->linked)
@@ -100,6 +102,7 @@ static void paint_pour_head(const struct paint *p, int row)
     grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE - END_PAGE, text, INK_BOLD | (stop ? INK_REVERSE : 0u));
 }
 
+/* What kind of line it is, as a shape: `[by hand]` and `[Enter]` never look alike. */
 static void foot_label(const struct paint *p, const struct footline *f, char *buf, size_t size)
 {
     size_t n = 0;
@@ -126,6 +129,8 @@ static void foot_label(const struct paint *p, const struct footline *f, char *bu
     }
 }
 
+/* The next move, what `.` does on its right, and what 0 does. The next move goes before all: what has no room beside
+ * it moves into the rule above, then gives way. */
 static void paint_footline(const struct paint *p, int row)
 {
     struct footline f;
@@ -217,6 +222,8 @@ static int paint_foot(const struct paint *p, int end, int most)
     return row;
 }
 
+/* The rows that every page has: the head above, footnote, rule and foot line below. Returns the first row after the
+ * head; *foot is the footnote's first row, so [first, *foot) is the page's own. */
 static int paint_frame(const struct paint *p, int *foot)
 {
     int rows = p->g->rows;
@@ -230,6 +237,7 @@ static int paint_frame(const struct paint *p, int *foot)
     return pour ? 2 : 1;
 }
 
+/* All of a pour in one line: what, how much, which way. A weight that is not live never stands beside a cue. */
 static void tiny_text(const struct paint *p, char *buf, size_t size)
 {
     const struct shown *b = &p->m->bench;
@@ -339,6 +347,7 @@ static void page_tiny(const struct paint *p)
         body(p, row + 1, foot);
 }
 
+/* Any size is drawn: below LEAST_COLS by LEAST_ROWS as a line, else with the frame around the state's page. */
 void page_draw(const struct model *m, struct moment now, int cols, int rows, struct grid *g)
 {
     grid_clear(g, cols, rows, m->utf8);

@@ -11,6 +11,7 @@
 #include "client/screen/grid.h"
 #include "client/screen/model.h"
 
+/* Draws the page of the model at that moment into *g, which gets the size cols x rows, held to the grid's limits. */
 void page_draw(const struct model *m, struct moment now, int cols, int rows, struct grid *g);
 
 /* ---- for page*.c and paint.c alone ---- */
@@ -30,16 +31,17 @@ enum {
     SMALL_RULER = 60, /* columns of the ruler below FULL_COLS */
 };
 
-enum { LINE_ROOM = 512 };
+enum { LINE_ROOM = 512 }; /* bytes of a row at its widest */
 
 struct paint {
     const struct model *m;
-    struct moment now;
+    struct moment now; /* ages and clocks on the page are of this moment */
     struct grid *g;
-    enum life life;
-    bool dead; /* no live weight on the open line */
+    enum life life; /* of the last weight */
+    bool dead;      /* no live weight on the open line */
 };
 
+/* A rule over the whole width; `fine` where the terminal can show it. */
 void paint_rule(const struct paint *p, int row, char32_t ascii, char32_t fine);
 
 /* A fixed word of the page's language, and a sentence into `width` columns; the column after it. */
@@ -85,6 +87,7 @@ struct main_figure {
     const char *words; /* `g to go`, `g past`, ... */
     struct figure_style style;
 };
+/* Fills *f for the weight as it is; rows: the height it is meant for. */
 void paint_figure(const struct paint *p, int rows, struct main_figure *f);
 /* Columns that a figure takes, from the page's left edge on, with the words after it. */
 int paint_figure_cols(const struct paint *p, const struct main_figure *f);

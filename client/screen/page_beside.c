@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+/* A rule and the page's name; [row + 2, ...) is the page's own. */
 static void paint_title(const struct paint *p, int row, const char *title)
 {
     paint_rule(p, row, '-', 0x2500);
@@ -81,6 +82,7 @@ static void paint_menu(const struct paint *p, int from, int to, bool tin)
         paint_wrap(p, row + (row + 2 < to), 2, p->g->cols - END_PAGE, 2, paint_word(p, "page.leave_screen"), INK_PLAIN);
 }
 
+/* Why the batch is scrapped: a digit and its word each. */
 static void paint_scrap(const struct paint *p, int from, int to)
 {
     char title[LINE_ROOM];
@@ -116,9 +118,9 @@ static int paint_open_match(const struct paint *p, int row, const json_t *match)
 {
     char text[LINE_ROOM];
     const struct view *v = &p->m->view;
-    const char *finish = finish_of(p, match), *line = shown_text(match, "line");
+    const char *finish = finish_of(p, match), *line = model_name(p->m, "line", shown_text(match, "line"));
     size_t coats = lists_coats(match), variants = lists_variants(match, v->coat);
-    int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, lists_code(match), INK_BOLD) + 2, at = row + 1;
+    int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, lists_id(match), INK_BOLD) + 2, at = row + 1;
     grid_text(p->g, row, col, p->g->cols - col - END_PAGE, shown_text(match, "name"), INK_BOLD);
     grid_char(p->g, row, 0, '>', INK_BOLD);
     snprintf(text, sizeof text, "%.200s%s%.200s", finish, finish[0] && line[0] ? ", " : "", line);
@@ -134,6 +136,7 @@ static int paint_open_match(const struct paint *p, int row, const json_t *match)
     return at + (variants > 1) - row;
 }
 
+/* A writing line, and the matches below it; the open one unfolds into its coats and variants. */
 static void paint_find(const struct paint *p, int from, int to)
 {
     const struct model *m = p->m;
@@ -143,7 +146,7 @@ static void paint_find(const struct paint *p, int from, int to)
     size_t open = m->view.line, first = open > 2 ? open - 2 : 0;
     const json_t *match;
     for (size_t i = first; row + 3 < to && (match = lists_match(&m->lists, m->view.text, i)); i++) {
-        struct line line = {"",       lists_code(match), shown_text(match, "name"), finish_of(p, match), "",
+        struct line line = {"",       lists_id(match), shown_text(match, "name"), finish_of(p, match), "",
                             INK_BOLD, INK_PLAIN};
         if (i == open)
             row += paint_open_match(p, row, match);
@@ -152,6 +155,7 @@ static void paint_find(const struct paint *p, int from, int to)
     }
 }
 
+/* How much: four fields, the open one with its caret. Which batch or colour it is stands above. */
 static void paint_amount(const struct paint *p, int from, int to)
 {
     static const char *const names[AMOUNT_LINES] = {"page.amount_g", "page.amount_ml", "page.amount_order",
@@ -174,23 +178,25 @@ static void paint_amount(const struct paint *p, int from, int to)
         paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, 2, paint_word(p, "page.amount_keys"), INK_DIM);
 }
 
+/* Toners that match what is written; digits count from the first match. */
 static void paint_toners(const struct paint *p, int from, int to)
 {
     const struct model *m = p->m;
     paint_title(p, from, paint_word(p, m->view.purpose == FOR_TINT ? "page.tint" : "page.wrong_tin"));
     paint_field(p, from + 2, paint_word(p, "page.code_or_name"), m->view.text, m->view.writing);
     int row = from + 4, keys = m->view.writing ? 0 : 1;
-    size_t n = menu_toners(m), room = to > row ? (size_t)(to - row) : 0;
+    size_t n = lists_toners(&m->lists, m->view.text), room = to > row ? (size_t)(to - row) : 0;
     size_t first = m->view.line >= room && room > 0 ? m->view.line - room + 1 : 0;
     for (size_t i = first; i < n && row < to; i++, row++) {
-        const json_t *t = menu_toner(m, i);
+        const json_t *t = lists_toner(&m->lists, m->view.text, i);
         char text[LINE_ROOM];
-        snprintf(text, sizeof text, "%s  %s", lists_toner_id(t), shown_text(t, "name"));
+        snprintf(text, sizeof text, "%s  %s", lists_id(t), shown_text(t, "name"));
         bool chosen = i == m->view.line && (keys || n == 1);
         paint_choice(p, row, keys ? (int)i + 1 : 0, text, "", chosen);
     }
 }
 
+/* One field for a note or a lot. */
 static void paint_write(const struct paint *p, int from)
 {
     bool lot = p->m->view.purpose == FOR_LOT;
@@ -219,6 +225,7 @@ static void scale_text(const struct paint *p, const json_t *scale, char *buf, si
         model_text(p->m, say("page.scale weight=%s age=%d d_g=%f profile=%s", g, age_ms, d_g, profile), buf, size);
 }
 
+/* All benches' scales as the daemon last read them: which port, what it says, why it says nothing. */
 static void paint_scales(const struct paint *p, int from, int to)
 {
     static const char *const states[] = {"page.scale_live", "page.scale_stale", "page.scale_absent",
@@ -238,6 +245,7 @@ static void paint_scales(const struct paint *p, int from, int to)
     }
 }
 
+/* Which of the pages it is; the bench itself is drawn elsewhere. */
 void page_beside(const struct paint *p, int from, int to)
 {
     switch (p->m->view.page) {

@@ -101,6 +101,7 @@ static void hazard_text(const struct paint *p, const json_t *label, char *buf, s
     join(buf, size, ": ", words);
 }
 
+/* What departs from the formula and which leftovers are in it: last, since hazards and use-by go before. */
 static void rest_text(const struct paint *p, const json_t *label, char *buf, size_t size)
 {
     char with[LINE_ROOM] = "", text[LINE_ROOM];
@@ -129,18 +130,21 @@ static int label_below(const struct paint *p, int row, int col, const json_t *la
     return used + paint_wrap(p, draws ? row + used : -1, col, end, 2, text, INK_PLAIN);
 }
 
+/* The label of the batch on the page; an older answer is that of another cup. */
 static const json_t *label_of(const struct paint *p)
 {
     const json_t *l = json_object_get(p->m->lists.answer[LIST_LABEL], "label");
     return strcmp(shown_text(l, "batch"), p->m->bench.batch) == 0 ? l : NULL; /* NULL: not read yet */
 }
 
+/* Its height grows with its hazards, which are shown whole. */
 static int label_rows(const struct paint *p)
 {
     int rows = 7 + label_below(p, -1, 2, label_of(p));
     return rows > LABEL_ROWS ? rows : LABEL_ROWS;
 }
 
+/* Drawn in ASCII at every terminal: a label is paper, no line of the page. */
 static void label_box(const struct paint *p, int row, int rows, int col)
 {
     int right = col + LABEL_COLS - 1, last = row + rows - 1;
@@ -231,6 +235,7 @@ static void paint_batch(const struct paint *p, int row, int to, int end)
     }
 }
 
+/* The margin word of a line is the daemon's verdict. */
 static const char *margin_of(const struct paint *p, const struct shown_step *s)
 {
     static const char *const codes[] = {"page.done", "page.done",    "page.short", "page.over",

@@ -50,6 +50,7 @@ static void owner_text(const struct paint *p, const json_t *batch, char *buf, si
     add_facts(p, json_object_get(batch, "foreign"), "foreign", buf, size);
 }
 
+/* Rows used: 0 where nothing is known of it. */
 static int paint_owner(const struct paint *p, int row, const json_t *batch)
 {
     char text[LINE_ROOM];
@@ -70,6 +71,7 @@ static const char *state_text(const struct paint *p, const json_t *batch, char h
     return paint_word(p, strcmp(shown_text(batch, "state"), "open") == 0 ? "page.open" : "page.held");
 }
 
+/* Batch, colour, grams, state. A name loses whole words before it is cut. */
 static void paint_batch_line(const struct paint *p, int row, size_t i, const json_t *batch)
 {
     bool open = p->m->view.line == i + 1;
@@ -104,6 +106,7 @@ static int paint_trouble(const struct paint *p, int row)
            paint_wrap(p, row + used, COL_CODE, end, 2, model_sentence(m, m->bench.mend, text, sizeof text), INK_PLAIN);
 }
 
+/* The live weight and what the list below is; of a weight that is not live what ails it. Rows used. */
 static int paint_weight(const struct paint *p, int row)
 {
     char g[NUMBER_ROOM], text[NUMBER_ROOM + 4];
@@ -128,6 +131,7 @@ static void paint_drowsy(const struct paint *p, int row)
     grid_text(p->g, row, COL_NAME + 2, 20, paint_word(p, "page.idle"), INK_DIM);
 }
 
+/* Each batch has two rows where all of them fit, else the open one alone, and the list follows it. */
 void page_idle(const struct paint *p, int from, int to)
 {
     const struct model *m = p->m;

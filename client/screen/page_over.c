@@ -12,6 +12,7 @@ struct columns {
     int colour, spray, waste, cost; /* spray 0: left out */
 };
 
+/* Waste and cost are what decides, so they stand at the same place at every size. */
 static struct columns columns_of(const struct paint *p)
 {
     int cols = p->g->cols;
@@ -40,6 +41,7 @@ static void adds_text(const struct paint *p, const json_t *remedy, char *buf, si
     }
 }
 
+/* What the painter then has to do, in the remedy's own figures. Of a foreign toner no deviation is known. */
 static struct said sentence_of(const struct paint *p, int digit)
 {
     const struct shown *b = &p->m->bench;
@@ -96,6 +98,7 @@ static void paint_remedy(const struct paint *p, int row, int digit)
                   model_sentence(p->m, shown_object(move, "why"), why, sizeof why), INK_PLAIN);
 }
 
+/* What the figures of each column are: grams are colour, millilitres ready to spray. */
 static void paint_heads(const struct paint *p, int row)
 {
     struct columns at = columns_of(p);

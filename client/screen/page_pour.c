@@ -18,6 +18,7 @@ struct plan {
     int done, rule, now, now_rows, figures, figure_rows, below, tooth, ruler, next, end; /* done, below: -1 if none */
 };
 
+/* Takes rows of what is spare, if it has as many. */
 static bool take(int *spare, int rows)
 {
     if (*spare < rows)
@@ -26,6 +27,7 @@ static bool take(int *spare, int rows)
     return true;
 }
 
+/* True where there is room for every step below the ruler, so no `then` line is needed. */
 static bool whole_formula(const struct paint *p)
 {
     return p->g->cols >= WIDE_COLS && p->g->rows >= WIDE_ROWS;
@@ -38,6 +40,8 @@ static int rows_to_grow(const struct paint *p, int have)
     return have - 11 - (lines < 12 ? lines : 12);
 }
 
+/* Gives each part its rows, the most needed first. The plan depends on the size and the step alone, never on the
+ * weight: nothing on the page moves while paint flows. */
 static struct plan plan_rows(const struct paint *p, int from, int to, const struct main_figure *f)
 {
     struct plan l = {.done = -1, .below = -1, .end = to, .now_rows = 1};
@@ -88,6 +92,7 @@ static struct said aim_said(const struct paint *p)
     return live ? say("page.aim_live aim_g=%f in_cup_g=%f", aim_g, in_cup_g) : say("page.aim aim_g=%f", aim_g);
 }
 
+/* The open line: the cup, paint that is taken out, or the toner; `again` where some of it was poured before. */
 static void paint_now(const struct paint *p, const struct plan *l)
 {
     const struct shown *b = &p->m->bench;
@@ -187,6 +192,7 @@ static void paint_fill(const struct paint *p, int row)
     paint_said(p, row, COL_CODE, p->g->cols - END_PAGE - COL_CODE, s, INK_PLAIN);
 }
 
+/* The left end is what this step still had to pour when it was opened, so a small toner has a long ruler. */
 static void paint_ruler(const struct paint *p, const struct plan *l)
 {
     const struct shown_now *n = &p->m->bench.now;
@@ -206,6 +212,7 @@ static void paint_ruler(const struct paint *p, const struct plan *l)
     ruler_draw(p->g, l->tooth, &ruler, &look);
 }
 
+/* What waits; the whole formula where there is room, or for 8 s after +. */
 static void paint_below(const struct paint *p, const struct plan *l)
 {
     if (whole_formula(p) || p->m->view.list_until_ms)
@@ -214,6 +221,7 @@ static void paint_below(const struct paint *p, const struct plan *l)
         paint_next(p, l->next, l->end);
 }
 
+/* Above the open line: hatched while braking, doubled when over, nothing beside the reversed block of stop. */
 static void paint_edge(const struct paint *p, int row)
 {
     if (p->m->cue == CUE_EASE)
@@ -268,6 +276,7 @@ static void paint_weight(const struct paint *p, const struct plan *l, struct mai
         paint_cue(p, l->figures, l->figure_rows, used, p->m->cue);
 }
 
+/* Cup and pour are one page: the cup is the first thing that is weighed. */
 void page_pour(const struct paint *p, int from, int to)
 {
     struct main_figure f;

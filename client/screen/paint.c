@@ -46,6 +46,7 @@ static size_t row_bytes(const struct paint *p, const char *text, int width)
     return all;
 }
 
+/* The last row takes all that is left, so what does not fit is cut there with its mark. */
 int paint_wrap(const struct paint *p, int row, int col, int end, int most, const char *text, unsigned ink)
 {
     int rows = 0;
@@ -64,6 +65,7 @@ int paint_wrap(const struct paint *p, int row, int col, int end, int most, const
     return rows;
 }
 
+/* Beside a code half a name tells nothing: it is left out rather than cut, unless a dozen columns are there. */
 int paint_words(const struct paint *p, int row, int col, int width, const char *text, unsigned ink)
 {
     char part[LINE_ROOM];
@@ -76,6 +78,7 @@ int paint_words(const struct paint *p, int row, int col, int width, const char *
     return whole || width >= 12 ? grid_text(p->g, row, col, width, part, ink) : col;
 }
 
+/* Chosen is said twice, by `>` and by reverse: no terminal shows only one of them. */
 void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen)
 {
     char key[16] = "   ";
@@ -88,6 +91,7 @@ void paint_digit(const struct paint *p, int row, int digit, bool open, bool chos
 
 /* ---- the lines of a formula: done, now, next, and all that comes then ---- */
 
+/* Leaders end in one column for all lines, so the eye finds the number; a long name only shortens them. */
 void paint_line(const struct paint *p, int row, const struct line *line)
 {
     struct grid *g = p->g;
@@ -121,6 +125,7 @@ static void deviation_text(const struct paint *p, double pct, char *buf, size_t 
     snprintf(buf, size, "%s %%", number);
 }
 
+/* Done and over: what was poured and its deviation. Else what the step still asks for. */
 void paint_step(const struct paint *p, int row, const struct shown_step *step, const char *margin)
 {
     char number[NUMBER_ROOM] = "", deviation[NUMBER_ROOM + 4] = "";
@@ -143,11 +148,13 @@ const struct shown_step *paint_last_done(const struct model *m)
     return NULL;
 }
 
+/* True for a step that is poured after the open one, a second time included. */
 static bool waits(const struct shown *b, size_t i)
 {
     return i + 1 != b->step && (b->steps[i].state == STEP_NEXT || b->steps[i].state == STEP_AGAIN);
 }
 
+/* `next` stands once, at the first step that was not poured yet. */
 static const char *margin_of(const struct paint *p, size_t i, bool first)
 {
     const struct shown *b = &p->m->bench;
@@ -188,6 +195,7 @@ static void paint_then(const struct paint *p, int row, size_t i)
     grid_text(p->g, row, COL_NAME, p->g->cols - END_PAGE - COL_NAME, text, INK_PLAIN);
 }
 
+/* At least the next step stands in a line of its own; the painter looks for its tin while this one is poured. */
 void paint_next(const struct paint *p, int row, int end)
 {
     const struct shown *b = &p->m->bench;
@@ -210,6 +218,7 @@ void paint_next(const struct paint *p, int row, int end)
     }
 }
 
+/* Of a long formula the open step and the one before it are always seen. */
 void paint_formula(const struct paint *p, int row, int end, size_t first)
 {
     const struct shown *b = &p->m->bench;
@@ -264,6 +273,7 @@ static double figure_value(const struct paint *p)
     return isfinite(b->now.to_go_g) ? b->now.to_go_g : b->now.in_cup_g;
 }
 
+/* What the figure counts, in words: a number alone could be read as in cup. */
 static const char *figure_words(const struct paint *p, double value)
 {
     const struct shown *b = &p->m->bench;
@@ -278,6 +288,8 @@ static const char *figure_words(const struct paint *p, double value)
     return model_word(p->m, p->m->cue == CUE_OVER || b->state == BENCH_OVER ? "page.g_over" : "page.g_past");
 }
 
+/* A figure without a weight is a row of dashes; one that is old is dotted. In state over what was accepted stands,
+ * whatever the scale says by now. */
 void paint_figure(const struct paint *p, int rows, struct main_figure *f)
 {
     const struct shown *b = &p->m->bench;
@@ -322,6 +334,7 @@ static int widest_cue(const struct paint *p, int rows)
     return most + 2 + 3; /* a gap, and the cone of an overpour */
 }
 
+/* The width is that of the widest cue in this language, so a change of cue never changes the size. */
 int paint_figure_rows(const struct paint *p, const struct main_figure *f, int end, bool cue, int most)
 {
     bool grows = p->g->cols >= WIDE_COLS || p->g->rows >= TALL_ROWS;

@@ -11,6 +11,7 @@
 #define TOOTH_SHARE 1.3 /* of U; the rest of the notch is the play */
 #define SLACK_G     1e-6
 
+/* The unit follows from the aim, so each step's ruler is its own. */
 bool ruler_make(struct ruler *ruler, int cols, double aim_g, double tolerance_g)
 {
     if (cols < 20 || !(aim_g > 0) || !(tolerance_g > 0) || !isfinite(aim_g) || !isfinite(tolerance_g))
@@ -28,12 +29,14 @@ static bool inside(const struct ruler *ruler, double to_go_g)
     return fabs(to_go_g) <= ruler->tolerance_g + SLACK_G;
 }
 
+/* The formula of ruler.h: one U for each halving of what is left. */
 static double outside_x(const struct ruler *ruler, double to_go_g)
 {
     double away = log2(1 + fabs(to_go_g) / ruler->tolerance_g) * ruler->unit;
     return ruler->notch - (to_go_g < 0 ? -away : away);
 }
 
+/* Inside the notch the tooth has play, as the tolerance gives it. */
 double ruler_x(const struct ruler *ruler, double to_go_g)
 {
     if (!inside(ruler, to_go_g))
@@ -41,6 +44,7 @@ double ruler_x(const struct ruler *ruler, double to_go_g)
     return ruler->notch - to_go_g / ruler->tolerance_g * ruler->unit * (1 - TOOTH_SHARE / 2);
 }
 
+/* At least three columns: fewer are no tooth. */
 int ruler_tooth_cols(const struct ruler *ruler)
 {
     int cols = (int)lround(ruler->unit * TOOTH_SHARE);
@@ -76,6 +80,7 @@ static int tooth_at(const struct ruler *ruler, double to_go_g)
     return at < 0 ? 0 : at;
 }
 
+/* `+` marks what is past the aim; only the decimal sign is the shop's. */
 static void mark_text(double mark, bool past, char point, char *buf, size_t size)
 {
     snprintf(buf, size, "%s%g", past ? "+" : "", mark);
@@ -116,6 +121,7 @@ static void engrave_all(struct grid *g, int row, const struct ruler *ruler, char
     }
 }
 
+/* Under a dead weight the ruler is hatched and bears no figures: nothing can be read off it. */
 static void draw_body(struct grid *g, int row, const struct ruler *ruler, const struct ruler_look *look)
 {
     int left = ruler_wall_left(ruler), right = ruler_wall_right(ruler), middle = (int)lround(ruler->notch);
@@ -157,6 +163,7 @@ static void draw_landing(struct grid *g, int row, const struct ruler *ruler, con
     }
 }
 
+/* Past the ruler's end: how far is said by the figure, not by a place. */
 static void draw_arrow(struct grid *g, int row, const struct ruler *ruler, const struct ruler_look *look)
 {
     int cols = ruler_tooth_cols(ruler), end = ruler->cols - 1;
@@ -178,6 +185,7 @@ static void draw_empty(struct grid *g, int row, const struct ruler *ruler, const
     grid_run(g, look->thin ? row : row + 1, at, at + cols, '.', INK_DIM);
 }
 
+/* Dots first, so that the tooth covers them; seated on aim it drops into the ruler by its own height. */
 void ruler_draw(struct grid *g, int row, const struct ruler *ruler, const struct ruler_look *look)
 {
     int rows = look->thin ? 1 : 2;

@@ -33,14 +33,14 @@ int ruler_wall_left(const struct ruler *ruler);
 int ruler_wall_right(const struct ruler *ruler);
 
 struct ruler_look {
-    bool dead;         /* no weight: hatched, no graduation, an empty tooth */
-    bool thin;         /* one row of tooth instead of two */
-    bool mute;         /* no tooth at all (nothing is known of the weight) */
-    bool on_aim;       /* the daemon's cue: the tooth sits in the notch */
-    double to_go_g;    /* the newest weight, or the last one if dead */
-    double lands_at_g; /* to go after what is in the air has landed; NAN: not drawn */
-    char point;        /* decimal sign of the graduation */
-    unsigned tooth_ink;
+    bool dead;          /* no weight: hatched, no graduation, an empty tooth */
+    bool thin;          /* one row of tooth instead of two */
+    bool mute;          /* no tooth at all (nothing is known of the weight) */
+    bool on_aim;        /* the daemon's cue: the tooth sits in the notch */
+    double to_go_g;     /* the newest weight, or the last one if dead */
+    double lands_at_g;  /* to go after what is in the air has landed; NAN: not drawn */
+    char point;         /* decimal sign of the graduation */
+    unsigned tooth_ink; /* of enum ink */
 };
 
 /* Draws rows [row, row + 4): two of the tooth, the ruler, the notch's floor; three rows where thin. */

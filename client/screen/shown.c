@@ -58,6 +58,7 @@ const json_t *shown_object(const json_t *object, const char *key)
     return json_is_object(value) ? value : NULL;
 }
 
+/* A code that this program does not know comes from a newer daemon: its English is better than nothing. */
 const char *shown_said(const json_t *said, enum words_language language, const struct number_style *style, char *buf,
                        size_t size)
 {
@@ -69,6 +70,7 @@ const char *shown_said(const json_t *said, enum words_language language, const s
     return buf;
 }
 
+/* A step's state and verdict are the daemon's; a name that is not known counts as `next` and as no verdict. */
 static void read_step(struct shown_step *step, const json_t *from)
 {
     *step = (struct shown_step){
@@ -83,6 +85,7 @@ static void read_step(struct shown_step *step, const json_t *from)
     };
 }
 
+/* No landing is known from a screen: it comes with each weight. */
 static void read_now(struct shown_now *now, const json_t *from)
 {
     *now = (struct shown_now){
@@ -106,6 +109,7 @@ static const json_t *act_of(const json_t *object)
     return shown_text(act, "method")[0] && shown_object(act, "params") ? act : NULL;
 }
 
+/* A line whose kind is not known is waited for: no key may do what was not understood. */
 static void read_next(struct shown *b, const json_t *from)
 {
     const json_t *second = shown_object(from, "second");
@@ -117,6 +121,7 @@ static void read_next(struct shown *b, const json_t *from)
     b->next_in_s = shown_number(from, "in_s");
 }
 
+/* True where a person must still give that member. */
 static bool asks(const json_t *move, const char *name)
 {
     const json_t *list = json_object_get(move, "asks");
@@ -126,6 +131,7 @@ static bool asks(const json_t *move, const char *name)
     return false;
 }
 
+/* The moves stand in the contract's order, so the first that fits is meant. */
 const json_t *shown_move(const struct shown *b, const char *method, const char *key, const char *value)
 {
     for (size_t i = 0; i < json_array_size(b->moves); i++) {
@@ -148,6 +154,7 @@ bool shown_poured(const struct shown_step *step)
     return isfinite(step->poured_g) && step->poured_g > 0;
 }
 
+/* Texts point into the JSON that the screen holds. */
 static void read_names(struct shown *b, const json_t *screen)
 {
     b->batch = shown_text(screen, "batch");
@@ -198,6 +205,7 @@ void shown_init(struct shown *b)
     read_rest(b, NULL);
 }
 
+/* The state is checked first, so a page is never drawn of what is no screen. */
 bool shown_read(struct shown *b, json_t *screen)
 {
     int at = PLACE(shown_text(screen, "state"), state_names, -1);

@@ -17,27 +17,55 @@
 
 enum { SHOWN_STEPS = 72, SHOWN_TEXT = 256 };
 
-enum bench_state { BENCH_IDLE, BENCH_CUP, BENCH_POUR, BENCH_OVER, BENCH_DONE };
-enum step_state { STEP_NEXT, STEP_NOW, STEP_AGAIN, STEP_DONE };
-enum verdict {
-    VERDICT_NONE,
-    VERDICT_ON_AIM,
-    VERDICT_SHORT,
-    VERDICT_OVER,
-    VERDICT_LEFT,
-    VERDICT_FOREIGN,
-    VERDICT_TINTED
+enum bench_state {
+    BENCH_IDLE, /* no batch */
+    BENCH_CUP,  /* an empty cup is awaited */
+    BENCH_POUR, /* a step is open, or paint is taken out */
+    BENCH_OVER, /* too much was accepted: a remedy is awaited */
+    BENCH_DONE, /* nothing is left to pour */
 };
-enum cue { CUE_NONE, CUE_POUR, CUE_EASE, CUE_STOP, CUE_OK, CUE_OVER };
-enum scale_state { SCALE_LIVE, SCALE_STALE, SCALE_ABSENT, SCALE_SEEKING };
-enum next_kind { NEXT_HAND, NEXT_KEY, NEXT_CHOOSE, NEXT_WAIT };
+enum step_state {
+    STEP_NEXT,  /* still to come */
+    STEP_NOW,   /* open */
+    STEP_AGAIN, /* open, and poured before */
+    STEP_DONE,  /* asks for nothing more */
+};
+enum verdict {
+    VERDICT_NONE,    /* not poured yet */
+    VERDICT_ON_AIM,  /* within its tolerance */
+    VERDICT_SHORT,   /* closed without the rest */
+    VERDICT_OVER,    /* waits for its remedy */
+    VERDICT_LEFT,    /* over, and left so */
+    VERDICT_FOREIGN, /* not in the formula */
+    VERDICT_TINTED,  /* added by eye */
+};
+enum cue {
+    CUE_NONE, /* nothing to pour, or no weight to say it by */
+    CUE_POUR, /* far off */
+    CUE_EASE, /* pour slower */
+    CUE_STOP, /* what is in the air will fill it */
+    CUE_OK,   /* on aim */
+    CUE_OVER, /* past the tolerance */
+};
+enum scale_state {
+    SCALE_LIVE,
+    SCALE_STALE,   /* the port is there and says nothing */
+    SCALE_ABSENT,  /* the port is not there */
+    SCALE_SEEKING, /* what it speaks is being found out */
+};
+enum next_kind {
+    NEXT_HAND,   /* the hand must do something first */
+    NEXT_KEY,    /* Enter does it */
+    NEXT_CHOOSE, /* one of the moves is to be chosen */
+    NEXT_WAIT,   /* nothing can be done but wait */
+};
 
 struct shown_step {
     const char *toner, *name;
-    double aim_g;    /* NAN: nothing is known yet */
-    double poured_g; /* NAN or 0: nothing was poured */
-    double to_go_g;  /* what was not counted of it yet; NAN: nothing is asked */
-    double deviation_pct;
+    double aim_g;         /* NAN: nothing is known yet */
+    double poured_g;      /* NAN or 0: nothing was poured */
+    double to_go_g;       /* what was not counted of it yet; NAN: nothing is asked */
+    double deviation_pct; /* off its aim; NAN: not known */
     enum step_state state;
     enum verdict verdict;
 };
@@ -47,18 +75,18 @@ struct shown_now {
     bool open;     /* there is an open step */
     bool take_out; /* the taking out after a dip: no toner, aims below 0 */
     const char *toner, *name;
-    double aim_g, tolerance_g; /* NAN: by eye (a tint) */
-    double in_cup_g, to_go_g, landing_g;
+    double aim_g, tolerance_g;           /* NAN: by eye (a tint) */
+    double in_cup_g, to_go_g, landing_g; /* landing: in cup if the hand stops now; NAN: not known */
     enum cue cue;
 };
 
 struct shown {
     json_t *held; /* the JSON itself */
     enum bench_state state;
-    int64_t revision;
+    int64_t revision; /* of the bench; ascends with each act */
     const char *batch, *formula, *name, *variant, *coat, *order, *painter, *currency;
-    size_t step; /* from 1; 0: none open */
-    size_t n_steps;
+    size_t step;    /* from 1; 0: none open */
+    size_t n_steps; /* at most SHOWN_STEPS: what is beyond is not shown */
     struct shown_step steps[SHOWN_STEPS];
     struct shown_now now;
     enum next_kind next;
@@ -103,13 +131,13 @@ const char *shown_said(const json_t *said, enum words_language language, const s
 /* ---- lists.c: what the pages beside the pour show ---- */
 
 enum list_kind {
-    LIST_TODAY,
-    LIST_FORMULAS,
-    LIST_PRODUCTS,
-    LIST_TONERS,
-    LIST_SCALES,
-    LIST_RECORD,
-    LIST_LABEL,
+    LIST_TODAY,    /* batch.find, newest first */
+    LIST_FORMULAS, /* formula.list of the text that is written */
+    LIST_PRODUCTS, /* product.list */
+    LIST_TONERS,   /* toner.list */
+    LIST_SCALES,   /* scale.list */
+    LIST_RECORD,   /* batch.get of the batch that is done */
+    LIST_LABEL,    /* its label's text: batch.label of no copies */
     LIST_KINDS
 };
 
@@ -142,16 +170,16 @@ const char *lists_other_variant(const json_t *batch);
 const json_t *lists_match(const struct lists *l, const char *text, size_t n);
 size_t lists_matches(const struct lists *l, const char *text);
 bool lists_is_product(const json_t *match);
-/* Its code; its coats, and the variants of one of them. A product has one coat, its role, and no variants. */
-const char *lists_code(const json_t *match);
+/* What a colour, a product or a toner is called by; "" where it is NULL. */
+const char *lists_id(const json_t *one);
+/* The coats of a match, and the variants of one of them. A product has one coat, its role, and no variants. */
 size_t lists_coats(const json_t *match);
 const char *lists_coat(const json_t *match, size_t coat);
 size_t lists_variants(const json_t *match, size_t coat);
 const char *lists_variant(const json_t *match, size_t coat, size_t variant);
 
-/* The n-th toner whose id or name holds the text, how many there are, and its id. */
+/* The n-th toner whose id or name holds the text, and how many there are. */
 const json_t *lists_toner(const struct lists *l, const char *text, size_t n);
 size_t lists_toners(const struct lists *l, const char *text);
-const char *lists_toner_id(const json_t *toner);
 /* The n-th scale. */
 const json_t *lists_scale(const struct lists *l, size_t n);

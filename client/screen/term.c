@@ -19,6 +19,7 @@ static const struct {
 };
 enum { PAD_KEYS = sizeof pad / sizeof *pad };
 
+/* Without addressing of the cursor every page would be blank: such a terminal is refused in words. */
 bool term_open(struct term *t, bool color)
 {
     t->screen = newterm(NULL, stdout, stdin);
@@ -46,6 +47,7 @@ bool term_open(struct term *t, bool color)
     return true;
 }
 
+/* Puts the terminal right; may be called twice. */
 void term_close(struct term *t)
 {
     if (!t->screen)
@@ -55,12 +57,14 @@ void term_close(struct term *t)
     t->screen = NULL;
 }
 
+/* Of now: a resize is seen at the next page. */
 void term_size(const struct term *t, int *cols, int *rows)
 {
     (void)t;
     getmaxyx(stdscr, *rows, *cols);
 }
 
+/* Dim is only used with colour: some terminals without it show dim text as none at all. */
 static attr_t attributes(const struct term *t, unsigned ink)
 {
     attr_t a = A_NORMAL;
@@ -73,6 +77,7 @@ static attr_t attributes(const struct term *t, unsigned ink)
     return a;
 }
 
+/* Blank cells are left out: ncurses writes only what differs from what the terminal shows. */
 void term_show(const struct term *t, const struct grid *g)
 {
     erase();
@@ -98,6 +103,7 @@ void term_bell(const struct term *t)
     beep();
 }
 
+/* Keys that ncurses has names for, and those of a number pad in application mode. False: no key of ours. */
 static bool special(wint_t code, struct press *press)
 {
     if (code >= PAD_FIRST && code < PAD_FIRST + PAD_KEYS) {
@@ -130,6 +136,7 @@ static bool special(wint_t code, struct press *press)
     }
 }
 
+/* A key as a character. Ctrl-C comes as one as well, so that the terminal is always put right. */
 static struct press plain(wint_t c)
 {
     switch (c) {
@@ -152,6 +159,7 @@ static struct press plain(wint_t c)
     }
 }
 
+/* Keys that mean nothing are passed over. */
 bool term_key(struct term *t, struct press *press)
 {
     (void)t;

@@ -13,9 +13,13 @@ struct term {
 
 /* False: no terminal that ncurses can drive. The program has set the locale by which ncurses writes (LC_CTYPE). */
 bool term_open(struct term *t, bool color);
+/* Puts the terminal as it was found; where none was opened nothing is done. */
 void term_close(struct term *t);
+/* Columns and rows as they are now. */
 void term_size(const struct term *t, int *cols, int *rows);
+/* Shows a grid; what is beyond the terminal's size is dropped by it. */
 void term_show(const struct term *t, const struct grid *g);
+/* One ring, for stop, over and a key that came too early. */
 void term_bell(const struct term *t);
 /* The next key that is there already. False: none. A resize is no key; the next term_size tells. */
 bool term_key(struct term *t, struct press *press);

@@ -40,7 +40,7 @@ static const struct {
     {"it fits", "P31", false, "  P31"},
     {"cut, and the cut is seen", "copper pearl", false, "  coppe..."},
     {"cut with one sign", "copper pearl", true, "  copper \xE2\x80\xA6"},
-    {"accents go on a plain terminal", "Gr\xC3\xBCn", false, "  Grun"},
+    {"accents go on a plain terminal", "Gr\xC3\xBCn", false, "  Gruen"},
     {"and stay on another", "Gr\xC3\xBCn", true, "  Gr\xC3\xBCn"},
     {"what has no plain form is a question mark", "\xE6\xB7\xB1", false, "  ?"},
     {"wide signs take two columns",
