@@ -113,7 +113,7 @@ static void a_batch_is_poured_by_keys_alone(void **state)
     assert_string_equal(harness_text(h, "bench", "state"), "pour");
     harness_weigh(h, "bench", 31.2 + 212 + 70); /* 8.5 g over: beyond what grows by itself */
     sees(h, &t, "accept 70.00 g, 8.50 g too much");
-    enter_until(h, &t, "batch becomes");
+    enter_until(h, &t, "to spray");
     sees(h, &t, "[1 2 3");
     assert_string_equal(harness_text(h, "bench", "state"), "over");
     terminal_press(&t, "3");
