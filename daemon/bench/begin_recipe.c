@@ -207,11 +207,27 @@ static void say_made(struct recipe *r, const struct product *p)
     r->made = p->by_volume ? say("made_volume ratio=%s", ratio) : say("made_weight ratio=%s", ratio);
 }
 
+/* Whether a toner may join what is in the cup so far; cup: the line of that, "" while none is known. False: refused. */
+static bool line_goes(struct beginning *c, const char *toner, char cup[16])
+{
+    char line[16];
+    begin_line_of(c->d, toner, line, sizeof line);
+    if (!recipe_lines_go(cup, line))
+        return fault_said(c->fault, FAULT_INVALID, "parts", "line", "parts_line toner=%s", toner);
+    if (!cup[0])
+        memcpy(cup, line, sizeof line);
+    return true;
+}
+
 /* Whatever a product adds to its first part, as parts of the recipe. False: refused, *c->fault says why. */
 static bool product_parts(struct beginning *c, const struct product *p)
 {
     struct recipe *r = &c->begun->recipe;
     const char *id;
+    char cup[16];
+    memcpy(cup, r->line, sizeof cup);
+    if (r->is_product && !line_goes(c, r->part[0].toner, cup))
+        return false;
     snprintf(r->product, sizeof r->product, "%s", p->id);
     r->by_volume = p->by_volume;
     r->reduce_pct = NAN;
@@ -223,10 +239,8 @@ static bool product_parts(struct beginning *c, const struct product *p)
             return false;
         if (recipe_find(r, id) >= 0 || r->parts >= RECIPE_PARTS - 16 || r->steps >= RECIPE_PARTS - 16)
             return fault_said(c->fault, FAULT_INVALID, "parts", "twice", "parts_twice toner=%s", id);
-        char line[16];
-        begin_line_of(c->d, id, line, sizeof line);
-        if (!recipe_lines_go(r->line, line))
-            return fault_said(c->fault, FAULT_INVALID, "parts", "line", "parts_line toner=%s", id);
+        if (!line_goes(c, id, cup))
+            return false;
         struct recipe_part *top = add_top(c, id, PART_ADDITIVE);
         top->per_base = p->parts[i].per_cent ? p->parts[i].ratio / 100 : p->parts[i].ratio / p->parts[0].ratio;
         top->of_mix = p->parts[i].per_cent && p->of_mix;

@@ -202,27 +202,6 @@ static void zeroed_between_steps(void **state)
         story_refused(h, not_now[i], -32004, "state", "pour", "%s", params[i]);
 }
 
-/* Waterborne stands in no cup with another line, from wherever it would come; solvent and two-pack go together. */
-static void lines_that_do_not_go_together(void **state)
-{
-    static const struct {
-        const char *field, *params;
-    } refused[] = {
-        {"reducer", "{'formula':'TS-5','grams':100,'reducer':'RS'}"},
-        {"product", "{'formula':'TS-5','grams':100,'product':'CLEAR-A'}"},
-        {"parts", "{'product':'CLEAR-A','grams':100,'parts':['CL','H','W']}"},
-        {"have", "{'formula':'TS-5','grams':100,'have':[{'toner':'A','grams':10}]}"},
-    };
-    struct harness *h = *state;
-    for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
-        json_t *data = story_refused(h, "begin", -32005, "why", "line", "%s", refused[i].params);
-        assert_string_equal(json_string_value(json_object_get(data, "field")), refused[i].field);
-    }
-    story_cup(h, plain);
-    story_refused(h, "tint", -32005, "why", "line", "{'toner':'W'}");
-    story_act(h, "tint", "{'toner':'P'}");
-}
-
 /* A coat may name one toner 64 times; what a leftover brings beside it must find its room, or be refused. */
 static void one_toner_named_64_times_with_have(void **state)
 {
@@ -269,7 +248,6 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_doubtful_cup_asks, story_begin, story_end),
-        cmocka_unit_test_setup_teardown(lines_that_do_not_go_together, story_begin, story_end),
         cmocka_unit_test_setup_teardown(one_toner_named_64_times_with_have, story_begin, story_end),
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)
         STORY(undo_after_a_loss),
