@@ -182,7 +182,10 @@ export class App {
   drawLive() {
     this.view.live?.(this);
     this.root.classList.toggle("dead", !this.fresh);
-    if (this.views.length > 1) this.drawHead();
+    const minute = this.screen?.pot_life ? Math.floor(performance.now() / 1000) : 0;
+    const shown = `${this.fresh}/${this.weight?.state}/${this.lost}/${minute}`;
+    if (this.views.length > 1 || shown !== this.headShown) this.drawHead();
+    this.headShown = shown;
   }
 
   head() {

@@ -220,7 +220,7 @@ function drawDone(app) {
         facts.length ? el("ul", { class: "facts" }, facts) : null,
         el("p", { class: "fill" }, fillText(s)),
         s.use_by && el("p", { class: "useby" }, word("page.use_by", { use_by: hour(s.use_by) }))),
-      el("figure", { class: "label" }, el("object", { data: `/label/${encodeURIComponent(s.batch)}.pdf#toolbar=0&view=Fit`, type: "application/pdf", "aria-label": word("page.batch", { batch: s.batch }) }),
+      el("figure", { class: "label" }, el("img", { src: `/label/${encodeURIComponent(s.batch)}.svg?of=${s.revision}`, alt: word("page.label_of", { batch: s.batch }) }),
         el("figcaption", {}, word("page.copies", { copies: app.copies ?? 1 }))))] };
 }
 

@@ -17,7 +17,7 @@
 static const char *const headers[][2] = {
     {"X-Content-Type-Options", "nosniff"},
     {"Cache-Control", "no-store"},
-    {"Content-Security-Policy", "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"},
+    {"Content-Security-Policy", "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'self'"},
     {"Referrer-Policy", "no-referrer"},
     {"Cross-Origin-Resource-Policy", "same-origin"},
 };

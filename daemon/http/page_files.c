@@ -1,5 +1,5 @@
-/* page_files.c - the page's files as they were built in, and the one place where a page gets the token of this start. It must
- * not know what a page does.
+/* page_files.c - the page's files as they were built in, and the one place where a page gets the token of this start.
+ * It must not know what a page does.
  */
 #include "http/page_files.h"
 #include "http/server.h"

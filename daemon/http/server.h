@@ -65,7 +65,7 @@ struct http_body {
 };
 
 struct http_events;  /* events.c */
-struct http_drawing; /* label_pdf.c */
+struct http_drawing; /* label_file.c */
 
 /* One request, from its head to its answer. */
 struct http_exchange {
@@ -85,7 +85,7 @@ struct http_exchange {
     char *answer; /* what the dispatcher sent; waits for the handler to be called */
     size_t answer_len;
     enum MHD_Result (*answered)(struct http_exchange *e); /* what a route makes of it; NULL: the answer as it is */
-    struct http_drawing *drawing;                         /* label_pdf.c's own */
+    struct http_drawing *drawing;                         /* label_file.c's own */
     void (*forget)(struct http_exchange *e);              /* it goes; NULL: nothing of a route's own */
     struct http_events *events;
 };
@@ -129,7 +129,7 @@ enum MHD_Result http_run_events(struct http_exchange *e);  /* events.c */
 enum MHD_Result http_run_page(struct http_exchange *e);    /* page_files.c: `/` and `/shop` */
 enum MHD_Result http_run_file(struct http_exchange *e);    /* page_files.c: /page/NAME, icons, manifest */
 enum MHD_Result http_run_words(struct http_exchange *e);   /* page_files.c */
-enum MHD_Result http_run_label(struct http_exchange *e);   /* label_pdf.c */
+enum MHD_Result http_run_label(struct http_exchange *e);   /* label_file.c */
 enum MHD_Result http_run_health(struct http_exchange *e);  /* health.c */
 enum MHD_Result http_run_metrics(struct http_exchange *e); /* health.c */
 enum MHD_Result http_run_enter(struct http_exchange *e);   /* gate's cookie; enter.c */

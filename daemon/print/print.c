@@ -16,13 +16,14 @@ struct job {
     uv_timer_t limit;
     uv_write_t write;
     char *program, *command, *json;
-    char pdf[64];
+    char pdf[72];
     char said[200]; /* first bytes of the child's stderr */
     size_t said_len;
     char spill[256];
     char why[320];
     bool printing, ok, late;
-    int open; /* handles of the present child */
+    bool picture; /* an SVG, for a screen */
+    int open;     /* handles of the present child */
     int64_t status;
     print_done *done;
     print_drawn *drawn; /* in place of done: the drawing alone was asked for */
@@ -188,8 +189,10 @@ static void begin(uv_loop_t *loop, const char *label_program, const char *comman
     j->command = strdup(command);
     j->json = strdup(json);
     const char *tmp = getenv("TMPDIR");
-    snprintf(j->pdf, sizeof j->pdf, "%.32s/poise-label-XXXXXX", tmp && *tmp && strlen(tmp) < 33 ? tmp : "/tmp");
-    int fd = mkstemp(j->pdf);
+    const char *suffix = j->picture ? ".svg" : "";
+    snprintf(j->pdf, sizeof j->pdf, "%.32s/poise-label-XXXXXX%s", tmp && *tmp && strlen(tmp) < 33 ? tmp : "/tmp",
+             suffix);
+    int fd = mkstemps(j->pdf, (int)strlen(suffix));
     if (fd < 0 || !j->program || !j->command || !j->json) {
         j->pdf[0] = '\0';
         snprintf(j->why, sizeof j->why, "no room for the label's file");
@@ -206,7 +209,8 @@ void print_label(uv_loop_t *loop, const char *label_program, const char *command
     begin(loop, label_program, command, json, (struct job){.done = done, .arg = arg});
 }
 
-void print_draw(uv_loop_t *loop, const char *label_program, const char *json, print_drawn *drawn, void *arg)
+void print_draw(uv_loop_t *loop, const char *label_program, const char *json, bool picture, print_drawn *drawn,
+                void *arg)
 {
-    begin(loop, label_program, "", json, (struct job){.drawn = drawn, .arg = arg});
+    begin(loop, label_program, "", json, (struct job){.drawn = drawn, .arg = arg, .picture = picture});
 }

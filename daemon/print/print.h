@@ -19,5 +19,6 @@ void print_label(uv_loop_t *loop, const char *label_program, const char *command
 /* path: the PDF, which is removed when this returns; NULL: why it could not be drawn. */
 typedef void print_drawn(void *arg, const char *path, const char *why);
 
-/* Draws a label and hands over the file. drawn is always called later, once. */
-void print_draw(uv_loop_t *loop, const char *label_program, const char *json, print_drawn *drawn, void *arg);
+/* Draws a label as a PDF, or as a picture (SVG), and hands over the file. drawn is always called later, once. */
+void print_draw(uv_loop_t *loop, const char *label_program, const char *json, bool picture, print_drawn *drawn,
+                void *arg);

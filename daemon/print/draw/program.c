@@ -14,13 +14,15 @@
 #include <unistd.h>
 
 #include <cairo-pdf.h>
+#include <cairo-svg.h>
 
 #define MOST_BYTES ((size_t)64 * 1024) /* as a line of the protocol */
 
 enum { DONE = 0, USAGE = 64, BAD_DATA = 65, OUR_FAULT = 70, NO_IO = 74 };
 
 static const char help[] = "poise-label OUT.pdf < LABEL.json\n"
-                           "Draws the label of a batch from one JSON object. OUT.pdf `-` is standard output.\n"
+                           "Draws the label of a batch from one JSON object. OUT.pdf `-` is standard output; a name\n"
+                           "that ends in .svg gets a picture.\n"
                            "  --help     this\n"
                            "  --version  the version\n"
                            "Exit codes: 0, 64 usage, 65 bad data, 70 our bug, 74 cannot read or write.\n";
@@ -41,13 +43,15 @@ static int complain(FILE *err, int code, const char *what, struct said why)
 struct sink {
     FILE *file;
     char *part; /* the name beside it, NULL where there is none */
+    bool svg;   /* a picture for the page, by the name's end; else a PDF */
     int why;    /* errno of the first write that failed; cairo's own status does not always tell */
 };
 
 static bool sink_open(struct sink *sink, const char *path, FILE *out)
 {
     struct stat known;
-    *sink = (struct sink){0};
+    const char *end = strrchr(path, '.');
+    *sink = (struct sink){.svg = end && strcmp(end, ".svg") == 0};
     if (strcmp(path, "-") == 0) {
         sink->file = out;
         return true;
@@ -107,10 +111,12 @@ static cairo_status_t write_to(void *closure, const unsigned char *data, unsigne
 static bool draw(const struct label_request *request, struct sink *sink, char letter[8])
 {
     char title[64];
-    cairo_surface_t *pdf = cairo_pdf_surface_create_for_stream(write_to, sink, request->width_mm * LABEL_POINTS_PER_MM,
-                                                               request->height_mm * LABEL_POINTS_PER_MM);
+    double width = request->width_mm * LABEL_POINTS_PER_MM, height = request->height_mm * LABEL_POINTS_PER_MM;
+    cairo_surface_t *pdf = sink->svg ? cairo_svg_surface_create_for_stream(write_to, sink, width, height)
+                                     : cairo_pdf_surface_create_for_stream(write_to, sink, width, height);
     (void)snprintf(title, sizeof title, "batch %s", request->batch);
-    cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_TITLE, title);
+    if (!sink->svg)
+        cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_TITLE, title);
     bool drawn = !label_missing(pdf, request, letter) && label_draw(pdf, request);
     cairo_surface_finish(pdf);
     cairo_status_t status = cairo_surface_status(pdf);

@@ -1,5 +1,5 @@
-/* label_pdf.c - /label/ID.pdf: what batch.label says stands on the label, drawn by poise-label. It must not know what a
- * label holds.
+/* label_file.c - /label/ID.pdf, and /label/ID.svg for a screen that shows no PDF: what batch.label says stands on the
+ * label, drawn by poise-label. It must not know what a label holds.
  */
 #include "http/server.h"
 
@@ -17,6 +17,7 @@
 struct http_drawing {
     struct http_exchange *exchange; /* NULL: gone */
     bool done;
+    bool picture;
     void *pdf;
     size_t len;
     char why[160]; /* why there is no PDF */
@@ -69,7 +70,9 @@ static enum MHD_Result send_pdf(struct http_exchange *e)
     e->drawing = NULL;
     if (drawing->len > 0)
         result = http_reply(e, MHD_HTTP_OK,
-                            (struct http_body){.type = "application/pdf", .data = drawing->pdf, .len = drawing->len});
+                            (struct http_body){.type = drawing->picture ? "image/svg+xml" : "application/pdf",
+                                               .data = drawing->pdf,
+                                               .len = drawing->len});
     else
         result = http_say(e, MHD_HTTP_INTERNAL_SERVER_ERROR, drawing->why);
     free(drawing->pdf);
@@ -92,7 +95,8 @@ static enum MHD_Result draw(struct http_exchange *e)
         e->drawing = drawing;
         e->forget = forget;
         e->answered = send_pdf;
-        print_draw(e->server->loop, d->label_program, text, drawn, drawing);
+        drawing->picture = strcmp(e->rest + strlen(e->rest) - 4, ".svg") == 0;
+        print_draw(e->server->loop, d->label_program, text, drawing->picture, drawn, drawing);
         result = http_wait(e);
     } else {
         result = http_say(e, MHD_HTTP_NOT_FOUND, why ? why : "no such label");
@@ -107,7 +111,7 @@ enum MHD_Result http_run_label(struct http_exchange *e)
     const char *size = e->server->library.value(e->connection, MHD_GET_ARGUMENT_KIND, "size");
     const char *lid = e->server->library.value(e->connection, MHD_GET_ARGUMENT_KIND, "lid");
     size_t len = strlen(e->rest);
-    if (len < 5 || len > 40 || strcmp(e->rest + len - 4, ".pdf") != 0)
+    if (len < 5 || len > 40 || (strcmp(e->rest + len - 4, ".pdf") != 0 && strcmp(e->rest + len - 4, ".svg") != 0))
         return http_say(e, MHD_HTTP_NOT_FOUND, "no such path");
     json_t *params = json_pack("{s:s%, s:i, s:s*, s:b}", "batch", e->rest, len - 4, "copies", 0, "size_mm", size, "lid",
                                lid && strcmp(lid, "1") == 0);
