@@ -66,41 +66,38 @@ bool sim_hex_read(const char *text, uint8_t *out, size_t room, size_t *len)
     return *len > 0;
 }
 
-/* Names the word, what is wrong and how it is said right. */
-static bool fail(const struct row *row, const char *what, char *why, size_t room)
-{
-    snprintf(why, room, "%s: %s. Say %s", row->name, what, row->usage);
-    return false;
-}
-
 /* Plain decimal numbers within the row's range, no units. */
-static bool read_numbers(const struct row *row, char *rest, struct sim_act *out, char *why, size_t room)
+static bool read_numbers(const struct row *row, char *rest, struct sim_act *out, struct said *why)
 {
     double *const places[] = {&out->first, &out->second};
     int count = 0;
-    for (char *word; (word = strsep(&rest, " \t"));) {
+    *why = (struct said){.used = 0};
+    for (char *word; !why->code[0] && (word = strsep(&rest, " \t"));) {
         if (!*word)
             continue;
         if (count >= row->most || count >= 2)
-            return fail(row, "too many words", why, room);
-        if (!sim_number(word, places[count]))
-            return fail(row, "that is no number", why, room);
-        if (*places[count] < row->low || *places[count] > row->high)
-            return fail(row, "that number is out of range", why, room);
+            *why = say("sim_word_many word=%s usage=%s", row->name, row->usage);
+        else if (!sim_number(word, places[count]))
+            *why = say("sim_word_no_number word=%s usage=%s", row->name, row->usage);
+        else if (*places[count] < row->low || *places[count] > row->high)
+            *why = say("sim_word_range word=%s usage=%s", row->name, row->usage);
         count++;
     }
-    return count >= row->least || fail(row, "a number is missing", why, room);
+    if (!why->code[0] && count < row->least)
+        *why = say("sim_word_few word=%s usage=%s", row->name, row->usage);
+    return !why->code[0];
 }
 
 /* A status to be sent from now on, whatever stands on the pan. */
-static bool read_status(const struct row *row, const char *rest, struct sim_act *out, char *why, size_t room)
+static bool read_status(const struct row *row, const char *rest, struct sim_act *out, struct said *why)
 {
     for (int i = 0; i < SIM_STATUSES; i++)
         if (!strcmp(rest, sim_status_names[i])) {
             out->says = (enum sim_status)i;
             return true;
         }
-    return fail(row, "that is not known", why, room);
+    *why = say("sim_word_unknown word=%s usage=%s", row->name, row->usage);
+    return false;
 }
 
 static const struct row *find_row(const char *word, size_t len)
@@ -112,29 +109,32 @@ static const struct row *find_row(const char *word, size_t len)
 }
 
 /* All words at once: who types one wrong wants the list. */
-static bool unknown(const char *word, int len, char *why, size_t room)
+static struct said unknown(const char *word, size_t len)
 {
-    int at = snprintf(why, room, "%.*s: no such word. Words:", len > 40 ? 40 : len, word);
-    for (int i = 0; i < WORDS && at > 0 && (size_t)at < room; i++)
-        at += snprintf(why + at, room - (size_t)at, " %s", rows[i].name);
-    return false;
+    char shown[41], words[256] = "";
+    snprintf(shown, sizeof shown, "%.*s", (int)(len < sizeof shown ? len : sizeof shown - 1), word);
+    for (size_t i = 0, at = 0; i < WORDS && at < sizeof words; i++)
+        at += (size_t)snprintf(words + at, sizeof words - at, "%s%s", i ? " " : "", rows[i].name);
+    return say("sim_no_word word=%s words=%s", shown, words);
 }
 
 /* Works on a copy, as a scenario's words are read again at each round of its loop. */
-bool sim_act_read(const char *line, struct sim_act *out, char *why, size_t room)
+bool sim_act_read(const char *line, struct sim_act *out, struct said *why)
 {
     char copy[SIM_LINE_MAX];
     memset(out, 0, sizeof *out);
     line += strspn(line, " \t");
     size_t len = strcspn(line, " \t");
     if (strlen(line) >= sizeof copy) {
-        snprintf(why, room, "%.*s: the line is too long. Give at most %d bytes", (int)(len > 40 ? 40 : len), line,
-                 SIM_LINE_MAX - 1);
+        snprintf(copy, 41, "%.*s", (int)(len > 40 ? 40 : len), line);
+        *why = say("sim_line_long word=%s most=%d", copy, SIM_LINE_MAX - 1);
         return false;
     }
     const struct row *row = find_row(line, len);
-    if (!row)
-        return unknown(line, (int)len, why, room);
+    if (!row) {
+        *why = unknown(line, len);
+        return false;
+    }
     out->word = (enum sim_word)(row - rows);
     out->first = row->first;
     out->second = row->second;
@@ -144,14 +144,15 @@ bool sim_act_read(const char *line, struct sim_act *out, char *why, size_t room)
         copy[end - 1] = 0;
     switch (row->arguments) {
     case NONE:
-        return !*copy || fail(row, "it takes nothing more", why, room);
+        *why = say("sim_word_takes_none word=%s usage=%s", row->name, row->usage);
+        return !*copy;
     case NUMBERS:
-        return read_numbers(row, copy, out, why, room);
+        return read_numbers(row, copy, out, why);
     case HEX:
-        return sim_hex_read(copy, out->raw, sizeof out->raw, &out->raw_len) ||
-               fail(row, "that is not hex, or more than 512 bytes", why, room);
+        *why = say("sim_word_no_hex word=%s usage=%s", row->name, row->usage);
+        return sim_hex_read(copy, out->raw, sizeof out->raw, &out->raw_len);
     case STATUS:
-        return read_status(row, copy, out, why, room);
+        return read_status(row, copy, out, why);
     }
     return false;
 }

@@ -4,6 +4,7 @@
  */
 #pragma once
 #include "drivers/sim/styles.h"
+#include "text/said.h"
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -51,8 +52,8 @@ struct sim_act {
 /* As it is said. */
 const char *sim_word_name(enum sim_word word);
 
-/* Reads one line. False: why, as `WHAT: WHY. HELP`. */
-bool sim_act_read(const char *line, struct sim_act *out, char *why, size_t room);
+/* Reads one line. False: why, the word first. */
+bool sim_act_read(const char *line, struct sim_act *out, struct said *why);
 
 /* Hex digits, blanks between bytes allowed, to bytes. False when it is no hex, or more than room, or nothing. */
 bool sim_hex_read(const char *text, uint8_t *out, size_t room, size_t *len);

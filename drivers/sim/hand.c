@@ -6,9 +6,9 @@
 
 enum { LIMIT_S = 10 }; /* a reading that is not at rest after this long will not come to rest */
 
-void sim_hand_init(struct sim_hand *hand, struct sim *sim, FILE *out)
+void sim_hand_init(struct sim_hand *hand, struct sim *sim, enum words_language language, FILE *out)
 {
-    *hand = (struct sim_hand){.sim = sim, .out = out};
+    *hand = (struct sim_hand){.sim = sim, .out = out, .language = language};
 }
 
 /* Flushed at once: a test waits for this very line. */
@@ -21,8 +21,20 @@ static void end_line(struct sim_hand *hand)
 /* One line of answer, as printf. */
 #define SAY(hand, ...) (fprintf((hand)->out, __VA_ARGS__), end_line(hand))
 
-/* What the display shows, in grams with the places of d. */
-/* No minus before a zero, as no scale shows one. */
+/* The answer to what cannot be done: the word, and why by its code. */
+static void refuse(struct sim_hand *hand, const char *word, const char *code)
+{
+    SAY(hand, "error %s: %s", word, words_of(hand->language, code));
+}
+
+/* The same for a reason that names its word, or path, by itself. */
+static void refuse_said(struct sim_hand *hand, const char *before, const struct said *why)
+{
+    char text[SAID_TEXT_MAX];
+    SAY(hand, "error %s%s", before, said_text(why, hand->language, NULL, text, sizeof text));
+}
+
+/* What the display shows, in grams with the places of d. No minus before a zero, as no scale shows one. */
 static const char *shown(const struct sim_hand *hand, char text[40])
 {
     struct load_interval d = hand->sim->load.set.d;
@@ -59,7 +71,7 @@ static void tell_heard(struct sim_hand *hand)
 static void press(struct sim_hand *hand, enum sim_key key, int64_t now_us)
 {
     if (hand->key != KEY_NONE) {
-        SAY(hand, "error %s: a key is pressed already. Wait for its answer", key == KEY_TARE ? "tare" : "zero");
+        refuse(hand, key == KEY_TARE ? "tare" : "zero", "sim_key_pressed");
         return;
     }
     hand->key = key;
@@ -70,7 +82,7 @@ static void press(struct sim_hand *hand, enum sim_key key, int64_t now_us)
 static void restart(struct sim_hand *hand, double ms, int64_t now_us)
 {
     if (hand->restarting) {
-        SAY(hand, "error restart: the scale is dark already. Wait for its answer");
+        refuse(hand, "restart", "sim_dark");
         return;
     }
     hand->restarting = true;
@@ -80,17 +92,17 @@ static void restart(struct sim_hand *hand, double ms, int64_t now_us)
 /* Both end what a host has open: it must find the port again by itself. */
 static void plug(struct sim_hand *hand, bool in)
 {
-    char why[SIM_WHY_MAX];
+    struct said why;
     if (!in)
         sim_link_unplug(&hand->sim->link);
-    else if (!sim_link_plug(&hand->sim->link, why)) {
-        SAY(hand, "error plug: %s", why);
+    else if (!sim_link_plug(&hand->sim->link, &why)) {
+        refuse_said(hand, "plug: ", &why);
         return;
     }
     SAY(hand, "ok %s", in ? "plug" : "unplug");
 }
 
-/* The acts on the load; NULL when done, else why not. */
+/* The acts on the load; NULL when done, else the code of why not. */
 static const char *act_on_load(struct load *load, const struct sim_act *act)
 {
     switch (act->word) {
@@ -116,17 +128,16 @@ static const char *act_on_load(struct load *load, const struct sim_act *act)
         load->noise_g = 0;
         return NULL;
     default:
-        return "nothing to do";
+        return "sim_no_act";
     }
 }
 
 /* Begins; look_pour() answers when the last drop has landed and its frame is out. */
 static void pour(struct sim_hand *hand, const struct sim_act *act)
 {
-    const char *why = hand->pouring ? "a pour is under way. Wait for its answer, or say stop"
-                                    : load_pour(&hand->sim->load, act->first, act->second);
+    const char *why = hand->pouring ? "sim_pouring" : load_pour(&hand->sim->load, act->first, act->second);
     if (why) {
-        SAY(hand, "error pour: %s", why);
+        refuse(hand, "pour", why);
         return;
     }
     hand->pouring = true;
@@ -179,7 +190,7 @@ void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_u
     default: {
         const char *why = act_on_load(&sim->load, act);
         if (why) {
-            SAY(hand, "error %s: %s", name, why);
+            refuse(hand, name, why);
             return;
         }
     }
@@ -191,14 +202,20 @@ void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_u
 void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us)
 {
     struct sim_act act;
-    char why[400];
+    struct said why;
     line += strspn(line, " \t");
     if (!*line || *line == '#')
         return;
-    if (sim_act_read(line, &act, why, sizeof why))
+    if (sim_act_read(line, &act, &why))
         sim_hand_do(hand, &act, now_us);
     else
-        SAY(hand, "error %s", why);
+        refuse_said(hand, "", &why);
+}
+
+void sim_hand_refuse_line(struct sim_hand *hand, const char *line)
+{
+    const struct said why = say("sim_line_long word=%s most=%d", line, SIM_LINE_MAX - 1);
+    refuse_said(hand, "", &why);
 }
 
 /* Since a noise above d would keep a waiting word for ever. */
@@ -234,7 +251,7 @@ static void look_settle(struct sim_hand *hand, int64_t now_us)
         if (settled)
             SAY(hand, "settled %s", shown(hand, text));
         else
-            SAY(hand, "error settle: the reading does not come to rest. Lower the noise or the drift");
+            refuse(hand, "settle", "sim_never_rests");
     }
 }
 
@@ -252,8 +269,7 @@ static void look_key(struct sim_hand *hand, int64_t now_us)
         hand->sim->frame_is_settled = false;
         SAY(hand, "ok %s", name);
     } else if (late(hand->key_us, now_us)) {
-        SAY(hand, "error %s: the reading does not come to rest. Wait for the end of the pour, or lower the noise",
-            name);
+        refuse(hand, name, "sim_key_waits");
     } else {
         return;
     }

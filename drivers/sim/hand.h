@@ -3,7 +3,8 @@
  * `ok ...` or `error ...` at once; `pour` answers `done G`, and `settle` `settled G`, when the load is at rest and the
  * frame that says so has gone out; `tare` and `zero` wait for a stable reading as the keys of a scale do, `restart`
  * until the scale is back. Other words may be said meanwhile (lift in mid-pour, say). So a test waits for lines, never
- * for a time. Owner   The caller owns struct sim_hand; out is borrowed and flushed after each line.
+ * for a time. What a program reads (`ok`, `done`, `error WORD:`) is the same in every language.
+ * Owner   The caller owns struct sim_hand; out is borrowed and flushed after each line.
  */
 #pragma once
 #include "drivers/sim/grammar.h"
@@ -15,24 +16,28 @@ enum sim_key { KEY_NONE, KEY_TARE, KEY_ZERO };
 struct sim_hand {
     struct sim *sim;
     FILE *out;
-    bool pouring;        /* a pour has not been answered */
-    int64_t landed_us;   /* since then it has landed; 0: not yet */
-    int settling;        /* so many `settle` have not been answered */
-    int64_t settling_us; /* since then */
-    enum sim_key key;    /* pressed, waiting for a stable reading */
+    enum words_language language; /* of what stands behind `error NAME:` */
+    bool pouring;                 /* a pour has not been answered */
+    int64_t landed_us;            /* since then it has landed; 0: not yet */
+    int settling;                 /* so many `settle` have not been answered */
+    int64_t settling_us;          /* since then */
+    enum sim_key key;             /* pressed, waiting for a stable reading */
     int64_t key_us;
     bool restarting; /* dark; sim->dark_until_us tells how long */
     bool quit;
 };
 
 /* Borrows both; nothing is said yet. */
-void sim_hand_init(struct sim_hand *hand, struct sim *sim, FILE *out);
+void sim_hand_init(struct sim_hand *hand, struct sim *sim, enum words_language language, FILE *out);
 
 /* Does one act, the load being up to now. */
 void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_us);
 
 /* Reads a line and does it; an empty one or a comment is passed over without an answer. */
 void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us);
+
+/* The answer to a line that is longer than SIM_LINE_MAX; `line` is how it begins. */
+void sim_hand_refuse_line(struct sim_hand *hand, const char *line);
 
 /* Answers what has come true since; after each sim_tick(). */
 void sim_hand_look(struct sim_hand *hand, int64_t now_us);

@@ -26,17 +26,17 @@ static bool points_to(const char *path, char target[SIM_PATH_MAX])
 }
 
 /* Puts the symlink in its place in one step, so that who looks meets the old one or the new one. */
-static bool place_symlink(const struct sim_link *link, char why[SIM_WHY_MAX])
+static bool place_symlink(const struct sim_link *link, struct said *why)
 {
     char target[SIM_PATH_MAX], beside[SIM_PATH_MAX + 16];
     struct stat st;
     if (lstat(link->path, &st) == 0 && (!points_to(link->path, target) || strncmp(target, "/dev/pts/", 9) != 0)) {
-        snprintf(why, SIM_WHY_MAX, "something that is not a link to a terminal is there. Give another path");
+        *why = say("sim_path_taken path=%s", link->path);
         return false;
     }
     snprintf(beside, sizeof beside, "%s.%ld", link->path, (long)getpid());
     if (symlink(link->slave, beside) < 0 || rename(beside, link->path) < 0) {
-        snprintf(why, SIM_WHY_MAX, "%s. Give a path in a folder that you may write", strerror(errno));
+        *why = say("sim_no_link path=%s cause=%s", link->path, strerror(errno));
         unlink(beside);
         return false;
     }
@@ -67,12 +67,12 @@ static void set_raw(int fd)
 }
 
 /* The master stays open for as long as the scale is plugged in; the slave is only touched by sweep(). */
-static bool pty_make(struct sim_link *link, char why[SIM_WHY_MAX])
+static bool pty_make(struct sim_link *link, struct said *why)
 {
     int master = posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
     if (master < 0 || grantpt(master) < 0 || unlockpt(master) < 0 ||
         ptsname_r(master, link->slave, sizeof link->slave) != 0) {
-        snprintf(why, SIM_WHY_MAX, "no pseudo terminal: %s. Mount /dev/pts, or use --tcp", strerror(errno));
+        *why = say("sim_no_terminal path=%s cause=%s", link->path, strerror(errno));
         if (master >= 0)
             close(master);
         return false;
@@ -108,17 +108,23 @@ static void pty_look(struct sim_link *link)
     link->hung = hung;
 }
 
-/* A path that was cut would lead elsewhere, so a long one is refused. */
-bool sim_pty_open(struct sim_link *link, const char *path, bool polled, char why[SIM_WHY_MAX])
+/* No connection, and nothing listens yet. */
+static void init(struct sim_link *link, enum sim_link_kind kind, bool polled)
 {
     memset(link, 0, sizeof *link);
-    link->kind = SIM_PTY;
+    link->kind = kind;
     link->listener = -1;
     link->polled = polled;
     for (int i = 0; i < SIM_CONNECTIONS; i++)
         link->connection[i].fd = -1;
+}
+
+/* A path that was cut would lead elsewhere, so a long one is refused. */
+bool sim_pty_open(struct sim_link *link, const char *path, bool polled, struct said *why)
+{
+    init(link, SIM_PTY, polled);
     if (strlen(path) >= sizeof link->path) {
-        snprintf(why, SIM_WHY_MAX, "the path is too long. Give one of at most %d bytes", SIM_PATH_MAX - 1);
+        *why = say("sim_path_long path=%s most=%d", path, SIM_PATH_MAX - 1);
         return false;
     }
     memcpy(link->path, path, strlen(path) + 1);
@@ -126,7 +132,7 @@ bool sim_pty_open(struct sim_link *link, const char *path, bool polled, char why
 }
 
 /* Loopback alone: a simulated scale must not be heard on a shop's network. */
-static bool tcp_make(struct sim_link *link, char why[SIM_WHY_MAX])
+static bool tcp_make(struct sim_link *link, struct said *why)
 {
     int fd = socket(AF_INET, SOCK_STREAM | SOCK_NONBLOCK | SOCK_CLOEXEC, 0), one = 1;
     struct sockaddr_in at = {.sin_family = AF_INET, .sin_port = htons((uint16_t)link->port)};
@@ -136,7 +142,7 @@ static bool tcp_make(struct sim_link *link, char why[SIM_WHY_MAX])
         setsockopt(fd, SOL_SOCKET, SO_REUSEADDR, &one, sizeof one);
     if (fd < 0 || bind(fd, (struct sockaddr *)&at, sizeof at) < 0 || listen(fd, SIM_CONNECTIONS) < 0 ||
         getsockname(fd, (struct sockaddr *)&at, &len) < 0) {
-        snprintf(why, SIM_WHY_MAX, "cannot listen: %s. Give another port, or 0 for a free one", strerror(errno));
+        *why = say("sim_not_listening port=%d cause=%s", link->port, strerror(errno));
         if (fd >= 0)
             close(fd);
         return false;
@@ -157,15 +163,10 @@ static int tcp_accept(const struct sim_link *link)
 }
 
 /* The port as bound stays in the struct, so that plugging in again takes the same one. */
-bool sim_tcp_open(struct sim_link *link, int port, bool polled, char why[SIM_WHY_MAX])
+bool sim_tcp_open(struct sim_link *link, int port, bool polled, struct said *why)
 {
-    memset(link, 0, sizeof *link);
-    link->kind = SIM_TCP;
-    link->listener = -1;
+    init(link, SIM_TCP, polled);
     link->port = port;
-    link->polled = polled;
-    for (int i = 0; i < SIM_CONNECTIONS; i++)
-        link->connection[i].fd = -1;
     return tcp_make(link, why);
 }
 
@@ -206,7 +207,7 @@ void sim_link_unplug(struct sim_link *link)
 }
 
 /* Plugging in twice is no fault: the old end goes first. */
-bool sim_link_plug(struct sim_link *link, char why[SIM_WHY_MAX])
+bool sim_link_plug(struct sim_link *link, struct said *why)
 {
     sim_link_unplug(link);
     return link->kind == SIM_PTY ? pty_make(link, why) : tcp_make(link, why);

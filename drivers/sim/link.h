@@ -9,12 +9,13 @@
  * Owner   The caller owns struct sim_link; sim_link_close() closes descriptors and removes the symlink.
  */
 #pragma once
+#include "text/said.h"
 #include <poll.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
-enum { SIM_CONNECTIONS = 16, SIM_HEARD_MAX = 4096, SIM_WHY_MAX = 256, SIM_PATH_MAX = 512 };
+enum { SIM_CONNECTIONS = 16, SIM_HEARD_MAX = 4096, SIM_PATH_MAX = 512 };
 
 enum sim_link_kind { SIM_PTY, SIM_TCP };
 
@@ -43,15 +44,15 @@ struct sim_link {
 
 /* Makes the pty and the symlink. An old symlink into /dev/pts is replaced, anything else at path is left alone. False:
  * *why. */
-bool sim_pty_open(struct sim_link *link, const char *path, bool polled, char why[SIM_WHY_MAX]);
+bool sim_pty_open(struct sim_link *link, const char *path, bool polled, struct said *why);
 /* Listens on 127.0.0.1; port 0 takes a free one (link->port). False: *why. */
-bool sim_tcp_open(struct sim_link *link, int port, bool polled, char why[SIM_WHY_MAX]);
+bool sim_tcp_open(struct sim_link *link, int port, bool polled, struct said *why);
 /* For good; the same as unplugging, and harmless twice. */
 void sim_link_close(struct sim_link *link);
 
 /* The cable pulled (all connections end, the path or port is gone) and plugged in again by the same path or port. */
 void sim_link_unplug(struct sim_link *link);
-bool sim_link_plug(struct sim_link *link, char why[SIM_WHY_MAX]);
+bool sim_link_plug(struct sim_link *link, struct said *why);
 
 /* What to poll for; fills at most SIM_CONNECTIONS + 1, returns how many. */
 size_t sim_link_polls(struct sim_link *link, struct pollfd *polls);

@@ -175,12 +175,10 @@ bool load_settled(const struct load *load)
     return !load->pour.open && arrived && load_read(load).stable;
 }
 
-static const char *const busy = "a pour is under way. Wait for its answer, or say stop";
-
 const char *load_cup(struct load *load, double g)
 {
     if (load->pour.open)
-        return busy;
+        return "sim_pouring";
     load->cup_g = g;
     load->content_g = 0;
     load->lifted = false;
@@ -196,9 +194,9 @@ const char *load_off(struct load *load)
 const char *load_lift(struct load *load)
 {
     if (load->lifted)
-        return "the cup is in the hand already. Say put";
+        return "sim_in_hand";
     if (load->cup_g + load->content_g <= 0)
-        return "nothing stands on the scale. Say cup G";
+        return "sim_pan_empty";
     load->lifted = true;
     return NULL;
 }
@@ -206,7 +204,7 @@ const char *load_lift(struct load *load)
 const char *load_put(struct load *load)
 {
     if (!load->lifted)
-        return "no cup is in the hand. Say lift, or cup G for a new one";
+        return "sim_hand_empty";
     load->lifted = false;
     return NULL;
 }
@@ -214,7 +212,7 @@ const char *load_put(struct load *load)
 const char *load_pour(struct load *load, double g, double flow)
 {
     if (load->pour.open)
-        return busy;
+        return "sim_pouring";
     load->pour = (struct load_pour){.open = true, .left_g = g, .flow_g_per_s = flow};
     return NULL;
 }
@@ -223,7 +221,7 @@ const char *load_pour(struct load *load, double g, double flow)
 const char *load_stop(struct load *load)
 {
     if (!load->pour.open)
-        return "no pour is under way. Say pour G";
+        return "sim_no_pour";
     load->pour.left_g = 0;
     return NULL;
 }
@@ -238,7 +236,7 @@ const char *load_add(struct load *load, double g)
 const char *load_remove(struct load *load, double g)
 {
     if (g > load->content_g + 1e-9)
-        return "the cup holds less than that. Say weigh to see what it holds";
+        return "sim_cup_holds_less";
     load->content_g = fmax(0, load->content_g - g);
     return NULL;
 }

@@ -1,5 +1,5 @@
-/* poise-sim: options in, one poll() loop, the exit code out. What the loop drives is told in sim.h, hand.h, scenario.h
- * and replay.h. */
+/* poise_sim.c - options in, one poll() loop, the exit code out. What the loop drives is told in sim.h, hand.h and
+ * script.h; it knows no frames. */
 #include "drivers/sim/hand.h"
 #include "drivers/sim/script.h"
 #include "text/version.h"
@@ -12,7 +12,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { EXIT_USAGE = 64, EXIT_BUG = 70, EXIT_IO = 74, WHY_MAX = 700, WAIT_FOR_LISTENER_US = 20000 };
+enum { EXIT_USAGE = 64, EXIT_BUG = 70, EXIT_IO = 74, WAIT_FOR_LISTENER_US = 20000 };
 
 /* All that the loop holds; one on the heap. */
 struct program {
@@ -37,10 +37,11 @@ static int64_t now_us(void)
     return (int64_t)t.tv_sec * 1000000 + t.tv_nsec / 1000;
 }
 
-/* One line, in the form that all our programs use. */
-static int complain(int code, const char *why)
+/* One line, in the form that all our programs use; `file` is where it stands, NULL: nowhere. */
+static int complain(enum words_language language, int code, const char *file, const struct script_fault *fault)
 {
-    fprintf(stderr, "poise-sim: %s\n", why);
+    char text[2 * SAID_TEXT_MAX];
+    fprintf(stderr, "poise-sim: %s\n", script_fault_text(fault, file, language, text, sizeof text));
     return code;
 }
 
@@ -61,8 +62,7 @@ static void take_byte(struct program *p, char byte)
         p->line[40] = 0;
     sim_advance(&p->sim, now_us());
     if (p->line_too_long) {
-        printf("error %s...: the line is too long. Give at most %d bytes\n", p->line, SIM_LINE_MAX - 1);
-        fflush(stdout);
+        sim_hand_refuse_line(&p->hand, p->line);
     } else {
         sim_hand_say(&p->hand, p->line, now_us());
     }
@@ -153,7 +153,7 @@ static int loop(struct program *p)
         polls[2] = (struct pollfd){.fd = p->options.hand && !p->input_over ? STDIN_FILENO : -1, .events = POLLIN};
         size_t count = sim_link_polls(&p->sim.link, polls + 3);
         if (poll(polls, (nfds_t)count + 3, -1) < 0 && errno != EINTR)
-            return complain(EXIT_IO, "poll: it failed. Try again");
+            return complain(p->hand.language, EXIT_IO, NULL, &(struct script_fault){.why = say("sim_poll_failed")});
         if (polls[0].revents)
             return 0;
         if (polls[2].revents)
@@ -163,24 +163,18 @@ static int loop(struct program *p)
 }
 
 /* The line printed here is what a script waits for before it starts the daemon. */
-static bool open_link(struct program *p, char *why, size_t room)
+static bool open_link(struct program *p, struct said *why)
 {
-    char inner[SIM_WHY_MAX];
     bool tcp = p->options.tcp >= 0;
-    if (tcp ? sim_tcp_open(&p->sim.link, (int)p->options.tcp, p->options.poll, inner)
-            : sim_pty_open(&p->sim.link, p->options.link, p->options.poll, inner)) {
-        if (tcp)
-            printf("port %d\n", p->sim.link.port);
-        else
-            printf("link %s\n", p->options.link);
-        fflush(stdout);
-        return true;
-    }
+    if (tcp ? !sim_tcp_open(&p->sim.link, (int)p->options.tcp, p->options.poll, why)
+            : !sim_pty_open(&p->sim.link, p->options.link, p->options.poll, why))
+        return false;
     if (tcp)
-        snprintf(why, room, "port %d: %s", (int)p->options.tcp, inner);
+        printf("port %d\n", p->sim.link.port);
     else
-        snprintf(why, room, "%.300s: %s", p->options.link, inner);
-    return false;
+        printf("link %s\n", p->options.link);
+    fflush(stdout);
+    return true;
 }
 
 /* Signals come as bytes to poll for, so that the symlink is always taken away. */
@@ -198,32 +192,35 @@ static bool open_clocks(struct program *p)
     return p->stops >= 0 && p->clock >= 0;
 }
 
-static int read_files(struct program *p, char *why, size_t room)
+static int read_files(struct program *p, struct script_fault *fault)
 {
     if (p->options.scenario)
-        return scenario_read(&p->scenario, p->options.scenario, &p->options, why, room);
+        return scenario_read(&p->scenario, p->options.scenario, &p->options, fault);
     if (p->options.replay)
-        return replay_read(&p->replay, p->options.replay, p->options.speed, (size_t)p->options.chunk, why, room);
+        return replay_read(&p->replay, p->options.replay, p->options.speed, (size_t)p->options.chunk, fault);
     return 0;
 }
 
 /* The scenario is read first: its head may set options that the checks must see. */
 static int run(struct program *p)
 {
-    char why[WHY_MAX];
+    struct script_fault fault = {.line = 0};
     struct sim_nature nature;
-    int code = read_files(p, why, sizeof why);
-    if (!code)
-        code = sim_options_check(&p->options, &nature, why, sizeof why);
+    int code = read_files(p, &fault);
     if (code)
-        return complain(code, why);
+        return complain(sim_options_language(&p->options), code,
+                        p->options.scenario ? p->options.scenario : p->options.replay, &fault);
+    code = sim_options_check(&p->options, &nature, &fault.why);
+    if (code)
+        return complain(sim_options_language(&p->options), code, NULL, &fault);
     sim_init(&p->sim, &nature, p->options.rate_hz, now_us());
     p->sim.sends_frames = !p->options.replay;
-    sim_hand_init(&p->hand, &p->sim, stdout);
-    if (!open_clocks(p))
-        return complain(EXIT_IO, "timers: none to be had. Close other programs");
-    if (!open_link(p, why, sizeof why))
-        return complain(EXIT_IO, why);
+    sim_hand_init(&p->hand, &p->sim, sim_options_language(&p->options), stdout);
+    bool timed = open_clocks(p);
+    if (!timed)
+        fault.why = say("sim_no_timers");
+    if (!timed || !open_link(p, &fault.why))
+        return complain(sim_options_language(&p->options), EXIT_IO, NULL, &fault);
     if (p->options.scenario)
         scenario_start(&p->scenario, now_us());
     code = loop(p);
@@ -233,16 +230,18 @@ static int run(struct program *p)
 
 int main(int argc, char **argv)
 {
-    char why[WHY_MAX];
+    struct script_fault fault = {.line = 0};
     struct program *p = calloc(1, sizeof *p);
-    if (!p)
-        return complain(EXIT_BUG, "memory: none left. Close other programs");
+    if (!p) {
+        fault.why = say("sim_no_memory");
+        return complain(WORDS_EN, EXIT_BUG, NULL, &fault);
+    }
     sim_options_init(&p->options);
-    int code = sim_options_read(&p->options, argc, argv, why, sizeof why);
+    int code = sim_options_read(&p->options, argc, argv, &fault.why);
     if (code)
-        complain(code, why);
+        complain(sim_options_language(&p->options), code, NULL, &fault);
     else if (p->options.help || !strcmp(p->options.style, "list"))
-        sim_options_help(stdout, !p->options.help);
+        sim_options_help(stdout, sim_options_language(&p->options), !p->options.help);
     else if (p->options.version)
         printf("poise-sim %s\n", POISE_VERSION);
     else

@@ -8,6 +8,18 @@
 #include <stdlib.h>
 #include <string.h>
 
+const char *script_fault_text(const struct script_fault *fault, const char *file, enum words_language language,
+                              char *out, size_t size)
+{
+    char text[SAID_TEXT_MAX];
+    said_text(&fault->why, language, NULL, text, sizeof text);
+    if (file && fault->line)
+        snprintf(out, size, "%s:%d: %s", file, fault->line, text);
+    else
+        snprintf(out, size, "%s%s%s", file ? file : "", file ? ": " : "", text);
+    return out;
+}
+
 /* Hours of a fast scale in hex. */
 static const size_t LARGEST = 64u << 20;
 
@@ -35,18 +47,17 @@ static int read_all(FILE *file, char **text, size_t *len)
 }
 
 /* Reads at most 64 MiB, ended with a NUL; the caller frees *text. Returns 0, 65 (too large, or a NUL inside), 66 (no
- * such file, not readable), 70 (no memory); why as `WHAT: WHY. HELP`. On a fault nothing is left allocated. */
-static int textfile_read(const char *path, char **text, char *why, size_t room)
+ * such file, not readable), 70 (no memory). On a fault nothing is left allocated. */
+static int read_file(const char *path, char **text, struct said *why)
 {
     *text = NULL;
     size_t len = 0;
     FILE *file = fopen(path, "re");
     int code = file ? read_all(file, text, &len) : 66;
     if (code == 66)
-        snprintf(why, room, "%s: %s. Check the path", path, strerror(errno));
+        *why = say("sim_file_unread cause=%s", strerror(errno));
     else if (code)
-        snprintf(why, room, "%s: %s", path,
-                 code == 70 ? "no memory. Try again" : "it is no text, or larger than 64 MiB. Give a text file");
+        *why = code == 70 ? say("sim_no_memory") : say("sim_file_no_text");
     if (file)
         fclose(file);
     if (code) {
@@ -56,14 +67,39 @@ static int textfile_read(const char *path, char **text, char *why, size_t room)
     return code;
 }
 
-/* The line without blanks at both ends (CR too), in place. */
-static char *textfile_trim(char *line)
+/* Hands out each line that is neither empty nor a comment, without blanks at its ends (CR too), cut out of `text`.
+ * False: `take` refused one; fault->line tells which. */
+static bool each_line(char *text, bool (*take)(void *arg, char *line, struct said *why), void *arg,
+                      struct script_fault *fault)
 {
-    line += strspn(line, " \t");
-    for (size_t end = strlen(line); end && strchr(" \t\r", line[end - 1]); end--)
-        line[end - 1] = 0;
-    return line;
+    char *line;
+    for (fault->line = 1; (line = strsep(&text, "\n")); fault->line++) {
+        line += strspn(line, " \t");
+        for (size_t end = strlen(line); end && strchr(" \t\r", line[end - 1]); end--)
+            line[end - 1] = 0;
+        if (*line && *line != '#' && !take(arg, line, &fault->why))
+            return false;
+    }
+    fault->line = 0;
+    return true;
 }
+
+static size_t count_lines(const char *text)
+{
+    size_t count = 1;
+    for (; (text = strchr(text, '\n')); text++)
+        count++;
+    return count;
+}
+
+/* The beginning of what somebody wrote wrongly. */
+static const char *cut(const char *text, char out[41])
+{
+    snprintf(out, 41, "%.40s", text);
+    return out;
+}
+
+/* ---- a scenario ---- */
 
 static const double LONGEST_MS = 1e9; /* eleven days */
 
@@ -89,81 +125,74 @@ static bool read_time(char **line, struct scenario_line *out)
 }
 
 /* NAME VALUE, up to the first timed line; the value may hold blanks. */
-static bool read_head(struct sim_options *options, char *line, char *why, size_t room)
+static bool read_head(struct sim_options *options, char *line, struct said *why)
 {
     char *value = line + strcspn(line, " \t");
     if (*value)
         *value++ = 0;
     value += strspn(value, " \t");
-    return sim_options_set(options, line, value, why, room);
+    return sim_options_set(options, line, value, why);
 }
 
-/* One line that is neither empty nor a comment. False: why. */
-static bool read_line(struct scenario *scenario, struct sim_options *options, char *line, char *why, size_t room)
+/* Where the lines of a scenario go. */
+struct reader {
+    struct scenario *scenario;
+    struct sim_options *options;
+};
+
+/* The act is read here only to be checked: what is wrong must show before the scale begins. */
+static bool take_line(void *arg, char *line, struct said *why)
 {
+    struct scenario *scenario = ((struct reader *)arg)->scenario;
     struct sim_act act;
     struct scenario_line next;
+    char shown[41];
     if (scenario->loop) {
-        snprintf(why, room, "something stands after loop. Put loop on the last line");
+        *why = say("sim_after_loop");
         return false;
     }
     if (!strcmp(line, "loop")) {
         scenario->loop = scenario->count > 0;
-        if (!scenario->loop)
-            snprintf(why, room, "loop: nothing stands before it. Put it on the last line");
+        *why = say("sim_loop_of_nothing");
         return scenario->loop;
     }
     bool timed = strchr("+0123456789", *line) != NULL || !strncmp(line, "done+", 5);
     if (!timed && !scenario->count)
-        return read_head(options, line, why, room);
+        return read_head(((struct reader *)arg)->options, line, why);
     if (!read_time(&line, &next)) {
-        snprintf(why, room, "%.40s: no time stands here. Begin the line with MS, +MS or done+MS", line);
+        *why = say("sim_no_time text=%s", cut(line, shown));
         return false;
     }
     if (!*line) {
-        snprintf(why, room, "no word stands after the time. Write `%lld cup 60`, say", (long long)next.ms);
+        *why = say("sim_time_alone ms=%lld", (long long)next.ms);
         return false;
     }
-    if (!sim_act_read(line, &act, why, room))
-        return false;
     next.words = line;
     scenario->lines[scenario->count++] = next;
-    return true;
+    return sim_act_read(line, &act, why);
 }
 
-static size_t count_lines(const char *text)
-{
-    size_t count = 1;
-    for (; (text = strchr(text, '\n')); text++)
-        count++;
-    return count;
-}
-
-/* The act is read here only to be checked: what is wrong must show before the scale begins. */
-int scenario_read(struct scenario *scenario, const char *path, struct sim_options *options, char *why, size_t room)
+int scenario_read(struct scenario *scenario, const char *path, struct sim_options *options, struct script_fault *fault)
 {
     memset(scenario, 0, sizeof *scenario);
-    int code = textfile_read(path, &scenario->text, why, room);
+    fault->line = 0;
+    int code = read_file(path, &scenario->text, &fault->why);
     if (code)
         return code;
     scenario->lines = calloc(count_lines(scenario->text), sizeof *scenario->lines);
-    char *rest = scenario->text, *line;
-    for (int number = 1; scenario->lines && (line = strsep(&rest, "\n")); number++) {
-        line = textfile_trim(line);
-        char inner[400];
-        if (*line && *line != '#' && !read_line(scenario, options, line, inner, sizeof inner)) {
-            snprintf(why, room, "%s:%d: %s", path, number, inner);
-            scenario_finish(scenario);
-            return 65;
-        }
+    struct reader reader = {scenario, options};
+    if (!scenario->lines) {
+        fault->why = say("sim_no_memory");
+        code = 70;
+    } else if (!each_line(scenario->text, take_line, &reader, fault)) {
+        code = 65;
+    } else if (!scenario->count) {
+        fault->why = say("sim_no_timed_line");
+        code = 65;
     }
-    if (scenario->count)
-        return 0;
-    int fault = scenario->lines ? 65 : 70;
-    snprintf(why, room, "%s: %s", path,
-             fault == 70 ? "no memory. Try again" : "no timed line is in it. Write `0 cup 60`, say");
-    scenario_finish(scenario);
-    return fault;
+    if (code)
+        scenario_finish(scenario);
+    return code;
 }
 
 void scenario_finish(struct scenario *scenario)
@@ -210,21 +239,24 @@ const char *scenario_due(struct scenario *scenario, int64_t now_us, bool idle)
     return scenario->lines[scenario->next++].words;
 }
 
-/* One line of bytes, behind those read already. False: why. */
-static bool read_chunk(struct replay *replay, char *line, size_t room_bytes, char *why, size_t room)
+/* ---- a recording ---- */
+
+/* One line of bytes, behind those read already. The room is that of the whole text, two hex digits a byte. */
+static bool take_chunk(void *arg, char *line, struct said *why)
 {
-    char *hex = line + strcspn(line, " \t");
+    struct replay *replay = arg;
+    char *hex = line + strcspn(line, " \t"), shown[41];
     if (*hex)
         *hex++ = 0;
     double ms;
     size_t at = replay->count ? replay->lines[replay->count - 1].end : 0, len;
     int64_t before = replay->count ? replay->lines[replay->count - 1].ms : 0;
-    if (!sim_number(line, &ms) || ms < (double)before || ms > 1e9) {
-        snprintf(why, room, "%.40s: no time, or before that of the line above. Write MS HEXBYTES", line);
+    if (!sim_number(line, &ms) || ms < (double)before || ms > LONGEST_MS) {
+        *why = say("sim_chunk_no_time text=%s", cut(line, shown));
         return false;
     }
-    if (!sim_hex_read(hex, replay->bytes + at, room_bytes - at, &len)) {
-        snprintf(why, room, "%.40s: these are no bytes in hex. Write MS HEXBYTES, as in 120 53542c0d0a", hex);
+    if (!sim_hex_read(hex, replay->bytes + at, strlen(hex) / 2, &len)) {
+        *why = say("sim_chunk_no_hex text=%s", cut(hex, shown));
         return false;
     }
     replay->lines[replay->count++] = (struct replay_line){.ms = (int64_t)ms, .end = at + len};
@@ -232,38 +264,25 @@ static bool read_chunk(struct replay *replay, char *line, size_t room_bytes, cha
 }
 
 /* All lines in one block and all bytes in another: two hex digits make a byte, so half the text is room enough. */
-static int read_chunks(struct replay *replay, char *text, const char *path, char *why, size_t room)
-{
-    size_t bytes = strlen(text) / 2 + 1, lines = 1;
-    for (const char *at = text; (at = strchr(at, '\n')); at++)
-        lines++;
-    replay->bytes = malloc(bytes);
-    replay->lines = calloc(lines, sizeof *replay->lines);
-    if (!replay->bytes || !replay->lines) {
-        snprintf(why, room, "%s: no memory. Try again", path);
-        return 70;
-    }
-    char *rest = text, *line, inner[200];
-    for (int number = 1; (line = strsep(&rest, "\n")); number++) {
-        line = textfile_trim(line);
-        if (*line && *line != '#' && !read_chunk(replay, line, bytes, inner, sizeof inner)) {
-            snprintf(why, room, "%s:%d: %s", path, number, inner);
-            return 65;
-        }
-    }
-    if (replay->count)
-        return 0;
-    snprintf(why, room, "%s: no bytes are in it. Write lines of MS HEXBYTES", path);
-    return 65;
-}
-
-int replay_read(struct replay *replay, const char *path, double speed, size_t chunk, char *why, size_t room)
+int replay_read(struct replay *replay, const char *path, double speed, size_t chunk, struct script_fault *fault)
 {
     *replay = (struct replay){.speed = speed, .chunk = chunk};
+    fault->line = 0;
     char *text;
-    int code = textfile_read(path, &text, why, room);
-    if (!code)
-        code = read_chunks(replay, text, path, why, room);
+    int code = read_file(path, &text, &fault->why);
+    if (code)
+        return code;
+    replay->bytes = malloc(strlen(text) / 2 + 1);
+    replay->lines = calloc(count_lines(text), sizeof *replay->lines);
+    if (!replay->bytes || !replay->lines) {
+        fault->why = say("sim_no_memory");
+        code = 70;
+    } else if (!each_line(text, take_chunk, replay, fault)) {
+        code = 65;
+    } else if (!replay->count) {
+        fault->why = say("sim_no_bytes");
+        code = 65;
+    }
     free(text);
     if (code)
         replay_finish(replay);

@@ -37,8 +37,19 @@ struct scenario {
     int64_t answers_us; /* since then all is answered; 0: not all is */
 };
 
-/* Reads the file and puts its head into options. Returns 0, 65 bad data, 66 no such file, 70 no memory; why. */
-int scenario_read(struct scenario *scenario, const char *path, struct sim_options *options, char *why, size_t room);
+/* What is wrong in a file, and on which line of it; 0: in the whole of it. */
+struct script_fault {
+    struct said why;
+    int line;
+};
+
+/* `FILE:LINE: WHAT`, `FILE: WHAT` where it is no line's, WHAT alone where `file` is NULL. Returns out. */
+const char *script_fault_text(const struct script_fault *fault, const char *file, enum words_language language,
+                              char *out, size_t size);
+
+/* Reads the file and puts its head into options. Returns 0, 65 bad data, 66 no such file, 70 no memory; and the fault.
+ */
+int scenario_read(struct scenario *scenario, const char *path, struct sim_options *options, struct script_fault *fault);
 /* May be called twice, and on one that was never read. */
 void scenario_finish(struct scenario *scenario);
 
@@ -68,8 +79,8 @@ struct replay {
     size_t sent; /* bytes */
 };
 
-/* Returns 0, 65 bad data, 66 no such file, 70 no memory; why names file:line. */
-int replay_read(struct replay *replay, const char *path, double speed, size_t chunk, char *why, size_t room);
+/* Returns as scenario_read(). */
+int replay_read(struct replay *replay, const char *path, double speed, size_t chunk, struct script_fault *fault);
 /* Frees both blocks; harmless on one that was never read. */
 void replay_finish(struct replay *replay);
 void replay_start(struct replay *replay, int64_t now_us);

@@ -5,6 +5,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 /* cmocka wants the four above first */
 #include <cmocka.h>
@@ -43,6 +44,8 @@ static const struct {
     {WORDS("--tcp", "0", "--hand", "manual", "--d", "0.03"), 64, "--d: 0.03 is not 1, 2 or 5 times a power of ten."},
     {WORDS("--tcp", "0", "--hand", "manual", "--family", "stx18", "--capacity", "99999"), 64,
      "--capacity: 99999 g at d 0.01 has more digits than stx18 frames hold."},
+    {WORDS("--tcp", "0", "--hand", "manual", "--language", "de"), 0, ""},
+    {WORDS("--tcp", "0", "--hand", "manual", "--language", "fr"), 78, "--language: fr is not known. Give en or de"},
 };
 
 static void the_command_line_is_read_or_refused(void **state)
@@ -51,16 +54,18 @@ static void the_command_line_is_read_or_refused(void **state)
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
         struct sim_options options;
         struct sim_nature nature;
-        char why[700] = "", *argv[12];
+        struct said why = {.used = 0};
+        char text[SAID_TEXT_MAX], *argv[12];
         int argc = 0;
         for (; lines[i].words[argc]; argc++)
             argv[argc] = (char *)(uintptr_t)lines[i].words[argc];
         sim_options_init(&options);
-        int code = sim_options_read(&options, argc, argv, why, sizeof why);
+        int code = sim_options_read(&options, argc, argv, &why);
         if (!code)
-            code = sim_options_check(&options, &nature, why, sizeof why);
-        if (code != lines[i].code || strncmp(why, lines[i].says, strlen(lines[i].says)) != 0)
-            fail_msg("row %zu: %d <%s>", i, code, why);
+            code = sim_options_check(&options, &nature, &why);
+        said_text(&why, WORDS_EN, NULL, text, sizeof text);
+        if (code != lines[i].code || strncmp(text, lines[i].says, strlen(lines[i].says)) != 0)
+            fail_msg("row %zu: %d <%s>", i, code, text);
     }
 }
 
@@ -68,10 +73,34 @@ static void help_wins_over_what_is_missing(void **state)
 {
     (void)state;
     struct sim_options options;
-    char why[100] = "", *argv[] = {"poise-sim", "--tcp", "0", "--help", "--bogus"};
+    struct said why;
+    char *argv[] = {"poise-sim", "--tcp", "0", "--help", "--bogus"};
     sim_options_init(&options);
-    assert_int_equal(sim_options_read(&options, 5, argv, why, sizeof why), 0);
+    assert_int_equal(sim_options_read(&options, 5, argv, &why), 0);
     assert_true(options.help);
+}
+
+/* Each line of the help fits a terminal of 80 columns, whatever its language. */
+static void help_fits_in_either_language(void **state)
+{
+    (void)state;
+    for (int language = 0; language < WORDS_LANGUAGES; language++) {
+        char text[8000] = "";
+        FILE *out = fmemopen(text, sizeof text, "w");
+        assert_non_null(out);
+        sim_options_help(out, (enum words_language)language, false);
+        fclose(out);
+        size_t printed = 0;
+        char *rest = text;
+        for (char *line; (line = strsep(&rest, "\n")); printed++) {
+            size_t columns = 0;
+            for (const char *c = line; *c; c++)
+                columns += ((unsigned char)*c & 0xc0) != 0x80; /* letters, not bytes */
+            if (columns > 80 || strstr(line, "sim_"))
+                fail_msg("%s", line);
+        }
+        assert_true(printed > 30);
+    }
 }
 
 static void every_family_starts_with_nothing_else_said(void **state)
@@ -80,14 +109,14 @@ static void every_family_starts_with_nothing_else_said(void **state)
     for (size_t i = 0; i < sim_styles_count; i++) {
         struct sim_options options;
         struct sim_nature nature;
-        char why[700] = "";
+        struct said why;
         sim_options_init(&options);
         options.tcp = 0;
         options.hand = "manual";
         options.family = sim_styles[i].family;
         options.style = sim_styles[i].style;
-        if (sim_options_check(&options, &nature, why, sizeof why) != 0)
-            fail_msg("%s %s: %s", options.family, options.style, why);
+        if (sim_options_check(&options, &nature, &why) != 0)
+            fail_msg("%s %s: %s", options.family, options.style, why.code);
         assert_true(nature.load.capacity_g >= 3);
         /* what it says is full it can write, and three parts of it below zero too */
         struct load_reading reading = {.stable = true, .steps = (int64_t)(nature.load.capacity_g * 100 + 0.5)};
@@ -133,6 +162,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_command_line_is_read_or_refused),
+        cmocka_unit_test(help_fits_in_either_language),
         cmocka_unit_test(help_wins_over_what_is_missing),
         cmocka_unit_test(every_family_starts_with_nothing_else_said),
         cmocka_unit_test(digits_follow_the_unit),

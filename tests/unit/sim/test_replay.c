@@ -21,13 +21,13 @@ static const char sample[] = "# family: hdr2\n"
                              "250 3031\n";
 static const char sample_bytes[] = "ST,+0001";
 
-static int read_text(const char *text, struct replay *out, double speed, size_t chunk, char *why, size_t room)
+static int read_text(const char *text, struct replay *out, double speed, size_t chunk, struct script_fault *fault)
 {
     FILE *file = fopen(path, "w");
     assert_non_null(file);
     fputs(text, file);
     fclose(file);
-    return replay_read(out, path, speed, chunk, why, room);
+    return replay_read(out, path, speed, chunk, fault);
 }
 
 static const struct {
@@ -51,8 +51,9 @@ static void bytes_come_at_their_times_in_their_chunks(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof plays / sizeof *plays; i++) {
         struct replay replay;
-        char why[700] = "", all[64] = "";
-        assert_int_equal(read_text(sample, &replay, plays[i].speed, plays[i].chunk, why, sizeof why), 0);
+        struct script_fault fault;
+        char all[64] = "";
+        assert_int_equal(read_text(sample, &replay, plays[i].speed, plays[i].chunk, &fault), 0);
         replay_start(&replay, 5000000);
         for (int k = 0; k < 6; k++) {
             char got[64] = "";
@@ -89,9 +90,11 @@ static void faults_name_line_and_mend(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
         struct replay replay;
-        char why[700] = "";
+        struct script_fault fault;
         size_t name = strlen(path);
-        assert_int_equal(read_text(faults[i].text, &replay, 1, 0, why, sizeof why), 65);
+        assert_int_equal(read_text(faults[i].text, &replay, 1, 0, &fault), 65);
+        char why[2 * SAID_TEXT_MAX];
+        script_fault_text(&fault, path, WORDS_EN, why, sizeof why);
         if (strncmp(why, path, name) != 0 || strncmp(why + name, faults[i].says, strlen(faults[i].says)) != 0)
             fail_msg("<%s> gave <%s>", faults[i].text, why);
     }

@@ -12,13 +12,13 @@
 
 static char path[64];
 
-static int read_text(const char *text, struct scenario *out, struct sim_options *options, char *why, size_t room)
+static int read_text(const char *text, struct scenario *out, struct sim_options *options, struct script_fault *fault)
 {
     FILE *file = fopen(path, "w");
     assert_non_null(file);
     fputs(text, file);
     fclose(file);
-    return scenario_read(out, path, options, why, room);
+    return scenario_read(out, path, options, fault);
 }
 
 static const struct {
@@ -39,7 +39,7 @@ static const struct {
     {"a time and no word", "0\n", 65, ":1: no word stands after the time. Write `0 cup 60`, say"},
     {"a head that is none", "colour red\n0 cup 60\n", 65, ":1: colour: no such setting. Put family, d, rate"},
     {"a head that belongs on the command line", "tcp 4000\n0 cup 60\n", 65, ":1: tcp: no such setting."},
-    {"a head without a value", "family\n0 cup 60\n", 65, ":1: family: its value is missing. Write `family NAME`"},
+    {"a head without a value", "family\n0 cup 60\n", 65, ":1: family: its value is missing. Give NAME"},
     {"a head out of range", "rate 0\n0 cup 60\n", 65, ":1: rate: 0 is no number from 0.1 to 20000. Give HZ"},
     {"after the loop", "0 cup 60\nloop\n5 lift\n", 65, ":3: something stands after loop. Put loop on the last line"},
     {"a loop of nothing", "loop\n", 65, ":1: loop: nothing stands before it."},
@@ -52,10 +52,12 @@ static void faults_name_line_and_mend(void **state)
     for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
         struct scenario scenario;
         struct sim_options options;
-        char why[700] = "";
+        struct script_fault fault;
         sim_options_init(&options);
-        int code = read_text(faults[i].text, &scenario, &options, why, sizeof why);
+        int code = read_text(faults[i].text, &scenario, &options, &fault);
+        char why[2 * SAID_TEXT_MAX];
         size_t name = strlen(path);
+        script_fault_text(&fault, path, WORDS_EN, why, sizeof why);
         if (code != faults[i].code || strncmp(why, path, name) != 0 ||
             strncmp(why + name, faults[i].says, strlen(faults[i].says)) != 0)
             fail_msg("%s: %d <%s>", faults[i].name, code, why);
@@ -67,10 +69,12 @@ static void a_missing_file_says_so(void **state)
     (void)state;
     struct scenario scenario;
     struct sim_options options;
-    char why[700] = "";
+    struct script_fault fault;
     sim_options_init(&options);
-    assert_int_equal(scenario_read(&scenario, "/nowhere/at-all", &options, why, sizeof why), 66);
-    assert_non_null(strstr(why, "/nowhere/at-all: No such file"));
+    assert_int_equal(scenario_read(&scenario, "/nowhere/at-all", &options, &fault), 66);
+    char why[2 * SAID_TEXT_MAX];
+    script_fault_text(&fault, "/nowhere/at-all", WORDS_DE, why, sizeof why);
+    assert_string_equal(why, "/nowhere/at-all: No such file or directory. Den Pfad prüfen");
 }
 
 static void the_head_sets_what_the_command_line_left_open(void **state)
@@ -78,11 +82,11 @@ static void the_head_sets_what_the_command_line_left_open(void **state)
     (void)state;
     struct scenario scenario;
     struct sim_options options;
-    char why[700] = "", *argv[] = {"poise-sim", "--rate", "50", "--tcp=0"};
+    struct script_fault fault;
+    char *argv[] = {"poise-sim", "--rate", "50", "--tcp=0"};
     sim_options_init(&options);
-    assert_int_equal(sim_options_read(&options, 4, argv, why, sizeof why), 0);
-    assert_int_equal(read_text("family sics\n rate 5\nd\t0.1 \npoll\n0 cup 60\n", &scenario, &options, why, sizeof why),
-                     0);
+    assert_int_equal(sim_options_read(&options, 4, argv, &fault.why), 0);
+    assert_int_equal(read_text("family sics\n rate 5\nd\t0.1 \npoll\n0 cup 60\n", &scenario, &options, &fault), 0);
     assert_string_equal(options.family, "sics");
     assert_true(options.rate_hz > 49 && options.rate_hz < 51);
     assert_true(options.d_g > 0.09 && options.d_g < 0.11);
@@ -102,12 +106,11 @@ static void lines_are_due_at_their_times(void **state)
     (void)state;
     struct scenario s;
     struct sim_options options;
-    char why[700] = "";
+    struct script_fault fault;
     sim_options_init(&options);
-    assert_int_equal(read_text("100 cup 60\n+50 pour 20\ndone+200 lift # no\n", &s, &options, why, sizeof why), 65);
+    assert_int_equal(read_text("100 cup 60\n+50 pour 20\ndone+200 lift # no\n", &s, &options, &fault), 65);
     assert_int_equal(
-        read_text("100 cup 60\n+50 pour 20\n+10 lift\ndone+200 put\n900 quit\nloop\n", &s, &options, why, sizeof why),
-        0);
+        read_text("100 cup 60\n+50 pour 20\n+10 lift\ndone+200 put\n900 quit\nloop\n", &s, &options, &fault), 0);
     scenario_start(&s, 1000000);
     assert_int_equal(scenario_next_us(&s), 1100000);
     assert_string_equal(due(&s, 99, true), "-");
