@@ -233,9 +233,8 @@ static int decode_declared(struct input *in, const char *path)
                            wording_errno(in->style, errno));
     if (profile_load(path, NULL, &profile, &fault))
         return decode_as(in, &profile.family, NULL, 0);
-    snprintf(what, sizeof what, "%.4096s:%d", path, fault.line);
-    return failure_say(in->style, EX_DATAERR, what, "profile_wrong field=%s why=%s help=%s", fault.field, fault.why,
-                       fault.help);
+    snprintf(what, sizeof what, "%.4096s:%d%s%s", path, fault.line, fault.field[0] ? ": " : "", fault.field);
+    return failure_said(in->style, EX_DATAERR, what, &fault.said);
 }
 
 /* A file is what holds a slash or ends with .ini; everything else is a name. */

@@ -61,6 +61,15 @@ void fault_in_file(struct fault *f, const char *file, int line)
 
 /* ---- faults of files ---- */
 
+void file_fault_set(struct file_fault *fault, const char *file, int line, const char *field, struct said said)
+{
+    *fault = (struct file_fault){.line = line, .said = said};
+    utf8_copy(fault->file, sizeof fault->file, file);
+    utf8_copy(fault->field, sizeof fault->field, field ? field : "");
+    said_text(&said, WORDS_EN, NULL, fault->why, sizeof fault->why);
+    said_part(&said, "help", WORDS_EN, NULL, fault->help, sizeof fault->help);
+}
+
 bool file_faults_add(struct file_faults *f, const char *file, int line, const char *field, struct said said)
 {
     if (f->count >= FILE_FAULTS_MAX)
@@ -69,12 +78,7 @@ bool file_faults_add(struct file_faults *f, const char *file, int line, const ch
     if (!grown)
         return false;
     f->fault = grown;
-    struct file_fault *fault = &grown[f->count++];
-    *fault = (struct file_fault){.line = line, .said = said};
-    utf8_copy(fault->file, sizeof fault->file, file);
-    utf8_copy(fault->field, sizeof fault->field, field ? field : "");
-    said_text(&said, WORDS_EN, NULL, fault->why, sizeof fault->why);
-    said_part(&said, "help", WORDS_EN, NULL, fault->help, sizeof fault->help);
+    file_fault_set(&grown[f->count++], file, line, field, said);
     return false;
 }
 

@@ -71,6 +71,9 @@ struct file_fault {
     char help[200];
 };
 
+/* Fills one: `said` with its words in English; `field` may be NULL. */
+void file_fault_set(struct file_fault *fault, const char *file, int line, const char *field, struct said said);
+
 /* What a reading found wrong, in the order of finding; the first FILE_FAULTS_MAX of it. */
 enum { FILE_FAULTS_MAX = 100 };
 struct file_faults {

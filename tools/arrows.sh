@@ -28,7 +28,7 @@ daemon/bench           text/ shape/ bench/ front/ station/ mix/ store/ catalogue
 daemon/rpc             text/ shape/ rpc/ store/ fault.h clock.h log.h daemon.h config.h rights.h
 daemon/http            text/ http/ rpc/ print/print.h daemon.h config.h fault.h clock.h log.h
 daemon/rpc/methods     text/ shape/ drivers/ports.h rpc/ bench/ front/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile log.h
-drivers/decode         drivers/decode/ drivers/scale.h
+drivers/decode         text/said.h drivers/decode/ drivers/scale.h
 drivers                text/ drivers/
 drivers/sim            text/ drivers/sim/
 client                 text/ client/ drivers/decode/ drivers/scale.h drivers/port.h

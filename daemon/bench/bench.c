@@ -237,29 +237,16 @@ struct scale_profile *declared_family(const struct config *c, const struct confi
     if (strcmp(s->profile, "auto") == 0 || strncmp(s->port, "hid:", 4) == 0 || scale_family_find(s->profile))
         return NULL;
     if (!path_of(c->data, s->profile, path, sizeof path) && !path_of(c->folder, s->profile, path, sizeof path)) {
-        fault->line = s->profile_line;
-        snprintf(fault->file, sizeof fault->file, "%s", c->path);
-        snprintf(fault->field, sizeof fault->field, "profile");
-        snprintf(fault->why, sizeof fault->why, "no such family: %.48s", s->profile);
-        snprintf(fault->help, sizeof fault->help,
-                 "Name one that `poise decode --help` lists, or auto; or describe it in profiles/%.48s.ini, in the "
-                 "folder of data or beside this file.",
-                 s->profile);
+        file_fault_set(fault, c->path, s->profile_line, "profile", say("profile_unknown name=%s", s->profile));
         return NULL;
     }
     struct scale_profile *declared = malloc(sizeof *declared);
     if (declared && profile_load(path, s->profile, declared, &wrong))
         return declared;
-    snprintf(fault->file, sizeof fault->file, "%s", path);
-    if (declared) {
-        fault->line = wrong.line;
-        snprintf(fault->field, sizeof fault->field, "%s", wrong.field);
-        snprintf(fault->why, sizeof fault->why, "%s", wrong.why);
-        snprintf(fault->help, sizeof fault->help, "%s", wrong.help);
-    } else {
-        snprintf(fault->why, sizeof fault->why, "out of memory");
-        snprintf(fault->help, sizeof fault->help, "Free some memory.");
-    }
+    if (declared)
+        file_fault_set(fault, path, wrong.line, wrong.field, wrong.said);
+    else
+        file_fault_set(fault, path, 0, NULL, say("out_of_memory"));
     free(declared);
     return NULL;
 }
@@ -280,9 +267,12 @@ bool bench_open_port(struct bench *b, struct fault *fault)
     scale_unit_find(c->unit, &s.unit);
     struct file_fault wrong;
     b->declared = declared_family(&b->daemon->config, c, &wrong);
-    if (wrong.why[0])
-        return fault_said(fault, FAULT_INVALID, "profile", "unknown", "profile_wrong file=%s line=%d why=%s help=%s",
-                          wrong.file, wrong.line, wrong.why, wrong.help);
+    if (wrong.why[0]) {
+        bench_fault_port(fault, "profile", "unknown", &wrong.said);
+        fault->kind = FAULT_INVALID;
+        fault_in_file(fault, wrong.file, wrong.line);
+        return false;
+    }
     if (b->declared) {
         s.declared = &b->declared->family;
         if (!c->speed)

@@ -325,19 +325,12 @@ static bool skips_what_counts(const struct scale_line *line)
 
 /* In the order of a person who fixes one after the other: what is missing first, then what clashes. */
 static const struct profile_gap gaps[] = {
-    {has_no_end, "delimiter", "missing", "What ends a line, such as `delimiter = \\r\\n`."},
-    {has_no_order, "order", "missing", "Such as `order = mark sign value unit`."},
-    {has_a_part_twice, "order", "a word stands in it twice", "Each of them once, but for `skip`."},
-    {has_an_empty_mark, "order", "a mark that means nothing", "Give `stable` or `moving`."},
-    {lacks_its_mark, "order", "`stable` and `moving` need a mark", "Put `mark` where it stands in the line."},
-    {has_an_empty_kind, "order", "a kind that means nothing", "Give `net`, `gross` or `tare`."},
-    {lacks_its_kind, "order", "`net`, `gross` and `tare` need a kind", "Put `kind` where it stands in the line."},
-    {lacks_its_unit, "unit", "`blank_moving` needs a unit", "Put `unit` in the order where it stands in the line."},
-    {has_marks_alike, "stable", "one word says two things", "Give each word to one of stable moving over under error."},
-    {has_kinds_alike, "net", "one word says two things", "Give each word to one of net gross tare."},
-    {has_units_alike, "unit", "one word names two units", "Give each spelling to one unit."},
-    {skips_what_counts, "separators", "a sign, a digit or the point would be skipped",
-     "Take it out of the separators."},
+    {has_no_end, "delimiter", "profile_no_end"},        {has_no_order, "order", "profile_no_order"},
+    {has_a_part_twice, "order", "profile_part_twice"},  {has_an_empty_mark, "order", "profile_mark_empty"},
+    {lacks_its_mark, "order", "profile_mark_missing"},  {has_an_empty_kind, "order", "profile_kind_empty"},
+    {lacks_its_kind, "order", "profile_kind_missing"},  {lacks_its_unit, "unit", "profile_unit_missing"},
+    {has_marks_alike, "stable", "profile_marks_alike"}, {has_kinds_alike, "net", "profile_kinds_alike"},
+    {has_units_alike, "unit", "profile_units_alike"},   {skips_what_counts, "separators", "profile_skips"},
 };
 
 const struct profile_gap *profile_gap_of(const struct scale_line *line)

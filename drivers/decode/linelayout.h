@@ -41,7 +41,7 @@ bool line_decode(const struct scale_line *line, const uint8_t *frame, size_t len
 /* What a declared line lacks, or what in it does not go together: each would be read wrongly, or never. */
 struct profile_gap {
     bool (*is)(const struct scale_line *line);
-    const char *field, *why, *help; /* for a person */
+    const char *field, *code; /* the key at fault, and the code that says why */
 };
 
 /* The first one. NULL: the line is whole. */

@@ -1,5 +1,5 @@
-/* Reads a profile. The form is that of all our INI files (contract, section 8); the reader is our own, from memory, so
- * that each fault has its line and a fuzzer can run it 50,000 times a second. */
+/* profile.c - reads a profile. The form is that of all our INI files (contract, section 8); the reader is our own, from
+ * memory, so that each fault has its line and a fuzzer can run it 50,000 times a second. */
 #include "drivers/decode/profile.h"
 
 #include "drivers/decode/linelayout.h"
@@ -20,13 +20,12 @@ struct reader {
     int at[32]; /* the line of each key met in this section; 0: not met */
 };
 
-/* The first fault ends the reading. Cut to the struct's room, which a key of a broken file may exceed. */
-static bool refuse(struct reader *r, const char *field, const char *why, const char *help)
+/* The first fault ends the reading. A key of a broken file is cut to the struct's room. */
+static bool refuse(struct reader *r, const char *field, struct said why)
 {
     r->fault->line = r->line;
     snprintf(r->fault->field, sizeof r->fault->field, "%.31s", field);
-    snprintf(r->fault->why, sizeof r->fault->why, "%.95s", why);
-    snprintf(r->fault->help, sizeof r->fault->help, "%.127s", help);
+    r->fault->said = why;
     return false;
 }
 
@@ -56,8 +55,8 @@ static int unescape(const char *text, size_t len, char *out, size_t size)
     return (int)n;
 }
 
-/* A control byte by its name in the manual, where its escape is meant. */
-/* Manuals print `CR LF`, so people write it; as text it would be two letters that never come. */
+/* A control byte by its name, where its escape is meant. Manuals print `CR LF`, so people write it; as text it would be
+ * two letters that never come. */
 static bool is_byte_name(const char *value)
 {
     static const char *const names[] = {"CR", "LF", "CRLF", "CR LF", "LF CR", "STX", "ETX", "EOT", "NUL", "ENQ"};
@@ -70,13 +69,11 @@ static bool is_byte_name(const char *value)
 
 static bool set_bytes(struct reader *r, const char *key, const char *value, char *out, size_t size)
 {
-    char help[96];
     if (is_byte_name(value))
-        return refuse(r, key, "the name of a byte", "Write \\r for CR, \\n for LF, \\x02 for STX, \\x03 for ETX.");
+        return refuse(r, key, say("profile_byte_name"));
     if (unescape(value, strlen(value), out, size) >= 1)
         return true;
-    snprintf(help, sizeof help, "1 to %zu bytes as text, with \\r \\n \\s \\\\ \\xNN, no NUL.", size - 1);
-    return refuse(r, key, "not such bytes", help);
+    return refuse(r, key, say("profile_bytes most=%zu", size - 1));
 }
 
 /* Words with ` ` between them; `blank` is nothing at all, where that can say something. */
@@ -89,13 +86,13 @@ static bool set_words(struct reader *r, const char *key, const char *value, stru
         if (len == 5 && strncmp(at, "blank", 5) == 0)
             out->blank = true;
         else if (out->count == LINE_WORDS || unescape(at, len, out->word[out->count++], LINE_WORD_BYTES) < 1)
-            return refuse(r, key, "too many words, or one too long", "Up to 6 words of 11 bytes, spaces between them.");
+            return refuse(r, key, say("profile_words"));
         at += len + strspn(at + len, " ");
     }
     bool of_value =
         strncmp(key, "unit_", 5) == 0 || !strcmp(key, "over") || !strcmp(key, "under") || !strcmp(key, "error");
     if (out->blank && of_value)
-        return refuse(r, key, "`blank` says nothing here", "Give the word that stands in the line.");
+        return refuse(r, key, say("profile_blank"));
     return true;
 }
 
@@ -112,13 +109,13 @@ static bool set_order(struct reader *r, const char *value, struct scale_line *li
                (strlen(names[part]) != len || strncmp(at, names[part], len) != 0))
             part++;
         if (part == sizeof names / sizeof *names || line->parts == LINE_ORDER)
-            return refuse(r, "order", "not such an order", "Up to 8 of: sign value unit mark kind skip.");
+            return refuse(r, "order", say("profile_order"));
         line->order[line->parts++] = (enum line_part)part;
         values += part == LINE_VALUE;
         at += len + strspn(at + len, " ");
     }
     if (values != 1)
-        return refuse(r, "order", "`value` must stand in it once", "Such as `order = mark sign value unit`.");
+        return refuse(r, "order", say("profile_order_value"));
     return true;
 }
 
@@ -129,7 +126,7 @@ static bool set_unit(struct reader *r, const char *value)
     if (strcmp(value, "blank_moving") == 0)
         p->family.blank_unit_means_moving = p->line.unit_tells_stability = true;
     else if (!scale_unit_find(value, &p->line.unit_unsaid))
-        return refuse(r, "unit", "no such unit", "One of g kg lb oz mg t gr pcs, or blank_moving.");
+        return refuse(r, "unit", say("profile_unit"));
     return true;
 }
 
@@ -141,15 +138,14 @@ static bool set_settings(struct reader *r, const char *value)
     bool sound = sscanf(value, "%7d %3s%c", &p->speed, p->frame, &end) == 2 && p->speed >= 50 &&
                  strlen(p->frame) == 3 && strchr("5678", p->frame[0]) && strchr("NEOMS", p->frame[1]) &&
                  strchr("12", p->frame[2]);
-    return sound || refuse(r, "settings", "not such settings", "Speed and frame, such as `settings = 9600 8N1`.");
+    return sound || refuse(r, "settings", say("profile_settings"));
 }
 
 /* Without this a 7E1 sender read as 8N1 would never be believed. */
 static bool set_bits(struct reader *r, const char *value)
 {
     if (strcmp(value, "7") != 0 && strcmp(value, "8") != 0)
-        return refuse(r, "bits", "neither 7 nor 8",
-                      "7 where the scale sends text (bit 7 is then masked), 8 where it is more.");
+        return refuse(r, "bits", say("profile_bits"));
     r->profile->family.seven_bit = value[0] == '7';
     return true;
 }
@@ -158,7 +154,7 @@ static bool set_bits(struct reader *r, const char *value)
 static bool set_point(struct reader *r, const char *value)
 {
     if (strcmp(value, ".") != 0 && strcmp(value, ",") != 0)
-        return refuse(r, "point", "neither `.` nor `,`", "The decimal point that the scale sends.");
+        return refuse(r, "point", say("profile_point"));
     r->profile->line.point = value[0];
     return true;
 }
@@ -187,8 +183,7 @@ static const char *const keys[KEYS] = {
     "unit_kg",   "unit_lb", "unit_oz", "unit_mg",    "unit_t", "unit_gr",  "unit_pcs",
 };
 
-/* KEYS: none such. */
-/* Keys are few and a file is read once: no need for more than a walk. */
+/* KEYS: none such. Keys are few and a file is read once: no need for more than a walk. */
 static size_t key_of(const char *name)
 {
     size_t key = 0;
@@ -199,7 +194,7 @@ static size_t key_of(const char *name)
 
 static bool no_such_key(struct reader *r, const char *name)
 {
-    return refuse(r, name, "no such key", "drivers/profiles/README.md lists the keys of a profile.");
+    return refuse(r, name, say("profile_key"));
 }
 
 /* The keys that are neither words nor spellings of a unit. */
@@ -238,7 +233,7 @@ static bool set(struct reader *r, const char *name, const char *value)
     if (key == KEYS)
         return no_such_key(r, name);
     if (r->at[key])
-        return refuse(r, name, "given twice", "Take one of the two away.");
+        return refuse(r, name, say("profile_twice"));
     r->at[key] = r->line;
     if (key >= KEY_UNITS)
         return set_words(r, name, value, &line->unit[key - KEY_UNITS + SCALE_UNIT_G]);
@@ -256,14 +251,14 @@ static bool section(struct reader *r, const char *line)
     r->inside = false;
     r->any = true;
     if (sscanf(line, "[profile %49[^]]]%c", name, &end) != 1)
-        return refuse(r, "", "not such a section", "A profile begins with `[profile NAME]`.");
+        return refuse(r, "", say("profile_section"));
     if (strlen(name) > PROFILE_NAME ||
         strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789._-") != strlen(name))
-        return refuse(r, "", "not such a name", "Letters, digits, `.`, `_`, `-`; at most 48.");
+        return refuse(r, "", say("profile_name"));
     if (r->wanted ? strcmp(r->wanted, name) != 0 : r->found && strcmp(r->profile->name, name) != 0)
         return true; /* another one */
     if (r->found)
-        return refuse(r, "", "this profile stands here twice", "Take one of the two away.");
+        return refuse(r, "", say("profile_section_twice"));
     r->found = r->inside = true;
     memcpy(r->profile->name, name, strlen(name) + 1);
     return true;
@@ -285,7 +280,7 @@ static bool take_line(struct reader *r, char *line)
 {
     if (line[0] == ' ' || line[0] == '\t') {
         trim(line);
-        return line[strspn(line, " \t")] == '\0' || refuse(r, "", "an indented line", "Begin it at the left edge.");
+        return line[strspn(line, " \t")] == '\0' || refuse(r, "", say("profile_indented"));
     }
     trim(line);
     if (line[0] == '\0' || line[0] == '#' || line[0] == ';')
@@ -294,9 +289,9 @@ static bool take_line(struct reader *r, char *line)
         return section(r, line);
     char *equals = strchr(line, '=');
     if (!equals || equals == line)
-        return refuse(r, "", "not a setting", "`key = value`, a section, or a comment.");
+        return refuse(r, "", say("profile_no_setting"));
     if (!r->any)
-        return refuse(r, "", "a setting before any section", "Begin with `[profile NAME]`.");
+        return refuse(r, "", say("profile_no_section"));
     char *value = equals + 1 + strspn(equals + 1, " \t");
     *equals = '\0';
     trim(line);
@@ -304,8 +299,7 @@ static bool take_line(struct reader *r, char *line)
     if (!r->inside)
         return key_of(line) < KEYS || no_such_key(r, line);
     if (*value == '\0')
-        return refuse(r, line, "no value",
-                      "Give one, or take the line away; a ; behind a space begins a comment: write \\x3b for it.");
+        return refuse(r, line, say("profile_no_value"));
     return set(r, line, value);
 }
 
@@ -319,7 +313,7 @@ static bool lines(struct reader *r, const char *text, size_t len)
         size_t size = end ? (size_t)(end - text) - at : len - at;
         r->line++;
         if (size > PROFILE_LINE_BYTES || memchr(text + at, '\0', size))
-            return refuse(r, "", "too long, or it holds a NUL", "A line has at most 1,000 bytes of text.");
+            return refuse(r, "", say("profile_line_long"));
         memcpy(line, text + at, size);
         line[size] = '\0';
         if (!take_line(r, line))
@@ -334,17 +328,16 @@ static bool lines(struct reader *r, const char *text, size_t len)
 static bool complete(struct reader *r)
 {
     struct scale_profile *p = r->profile;
-    char help[96];
-    if (!r->found) {
-        snprintf(help, sizeof help, "It begins with `[profile %.48s]`.", r->wanted ? r->wanted : "NAME");
-        return refuse(r, "", "no such profile in this file", help);
-    }
+    if (!r->found)
+        return refuse(r, "", say("profile_absent name=%s", r->wanted ? r->wanted : "NAME"));
     const struct profile_gap *gap = profile_gap_of(&p->line);
     if (gap) {
         size_t key = key_of(gap->field);
         if (key < KEYS && r->at[key])
             r->line = r->at[key]; /* what is there, but does not go together with the rest */
-        return refuse(r, gap->field, gap->why, gap->help);
+        struct said why = {.used = 0};
+        snprintf(why.code, sizeof why.code, "%s", gap->code);
+        return refuse(r, gap->field, why);
     }
     p->family.name = p->name;
     p->family.line = &p->line;
@@ -375,13 +368,13 @@ bool profile_load(const char *path, const char *name, struct scale_profile *out,
     memset(fault, 0, sizeof *fault);
     bool done = false;
     if (!file) {
-        refuse(&r, "", strerror(errno), "Give the path of a profile file that can be read.");
+        refuse(&r, "", say("profile_unread cause=%s", strerror(errno)));
     } else {
         size_t len = fread(text, 1, PROFILE_FILE_BYTES + 1, file);
         if (ferror(file))
-            refuse(&r, "", strerror(errno), "Give the path of a profile file that can be read.");
+            refuse(&r, "", say("profile_unread cause=%s", strerror(errno)));
         else if (len > PROFILE_FILE_BYTES)
-            refuse(&r, "", "too long", "A profile file has at most 64 KiB.");
+            refuse(&r, "", say("profile_long"));
         else
             done = profile_parse(text, len, name, out, fault);
         fclose(file);

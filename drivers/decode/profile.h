@@ -3,12 +3,13 @@
  * The form is told in drivers/profiles/README.md, with examples beside it; `poise decode --profile FILE` proves one
  * against a recording. A profile may describe what one line of text can say; a check byte or binary needs a file in
  * this folder.
- * Owner   The caller holds the struct for as long as its family is used: family.line points into it, so it is not
- * moved. Errors  The whole file is refused at its first error, with line, field and mend.
+ * Owner   The caller holds the struct for as long as its family is used: family.line points into it, so it stays there.
+ * Errors  The whole file is refused at its first error, with line, field and what fixes it.
  */
 #pragma once
 
 #include "drivers/decode/linelayout.h"
+#include "text/said.h"
 
 enum { PROFILE_NAME = 48, PROFILE_ASK = 64, PROFILE_LINE_BYTES = 1000, PROFILE_FILE_BYTES = 65536 };
 
@@ -22,10 +23,9 @@ struct scale_profile {
 };
 
 struct profile_fault {
-    int line;       /* from 1; the line after the last for what is missing */
-    char field[32]; /* the key at fault, or "" */
-    char why[96];
-    char help[128];
+    int line;         /* from 1; the line after the last for what is missing */
+    char field[32];   /* the key at fault, or "" */
+    struct said said; /* why; what fixes it is CODE.help */
 };
 
 /* Reads the section `[profile NAME]` from a file's text; NAME NULL takes the first one. False: fault is filled and *out

@@ -22,7 +22,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     static const char lines[] = "*S*  0012,50 GRM N\r\n[12.50-]g\003ST -12.5 kg OL\r\n";
     struct profile_fault fault;
     if (!profile_parse((const char *)data, size, NULL, &profile, &fault)) {
-        if (fault.why[0] == '\0' || fault.help[0] == '\0')
+        char help[SAID_TEXT_MAX];
+        said_part(&fault.said, "help", WORDS_EN, NULL, help, sizeof help);
+        if (!words_find(fault.said.code) || help[0] == '\0')
             __builtin_trap();
         return 0;
     }

@@ -39,7 +39,7 @@ for source in tests/fuzz/fuzz_*.c; do
     [ "$name" = fuzz_families ] && traced=-fno-sanitize-coverage=trace-cmp plan=-entropic=0
     # shellcheck disable=SC2046,SC2086 # a list of files; none or one flag
     clang -std=c17 -D_GNU_SOURCE -I. -O2 -g -fsanitize=fuzzer,address,undefined $traced -fno-sanitize-recover=all \
-        "$source" $(ls drivers/decode/*.c) -o "$build/$name"
+        "$source" $(ls drivers/decode/*.c) "$build/../libtext.a" -ljansson -lunistring -o "$build/$name"
     mkdir -p "$seeds"
     case $name in
     fuzz_families) seed_families "$seeds" ;;

@@ -5,6 +5,19 @@
 
 static struct scale_profile profile;
 static struct profile_fault fault;
+
+/* The fault in English: why, or what fixes it. */
+static const char *why(void)
+{
+    static char text[SAID_TEXT_MAX];
+    return said_text(&fault.said, WORDS_EN, NULL, text, sizeof text);
+}
+
+static const char *help(void)
+{
+    static char text[SAID_TEXT_MAX];
+    return said_part(&fault.said, "help", WORDS_EN, NULL, text, sizeof text);
+}
 static struct framer framer;
 
 static void load(const char *name)
@@ -12,7 +25,7 @@ static void load(const char *name)
     char path[100];
     snprintf(path, sizeof path, "drivers/profiles/%s.ini", name);
     if (!profile_load(path, NULL, &profile, &fault))
-        fail_msg("%s:%d: %s: %s", path, fault.line, fault.field, fault.why);
+        fail_msg("%s:%d: %s: %s", path, fault.line, fault.field, why());
     assert_string_equal(profile.family.name, name);
 }
 
@@ -152,7 +165,7 @@ static void every_word_of_a_profile_does_what_its_page_says(void **state)
         char text[300];
         int len = snprintf(text, sizeof text, "[profile own]\ndelimiter = \\n\n%s", own[i].profile);
         if (!profile_parse(text, (size_t)len, NULL, &profile, &fault))
-            fail_msg("row %zu: %d %s %s", i, fault.line, fault.field, fault.why);
+            fail_msg("row %zu: %d %s %s", i, fault.line, fault.field, why());
         if (own[i].reading)
             want(own[i].reading, &row);
         framer_init(&framer, &profile.family, SCALE_UNIT_G, false);
@@ -202,7 +215,7 @@ static void a_shops_own_profile_reads_its_scale(void **state)
             snprintf(readings, sizeof readings, "%s", shops[i].readings);
             row_from_stream(&row, cells);
             if (!profile_parse(shops[i].profile, strlen(shops[i].profile), NULL, &profile, &fault))
-                fail_msg("row %zu: %d %s %s", i, fault.line, fault.field, fault.why);
+                fail_msg("row %zu: %d %s %s", i, fault.line, fault.field, why());
             framer_init(&framer, &profile.family, SCALE_UNIT_G, false);
             for (size_t at = 0, len = strlen(text); at < len; at += chunk)
                 framer_push(&framer, (const uint8_t *)text + at, len - at < chunk ? len - at : chunk, seen_add, &seen);
@@ -316,8 +329,8 @@ static void errors_name_line_field_and_mend(void **state)
         if (profile_parse(faults[i].text, strlen(faults[i].text), "x", &profile, &fault))
             fail_msg("row %zu: taken", i);
         if (fault.line != faults[i].line || strcmp(fault.field, faults[i].field) != 0 ||
-            !strstr(fault.why, faults[i].why) || fault.help[0] == '\0')
-            fail_msg("row %zu: %d `%s` %s", i, fault.line, fault.field, fault.why);
+            !strstr(why(), faults[i].why) || help()[0] == '\0')
+            fail_msg("row %zu: %d `%s` %s", i, fault.line, fault.field, why());
     }
 }
 
@@ -327,15 +340,15 @@ static void long_lines_nuls_and_missing_files_are_refused(void **state)
     char text[1200];
     memset(text, 'x', sizeof text);
     assert_false(profile_parse(text, sizeof text, NULL, &profile, &fault));
-    assert_non_null(strstr(fault.why, "too long"));
+    assert_non_null(strstr(why(), "too long"));
     assert_false(profile_parse("[profile x]\n\0", 13, NULL, &profile, &fault));
     assert_int_equal(fault.line, 2);
     assert_false(profile_parse("", 0, NULL, &profile, &fault));
-    assert_non_null(strstr(fault.help, "[profile NAME]"));
+    assert_non_null(strstr(help(), "[profile NAME]"));
     assert_false(profile_load("tests/data", NULL, &profile, &fault)); /* a folder */
     assert_int_equal(fault.line, 0);
     assert_false(profile_load("/dev/zero", NULL, &profile, &fault));
-    assert_non_null(strstr(fault.help, "64 KiB"));
+    assert_non_null(strstr(help(), "64 KiB"));
     assert_false(profile_load("drivers/profiles/none.ini", NULL, &profile, &fault));
     assert_int_equal(fault.line, 0);
 }
