@@ -14,17 +14,29 @@
 /* As many batches as a person reads through; --limit asks for more. */
 enum { FIND_LIMIT = 50 };
 
+/* The variant, and what makes the cup another colour than that: it must not look like a plain one. */
+static void variant_of(const struct poise_options *opt, const json_t *b, char *out, size_t size)
+{
+    bool tinted = json_array_size(member_list(b, "tinted")) > 0,
+         foreign = json_array_size(member_list(b, "foreign")) > 0;
+    const char *variant = member_text(b, "variant");
+    snprintf(out, size, "%.90s%s%.30s%s%.30s", variant, tinted && *variant ? ", " : "",
+             tinted ? wording_of(opt->style, "find.tinted").text : "", foreign && (*variant || tinted) ? ", " : "",
+             foreign ? wording_of(opt->style, "find.foreign").text : "");
+}
+
 static void batch_row(const struct poise_options *opt, struct table *t, const json_t *b)
 {
-    char formula[160];
+    char formula[160], variant[160];
     double left = member_number(b, "left_g");
     const char *finished = member_text(b, "finished"), *use_by = member_text(b, "use_by");
     bool scrapped =
         strcmp(member_text(b, "state"), "scrapped") == 0; /* it has a day as well, and must not look mixed */
     snprintf(formula, sizeof formula, "%s %s", member_text(b, "formula"), member_text(b, "name"));
+    variant_of(opt, b, variant, sizeof variant);
     table_row(t, (const char *const[]){
                      member_text(b, "batch"), formula, wording_fixed(opt->style, "coat", member_text(b, "coat")),
-                     member_text(b, "variant"), member_text(b, "order"), member_text(b, "painter"),
+                     variant, member_text(b, "order"), member_text(b, "painter"),
                      *finished && !scrapped ? figure_day(finished).text
                                             : wording_fixed(opt->style, "state", member_text(b, "state")),
                      figure_of(member_number(b, "total_g"), 1, "g", opt->style).text,

@@ -4,6 +4,7 @@
 
 #include "bench/batch_journal.h"
 #include "rpc/rpc.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -24,6 +25,15 @@ struct event_begun *begin_again(const struct batch *b)
     return g;
 }
 
+/* Counted in characters, as a person counts; the bytes are bounded by the room for them. */
+static bool name_fits(const char *field, const char *text, struct fault *fault)
+{
+    if (!text || (utf8_count(text) <= EVENT_NAME_CHARACTERS && strlen(text) < EVENT_NAME))
+        return true;
+    return fault_said(fault, FAULT_INVALID, field, "long", "name_too_long field=%s most=%d", field,
+                      EVENT_NAME_CHARACTERS);
+}
+
 static bool texts(struct beginning *c)
 {
     const char *order = NULL, *painter = NULL;
@@ -31,11 +41,8 @@ static bool texts(struct beginning *c)
         return false;
     if (c->source && !order)
         order = c->source->order;
-    if (order && strlen(order) >= sizeof c->begun->order)
-        return fault_said(c->fault, FAULT_INVALID, "order", "long", "member_too_long field=%s most=%d", "order", 63);
-    if (painter && strlen(painter) >= sizeof c->begun->painter)
-        return fault_said(c->fault, FAULT_INVALID, "painter", "long", "member_too_long field=%s most=%d", "painter",
-                          63);
+    if (!name_fits("order", order, c->fault) || !name_fits("painter", painter, c->fault))
+        return false;
     snprintf(c->begun->order, sizeof c->begun->order, "%s", order ? order : "");
     snprintf(c->begun->painter, sizeof c->begun->painter, "%s", painter ? painter : "");
     return true;

@@ -78,7 +78,8 @@ static bool judge_wish(const struct bench *b, struct wish *w, struct fault *f)
     const struct check *c = &b->check.check;
     bool running = bench_check_running(&b->check);
     if (w->person && strlen(w->person) >= sizeof b->check.person)
-        return fault_said(f, FAULT_INVALID, "person", "long", "member_too_long field=%s most=%d", "person", 63);
+        return fault_said(f, FAULT_INVALID, "person", "long", "member_too_long field=%s most=%d", "person",
+                          EVENT_NAME - 1);
     if (w->drift)
         return bench_check_scale_lives(b, f);
     if (isnan(w->grams) && running)

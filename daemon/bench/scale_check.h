@@ -12,6 +12,7 @@
 #pragma once
 
 #include "rpc/rpc.h"
+#include "station/event.h"
 #include "station/weight_check.h"
 
 struct bench;
@@ -20,7 +21,7 @@ struct bench_check {
     struct check check;
     int64_t touched_ms; /* loop time of the last call */
     int64_t seen_ms;    /* loop time of the last reading */
-    char person[64];
+    char person[EVENT_NAME];
     char raw[3][200]; /* the frames behind the readings */
     /* a call that waits for the weight, or for the end of a watch */
     struct rpc_call *call;

@@ -21,7 +21,7 @@ struct batch_bit {
 };
 
 struct batch {
-    char id[24], station[RECIPE_ID], order[64], painter[64], repeat_of[24];
+    char id[24], station[RECIPE_ID], order[EVENT_NAME], painter[EVENT_NAME], repeat_of[24];
     struct recipe recipe;
     int rules; /* EVENT_RULES as it was when the batch was begun */
     struct event_settings set;
@@ -62,7 +62,8 @@ struct batch {
     struct said said; /* the last thing that the station did by itself, or what it asks */
     bool retired;     /* `again` was chosen: finished, and its cup is a leftover */
     bool hardened;    /* a toner of role hardener was tinted in: it counts as colour now, and activates all the same */
-    int64_t hardened_ms; /* wall time of the first accept of hardener by mistake or by eye, 0: none; no pot life of it */
+    int64_t
+        hardened_ms; /* wall time of the first accept of hardener by mistake or by eye, 0: none; no pot life of it */
     int64_t hardener_ms; /* wall time of the first reading of hardener, 0: none yet */
     int64_t hardener_mono_ns;
     char hardener_boot[40];

@@ -48,18 +48,22 @@ struct event_have {
     double grams;
 };
 
-#define EVENT_HAVES    8
-#define EVENT_CAUTIONS 6
-#define EVENT_VERSION  2 /* of a body; one that bears none is version 1 */
+/* An order or a person as typed: so many characters, four bytes each at most in UTF-8. */
+#define EVENT_NAME_CHARACTERS 63
+#define EVENT_NAME            (4 * EVENT_NAME_CHARACTERS + 1)
+#define EVENT_HAVES           8
+#define EVENT_CAUTIONS        6
+#define EVENT_VERSION         2 /* of a body; one that bears none is version 1 */
 /* The rules by which a batch is poured and folded; a batch keeps those it was begun by. 1: beginnings that name none.
  * 2: the same, by name. 3: a tolerance is never below half an interval and a small toner may err by error_pct; what
- * grew by itself stays grown; who poured to 0 to go on an edge is out of the maximum; an open step moves no aim. A
- * change of what is over, under, grown or asked raises it, and keeps the old way beside it. */
-#define EVENT_RULES 3
+ * grew by itself stays grown; who poured to 0 to go on an edge is out of the maximum; an open step moves no aim. 4:
+ * more of the base for a reducer or hardener is what the remedy promised, also where a toner stands high within its
+ * tolerance. A change of what is over, under, grown or asked raises it, and keeps the old way beside it. */
+#define EVENT_RULES 4
 
 /* The whole of a beginning; only EVENT_BEGUN carries it. */
 struct event_begun {
-    char batch[24], order[64], painter[64], repeat_of[24];
+    char batch[24], order[EVENT_NAME], painter[EVENT_NAME], repeat_of[24];
     int rules; /* EVENT_RULES as it was then */
     struct recipe recipe;
     double wanted_g, cup_ml, fill_pct, kind_tare_g; /* kind_tare_g: of the cup's kind, NaN not known */
@@ -76,7 +80,7 @@ struct event {
     int64_t wall_ms, mono_ns;
     char boot[40];
     char station[RECIPE_ID];
-    char person[64];
+    char person[EVENT_NAME];
     /* the weight behind it */
     bool has_weight;
     int64_t weight_ug, base_ug; /* the reading, and what the open step is counted from (before it) */

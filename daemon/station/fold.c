@@ -79,7 +79,11 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
 static double grown_to(const struct batch *b, double total_g)
 {
     bool on_top = b->recipe.part[b->recipe.step[b->over].part].role != PART_COLOUR;
-    return b->rules >= 3 && on_top ? batch_k_lo(b) + fmax(0, total_g - batch_colour_g(b)) : total_g;
+    if (b->rules < 3 || !on_top)
+        return total_g;
+    /* From k_lo, less than was promised would follow where a toner stands high within its tolerance. */
+    double now_g = b->rules >= 4 ? batch_k_aim(b) : batch_k_lo(b);
+    return now_g + fmax(0, total_g - batch_colour_g(b));
 }
 
 /* What a person chose for the overpour that asks. */

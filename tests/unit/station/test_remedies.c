@@ -19,7 +19,7 @@ static void begin_mid(struct bench_top *t)
     assert_int_equal(t->batch.state, BATCH_OVER);
 }
 
-/* 0.2 g of a small toner, by hand: rules 3 allow max(d / 2, 5 %) = 0.01, those before min(a, half the aim) = 0.05. What
+/* 0.2 g of a small toner, by hand: rules from 3 on allow max(d / 2, 5 %) = 0.01, those before min(a, half the aim) = 0.05. What
  * an older journal holds is folded by what it was poured by. */
 static void a_small_toner_may_err_by_its_error_not_by_half(void **state)
 {
@@ -28,7 +28,7 @@ static void a_small_toner_may_err_by_its_error_not_by_half(void **state)
     (void)state;
     bench_begin(&t, small, 2, 100);
     bench_cup(&t);
-    assert_int_equal(t.batch.rules, 3);
+    assert_int_equal(t.batch.rules, EVENT_RULES);
     assert_grams(batch_step_tolerance_g(&t.batch, 1), 0.01);
     t.batch.set.d_g = 0.1;
     assert_grams(batch_step_tolerance_g(&t.batch, 1), 0.05);
