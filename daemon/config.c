@@ -252,6 +252,7 @@ bool config_read_all(const char *path, struct config *out, struct file_faults *f
     size_t before = faults->count;
     *out = (struct config){.currency = "EUR",
                            .http_port = 8470,
+                           .http_role = RIGHT_OWN,
                            .http_bind = "127.0.0.1",
                            .print_size_mm = "62x29",
                            .language = WORDS_LANGUAGES};

@@ -62,7 +62,8 @@ static bool are_hosts(const char *text)
 /* ---- the tables ---- */
 
 static const char *const decimals[] = {"point", "comma", NULL};
-static const char *const languages[] = {"en", "de", NULL}; /* in the order of enum words_language */
+static const char *const roles[] = {"read", "paint", "keep", "own", NULL}; /* in the order of enum right */
+static const char *const languages[] = {"en", "de", NULL};                 /* in the order of enum words_language */
 static const char *const flows[] = {"none", "xonxoff", "rtscts", NULL};
 static const char *const units[] = {"g", "kg", "mg", "t", "lb", "oz", "gr", NULL};
 /* What serial ports are set to; common practice, no source. A typing error such as 960 is none of them. */
@@ -164,6 +165,11 @@ static const struct shape_member http_members[] = {
      SHOP(http_hosts),
      .about = "names the page is reached by"},
     {.name = "token_file", .type = SHAPE_TEXT, SHOP(http_token_file), .about = "a line for each token: ROLE TOKEN"},
+    {.name = "role",
+     .type = SHAPE_CHOICE,
+     .choices = roles,
+     SHOP(http_role),
+     .about = "what a page may do that has the token of this start"},
     {.name = "cert", .type = SHAPE_TEXT, SHOP(http_cert), .about = "certificate in PEM; with key, for TLS"},
     {.name = "key", .type = SHAPE_TEXT, SHOP(http_key), .about = "its private key in PEM"},
     {0},

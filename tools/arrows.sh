@@ -26,7 +26,7 @@ daemon/print           text/ print/ log.h fault.h
 daemon/print/draw      text/ print/draw/
 daemon/bench           text/ shape/ bench/ front/ station/ mix/ store/ catalogue/ rpc/hub.h rpc/call.h rpc/rpc.h drivers/ daemon.h config.h fault.h clock.h log.h
 daemon/rpc             text/ shape/ rpc/ store/ fault.h clock.h log.h daemon.h config.h rights.h
-daemon/http            text/ http/ rpc/ print/print.h daemon.h config.h fault.h clock.h log.h
+daemon/http            text/ http/ rpc/ print/print.h daemon.h config.h rights.h fault.h clock.h log.h
 daemon/rpc/methods     text/ shape/ drivers/ports.h rpc/ bench/ front/ station/ mix/ store/ catalogue/ print/ daemon.h config.h fault.h clock.h id.h inifile log.h
 drivers/decode         text/said.h drivers/decode/ drivers/scale.h
 drivers                text/ drivers/

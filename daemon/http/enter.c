@@ -30,7 +30,7 @@ enum MHD_Result http_run_enter(struct http_exchange *e)
     json_t *json = json_loadb(e->body ? e->body : "", e->len, JSON_REJECT_DUPLICATES, NULL);
     const char *token = json_string_value(json_object_get(json, "token"));
     const struct gate_entry *entry = token ? gate_enter(&e->server->gate, token) : NULL;
-    bool known = entry || (!token && json_is_object(json) && e->asker.role != GATE_NONE);
+    bool known = entry || (!token && json_is_object(json) && e->asker.known);
     enum MHD_Result result = known  ? let_in(e, entry)
                              : json ? http_say(e, MHD_HTTP_FORBIDDEN, "not a token of this shop")
                                     : http_say(e, MHD_HTTP_BAD_REQUEST, "the body must be {\"token\":\"...\"}");

@@ -147,13 +147,10 @@ enum MHD_Result http_answer_or_wait(struct http_exchange *e)
     return e->answered ? e->answered(e) : send_answer(e);
 }
 
-static const enum right rights[] = {
-    [GATE_NONE] = RIGHT_READ, [GATE_PAINT] = RIGHT_PAINT, [GATE_KEEP] = RIGHT_KEEP, [GATE_OWN] = RIGHT_OWN};
-
 enum MHD_Result http_run_rpc(struct http_exchange *e)
 {
     e->caller.may_change = e->asker.token;
-    e->caller.right = rights[e->asker.role];
+    e->caller.right = e->asker.right;
     rpc_dispatch(&e->caller, e->body ? e->body : "", e->len);
     return http_answer_or_wait(e);
 }
@@ -221,7 +218,7 @@ static unsigned judge(struct http_exchange *e, const char *verb, const char *url
         return *why = "this origin is not ours", MHD_HTTP_FORBIDDEN;
     e->asker = gate_ask(gate, head_of(e, "X-Poise-Token"), head_of(e, "Cookie"));
     e->route = route_of(url, &e->rest);
-    if (e->asker.role == GATE_NONE && !(e->route && e->route->open))
+    if (!e->asker.known && !(e->route && e->route->open))
         return *why = "enter the token first", MHD_HTTP_FORBIDDEN;
     if (!e->route)
         return *why = "no such path", MHD_HTTP_NOT_FOUND;

@@ -9,14 +9,13 @@
 
 #define COOKIE "poise="
 
-static const char *const role_names[] = {[GATE_PAINT] = "paint", [GATE_KEEP] = "keep", [GATE_OWN] = "own"};
-
-static enum gate_role role_of(const char *name)
+/* RIGHT_READ: no role of a token. */
+static enum right right_of(const char *name)
 {
-    for (enum gate_role r = GATE_PAINT; r <= GATE_OWN; r++)
-        if (strcmp(role_names[r], name) == 0)
+    for (enum right r = RIGHT_PAINT; r <= RIGHT_OWN; r++)
+        if (strcmp(right_names[r], name) == 0)
             return r;
-    return GATE_NONE;
+    return RIGHT_READ;
 }
 
 /* ---- hosts ---- */
@@ -104,13 +103,13 @@ static bool take_line(struct http_gate *g, const char *path, char *line, int num
     if (line[strspn(line, " \t")] == '\0' || line[0] == '#')
         return true;
     int words = sscanf(line, "%7s %129s %1s", role, token, more);
-    if (words != 2 || role_of(role) == GATE_NONE || strlen(token) > 128 || g->entries == GATE_TOKENS_MAX) {
+    if (words != 2 || right_of(role) == RIGHT_READ || strlen(token) > 128 || g->entries == GATE_TOKENS_MAX) {
         fault_said(fault, FAULT_INVALID, "token_file", "line", "http_token_line");
         fault_in_file(fault, path, number);
         return false;
     }
     struct gate_entry *e = &g->entry[g->entries++];
-    e->role = role_of(role);
+    e->right = right_of(role);
     memcpy(e->token, token, strlen(token) + 1);
     make_cookie(e);
     return true;
@@ -137,7 +136,7 @@ static bool read_tokens(struct http_gate *g, const char *path, struct fault *fau
 bool gate_open(struct http_gate *g, const struct gate_settings *settings, struct fault *fault)
 {
     unsigned char random[32];
-    *g = (struct http_gate){.tls = settings->tls, .role = settings->role[0] ? role_of(settings->role) : GATE_OWN};
+    *g = (struct http_gate){.tls = settings->tls, .right = settings->right};
     if (sodium_init() < 0)
         return fault_said(fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
     randombytes_buf(random, sizeof random);
@@ -165,11 +164,15 @@ static bool cookie_of(const char *header, char out[GATE_TOKEN_ROOM])
 struct http_asker gate_ask(const struct http_gate *g, const char *header, const char *cookie)
 {
     char value[GATE_TOKEN_ROOM];
-    struct http_asker asker = {.role = g->file ? GATE_NONE : g->role, .token = header && same(header, g->token)};
-    if (g->file && cookie_of(cookie, value))
-        for (size_t i = 0; i < g->entries; i++)
-            if (same(value, g->entry[i].cookie) && g->entry[i].role > asker.role)
-                asker.role = g->entry[i].role;
+    struct http_asker asker = {
+        .known = !g->file, .right = g->file ? RIGHT_READ : g->right, .token = header && same(header, g->token)};
+    if (!g->file || !cookie_of(cookie, value))
+        return asker;
+    for (size_t i = 0; i < g->entries; i++)
+        if (same(value, g->entry[i].cookie)) {
+            asker.known = true;
+            asker.right = g->entry[i].right > asker.right ? g->entry[i].right : asker.right;
+        }
     return asker;
 }
 

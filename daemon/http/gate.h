@@ -8,6 +8,7 @@
 #pragma once
 
 #include "fault.h"
+#include "rights.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -16,10 +17,8 @@
 #define GATE_TOKENS_MAX 64 /* lines of a token file */
 #define GATE_HOSTS_MAX  16
 
-enum gate_role { GATE_NONE, GATE_PAINT, GATE_KEEP, GATE_OWN };
-
 struct gate_entry {
-    enum gate_role role;
+    enum right right;
     char token[129];
     char cookie[GATE_TOKEN_ROOM]; /* made from the token alone, so that it outlives a restart */
 };
@@ -29,7 +28,7 @@ struct http_gate {
     size_t hosts;
     bool tls;
     char token[GATE_TOKEN_ROOM]; /* of this start */
-    enum gate_role role;         /* of whoever holds it, where there is no token file */
+    enum right right;            /* of whoever holds it, where there is no token file */
     struct gate_entry entry[GATE_TOKENS_MAX];
     size_t entries; /* 0: no token file */
     bool file;
@@ -37,12 +36,14 @@ struct http_gate {
 
 /* Who asks, as far as the head tells. */
 struct http_asker {
-    enum gate_role role; /* GATE_NONE: no cookie of ours */
-    bool token;          /* the header held the token of this start */
+    bool known;       /* no token file is set, or a cookie of ours came */
+    enum right right; /* what that lets it do */
+    bool token;       /* the header held the token of this start */
 };
 
 struct gate_settings {
-    const char *hosts, *token_file, *role; /* role, token_file: "" left out */
+    const char *hosts, *token_file; /* "" left out */
+    enum right right;
     int port;
     bool tls, loopback;
 };

@@ -122,6 +122,7 @@ enum MHD_Result http_run_label(struct http_exchange *e)
     e->answered = draw;
     e->caller.right = RIGHT_PAINT;
     e->caller.may_change = true; /* no copies: nothing is printed or written */
+    e->caller.right = RIGHT_PAINT;
     http_call(e, "batch.label", text);
     free(text);
     return http_answer_or_wait(e);

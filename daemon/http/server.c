@@ -218,7 +218,7 @@ struct http_server *http_listen(uv_loop_t *loop, struct daemon *d, int port, str
     int fd = listen_on(s, c->http_bind, &port, fault);
     struct gate_settings settings = {.hosts = c->http_hosts,
                                      .token_file = c->http_token_file,
-                                     .role = "",
+                                     .right = c->http_role,
                                      .port = port,
                                      .tls = c->http_cert[0] != '\0',
                                      .loopback = config_is_loopback(c->http_bind)};
