@@ -201,10 +201,12 @@ static int paint_cautions(const struct paint *p, int row, int most)
     return used;
 }
 
-/* Rows that footnote and cautions may take together: an answer to a key has one more, for a few seconds. */
+/* Rows that footnote and cautions may take together: an answer to a key has one more, for a few seconds; so have the
+ * cautions of a mixed cup, since nothing on its page is in a hurry. */
 static int foot_rows(const struct paint *p)
 {
-    return (p->g->rows < 24 ? 3 : 5) + (p->m->foot[0] != '\0');
+    bool more = p->m->foot[0] || p->m->bench.state == BENCH_DONE;
+    return (p->g->rows < 24 ? 3 : 5) + more;
 }
 
 /* The footnote, and below it what to beware of, in at most `most` rows above `end`. Hazards come first: the footnote

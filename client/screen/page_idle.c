@@ -29,34 +29,36 @@ static void add_facts(const struct paint *p, const json_t *toners, const char *w
     }
 }
 
-/* Whose it is, until when it can be used, and where it is held: below its own line, which has no room for them. */
+/* Until when it can be used, whose it is, and where it is held: below its own line, which has no room for them. */
 static void owner_text(const struct paint *p, const json_t *batch, char *buf, size_t size)
 {
     const char *order = shown_text(batch, "order"), *station = shown_text(batch, "station");
     char text[LINE_ROOM], hour[CLOCK_HOUR];
     buf[0] = '\0';
-    if (order[0])
-        add(buf, size, model_text(p->m, say("page.order order=%s", order), text, sizeof text));
-    add(buf, size, shown_text(batch, "painter"));
-    if (lists_waits(batch) && station[0] && strcmp(station, p->m->station) != 0)
-        add(buf, size, model_text(p->m, say("page.held_at station=%s", station), text, sizeof text));
     if (!lists_use_by(batch, hour))
         add(buf, size, lists_activated(batch) ? paint_word(p, "page.activated") : "");
     else if (lists_past_use(batch, p->now.wall_s))
         add(buf, size, paint_word(p, "page.pot_life_over"));
     else
         add(buf, size, model_text(p->m, say("page.use_by_hour use_by=%s", hour), text, sizeof text));
+    if (order[0])
+        add(buf, size, model_text(p->m, say("page.order order=%s", order), text, sizeof text));
+    add(buf, size, shown_text(batch, "painter"));
+    if (lists_waits(batch) && station[0] && strcmp(station, p->m->station) != 0)
+        add(buf, size, model_text(p->m, say("page.held_at station=%s", station), text, sizeof text));
     add_facts(p, json_object_get(batch, "tinted"), "tinted", buf, size);
     add_facts(p, json_object_get(batch, "foreign"), "foreign", buf, size);
 }
 
-/* Rows used: 0 where nothing is known of it. */
-static int paint_owner(const struct paint *p, int row, const json_t *batch)
+/* In at most `most` rows; in a single one what has no room is left out. Rows used: 0 where nothing is known of it. */
+static int paint_owner(const struct paint *p, int row, int most, const json_t *batch)
 {
     char text[LINE_ROOM];
+    int end = p->g->cols - END_PAGE;
     owner_text(p, batch, text, sizeof text);
-    if (text[0])
-        paint_words(p, row, COL_BATCH_NAME, p->g->cols - END_PAGE - COL_BATCH_NAME, text, INK_PLAIN);
+    if (most > 1)
+        return paint_wrap(p, row, COL_BATCH_NAME, end, most, text, INK_PLAIN);
+    paint_words(p, row, COL_BATCH_NAME, end - COL_BATCH_NAME, text, INK_PLAIN);
     return text[0] != '\0';
 }
 
@@ -149,6 +151,6 @@ void page_idle(const struct paint *p, int from, int to)
     for (size_t i = first; row < to && (batch = lists_batch(&m->lists, i)); i++) {
         paint_batch_line(p, row++, i, batch);
         if ((owners || m->view.line == i + 1) && row < to)
-            row += paint_owner(p, row, batch);
+            row += paint_owner(p, row, row + 1 < to && all * 3 <= room ? 2 : 1, batch);
     }
 }

@@ -81,11 +81,21 @@ static void paint_figures(const struct paint *p, int row, const json_t *remedy, 
     grid_text_right(p->g, row, at.cost, text, ink);
 }
 
+/* Why a remedy cannot be chosen, as far as it has room beside its name; else it stands below. */
+static bool why_beside(const struct paint *p, const char *why)
+{
+    return grid_width(p->g, why) <= p->g->cols - COL_WHY - END_PAGE;
+}
+
+static const char *why_text(const struct paint *p, int digit, char *buf, size_t size)
+{
+    return model_sentence(p->m, shown_object(menu_remedy(p->m, digit), "why"), buf, size);
+}
+
 /* One remedy: its figures, or why it cannot be chosen. */
 static void paint_remedy(const struct paint *p, int row, int digit)
 {
-    const json_t *move = menu_remedy(p->m, digit);
-    bool chosen = p->m->view.choice == digit, open = shown_is_open(move);
+    bool chosen = p->m->view.choice == digit, open = menu_remedy_open(p->m, digit);
     char why[LINE_ROOM];
     paint_digit(p, row, digit, open, chosen);
     grid_text(p->g, row, COL_CODE - 1, COL_WHY - COL_CODE, paint_word(p, menu_remedy_name(digit)),
@@ -93,9 +103,8 @@ static void paint_remedy(const struct paint *p, int row, int digit)
     if (open)
         paint_figures(p, row, shown_object(p->m->bench.remedies, menu_remedy_choice(digit)),
                       chosen ? INK_BOLD : INK_PLAIN);
-    else
-        grid_text(p->g, row, COL_WHY, p->g->cols - COL_WHY - END_PAGE,
-                  model_sentence(p->m, shown_object(move, "why"), why, sizeof why), INK_PLAIN);
+    else if (why_beside(p, why_text(p, digit, why, sizeof why)))
+        grid_text(p->g, row, COL_WHY, p->g->cols - COL_WHY - END_PAGE, why, INK_PLAIN);
 }
 
 /* What the figures of each column are: grams are colour, millilitres ready to spray. */
@@ -140,9 +149,12 @@ static int remedy_rows(const struct paint *p, struct sentences *s, int spare, bo
     spare -= lines;
     for (int turn = 0; turn <= MENU_REMEDIES; turn++) {
         int digit = turn ? turn : p->m->view.choice;
-        if (digit < 1 || digit > MENU_REMEDIES || s->rows[digit] || !menu_remedy_open(p->m, digit))
+        if (digit < 1 || digit > MENU_REMEDIES || s->rows[digit] || !menu_remedy(p->m, digit))
             continue;
-        model_text(p->m, sentence_of(p, digit), s->text[digit], sizeof s->text[digit]);
+        if (menu_remedy_open(p->m, digit))
+            model_text(p->m, sentence_of(p, digit), s->text[digit], sizeof s->text[digit]);
+        else if (why_beside(p, why_text(p, digit, s->text[digit], sizeof s->text[digit])))
+            continue;
         int rows = paint_wrap(p, -1, COL_SENTENCE, p->g->cols - END_PAGE, 3, s->text[digit], INK_PLAIN);
         if (!all && rows > spare)
             continue;
