@@ -2,12 +2,10 @@
  * is sent, nor make an act itself. */
 #include "client/screen/calls.h"
 
-#include "text/timestamp.h"
 #include "text/utf8.h"
 
 #include <stdio.h>
 #include <string.h>
-#include <time.h>
 
 static const char *const read_methods[] = {
     [CALL_INFO] = "daemon.info",  [CALL_SCALES] = "scale.list",     [CALL_WATCH] = "watch",
@@ -215,16 +213,6 @@ static void learn_scales(struct model *m)
             m->style.d_g = shown_number(scale, "d_g");
 }
 
-/* The day by the shop's own clock, as batches bear it. */
-static void today_text(struct moment now, char *buf, size_t size)
-{
-    time_t wall = (time_t)now.wall_s; /* already the shop's own time: no zone is applied to it */
-    struct tm day;
-    buf[0] = '\0';
-    if (gmtime_r(&wall, &day))
-        strftime(buf, size, "%Y-%m-%d", &day);
-}
-
 /* The open line of a list that has become shorter. */
 static void keep_line(struct model *m, enum call_kind kind)
 {
@@ -244,7 +232,7 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
         [CALL_LABEL] = LIST_LABEL};
     if (kind != CALL_INFO && kind != CALL_WATCH)
         lists_keep(&m->lists, lists[kind], result);
-    today_text(now, m->lists.today, sizeof m->lists.today);
+    lists_day(&m->lists, now.wall_s);
     if (kind == CALL_INFO) {
         learn_info(m, result);
     } else if (kind == CALL_WATCH) {

@@ -3,7 +3,10 @@
  * Pure but for memory: a call is a method and its params, kept in a queue; loop.c sends them. Reads carry no request. A
  * move is an act as the daemon has given it, with a request id and what it asks for, so that it may be sent again after
  * a broken link and is done once.
- * Owner   A queue owns its params until calls_take hands one out; calls_finish drops the rest. */
+ * One act, from a key to the page: act_do puts a call of the screen's act into the queue and marks that it waits;
+ * calls_take hands it to the socket; its answer comes to calls_answer, which puts the new screen into the model and
+ * asks for the lists that this screen shows. A refusal changes nothing but the footnote. Owner   A queue owns its
+ * params until calls_take hands one out; calls_finish drops the rest. */
 #pragma once
 
 #include "client/screen/keys.h"

@@ -3,7 +3,9 @@
  * Pure: what Enter would do, what `.` would do, and how both are said. On the bench that is the daemon's `next`, or the
  * move that a digit chose; on the pages beside it, what is being written. keys.c obeys it and page.c prints it, so that
  * a key never does what is not printed. What the hand must do and what a key does look different: `[by hand]` and
- * `[Enter]`. */
+ * `[Enter]`.
+ * What comes first, from the gravest: a move that waits for its answer, a lost link, no screen yet, a weight that is
+ * not live, a remedy that was chosen, the daemon's next move. */
 #pragma once
 
 #include "client/screen/model.h"

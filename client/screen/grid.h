@@ -1,6 +1,8 @@
 /* grid.h - a page as a grid of cells, before any terminal is asked.
  *
  * page.c draws into a grid, term.c puts a grid on the terminal, tests compare a grid with a picture.
+ * Ink says how a cell looks, never what it means: a page must be legible by its characters alone, since a terminal may
+ * show none of it.
  * Pure: memory is the caller's, nothing here allocates. Everything written outside the grid is dropped, so a
  * page that does not fit is cut and never runs over.
  * Text is UTF-8 from outside and not trusted: what must reach no terminal becomes `?` (text/utf8.h), combining

@@ -1,5 +1,14 @@
 /* keys.h - what a key asks for, on the page as it is.
  *
+ *   key        bench                                    a menu           find               a field
+ *   Enter      the foot line                            what is chosen   how much?          ends it
+ *   1-9        idle: a batch; over: a remedy            a line           a coat             writes
+ *   + -        idle: batches; pour: the formula;        lines            matches            writes; of an
+ *              over: remedies; done: copies                                                 amount: lines
+ *   .          the second move                          -                the next variant   writes
+ *   0 Escape   the menu                                 the bench        the bench          0 writes
+ *   / *        find a colour; say again                 the same         the same           write
+ *
  * Pure. The same keys everywhere, and all of them on a number pad: Enter (or a foot switch) is the foot line, 1-9
  * choose, `.` is the second move, + and - lines or counts, 0 the menu, / find, * say again, Backspace corrects. Where a
  * field is being written keys write; arrows are lines there. Enter is refused in words for 400 ms after the page

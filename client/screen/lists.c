@@ -83,13 +83,27 @@ bool lists_use_by(const json_t *batch, char hour[CLOCK_HOUR])
     return hour[0] != '\0';
 }
 
+/* `2026-11-25T10:51:07`: seconds that are the shop's own time already, so no zone is applied to them. */
+static void wall_text(int64_t wall_s, char buf[24])
+{
+    time_t wall = (time_t)wall_s;
+    struct tm tm;
+    buf[0] = '\0';
+    if (gmtime_r(&wall, &tm))
+        strftime(buf, 24, "%Y-%m-%dT%H:%M:%S", &tm);
+}
+
+void lists_day(struct lists *l, int64_t wall_s)
+{
+    char now[24];
+    wall_text(wall_s, now);
+    snprintf(l->today, sizeof l->today, "%.10s", now);
+}
+
 bool lists_past_use(const json_t *batch, int64_t wall_s)
 {
-    char now[24] = "";
-    time_t wall = (time_t)wall_s; /* already the shop's own time: no zone is applied to it */
-    struct tm tm;
-    if (gmtime_r(&wall, &tm))
-        strftime(now, sizeof now, "%Y-%m-%dT%H:%M:%S", &tm);
+    char now[24];
+    wall_text(wall_s, now);
     return strncmp(shown_text(batch, "use_by"), now, strlen(now)) < 0; /* such times sort as text */
 }
 

@@ -209,7 +209,9 @@ static void draw(struct session *s, struct moment now)
     s->m->bell = false;
 }
 
-/* Draws at least ten times a second: a weight that stops coming must grey by itself. */
+/* One turn: link, what is to be sent, the page, then sleep until a key or a message comes; all of what has come is
+ * taken before the next page, so a flood of notes costs one drawing. Draws at least ten times a second: a weight that
+ * stops coming must grey by itself. */
 static void loop(struct session *s)
 {
     for (;;) {

@@ -68,6 +68,8 @@ struct weight {
     int64_t at_ms, at_wall_s; /* when it was weighed */
 };
 
+/* What is only of this screen: which page is open, what is chosen and written on it. The daemon knows nothing of it,
+ * and two screens at one bench differ in it. */
 struct view {
     enum page page;                        /* the open one */
     enum purpose purpose;                  /* of PAGE_TONER and PAGE_WRITE */
@@ -91,6 +93,7 @@ struct view {
     int64_t touched_ms; /* the last key */
 };
 
+/* All that is known, and when it was heard. A page is a function of this and of a moment. */
 struct model {
     struct number_style style; /* decimal sign, minus, the interval d of our scale */
     bool utf8;                 /* the terminal can show more than ASCII */

@@ -224,7 +224,16 @@ static int paint_foot(const struct paint *p, int end, int most)
     return row;
 }
 
-/* The rows that every page has: the head above, footnote, rule and foot line below. Returns the first row after the
+/* The frame, from top to bottom:
+ *
+ *   head       code, name, pot life, coat, variant, order, painter; bench and scale
+ *   (pour)     on a page beside a pour: toner, what is to go, the cue
+ *   ...        the page's own rows
+ *   footnote   an answer to a key, a trouble, what the station did by itself; below it what to beware of
+ *   rule
+ *   foot line  the next move, the second one, the menu
+ *
+ * The rows that every page has: the head above, footnote, rule and foot line below. Returns the first row after the
  * head; *foot is the footnote's first row, so [first, *foot) is the page's own. */
 static int paint_frame(const struct paint *p, int *foot)
 {

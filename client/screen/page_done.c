@@ -243,7 +243,8 @@ static const char *margin_of(const struct paint *p, const struct shown_step *s)
     return s->state == STEP_DONE ? paint_word(p, codes[s->verdict]) : "";
 }
 
-/* The lines of the formula stand above; below them what the cup holds, beside it the label. Of a long formula the last
+/* Nothing is left to pour: every line with the daemon's verdict, and before the label is printed, what will be on it.
+ * The lines of the formula stand above; below them what the cup holds, beside it the label. Of a long formula the last
  * lines are seen: + and - are the copies here. */
 void page_done(const struct paint *p, int from, int to)
 {

@@ -133,7 +133,9 @@ static void paint_drowsy(const struct paint *p, int row)
     grid_text(p->g, row, COL_NAME + 2, 20, paint_word(p, "page.idle"), INK_DIM);
 }
 
-/* Each batch has two rows where all of them fit, else the open one alone, and the list follows it. */
+/* From top to bottom: a rule, the live weight or what ails the scale, and the day's batches, those that wait among
+ * them. Enter goes on with the open one, or mixes it again. Each batch has two rows where all of them fit, else the
+ * open one alone, and the list follows it. */
 void page_idle(const struct paint *p, int from, int to)
 {
     const struct model *m = p->m;

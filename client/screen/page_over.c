@@ -180,8 +180,10 @@ static int paint_remedies(const struct paint *p, int row, int to)
     return row;
 }
 
-/* The remedies' own lines come first, then what heads their columns, the ruler, their sentences; what is left lets the
- * figure grow, then the code, and shows the formula. */
+/* From top to bottom: a doubled rule, the open line, how much is over with its word, the ruler with its arrow, the
+ * remedies under the heads of their columns, and on a large page the formula. Nothing is chosen beforehand: each of
+ * them costs paint. The remedies' own lines come first, then what heads their columns, the ruler, their sentences; what
+ * is left lets the figure grow, then the code, and shows the formula. */
 void page_over(const struct paint *p, int from, int to)
 {
     const struct shown_now *n = &p->m->bench.now;

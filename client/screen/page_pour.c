@@ -11,7 +11,18 @@
 
 enum { WIDE_ROWS = 26 }; /* from so many rows and WIDE_COLS on the whole formula stands below the ruler */
 
-/* Where the parts of the page stand. What there is no room for is given up in this order: the code in block letters,
+/* Where the parts of the page stand, from top to bottom:
+ *
+ *   done      the line poured before this one
+ *   rule      plain, hatched while braking, doubled when over
+ *   now       margin word, code, name, aim and in cup; on a large page the code in block letters
+ *   figures   what is to go, and on its right the cue
+ *   below     what ails the weight, where it is not live
+ *   tooth     two rows, over the ruler that it rides along
+ *   ruler     with the floor of its notch
+ *   next      what waits, down to `end`
+ *
+ * What there is no room for is given up in this order: the code in block letters,
  * the growth of the figures, the blank rows, the `then` line, the second next line, the line done before, the first
  * next line. */
 struct plan {

@@ -3,6 +3,7 @@
  * Graduated by ratio: each halving of what is left takes the same length, so a tooth that walks at a steady pace is
  * a pour that brakes rightly. With r = to go and t = tolerance, x = notch - sign(r) log2(1 + |r|/t) U; the notch is
  * one U wide on each side and is the tolerance itself; inside it the tooth moves linearly and sits low.
+ * The scale is the step's own: a toner of 2 g has as long a ruler as one of 200 g, so the hand brakes alike for both.
  * Pure; lengths are columns from the page's left edge. */
 #pragma once
 

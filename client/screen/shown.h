@@ -149,6 +149,8 @@ struct lists {
 /* Keeps the answer in place of an older one. */
 void lists_keep(struct lists *l, enum list_kind kind, json_t *result);
 void lists_finish(struct lists *l);
+/* Which day is today, by the shop's own wall clock in seconds. */
+void lists_day(struct lists *l, int64_t wall_s);
 
 /* The n-th batch that waits or was finished today, newest first; NULL beyond the last. True: it can be taken up again.
  */
