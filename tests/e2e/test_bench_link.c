@@ -32,6 +32,7 @@ struct played {
     char request[2][65]; /* of the first two */
     int64_t revision[2];
     bool accepted; /* the second one was answered */
+    bool done;     /* the first one was done before the link broke, and the second is refused as too late */
     int64_t next_ms;
     struct terminal t;
 };
@@ -96,7 +97,15 @@ static void answer(struct played *p, const json_t *call)
                  json_string_value(json_object_get(params, "request")));
         p->revision[p->accepts++] = json_integer_value(json_object_get(params, "revision"));
         if (p->accepts == 1) {
+            p->accepted = p->done;
             hang_up(p);
+            return;
+        }
+        if (p->done) {
+            say_it(p,
+                   json_pack("{s:s, s:O, s:{s:i, s:s, s:{s:s, s:s, s:i}}}", "jsonrpc", "2.0", "id",
+                             json_object_get(call, "id"), "error", "code", -32003, "message", "the bench has moved on",
+                             "data", "why", "stale", "help", "Look at the new screen.", "revision", 6));
             return;
         }
         p->accepted = true;
@@ -222,8 +231,35 @@ static void an_unanswered_move_is_sent_again(void **state)
     assert_int_equal(p->revision[1], 5);
 }
 
+/* Another screen did it meanwhile, so the move sent again is refused: that is an answer too, and the page waits for
+ * none any more. It once said so for good. */
+static void a_move_refused_after_the_break_waits_no_more(void **state)
+{
+    struct played *p = *state;
+    int64_t until = now_ms() + LIMIT_MS;
+    p->done = true;
+    assert_true(seen(p, "accept 212.0 g, then M42", until));
+    while (p->accepts == 0 && now_ms() < until) {
+        terminal_press(&p->t, "\r");
+        for (int64_t pause = now_ms() + 500; p->accepts == 0 && now_ms() < pause;)
+            turn(p);
+    }
+    if (!seen(p, "pour M42", until))
+        fail_msg("%s", terminal_page(&p->t));
+    while (p->accepts < 2 && now_ms() < until)
+        turn(p);
+    while (strstr(terminal_page(&p->t), "no answer yet") && now_ms() < until)
+        turn(p);
+    assert_int_equal(p->accepts, 2);
+    if (strstr(terminal_page(&p->t), "no answer yet"))
+        fail_msg("%s", terminal_page(&p->t));
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test_setup_teardown(an_unanswered_move_is_sent_again, begin, end)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(an_unanswered_move_is_sent_again, begin, end),
+        cmocka_unit_test_setup_teardown(a_move_refused_after_the_break_waits_no_more, begin, end),
+    };
     return cmocka_run_group_tests_name("bench link", tests, NULL, NULL);
 }
