@@ -215,6 +215,8 @@ static bool kinds_mixed(struct track *t, const struct track_reading *r, int64_t 
     if (r->kind != t->keeps) {
         t->mixed = true;
         t->mixed_ms = r->at_ms;
+        if (!t->active) /* nothing is counted yet: of a tare taken off the new kind holds once it has come alone */
+            t->keeps = r->kind;
     } else if (r->at_ms - t->mixed_ms >= MIXED_MS) {
         t->mixed = false;
     }
@@ -232,6 +234,10 @@ __attribute__((hot)) enum track_note track_add(struct track *t, const struct tra
     t->now_ms = r->at_ms;
     t->kind = r->kind;
     t->now_stable = r->stable < 0 ? host : r->stable == 1;
+    if (kinds_mixed(t, r, c->d_ug)) {
+        t->now_stable = false;
+        return TRACK_NOTHING;
+    }
     if (!t->active) {
         if (r->weight_ug < CUP_UG)
             t->stood = false;
@@ -239,10 +245,6 @@ __attribute__((hot)) enum track_note track_add(struct track *t, const struct tra
             t->stood = true;
             t->stood_ug = r->weight_ug;
         }
-        return TRACK_NOTHING;
-    }
-    if (kinds_mixed(t, r, c->d_ug)) {
-        t->now_stable = false;
         return TRACK_NOTHING;
     }
     if (c->dip)

@@ -304,6 +304,25 @@ static enum track_note reads_kind(struct bench_top *t, double grams, enum track_
     return track_add(&t->track, &r, &c);
 }
 
+/* Issue 8: while the cup is put on, too: its tare was the one or the other by chance. */
+static void nor_while_nothing_is_counted(void **state)
+{
+    struct bench_top t = {.now_ms = 1000};
+    (void)state;
+    track_init(&t.track);
+    reads_kind(&t, 72.4, TRACK_KIND_GROSS);
+    assert_true(t.track.now_stable);
+    for (int i = 0; i < 4; i++) {
+        reads_kind(&t, i % 2 ? 72.4 : 60, i % 2 ? TRACK_KIND_GROSS : TRACK_KIND_NET);
+        assert_true(t.track.mixed);
+        assert_false(t.track.now_stable);
+    }
+    for (int i = 0; i < 11; i++)
+        reads_kind(&t, 60, TRACK_KIND_NET); /* whichever comes alone is believed after a second */
+    assert_false(t.track.mixed);
+    assert_true(t.track.now_stable);
+}
+
 /* A scale that tells net and gross line by line tells two weights: neither is steady, and the base stays. Once it has
  * told one kind alone for a second, that weight counts again. */
 static void net_and_gross_in_turn_are_never_steady(void **state)
@@ -345,6 +364,7 @@ int main(void)
         cmocka_unit_test(a_zero_while_the_cup_is_off_moves_the_base),
         cmocka_unit_test(a_scale_that_says_net_was_tared),
         cmocka_unit_test(net_and_gross_in_turn_are_never_steady),
+        cmocka_unit_test(nor_while_nothing_is_counted),
         cmocka_unit_test(slow_drift_downward_moves_the_base_and_drops_do_not),
         cmocka_unit_test(a_fast_fall_below_the_count_asks),
         cmocka_unit_test(what_is_spooned_out_of_the_open_step_is_not_in_it),
