@@ -1,4 +1,7 @@
-/* ask.c - calls of the daemon with their faults. It must not know what an answer means. */
+/* ask.c - calls of the daemon with their faults. It must not know what an answer means. A command is a straight line
+ * of such calls: each says what went wrong in one line and gives the exit code, and the command ends with it. Two
+ * things are settled here for all of them: a call that changes something bears a request and is sent again once if
+ * the connection breaks, and figures are written as the shop and the scale of the station write them. */
 #include "client/ask.h"
 
 #include "client/output.h"
@@ -17,12 +20,16 @@
 /* A daemon that is started anew listens again within about a second; 5 s leaves room for a slow disk. */
 enum { COMEBACK_MS = 5000, COMEBACK_STEP_MS = 100 };
 
+/* "" stands for all that is no text: null is how the daemon says `not known`, and a newer or older daemon may leave
+ * a member out. A caller that must tell null from "" asks jansson itself. */
 const char *member_text(const json_t *object, const char *name)
 {
     const char *text = json_string_value(json_object_get(object, name));
     return text ? text : "";
 }
 
+/* NaN stands for null and for what is missing, so that every figure prints "-" and every comparison with it is
+ * false: nobody takes what is not known for 0. */
 double member_number(const json_t *object, const char *name)
 {
     const json_t *value = json_object_get(object, name);
@@ -35,6 +42,8 @@ const json_t *member_list(const json_t *object, const char *name)
     return json_is_array(list) ? list : NULL;
 }
 
+/* The time leads, so that requests of one bench sort as they were made; the random part keeps two benches apart that
+ * press a key in the same nanosecond. strtoull reads the time of `last` and stops at its dash. */
 bool request_make(char id[REQUEST_SIZE], const char *last)
 {
     struct timespec t;
@@ -58,12 +67,14 @@ static int not_reached(const struct ask *a, int why)
     return failure_say(style, EX_UNAVAILABLE, a->opt->socket, "daemon_not_reached why=%s", wording_errno(style, why));
 }
 
+/* Only a connection: no call is made, so a typing error that is found before it costs the daemon nothing. */
 int ask_open(struct ask *a, struct poise_options *opt)
 {
     *a = (struct ask){.opt = opt, .what = opt->command->name, .socket.fd = -1};
     return socket_open(&a->socket, opt->socket) ? 0 : not_reached(a, errno);
 }
 
+/* Safe after a failed ask_open as well: the socket is -1 then and there is no daemon.info. */
 void ask_close(struct ask *a)
 {
     json_decref(a->info);
@@ -71,8 +82,8 @@ void ask_close(struct ask *a)
     socket_close(&a->socket);
 }
 
-/* The daemon went while a call was under way. What it did with the call is not known: only ask_change may send again.
- */
+/* The daemon went while a call was under way. What it did with the call is not known: only ask_change may send
+ * again. In each case the person must look before acting again, since the call may have been done. */
 static int lost(const struct ask *a, enum socket_outcome outcome)
 {
     struct output_style style = a->opt->style;
@@ -81,13 +92,16 @@ static int lost(const struct ask *a, enum socket_outcome outcome)
     return failure_say(style, EX_UNAVAILABLE, a->what, outcome == SOCKET_LIES ? "daemon_lies" : "daemon_lost");
 }
 
+/* SOCKET_PATIENCE_MS is longer than the longest wait of the daemon (an accept waits up to 3 s for a steady weight, a
+ * printer may take more), so a daemon that is late is one that hangs. */
 int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answer)
 {
     enum socket_outcome outcome = socket_call(&a->socket, method, params, answer, SOCKET_PATIENCE_MS);
     return outcome == SOCKET_OK ? 0 : lost(a, outcome);
 }
 
-/* daemon.info is asked at most once a command. NULL where it was not told; each caller has a value to fall back to. */
+/* daemon.info is asked at most once a command. NULL where it was not told; each caller has a value to fall back to.
+ * The answer is kept for the rest of the command: stations, decimal sign and intervals do not change meanwhile. */
 static const json_t *info(struct ask *a)
 {
     json_t *answer = NULL;
@@ -97,6 +111,8 @@ static const json_t *info(struct ask *a)
     return a->info;
 }
 
+/* `decimal` is the shop's, d_g the scale's of the station in a->station. Without a station figures have as many
+ * decimals as they need. */
 void ask_style(struct ask *a)
 {
     struct number_style *number = &a->opt->style.number;
@@ -106,7 +122,8 @@ void ask_style(struct ask *a)
     number->d_g = isfinite(d_g) ? d_g : 0;
 }
 
-/* The result out of an answer, or its error said. Frees the answer. */
+/* The result out of an answer, or its error said. Frees the answer. An error that cannot be said in the shop's
+ * figures is said all the same: ask_style falls back to a point. */
 static int unpack(struct ask *a, json_t *answer, json_t **result)
 {
     json_t *error = json_object_get(answer, "error");
@@ -120,12 +137,33 @@ static int unpack(struct ask *a, json_t *answer, json_t **result)
     return code;
 }
 
+/* The usual way: a result, or one line about the daemon's error and its exit code. Not for what changes the journal,
+ * which needs a request: ask_change. */
 int ask_call(struct ask *a, const char *method, json_t *params, json_t **result)
 {
     json_t *answer = NULL;
     *result = NULL;
     int code = ask_answer(a, method, params, &answer);
     return code ? code : unpack(a, answer, result);
+}
+
+/* A page without items ends it, whatever `next` says: a daemon that gave the same page for ever would hold us. */
+int ask_pages(struct ask *a, const char *method, json_t *params, const char *list, size_t most, json_t *all, bool *more)
+{
+    for (;;) {
+        json_t *page = NULL;
+        if (most > 0)
+            json_object_set_new(params, "limit", json_integer((json_int_t)(most - json_array_size(all))));
+        int code = ask_call(a, method, json_deep_copy(params), &page);
+        const json_t *items = member_list(page, list);
+        json_t *next = json_object_get(page, "next");
+        *more = next && !json_is_null(next) && json_array_size(items) > 0;
+        json_array_extend(all, (json_t *)(uintptr_t)items);
+        json_object_set(params, "after", next);
+        json_decref(page);
+        if (code || !*more || (most > 0 && json_array_size(all) >= most))
+            return code;
+    }
 }
 
 int ask_show(struct poise_options *opt, const char *method, json_t *params,
@@ -148,7 +186,8 @@ int ask_show(struct poise_options *opt, const char *method, json_t *params,
     return code;
 }
 
-/* One bench needs no name. With several a guess would move the wrong cup, so the person must choose. */
+/* One bench needs no name. With several a guess would move the wrong cup, so the person must choose. The names go
+ * into one line of stderr; more than 256 bytes of them are cut, and the person still sees that there are several. */
 static int choose_station(struct ask *a, const json_t *stations)
 {
     char names[256] = "";
@@ -169,6 +208,8 @@ static int choose_station(struct ask *a, const json_t *stations)
     return failure_say(a->opt->style, EX_USAGE, a->what, "station_several names=%s", names);
 }
 
+/* --station is trusted without a question: the daemon refuses a name that it does not know, and says so better.
+ * Asked for once, since a command may act more than once. */
 int ask_station(struct ask *a)
 {
     if (a->opt->station) {
@@ -182,11 +223,15 @@ int ask_station(struct ask *a)
     return code ? code : choose_station(a, json_object_get(a->info, "stations"));
 }
 
+/* Borrowed from daemon.info, which is asked here where nobody has asked yet; "" prints a cost without a currency
+ * rather than with a wrong one. */
 const char *ask_currency(struct ask *a)
 {
     return member_text(info(a), "currency");
 }
 
+/* `watch` answers the whole screen, and from then on the connection brings notes too: a command that wants one
+ * answer only throws them away (struct poise_socket.notify is NULL). */
 int ask_screen(struct ask *a, json_t **screen)
 {
     *screen = NULL;
@@ -206,7 +251,9 @@ static bool come_back(struct ask *a)
     return false;
 }
 
-/* The request in params is the same both times, so the daemon answers the second call with what the first one did. */
+/* The request in params is the same both times, so the daemon answers the second call with what the first one did.
+ * Once more, never a third time: a daemon that dies twice on one call would die on the next as well, and the person
+ * must hear of it. */
 static int send_twice_at_most(struct ask *a, const char *method, json_t *params, json_t **result)
 {
     json_t *answer = NULL;
@@ -220,6 +267,8 @@ static int send_twice_at_most(struct ask *a, const char *method, json_t *params,
     return outcome == SOCKET_OK ? unpack(a, answer, result) : lost(a, outcome);
 }
 
+/* The request is kept in *a: should the answer be lost, the second call bears the same one, and the daemon answers
+ * what the first one did in place of doing it again. */
 int ask_change(struct ask *a, const char *method, json_t *params, json_t **result)
 {
     /* request_make wants the id before it, to rise even where the clock does not. */
@@ -234,6 +283,8 @@ int ask_change(struct ask *a, const char *method, json_t *params, json_t **resul
     return send_twice_at_most(a, method, params, result);
 }
 
+/* The revision is read just before, so a person who looked at an old screen is refused (-32003) only by what
+ * happened in the last milliseconds; the screen of `bench` sends the revision that it showed. */
 int ask_act(struct ask *a, const char *method, json_t *params, json_t **screen)
 {
     json_t *now = NULL;
@@ -257,6 +308,8 @@ static const json_t *nearer(const json_t *formula, const json_t *product)
     return !json_object_get(a, "near") && json_object_get(b, "near") ? product : formula;
 }
 
+/* Two questions at most, the formula first: a shop has many formulas and few products. An unknown formula is asked
+ * for as a product only where no product was named beside it. */
 int ask_code_member(struct ask *a, const char *code, const char **member)
 {
     json_t *answer = NULL, *product = NULL;

@@ -45,6 +45,11 @@ int ask_call(struct ask *a, const char *method, json_t *params, json_t **result)
  * Figures read as the shop's by then; with --json nothing is asked for that. `params` is taken over. */
 int ask_show(struct poise_options *opt, const char *method, json_t *params,
              int (*show)(struct ask *a, const json_t *result));
+/* A list of the daemon, page after page, until `most` items are in *all (0: all there are). `list` is the member of the
+ * answer that holds a page; the daemon decides how long one is. *more: it has others beyond `most`. `params` stays the
+ * caller's; its `limit` and `after` are overwritten. */
+int ask_pages(struct ask *a, const char *method, json_t *params, const char *list, size_t most, json_t *all,
+              bool *more);
 /* The whole answer, also where it is an error: only a lost daemon is a fault. */
 int ask_answer(struct ask *a, const char *method, json_t *params, json_t **answer);
 

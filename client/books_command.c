@@ -1,8 +1,8 @@
-/* books_command.c - the lists of the shop's books: toners, formulas, products, cups, panels. It must not know what a
- * member means: the books are the daemon's.
- *
- * One table: a list is its method and its columns. To add one, add its row here and its command in commands.c.
- */
+/* books_command.c - the lists of the shop's books (toners, formulas, products, cups, panels), and the import of
+ * files into them. It must not know what a member means: the books are the daemon's. One table makes all lists: a
+ * list is its method and its columns. To add one, add its row here and its command in commands.c. Nothing is sorted
+ * or chosen here: rows come in the daemon's order, page after page, and an empty list is one line on stderr and exit
+ * 1. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"
@@ -29,6 +29,8 @@ struct book {
     } column[BOOK_COLUMNS];
 };
 
+/* In the order of commands.c. A column of a member that the daemon does not send is empty, so an older daemon shows
+ * a shorter list and no error. */
 static const struct book books[] = {
     {
         "toner.list",
@@ -76,7 +78,8 @@ static const struct book books[] = {
     },
 };
 
-/* Adds a word to a list of words, once. */
+/* Adds a word to a list of words, once. A list that is too long for its cell ends before the word that would be cut;
+ * --json has all of it. */
 static void add_word(char *text, size_t size, const char *word)
 {
     size_t len = strlen(text), more = strlen(word);
@@ -108,7 +111,8 @@ static const char *fixed_of(struct ask *a, const char *member, const char *value
     return value;
 }
 
-/* A member as a cell: a list as its words (of an object its coat, or its id), true as its own name. */
+/* A member as a cell: a list as its words (of an object its coat, or its id), true as its own name. A member that is
+ * null or not there is an empty cell: the book does not know it. */
 static void cell_of(struct ask *a, const json_t *item, const char *member, const char *unit, char *text, size_t size)
 {
     const json_t *value = json_object_get(item, member), *one;
@@ -148,33 +152,19 @@ static void print_book(struct ask *a, const struct book *book, const json_t *lis
     table_finish(&t);
 }
 
-/* All of a list, however many pages the daemon makes of it. */
-static int fetch(struct ask *a, const struct book *book, json_t *params, json_t *all)
-{
-    for (;;) {
-        json_t *page = NULL;
-        int code = ask_call(a, book->method, json_deep_copy(params), &page);
-        const json_t *list = member_list(page, book->list);
-        json_t *next = json_object_get(page, "next");
-        bool more = next && !json_is_null(next) && json_array_size(list) > 0;
-        json_array_extend(all, (json_t *)list);
-        json_object_set(params, "after", next);
-        json_decref(page);
-        if (code || !more)
-            return code;
-    }
-}
-
+/* All words behind the command are one search text: the daemon finds what holds each of them, in name, code or
+ * pigment. With --json the items leave as they came, one a line. */
 static int show_book(struct poise_options *opt, const struct book *book)
 {
     struct ask a;
+    bool more = false;
     json_t *all = json_array(), *params = json_object();
     char *text = options_sentence(opt, 0);
     if (text)
         json_object_set_new(params, "text", json_string(text));
     int code = ask_open(&a, opt);
     if (code == 0)
-        code = fetch(&a, book, params, all);
+        code = ask_pages(&a, book->method, params, book->list, 0, all, &more);
     if (code == 0 && opt->json)
         output_items(all);
     if (code == 0 && !opt->json) {
@@ -191,6 +181,7 @@ static int show_book(struct poise_options *opt, const struct book *book)
     return code;
 }
 
+/* One function for five commands: which list is meant stands in the command's own name. */
 int command_book(struct poise_options *opt)
 {
     const struct book *book = books;
@@ -227,6 +218,8 @@ static void say_changed(const struct poise_options *opt, const json_t *result)
         output_line(opt->style, "import.changed count=%d", (int)changed);
 }
 
+/* A call with a request, since it changes the catalogue: a connection that breaks after the daemon has read the
+ * files does not import them twice. A file with an error changes nothing, and the daemon names file and line. */
 int command_import(struct poise_options *opt)
 {
     struct ask a;

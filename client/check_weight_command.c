@@ -1,8 +1,8 @@
-/* check_weight.c - `poise check-weight STATION GRAMS`: a check weight off, on and off again; or an empty pan watched.
- *
- * Each scale.check takes one reading and waits up to 3 s for it; here it is asked again until the weight is there.
- * Whoever leaves in the middle (Ctrl-C, a terminal that closes) takes the check back first: nothing stays half done.
- */
+/* check_weight_command.c - `poise check-weight STATION GRAMS`: a check weight off, on and off again; or an empty pan
+ * watched. It must not know what makes a check pass: each scale.check takes one reading and waits up to 3 s for it,
+ * and the daemon judges the three together. Here the person is led, and a reading is asked for again until the
+ * weight is there. Whoever leaves in the middle (Ctrl-C, a terminal that closes) takes the check back first: nothing
+ * stays half done. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/options.h"
@@ -26,7 +26,8 @@ struct checking {
     json_t *params;
 };
 
-/* The bench is the first word; where --station names it, the only word is the weight. */
+/* The bench is the first word; where --station names it, the only word is the weight. Both ways of naming the bench
+ * are taken; two different names are a mistake that would check the wrong scale. */
 static int read_words(struct checking *c, const struct poise_options *opt)
 {
     bool drift = opt->text[OPTION_DRIFT] != NULL;
@@ -51,6 +52,8 @@ static int put_number(struct output_style style, json_t *params, const char *mem
     return code;
 }
 
+/* Numbers are checked for being numbers and nothing else: what a check weight may weigh and how narrow a tolerance
+ * may be depends on the scale, and the daemon knows it. */
 static int read_params(struct checking *c, const struct poise_options *opt)
 {
     int code = read_words(c, opt);
@@ -66,6 +69,8 @@ static int read_params(struct checking *c, const struct poise_options *opt)
     return 0;
 }
 
+/* At once, whatever stdout is: the person stands at the scale with a weight in the hand and waits for the next word.
+ * With --json nothing but the daemon's objects is printed. */
 static void say_it(const struct checking *c, const char *text)
 {
     if (c->ask.opt->json)
@@ -77,7 +82,9 @@ static void say_it(const struct checking *c, const char *text)
 
 /* ---- leaving in the middle ---- */
 
-/* On a connection of its own: on the first one a call may wait. What goes wrong here lapses by itself. */
+/* On a connection of its own: on the first one a call may wait. What goes wrong here lapses by itself. CANCEL_MS is
+ * short: the program is ending, and a check that nobody ends lapses in the daemon within a second of the lost
+ * connection. */
 static void cancel(const struct checking *c)
 {
     struct poise_socket socket = {.fd = -1};
@@ -90,6 +97,8 @@ static void cancel(const struct checking *c)
     socket_close(&socket);
 }
 
+/* First the check is taken back, then the person is told, then the signal does its work: a terminal that closes
+ * leaves no check half done that would block the bench until it lapses. */
 static int give_up(struct checking *c)
 {
     cancel(c);
@@ -102,7 +111,8 @@ static int give_up(struct checking *c)
 
 /* ---- one call ---- */
 
-/* The whole answer; 0, or an exit code with its line said. */
+/* The whole answer; 0, or an exit code with its line said. `more` is added to the params of all calls of this check
+ * (station, grams, tolerance). A signal while it waits ends the check and the program. */
 static int call(struct checking *c, const json_t *more, int timeout_ms, json_t **answer)
 {
     json_t *params = json_deep_copy(c->params);
@@ -117,6 +127,8 @@ static int call(struct checking *c, const json_t *more, int timeout_ms, json_t *
     }
 }
 
+/* Frees the answer. With --json each result is printed as it comes, so that a program can follow the check step by
+ * step. */
 static int unpack(struct checking *c, json_t *answer, json_t **result)
 {
     const json_t *error = json_object_get(answer, "error");
@@ -141,7 +153,9 @@ static const char *patience_of(const json_t *error)
     return NULL;
 }
 
-/* One reading. The weight may take its time; what keeps it is said once, but for what was asked for just before. */
+/* One reading. The weight may take its time; what keeps it is said once, but for what was asked for just before.
+ * Refusals that only ask for patience are not errors of the person: they are told once each, and the same reading is
+ * asked for again until GIVE_UP_S (or --seconds) have passed. */
 static int take(struct checking *c, const char *asked_for, json_t **result)
 {
     double patience = json_object_get(c->params, "seconds") ? member_number(c->params, "seconds") : GIVE_UP_S;
@@ -170,8 +184,8 @@ static int take(struct checking *c, const char *asked_for, json_t **result)
 
 /* ---- the check ---- */
 
-/* The person's hand is asked for before the first reading: nobody can tell an empty pan from a full one by itself. Who
- * it is may be said in the same breath. */
+/* The person's hand is asked for before the first reading: nobody can tell an empty pan from a full one by itself.
+ * Who it is may be said in the same breath. A script, or --json, has cleared the pan by itself and is not asked. */
 static int wait_for_hand(struct checking *c)
 {
     char name[NAME_MAX_BYTES];
@@ -188,6 +202,8 @@ static int wait_for_hand(struct checking *c)
     return 0;
 }
 
+/* A check that failed is exit 65 even though the daemon answered: a script that runs the daily check must notice.
+ * Which of the two words is said depends on what was further out, the weight or the empty pan after it. */
 static int verdict(const struct checking *c, const json_t *r)
 {
     struct output_style style = c->ask.opt->style;
@@ -201,7 +217,9 @@ static int verdict(const struct checking *c, const json_t *r)
                        message.text);
 }
 
-/* Begin, empty pan, weight, empty pan again. Another `next` than expected means that a second person began a check. */
+/* Begin, empty pan, weight, empty pan again. Another `next` than expected means that a second person began a check.
+ * The order is that of the daemon's own `next`; it is compared at each step, so a check that somebody else began
+ * over ours is noticed and never mixed with it. */
 static int weigh(struct checking *c)
 {
     static const struct {
@@ -232,6 +250,8 @@ static int weigh(struct checking *c)
 
 /* ---- the watch ---- */
 
+/* d_per_min and span_d are in scale intervals: a drift of 0.3 d a minute means the same on a scale of 0.01 g and of
+ * 0.1 g. */
 static void tell(const struct checking *c, const json_t *r)
 {
     const struct output_style style = c->ask.opt->style;
@@ -246,6 +266,8 @@ static void tell(const struct checking *c, const json_t *r)
         output_line(style, "check.steady");
 }
 
+/* One call that lasts as long as the watch: the daemon sees every reading, the client none. MORE_MS is its time to
+ * answer on top of that. */
 static int watch(struct checking *c)
 {
     double seconds = WATCH_S;
@@ -265,6 +287,8 @@ static int watch(struct checking *c)
     return code;
 }
 
+/* The station's name goes into the ask so that figures read as that scale's; leave_begin comes after ask_open, since
+ * until then there is nothing to take back. */
 int command_check_weight(struct poise_options *opt)
 {
     struct checking c = {0};

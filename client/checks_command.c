@@ -11,6 +11,8 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* Only below a check that failed: these batches were weighed by a scale that may have been wrong since the check
+ * before, and somebody has to decide about them. */
 static void print_batches(const struct poise_options *opt, const json_t *line)
 {
     size_t i;
@@ -66,6 +68,8 @@ static char *lines_of(const struct poise_options *opt, const json_t *list)
     return text;
 }
 
+/* The table is laid out as a whole first, so that its columns agree, and then cut into lines to put the batches
+ * between them. `made` and `failed` count all that the days hold, also what `more` leaves out. */
 static void print_checks(const struct poise_options *opt, const json_t *answer)
 {
     const json_t *list = member_list(answer, "checks");
@@ -82,6 +86,7 @@ static void print_checks(const struct poise_options *opt, const json_t *answer)
         output_line(opt->style, "checks.more");
 }
 
+/* CSV and JSON hold every figure that the daemon keeps of a check; the table holds what a line of 80 columns can. */
 static int show_checks(struct ask *a, const json_t *answer)
 {
     const struct poise_options *opt = a->opt;
@@ -98,6 +103,7 @@ static int show_checks(struct ask *a, const json_t *answer)
     return failure_say(opt->style, FAILURE_NOTHING_FOUND, a->what, days ? "checks_none_then" : "checks_none");
 }
 
+/* --station is no bench to act at here but a filter; left out, the checks of all benches are listed. */
 int command_checks(struct poise_options *opt)
 {
     json_t *params = NULL;

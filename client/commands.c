@@ -1,14 +1,22 @@
-/* commands.c - the one table of commands. It must not know what a command says: the files in words/ do, under
- * `command.NAME`. */
+/* commands.c - the one table of commands: name, words, options, group, example, function. It must not know what a
+ * command says: the files in words/ do, under `command.NAME`. Help, completion, manual page and the check of what
+ * was typed are all read from it, so a command that is added here is known everywhere. Within a group commands stand
+ * in the order in which a person meets them. The words are a small grammar: `[...]` may be left out, `...` may
+ * repeat, `a|b` is a choice. */
 #include "client/commands.h"
 
 #include "client/options.h"
 
+/* What a plan and a beginning have in common: which coat of which formula, how much of it, with what on top and in
+ * which cup. */
 #define AMOUNT                                                                                                         \
     (OPTION_BIT(OPTION_VARIANT) | OPTION_BIT(OPTION_COAT) | OPTION_BIT(OPTION_GRAMS) | OPTION_BIT(OPTION_ML) |         \
      OPTION_BIT(OPTION_PANEL) | OPTION_BIT(OPTION_REDUCE) | OPTION_BIT(OPTION_REDUCER) | OPTION_BIT(OPTION_CUP))
+/* What a beginning has beside: for whom it is mixed, and what stands in the cup already. */
 #define JOB (OPTION_BIT(OPTION_HAVE) | OPTION_BIT(OPTION_ORDER) | OPTION_BIT(OPTION_PAINTER))
 
+/* Two commands may share a function where only the row differs: the function finds its own row by the command's
+ * name. An example is what help prints; NULL where it holds words of a language. */
 const struct command commands[] = {
     {"bench", "[STATION]", 0, GROUP_MIX, "poise bench bench", command_bench},
     {"plan", "CODE", AMOUNT, GROUP_MIX, "poise plan TI-207 --coat ground --grams 250", command_move},

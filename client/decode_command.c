@@ -47,6 +47,7 @@ static int input_open(struct input *in, struct output_style style, const char *p
     return failure_say(style, failure_errno(errno), path, "file_not_read why=%s", wording_errno(style, errno));
 }
 
+/* With the line, since a recording is a text that people cut and mend by hand before they send it. */
 static ssize_t not_recording(struct input *in)
 {
     char what[PATH_MAX + 16];
@@ -55,6 +56,7 @@ static ssize_t not_recording(struct input *in)
     return -1;
 }
 
+/* A disk or a pipe that fails in the middle is 74, after all that was decoded before it has been printed. */
 static ssize_t not_read(struct input *in)
 {
     in->code = failure_say(in->style, EX_IOERR, in->path ? in->path : "stdin", "file_not_read why=%s",
@@ -95,6 +97,7 @@ static ssize_t input_next(struct input *in, uint8_t bytes[CHUNK])
 
 /* ---- a line of JSON a frame ---- */
 
+/* No escaping: digits, units and kinds are our own words or figures of the frame, never a stranger's text. */
 static void quoted(const char *name, const char *text)
 {
     if (*text)
@@ -103,6 +106,8 @@ static void quoted(const char *name, const char *text)
         printf("\"%s\":null,", name);
 }
 
+/* Contract, section 6: the digits as sent, not a number, so that 12.30 stays 12.30 and a test can compare frames
+ * byte by byte. */
 static void print_reading(void *arg, const struct scale_reading *r, const uint8_t *frame, size_t len)
 {
     static const char *const stable[] = {
@@ -142,6 +147,7 @@ struct unknown {
     uint8_t bytes[KEPT + CHUNK]; /* one more chunk fits behind KEPT, so a push never overruns */
 };
 
+/* Only the framer's own counts are wanted while a family is tried. */
 static void ignore(void *arg, const struct scale_reading *reading, const uint8_t *frame, size_t len)
 {
     (void)arg, (void)reading, (void)frame, (void)len;
@@ -194,6 +200,8 @@ static int settle(const struct unknown *u, struct output_style style, const stru
                       : failure_say(style, EX_DATAERR, "decode", "decode_several names=%s", names);
 }
 
+/* KEPT bytes are more than any family needs to show itself (three frames of at most a few hundred bytes); a stream
+ * that fits nobody until then will not fit later, and memory stays bounded on an endless pipe. */
 static int find_out(struct input *in, struct unknown *u)
 {
     const struct scale_family *family = NULL;
@@ -210,6 +218,7 @@ static int find_out(struct input *in, struct unknown *u)
 
 /* ---- the command ---- */
 
+/* On the heap: the bytes kept are 68 KiB, more than a frame of the stack should hold. */
 static int decode_auto(struct input *in)
 {
     struct unknown *u = calloc(1, sizeof *u);
@@ -233,6 +242,7 @@ static int decode_declared(struct input *in, const char *path)
                            wording_errno(in->style, errno));
     if (profile_load(path, NULL, &profile, &fault))
         return decode_as(in, &profile.family, NULL, 0);
+    /* A fault of a whole section has no field. */
     snprintf(what, sizeof what, "%.4096s:%d%s%s", path, fault.line, fault.field[0] ? ": " : "", fault.field);
     return failure_said(in->style, EX_DATAERR, what, &fault.said);
 }
@@ -244,6 +254,8 @@ static bool is_file(const char *name)
     return strchr(name, '/') || (len > 4 && strcmp(name + len - 4, ".ini") == 0);
 }
 
+/* --profile is `auto`, a family's name, or a profile file of the shop. The input is opened first: a file that is not
+ * there is the fault a person wants to hear of before one about the profile. */
 int command_decode(struct poise_options *opt)
 {
     struct input in;

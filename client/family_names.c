@@ -1,4 +1,6 @@
-/* family_names.c - the families of scales by name. It must not know a port. */
+/* family_names.c - the families of scales by name, and what one of them reads in bytes. It must not know a port. The
+ * list itself is that of the decoders (drivers/decode/families.h): a family that is added there is offered by help,
+ * completion and faults without a change here. */
 #include "client/family_names.h"
 
 #include "client/output.h"
@@ -11,6 +13,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* FAMILIES_ROOM holds more than twice what they need today. */
 void families_list(const char *between, char *out, size_t size)
 {
     size_t len = 0;
@@ -19,6 +22,8 @@ void families_list(const char *between, char *out, size_t size)
         len += (size_t)snprintf(out + len, size - len, "%s%s", i ? between : "", scale_families[i]->name);
 }
 
+/* All names in the help: there are about thirty, and a person who typed one wrongly has the scale's manual in the
+ * hand and can compare. */
 int families_no_such(struct output_style style, const char *name)
 {
     char families[FAMILIES_ROOM];
@@ -26,11 +31,13 @@ int families_no_such(struct output_style style, const char *name)
     return failure_say(style, EX_USAGE, "--profile", "family_unknown name=%s families=%s", name, families);
 }
 
+/* Where family_reads keeps the last weight that came by. */
 struct reading {
     char *out;
     size_t size;
 };
 
+/* The last weight wins: it is the one that the scale's display shows when the person looks up. */
 static void keep(void *arg, const struct scale_reading *r, const uint8_t *frame, size_t len)
 {
     struct reading *last = arg;
@@ -52,6 +59,8 @@ static uint8_t next_byte(const char **at)
     return (uint8_t)*c;
 }
 
+/* Byte by byte, since `came` is a text with escapes and nothing is gained by unpacking it first: a search keeps at
+ * most a few hundred bytes. */
 void family_reads(const char *family, const char *came, char *out, size_t size)
 {
     const struct scale_family *speaks = scale_family_find(family);

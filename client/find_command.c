@@ -1,4 +1,6 @@
-/* find.c - `poise find`: batches by word, order, day. */
+/* find_command.c - `poise find`: batches by word, order, painter, place, day. It must not know how they are found:
+ * the daemon searches, newest first, and gives them in pages of its own size. What is typed twice or left out is no
+ * matter of ours either; nothing found is one line on stderr and exit 1. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/options.h"
@@ -11,7 +13,8 @@
 #include <string.h>
 #include <sysexits.h>
 
-/* As many batches as a person reads through; --limit asks for more. */
+/* As many batches as a person reads through; --limit asks for more. Batches are listed newest first, so fifty are
+ * some weeks of a shop. */
 enum { FIND_LIMIT = 50 };
 
 /* The variant, and what makes the cup another colour than that: it must not look like a plain one. */
@@ -25,6 +28,8 @@ static void variant_of(const struct poise_options *opt, const json_t *b, char *o
              foreign ? wording_of(opt->style, "find.foreign").text : "");
 }
 
+/* In place of a day stands the state where the batch was not finished: an open or scrapped cup must not look like
+ * one that can be sprayed. Weights to 0.1 g: finer says nothing of a cup on a shelf. */
 static void batch_row(const struct poise_options *opt, struct table *t, const json_t *b)
 {
     char formula[160], variant[160];
@@ -47,6 +52,8 @@ static void batch_row(const struct poise_options *opt, struct table *t, const js
                      *use_by ? wording_of(opt->style, "find.use_by time=%s", figure_minute(use_by).text).text : ""});
 }
 
+/* `more` tells that the limit cut the list; how many are left nobody counts, since counting them would cost as much
+ * as listing them. */
 static void print_batches(const struct poise_options *opt, const json_t *batches, bool more)
 {
     struct table t;
@@ -64,34 +71,14 @@ static void print_batches(const struct poise_options *opt, const json_t *batches
         output_line(opt->style, "find.more");
 }
 
-/* Pages until `most` are there: the daemon decides how many it gives at once. */
-static int collect(struct ask *a, json_t *params, json_int_t most, json_t *batches, bool *more)
-{
-    for (;;) {
-        json_t *found = NULL;
-        json_int_t left = most - (json_int_t)json_array_size(batches);
-        json_object_set_new(params, "limit", json_integer(left));
-        int code = ask_call(a, "batch.find", json_incref(params), &found);
-        const json_t *page = member_list(found, "batches");
-        json_t *next = json_object_get(found, "next");
-        *more = next && !json_is_null(next);
-        size_t got = json_array_size(page);
-        json_array_extend(batches, (json_t *)page);
-        json_object_set(params, "after", next);
-        json_decref(found);
-        if (code || !*more || got == 0 || (json_int_t)json_array_size(batches) >= most)
-            return code;
-    }
-}
-
-/* `limit` in the params is overwritten page by page: collect counts down to it. */
+/* JSON needs no style, so the daemon is not asked for one. */
 static int find_in(struct ask *a, json_t *params)
 {
     bool more = false;
     json_t *limit = json_object_get(params, "limit");
-    json_int_t most = limit ? json_integer_value(limit) : FIND_LIMIT;
+    size_t most = limit ? (size_t)json_integer_value(limit) : FIND_LIMIT;
     json_t *batches = json_array();
-    int code = collect(a, params, most, batches, &more);
+    int code = ask_pages(a, "batch.find", params, "batches", most, batches, &more);
     if (code == 0 && !a->opt->json)
         ask_style(a);
     if (code == 0)
@@ -102,6 +89,8 @@ static int find_in(struct ask *a, json_t *params)
     return code;
 }
 
+/* --limit is the one option whose range is checked here: it counts lines of this terminal, pages are the daemon's.
+ * All words together are one search text, as in the books. */
 int command_find(struct poise_options *opt)
 {
     struct ask a;

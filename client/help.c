@@ -1,5 +1,7 @@
 /* help.c - what the tables of commands and options say, as pages: help, bash completion, manual page. It must not
- * know any command by name. */
+ * know any command by name, so a command that is added to the table is on all three. Help is filled to 79 columns
+ * and cleaned for the terminal; completion is a function of bash that needs neither daemon nor program; the manual
+ * page is roff with its dashes and dots escaped. All words come from the table of words, in the person's language. */
 #include "client/commands.h"
 
 #include "client/family_names.h"
@@ -22,7 +24,8 @@ static const char *const groups[GROUP_COUNT] = {
 /* COLUMNS leaves the last column free: some terminals break a line that fills it. */
 enum { COLUMNS = 79, NAME_ROOM = 64 };
 
-/* Words to the end of the line and on below, from column `indent` on; `at` is the column that was reached. */
+/* Words to the end of the line and on below, from column `indent` on; `at` is the column that was reached. A word
+ * that is longer than a line stands alone and is not cut: it may be a path to copy. */
 static void fill(const char *words, int indent, int at, bool utf8)
 {
     bool first = true;
@@ -59,12 +62,15 @@ static void entry(const char *name, int widest, const char *help, bool utf8)
     free(clean);
 }
 
+/* Columns of a terminal, not bytes: a German placeholder may hold an umlaut. */
 static int wider(int widest, const char *name)
 {
     int columns = (int)utf8_columns(name);
     return columns > widest ? columns : widest;
 }
 
+/* `--panel NAME[:COATS[:SHARE]]` with its placeholder in the person's language. NAME_ROOM is more than a line of 80
+ * columns leaves for it. */
 static void option_name(int id, enum words_language language, char name[NAME_ROOM])
 {
     char value[PLACEHOLDERS] = "";
@@ -73,6 +79,7 @@ static void option_name(int id, enum words_language language, char name[NAME_ROO
     snprintf(name, NAME_ROOM, "--%s%s%.40s", option_rows[id].name, *value ? " " : "", value);
 }
 
+/* The same of a command and its words. What is a choice (`grow|dip`) has no word in any language: it is typed so. */
 static void command_name(const struct command *c, enum words_language language, char name[NAME_ROOM])
 {
     char words[PLACEHOLDERS];
@@ -80,6 +87,7 @@ static void command_name(const struct command *c, enum words_language language, 
     snprintf(name, NAME_ROOM, "%s%s%.44s", c->name, *words ? " " : "", words);
 }
 
+/* Two passes as for commands. `wanted` says which options: those of the command, or those of all. */
 static void option_lines(bool (*wanted)(const struct command *, enum option_id), const struct command *c,
                          struct output_style style)
 {
@@ -112,17 +120,21 @@ static void group_lines(const struct command *all, int group, struct output_styl
     }
 }
 
+/* A paragraph from the left edge, as wide as COLUMNS allows. */
 static void fill_words(const char *code, struct output_style style)
 {
     fill(words_of(style.language, code), 0, 0, style.utf8);
 }
 
+/* An empty line and the name of a part of the page. */
 static void title(const char *code, struct output_style style)
 {
     putchar('\n');
     fill_words(code, style);
 }
 
+/* What a person reads who has just installed it: what it is, how it is called, all commands, a first pour, and what
+ * to read before the first tin is opened. */
 void help_overview(const struct command *all, struct output_style style)
 {
     fill_words("help.what", style);
@@ -138,6 +150,8 @@ void help_overview(const struct command *all, struct output_style style)
     fill_words("help.safety", style);
 }
 
+/* Order of the page: how it is called, what it does, its options, families of scales where one can be named, the
+ * options of every command, an example to copy. */
 void help_command(const struct command *c, struct output_style style)
 {
     char line[1024];
@@ -168,6 +182,7 @@ void help_command(const struct command *c, struct output_style style)
     putchar('\n');
 }
 
+/* `poise help NAME` is `poise NAME --help` for those who look for help by that word. */
 int command_help_run(struct poise_options *opt)
 {
     const struct command *c = opt->word_count ? command_named(opt, opt->word[0]) : NULL;
@@ -190,6 +205,8 @@ static void choices(const char *words)
         putchar(*words == '|' ? ' ' : *words);
 }
 
+/* The function works from words alone and starts no program at the Tab key, so it also completes while no daemon
+ * runs. It takes the first word that is no option (nor the value of one) for the command. */
 int command_completion(struct poise_options *opt)
 {
     puts("# bash completion of poise: eval \"$(poise completion)\", or keep it as /etc/bash_completion.d/poise\n"
@@ -292,17 +309,20 @@ static void roff_option(const struct command *c, int i, enum words_language lang
     putchar('\n');
 }
 
+/* Titles of sections are words too: `man` shows them as they stand. */
 static void section(const char *name)
 {
     printf(".SH %s\n", name);
 }
 
+/* Each line on its own, so that roff fills it into the paragraph. */
 static void roff_line(const char *text)
 {
     roff(text);
     putchar('\n');
 }
 
+/* `.nf` around the example: it is to be copied, so no line of it may be filled or hyphenated. */
 static void roff_command(const struct command *c, enum words_language language)
 {
     char name[NAME_ROOM];
@@ -328,6 +348,7 @@ static void roff_command(const struct command *c, enum words_language language)
     puts(".fi");
 }
 
+/* No date in .TH: the page is made anew by each build, and a date would make two builds of one version differ. */
 int command_man(struct poise_options *opt)
 {
     enum words_language l = opt->style.language;

@@ -1,4 +1,7 @@
-/* label.c - `poise label BATCH`: the label as a PDF, drawn here by poise-label, or printed by the daemon. */
+/* label_command.c - `poise label BATCH`: the label as a PDF, drawn here by poise-label, or printed by the daemon. It
+ * must not know what stands on a label: the daemon answers it as an object, and poise-label draws what it is given.
+ * Drawing in the person's own process means that the file belongs to the person, and that the daemon writes nowhere
+ * but into its state folder. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/options.h"
@@ -19,7 +22,8 @@
 
 extern char **environ;
 
-/* The path beside our own program where there is one, else the bare name for PATH. */
+/* The path beside our own program where there is one, else the bare name for PATH. Programs of one build belong
+ * together: a poise that is run from its build folder must not draw with an older one of the system. */
 static void find_program(char *path, size_t size)
 {
     static const char name[] = "poise-label";
@@ -31,7 +35,9 @@ static void find_program(char *path, size_t size)
         memcpy(path, name, sizeof name);
 }
 
-/* The label as a file in memory: the program may end before it has read it, and nothing here waits or is killed. */
+/* The label as a file in memory: the program may end before it has read it, and nothing here waits or is killed. A
+ * pipe would need a second process or a poll: the label may be larger than a pipe holds. The descriptor is closed by
+ * the caller. */
 static int label_file(const json_t *label)
 {
     int fd = memfd_create("label", MFD_CLOEXEC);
@@ -44,6 +50,8 @@ static int label_file(const json_t *label)
     return fd;
 }
 
+/* posix_spawnp and no shell: a path may hold anything. The exit code of poise-label is passed on as it is, since it
+ * has said on stderr what was wrong; one that a signal killed is ours to say. */
 static int run(struct output_style style, const char *program, const char *path, int in)
 {
     char *argv[] = {(char[]){"poise-label"}, (char *)(uintptr_t)path, NULL};
@@ -98,6 +106,7 @@ static bool is_size(const char *text)
            text[end] == '\0' && width >= 10 && width <= 300 && height >= 10 && height <= 300;
 }
 
+/* Before the daemon is asked: a size is 10 to 300 mm each way (what label rolls exist in), copies are 1 to 100. */
 static int check_options(const struct poise_options *opt, int *copies)
 {
     const char *size = opt->text[OPTION_SIZE], *text = opt->text[OPTION_COPIES];
@@ -107,6 +116,8 @@ static int check_options(const struct poise_options *opt, int *copies)
     return text ? number_read_count(opt->style, "--copies", text, 100, copies) : 0;
 }
 
+/* `copies` 0 asks for the label's content and prints nothing. A size left out is the shop's own from its
+ * configuration. */
 static json_t *params_for(const struct poise_options *opt, int copies)
 {
     json_t *params = json_pack("{s:s, s:i}", "batch", opt->word[0], "copies", copies);
@@ -128,6 +139,7 @@ static void path_of(const struct poise_options *opt, char *path, size_t size)
         snprintf(path, size, "label-%.*s.pdf", (int)len, digits);
 }
 
+/* The path alone on its line, so that a script can take it. */
 static void say_done(const struct poise_options *opt, const char *path, int copies)
 {
     if (opt->json) {
@@ -143,6 +155,7 @@ static void say_done(const struct poise_options *opt, const char *path, int copi
     }
 }
 
+/* Asked without a request: nothing is printed and nothing kept, so it may be asked again at will. */
 static int to_file(struct ask *a)
 {
     char path[4096];
@@ -165,6 +178,7 @@ static int to_file(struct ask *a)
     return code;
 }
 
+/* With a request: the same one never prints twice, whatever happens to the connection. */
 static int to_printer(struct ask *a, int copies)
 {
     json_t *result = NULL;
@@ -175,6 +189,8 @@ static int to_printer(struct ask *a, int copies)
     return code;
 }
 
+/* The number is checked here, as it becomes the name of a file: nothing but digits ever gets there. --out with
+ * --copies does both, the file first. */
 int command_label(struct poise_options *opt)
 {
     struct ask a;

@@ -1,5 +1,6 @@
 /* leave.c - a wait that a signal may end. It must not know what is taken back then: the command does that between
- * LEAVE_ASKED and leave_end. */
+ * LEAVE_ASKED and leave_end. Used where a command holds something of the daemon's that a person would miss: a check
+ * weight that is begun blocks its bench until it is ended. */
 #include "client/socket.h"
 
 #include "text/utf8.h"
@@ -10,6 +11,8 @@
 #include <sys/signalfd.h>
 #include <unistd.h>
 
+/* Signals are turned into a descriptor that poll can wait for beside the socket: a handler could not take back a
+ * check, and a flag alone would be seen only when the wait is over. */
 void leave_begin(struct leave *l)
 {
     static const int signals[] = {SIGINT, SIGTERM, SIGHUP};
@@ -27,6 +30,8 @@ void leave_begin(struct leave *l)
         sigprocmask(SIG_SETMASK, &l->before, NULL);
 }
 
+/* The signal that came is raised again with the old mask, so a shell sees that the program was interrupted and not
+ * that it ended by itself. */
 void leave_end(struct leave *l)
 {
     if (l->fd < 0)
@@ -47,8 +52,8 @@ static bool asked(struct leave *l)
     return l->signal != 0;
 }
 
-/* Until fd can be read, a signal comes, or the time is up. */
-/* Milliseconds of now_ms. A `until` that has passed looks once and does not wait. */
+/* Until fd can be read, a signal comes, or the time is up. Milliseconds of now_ms. A `until` that has passed looks
+ * once and does not wait. */
 static void wait_for(const struct leave *l, int fd, long long until)
 {
     struct pollfd fds[] = {{.fd = fd, .events = POLLIN}, {.fd = l->fd, .events = POLLIN}};
@@ -56,6 +61,8 @@ static void wait_for(const struct leave *l, int fd, long long until)
     (void)poll(fds, 2, left > 0 ? (int)left : 0); /* poll lets a descriptor of -1 pass */
 }
 
+/* As socket_call, but a signal ends the wait. Messages that are there already are read before the signal is looked
+ * at: an answer that has come counts. */
 enum leave_outcome leave_call(struct leave *l, struct poise_socket *s, const char *method, json_t *params,
                               json_t **answer, int timeout_ms)
 {
@@ -83,6 +90,7 @@ enum leave_outcome leave_call(struct leave *l, struct poise_socket *s, const cha
     }
 }
 
+/* In place. CR as well: a terminal in raw mode sends it in front of the line end. */
 static void trim(char *line)
 {
     size_t len = strlen(line), first = strspn(line, " \t");
@@ -92,6 +100,8 @@ static void trim(char *line)
     line[len - first] = '\0';
 }
 
+/* Byte by byte, since what was typed ahead for the next question must stay in the terminal. A line longer than
+ * `size` counts as empty: half a name would be a wrong one. */
 bool leave_line(struct leave *l, char *line, size_t size)
 {
     size_t len = 0;

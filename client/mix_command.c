@@ -1,6 +1,8 @@
-/* mix_command.c - `poise plan`, what a coat would take, and the moves at a bench: each is one call of the daemon, and
- * prints the screen that follows. It must not know when a move is allowed: the daemon decides that, by the revision
- * that ask_act sends along. */
+/* mix_command.c - `poise plan`, what a coat would take, and the moves at a bench: each is one call of the daemon,
+ * and prints the screen that follows. It must not know when a move is allowed: the daemon decides that, by the
+ * revision that ask_act sends along. A move that is refused changes nothing and says why; one that the daemon did is
+ * on disk before it is answered, so a screen that was printed is true. To add a move, add its row to the table below
+ * and its command to commands.c. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/options.h"
@@ -16,7 +18,8 @@
 
 /* ---- poise plan: what a coat would take, before anything is poured ---- */
 
-/* `grams` and `ml` are the members' names: a component's are its aims. */
+/* `grams` and `ml` are the members' names: a component's are its aims. The share is of the colour alone (f of the
+ * design), so what goes on top has none. */
 static void plan_row(struct table *t, const json_t *part, const char *name, const char *grams, const char *ml)
 {
     double share = member_number(part, "share"); /* 0 to 1 of the colour; what goes on top has none */
@@ -26,6 +29,8 @@ static void plan_row(struct table *t, const json_t *part, const char *name, cons
                                        isfinite(share) ? figure_of(100 * share, 2, "%", t->style).text : ""});
 }
 
+/* In the order of pouring: colour, then what the product's ratio adds, the reducer last. Grams to two decimals and
+ * millilitres to one, whatever the scale: a plan is read before a scale is chosen. */
 static void components(const struct poise_options *opt, const json_t *plan)
 {
     struct table t;
@@ -48,6 +53,8 @@ static void components(const struct poise_options *opt, const json_t *plan)
     table_finish(&t);
 }
 
+/* What is not known (a price, a density) is left out rather than shown as 0. Warnings come last, where they are
+ * still on the terminal. */
 static void closing(const struct poise_options *opt, const json_t *plan)
 {
     size_t i;
@@ -74,6 +81,8 @@ static void closing(const struct poise_options *opt, const json_t *plan)
     }
 }
 
+/* A plan and the beginning that follows it show the same figures: both are made by the daemon's one way from formula
+ * to batch. */
 static void print_plan(struct ask *a, const json_t *plan)
 {
     static const char *const words[] = {"formula", "coat", "variant", "finish"};
@@ -123,6 +132,8 @@ static const struct move {
     {"scrap", "batch.scrap", "why", AMOUNT_NONE, ask_act, status_print},
 };
 
+/* Takes the params over only in its calls: command_move frees its own reference. options_sentence is NULL where
+ * there is no word, which only moves without a member allow. */
 static int send_move(struct ask *a, const struct move *m, json_t *params)
 {
     json_t *result = NULL;
@@ -140,7 +151,8 @@ static int send_move(struct ask *a, const struct move *m, json_t *params)
     return code;
 }
 
-/* Params are read before the daemon is called: a typing error costs no connection and changes nothing. */
+/* Params are read before the daemon is called: a typing error costs no connection and changes nothing. Options that
+ * fill members are the same for all moves (params.c); which of them a move takes stands in commands.c. */
 int command_move(struct poise_options *opt)
 {
     struct ask a;
@@ -161,6 +173,8 @@ int command_move(struct poise_options *opt)
     return code;
 }
 
+/* The daemon needs to be told which of the two is meant; the default is decided here and in the help, for the person
+ * who types no more than the number. */
 int command_repeat(struct poise_options *opt)
 {
     if (!opt->text[OPTION_AS])

@@ -1,4 +1,7 @@
-/* options.c - sorts what was typed, by the tables of options and commands. It must not know what a command does. */
+/* options.c - sorts what was typed, by the tables of options and commands. It must not know what a command does.
+ * Options may stand before and behind the words; `--` ends them; of two alike the last counts. Whatever is wrong is
+ * one line on stderr and 64, in the language that was asked for on the same line, and nothing has been done until
+ * then. */
 #include "client/options.h"
 
 #include "client/output.h"
@@ -12,6 +15,8 @@
 #include <sysexits.h>
 #include <unistd.h>
 
+/* In the order of enum option_id; the first of them, up to --station, are taken by every command. The word of a
+ * value is its placeholder in help, and a choice is checked by it. */
 const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_HELP] = {"help", NULL, false},
     [OPTION_VERSION] = {"version", NULL, false},
@@ -65,11 +70,15 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_WHAT] = {"what", "TEXT", false},
 };
 
+_Static_assert(OPTION_COUNT <= 64, "options are bits of one word of 64");
+
+/* Options are bits of one word, so that the table of commands stays one line a command. */
 bool command_takes(const struct command *c, enum option_id id)
 {
     return (c->options & OPTION_BIT(id)) != 0;
 }
 
+/* The command is no matter here: the argument makes the two functions alike, so that help can be given either. */
 bool option_is_everywhere(const struct command *c, enum option_id id)
 {
     (void)c;
@@ -85,24 +94,28 @@ static const char *words_at(enum words_language language, const char *first, con
     return row ? row->text[language] : NULL;
 }
 
+/* A command without words shows its own name, and test_help fails. */
 const char *command_help(const struct command *c, enum words_language language)
 {
     const char *words = words_at(language, "command", c->name, NULL);
     return words ? words : c->name;
 }
 
+/* Most commands need no more than their line. */
 const char *command_more(const struct command *c, enum words_language language)
 {
     const char *words = words_at(language, "command", c->name, "more");
     return words ? words : "";
 }
 
+/* A note or a reason is written in the shop's language, so its example is too. */
 const char *command_example(const struct command *c, enum words_language language)
 {
     const char *words = words_at(language, "command", c->name, "example");
     return words ? words : c->example;
 }
 
+/* The command's own meaning first: --tolerance of a check is not that of a batch. */
 const char *option_help(const struct command *c, enum option_id id, enum words_language language)
 {
     const char *name = option_rows[id].name, *words = c ? words_at(language, "option", c->name, name) : NULL;
@@ -111,6 +124,8 @@ const char *option_help(const struct command *c, enum option_id id, enum words_l
     return words ? words : name;
 }
 
+/* Token by token, a token being letters and digits: `NAME[:COATS]` keeps its brackets and `8N1`, having no word,
+ * stays as it is. */
 void placeholders(const char *shape, enum words_language language, char *out, size_t size)
 {
     size_t len = 0;
@@ -129,6 +144,7 @@ void placeholders(const char *shape, enum words_language language, char *out, si
     }
 }
 
+/* Exactly, in lower case: what is typed here is what stands in scripts and in the shell's history. */
 const struct command *command_named(const struct poise_options *opt, const char *name)
 {
     for (const struct command *c = opt->commands; c->name; c++)
@@ -137,6 +153,7 @@ const struct command *command_named(const struct poise_options *opt, const char 
     return NULL;
 }
 
+/* Among all commands, whatever their group: a painter does not know in which group a word stands. */
 int command_unknown(const struct poise_options *opt, const char *name)
 {
     struct near near = near_to(name);
@@ -146,7 +163,9 @@ int command_unknown(const struct poise_options *opt, const char *name)
                         : failure_say(opt->style, EX_USAGE, name, "no_command");
 }
 
-/* Before a command is known every option may be meant; after it only those that it takes. */
+/* Before a command is known every option may be meant; after it only those that it takes. What follows `=` is no
+ * part of the name. An option of another command is never the guess once the command is known: it would be refused
+ * next. */
 static int option_unknown(const struct poise_options *opt, const char *arg)
 {
     char name[NEAR_NAME];
@@ -161,6 +180,7 @@ static int option_unknown(const struct poise_options *opt, const char *arg)
                         : failure_say(opt->style, EX_USAGE, arg, "no_option");
 }
 
+/* Words are counted by their blanks: "BATCH [FIELD]" asks for one and takes two. */
 size_t command_words(const char *words, size_t *most)
 {
     size_t least = 0, all = 0, len = strlen(words);
@@ -195,7 +215,8 @@ static bool is_choice(const char *choices, const char *value)
     return false;
 }
 
-/* The last of two counts, as everywhere on a command line; one that may repeat is kept in `many` as well. */
+/* The last of two counts, as everywhere on a command line; one that may repeat is kept in `many` as well. A value
+ * that is a choice is checked here, once for all commands. */
 static int keep_option(struct poise_options *opt, enum option_id id, const char *value)
 {
     const struct option_row *row = &option_rows[id];
@@ -213,7 +234,8 @@ static int keep_option(struct poise_options *opt, enum option_id id, const char 
     return 0;
 }
 
-/* One argument that begins with `--`; *at moves on when its value is the next one. */
+/* One argument that begins with `--`; *at moves on when its value is the next one. A value may begin with a dash
+ * (`--uncounted -3`), so the next argument is taken whatever it is. */
 static int take_option(struct poise_options *opt, int argc, char **argv, int *at)
 {
     const char *arg = argv[*at];
@@ -249,13 +271,15 @@ static int take_word(struct poise_options *opt, const char *word)
     return 0;
 }
 
-/* `-` is stdin and `-5` a number, so both are words. */
+/* `-` is stdin and `-5` a number, so both are words. A note may say `-5 degrees`: digits behind a dash make no
+ * option. */
 static bool looks_like_option(const char *arg)
 {
     return arg[0] == '-' && arg[1] != '\0' && (arg[1] < '0' || arg[1] > '9');
 }
 
-/* The count of its words, and the word where it is a choice. */
+/* The count of its words, and the word where it is a choice. A command that is asked for its help need not be
+ * complete. */
 static int check_words(const struct poise_options *opt, const struct command *c)
 {
     size_t most, least = command_words(c->words, &most);
@@ -303,7 +327,8 @@ static int check_command(const struct poise_options *opt)
     return code ? code : check_words(opt, c);
 }
 
-/* Does the terminal take UTF-8? Read as text of the first of these that is not empty. */
+/* Does the terminal take UTF-8? Read as text of the first of these that is not empty. Text and no setlocale: a
+ * shop's machine may have no locale generated at all. */
 static bool environment_is_utf8(void)
 {
     static const char *const names[] = {"LC_ALL", "LC_CTYPE", "LANG"};
@@ -328,7 +353,8 @@ static void settle_style(struct poise_options *opt, int argc, char **argv)
     }
 }
 
-/* Options outrank the environment. NO_COLOR counts where it is set to anything but nothing. */
+/* Options outrank the environment. NO_COLOR counts where it is set to anything but nothing. What is not typed comes
+ * from the environment, and the rest is as the contract says: /run/poise/poised.sock, colours on a terminal. */
 static void settle(struct poise_options *opt)
 {
     const char *socket = getenv("POISE_SOCKET"), *no_color = getenv("NO_COLOR");
@@ -342,6 +368,8 @@ static void settle(struct poise_options *opt)
     opt->color = !opt->text[OPTION_NO_COLOR] && !(no_color && *no_color) && isatty(STDOUT_FILENO);
 }
 
+/* The first fault ends it: a second one would often be a mere consequence. The language is settled before anything
+ * else, so that even this fault is told in it. */
 int options_parse(struct poise_options *opt, const struct command *commands, int argc, char **argv)
 {
     int code = 0;
@@ -367,6 +395,8 @@ int options_parse(struct poise_options *opt, const struct command *commands, int
     return code ? code : check_command(opt);
 }
 
+/* `note the van is darker` needs no quotes: the words are put together again, and what the shell took for one word
+ * stays one. */
 char *options_sentence(const struct poise_options *opt, size_t first)
 {
     size_t size = 0;

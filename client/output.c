@@ -1,5 +1,7 @@
 /* output.c - sentences, figures and JSON on their way to stdout, and the one line on stderr. It must not know what
- * they tell of, nor which command failed. */
+ * they tell of, nor which command failed. Two rules hold for all of it: what a person reads comes from the table of
+ * words, and what a stranger wrote passes the cleaner. What a program reads (--json) is the daemon's own, unrounded
+ * and untranslated. */
 #include "client/output.h"
 
 #include "text/timestamp.h"
@@ -30,11 +32,13 @@ void output_json_to(const json_t *value, FILE *to)
     free(text);
 }
 
+/* The daemon's own figures and names: nothing is rounded, translated or left out for a program. */
 void output_json(const json_t *value)
 {
     output_json_to(value, stdout);
 }
 
+/* A list as lines, so that a shell may count or cut it without a reader of JSON. */
 void output_items(const json_t *list)
 {
     size_t i;
@@ -42,7 +46,9 @@ void output_items(const json_t *list)
     json_array_foreach(list, i, item) output_json(item);
 }
 
-/* What German and our own marks become where the terminal has no UTF-8. None is longer than what it replaces. */
+/* What German and our own marks become where the terminal has no UTF-8. None is longer than what it replaces. Two
+ * letters for an umlaut, as German does without one; what has no near letter is a question mark, so that something
+ * is seen to be missing. */
 static const char *ascii_of(uint32_t c)
 {
     static const struct {
@@ -58,7 +64,8 @@ static const char *ascii_of(uint32_t c)
     return "?";
 }
 
-/* In place: the end never overtakes what is still to be read, since no replacement is longer. */
+/* In place: the end never overtakes what is still to be read, since no replacement is longer. Combining marks vanish
+ * with the letter kept: `e` for `é` written as two. */
 static void to_ascii(char *text)
 {
     size_t n;
@@ -73,6 +80,8 @@ static void to_ascii(char *text)
     *end = '\0';
 }
 
+/* The one place on the way to a terminal where a stranger's text is made harmless: all other functions that print
+ * come through here. */
 char *output_clean(const char *text, bool utf8)
 {
     size_t size = strlen(text) + 1;
@@ -86,6 +95,7 @@ char *output_clean(const char *text, bool utf8)
     return clean;
 }
 
+/* Without memory nothing is printed: half a text might be a wrong one. */
 void output_text(const char *text, struct output_style style, FILE *to)
 {
     char *clean = output_clean(text, style.utf8);
@@ -102,6 +112,7 @@ static void say_to(struct output_style style, FILE *to, const char *form, va_lis
     output_text(said_text(&s, style.language, &style.number, text, sizeof text), style, to);
 }
 
+/* Without a line end, for a line that is put together of parts, and for questions. */
 void output_say(struct output_style style, FILE *to, const char *form, ...)
 {
     va_list args;
@@ -110,6 +121,7 @@ void output_say(struct output_style style, FILE *to, const char *form, ...)
     va_end(args);
 }
 
+/* A whole line of stdout. What goes to stderr ends a command and is failure_say's. */
 void output_line(struct output_style style, const char *form, ...)
 {
     va_list args;
@@ -119,6 +131,8 @@ void output_line(struct output_style style, const char *form, ...)
     fputc('\n', stdout);
 }
 
+/* The sentence as a value, for a cell of a table or a slot of another sentence. It is not cleaned yet: who prints it
+ * does that. */
 struct wording wording_of(struct output_style style, const char *form, ...)
 {
     struct wording w;
@@ -142,6 +156,7 @@ struct wording wording_said(struct output_style style, const json_t *said, const
     return w;
 }
 
+/* `ground` by `coat.ground`. A name without a word (a shop's own coat, or one of a newer daemon) is shown as it is. */
 const char *wording_fixed(struct output_style style, const char *family, const char *name)
 {
     char code[SAID_CODE * 2];
@@ -150,6 +165,7 @@ const char *wording_fixed(struct output_style style, const char *family, const c
     return row ? row->text[style.language] : name;
 }
 
+/* Only the reasons that a person meets: the system's own text is English or of a locale that may not be there. */
 const char *wording_errno(struct output_style style, int error)
 {
     static const struct {
@@ -168,7 +184,8 @@ const char *wording_errno(struct output_style style, int error)
     return strerror(error);
 }
 
-/* With its unit, or "-". */
+/* With its unit, or "-". A value that is not known is a dash without a unit: `- g` would look like a weight that is
+ * missing its digits. */
 static struct figure with_unit(double value, const char *number, const char *unit)
 {
     struct figure f;
@@ -177,18 +194,21 @@ static struct figure with_unit(double value, const char *number, const char *uni
     return f;
 }
 
+/* The shop's decimal sign and a true minus where the terminal has one come with the style. */
 struct figure figure_of(double value, int decimals, const char *unit, struct output_style style)
 {
     char number[NUMBER_ROOM];
     return with_unit(value, number_fixed(&style.number, value, decimals, false, number, sizeof number), unit);
 }
 
+/* A plus sign tells at a glance that there is too much; 0 bears none. */
 struct figure figure_signed(double value, int decimals, const char *unit, struct output_style style)
 {
     char number[NUMBER_ROOM];
     return with_unit(value, number_fixed(&style.number, value, decimals, true, number, sizeof number), unit);
 }
 
+/* Where the scale's interval is unknown two decimals are shown, as nearly all bench scales have one or two. */
 struct figure figure_weight(double g, struct output_style style)
 {
     char number[NUMBER_ROOM];
@@ -197,12 +217,14 @@ struct figure figure_weight(double g, struct output_style style)
     return with_unit(g, number_weight(&style.number, g, false, number, sizeof number), "g");
 }
 
+/* An area of 0.31 m2 and a cup of 750 mL each as they were written, without zeros that nobody measured. */
 struct figure figure_plain(double value, const char *unit, struct output_style style)
 {
     char number[NUMBER_ROOM];
     return with_unit(value, number_plain(&style.number, value, number, sizeof number), unit);
 }
 
+/* As the shop's clock shows it: the offset of the time is left out, the day is not. */
 struct figure figure_time(const char *time)
 {
     struct figure f;
@@ -218,6 +240,7 @@ struct figure figure_minute(const char *time)
     return f;
 }
 
+/* Enough for a list of cups: nobody asks for the minute at which a cup was finished. */
 struct figure figure_day(const char *time)
 {
     struct figure f;
@@ -237,6 +260,7 @@ static const struct {
     {-32006, EX_NOPERM},   {-32007, EX_IOERR},    {-32008, EX_DATAERR},  {-32009, EX_IOERR},
 };
 
+/* The table is the contract's; a script tells `try again` (75) from `not so` (65) by it. */
 int failure_exit(json_int_t code)
 {
     for (size_t i = 0; i < sizeof exits / sizeof *exits; i++)
@@ -245,12 +269,14 @@ int failure_exit(json_int_t code)
     return EX_SOFTWARE;
 }
 
+/* The three that a script can act on: another path, other rights, a disk to look after. */
 int failure_errno(int error)
 {
     return error == ENOENT ? EX_NOINPUT : error == EACCES ? EX_NOPERM : EX_IOERR;
 }
 
-/* Length without what ends a sentence. */
+/* Length without what ends a sentence. Reasons come with and without a full stop, from tables, from the system and
+ * from an older daemon. */
 static size_t sentence(const char *text)
 {
     size_t len = strlen(text);
@@ -259,7 +285,8 @@ static size_t sentence(const char *text)
     return len;
 }
 
-/* A text and what ends it: nothing more where it asks. */
+/* A text and what ends it: nothing more where it asks. Cleaned part by part, since each comes from somebody else:
+ * the command line, the daemon, a file. */
 static void put(const char *before, const char *text, const char *end, bool utf8)
 {
     char *clean = output_clean(text, utf8);
@@ -270,7 +297,8 @@ static void put(const char *before, const char *text, const char *end, bool utf8
     free(clean);
 }
 
-/* `poise: WHAT: WHY. HELP.` in one piece of stderr; a script may rely on exactly one line. */
+/* `poise: WHAT: WHY. HELP.` in one piece of stderr; a script may rely on exactly one line. stderr is not buffered by
+ * lines here, so the parts of two programs that fail at once may mix; a script runs one at a time. */
 static int line(struct output_style style, int exit, const char *what, const char *why, const char *help)
 {
     put("poise: ", what, ": ", style.utf8);
@@ -280,6 +308,7 @@ static int line(struct output_style style, int exit, const char *what, const cha
     return exit;
 }
 
+/* The help is the code's own; a code without help ends after the reason. */
 int failure_said(struct output_style style, int exit, const char *what, const struct said *s)
 {
     char why[SAID_TEXT_MAX], help[SAID_TEXT_MAX];
@@ -287,6 +316,7 @@ int failure_said(struct output_style style, int exit, const char *what, const st
                 said_part(s, "help", style.language, &style.number, help, sizeof help));
 }
 
+/* Returns `exit`, so that a command can end with `return failure_say(...)`. */
 int failure_say(struct output_style style, int exit, const char *what, const char *form, ...)
 {
     va_list args;
@@ -296,6 +326,8 @@ int failure_say(struct output_style style, int exit, const char *what, const cha
     return failure_said(style, exit, what, &s);
 }
 
+/* The daemon's code and slots are said in the person's language; where this client knows no words for them, being
+ * older, the daemon's English text is said. `place`, the line of a file, takes the command's place in front. */
 int failure_error(struct output_style style, const char *what, const json_t *error)
 {
     const json_t *data = json_object_get(error, "data");

@@ -1,4 +1,6 @@
-/* params.c - from what was typed to the members of a call. It must not know which call. */
+/* params.c - from what was typed to the members of a call. It must not know which call. Only the form is looked at:
+ * a number must be a number, a day a day, a panel NAME:COATS:SHARE. What a number may be in this formula and on this
+ * scale the daemon decides, for all clients alike. */
 #include "client/options.h"
 
 #include "client/output.h"
@@ -13,11 +15,14 @@
 
 /* ---- numbers ---- */
 
+/* ASCII digits alone: isdigit would follow the locale. */
 static size_t digits(const char *s)
 {
     return strspn(s, "0123456789");
 }
 
+/* Fifteen digits are what a double holds exactly. strtod alone would take `1e3`, `0x10`, `inf` and ` 5 g`, none of
+ * which is a weight that a person at a bench means. */
 enum number_fault number_parse(const char *text, double *value)
 {
     const char *at = text + (*text == '-' || *text == '+');
@@ -42,6 +47,7 @@ enum number_fault number_parse(const char *text, double *value)
     return NUMBER_OK;
 }
 
+/* The comma is a decimal comma, whatever the shop writes: a keypad has one sign, and it differs by country. */
 int number_read(struct output_style style, const char *what, const char *text, double *value)
 {
     switch (number_parse(text, value)) {
@@ -54,6 +60,7 @@ int number_read(struct output_style style, const char *what, const char *text, d
     }
 }
 
+/* For what cannot be nothing: a speed, a time. */
 int number_read_above_0(struct output_style style, const char *what, const char *text, double *value)
 {
     int code = number_read(style, what, text, value);
@@ -62,6 +69,7 @@ int number_read_above_0(struct output_style style, const char *what, const char 
     return code;
 }
 
+/* For what is counted: copies, lines. */
 int number_read_count(struct output_style style, const char *what, const char *text, int most, int *count)
 {
     double value = 0;
@@ -77,6 +85,8 @@ int number_read_count(struct output_style style, const char *what, const char *t
 /* LESS and TRUE fill the same member `short`: the daemon reads true as "go on without" and "less" as "make less". */
 enum param_type { PARAM_TEXT, PARAM_NUMBER, PARAM_TRUE, PARAM_LESS, PARAM_LIST, PARAM_DAY };
 
+/* Which member of the call an option fills. An option that is not here means something to its command alone, which
+ * reads it itself. */
 static const struct {
     enum option_id id;
     const char *member;
@@ -110,13 +120,14 @@ static const struct {
 };
 
 /* A whole number leaves as an integer: a count as a real would be refused. 1e15 is below 2^53, so none is rounded.
- */
+ * Borrowed by nobody: the caller puts it into an object. */
 static json_t *number_of(double value)
 {
     return fabs(value) < 1e15 && floor(value) == value ? json_integer((json_int_t)value) : json_real(value);
 }
 
-/* `A, B,C`: blanks before a name are dropped. An empty name stays, for the daemon to refuse. */
+/* `A, B,C`: blanks before a name are dropped. An empty name stays, for the daemon to refuse. `--parts
+ * CLEAR-40,HARD-2`: blanks behind a comma are how people write it. */
 static json_t *list_of(const char *text)
 {
     json_t *list = json_array();
@@ -129,7 +140,8 @@ static json_t *list_of(const char *text)
     return list;
 }
 
-/* One option to its member. Ranges are the daemon's to judge; here a value need only be of its type. */
+/* One option to its member. Ranges are the daemon's to judge; here a value need only be of its type. The row tells
+ * the member and its type; `what` in a fault is the option as it was typed. */
 static int put_row(struct output_style style, json_t *params, size_t i, const char *text)
 {
     char what[48];
@@ -162,7 +174,7 @@ static int put_row(struct output_style style, json_t *params, size_t i, const ch
     }
 }
 
-/* Adds to the list of that name, made where there is none yet. */
+/* Adds to the list of that name, made where there is none yet. Takes the item over. */
 static void add_to(json_t *params, const char *name, json_t *item)
 {
     json_t *list = json_object_get(params, name);
@@ -171,7 +183,8 @@ static void add_to(json_t *params, const char *name, json_t *item)
     json_array_append_new(list, item);
 }
 
-/* `NAME[:COATS[:SHARE]]`; a share is per cent of the panel, 0 to 100. */
+/* `NAME[:COATS[:SHARE]]`; a share is per cent of the panel, 0 to 100. Coats are counted from 1; the daemon refuses
+ * 0. A share of 100 is the whole panel, of 50 a blend into it. */
 static int put_panel(struct output_style style, json_t *params, const char *text)
 {
     /* One coat where none is named; a share of NaN is left out, and the daemon takes the whole panel. */
@@ -210,7 +223,8 @@ static const char *have_kind(const char *name)
     return *name && name[strspn(name, "0123456789")] == '\0' ? "batch" : "toner";
 }
 
-/* `BATCH:GRAMS` or `TONER:GRAMS` */
+/* `BATCH:GRAMS` or `TONER:GRAMS`. Whether the cup may hold it (activated, another line, of unknown make) is judged
+ * at begin, with the reason. */
 static int put_have(struct output_style style, json_t *params, const char *text)
 {
     char name[64];
@@ -228,6 +242,8 @@ static int put_have(struct output_style style, json_t *params, const char *text)
     return 0;
 }
 
+/* In the order of the table, then the options that repeat in the order in which they were typed: panels are sprayed
+ * in that order. */
 int params_of(const struct poise_options *opt, json_t **params)
 {
     int code = 0;
@@ -245,6 +261,8 @@ int params_of(const struct poise_options *opt, json_t **params)
     return code;
 }
 
+/* Here and not in the daemon, since what is wrong is how it was typed (64) and not what it means (65). The daemon
+ * checks it all the same for other clients. */
 int params_amount(const struct poise_options *opt, bool needed)
 {
     int given = (opt->text[OPTION_GRAMS] != NULL) + (opt->text[OPTION_ML] != NULL) + (opt->text[OPTION_PANEL] != NULL);

@@ -10,6 +10,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* --version and --help never reach the command, so they work without a daemon and with words missing. */
 static int run(struct poise_options *opt)
 {
     if (opt->version) {
@@ -25,6 +26,7 @@ static int run(struct poise_options *opt)
     return 0;
 }
 
+/* A full disk or a closed pipe shows only when stdout is flushed: a list that was cut must not end with 0. */
 int main(int argc, char **argv)
 {
     struct poise_options opt;

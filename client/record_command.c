@@ -1,5 +1,8 @@
-/* record_command.c - `poise record PORT FILE`: keeps what a port sends, byte for byte and with times, for a bug report
- * or a test. Needs no daemon: it opens the port by itself, so a station must not have it open. */
+/* record_command.c - `poise record PORT FILE`: keeps what a port sends, byte for byte and with times, for a bug
+ * report or a test. It must not know what the bytes mean: a family is named only for the head of the file, and to
+ * show that something comes. Needs no daemon: it opens the port by itself, so a station must not have it open. The
+ * port opens itself again after a cable was pulled, and the recording goes on with a pause in its times; a file that
+ * is there is never written over. */
 #include "client/commands.h"
 #include "client/family_names.h"
 #include "client/options.h"
@@ -20,6 +23,8 @@
 #include <unistd.h>
 #include <uv.h>
 
+/* All that the loop's callbacks share. `bytes` counts what the port gave; `readings` what the named family made of
+ * it. */
 struct recording {
     uv_loop_t loop;
     uv_signal_t interrupt, term;
@@ -34,7 +39,8 @@ struct recording {
     struct said why;
 };
 
-/* Once only: libuv aborts where a handle is closed twice. The loop ends when all have closed. */
+/* Once only: libuv aborts where a handle is closed twice. The loop ends when all have closed. The code of the first
+ * reason stands: a disk that is full is not made good by the Ctrl-C that follows. */
 static void end(struct recording *r, int code)
 {
     if (r->ending)
@@ -47,17 +53,21 @@ static void end(struct recording *r, int code)
     uv_close((uv_handle_t *)&r->limit, NULL);
 }
 
+/* Ctrl-C is the usual end of a recording, so it is no failure: what was kept until then is whole. */
 static void on_signal(uv_signal_t *handle, int number)
 {
     (void)number;
     end(handle->data, 0);
 }
 
+/* --seconds have passed. */
 static void on_limit(uv_timer_t *timer)
 {
     end(timer->data, 0);
 }
 
+/* Bytes are written before they are looked at: the recording is for the case that nobody can read them. A disk that
+ * is full ends it at once. */
 static void on_bytes(void *owner, const uint8_t *bytes, size_t len, uint64_t at_ms)
 {
     struct recording *r = owner;
@@ -67,6 +77,8 @@ static void on_bytes(void *owner, const uint8_t *bytes, size_t len, uint64_t at_
         end(r, EX_IOERR);
 }
 
+/* A sign of life on a terminal, on one line that is written over; a script sees nothing of it. Without --profile
+ * nothing is read, and nothing is shown that might be wrong. */
 static void on_reading(void *owner, const struct scale_reading *reading, const uint8_t *frame, size_t len)
 {
     struct recording *r = owner;
@@ -95,7 +107,9 @@ static void on_state(void *owner, enum port_state state, const struct said *why)
     end(r, EX_TEMPFAIL);
 }
 
-/* The port as it stands in a configuration. A pseudo terminal is one without its prefix too. */
+/* The port as it stands in a configuration. A pseudo terminal is one without its prefix too. A name under
+ * /dev/serial/by-id is kept as it was typed, since that is what should stand in the head of the file; a relative one
+ * is made whole. */
 static int port_of(struct output_style style, const char *port, struct port_settings *set)
 {
     struct stat node;
@@ -108,6 +122,8 @@ static int port_of(struct output_style style, const char *port, struct port_sett
     return wrong ? failure_say(style, EX_DATAERR, "record", "record_no_port port=%s", port) : 0;
 }
 
+/* Speed in bits a second; 0 is the family's usual one. Beyond 10 million no port goes, and the settings' own check
+ * says so. */
 static int numbers_of(const struct poise_options *opt, struct port_settings *set, double *seconds)
 {
     double speed = 0;
@@ -119,6 +135,8 @@ static int numbers_of(const struct poise_options *opt, struct port_settings *set
     return code;
 }
 
+/* The same settings as a section [station NAME] holds, checked by the same function, so a recording is made as the
+ * daemon would listen. */
 static int settings_of(const struct poise_options *opt, struct port_settings *set, double *seconds)
 {
     const char *profile = opt->text[OPTION_PROFILE], *poll = opt->text[OPTION_POLL];
@@ -142,7 +160,8 @@ static int settings_of(const struct poise_options *opt, struct port_settings *se
     return why.code[0] ? failure_said(opt->style, EX_DATAERR, "record", &why) : 0;
 }
 
-/* Never over a file that is there: a recording cannot be made again. */
+/* Never over a file that is there: a recording cannot be made again. The date bears the offset of the shop's time
+ * zone, so a report from elsewhere can be placed. */
 static int open_file(struct recording *r, const struct poise_options *opt, const struct port_settings *set)
 {
     char date[40] = "";
@@ -165,6 +184,7 @@ static int open_file(struct recording *r, const struct poise_options *opt, const
                        wording_errno(opt->style, errno));
 }
 
+/* One loop, until `end` has closed the port, the signals and the timer. A recording without a limit starts no timer. */
 static void run(struct recording *r, const struct port_settings *set, double seconds)
 {
     static const struct port_events events = {.reading = on_reading, .state = on_state, .bytes = on_bytes};
@@ -184,6 +204,8 @@ static void run(struct recording *r, const struct port_settings *set, double sec
     uv_loop_close(&r->loop);
 }
 
+/* Order matters: settings before the file, so that a typing error leaves no empty file behind; the file before the
+ * port, so that no byte is lost. A port that never opened takes its file with it. */
 int command_record(struct poise_options *opt)
 {
     struct recording r = {.known = opt->text[OPTION_PROFILE] != NULL, .style = opt->style};

@@ -1,4 +1,6 @@
-/* scales.c - `poise scales`: the benches' scales as they are now, and the ports that wait for one. */
+/* scales_command.c - `poise scales`: the benches' scales as they are now, and the ports that wait for one. It must
+ * not know why a scale says nothing: the daemon tells it as a said. A bench has two to four lines: what the scale
+ * shows, what ails it, where it is and what it is, its last check weight. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"
@@ -9,7 +11,8 @@
 #include <stdio.h>
 #include <string.h>
 
-/* `bench  live  123.4 g stable, 41 ms old`: a line of 80 columns has no room for more, a port's name being long. */
+/* `bench  live  123.4 g stable, 41 ms old`: a line of 80 columns has no room for more, a port's name being long. The
+ * age is that of the reading when the daemon answered: more than a few hundred ms says that the scale sends seldom. */
 static void print_weight(const struct poise_options *opt, const json_t *s)
 {
     const json_t *stable = json_object_get(s, "stable");
@@ -43,7 +46,8 @@ static void print_port(const struct poise_options *opt, const json_t *s)
     fputc('\n', stdout);
 }
 
-/* `good`, or what was beyond the tolerance. */
+/* `good`, or what was beyond the tolerance. What was further out is told: an error at the weight, or an empty pan
+ * that did not come back to 0. `due` counts days to the next check; 0 and below, the daemon's trouble says it. */
 static void print_check(const struct poise_options *opt, const json_t *check, int decimals)
 {
     struct output_style style = opt->style;
@@ -125,6 +129,8 @@ static void ports_as_json(const json_t *list)
     }
 }
 
+/* Scales first, since they answer `is my bench all right`; ports after them answer `where is the new one`. A shop
+ * without a bench yet is exit 1, its ports are shown all the same. */
 static int show_scales(struct ask *a, const json_t *answer)
 {
     size_t i;
@@ -139,6 +145,7 @@ static int show_scales(struct ask *a, const json_t *answer)
     return json_array_size(scales) > 0 ? 0 : failure_say(a->opt->style, FAILURE_NOTHING_FOUND, a->what, "station_none");
 }
 
+/* Looking for ports opens none of them, so no scale is disturbed in a pour. */
 int command_scales(struct poise_options *opt)
 {
     return ask_show(opt, "scale.list", json_pack("{s:b}", "ports", 1), show_scales);

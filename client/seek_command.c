@@ -1,4 +1,6 @@
-/* seek.c - `poise seek PORT`: prints what the daemon tries as it tries it, then the section to paste. */
+/* seek_command.c - `poise seek PORT`: prints what the daemon tries as it tries it, then the section to paste. It
+ * must not know how a family is found: the daemon listens, asks and decides, and says what it did in notes. A tie,
+ * bytes that two families read alike, is the one thing that only a person can settle, by the scale's own display. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/family_names.h"
@@ -33,6 +35,8 @@ static void show_bytes(const struct ask *a, const char *came)
     putchar('\n');
 }
 
+/* A line when the daemon begins to listen or asks, indented below it what came. `speed` is missing where a port has
+ * none (TCP, USB). */
 static void show_try(const struct ask *a, const json_t *note)
 {
     const char *question = member_text(note, "question");
@@ -60,7 +64,8 @@ static void show_try(const struct ask *a, const json_t *note)
         output_line(style, "seek.listening time=%s", time.text);
 }
 
-/* Other notes of the same connection are not ours to show. */
+/* Other notes of the same connection are not ours to show. Each note is flushed: listening takes seconds, and a
+ * person who pipes the output looks on as well. */
 static void take_note(const struct ask *a, const json_t *message)
 {
     const char *method = json_string_value(json_object_get(message, "method"));
@@ -74,7 +79,8 @@ static void take_note(const struct ask *a, const json_t *message)
     fflush(stdout);
 }
 
-/* Sends the call and shows what comes until its answer is there. */
+/* Sends the call and shows what comes until its answer is there. SILENCE_MS counts from note to note, not in all:
+ * listening at all speeds twice takes minutes, and each of them is told. */
 static int seek(struct ask *a, json_t *params, json_t **result)
 {
     json_int_t id;
@@ -120,7 +126,8 @@ static void show_candidates(const struct ask *a, const json_t *result)
     table_finish(&t);
 }
 
-/* A tie: the person at the terminal chooses by number. NULL: nobody there, or no such number. */
+/* A tie: the person at the terminal chooses by number. NULL: nobody there, or no such number. Without a terminal
+ * nobody is asked, and the tie is told as a fault with the names. */
 static const char *choose(const struct ask *a, const json_t *result)
 {
     char line[32], *end;
@@ -139,7 +146,8 @@ static const char *choose(const struct ask *a, const json_t *result)
                                       : NULL;
 }
 
-/* A port that is named by its file here is given as a whole path: the daemon stands in another folder. */
+/* A port that is named by its file here is given as a whole path: the daemon stands in another folder. `ask` false
+ * means that not one byte is sent to the scale. */
 static json_t *params_for(const struct poise_options *opt, double speed)
 {
     const char *port = opt->word[0];
@@ -172,6 +180,8 @@ static void print_section(const struct ask *a, const char *section)
     }
 }
 
+/* A tie with a person at the terminal is sought once more with the family chosen, at the speed where it was heard,
+ * so that the section has been proved. 65 is a tie that nobody settled, 75 nothing found: try again. */
 static int say_end(struct ask *a, const json_t *params, json_t **result)
 {
     const char *chosen = NULL;
@@ -201,6 +211,7 @@ static int say_end(struct ask *a, const json_t *params, json_t **result)
     return failure_say(a->opt->style, tie ? EX_DATAERR : EX_TEMPFAIL, a->what, "seek_failed text=%s", why.text);
 }
 
+/* A copy of the params goes with the first search: a tie sends them again with the family. */
 int command_seek(struct poise_options *opt)
 {
     struct ask a;

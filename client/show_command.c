@@ -1,5 +1,7 @@
 /* show_command.c - `poise show BATCH`: one batch as it was really poured. It must not know how it came about: `poise
- * why` tells that. */
+ * why` tells that. What stands here is the record that a repeat or a complaint is about: aim and weight of each part
+ * with its lots, what went on top, cost and VOC of what the cup held, and for good whatever makes the cup another
+ * than its label says. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"
@@ -19,6 +21,8 @@ static void say_known(const struct poise_options *opt, const char *before, const
     output_text(said_text(&s, opt->style.language, &opt->style.number, words, sizeof words), opt->style, stdout);
 }
 
+/* One line that says which cup it is, one that says where it comes from. What is not known is left out with its
+ * comma. */
 static void head(const struct poise_options *opt, const json_t *b)
 {
     static const char *const members[] = {"formula", "coat", "variant", "finish", "state"};
@@ -50,6 +54,8 @@ static void part_row(struct table *t, const json_t *p, const char *name)
                      *lot ? wording_of(t->style, "show.lot lot=%s", lot).text : ""});
 }
 
+/* Aim and poured of the whole part as the batch became, with all growths and dips in it; the reducer below the
+ * colour, without a judgement, since it is judged by its own tolerance at the bench. */
 static void parts(const struct poise_options *opt, const json_t *b)
 {
     struct table t;
@@ -66,7 +72,9 @@ static void parts(const struct poise_options *opt, const json_t *b)
     table_finish(&t);
 }
 
-/* What it was made of and what became of it, each with its own line where it is known. */
+/* What it was made of and what became of it, each with its own line where it is known. VOC by both rules, since a
+ * shop's permit names one of them: as sprayed, and less water and exempt compounds. Cost is of what was poured,
+ * waste included. */
 static void closing(const struct poise_options *opt, const json_t *b)
 {
     struct output_style style = opt->style;
@@ -112,6 +120,7 @@ static void remarks(const struct poise_options *opt, const json_t *b)
     }
 }
 
+/* What the cup is comes first, what it cost and emits after it, and last what a person must know of it. */
 static int show_batch(struct ask *a, const json_t *batch)
 {
     const struct poise_options *opt = a->opt;
@@ -126,6 +135,7 @@ static int show_batch(struct ask *a, const json_t *batch)
     return 0;
 }
 
+/* The daemon takes `1042`, `#1042` and `POISE:1042`, so a scanner can type it. */
 int command_show(struct poise_options *opt)
 {
     return ask_show(opt, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), show_batch);

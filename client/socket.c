@@ -1,4 +1,6 @@
-/* socket.c - lines of JSON over a Unix socket. It must not know any method. */
+/* socket.c - lines of JSON over a Unix socket. It must not know any method, nor print. One thread, one connection,
+ * no state but the struct's: what is read beyond a line waits in the inbox for the next call. All waiting is by poll
+ * with a deadline of the monotonic clock, so a daemon that hangs is told apart from one that went. */
 #include "client/socket.h"
 
 #include <errno.h>
@@ -13,6 +15,7 @@
 /* Bytes. No answer comes near 64 MB: what is longer is no daemon of ours. */
 enum { INBOX_FIRST = 1 << 14, INBOX_MOST = 1 << 26 };
 
+/* CLOCK_MONOTONIC: a clock that is set while a call waits makes no deadline fall. */
 long long now_ms(void)
 {
     struct timespec t;
@@ -20,6 +23,7 @@ long long now_ms(void)
     return (long long)t.tv_sec * 1000 + t.tv_nsec / 1000000;
 }
 
+/* A path of 108 bytes or more fits no socket address (unix(7)); cutting it would open another one. */
 bool socket_open(struct poise_socket *s, const char *path)
 {
     struct sockaddr_un at = {.sun_family = AF_UNIX};
@@ -42,6 +46,7 @@ bool socket_open(struct poise_socket *s, const char *path)
     return true;
 }
 
+/* May be called again, and on a socket that never opened. */
 void socket_close(struct poise_socket *s)
 {
     if (s->fd >= 0)
@@ -59,7 +64,9 @@ static enum socket_outcome give_up(struct poise_socket *s, enum socket_outcome w
     return why;
 }
 
-/* MSG_NOSIGNAL: a daemon that went must be an outcome, not SIGPIPE. A full buffer is waited for, a second at a time. */
+/* MSG_NOSIGNAL: a daemon that went must be an outcome, not SIGPIPE. A full buffer is waited for, a second at a time.
+ * Only a daemon that reads nothing for SOCKET_PATIENCE_MS makes this fail: it slows a client that floods, and drops
+ * none. */
 static enum socket_outcome send_all(struct poise_socket *s, const char *line, size_t len)
 {
     long long until = now_ms() + SOCKET_PATIENCE_MS;
@@ -80,6 +87,8 @@ static enum socket_outcome send_all(struct poise_socket *s, const char *line, si
     return SOCKET_OK;
 }
 
+/* JSON_REAL_PRECISION(15): more digits would show that 0.1 is no binary fraction, and say nothing. Ids count up
+ * within a connection, so an answer that was given up is known when it comes. */
 enum socket_outcome socket_send(struct poise_socket *s, const char *method, json_t *params, json_int_t *id)
 {
     if (s->fd < 0) {
@@ -99,7 +108,8 @@ enum socket_outcome socket_send(struct poise_socket *s, const char *method, json
     return outcome;
 }
 
-/* Doubles, so that a long line costs few copies. */
+/* Doubles, so that a long line costs few copies. INBOX_MOST is a bound against what is no daemon: a stream without a
+ * line end would fill the memory. */
 static bool make_room(struct poise_socket *s)
 {
     if (s->inbox_len < s->inbox_size)
@@ -113,7 +123,8 @@ static bool make_room(struct poise_socket *s)
     return true;
 }
 
-/* Takes the first line out of the inbox: SOCKET_LATE where there is no whole one. */
+/* Takes the first line out of the inbox: SOCKET_LATE where there is no whole one. Keys that stand twice are refused:
+ * which of them counts would be a guess. */
 static enum socket_outcome take_line(struct poise_socket *s, json_t **message)
 {
     char *end = s->inbox_len ? memchr(s->inbox, '\n', s->inbox_len) : NULL;
@@ -126,6 +137,8 @@ static enum socket_outcome take_line(struct poise_socket *s, json_t **message)
     return json_is_object(*message) ? SOCKET_OK : SOCKET_LIES;
 }
 
+/* A line that is there already is taken before the clock is looked at, so a timeout of 0 never misses one. A stream
+ * that broke off in the middle of a line is lost: half a message is none. */
 enum socket_outcome socket_receive(struct poise_socket *s, json_t **message, int timeout_ms)
 {
     long long until = now_ms() + timeout_ms;
@@ -157,6 +170,8 @@ enum socket_outcome socket_receive(struct poise_socket *s, json_t **message, int
     }
 }
 
+/* An answer without an id is to a call that the daemon could not even read: it is this one, as there is one call at
+ * a time on a connection of commands. */
 enum socket_outcome socket_call(struct poise_socket *s, const char *method, json_t *params, json_t **answer,
                                 int timeout_ms)
 {

@@ -1,5 +1,6 @@
 /* status_command.c - `poise status` and `poise bench`: a screen once, as lines while it changes, or as the page. It
- * must not know how a screen reads: status_lines.c and client/screen do. */
+ * must not know how a screen reads: status_lines.c and client/screen do. Following prints a line for each weight
+ * that reads otherwise than the one before, so a log of it stays readable and a scale at rest is silent. */
 #include "client/status.h"
 
 #include "client/ask.h"
@@ -11,6 +12,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* What `--follow` holds while notes come. */
 struct follow {
     struct ask *ask;
     struct view view;
@@ -18,13 +20,14 @@ struct follow {
     char last[160]; /* the weight line printed last, so that a scale at rest is silent */
 };
 
-/* How the shop and the scale write a weight. */
+/* How the shop and the scale write a weight. One call of daemon.info tells decimal sign, interval and currency. */
 static struct view view_for(struct ask *a)
 {
     ask_style(a);
     return (struct view){.style = a->opt->style, .currency = ask_currency(a)};
 }
 
+/* JSON is the whole screen as the daemon sent it. */
 static void print_screen(const struct ask *a, const struct view *v, const json_t *screen)
 {
     if (a->opt->json)
@@ -33,6 +36,7 @@ static void print_screen(const struct ask *a, const struct view *v, const json_t
         view_screen(v, screen, stdout);
 }
 
+/* After an act: the style is asked for only now, so a refused act costs no second call. */
 void status_print(struct ask *a, const json_t *screen)
 {
     struct view v = {0};
@@ -66,7 +70,8 @@ static void show_note(struct follow *f, const char *method, json_t *params)
     fflush(stdout);
 }
 
-/* Until the daemon goes, or whoever reads stdout. */
+/* Until the daemon goes, or whoever reads stdout. A full or closed stdout ends it: `poise status --follow | head`
+ * must not run for ever. */
 static int follow(struct follow *f)
 {
     for (;;) {
@@ -83,11 +88,14 @@ static int follow(struct follow *f)
     }
 }
 
+/* The page has a connection and a loop of its own (client/screen). */
 int command_bench(struct poise_options *opt)
 {
     return screen_run(opt, opt->word_count ? opt->word[0] : opt->station);
 }
 
+/* Without --follow one answer and the end; with it the first screen, then one line for each weight that reads
+ * otherwise, and the whole screen when it changes. */
 int command_status(struct poise_options *opt)
 {
     struct ask a;

@@ -1,4 +1,7 @@
-/* status_lines.c - a screen as text. It decides nothing: weights, order, cue and what is wrong come with the screen. */
+/* status_lines.c - a screen as text, for a person at a shell, a script's log, or a reader of the screen for the
+ * blind. It decides nothing: weights, order, cue, verdicts and what is wrong come with the screen, and are written
+ * to the scale's interval as the page writes them. Each part of the screen is one function, in the order in which
+ * view_screen calls them. */
 #include "client/status.h"
 
 #include "client/ask.h"
@@ -22,6 +25,7 @@ static double least_g(const struct view *v)
     return v->style.number.d_g > 0 ? v->style.number.d_g : 0.01;
 }
 
+/* A fixed word of the page's language. */
 static const char *word(const struct view *v, const char *code)
 {
     return words_of(v->style.language, code);
@@ -36,7 +40,9 @@ static void said_line(const struct view *v, const char *form, const json_t *said
     fputc('\n', to);
 }
 
-/* `TI-207 Copperwing   ground   standard   batch 7   order 4417   Ines   bench pour, scale live`. */
+/* `TI-207 Copperwing   ground   standard   batch 7   order 4417   Ines   bench pour, scale live`. One line of what
+ * is mixed for whom, and where; the scale's trouble in its own words, then what fixes it unless the foot line says
+ * the same. */
 static void head(const struct view *v, const json_t *s, FILE *to)
 {
     static const char *const before[][2] = {{"formula", ""}, {"name", " "}, {"coat", "   "}, {"variant", "   "}};
@@ -82,7 +88,8 @@ static struct wording to_go_words(const struct view *v, double to_go)
                       grams(v, over ? -to_go : to_go).text);
 }
 
-/* Whether the scale tells a weight now, so that a cue means something. */
+/* Whether the scale tells a weight now, so that a cue means something. A cue is for a hand that pours now: with the
+ * cup off, or by an old weight, it would say stop or pour of something that is not seen. */
 static bool weighs(const json_t *screen)
 {
     const json_t *scale = json_object_get(screen, "scale");
@@ -109,7 +116,8 @@ static struct wording verdict_words(const struct view *v, const json_t *step)
     return note;
 }
 
-/* `31.4 g to go, pour` of the open step, the verdict of one that is done. */
+/* `31.4 g to go, pour` of the open step, the verdict of one that is done. Of the open step what is to go and the
+ * cue; by an old weight the same as when it was last weighed, without a cue. */
 static struct wording step_note(const struct view *v, const json_t *screen, const json_t *step, const json_t *now)
 {
     double to_go = member_number(now, "to_go_g");
@@ -127,6 +135,8 @@ static struct wording step_note(const struct view *v, const json_t *screen, cons
     return note;
 }
 
+/* The open step shows what is in the cup by the last reading (`now`), the others what is counted; a step that waits
+ * shows nothing there, since 0.0 would look like a weight. */
 static void step_row(const struct view *v, const json_t *screen, struct table *t, const json_t *step, const json_t *now)
 {
     double in_cup = member_number(now ? now : step, now ? "in_cup_g" : "poured_g");
@@ -139,6 +149,8 @@ static void step_row(const struct view *v, const json_t *screen, struct table *t
                                        step_note(v, screen, step, now).text});
 }
 
+/* The head of the table is left out where there is nothing to pour. `step` counts from 1; 0 and null mean that none
+ * is open. */
 static void steps(const struct view *v, const json_t *s, FILE *to)
 {
     struct table t;
@@ -164,7 +176,8 @@ static void steps(const struct view *v, const json_t *s, FILE *to)
     table_finish(&t);
 }
 
-/* `the batch becomes 250.0 g (wanted 240.0 g), 201 mL in a cup of 750 mL` */
+/* `the batch becomes 250.0 g (wanted 240.0 g), 201 mL in a cup of 750 mL`. `wanted` is shown only where it reads
+ * otherwise than the total, so a batch that grew by less than the scale shows looks as agreed. */
 static void totals(const struct view *v, const json_t *s, FILE *to)
 {
     double total = member_number(s, "total_g"), wanted = member_number(s, "wanted_g");
@@ -200,7 +213,8 @@ static void by_step(const struct view *v, const json_t *s, const json_t *list, b
     }
 }
 
-/* What the hand has to do for a remedy, or why it cannot. */
+/* What the hand has to do for a remedy, or why it cannot. Why it does not fit comes before what it would take: an
+ * amount that cannot be poured is not shown as an offer. */
 static struct wording remedy_words(const struct view *v, const json_t *s, const json_t *r)
 {
     char on[256], left[256];
@@ -219,12 +233,14 @@ static struct wording remedy_words(const struct view *v, const json_t *s, const 
     return *left ? wording_of(v->style, "status.off off=%s", left) : (struct wording){""};
 }
 
-/* Nothing where there is nothing to say: waste of 0, a cost that is not known. */
+/* Nothing where there is nothing to say: waste of 0, a cost that is not known. A cell that is empty says `nothing of
+ * it`, a dash `not known`. */
 static struct figure or_blank(bool worth_it, struct figure f)
 {
     return worth_it ? f : (struct figure){""};
 }
 
+/* A remedy that does not fit keeps its row and says why: a person who misses it would look for it. */
 static void remedy_row(const struct view *v, struct table *t, const json_t *s, const char *name, const json_t *r)
 {
     double total = member_number(r, "total_g"), waste = member_number(r, "waste_g"), cost = member_number(r, "cost");
@@ -234,6 +250,7 @@ static void remedy_row(const struct view *v, struct table *t, const json_t *s, c
                      or_blank(isfinite(cost), figure_of(cost, 2, v->currency, v->style)).text, note.text});
 }
 
+/* By the words that `poise remedy` takes, in the order in which the page offers them. */
 static void remedies(const struct view *v, const json_t *s, FILE *to)
 {
     static const char *const names[] = {"grow", "dip", "leave", "rescue", "again"};
@@ -251,6 +268,8 @@ static void remedies(const struct view *v, const json_t *s, FILE *to)
     table_finish(&t);
 }
 
+/* What warns, what is true of the cup for good, what the station said last, and what the hand does next: the last
+ * line is the one that a person looks for. */
 static void notes(const struct view *v, const json_t *s, FILE *to)
 {
     size_t i;
@@ -275,6 +294,7 @@ static void notes(const struct view *v, const json_t *s, FILE *to)
         said_line(v, "status.next text=%s", json_object_get(next, "said"), "", to);
 }
 
+/* In the order in which it is read: which batch, how far, how much it becomes, what is to be chosen, what to heed. */
 void view_screen(const struct view *v, const json_t *screen, FILE *to)
 {
     head(v, screen, to);
@@ -284,6 +304,8 @@ void view_screen(const struct view *v, const json_t *screen, FILE *to)
     notes(v, screen, to);
 }
 
+/* Only a live scale gives a figure: one that is stale or gone is said by its state, so nobody pours by an old
+ * weight. `line` is cut between characters. */
 void view_weight(const struct view *v, const json_t *screen, const json_t *weight, char *line, size_t size)
 {
     const json_t *now = json_object_get(screen, "now");

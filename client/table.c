@@ -1,4 +1,7 @@
-/* table.c - aligned columns for a terminal. It must not know what stands in a cell. */
+/* table.c - aligned columns for a terminal. It must not know what stands in a cell, nor how wide the terminal is.
+ * Rows are collected and then printed, since the width of a column is known only when its last cell is. Every cell
+ * is cleaned when it comes in, so no caller can forget it. A row costs its cells alone; the largest list of a shop,
+ * a few thousand toners, stays below a megabyte. */
 #include "client/table.h"
 
 #include "text/utf8.h"
@@ -6,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* `columns` is borrowed and outlives the table: it is a literal everywhere. */
 void table_init(struct table *t, const char *columns, struct output_style style)
 {
     *t = (struct table){.columns = columns, .style = style};
@@ -27,13 +31,15 @@ void table_row(struct table *t, const char *const cells[])
     t->rows++;
 }
 
+/* A count below 1 prints nothing: the widest cell of a column has no gap. */
 static void pad(char with, int count, FILE *to)
 {
     for (int i = 0; i < count; i++)
         fputc(with, to);
 }
 
-/* The last column of a row that says anything, as a count. */
+/* The last column of a row that says anything, as a count. What is empty at the end of a row is not padded, so no
+ * line ends with blanks. */
 static size_t last_cell(const struct table *t, size_t row)
 {
     size_t last = strlen(t->columns);
@@ -65,6 +71,8 @@ static void print_row(const struct table *t, size_t row, const int width[], FILE
     fputc('\n', to);
 }
 
+/* Widths are taken from all rows first. Nothing is cut to the terminal's width: a list that is piped or copied must
+ * hold whole names. */
 void table_print(const struct table *t, const char *indent, FILE *to)
 {
     int width[TABLE_COLUMNS] = {0};
@@ -79,6 +87,7 @@ void table_print(const struct table *t, const char *indent, FILE *to)
     }
 }
 
+/* The struct is empty afterwards and may be used again. */
 void table_finish(struct table *t)
 {
     for (size_t r = 0; r < t->rows; r++)

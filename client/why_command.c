@@ -1,5 +1,7 @@
 /* why_command.c - `poise why BATCH [FIELD]`: how a number of a batch came about, from the events of its journal. It
- * must not know what an event does to a cup: it shows the members an event has, by their words where there are any. */
+ * must not know what an event does to a cup: it shows the members an event has, by their words where there are any,
+ * so an event of a later daemon is told as well, by the names of its members. Nothing is summed or judged here.
+ * --json gives the events as they are, with the hashes of the chain. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"
@@ -12,7 +14,8 @@
 #include <strings.h>
 #include <sysexits.h>
 
-/* Does the value hold the word, as a text, at any depth? */
+/* Does the value hold the word, as a text, at any depth?. Whole texts and not parts of them: `K1` must not find
+ * `K10`. */
 static bool speaks_of(const json_t *value, const char *word)
 {
     const char *name;
@@ -162,7 +165,8 @@ static char *rest_of(const json_t *event, struct output_style style)
     return text;
 }
 
-/* A reading kept against a power cut decides nothing; in lines for a person it is noise. */
+/* A reading kept against a power cut decides nothing; in lines for a person it is noise. It is written at most once
+ * a second while paint runs, and would hide the twenty events that matter. */
 static bool is_noise(const struct poise_options *opt, const json_t *event)
 {
     return !opt->json && strcmp(member_text(event, "what"), "kept") == 0;
@@ -176,7 +180,8 @@ static bool moves_all(const json_t *event)
 }
 
 /* Lines of the events that speak of the word, and of those that later changed what they brought (NULL: of all). How
- * many there were. */
+ * many there were. `who` is the painter named at begin, else the user of the socket; the first column is the
+ * station's revision, which `batch.accept` and the like take. */
 static size_t print_events(const struct poise_options *opt, const json_t *events, const char *word)
 {
     struct table t;
@@ -221,6 +226,7 @@ static const json_t *part_of(const json_t *batch, const char *toner)
     return strcasecmp(member_text(reducer, "toner"), toner) == 0 || strcmp(toner, "reducer") == 0 ? reducer : NULL;
 }
 
+/* Three decimals of a per cent: who asks why wants to see the sum come out. */
 static void print_part(const struct poise_options *opt, const json_t *part)
 {
     struct output_style style = opt->style;
@@ -255,6 +261,8 @@ static void print_value(const struct poise_options *opt, const json_t *batch, co
     free(text);
 }
 
+/* FIELD is looked for among the toners first (no toner is called `cost`), then among the members of the record.
+ * Without it all events are told. */
 static int explain(struct ask *a, const json_t *batch)
 {
     const struct poise_options *opt = a->opt;
@@ -275,6 +283,7 @@ static int explain(struct ask *a, const json_t *batch)
     return 0;
 }
 
+/* The newest 500 events, as batch.get gives them; a batch of more is a case for --json and `before`. */
 int command_why(struct poise_options *opt)
 {
     return ask_show(opt, "batch.get", json_pack("{s:s}", "batch", opt->word[0]), explain);
