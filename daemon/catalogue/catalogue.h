@@ -28,13 +28,13 @@
 #define COATS_MAX           64
 
 struct toner {
-    char id[ID_MAX];
-    char name[NAME_MAX_];
-    char pigment[64];
-    char line[16]; /* solvent, waterborne, two-pack */
-    char role[16]; /* toner, binder, reducer, hardener, clear, primer, sealer, ... */
-    char bank[32]; /* its place on the wall */
-    char code[64]; /* to scan */
+    char id[ID_MAX];      /* as bank and formulas call it */
+    char name[NAME_MAX_]; /* its id where none was given */
+    char pigment[64];     /* Colour Index generic name, PW6 */
+    char line[16];        /* solvent, waterborne, two-pack */
+    char role[16];        /* toner, binder, reducer, hardener, clear, primer, sealer, ... */
+    char bank[32];        /* its place on the wall */
+    char code[64];        /* to scan */
     double density_g_per_ml, voc_pct, water_pct, exempt_pct, exempt_density_g_per_ml, solids_vol_pct, price_per_kg,
         metals_pct;
     char signal[16];               /* signal word */
@@ -99,7 +99,9 @@ struct product {
 
 struct cup_kind {
     char id[ID_MAX];
-    double ml, tare_g, fill_pct;
+    double ml;       /* to the rim */
+    double tare_g;   /* NaN: nobody weighed one */
+    double fill_pct; /* of ml: how far it may be filled */
 };
 
 struct panel {

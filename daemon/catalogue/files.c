@@ -20,6 +20,7 @@ bool files_known_by_store(void *store, const char *kind, const char *id)
     return thing != NULL;
 }
 
+/* May be called twice; what files_read_all refused is finished already. */
 void file_items_finish(struct file_items *items)
 {
     for (size_t i = 0; i < items->count; i++) {
@@ -32,6 +33,7 @@ void file_items_finish(struct file_items *items)
 
 /* ---- one file, one folder ---- */
 
+/* Some 100,000 lines: more is no list of toners, and would hold the loop for seconds. */
 enum { FILE_BYTES_MAX = 8 << 20 };
 
 /* A pipe or a device might never end, and everything waits while files are read. A path that leads nowhere is left to
@@ -63,7 +65,7 @@ static void take_file(struct reading *r, const char *path)
     ini_file_finish(&file);
 }
 
-/* A name with a dot before it is an editor's own. */
+/* For scandir. A name with a dot before it is an editor's own, and one that is only `.ini` has no name. */
 static int is_ini(const struct dirent *entry)
 {
     size_t n = strlen(entry->d_name);
@@ -76,6 +78,7 @@ static int by_name(const struct dirent **a, const struct dirent **b)
     return strcmp((*a)->d_name, (*b)->d_name);
 }
 
+/* Sub-folders are not looked into: who keeps old files in one does not want them read. */
 static void take_folder(struct reading *r, const char *path)
 {
     struct dirent **entries;
@@ -96,6 +99,7 @@ static void take_folder(struct reading *r, const char *path)
     free(entries);
 }
 
+/* A folder with all its *.ini, or one file whatever its name. */
 static void take_path(struct reading *r, const char *path)
 {
     struct stat st;
@@ -107,7 +111,8 @@ static void take_path(struct reading *r, const char *path)
 
 /* ---- all of them together ---- */
 
-/* Only once all is read: a coat may name a toner of a later file. */
+/* Only once all is read: a coat may name a toner of a later file. Each line that names one not known is told, since a
+ * misspelt id stands in many coats. */
 static void check_uses(struct reading *r, files_known *known, void *arg)
 {
     size_t i;
@@ -154,6 +159,8 @@ bool files_read(const char *const *paths, size_t count, files_known *known, void
     return fine;
 }
 
+/* Faults of the configuration first, then those of the files, each on a line of its own in the language of whoever
+ * asks: a person fixes them all before the next try. */
 bool files_check(const char *config_path, struct store *store, FILE *out)
 {
     struct config config;

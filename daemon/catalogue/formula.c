@@ -8,7 +8,10 @@
 #include <string.h>
 #include <strings.h>
 
+/* The finish sets how much a colour is reduced where nobody says: 10 % solid, 20 % the others (bench/begin_recipe.c).
+ */
 static const char *const finishes[] = {"solid", "metallic", "pearl", NULL};
+/* In the order in which they are sprayed; `single` is colour and gloss in one. */
 static const char *const coats[] = {"sealer", "ground", "base", "mid", "clear", "single", NULL};
 
 /* Coats stand below each other, so they are read by hand, each by its table. */
@@ -23,6 +26,8 @@ static const struct shape_member part_members[] = {
     {0},
 };
 static const struct shape part_shape = {"parts", part_members, "a toner of a coat"};
+/* Parts are by weight, any scale: 212 : 61.5 : 3.2 and 66.25 : 19.22 : 1 are one colour. A variant left out is the
+ * standard one; one toner may be named twice, since the order of pouring may want it in two pours. */
 static const struct shape_member coat_members[] = {
     {.name = "coat", .type = SHAPE_CHOICE, .required = true, .choices = coats, SHAPE_AT(struct coat, coat)},
     {.name = "variant",
@@ -41,6 +46,7 @@ static const struct shape_member coat_members[] = {
     {0},
 };
 static const struct shape coat_shape = {"coat", coat_members, "one coat of one variant"};
+/* What a line of a file may set; revision, date and reason are the row's alone. */
 static const struct shape_member formula_members[] = {
     {.name = "code", .type = SHAPE_ID, .required = true, SHAPE_AT(struct formula, code)},
     {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct formula, name)},
@@ -81,7 +87,7 @@ const struct coat *formula_coat(const struct formula *f, const char *coat, const
     return NULL;
 }
 
-/* Always false. */
+/* Always false, so that a caller may return it. */
 static bool out_of_memory(struct fault *fault)
 {
     return fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
@@ -144,7 +150,7 @@ static bool coats_from_json(const json_t *json, struct formula *out, struct faul
     return true;
 }
 
-/* False: *out owns nothing. */
+/* A formula without a name is called by its code: a screen never shows an empty name. False: *out owns nothing. */
 bool formula_from_json(const json_t *json, struct formula *out, struct fault *fault)
 {
     *out = (struct formula){0};
@@ -160,6 +166,7 @@ bool formula_from_json(const json_t *json, struct formula *out, struct fault *fa
     return false;
 }
 
+/* The parts stand below the coat, so its table cannot write them. NULL only without memory. */
 static json_t *coat_to_json(const struct coat *c)
 {
     json_t *parts = json_array(), *out = shape_write(&coat_shape, c);

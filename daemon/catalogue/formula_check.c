@@ -23,6 +23,8 @@ static bool is_second(const struct coat *c, size_t part)
     return before == 1;
 }
 
+/* A toner that the bank does not have cannot be poured; one without a density can, but neither sized in mL nor told as
+ * VOC; one of another line may curdle in the cup. */
 static void check_part(json_t *out, struct store *s, const struct formula *f, const struct coat *c, size_t part)
 {
     const char *id = c->parts[part].toner;
@@ -56,6 +58,8 @@ json_t *formula_check(struct store *s, const struct formula *f)
     return out;
 }
 
+/* Asked before a put: a formula with a toner that nothing describes would be refused at the bench, with the cup already
+ * on the scale. A store that cannot be read is another fault than a toner that is not there. */
 bool formula_toners_known(struct store *s, const struct formula *f, struct fault *fault)
 {
     struct toner t;

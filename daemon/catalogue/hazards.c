@@ -5,124 +5,33 @@
 #include <stdio.h>
 #include <string.h>
 
-enum rank { HAZARD_SENSITISER, HAZARD_INHALED, HAZARD_SKIN_EYES, HAZARD_FIRE, HAZARD_OTHER };
-enum signal { HAZARD_NO_SIGNAL, HAZARD_WARNING, HAZARD_DANGER };
+enum { SENSITISERS = 3 }; /* the first of `known` */
 
-/* Statements and signal words: Regulation (EC) No 1272/2008, Annexes I to III, with the hazard classes of 2023 (from
- * memory); the short words are our own. The rows stand in the order of a label: ranks, and within one the gravest
- * first. A statement with letters behind its figures (H360D, EUH209A) says the same as without. */
-static const struct known {
-    char code[7];
-    enum rank rank;
-    enum signal signal;
-} known[] = {
-    {"H334", HAZARD_SENSITISER, HAZARD_DANGER},
-    {"H317", HAZARD_SENSITISER, HAZARD_WARNING},
-    {"EUH204", HAZARD_SENSITISER, HAZARD_NO_SIGNAL},
-    {"H330", HAZARD_INHALED, HAZARD_DANGER},
-    {"H331", HAZARD_INHALED, HAZARD_DANGER},
-    {"EUH071", HAZARD_INHALED, HAZARD_NO_SIGNAL},
-    {"EUH032", HAZARD_INHALED, HAZARD_NO_SIGNAL},
-    {"EUH031", HAZARD_INHALED, HAZARD_NO_SIGNAL},
-    {"EUH029", HAZARD_INHALED, HAZARD_NO_SIGNAL},
-    {"EUH206", HAZARD_INHALED, HAZARD_NO_SIGNAL},
-    {"H304", HAZARD_INHALED, HAZARD_DANGER},
-    {"H332", HAZARD_INHALED, HAZARD_WARNING},
-    {"EUH211", HAZARD_INHALED, HAZARD_NO_SIGNAL},
-    {"EUH212", HAZARD_INHALED, HAZARD_NO_SIGNAL},
-    {"H335", HAZARD_INHALED, HAZARD_WARNING},
-    {"H336", HAZARD_INHALED, HAZARD_WARNING},
-    {"H314", HAZARD_SKIN_EYES, HAZARD_DANGER},
-    {"H318", HAZARD_SKIN_EYES, HAZARD_DANGER},
-    {"EUH070", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
-    {"H310", HAZARD_SKIN_EYES, HAZARD_DANGER},
-    {"H311", HAZARD_SKIN_EYES, HAZARD_DANGER},
-    {"EUH203", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
-    {"EUH205", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
-    {"EUH208", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
-    {"EUH202", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
-    {"H312", HAZARD_SKIN_EYES, HAZARD_WARNING},
-    {"H319", HAZARD_SKIN_EYES, HAZARD_WARNING},
-    {"H315", HAZARD_SKIN_EYES, HAZARD_WARNING},
-    {"EUH066", HAZARD_SKIN_EYES, HAZARD_NO_SIGNAL},
-    {"H200", HAZARD_FIRE, HAZARD_DANGER},
-    {"H201", HAZARD_FIRE, HAZARD_DANGER},
-    {"H202", HAZARD_FIRE, HAZARD_DANGER},
-    {"H203", HAZARD_FIRE, HAZARD_DANGER},
-    {"H204", HAZARD_FIRE, HAZARD_WARNING},
-    {"H205", HAZARD_FIRE, HAZARD_DANGER},
-    {"EUH001", HAZARD_FIRE, HAZARD_NO_SIGNAL},
-    {"H206", HAZARD_FIRE, HAZARD_DANGER},
-    {"H207", HAZARD_FIRE, HAZARD_DANGER},
-    {"H208", HAZARD_FIRE, HAZARD_WARNING},
-    {"H240", HAZARD_FIRE, HAZARD_DANGER},
-    {"H241", HAZARD_FIRE, HAZARD_DANGER},
-    {"H242", HAZARD_FIRE, HAZARD_DANGER},
-    {"H230", HAZARD_FIRE, HAZARD_DANGER},
-    {"H231", HAZARD_FIRE, HAZARD_DANGER},
-    {"EUH044", HAZARD_FIRE, HAZARD_NO_SIGNAL},
-    {"EUH019", HAZARD_FIRE, HAZARD_NO_SIGNAL},
-    {"EUH018", HAZARD_FIRE, HAZARD_NO_SIGNAL},
-    {"H250", HAZARD_FIRE, HAZARD_DANGER},
-    {"H232", HAZARD_FIRE, HAZARD_DANGER},
-    {"H251", HAZARD_FIRE, HAZARD_DANGER},
-    {"H252", HAZARD_FIRE, HAZARD_WARNING},
-    {"H260", HAZARD_FIRE, HAZARD_DANGER},
-    {"H261", HAZARD_FIRE, HAZARD_DANGER},
-    {"EUH014", HAZARD_FIRE, HAZARD_NO_SIGNAL},
-    {"H270", HAZARD_FIRE, HAZARD_DANGER},
-    {"H271", HAZARD_FIRE, HAZARD_DANGER},
-    {"H272", HAZARD_FIRE, HAZARD_DANGER},
-    {"H220", HAZARD_FIRE, HAZARD_DANGER},
-    {"H221", HAZARD_FIRE, HAZARD_WARNING},
-    {"H222", HAZARD_FIRE, HAZARD_DANGER},
-    {"H223", HAZARD_FIRE, HAZARD_WARNING},
-    {"H224", HAZARD_FIRE, HAZARD_DANGER},
-    {"H225", HAZARD_FIRE, HAZARD_DANGER},
-    {"H226", HAZARD_FIRE, HAZARD_WARNING},
-    {"H228", HAZARD_FIRE, HAZARD_DANGER},
-    {"EUH209", HAZARD_FIRE, HAZARD_NO_SIGNAL},
-    {"H229", HAZARD_FIRE, HAZARD_WARNING},
-    {"H282", HAZARD_FIRE, HAZARD_DANGER},
-    {"H283", HAZARD_FIRE, HAZARD_WARNING},
-    {"H284", HAZARD_FIRE, HAZARD_WARNING},
-    {"H280", HAZARD_FIRE, HAZARD_WARNING},
-    {"H281", HAZARD_FIRE, HAZARD_WARNING},
-    {"H350", HAZARD_OTHER, HAZARD_DANGER},
-    {"H351", HAZARD_OTHER, HAZARD_WARNING},
-    {"H340", HAZARD_OTHER, HAZARD_DANGER},
-    {"H341", HAZARD_OTHER, HAZARD_WARNING},
-    {"H360", HAZARD_OTHER, HAZARD_DANGER},
-    {"H361", HAZARD_OTHER, HAZARD_WARNING},
-    {"H362", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-    {"H370", HAZARD_OTHER, HAZARD_DANGER},
-    {"H371", HAZARD_OTHER, HAZARD_WARNING},
-    {"H372", HAZARD_OTHER, HAZARD_DANGER},
-    {"H373", HAZARD_OTHER, HAZARD_WARNING},
-    {"EUH380", HAZARD_OTHER, HAZARD_DANGER},
-    {"EUH381", HAZARD_OTHER, HAZARD_WARNING},
-    {"H300", HAZARD_OTHER, HAZARD_DANGER},
-    {"H301", HAZARD_OTHER, HAZARD_DANGER},
-    {"H302", HAZARD_OTHER, HAZARD_WARNING},
-    {"EUH201", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-    {"EUH207", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-    {"H290", HAZARD_OTHER, HAZARD_WARNING},
-    {"H400", HAZARD_OTHER, HAZARD_WARNING},
-    {"H410", HAZARD_OTHER, HAZARD_WARNING},
-    {"H411", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-    {"H412", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-    {"H413", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-    {"EUH430", HAZARD_OTHER, HAZARD_DANGER},
-    {"EUH431", HAZARD_OTHER, HAZARD_WARNING},
-    {"EUH440", HAZARD_OTHER, HAZARD_DANGER},
-    {"EUH441", HAZARD_OTHER, HAZARD_DANGER},
-    {"EUH450", HAZARD_OTHER, HAZARD_DANGER},
-    {"EUH451", HAZARD_OTHER, HAZARD_DANGER},
-    {"H420", HAZARD_OTHER, HAZARD_WARNING},
-    {"EUH059", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-    {"EUH210", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-    {"EUH401", HAZARD_OTHER, HAZARD_NO_SIGNAL},
-};
+/* Every statement that a label has words for, in the order of a label: by ranks, and within one the gravest first: what
+ * makes allergic, is breathed in (from H330), harms skin and eyes (H314), burns (H200), the rest (H350). A
+ * statement with letters behind its figures (H360D, EUH209A) says the same as without. Statements and signal words:
+ * Regulation (EC) No 1272/2008, Annexes I to III, with the hazard classes of 2023 (from memory); the short words are
+ * our own. */
+static const char known[][7] = {
+    "H334",   "H317",   "EUH204", "H330", "H331",   "EUH071", "EUH032", "EUH031", "EUH029", "EUH206", "H304",
+    "H332",   "EUH211", "EUH212", "H335", "H336",   "H314",   "H318",   "EUH070", "H310",   "H311",   "EUH203",
+    "EUH205", "EUH208", "EUH202", "H312", "H319",   "H315",   "EUH066", "H200",   "H201",   "H202",   "H203",
+    "H204",   "H205",   "EUH001", "H206", "H207",   "H208",   "H240",   "H241",   "H242",   "H230",   "H231",
+    "EUH044", "EUH019", "EUH018", "H250", "H232",   "H251",   "H252",   "H260",   "H261",   "EUH014", "H270",
+    "H271",   "H272",   "H220",   "H221", "H222",   "H223",   "H224",   "H225",   "H226",   "H228",   "EUH209",
+    "H229",   "H282",   "H283",   "H284", "H280",   "H281",   "H350",   "H351",   "H340",   "H341",   "H360",
+    "H361",   "H362",   "H370",   "H371", "H372",   "H373",   "EUH380", "EUH381", "H300",   "H301",   "H302",
+    "EUH201", "EUH207", "H290",   "H400", "H410",   "H411",   "H412",   "H413",   "EUH430", "EUH431", "EUH440",
+    "EUH441", "EUH450", "EUH451", "H420", "EUH059", "EUH210", "EUH401"};
+/* Those that ask for a signal word. Where it depends on the category, which the code does not tell, the higher. */
+static const char danger[][7] = {
+    "H334", "H330", "H331", "H304",   "H314", "H318", "H310",   "H311",   "H200",   "H201",   "H202",  "H203",
+    "H205", "H206", "H207", "H240",   "H241", "H242", "H230",   "H231",   "H250",   "H232",   "H251",  "H260",
+    "H261", "H270", "H271", "H272",   "H220", "H222", "H224",   "H225",   "H228",   "H282",   "H350",  "H340",
+    "H360", "H370", "H372", "EUH380", "H300", "H301", "EUH430", "EUH440", "EUH441", "EUH450", "EUH451"};
+static const char warning[][7] = {"H317", "H332", "H335", "H336",   "H312", "H319", "H315", "H204", "H208",   "H252",
+                                  "H221", "H223", "H226", "H229",   "H283", "H284", "H280", "H281", "H351",   "H341",
+                                  "H361", "H371", "H373", "EUH381", "H302", "H290", "H400", "H410", "EUH431", "H420"};
 enum { KNOWN = sizeof known / sizeof *known };
 _Static_assert((int)KNOWN <= (int)HAZARDS_KNOWN_MAX, "struct hazards has room for every statement once");
 
@@ -138,7 +47,7 @@ bool hazard_code_fits(const char *code, size_t len)
     return true;
 }
 
-/* Keeps the rows ascending, which is their order on a label. */
+/* A statement that two toners of a cup bear stands once. Keeps the rows ascending, which is their order on a label. */
 static void add_row(struct hazards *h, unsigned char row)
 {
     size_t at = h->count;
@@ -151,25 +60,38 @@ static void add_row(struct hazards *h, unsigned char row)
     h->count++;
 }
 
+/* Only the figures are compared, so `H360FD` finds H360; a code of which no words are known is passed over, since a
+ * label has no room for a bare code. */
 void hazards_add(struct hazards *h, const char *codes)
 {
     for (const char *p = codes; *p;) {
         size_t n = strcspn(p, " +"), base = *p == 'E' ? 6 : 4;
         for (unsigned char i = 0; n >= base && i < KNOWN; i++)
-            if (strlen(known[i].code) == base && memcmp(known[i].code, p, base) == 0)
+            if (strlen(known[i]) == base && memcmp(known[i], p, base) == 0)
                 add_row(h, i);
         p += n + strspn(p + n, " +");
     }
 }
 
+/* A hundred codes at most, for one label at a time: looked through, not hashed. */
+static bool is_among(const char *code, const char list[][7], size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(list[i], code) == 0)
+            return true;
+    return false;
+}
+
 const char *hazards_signal(const struct hazards *h)
 {
-    static const char *const names[] = {"", "warning", "danger"};
-    enum signal most = HAZARD_NO_SIGNAL;
-    for (size_t i = 0; i < h->count; i++)
-        if (known[h->row[i]].signal > most)
-            most = known[h->row[i]].signal;
-    return names[most];
+    const char *most = "";
+    for (size_t i = 0; i < h->count; i++) {
+        if (is_among(known[h->row[i]], danger, sizeof danger / sizeof *danger))
+            return "danger";
+        if (is_among(known[h->row[i]], warning, sizeof warning / sizeof *warning))
+            most = "warning";
+    }
+    return most;
 }
 
 /* Two statements may have the same short words, and are said once. */
@@ -180,16 +102,16 @@ size_t hazards_words(const struct hazards *h, enum words_language language, cons
     *gravest = 0;
     for (size_t i = 0; i < h->count && count < max; i++) {
         char code[24];
-        snprintf(code, sizeof code, "hazard.%s", known[h->row[i]].code);
+        snprintf(code, sizeof code, "hazard.%s", known[h->row[i]]);
         const struct words_row *row = words_find(code);
-        const char *word = row ? row->text[language] : known[h->row[i]].code;
+        const char *word = row ? row->text[language] : known[h->row[i]];
         bool there = false;
         for (size_t k = 0; !there && k < count; k++)
             there = strcmp(words[k], word) == 0;
         if (there)
             continue;
         words[count++] = word;
-        if (known[h->row[i]].rank == HAZARD_SENSITISER)
+        if (h->row[i] < SENSITISERS)
             *gravest = count;
     }
     return count;

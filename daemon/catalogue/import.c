@@ -13,6 +13,7 @@
  * the thing so that a put, or a removal, is left alone until the section itself changes. */
 enum { SECTION_ID = 12 + 1 + ID_MAX };
 
+/* `toner.N10`: no id holds a space, so a section's name in a file would do as well, but ids of the store have none. */
 static void section_id(const struct file_item *i, char out[SECTION_ID])
 {
     snprintf(out, SECTION_ID, "%s.%s", i->kind, i->id);
@@ -24,7 +25,8 @@ static void take_source(void *arg, const struct store_item *i)
     json_object_set_new(arg, i->id, json_string(i->source ? i->source : ""));
 }
 
-/* By the section's hash, not by the thing: a put stays until somebody edits the section. */
+/* True for a section never read before. By the section's hash, not by the thing: a put stays until somebody edits the
+ * section. */
 static bool is_changed(const json_t *sources, const struct file_item *i)
 {
     char id[SECTION_ID];
@@ -53,6 +55,7 @@ static char *order_changed(struct store *s, const struct file_items *items, cons
     return out;
 }
 
+/* Kinds in which the first that fits is taken: the order in which they were read must last. */
 static const char *const ordered[] = {"toner", "product"};
 enum { ORDERED = sizeof ordered / sizeof *ordered };
 
@@ -90,6 +93,7 @@ static void import_finish(struct import *m)
     free(m->words);
 }
 
+/* Without its folders: a reason is read on a screen, and the folder is the shop's own affair. */
 static const char *file_name(const char *path)
 {
     const char *slash = strrchr(path, '/');
@@ -123,7 +127,8 @@ static void add_changed(struct import *m, const struct file_item *i, const char 
         (struct store_item){.kind = "section", .id = w->section, .time = m->time, .source = i->source, .body = "{}"};
 }
 
-/* What changed goes into m. Reads only. */
+/* What changed goes into m, an event and two items a section; orders come as items alone, since they are derived from
+ * the files. Reads only. */
 static void import_fill(struct import *m, struct store *s, const struct file_items *items, const char *person,
                         const char *client)
 {
@@ -141,6 +146,8 @@ static void import_fill(struct import *m, struct store *s, const struct file_ite
     }
 }
 
+/* Everything in one write, so that a power cut leaves all sections new or all old. What the store could not tell must
+ * not be taken for changed: that would write over what a put made. m lives until the store has copied it. */
 bool files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
                   store_done *done, void *arg, size_t *changed, struct fault *fault)
 {

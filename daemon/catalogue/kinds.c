@@ -12,6 +12,7 @@
 
 /* ---- a kind of cup, a panel of a vehicle ---- */
 
+/* tare_g tells an accept which cup stands there (within 2 g), fill_pct how far it is filled. */
 static const struct shape_member cup_members[] = {
     {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct cup_kind, id)},
     {.name = "ml", .type = SHAPE_NUMBER, .required = true, .range = &shape_above_0, SHAPE_AT(struct cup_kind, ml)},
@@ -24,6 +25,8 @@ static const struct shape_member cup_members[] = {
     {0},
 };
 const struct shape cup_shape = {"cup", cup_members, "a kind of cup"};
+/* Square metres of one side, as it is painted from outside; `default` marks a rough figure, which screens show with ~.
+ */
 static const struct shape_member panel_members[] = {
     {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct panel, id)},
     {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct panel, name)},
@@ -137,7 +140,8 @@ bool catalogue_name_fits(const json_t *thing, struct fault *fault)
     return true;
 }
 
-/* Two passes: the length first, so that nothing is cut. */
+/* Words to find a thing by, in this order, separated by spaces. The store's search takes them apart again. Two passes:
+ * the length first, so that nothing is cut. */
 char *catalogue_text(const json_t *thing)
 {
     static const char *const members[] = {"id", "code", "name", "pigment", "finish", "role"};

@@ -231,6 +231,7 @@ json_t *catalogue_list(struct store *s, const char *kind, const char *text)
 
 /* ---- the first that fits ---- */
 
+/* What a search reads into, one row after the other: a store of thousands of toners must not be held at once. */
 union thing {
     struct toner toner;
     struct product product;
@@ -313,6 +314,7 @@ static bool search(struct store *store, const char *kind, const char *text, stru
     return isfinite(s->best_rank);
 }
 
+/* Asked at a begin that names no product: the ratio of a two-pack colour is then its own. */
 bool catalogue_product_for(struct store *s, const char *formula, const char *coat, struct product *out)
 {
     struct search find = {.read = read_product, .rank = product_rank, .formula = formula, .word = coat};
@@ -324,6 +326,7 @@ bool catalogue_product_for(struct store *s, const char *formula, const char *coa
     return found;
 }
 
+/* The line alone decides here: which of them suits the warmth of the shop is the product's to say. */
 bool catalogue_reducer(struct store *s, const char *line, struct toner *out)
 {
     struct search find = {.read = read_toner, .rank = reducer_rank, .word = line};

@@ -1,6 +1,7 @@
 /* order.c - in which order things were read, kept over readings. Knows no kind by name. */
 #include "catalogue/order.h"
 
+/* A store_item_get callback: *arg is the list, NULL at first. The row lives only until it returns. */
 static void take_ids(void *arg, const struct store_item *i)
 {
     json_t **out = arg;
@@ -45,6 +46,8 @@ static json_t *rearrange(const json_t *kept, const json_t *read, const json_t *i
     return out;
 }
 
+/* Three rules, each for a person who edits files: what is read stands as read; what was taken out of a file, or put by
+ * hand, keeps its place; what is new stands where it was written. */
 json_t *order_merge(const json_t *kept, const json_t *read)
 {
     json_t *in_kept = order_places(kept), *in_read = order_places(read);

@@ -7,9 +7,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* A product stands for the coat of that name: its ratio replaces the reduction there. */
 static const char *const roles[] = {"clear", "primer", "sealer", "single", "ground", "base", "mid", NULL};
 static const char *const bases[] = {"weight", "volume", NULL}; /* the order of `by_volume` */
 static const char *const wholes[] = {"paint", "mix", NULL};    /* the order of `of_mix` */
+/* Beyond these a number is a typing error, or Fahrenheit. */
 static const struct shape_range celsius = {-50, 100, false};
 
 /* Degrees Celsius of the shop. Both ends may be left out. */
@@ -63,7 +65,8 @@ static const struct shape_member product_members[] = {
 };
 const struct shape product_shape = {"product", product_members, "what is mixed by ratio"};
 
-/* One number of a ratio at *text, with its % if it has one; moves *text behind it. */
+/* One number of a ratio at *text, with its % if it has one; moves *text behind it. `4`, `0.5`, `10 %`: above 0, at most
+ * a million, a per cent at most 100. No sign and no exponent: whoever writes 1e1 in a ratio means something else. */
 static bool ratio_part(const char **text, struct product_part *out)
 {
     const char *p = *text;
@@ -103,7 +106,7 @@ static bool ratio_from_text(const char *text, struct product *p, struct fault *f
     return true;
 }
 
-/* [4,1,1]: a list has no per cent. */
+/* [4,1,1]: a list has no per cent. A number of the wrong type is refused as such, one out of range by its value. */
 static bool ratio_from_list(const json_t *list, struct product *p, struct fault *fault)
 {
     if (json_array_size(list) != p->part_count)
@@ -142,7 +145,8 @@ static json_t *choice_of_text(const char *text)
     return json_pack("{s:s%, s:s}", "id", text, (size_t)id, "speed", rest);
 }
 
-/* The same JSON with each choice as an object. A new reference. */
+/* The same JSON with each choice as an object: a file writes `THN-M 18-26`, a put may give {"id","min_c","max_c"}. What
+ * is neither is left for the table to refuse. A new reference. */
 static json_t *with_choices(const json_t *json)
 {
     static const char *const lists[] = {"hardeners", "reducers"};
@@ -159,7 +163,7 @@ static json_t *with_choices(const json_t *json)
     return out;
 }
 
-/* NaN compares false, so an open end fits. */
+/* From must not lie above to: such a reducer would never be offered. NaN compares false, so an open end fits. */
 static bool temperatures_fit(const char *list, const struct product_choice *c, size_t count, struct fault *fault)
 {
     for (size_t i = 0; i < count; i++)
@@ -169,7 +173,8 @@ static bool temperatures_fit(const char *list, const struct product_choice *c, s
     return true;
 }
 
-/* A fault within a list of choices names the list: a file has a line for that. */
+/* A fault within a list of choices names the list, not `min_c` of one of them: a file has a line for the list, and a
+ * screen a field. Always false. */
 static bool in_list(const json_t *json, struct fault *fault)
 {
     struct product scratch;
@@ -182,7 +187,8 @@ static bool in_list(const json_t *json, struct fault *fault)
     return false;
 }
 
-/* The order matters: the ratio is read against the parts, and `basis` must be known before it is compared. */
+/* Left out are: 3 % for a hardener and 5 % for a reducer as tolerances, temperatures open at both ends, `of = paint`.
+ * The order matters: the ratio is read against the parts, and `basis` must be known before it is compared. */
 bool product_from_json(const json_t *json, struct product *out, struct fault *fault)
 {
     *out = (struct product){.pot_life_min = NAN,
@@ -210,7 +216,8 @@ bool product_from_json(const json_t *json, struct product *out, struct fault *fa
     return true;
 }
 
-/* The ratio is written as a person writes it, so that what was given and what comes back look alike. */
+/* What comes back may be put again unchanged. The ratio is written as a person writes it, so that what was given and
+ * what comes back look alike. */
 json_t *product_to_json(const struct product *p)
 {
     char ratio[PRODUCT_PARTS_MAX * 26] = "";

@@ -23,7 +23,8 @@ static bool is_setting(const struct shape_member *m)
     return strcmp(m->name, "id") != 0;
 }
 
-/* An ini_knows: *arg is a struct shape. */
+/* An ini_knows: *arg is a struct shape. known gets the settings there are, for the help of one that is not: as many as
+ * fit, none cut. */
 static bool knows(const void *arg, const char *key, char *known, size_t size)
 {
     const struct shape *shape = arg;
@@ -36,7 +37,7 @@ static bool knows(const void *arg, const char *key, char *known, size_t size)
     return member && is_setting(member);
 }
 
-/* A list with nothing between two commas, or behind the last. */
+/* `parts = CL, , R` lost an id that the ratio counts on. A list with nothing between two commas, or behind the last. */
 static bool has_gap(const struct shape_member *m, const char *text)
 {
     bool gap = true;
@@ -203,7 +204,8 @@ static void formula_open(struct reading *r, const struct ini_section *s, const c
         json_object_set_new(r->formula, "code", json_string(code));
 }
 
-/* The toners of a coat in pouring order; NULL: a fault was added. One may stand there twice. */
+/* The toners of a coat in pouring order, grams as their parts; NULL: a fault was added. One may stand there twice.
+ * Every line is looked at even after a fault: a person fixes them all at once. */
 static json_t *parts_take(struct reading *r, const struct ini_section *s)
 {
     json_t *parts = json_array();
@@ -230,7 +232,8 @@ static json_t *parts_take(struct reading *r, const struct ini_section *s)
     return NULL;
 }
 
-/* `[coat mid / darker]`: coat, then variant; without a slash it is the standard one. */
+/* `[coat mid / darker]`: spaces about the slash are free. Coat, then variant; without a slash it is the standard one.
+ */
 static void formula_add_coat(struct reading *r, const struct ini_section *s, const char *name)
 {
     if (!r->formula) {
@@ -290,7 +293,8 @@ void formula_close(struct reading *r)
 
 /* ---- any section ---- */
 
-/* Any kind but a formula: one section is the whole thing. */
+/* Any kind but a formula: one section is the whole thing. The id is looked at first, since every other fault is told by
+ * it; one that stood before hides no fault of its settings, which are then another thing's. */
 static void thing_take(struct reading *r, const struct ini_section *s, const struct shape *kind, const char *id)
 {
     struct fault fault;

@@ -9,6 +9,7 @@
 #include <string.h>
 #include <strings.h>
 
+/* Waterborne never stands in one cup with another (station/recipe.c); solvent and two-pack do, in a product. */
 const char *const catalogue_lines[] = {"solvent", "waterborne", "two-pack", NULL};
 /* What a toner is for; `toner` where nobody says. */
 static const char *const roles[] = {"toner", "binder", "pearl",  "metallic", "additive", "reducer", "hardener",
@@ -62,13 +63,14 @@ static bool add_statement(struct toner *t, const char *word, size_t len, struct 
     return true;
 }
 
-/* In any case: people write Danger, DANGER and danger. */
+/* The signal word of a safety data sheet, in any case: people write Danger, DANGER and danger. */
 static bool is_signal(const char *word, size_t len)
 {
     return (len == 6 && strncasecmp(word, "danger", len) == 0) || (len == 7 && strncasecmp(word, "warning", len) == 0);
 }
 
-/* `Danger H225 H319 EUH066`: as a person writes it. */
+/* `Danger H225 H319 EUH066`: as a person writes it, with spaces or commas between. Of two signal words the last holds.
+ */
 static bool hazards_of_text(const char *text, struct toner *t, struct fault *fault)
 {
     for (const char *p = text; *p;) {
@@ -125,6 +127,7 @@ static bool hazards_of_json(const json_t *value, struct toner *t, struct fault *
     return !json_is_array(list) || hazards_of_list(list, t, fault);
 }
 
+/* What a person leaves out is not known, never 0: a density of 0 would divide, a price of 0 would be a gift. */
 bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
 {
     *t = (struct toner){.role = "toner",
@@ -138,7 +141,8 @@ bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
                         .metals_pct = NAN};
     if (!shape_read(&toner_shape, json, t, fault) || !hazards_of_json(json_object_get(json, "hazards"), t, fault))
         return false;
-    /* fmax takes the number where the other is NaN: what is not known counts as 0 here. */
+    /* Mass per cent of one whole. A hair of rounding is let pass: 33.3 + 33.3 + 33.4 is 100 to whoever types it.
+     * fmax takes the number where the other is NaN: what is not known counts as 0 here. */
     double volatiles = fmax(t->voc_pct, 0) + fmax(t->water_pct, 0) + fmax(t->exempt_pct, 0);
     if (volatiles > 100 + 1e-9)
         return fault_said(fault, FAULT_INVALID, "voc_pct", "more than 100 %", "toner_volatiles pct=%f", volatiles);

@@ -6,7 +6,8 @@
 #include <string.h>
 #include <unistd.h>
 
-#define LIMIT_MS 30000 /* a printer that has not taken it by then will not */
+/* Of each child: a print queue that is stuck may never answer, and one that has not taken it by then will not. */
+#define LIMIT_MS 30000
 
 /* One label on its way. Freed in end(), when the handles of the last child are closed. */
 struct job {
@@ -15,16 +16,17 @@ struct job {
     uv_pipe_t in, err;
     uv_timer_t limit;
     uv_write_t write;
-    char *program, *command, *json;
-    char pdf[72];
-    char said[200]; /* first bytes of the child's stderr */
+    char *program, *command, *json; /* owned */
+    char pdf[72];                   /* "": there is no file */
+    char said[200];                 /* first bytes of the child's stderr */
     size_t said_len;
-    char spill[256];
-    char why[320];
-    bool printing, ok, late;
-    bool picture; /* an SVG, for a screen */
-    int open;     /* handles of the present child */
-    int64_t status;
+    char spill[256]; /* what does not fit, never read */
+    char why[320];   /* "" while all is well */
+    bool printing;   /* the second child is the present one */
+    bool ok, late;   /* it went well; it was ended for its time */
+    bool picture;    /* an SVG, for a screen */
+    int open;        /* handles of the present child */
+    int64_t status;  /* exit code of the present child */
     print_done *done;
     print_drawn *drawn; /* in place of done: the drawing alone was asked for */
     void *arg;
@@ -34,6 +36,8 @@ struct job {
  * configuration, so a shell may read it; what a client says never gets into it. */
 static void next_child(struct job *j);
 
+/* Tells whoever waits, once, and only then lets go: done may start the next label. The PDF is gone by then, so a print
+ * command that only queues must have copied it (lp does). */
 static void end(struct job *j)
 {
     if (j->drawn)
@@ -80,6 +84,7 @@ static void close_child(struct job *j)
             uv_close(handles[i], child_closed);
 }
 
+/* A child that a signal ended counts as 128 and its number, as a shell says it. */
 static void on_exit_(uv_process_t *process, int64_t status, int signal)
 {
     struct job *j = process->data;
@@ -106,6 +111,7 @@ static void room(uv_handle_t *handle, size_t size, uv_buf_t *buf)
         *buf = uv_buf_init(j->spill, sizeof j->spill);
 }
 
+/* Only the first line becomes the reason; a child may go on talking as long as it likes. */
 static void on_said(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
 {
     struct job *j = stream->data;
@@ -124,6 +130,7 @@ static void on_fed(uv_write_t *write, int status)
         uv_close((uv_handle_t *)&j->in, child_closed);
 }
 
+/* All four are closed before the next child begins with them anew. */
 static void open_handles(struct job *j)
 {
     uv_pipe_init(j->loop, &j->in, 0);
@@ -203,6 +210,7 @@ static void begin(uv_loop_t *loop, const char *label_program, const char *comman
     next_child(j);
 }
 
+/* The PDF's name is made here, with mkstemp: nobody else can have put a file or a link of that name there before. */
 void print_label(uv_loop_t *loop, const char *label_program, const char *command, const char *json, print_done *done,
                  void *arg)
 {

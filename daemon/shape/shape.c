@@ -40,6 +40,7 @@ static bool wrong_type(const char *name, enum shape_type type, struct fault *fau
     }
 }
 
+/* Types whose JSON value is a number: one that is missing is a number not sensible (-32005), not a wrong type. */
 static bool is_number(enum shape_type type)
 {
     return type == SHAPE_NUMBER || type == SHAPE_WEIGHT || type == SHAPE_COUNT;
@@ -67,6 +68,8 @@ static const char *listed(const char *const *choices, char *out, size_t size)
 
 /* ---- one value of each type ---- */
 
+/* Within the range, and finite. Each kind of range is told by a code of its own, so that a sentence names only the ends
+ * that hold. */
 static bool number_fits(const struct shape_member *m, double value, struct fault *fault)
 {
     const struct shape_range *r = m->range;
@@ -87,6 +90,7 @@ static bool number_fits(const struct shape_member *m, double value, struct fault
                       "member_from_to field=%s least=%f most=%f given=%f", m->name, r->least, r->most, value);
 }
 
+/* 250 and 250.0 are the same number (contract 1); above 9e15 a double no longer holds each whole one. */
 static bool count_fits(const struct shape_member *m, double value, struct fault *fault)
 {
     if (!number_fits(m, value, fault))
@@ -121,6 +125,8 @@ static bool kept_as_number(enum shape_type type, size_t size)
     return (type == SHAPE_CHOICE && size == sizeof(int)) || (type == SHAPE_TIME && size == sizeof(int64_t));
 }
 
+/* In the order in which a person would fix them: too long, unclean, then what its type asks. An empty text is no fault
+ * here: who must not be empty is `required`. */
 static bool text_fits(const struct shape_member *m, enum shape_type type, bool entry, const json_t *value,
                       struct fault *fault)
 {
@@ -170,6 +176,7 @@ static bool read_object(const struct shape *shape, const json_t *object, char *i
 
 /* ---- into its place ---- */
 
+/* int, size_t and int64_t are told apart by their bytes alone; the range of the row keeps a value within them. */
 static void put_count(char *at, size_t size, double value)
 {
     int small = (int)value;
@@ -246,6 +253,7 @@ static bool read_value(const struct shape_member *m, enum shape_type type, bool 
     return fits;
 }
 
+/* A list's entries lie one behind the other from the member's offset. Without a place they are checked alone. */
 static bool read_list(const struct shape_member *m, const json_t *list, char *into, struct fault *fault)
 {
     size_t n = json_array_size(list), i, room = m->each > 0 ? m->size / m->each : 0;

@@ -45,6 +45,7 @@ static const char *glossary_of(const char *name)
     return "";
 }
 
+/* Longest ends first: `_g_per_ml` ends in `_ml` too. */
 const char *shape_unit(const char *name)
 {
     static const struct {
@@ -83,6 +84,7 @@ static json_t *type_schema(enum shape_type type)
     return names[type] ? json_pack("{s:s}", "type", names[type]) : json_object();
 }
 
+/* The empty name stands for a choice left out, which a caller leaves out as well. */
 static void add_choices(json_t *schema, const char *const *choices)
 {
     json_t *list = json_array();
@@ -92,6 +94,7 @@ static void add_choices(json_t *schema, const char *const *choices)
     json_object_set_new(schema, "enum", list);
 }
 
+/* Of a text the range counts its bytes. */
 static void add_range(json_t *schema, enum shape_type type, const struct shape_range *r)
 {
     bool text = type == SHAPE_TEXT || type == SHAPE_LINES;

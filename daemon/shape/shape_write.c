@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* The reverse of put_count in shape.c. Copied, since a place need not be aligned for the larger type. */
 static int64_t count_at(const char *at, size_t size)
 {
     int small;
@@ -78,6 +79,7 @@ static json_t *value_json(const struct shape_member *m, enum shape_type type, co
     }
 }
 
+/* `counted` entries, or all that the place holds. NULL: no memory. */
 static json_t *list_json(const struct shape_member *m, const char *from)
 {
     size_t n = m->size / m->each;
@@ -102,6 +104,7 @@ static json_t *member_json(const struct shape_member *m, const char *from)
     return there ? value_json(m, m->type, from + m->offset, m->size) : json_null();
 }
 
+/* What a sparse member leaves out: a journal of many events holds only what was so. */
 static bool says_nothing(const json_t *value)
 {
     return json_is_null(value) || json_is_false(value) || (json_is_array(value) && json_array_size(value) == 0) ||
@@ -160,6 +163,8 @@ static json_t *value_of_text(const struct shape_member *m, enum shape_type type,
     return value;
 }
 
+/* A list is parted at commas, spaces about an entry dropped; an empty entry is passed over, so whoever must know of one
+ * looks before. */
 json_t *shape_of_text(const struct shape_member *m, const char *text, struct fault *fault)
 {
     if (m->type != SHAPE_LIST)

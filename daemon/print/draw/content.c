@@ -7,9 +7,11 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Until when it may be used is read at arm's length, by someone who is in a hurry. */
 #define USE_BY_LEAST_MM 2.8
 #define LID_LARGER      1.3 /* date and order on a lid, which has the room */
 
+/* Where the first rank needs more than its share; beyond that the label has no room for the cup's own name. */
 enum { HAZARD_LINES_MAX = 5 };
 
 /* What is still there where room is short. */
@@ -216,6 +218,8 @@ static void add_shelf(cairo_t *cr, const struct label_request *request, const st
         last->blank = shelf;
 }
 
+/* In the bar, whole: an activated mix that hardens in the gun is the dearest mistake. Without a pot life known the bar
+ * says that it is activated. */
 static void add_use_by(const struct label_request *request, const struct layout *lay, struct rows *rows)
 {
     struct row *row = NULL;
@@ -257,6 +261,7 @@ static void drop_standard(cairo_t *cr, const struct layout *lay, struct row *row
         (void)memmove(row->text, row->text + 2, strlen(row->text + 2) + 1);
 }
 
+/* The order keeps its place when the text before it is cut: a cup without its order is looked for. */
 static struct row *add_order(const struct label_request *request, const struct layout *lay, const char *text,
                              struct rows *rows)
 {
@@ -344,6 +349,9 @@ static size_t try_cup(cairo_t *cr, const struct label_request *request, const st
     return shown;
 }
 
+/* Gives way step by step (gives), and at each step tries three sizes of hazard words, so that words are lost before
+ * letters become too small only where there is no other way. What fits no step at all is drawn as the last leaves it.
+ */
 void content_cup(cairo_t *cr, const struct label_request *request, const struct layout *lay, struct placed placed,
                  double height_mm, struct rows *rows)
 {
@@ -368,6 +376,7 @@ void content_cup(cairo_t *cr, const struct label_request *request, const struct 
     }
 }
 
+/* Large: the lid is read from above, with many cups side by side. No hazards: those stand on the cup itself. */
 void content_lid(cairo_t *cr, const struct label_request *request, const struct layout *lay, struct placed placed,
                  struct rows *rows)
 {

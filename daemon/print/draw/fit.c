@@ -19,6 +19,7 @@ static const char *const families[] = {
 };
 #define FAMILIES (sizeof families / sizeof *families)
 
+/* The squeeze goes into the font's matrix, so that extents already tell the narrowed width. */
 static void use_family(cairo_t *cr, size_t family, const struct fit_text *text)
 {
     cairo_matrix_t matrix;
@@ -28,6 +29,7 @@ static void use_family(cairo_t *cr, size_t family, const struct fit_text *text)
     cairo_set_font_matrix(cr, &matrix);
 }
 
+/* Glyph 0 is the box that a font draws for what it lacks. */
 static bool has_glyph(cairo_t *cr, const char *text, size_t bytes)
 {
     cairo_glyph_t *glyphs = NULL;
@@ -91,6 +93,7 @@ static double walk(cairo_t *cr, const struct fit_text *text, bool draw, double x
     return width_mm;
 }
 
+/* At its present size and squeeze. */
 static void measure(cairo_t *cr, struct fit_text *text)
 {
     text->width_mm = walk(cr, text, false, 0, 0);
@@ -123,6 +126,7 @@ static bool narrow(cairo_t *cr, double width_mm, struct fit_text *out)
     return out->width_mm <= width_mm * (1 + 1e-9);
 }
 
+/* The text as it may be drawn: cleaned, and short enough for the place. */
 static void begin(const char *text, bool bold, double size_mm, struct fit_text *out)
 {
     char clean[2 * FIT_BYTES];
@@ -132,6 +136,7 @@ static void begin(const char *text, bool bold, double size_mm, struct fit_text *
     memcpy(out->text, clean, bytes); /* the rest is 0 already */
 }
 
+/* One character less at each try: widths are not proportional, so no sum would tell at once where to cut. */
 void fit_cut(cairo_t *cr, const char *text, bool bold, double size_mm, double width_mm, struct fit_text *out)
 {
     char rest[FIT_BYTES];
@@ -145,6 +150,7 @@ void fit_cut(cairo_t *cr, const char *text, bool bold, double size_mm, double wi
     } while (!narrow(cr, width_mm, out) && drop_last(rest));
 }
 
+/* Width grows with size, so one division finds the size. */
 void fit_whole(cairo_t *cr, const char *text, bool bold, double size_mm, double width_mm, struct fit_text *out)
 {
     begin(text, bold, size_mm, out);

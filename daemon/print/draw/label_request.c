@@ -73,6 +73,7 @@ static bool read_side(const char **at, double least_mm, double *out_mm)
     return *out_mm >= least_mm && *out_mm <= LABEL_MOST_MM;
 }
 
+/* `62x29`: width and height in mm, also with decimals. */
 static bool read_size(const json_t *json, struct label_request *out, struct label_fault *fault)
 {
     const char *at = NULL;
@@ -138,6 +139,8 @@ static bool read_texts(const json_t *json, struct label_request *out, struct lab
     return true;
 }
 
+/* Member by member, so that the first fault is told by its name. A member that is not known is passed over: an older
+ * label program must draw what a newer daemon sends. */
 bool label_request_read(const char *text, size_t bytes, struct label_request *out, struct label_fault *fault)
 {
     json_error_t error;

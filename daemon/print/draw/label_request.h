@@ -34,7 +34,7 @@ struct label_words {
 
 struct label_request {
     json_t *json;
-    double width_mm;
+    double width_mm; /* of the paper */
     double height_mm;
     enum words_language language;
     int copies; /* 1 to LABEL_COPIES_MAX */
@@ -42,24 +42,24 @@ struct label_request {
     /* Never NULL; "" where there is none. */
     const char *batch; /* 1 to 12 digits */
     const char *code;
-    const char *name;
-    const char *coat;
-    const char *variant;
-    const char *made;
-    const char *order;
+    const char *name;    /* of the colour or product */
+    const char *coat;    /* a fixed name; its word is the program's */
+    const char *variant; /* "" on what has none */
+    const char *made;    /* how: reduced 20 %, 4:1:1 vol */
+    const char *order;   /* as the shop numbers it */
     const char *vehicle;
-    const char *time;
+    const char *time; /* when it was mixed, day and hour */
     const char *painter;
     const char *content; /* how much the cup holds, with its unit */
     const char *use_by;  /* not empty: activated, and until when */
     bool activated;      /* also where nobody knows until when */
     const char *signal;  /* `danger`, `warning` or "" */
     struct label_words hazard_words;
-    size_t gravest; /* so many of them are never cut */
-    struct label_words tinted;
-    struct label_words foreign; /* what the formula does not hold */
-    struct label_words deviations;
-    struct label_words with;
+    size_t gravest;                /* so many of them are never cut */
+    struct label_words tinted;     /* toners added by eye, with grams */
+    struct label_words foreign;    /* what the formula does not hold */
+    struct label_words deviations; /* errors that were accepted */
+    struct label_words with;       /* numbers of cups worked off into it */
 };
 
 /* What is wrong, and with which member. */

@@ -31,7 +31,7 @@ struct row *rows_add(struct rows *rows, enum row_kind kind, double size_mm, doub
     return row;
 }
 
-/* Takes the last one back, where a layout was tried and did not fit. */
+/* The row is written over by the next one. Takes the last one back, where a layout was tried and did not fit. */
 void rows_drop(struct rows *rows)
 {
     if (rows->n > 0)
@@ -58,6 +58,7 @@ static double height_of(const struct row *row, struct fit fit)
     return size_mm * fit.pitch + (row->kind == ROW_BAR ? fit.scale * BAR_MM : 0);
 }
 
+/* Between the edges; the pitch stands between rows and below the last. */
 static double height_of_all(const struct rows *rows, struct fit fit)
 {
     double height_mm = 0;

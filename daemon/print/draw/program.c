@@ -71,6 +71,7 @@ static bool sink_open(struct sink *sink, const char *path, FILE *out)
     return sink->file != NULL;
 }
 
+/* Keeps the first reason; those that follow come of it. */
 static void sink_fail(struct sink *sink)
 {
     if (sink->why == 0)
@@ -124,6 +125,7 @@ static bool draw(const struct label_request *request, struct sink *sink, char le
     return drawn && status == CAIRO_STATUS_SUCCESS;
 }
 
+/* A file that could not be written outweighs a letter that cannot be drawn: the first is fixed at the machine. */
 static int draw_to(const struct label_request *request, const char *path, FILE *out, FILE *err)
 {
     struct sink sink;
@@ -163,6 +165,7 @@ static int options(int argc, char **argv, FILE *out, FILE *err, const char **pat
     return -1;
 }
 
+/* One label a run: memory is let go at the end for leak checkers' sake, not for a next one. */
 int label_program(int argc, char **argv, FILE *in, FILE *out, FILE *err)
 {
     struct label_request request;
