@@ -4,6 +4,7 @@
  */
 #include "store/job.h"
 
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -34,86 +35,62 @@ static void copy_text(struct room *room, const char *from, const char **to)
         *to = copy;
 }
 
-static const struct store_event *copy_events(struct room *room, const struct store_event *from, size_t count)
-{
-    struct store_event *to = take(room, from, count * sizeof *from, _Alignof(struct store_event));
-    for (size_t i = 0; i < count; i++) {
-        struct store_event none, *e = to ? &to[i] : &none;
-        copy_text(room, from[i].kind, &e->kind);
-        copy_text(room, from[i].station, &e->station);
-        copy_text(room, from[i].batch, &e->batch);
-        copy_text(room, from[i].time, &e->time);
-        copy_text(room, from[i].boot, &e->boot);
-        copy_text(room, from[i].person, &e->person);
-        copy_text(room, from[i].client, &e->client);
-        copy_text(room, from[i].request, &e->request);
-        copy_text(room, from[i].method, &e->method);
-        copy_text(room, from[i].version, &e->version);
-        copy_text(room, from[i].body, &e->body);
+/* A kind of struct whose only pointers are texts. */
+struct layout {
+    size_t size, align;
+    const size_t *text; /* places of its texts */
+    size_t texts;
+};
+
+#define EVENT(member) offsetof(struct store_event, member)
+#define BATCH(member) offsetof(struct store_batch, member)
+#define ITEM(member)  offsetof(struct store_item, member)
+#define KEPT(member)  offsetof(struct store_kept, member)
+#define LAYOUT(type, list)                                                                                             \
+    {                                                                                                                  \
+        sizeof(type), _Alignof(type), list, sizeof(list) / sizeof *(list)                                              \
     }
-    return to;
-}
+static const size_t event_texts[] = {EVENT(kind),   EVENT(station), EVENT(batch),  EVENT(time),
+                                     EVENT(boot),   EVENT(person),  EVENT(client), EVENT(request),
+                                     EVENT(method), EVENT(version), EVENT(body)};
+static const size_t batch_texts[] = {BATCH(batch),   BATCH(state),    BATCH(station), BATCH(formula), BATCH(name),
+                                     BATCH(variant), BATCH(coat),     BATCH(order),   BATCH(painter), BATCH(place),
+                                     BATCH(begun),   BATCH(finished), BATCH(use_by),  BATCH(tinted),  BATCH(foreign)};
+static const size_t item_texts[] = {ITEM(kind),   ITEM(id),   ITEM(time), ITEM(reason),
+                                    ITEM(source), ITEM(body), ITEM(text)};
+static const size_t kept_texts[] = {KEPT(station), KEPT(batch), KEPT(body)};
+static const struct layout event_layout = LAYOUT(struct store_event, event_texts),
+                           batch_layout = LAYOUT(struct store_batch, batch_texts),
+                           item_layout = LAYOUT(struct store_item, item_texts),
+                           kept_layout = LAYOUT(struct store_kept, kept_texts);
 
-static const struct store_batch *copy_batches(struct room *room, const struct store_batch *from, size_t count)
+/* `count` structs one after the other, each followed by no text: all texts come behind them. NULL while it counts. */
+static const void *copy_all(struct room *room, const void *from, size_t count, const struct layout *l)
 {
-    struct store_batch *to = take(room, from, count * sizeof *from, _Alignof(struct store_batch));
-    for (size_t i = 0; i < count; i++) {
-        struct store_batch none, *b = to ? &to[i] : &none;
-        copy_text(room, from[i].batch, &b->batch);
-        copy_text(room, from[i].state, &b->state);
-        copy_text(room, from[i].station, &b->station);
-        copy_text(room, from[i].formula, &b->formula);
-        copy_text(room, from[i].name, &b->name);
-        copy_text(room, from[i].variant, &b->variant);
-        copy_text(room, from[i].coat, &b->coat);
-        copy_text(room, from[i].order, &b->order);
-        copy_text(room, from[i].painter, &b->painter);
-        copy_text(room, from[i].place, &b->place);
-        copy_text(room, from[i].begun, &b->begun);
-        copy_text(room, from[i].finished, &b->finished);
-        copy_text(room, from[i].use_by, &b->use_by);
-        copy_text(room, from[i].tinted, &b->tinted);
-        copy_text(room, from[i].foreign, &b->foreign);
-    }
+    char *to = take(room, from, count * l->size, l->align);
+    for (size_t i = 0; i < count; i++)
+        for (size_t t = 0; t < l->texts; t++) {
+            const char *text, *copy = NULL;
+            memcpy(&text, (const char *)from + i * l->size + l->text[t], sizeof text);
+            if (text)
+                copy = take(room, text, strlen(text) + 1, 1);
+            if (to)
+                memcpy(to + i * l->size + l->text[t], &copy, sizeof copy);
+        }
     return to;
 }
 
-static const struct store_item *copy_items(struct room *room, const struct store_item *from, size_t count)
-{
-    struct store_item *to = take(room, from, count * sizeof *from, _Alignof(struct store_item));
-    for (size_t i = 0; i < count; i++) {
-        struct store_item none, *item = to ? &to[i] : &none;
-        copy_text(room, from[i].kind, &item->kind);
-        copy_text(room, from[i].id, &item->id);
-        copy_text(room, from[i].time, &item->time);
-        copy_text(room, from[i].reason, &item->reason);
-        copy_text(room, from[i].source, &item->source);
-        copy_text(room, from[i].body, &item->body);
-        copy_text(room, from[i].text, &item->text);
-    }
-    return to;
-}
-
-static const struct store_kept *copy_kept(struct room *room, const struct store_kept *from)
-{
-    struct store_kept none, *to = take(room, from, sizeof *from, _Alignof(struct store_kept));
-    struct store_kept *k = to ? to : &none;
-    copy_text(room, from->station, &k->station);
-    copy_text(room, from->batch, &k->batch);
-    copy_text(room, from->body, &k->body);
-    return to;
-}
-
+/* The whole of a write behind its job. NULL while it counts. */
 static struct job *copy_job(struct room *room, const struct store_write *write)
 {
     struct job blank = {.write = *write};
     struct job *job = take(room, &blank, sizeof blank, _Alignof(struct job));
     struct store_write none, *to = job ? &job->write : &none;
-    to->events = copy_events(room, write->events, write->event_count);
-    to->batches = copy_batches(room, write->batches, write->batch_count);
-    to->items = copy_items(room, write->items, write->item_count);
+    to->events = copy_all(room, write->events, write->event_count, &event_layout);
+    to->batches = copy_all(room, write->batches, write->batch_count, &batch_layout);
+    to->items = copy_all(room, write->items, write->item_count, &item_layout);
     if (write->kept)
-        to->kept = copy_kept(room, write->kept);
+        to->kept = copy_all(room, write->kept, 1, &kept_layout);
     copy_text(room, write->request, &to->request);
     copy_text(room, write->method, &to->method);
     copy_text(room, write->answer, &to->answer);

@@ -1,4 +1,6 @@
-/* batch_methods.c - the calls that move a station on. It must not know what an act does: the bench does the work. */
+/* batch_methods.c - the calls that move a station on: their members are read into a command. It must not know what an
+ * act does, nor when its turn comes: the bench does the work.
+ */
 #include "bench/begin.h"
 #include "bench/bench.h"
 #include "rpc/methods/methods.h"
@@ -20,6 +22,7 @@ struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t
     return NULL;
 }
 
+/* What a call leaves out is not known: no grams, no toner, no lot. */
 static void command_init(struct command *c, enum command_kind kind)
 {
     memset(c, 0, sizeof *c);
@@ -56,135 +59,129 @@ static bool take_toner(struct daemon *d, const json_t *params, const char *name,
     return true;
 }
 
-static void run(struct bench *b, struct rpc_call *call, const json_t *params, struct command *c, bool ok,
-                const struct fault *f)
+/* ---- what each act takes beside station, revision and request. False: *fault ---- */
+
+typedef bool takes(struct daemon *d, const json_t *params, struct command *c, struct fault *f);
+
+/* `short` is true, false or "less". */
+static bool take_accept(struct daemon *d, const json_t *params, struct command *c, struct fault *f)
 {
-    if (ok) {
-        bench_command(b, call, params, c);
-        return;
-    }
-    free(c->part);
-    rpc_fail(call, f);
+    const json_t *few = json_object_get(params, "short");
+    if (json_is_true(few))
+        c->short_mode = SHORT_COUNTED;
+    else if (json_is_string(few) && strcmp(json_string_value(few), "less") == 0)
+        c->short_mode = SHORT_LESS;
+    else if (json_is_string(few))
+        return fault_said(f, FAULT_INVALID, "short", "unknown", "short_form");
+    else if (few && !json_is_false(few) && !json_is_null(few))
+        return fault_said(f, FAULT_PARAMS, "short", "type", "short_form");
+    return rpc_get_flag(params, "tared", &c->tared, f) && rpc_get_flag(params, "sure", &c->sure, f) &&
+           take_text(params, "lot", c->lot, sizeof c->lot, f) && take_toner(d, params, "really", c, f);
 }
 
-void method_batch_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
+static bool take_remedy(struct daemon *d, const json_t *params, struct command *c, struct fault *f)
+{
+    const char *choice = json_string_value(json_object_get(params, "choice"));
+    (void)d;
+    for (int r = REMEDY_GROW; r <= REMEDY_AGAIN; r++)
+        if (choice && strcmp(choice, event_remedy_names[r]) == 0)
+            c->remedy = (enum event_remedy)r;
+    return c->remedy != REMEDY_NONE || fault_said(f, FAULT_INVALID, "choice", "unknown", "no_remedy given=%s", choice);
+}
+
+/* Grams; left out they stay NaN, and the station takes what it knows. */
+static bool take_retare(struct daemon *d, const json_t *params, struct command *c, struct fault *f)
+{
+    (void)d;
+    return rpc_get_number(params, "uncounted_g", &c->uncounted_g, f) && rpc_get_number(params, "lost_g", &c->lost_g, f);
+}
+
+static bool take_tint(struct daemon *d, const json_t *params, struct command *c, struct fault *f)
+{
+    return take_toner(d, params, "toner", c, f);
+}
+
+/* What a person typed is kept as it is; an empty text is no note and no reason. */
+static bool take_words(const json_t *params, const char *member, struct command *c, struct fault *f)
+{
+    if (!take_text(params, member, c->text, sizeof c->text, f))
+        return false;
+    return c->text[0] || fault_said(f, FAULT_PARAMS, member, "empty", "empty_words field=%s", member);
+}
+
+static bool take_note(struct daemon *d, const json_t *params, struct command *c, struct fault *f)
+{
+    (void)d;
+    return take_words(params, "text", c, f);
+}
+
+static bool take_scrap(struct daemon *d, const json_t *params, struct command *c, struct fault *f)
+{
+    (void)d;
+    return take_words(params, "why", c, f);
+}
+
+/* ---- the acts ---- */
+
+/* Hands an act to its bench, which takes what the command owns; take NULL: it takes nothing more. */
+static void act(struct daemon *d, struct rpc_call *call, const json_t *params, enum command_kind kind, takes *take)
 {
     struct bench *b = method_bench(d, call, params);
-    if (b)
-        bench_begin(b, call, params);
+    struct command c;
+    struct fault f;
+    if (!b)
+        return;
+    command_init(&c, kind);
+    if (!take || take(d, params, &c, &f)) {
+        bench_command(b, call, params, &c);
+        return;
+    }
+    free(c.part);
+    rpc_fail(call, &f);
 }
 
 void method_batch_accept(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = method_bench(d, call, params);
-    struct command c;
-    struct fault f;
-    const json_t *few = json_object_get(params, "short");
-    if (!b)
-        return;
-    command_init(&c, COMMAND_ACCEPT);
-    bool ok = true;
-    if (json_is_true(few))
-        c.short_mode = SHORT_COUNTED;
-    else if (json_is_string(few) && strcmp(json_string_value(few), "less") == 0)
-        c.short_mode = SHORT_LESS;
-    else if (json_is_string(few))
-        ok = fault_said(&f, FAULT_INVALID, "short", "unknown", "short_form");
-    else if (few && !json_is_false(few) && !json_is_null(few))
-        ok = fault_said(&f, FAULT_PARAMS, "short", "type", "short_form");
-    ok = ok && rpc_get_flag(params, "tared", &c.tared, &f) && rpc_get_flag(params, "sure", &c.sure, &f) &&
-         take_text(params, "lot", c.lot, sizeof c.lot, &f) && take_toner(d, params, "really", &c, &f);
-    run(b, call, params, &c, ok, &f);
+    act(d, call, params, COMMAND_ACCEPT, take_accept);
 }
 
 void method_batch_remedy(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = method_bench(d, call, params);
-    struct command c;
-    struct fault f;
-    const char *choice = json_string_value(json_object_get(params, "choice"));
-    if (!b)
-        return;
-    command_init(&c, COMMAND_REMEDY);
-    for (int r = REMEDY_GROW; r <= REMEDY_AGAIN; r++)
-        if (choice && strcmp(choice, event_remedy_names[r]) == 0)
-            c.remedy = (enum event_remedy)r;
-    bool ok =
-        c.remedy != REMEDY_NONE || fault_said(&f, FAULT_INVALID, "choice", "unknown", "no_remedy given=%s", choice);
-    run(b, call, params, &c, ok, &f);
+    act(d, call, params, COMMAND_REMEDY, take_remedy);
 }
 
 void method_batch_retare(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = method_bench(d, call, params);
-    struct command c;
-    struct fault f;
-    if (!b)
-        return;
-    command_init(&c, COMMAND_RETARE);
-    bool ok =
-        rpc_get_number(params, "uncounted_g", &c.uncounted_g, &f) && rpc_get_number(params, "lost_g", &c.lost_g, &f);
-    run(b, call, params, &c, ok, &f);
+    act(d, call, params, COMMAND_RETARE, take_retare);
 }
 
 void method_batch_tint(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct bench *b = method_bench(d, call, params);
-    struct command c;
-    struct fault f;
-    if (!b)
-        return;
-    command_init(&c, COMMAND_TINT);
-    bool ok = take_toner(d, params, "toner", &c, &f);
-    run(b, call, params, &c, ok, &f);
-}
-
-/* note and scrap carry a text; it may not be empty for a note. */
-static void with_text(struct daemon *d, struct rpc_call *call, const json_t *params, enum command_kind kind,
-                      const char *member)
-{
-    struct bench *b = method_bench(d, call, params);
-    struct command c;
-    struct fault f;
-    if (!b)
-        return;
-    command_init(&c, kind);
-    bool ok = take_text(params, member, c.text, sizeof c.text, &f);
-    if (ok && !c.text[0])
-        ok = fault_said(&f, FAULT_PARAMS, member, "empty", "empty_words field=%s", member);
-    run(b, call, params, &c, ok, &f);
+    act(d, call, params, COMMAND_TINT, take_tint);
 }
 
 void method_batch_note(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    with_text(d, call, params, COMMAND_NOTE, "text");
+    act(d, call, params, COMMAND_NOTE, take_note);
 }
 
 void method_batch_scrap(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    with_text(d, call, params, COMMAND_SCRAP, "why");
-}
-
-static void bare(struct daemon *d, struct rpc_call *call, const json_t *params, enum command_kind kind)
-{
-    struct bench *b = method_bench(d, call, params);
-    struct command c;
-    if (!b)
-        return;
-    command_init(&c, kind);
-    bench_command(b, call, params, &c);
+    act(d, call, params, COMMAND_SCRAP, take_scrap);
 }
 
 void method_batch_undo(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    bare(d, call, params, COMMAND_UNDO);
+    act(d, call, params, COMMAND_UNDO, NULL);
 }
 
 void method_batch_hold(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    bare(d, call, params, COMMAND_HOLD);
+    act(d, call, params, COMMAND_HOLD, NULL);
 }
 
+/* `label` copies are printed once the finish is on disk; a print that fails is told on the screen and undoes nothing.
+ */
 void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = method_bench(d, call, params);
@@ -202,6 +199,15 @@ void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *
         bench_finish(b, call, params, &c, (int)labels, label_print_finished);
     else
         rpc_fail(call, &f);
+}
+
+/* ---- beginnings, which look into the catalogue and the journal first ---- */
+
+void method_batch_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct bench *b = method_bench(d, call, params);
+    if (b)
+        bench_begin(b, call, params);
 }
 
 void method_batch_resume(struct daemon *d, struct rpc_call *call, const json_t *params)

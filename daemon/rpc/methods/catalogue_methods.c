@@ -9,6 +9,136 @@
 
 #include <string.h>
 
+/* A kind of thing, as the calls of that noun name it. */
+struct noun {
+    struct put_kind put;
+    const char *list;              /* the member of a list's answer */
+    const char *names[4];          /* the members that may hold the id; the first is named where all are missing */
+    json_t *(*row)(json_t *thing); /* a row of the list in place of the thing, which it takes; NULL: the thing itself */
+};
+
+/* A product is called by its code as well. Takes and gives the reference; NULL stays NULL. */
+static json_t *with_code(json_t *product)
+{
+    if (product)
+        json_object_set(product, "code", json_object_get(product, "id"));
+    return product;
+}
+
+/* The variants of a coat in a row of the list; the coat is added where it is not there yet. Borrowed. */
+static json_t *coat_of(json_t *coats, const char *name)
+{
+    size_t i;
+    json_t *coat;
+
+    json_array_foreach(coats, i, coat) if (strcmp(json_string_value(json_object_get(coat, "coat")), name) ==
+                                           0) return json_object_get(coat, "variants");
+    coat = json_pack("{s:s,s:[]}", "coat", name, "variants");
+    json_array_append_new(coats, coat);
+    return json_object_get(coat, "variants");
+}
+
+/* A row of the list: the formula with each coat as its name and variants, without parts. Takes the
+ * formula. */
+static json_t *formula_row(json_t *formula)
+{
+    static const char *const kept[] = {"code", "name", "finish", "line", "variants", "formula_revision", "date"};
+    json_t *row = json_object(), *coats = json_array(), *coat;
+    size_t i;
+
+    for (i = 0; i < sizeof kept / sizeof *kept; i++)
+        json_object_set(row, kept[i], json_object_get(formula, kept[i]));
+    json_array_foreach(json_object_get(formula, "coats"), i, coat)
+    {
+        const char *name = json_string_value(json_object_get(coat, "coat"));
+
+        if (name)
+            json_array_append(coat_of(coats, name), json_object_get(coat, "variant"));
+    }
+    json_object_set_new(row, "coats", coats);
+    json_decref(formula);
+    return row;
+}
+
+static const struct noun toners = {{"toner", "revision", false}, "toners", {"id", "toner"}, NULL},
+                         products = {{"product", "revision", false}, "products", {"product", "id", "code"}, with_code},
+                         cups = {{"cup", "revision", false}, "cups", {"id"}, NULL},
+                         panels = {{"panel", "revision", false}, "panels", {"id"}, NULL},
+                         formulas = {
+                             {"formula", "formula_revision", true}, "formulas", {"formula", "code"}, formula_row};
+
+/* ---- lists, off the loop: they grow with the shop ---- */
+
+struct list_asked {
+    struct inquiry inquiry;
+    const struct noun *noun;
+    struct store_item_page page;
+};
+
+/* On a helper thread: the rows are read, checked by today's tables and worded there. */
+static void run_list(struct inquiry *inquiry, struct store *view)
+{
+    struct list_asked *a = (struct list_asked *)(void *)inquiry;
+    uint64_t unread = store_unread(view);
+    char next[ID_MAX];
+    json_t *all = catalogue_page(view, &a->page, next), *thing;
+    size_t i;
+
+    if (store_unread(view) != unread) {
+        inquiry_unread(inquiry, view);
+        json_decref(all);
+        return;
+    }
+    if (a->noun->row)
+        json_array_foreach(all, i, thing) json_array_set_new(all, i, a->noun->row(json_incref(thing)));
+    inquiry_answer(inquiry, json_pack("{s:o,s:s?}", a->noun->list, all, "next", next[0] ? next : NULL));
+}
+
+/* Starts a list; limit 0: all that there are. Its members were looked at by their shape. */
+static void list(struct daemon *d, struct rpc_call *call, const json_t *params, const struct noun *noun, int limit)
+{
+    struct list_asked *a = inquiry_new(d, call, params, sizeof *a);
+    double asked = json_number_value(json_object_get(params, "limit")); /* 0: left out */
+
+    if (!a)
+        return;
+    a->page = (struct store_item_page){.kind = noun->put.kind,
+                                       .text = json_string_value(json_object_get(params, "text")),
+                                       .after = json_string_value(json_object_get(params, "after")),
+                                       .limit = asked > 0 ? (int)asked : limit};
+    a->noun = noun;
+    inquiry_start(&a->inquiry, STORE_SLOW, run_list);
+}
+
+void method_toner_list(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    list(d, call, params, &toners, 0);
+}
+
+void method_product_list(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    list(d, call, params, &products, 0);
+}
+
+void method_cup_list(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    list(d, call, params, &cups, 0);
+}
+
+void method_panel_list(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    list(d, call, params, &panels, 0);
+}
+
+void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    enum { USUAL = 200 }; /* formulas a page where a call names no limit: a shop keeps many thousands */
+
+    list(d, call, params, &formulas, USUAL);
+}
+
+/* ---- one thing: short, so on the loop ---- */
+
 /* Answers a thing just looked up (takes it); `unread` is store_unread() from before. */
 static void answer_thing(struct daemon *d, struct rpc_call *call, uint64_t unread, const char *field, const char *id,
                          json_t *thing)
@@ -25,106 +155,75 @@ static void answer_thing(struct daemon *d, struct rpc_call *call, uint64_t unrea
     }
 }
 
-/* ---- lists, off the loop: they grow with the shop ---- */
-
-struct list_asked {
-    struct inquiry inquiry;
-    struct store_item_page page;
-    const char *member;                  /* the list's name in the answer */
-    void (*add)(json_t *thing);          /* to each row; NULL: nothing */
-    json_t *(*row)(const json_t *thing); /* the row in place of the thing; NULL: the thing itself */
-};
-
-static void run_list(struct inquiry *inquiry, struct store *view)
-{
-    struct list_asked *a = (struct list_asked *)(void *)inquiry;
-    uint64_t unread = store_unread(view);
-    char next[ID_MAX];
-    json_t *all = catalogue_page(view, &a->page, next), *thing;
-    size_t i;
-
-    if (store_unread(view) != unread) {
-        inquiry_unread(inquiry, view);
-        json_decref(all);
-        return;
-    }
-    json_array_foreach(all, i, thing)
-    {
-        if (a->add)
-            a->add(thing);
-        if (a->row)
-            json_array_set_new(all, i, a->row(thing));
-    }
-    inquiry_answer(inquiry, json_pack("{s:o,s:s?}", a->member, all, "next", next[0] ? next : NULL));
-}
-
-/* The list's params; limit 0: all that there are. Its text was looked at by its shape. */
-static struct list_asked *new_list(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind,
-                                   const char *member, int limit)
-{
-    struct list_asked *a = inquiry_new(d, call, params, sizeof *a);
-    double asked = json_number_value(json_object_get(params, "limit")); /* 0: left out */
-
-    if (!a)
-        return NULL;
-    a->page = (struct store_item_page){.kind = kind,
-                                       .text = json_string_value(json_object_get(params, "text")),
-                                       .after = json_string_value(json_object_get(params, "after")),
-                                       .limit = asked > 0 ? (int)asked : limit};
-    a->member = member;
-    return a;
-}
-
-static void answer_list(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind,
-                        const char *member, void (*add)(json_t *thing))
-{
-    struct list_asked *a = new_list(d, call, params, kind, member, 0);
-
-    if (!a)
-        return;
-    a->add = add;
-    inquiry_start(&a->inquiry, STORE_SLOW, run_list);
-}
-
-/* ---- toners ---- */
-
-static const struct put_kind toner_kind = {"toner", "revision", false};
-static const char *const toner_names[] = {"id", "toner", NULL};
-
-void method_toner_list(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    answer_list(d, call, params, "toner", "toners", NULL);
-}
-
-void method_toner_get(struct daemon *d, struct rpc_call *call, const json_t *params)
+/* The present one by its id. */
+static void get(struct daemon *d, struct rpc_call *call, const json_t *params, const struct noun *noun)
 {
     struct fault fault;
-    const char *id = put_id(params, toner_names, &fault);
+    const char *id = put_id(params, noun->names, &fault);
     uint64_t unread = store_unread(d->store);
+    json_t *thing = id ? catalogue_get(d->store, noun->put.kind, id, 0) : NULL;
 
     if (id)
-        answer_thing(d, call, unread, "id", id, catalogue_get(d->store, "toner", id, 0));
+        answer_thing(d, call, unread, noun->names[0], id, thing && noun->row ? noun->row(thing) : thing);
     else
         rpc_fail(call, &fault);
 }
 
+/* Checked and made whole by the catalogue's table of the kind. Takes the reference to what is to be kept, which may be
+ * more than params. */
+static void put(struct daemon *d, struct rpc_call *call, const json_t *params, const struct noun *noun, json_t *given)
+{
+    struct fault fault;
+    json_t *thing = catalogue_shape(noun->put.kind, given, &fault);
+
+    if (thing)
+        put_thing(d, call, params, &noun->put, json_string_value(json_object_get(thing, "id")),
+                  noun->row ? noun->row(thing) : thing);
+    else
+        rpc_fail(call, &fault);
+    json_decref(given);
+}
+
+void method_toner_get(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    get(d, call, params, &toners);
+}
+
+void method_product_get(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    get(d, call, params, &products);
+}
+
 void method_toner_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct toner toner;
-    struct fault fault;
+    put(d, call, params, &toners, json_copy((json_t *)(uintptr_t)params));
+}
 
-    if (!toner_from_json(params, &toner, &fault)) {
-        rpc_fail(call, &fault);
-        return;
-    }
-    put_thing(d, call, params, &toner_kind, toner.id, toner_to_json(&toner));
+/* The code does for the id. */
+void method_product_put(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    json_t *given = json_copy((json_t *)(uintptr_t)params);
+
+    if (!json_is_string(json_object_get(given, "id")))
+        json_object_set(given, "id", json_object_get(given, "code"));
+    put(d, call, params, &products, given);
+}
+
+void method_cup_put(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    put(d, call, params, &cups, json_copy((json_t *)(uintptr_t)params));
+}
+
+void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    put(d, call, params, &panels, json_copy((json_t *)(uintptr_t)params));
 }
 
 void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct toner toner;
     struct fault fault;
-    const char *id = put_id(params, toner_names, &fault);
+    const char *id = put_id(params, toners.names, &fault);
     uint64_t unread = store_unread(d->store);
 
     if (!id)
@@ -135,143 +234,14 @@ void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *
         put_removal(d, call, params, "toner", toner.id); /* as it is written, whatever case was typed */
 }
 
-static const struct put_kind product_kind = {"product", "revision", false};
-static const char *const product_names[] = {"product", "id", "code", NULL};
-
-static void add_code(json_t *product)
-{
-    json_object_set(product, "code", json_object_get(product, "id"));
-}
-
-static json_t *with_code(json_t *product)
-{
-    if (product)
-        add_code(product);
-    return product;
-}
-
-void method_product_list(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    answer_list(d, call, params, "product", "products", add_code);
-}
-
-void method_product_get(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    struct fault fault;
-    const char *id = put_id(params, product_names, &fault);
-    uint64_t unread = store_unread(d->store);
-
-    if (id)
-        answer_thing(d, call, unread, "product", id, with_code(catalogue_get(d->store, "product", id, 0)));
-    else
-        rpc_fail(call, &fault);
-}
-
-void method_product_put(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    json_t *json = json_copy((json_t *)(uintptr_t)params);
-    struct product product;
-    struct fault fault;
-
-    if (!json_is_string(json_object_get(json, "id")))
-        json_object_set(json, "id", json_object_get(json, "code"));
-    if (product_from_json(json, &product, &fault))
-        put_thing(d, call, params, &product_kind, product.id, with_code(product_to_json(&product)));
-    else
-        rpc_fail(call, &fault);
-    json_decref(json);
-}
-
-static const struct put_kind cup_put_kind = {"cup", "revision", false};
-
-void method_cup_list(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    answer_list(d, call, params, "cup", "cups", NULL);
-}
-
-void method_cup_put(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    struct cup_kind cup;
-    struct fault fault;
-
-    if (cup_from_json(params, &cup, &fault))
-        put_thing(d, call, params, &cup_put_kind, cup.id, shape_write(&cup_shape, &cup));
-    else
-        rpc_fail(call, &fault);
-}
-
-static const struct put_kind panel_kind = {"panel", "revision", false};
-
-void method_panel_list(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    answer_list(d, call, params, "panel", "panels", NULL);
-}
-
-void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    struct panel panel;
-    struct fault fault;
-
-    if (panel_from_json(params, &panel, &fault))
-        put_thing(d, call, params, &panel_kind, panel.id, shape_write(&panel_shape, &panel));
-    else
-        rpc_fail(call, &fault);
-}
-
 /* ---- formulas: a put makes a new formula_revision; batches keep theirs ---- */
 
-enum { FORMULAS_USUAL = 200 }; /* a page where a call names no limit */
-
-static const struct put_kind formula_kind = {"formula", "formula_revision", true};
-static const char *const code_names[] = {"formula", "code", NULL};
-
-static json_t *coat_of(json_t *coats, const char *name)
-{
-    size_t i;
-    json_t *coat;
-
-    json_array_foreach(coats, i, coat) if (strcmp(json_string_value(json_object_get(coat, "coat")), name) ==
-                                           0) return json_object_get(coat, "variants");
-    coat = json_pack("{s:s,s:[]}", "coat", name, "variants");
-    json_array_append_new(coats, coat);
-    return json_object_get(coat, "variants");
-}
-
-/* A row of the list: the formula with each coat as its name and variants, without parts. */
-static json_t *row_of(const json_t *formula)
-{
-    static const char *const kept[] = {"code", "name", "finish", "line", "variants", "formula_revision", "date"};
-    json_t *row = json_object(), *coats = json_array(), *coat;
-    size_t i;
-
-    for (i = 0; i < sizeof kept / sizeof *kept; i++)
-        json_object_set(row, kept[i], json_object_get(formula, kept[i]));
-    json_array_foreach(json_object_get(formula, "coats"), i, coat)
-    {
-        const char *name = json_string_value(json_object_get(coat, "coat"));
-
-        if (name)
-            json_array_append(coat_of(coats, name), json_object_get(coat, "variant"));
-    }
-    json_object_set_new(row, "coats", coats);
-    return row;
-}
-
-void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    struct list_asked *a = new_list(d, call, params, "formula", "formulas", FORMULAS_USUAL);
-
-    if (!a)
-        return;
-    a->row = row_of;
-    inquiry_start(&a->inquiry, STORE_SLOW, run_list);
-}
-
+/* A revision that is not there is told apart from a formula that is not. */
 void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault fault;
     int64_t revision = (int64_t)json_number_value(json_object_get(params, "revision")); /* 0: the present one */
-    const char *code = put_id(params, code_names, &fault);
+    const char *code = put_id(params, formulas.names, &fault);
     json_t *formula, *present = NULL;
     uint64_t unread = store_unread(d->store);
 
@@ -304,7 +274,7 @@ void method_formula_put(struct daemon *d, struct rpc_call *call, const json_t *p
     }
     if (formula_toners_known(d->store, &formula, &fault)) {
         formula.revision = 0; /* the store gives it */
-        put_thing(d, call, params, &formula_kind, formula.code, formula_to_json(&formula));
+        put_thing(d, call, params, &formulas.put, formula.code, formula_to_json(&formula));
     } else {
         rpc_fail(call, &fault);
     }
@@ -317,7 +287,7 @@ void method_formula_check(struct daemon *d, struct rpc_call *call, const json_t 
     bool given = json_is_array(json_object_get(params, "coats"));
     struct formula formula;
     struct fault fault;
-    const char *code = put_id(params, code_names, &fault);
+    const char *code = put_id(params, formulas.names, &fault);
     uint64_t unread = store_unread(d->store);
     json_t *warnings;
 
