@@ -29,6 +29,7 @@ struct rpc_call {
     size_t place;
 };
 
+/* A caller that has gone already gets a call all the same: what it sent before is done. */
 struct rpc_call *rpc_call_new(struct rpc_caller *caller, json_t *id, struct rpc_batch *batch, size_t place)
 {
     struct rpc_call *call = calloc(1, sizeof *call);
@@ -51,6 +52,7 @@ struct rpc_call *rpc_call_new(struct rpc_caller *caller, json_t *id, struct rpc_
     return call;
 }
 
+/* A request is looked at again only if the call is refused, so it is copied only where it may matter. */
 void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *table, const struct rpc_method *method,
                          const json_t *params)
 {
@@ -62,6 +64,7 @@ void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *table, 
         call->request = strdup(request);
 }
 
+/* One piece of memory with a place for each answer. */
 struct rpc_batch *rpc_batch_new(size_t count)
 {
     struct rpc_batch *batch = calloc(1, sizeof *batch + count * sizeof batch->answers[0]);
@@ -97,6 +100,7 @@ static char *joined(const struct rpc_batch *batch, size_t *len)
     return text;
 }
 
+/* The last answer of a batch sends them all. caller NULL: gone, or the call could not be made. */
 static void batch_answered(struct rpc_batch *batch, struct rpc_caller *caller)
 {
     char *text;
@@ -118,6 +122,7 @@ void rpc_batch_skip(struct rpc_batch *batch)
     batch_answered(batch, NULL);
 }
 
+/* From its caller's list; a call of a caller that has gone is on none. */
 static void unlink_call(struct rpc_call *call)
 {
     if (call->prev)
@@ -169,11 +174,13 @@ static char *whole(const struct rpc_call *call, const char *what, const char *bo
     return text;
 }
 
+/* For an answer that is text already: off a helper thread, or out of the journal. */
 void rpc_answer_text(struct rpc_call *call, const char *json)
 {
     finish(call, whole(call, "result", json));
 }
 
+/* NULL is a defect or no memory; the client is told, and the log names the method. */
 void rpc_answer(struct rpc_call *call, json_t *result)
 {
     char *body = result ? json_dumps(result, DUMP) : NULL;
@@ -190,6 +197,7 @@ void rpc_answer(struct rpc_call *call, json_t *result)
     free(body);
 }
 
+/* The error object itself may find no memory: then one that is made beforehand. */
 static void fail(struct rpc_call *call, const struct fault *fault)
 {
     json_t *error = rpc_fault_json(fault);
@@ -203,6 +211,7 @@ static void fail(struct rpc_call *call, const struct fault *fault)
     free(body);
 }
 
+/* A look-up that fails counts as not answered: the write that follows meets the same store and tells. */
 bool rpc_answered_before(struct rpc_call *call)
 {
     struct daemon *d = call->caller ? call->caller->daemon : NULL;
@@ -247,12 +256,14 @@ const char *rpc_method_name(const struct rpc_call *call)
     return call->method ? call->method->name : "";
 }
 
+/* A transport without notes of its own ignores it. */
 void rpc_watch(struct rpc_call *call, const char *station)
 {
     if (call->caller && call->caller->watch)
         call->caller->watch(call->caller, station);
 }
 
+/* Calls that are open live on and answer nobody. */
 void rpc_caller_gone(struct rpc_caller *caller)
 {
     caller->gone = true;
@@ -264,6 +275,7 @@ void rpc_caller_gone(struct rpc_caller *caller)
 
 /* ---- what a call is told when its write was not done ---- */
 
+/* The same request of another method is a slip of the client: told, never done. */
 static void used(struct rpc_call *call, const struct store_outcome *outcome)
 {
     struct fault fault;
@@ -277,6 +289,7 @@ static void used(struct rpc_call *call, const struct store_outcome *outcome)
     rpc_fail(call, &fault);
 }
 
+/* Each says what to do: `send the same request again` is always safe. */
 void rpc_not_written(struct rpc_call *call, const struct store_outcome *outcome)
 {
     struct fault fault;
@@ -315,12 +328,14 @@ static json_t *text(const char *text)
     return json ? json : json_string("(not UTF-8)");
 }
 
+/* Parts that a fault leaves empty are left out. */
 static void add_text(json_t *data, const char *name, const char *value)
 {
     if (value[0] != '\0')
         json_object_set_new(data, name, text(value));
 }
 
+/* `message` is one line of English; code and args say the same for any language. */
 json_t *rpc_fault_json(const struct fault *fault)
 {
     json_t *error = json_object(), *data = json_object();
@@ -348,6 +363,7 @@ json_t *rpc_fault_json(const struct fault *fault)
 
 /* ---- members of a call, read one at a time by a method ---- */
 
+/* By the same rules as a whole shape: null is left out, a wrong type is told with its field. */
 static bool read_one(const json_t *params, struct shape_member *member, void *out, struct fault *fault)
 {
     return shape_read_member(member, json_object_get(params, member->name), out, fault);

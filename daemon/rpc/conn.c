@@ -13,6 +13,7 @@ static void go_on(struct rpc_conn *c);
 #define WASTE_MAX  (4u << 20)
 #define SEND_SPACE 4096 /* of the kernel's buffer: what stands in it is old when a slow client reads it */
 
+/* The last of the two handles frees the connection. */
 static void on_handle_closed(uv_handle_t *handle)
 {
     struct rpc_conn *c = handle->data;
@@ -26,6 +27,7 @@ static void on_handle_closed(uv_handle_t *handle)
     s->forget(s);
 }
 
+/* Its calls that are still open answer nobody from now on; what was sent and not taken is lost. */
 void rpc_conn_close(struct rpc_conn *c)
 {
     if (c->closed)
@@ -43,6 +45,7 @@ void rpc_conn_close(struct rpc_conn *c)
     uv_close((uv_handle_t *)&c->timer, on_handle_closed);
 }
 
+/* No room is no memory: libuv then calls back with UV_ENOBUFS, which ends the connection. */
 static void on_room(uv_handle_t *handle, size_t suggested, uv_buf_t *buf)
 {
     struct rpc_conn *c = handle->data;
@@ -53,6 +56,7 @@ static void on_room(uv_handle_t *handle, size_t suggested, uv_buf_t *buf)
     *buf = uv_buf_init(data, data ? (unsigned)room : 0);
 }
 
+/* Of a connection that we end. A client that goes on sending without end is cut off after WASTE_MAX bytes. */
 static void throw_away(struct rpc_conn *c, size_t n)
 {
     c->waste += n;
@@ -71,6 +75,7 @@ static bool hung_up(const struct rpc_conn *c)
     return poll(&now, 1, 0) > 0 && (now.revents & POLLHUP);
 }
 
+/* A write failed. What the client sent before it went is still done. */
 static void broken(struct rpc_conn *c)
 {
     c->hung = !c->ending && hung_up(c);
@@ -94,6 +99,7 @@ static void on_end(struct rpc_conn *c, ssize_t why)
     go_on(c);
 }
 
+/* An end is an end, whatever its reason; anything else waits in c->in until it makes a line. */
 static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
 {
     struct rpc_conn *c = stream->data;
@@ -109,6 +115,7 @@ static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
     }
 }
 
+/* Not reading is what slows a client that floods: its own socket fills, and its writes block. */
 static void set_reading(struct rpc_conn *c, bool reading)
 {
     if (c->eof)
@@ -122,16 +129,19 @@ static void set_reading(struct rpc_conn *c, bool reading)
         rpc_conn_close(c);
 }
 
+/* Whether the next call is taken from it: its answers go out, and not too many calls are open. */
 static bool easy(const struct rpc_conn *c)
 {
     return rpc_out_pending(c) <= RPC_OUT_EASY && c->caller.open < RPC_OPEN_MAX;
 }
 
+/* It had its time to read why. */
 static void on_linger(uv_timer_t *timer)
 {
     rpc_conn_close(timer->data);
 }
 
+/* Where such a line ends nobody knows, so nothing after it is believed. */
 static void too_long(struct rpc_conn *c)
 {
     struct fault fault;
@@ -180,6 +190,7 @@ static void pump(struct rpc_conn *c)
         set_reading(c, false);
 }
 
+/* The end reached the client. */
 static void on_shut(uv_shutdown_t *request, int status)
 {
     struct rpc_conn *c = request->data;
@@ -202,6 +213,7 @@ static void end(struct rpc_conn *c)
         rpc_conn_close(c);
 }
 
+/* Never within itself: a call that is answered at once comes back here through call_done. */
 static void go_on(struct rpc_conn *c)
 {
     if (c->closed || c->pumping)
@@ -213,6 +225,7 @@ static void go_on(struct rpc_conn *c)
         end(c);
 }
 
+/* The caller is the connection's first member. */
 static void send_answer(struct rpc_caller *caller, const char *text, size_t len)
 {
     rpc_out_send((struct rpc_conn *)caller, RPC_OUT_ANSWER, text, len);
@@ -246,11 +259,13 @@ void rpc_conn_go_on_due(uv_idle_t *later)
 
 /* ---- notes: lines of JSON-RPC ---- */
 
+/* The subscriber lies within the connection. */
 static struct rpc_conn *conn_of(struct hub_subscriber *s)
 {
     return (struct rpc_conn *)(void *)((char *)s - offsetof(struct rpc_conn, subscriber));
 }
 
+/* A screen of a new revision must arrive: it waits like an answer. */
 static void take_note(struct hub_subscriber *s, const char *text, size_t len)
 {
     rpc_out_send(conn_of(s), RPC_OUT_NOTE, text, len);
@@ -269,6 +284,7 @@ static const struct hub_transport lines = {
     .offer = offer_note,
 };
 
+/* A client that watches HUB_WATCH_MAX stations already keeps those and gets no more. */
 static void watch(struct rpc_caller *caller, const char *station)
 {
     struct rpc_conn *c = (struct rpc_conn *)caller;
@@ -277,6 +293,7 @@ static void watch(struct rpc_caller *caller, const char *station)
         rpc_conn_close(c); /* no memory; better than a watcher that is told nothing */
 }
 
+/* Newest first; the order matters to nobody. */
 static void link_conn(struct rpc_server *s, struct rpc_conn *c)
 {
     c->server = s;
@@ -290,6 +307,7 @@ static void link_conn(struct rpc_server *s, struct rpc_conn *c)
     s->count++;
 }
 
+/* Above RPC_CLIENTS_MAX it is taken and closed at once: left in the backlog it would wait without an end. */
 void rpc_conn_accept(struct rpc_server *s)
 {
     struct rpc_conn *c = calloc(1, sizeof *c);

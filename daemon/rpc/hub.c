@@ -32,6 +32,7 @@ struct hub_station {
     char name[];
 };
 
+/* Only watched stations are in the list: mostly one to sixteen. */
 __attribute__((hot)) static struct hub_station *find(const struct hub *hub, const char *name)
 {
     for (struct hub_station *s = hub->first; s; s = s->next)
@@ -40,6 +41,7 @@ __attribute__((hot)) static struct hub_station *find(const struct hub *hub, cons
     return NULL;
 }
 
+/* Revision -1: the first screen is always a new one. */
 static struct hub_station *add_station(struct hub *hub, const char *name)
 {
     size_t size = strlen(name) + 1;
@@ -53,6 +55,7 @@ static struct hub_station *add_station(struct hub *hub, const char *name)
     return station;
 }
 
+/* So that a bench that nobody watches makes no notes. */
 static void drop_if_unwatched(struct hub *hub, struct hub_station *station)
 {
     struct hub_station **at = &hub->first;
@@ -74,6 +77,7 @@ static void add_here(struct hub_station *station, struct hub_watching *w)
     *at = w;
 }
 
+/* Watching twice is watching once. */
 bool hub_watch(struct hub *hub, struct hub_subscriber *s, const char *station)
 {
     for (const struct hub_watching *w = s->first; w; w = w->next_other)
@@ -96,6 +100,7 @@ bool hub_watch(struct hub *hub, struct hub_subscriber *s, const char *station)
     return true;
 }
 
+/* *link is where the subscriber's list points to it. */
 static void forget(struct hub *hub, struct hub_watching **link)
 {
     struct hub_watching *w = *link, **at = &w->station->first;
@@ -139,6 +144,7 @@ static void keep_newest(struct kept *k, const char *text, size_t len)
     k->len = len;
 }
 
+/* The first of any station: which goes first does not matter, all are the newest. */
 static struct kept *kept_back(const struct hub_subscriber *s)
 {
     for (struct hub_watching *w = s->first; w; w = w->next_other)
@@ -148,6 +154,7 @@ static struct kept *kept_back(const struct hub_subscriber *s)
     return NULL;
 }
 
+/* Called when a client has room again. Ends at the first that it does not take. */
 void hub_flush(struct hub_subscriber *s)
 {
     for (struct kept *k; (k = kept_back(s));) {
@@ -210,12 +217,14 @@ __attribute__((hot)) static void publish(struct hub *hub, const struct hub_stati
     }
 }
 
+/* The way of a weight: its params were printed once by the bench, and are wrapped once a transport. */
 __attribute__((hot)) void hub_publish_text(struct hub *hub, const char *station, enum hub_note note, const char *params,
                                            size_t len)
 {
     publish(hub, find(hub, station), note, false, params, len);
 }
 
+/* Without a watcher nothing is printed at all. */
 void hub_publish(struct hub *hub, const char *station, enum hub_note note, json_t *params)
 {
     struct hub_station *here = find(hub, station);
@@ -232,6 +241,7 @@ void hub_publish(struct hub *hub, const char *station, enum hub_note note, json_
     free(text);
 }
 
+/* After the last subscriber has left. */
 void hub_finish(struct hub *hub)
 {
     free(hub->frame);

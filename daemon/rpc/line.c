@@ -16,6 +16,7 @@ static void move_down(struct rpc_line *l)
     l->start = 0;
 }
 
+/* Doubles until a whole line fits, so that a long call is moved few times. */
 char *rpc_line_room(struct rpc_line *l, size_t *room)
 {
     if (l->cap - l->end < RPC_LINE_ROOM)
@@ -36,6 +37,7 @@ char *rpc_line_room(struct rpc_line *l, size_t *room)
     return *room > 0 ? l->data + l->end : NULL;
 }
 
+/* At most what rpc_line_room gave. */
 void rpc_line_filled(struct rpc_line *l, size_t n)
 {
     l->end += n;
@@ -52,6 +54,7 @@ static void rest(struct rpc_line *l)
     }
 }
 
+/* Looks only at bytes that were not looked at: a line that drips in is searched once. */
 enum rpc_line_result rpc_line_next(struct rpc_line *l, const char **line, size_t *len)
 {
     const char *from, *newline;

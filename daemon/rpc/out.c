@@ -10,6 +10,7 @@
 
 static void fly(struct rpc_conn *c);
 
+/* What libuv holds: some of it may have gone. */
 static size_t flying(const struct rpc_conn *c)
 {
     return c->out.flying ? uv_stream_get_write_queue_size((const uv_stream_t *)&c->pipe) : 0;
@@ -33,6 +34,7 @@ static bool is_over(const struct rpc_conn *c)
     return c->closed || c->ended || c->hung;
 }
 
+/* Every STALL_MS while a large answer is on its way: nothing taken in all that time is the end. */
 static void on_stalled(uv_timer_t *timer)
 {
     struct rpc_conn *c = timer->data;
@@ -43,6 +45,7 @@ static void on_stalled(uv_timer_t *timer)
     c->out.taken = taken;
 }
 
+/* What waited goes next; when nothing is left, the weights that were kept back. */
 static void on_written(uv_write_t *request, int status)
 {
     struct rpc_conn *c = request->data;
@@ -82,6 +85,7 @@ static void fly(struct rpc_conn *c)
     }
 }
 
+/* False: no memory. */
 static bool make_room(struct rpc_out *out, size_t len)
 {
     size_t cap = out->waiting_cap ? out->waiting_cap : len;
@@ -141,6 +145,7 @@ static size_t send_now(struct rpc_conn *c, const char *text, size_t len)
     return n > 0 ? (size_t)n : 0;
 }
 
+/* Tried at once: nearly always the socket takes it, and nothing is copied. */
 void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, size_t len)
 {
     size_t sent;
@@ -152,6 +157,7 @@ void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, 
         keep(c, kind, text + sent, len - sent);
 }
 
+/* A weight that the socket took in part must be sent whole: the rest is kept as a note. */
 __attribute__((hot)) bool rpc_out_try(struct rpc_conn *c, const char *text, size_t len)
 {
     size_t sent;

@@ -30,6 +30,7 @@ static bool too_deep(const char *text, size_t len)
     return false;
 }
 
+/* Any letter of a JSON number; what is well formed the parser decides. */
 static bool in_number(char c)
 {
     return (c >= '0' && c <= '9') || c == '+' || c == '-' || c == '.' || c == 'e' || c == 'E';
@@ -72,6 +73,7 @@ static void tame_numbers(char *text, size_t len)
     }
 }
 
+/* The text is the transport's, so a copy is written over. NULL: not JSON, or no memory. */
 static json_t *parse_tamed(const char *text, size_t len, json_error_t *error)
 {
     char *copy = malloc(len + 1);
@@ -87,6 +89,7 @@ static json_t *parse_tamed(const char *text, size_t len, json_error_t *error)
     return value;
 }
 
+/* Only a text with a number that overflows is parsed twice. */
 json_t *rpc_parse(const char *text, size_t len, struct fault *fault)
 {
     json_error_t error = {0};

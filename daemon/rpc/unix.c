@@ -18,12 +18,14 @@
 
 #define BACKLOG 64
 
+/* errno says why; step is the system call. */
 static bool failed(struct fault *fault, const char *path, const char *what)
 {
     return fault_said(fault, FAULT_STORE, "socket", "io", "socket_failed path=%s step=%s why=%s", path, what,
                       strerror(errno));
 }
 
+/* Exit 75: the same again may work once the other has ended. */
 static bool taken(struct fault *fault, const char *path)
 {
     return fault_said(fault, FAULT_NOT_PERMITTED, "socket", "busy", "socket_taken path=%s", path);
@@ -98,6 +100,7 @@ static int take_place(struct rpc_server *s, struct fault *fault)
     return fd;
 }
 
+/* Without a descriptor the client stays in the backlog, which libuv tries again. */
 static void on_connection(uv_stream_t *listener, int status)
 {
     if (status == 0)
@@ -106,6 +109,7 @@ static void on_connection(uv_stream_t *listener, int status)
         log_warnx("a client could not be taken: %s", uv_strerror(status));
 }
 
+/* The last of listener, idle handle and connections frees the server. */
 static void end_if_all_gone(struct rpc_server *s)
 {
     if (!s->closing || s->handles > 0 || s->count > 0)
@@ -115,6 +119,7 @@ static void end_if_all_gone(struct rpc_server *s)
     free(s);
 }
 
+/* Of the listener, or of the idle handle. */
 static void on_handle_closed(uv_handle_t *handle)
 {
     struct rpc_server *s = handle->data;
@@ -123,12 +128,15 @@ static void on_handle_closed(uv_handle_t *handle)
     end_if_all_gone(s);
 }
 
+/* A connection's memory is gone. */
 static void forget(struct rpc_server *s)
 {
     s->count--;
     end_if_all_gone(s);
 }
 
+/* libuv's own bind would cut a long path and leave no moment for chmod; so the socket is made by hand and handed to
+ * it. */
 struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *socket_path, struct fault *fault)
 {
     struct rpc_server *s;
@@ -169,6 +177,7 @@ struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *soc
     return NULL;
 }
 
+/* Only our own socket file is removed: another daemon may have taken the place since. */
 void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg)
 {
     struct stat st;

@@ -11,6 +11,7 @@
 
 #define PROTOCOL 1
 
+/* In the order of the file: a client that shows one bench shows the first. */
 static json_t *station_names(const struct config *c)
 {
     json_t *names = json_array();
@@ -47,6 +48,7 @@ static json_t *station_languages(const struct config *c)
     return languages;
 }
 
+/* What this daemon can do, so that a client of another version can tell before it asks. */
 static json_t *method_names(const struct rpc_method *table)
 {
     json_t *names = json_array();
@@ -56,6 +58,7 @@ static json_t *method_names(const struct rpc_method *table)
     return names;
 }
 
+/* Answered at any time, also while a scale is looked for: what a client asks first. */
 void method_daemon_info(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const struct config *c = &d->config;
@@ -105,6 +108,8 @@ static json_t *errors_of(const struct rpc_method *m)
     return list;
 }
 
+/* The members of a call by name, as OpenRPC has them: a list, each with its schema. *named collects the shapes that
+ * have a name, so that each is written once. */
 static json_t *params_of(const struct shape *shape, json_t *named)
 {
     json_t *list = json_array();
@@ -117,6 +122,7 @@ static json_t *params_of(const struct shape *shape, json_t *named)
     return list;
 }
 
+/* One method. A result without a name of its own is written where it stands. */
 static json_t *method_of(const struct rpc_method *m, json_t *named)
 {
     json_t *method = json_pack("{s:s, s:s, s:s, s:o}", "name", m->name, "summary", m->about ? m->about : "",
@@ -149,6 +155,7 @@ static json_t *notes_of(json_t *named)
     return list;
 }
 
+/* The whole document. It is made at each call and not kept: whoever writes a client asks for it once. */
 static json_t *discover_document(const struct rpc_method *table)
 {
     json_t *named = json_object(), *methods = json_array(), *notes = notes_of(named);
@@ -160,6 +167,7 @@ static json_t *discover_document(const struct rpc_method *table)
                      "x-notifications", notes, "components", "schemas", named);
 }
 
+/* As the OpenRPC specification names it; docs/protocol.md is made of the same tables. */
 void method_discover(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     (void)d, (void)params;

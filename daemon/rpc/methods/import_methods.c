@@ -58,6 +58,7 @@ static bool paths_asked(const json_t *params, const char *paths[FILES_MOST], siz
     return true;
 }
 
+/* A fault in a file names the place, FILE:LINE, and the setting; the rest of the files is not taken either. */
 static void file_refused(struct rpc_call *call, const struct file_fault *in)
 {
     const char *field = in->field[0] ? in->field : "files";
@@ -68,6 +69,7 @@ static void file_refused(struct rpc_call *call, const struct file_fault *in)
     rpc_fail(call, &fault);
 }
 
+/* The import is on disk, and its answer as well where a request asked for that. */
 static void finish(struct import *import)
 {
     rpc_answer(import->call, json_pack("{s:I}", "changed", (json_int_t)import->changed));
@@ -92,6 +94,7 @@ static void keep_answer(struct import *import)
     store_submit(import->daemon->store, &write, on_kept, import);
 }
 
+/* A repeated request was answered before anything was read, so what comes back here is a full or failed disk. */
 static void on_imported(void *arg, const struct store_outcome *outcome)
 {
     struct import *import = arg;
@@ -107,6 +110,7 @@ static void on_imported(void *arg, const struct store_outcome *outcome)
     }
 }
 
+/* NULL: no memory. The request is copied, since params go when the method returns. */
 static struct import *new_import(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *request = json_string_value(json_object_get(params, "request"));
@@ -118,6 +122,7 @@ static struct import *new_import(struct daemon *d, struct rpc_call *call, const 
     return import;
 }
 
+/* All or nothing: every file is read and checked before the first thing is written, in one write. */
 void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *paths[FILES_MOST], *person = json_string_value(json_object_get(params, "person"));

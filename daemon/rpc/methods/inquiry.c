@@ -22,6 +22,7 @@ void *inquiry_new(struct daemon *d, struct rpc_call *call, const json_t *params,
     return r;
 }
 
+/* What the larger struct points to is its own method's to free, in finish() or at the end of run(). */
 static void forget(struct inquiry *r)
 {
     json_decref(r->params);
@@ -29,6 +30,7 @@ static void forget(struct inquiry *r)
     free(r);
 }
 
+/* Nothing was read yet, so nothing but the struct is to be let go. */
 void inquiry_refuse(struct inquiry *r, const struct fault *fault)
 {
     if (fault)
@@ -36,12 +38,14 @@ void inquiry_refuse(struct inquiry *r, const struct fault *fault)
     forget(r);
 }
 
+/* On the helper thread. A call whose client has gone is still read: its answer may be stored for a repeat. */
 static void run(struct store_task *t, struct store *view)
 {
     struct inquiry *r = (struct inquiry *)(void *)t;
     r->run(r, view);
 }
 
+/* On the loop, also while the store is being closed: a call must be answered to be freed. */
 static void end(struct store_task *t)
 {
     struct inquiry *r = (struct inquiry *)(void *)t;
@@ -62,6 +66,7 @@ void inquiry_start(struct inquiry *r, enum store_lane lane, void (*how)(struct i
     store_task_start(r->daemon->store, lane, &r->task);
 }
 
+/* Worded on the helper thread too: to print a long list as JSON takes its time as well. */
 void inquiry_answer(struct inquiry *r, json_t *answer)
 {
     r->answer = answer ? json_dumps(answer, DUMP) : NULL;
@@ -70,6 +75,7 @@ void inquiry_answer(struct inquiry *r, json_t *answer)
         fault_said(&r->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
 }
 
+/* The reason is SQLite's or the system's, in its own words, for whoever looks after the machine. */
 void inquiry_unread(struct inquiry *r, struct store *view)
 {
     fault_said(&r->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(view));

@@ -26,6 +26,8 @@ struct writing {
     struct number_style style;
 };
 
+/* Of the bench where it was mixed; a bench that the configuration no longer has: the shop's. Numbers always bear the
+ * shop's decimal sign. */
 static struct writing writing_of(const struct daemon *d, const struct batch *b)
 {
     const struct config_station *s = config_station_find(&d->config, b->station);
@@ -57,6 +59,7 @@ static void add_hazards(json_t *label, const struct writing *w, const struct bat
     json_object_set_new(label, "gravest", json_integer((json_int_t)gravest));
 }
 
+/* `P31 +7.9 %`. One decimal: the label is 62 mm wide, and nobody pours by it. */
 static void append_amount(json_t *list, const struct writing *w, const char *toner, double value, bool sign,
                           const char *unit)
 {
@@ -128,6 +131,7 @@ static void add_use_by(json_t *label, const struct writing *w, const struct batc
     json_object_set_new(label, "activated", json_boolean(batch_activated(b)));
 }
 
+/* What poise-label draws. `lid` and another size are the caller's to set. */
 static json_t *label_of(const struct daemon *d, const struct batch *b, int copies)
 {
     struct writing w = writing_of(d, b);
@@ -175,6 +179,7 @@ struct label {
     json_t *json;        /* what stands on it */
 };
 
+/* Takes it off the list of those at the printer, if it is on it. */
 static void label_free(struct label *l)
 {
     struct label **at = &l->daemon->labels;
@@ -211,6 +216,7 @@ static void failure_noted(void *arg, const struct store_outcome *outcome)
     label_end(l, &why);
 }
 
+/* Printed at last: the request answers so from now on, even if that could not be noted. */
 static void failure_over(void *arg, const struct store_outcome *outcome)
 {
     (void)outcome;
@@ -232,6 +238,7 @@ static void note_failure(struct label *l, const char *why, store_done *done)
     json_decref(json);
 }
 
+/* The print command has ended, or ran out of time. why: one line of what it said. */
 static void printed(void *arg, bool ok, const char *why)
 {
     struct label *l = arg;
@@ -248,6 +255,7 @@ static void printed(void *arg, bool ok, const char *why)
     }
 }
 
+/* The label goes as JSON; poise-label draws it in a process of its own, so that cairo is not in the daemon. */
 static void print(struct label *l)
 {
     char *text = json_dumps(l->json, JSON_COMPACT);
@@ -258,6 +266,7 @@ static void print(struct label *l)
     free(text);
 }
 
+/* Whether the same request is at the printer just now: asked once more by an impatient hand. */
 static bool is_printing(const struct label *l)
 {
     for (const struct label *p = l->daemon->labels; p; p = p->next)
@@ -266,11 +275,13 @@ static bool is_printing(const struct label *l)
     return false;
 }
 
+/* Only whether there is such an item is asked. */
 static void ignore_item(void *arg, const struct store_item *item)
 {
     (void)arg, (void)item;
 }
 
+/* The print is on disk, or was already: then it is answered as it was, unless that print had failed. */
 static void noted(void *arg, const struct store_outcome *outcome)
 {
     struct label *l = arg;
@@ -311,6 +322,7 @@ static void note_print(struct label *l)
     json_decref(answer);
 }
 
+/* On a helper thread: the whole journal of the batch is folded, and a long one takes its time. */
 static void load(struct inquiry *inquiry, struct store *view)
 {
     struct label *l = (struct label *)(void *)inquiry;
@@ -348,6 +360,7 @@ static void loaded(struct inquiry *inquiry)
     }
 }
 
+/* Without copies nothing is written: the label is told, for `poise label --out` and the page. */
 void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *batch = json_string_value(json_object_get(params, "batch"));
@@ -379,6 +392,8 @@ void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *p
     inquiry_start(&l->inquiry, STORE_QUICK, load);
 }
 
+/* No call waits for it: the finish stands and was answered. What goes wrong is the bench's trouble, shown on its
+ * screen. */
 void label_print_finished(struct daemon *d, struct bench *bench, const char *batch, int labels)
 {
     const struct said no = d->config.print_command[0] ? say("no_memory") : say("no_printer");

@@ -40,6 +40,7 @@ static const struct number_asked remedies_numbers[] = {
 };
 #undef AT
 
+/* Both lists in the order of the formula; what was not poured yet is 0 in poured_g. */
 static bool remedies_asked(const json_t *params, struct remedies_asked *a, struct fault *fault)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -53,6 +54,7 @@ static bool remedies_asked(const json_t *params, struct remedies_asked *a, struc
     return numbers_fill(params, remedies_numbers, a, &no, fault) && numbers_good(&no, fault);
 }
 
+/* null where no total makes it right: paint in it that is no part of the formula. */
 static json_t *grow_json(const struct mix_grow *grow, size_t n)
 {
     if (!grow->possible)
@@ -61,6 +63,7 @@ static json_t *grow_json(const struct mix_grow *grow, size_t n)
                      "fits", grow->fits);
 }
 
+/* null where taking out cannot help. */
 static json_t *dip_json(const struct mix_dip *dip, size_t n)
 {
     if (!dip->possible)
@@ -69,6 +72,7 @@ static json_t *dip_json(const struct mix_dip *dip, size_t n)
                      numbers_list(dip->add_g, n));
 }
 
+/* `add_g` is exact: what is within tolerance of a part already poured is for a station to leave out. */
 static json_t *remedies_json(const struct remedies_asked *a)
 {
     const struct mix_tolerance tolerance = {
@@ -86,6 +90,7 @@ static json_t *remedies_json(const struct remedies_asked *a)
     return result;
 }
 
+/* The same code as a station's, for whoever wants to know before it happens. */
 void method_mix_remedies(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct remedies_asked a;
@@ -104,6 +109,7 @@ struct ratio_asked {
     double total_g, total_ml; /* one of them NaN */
 };
 
+/* Densities may be left out by weight; each may be null. Exactly one of the totals. */
 static bool ratio_asked(const json_t *params, struct ratio_asked *a, struct fault *fault)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -127,6 +133,7 @@ static bool ratio_asked(const json_t *params, struct ratio_asked *a, struct faul
     return numbers_good(&no, fault);
 }
 
+/* NULL: by volume, and a density that is needed is not known. */
 static json_t *ratio_json(const struct ratio_asked *a, struct fault *fault)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -142,6 +149,7 @@ static json_t *ratio_json(const struct ratio_asked *a, struct fault *fault)
                      number_json(out.total_ml));
 }
 
+/* 4:1:1 by volume to grams and back. */
 void method_mix_ratio(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct ratio_asked a;
@@ -163,6 +171,7 @@ static const struct number_asked reduce_numbers[] = {
     {0},
 };
 
+/* `pct` is of the paint, on top of it: 10 % of 260 g are 26 g, and the mix is 286 g. */
 void method_mix_reduce(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -200,12 +209,17 @@ static const struct number_asked weighable_numbers[] = {
     {"d_g", AT(d_g), 0, mix_check_not_below_0}, /* 0: half a drop alone limits what can be dosed */
     {"error_pct", AT(error_pct), ERROR_PCT, mix_check_pct_above_0},
     {"half_drop_g", AT(half_drop_g), HALF_DROP_G, mix_check_not_below_0},
+    {0},
+};
+/* Of a premix alone. */
+static const struct number_asked premix_numbers[] = {
     {"diluent_g_max", AT(diluent_g_max), DILUENT_G_MAX, mix_check_not_below_0},
     {0},
 };
 #undef AT
 
-static bool weighable_asked(const json_t *params, const char *list, bool each_above_0, struct weighable_asked *a,
+/* Of a list named `list`: parts of a formula, or grams of toners, of which none may then be 0. */
+static bool weighable_asked(const json_t *params, const char *list, bool premix, struct weighable_asked *a,
                             struct fault *fault)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -213,11 +227,14 @@ static bool weighable_asked(const json_t *params, const char *list, bool each_ab
     if (!numbers_read(params, list, a->grams, &a->n, fault))
         return false;
     mix_check_parts(&no, list, a->grams, a->n);
-    for (size_t i = 0; each_above_0 && i < a->n; i++)
+    for (size_t i = 0; premix && i < a->n; i++)
         mix_check_above_0(&no, list, a->grams[i]);
-    return numbers_fill(params, weighable_numbers, a, &no, fault) && numbers_good(&no, fault);
+    return numbers_fill(params, weighable_numbers, a, &no, fault) &&
+           (!premix || numbers_fill(params, premix_numbers, a, &no, fault)) && numbers_good(&no, fault);
 }
 
+/* smallest_g: the least total of which every part can be weighed within error_pct; component is the one that decides
+ * it. */
 void method_mix_weighable(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct weighable_asked a;
@@ -273,6 +290,8 @@ static const struct number_asked spread_numbers[] = {
 };
 #undef AT
 
+/* Source of the sum: area x coats x dry film / solids by volume / transfer (mix/quantity.h), plus what stays in cup
+ * and gun. */
 void method_mix_spread(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -302,6 +321,8 @@ static const struct number_asked component_numbers[] = {
 };
 #undef AT
 
+/* Per cents are of the component's mass and may not come to more than all of it; 1e-9 of slack for figures that were
+ * rounded. */
 static bool component(const json_t *entry, struct mix_voc_part *part, struct mix_refusal *no, struct fault *fault)
 {
     if (!json_is_object(entry))
@@ -313,6 +334,7 @@ static bool component(const json_t *entry, struct mix_voc_part *part, struct mix
     return numbers_good(no, fault);
 }
 
+/* Source: the two VOC figures of mix/voc.h. At least one component must weigh something. */
 static bool components(const json_t *list, struct mix_voc_part *parts, size_t *n, struct fault *fault)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -335,6 +357,7 @@ static bool components(const json_t *list, struct mix_voc_part *parts, size_t *n
     return numbers_good(&no, fault);
 }
 
+/* regulatory_g_per_l is null, with `why`, where water and exempt compounds leave nothing to divide by. */
 void method_mix_voc(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct mix_voc_part parts[MIX_MAX];
@@ -357,6 +380,7 @@ void method_mix_voc(struct daemon *d, struct rpc_call *call, const json_t *param
     rpc_answer(call, result);
 }
 
+/* The average of ground, mid and clear coats as multistage rules count it (mix/voc.h). */
 void method_mix_voc_stages(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     double ground = NAN, mids[MIX_MAX], clear = NAN;

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+/* All are read before the first is checked: a wrong type is told before a value that makes no sense. */
 bool numbers_fill(const json_t *params, const struct number_asked *table, void *into, struct mix_refusal *no,
                   struct fault *fault)
 {
@@ -20,6 +21,7 @@ bool numbers_fill(const json_t *params, const struct number_asked *table, void *
     return true;
 }
 
+/* The limit is that of the arithmetic's own arrays. */
 bool numbers_read(const json_t *params, const char *name, double out[MIX_MAX], size_t *n, struct fault *fault)
 {
     const json_t *list = json_object_get(params, name), *entry;
@@ -43,6 +45,7 @@ bool numbers_read(const json_t *params, const char *name, double out[MIX_MAX], s
     return true;
 }
 
+/* A basis left out is no basis: by weight and by volume differ by what nobody may guess. */
 bool numbers_basis(const json_t *params, bool *by_volume, struct fault *fault)
 {
     const char *basis = "";
@@ -56,6 +59,7 @@ bool numbers_basis(const json_t *params, bool *by_volume, struct fault *fault)
                       "volume, weight");
 }
 
+/* One sentence a fault, since a client shows one; the help is that of its code. */
 bool numbers_good(const struct mix_refusal *no, struct fault *fault)
 {
     /* The sentence of each; its one word for `why` is daemon/mix's. */
@@ -78,6 +82,7 @@ bool numbers_good(const struct mix_refusal *no, struct fault *fault)
     return fault_said(fault, FAULT_INVALID, no->field, mix_fault_why(no->fault), forms[no->fault], no->field, MIX_MAX);
 }
 
+/* At most 6 decimals each (number_json), as the contract writes all numbers. */
 json_t *numbers_list(const double *numbers, size_t n)
 {
     json_t *list = json_array();
@@ -87,6 +92,7 @@ json_t *numbers_list(const double *numbers, size_t n)
     return list;
 }
 
+/* So that a method reads as one expression. */
 void numbers_answer(struct rpc_call *call, json_t *result, const struct fault *fault)
 {
     if (result)

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Codes with their texts in English; a toner is null where the warning is of the whole batch. */
 static json_t *warnings_of(const struct begin_warnings *w)
 {
     json_t *list = json_array();
@@ -27,6 +28,7 @@ struct smallest_cup {
     double need_ml, ml, fill_pct;
 };
 
+/* A store_item_list callback. A cup that today's tables refuse is passed over: the plan is still a plan. */
 static void look_at_cup(void *arg, const struct store_item *item)
 {
     struct smallest_cup *s = arg;
@@ -52,6 +54,8 @@ static json_t *cup_of(struct daemon *d, const struct batch *b)
     return isnan(s.ml) ? json_null() : json_pack("{s:o, s:b}", "ml", number_json(s.ml), "fits", 1);
 }
 
+/* A plan is a beginning that is folded and thrown away, so that it can never differ from what the station would do.
+ * Without a station the first one's scale counts, and without any a common one: d 0.1 g, 0.5 %. */
 void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     static const struct config_station no_station = {

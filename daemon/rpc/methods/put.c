@@ -24,6 +24,7 @@ struct put {
     char time[CLOCK_TEXT];
 };
 
+/* A store_item_get callback. */
 static void take_revision(void *arg, const struct store_item *item)
 {
     *(int64_t *)arg = item->revision;
@@ -42,6 +43,7 @@ static int64_t last_revision(struct store *s, const char *kind, const char *id)
     return last > 0 ? last + 1 : 0;
 }
 
+/* Those on their way count too: two puts of one thing in a row are answered with two revisions. */
 static int64_t next_revision(const struct daemon *d, const char *kind, const char *id)
 {
     int64_t last = last_revision(d->store, kind, id);
@@ -52,6 +54,7 @@ static int64_t next_revision(const struct daemon *d, const char *kind, const cha
     return last + 1;
 }
 
+/* From the daemon's list; one that never got so far is not on it. */
 static void unlink_put(struct put *put)
 {
     struct put **at = &put->daemon->puts;
@@ -62,6 +65,7 @@ static void unlink_put(struct put *put)
         *at = put->next;
 }
 
+/* The store gave the revision; it differs from the one foreseen only if another program wrote the file. */
 static void on_written(void *arg, const struct store_outcome *outcome)
 {
     struct put *put = arg;
@@ -84,6 +88,7 @@ struct texts {
     char event[24];
 };
 
+/* mono_ns is CLOCK_BOOTTIME: with `boot` it orders events whatever the wall clock did. */
 struct store_event put_event(const struct daemon *d, const struct rpc_call *call, const char *kind, const char *body,
                              char time[CLOCK_TEXT])
 {
@@ -101,6 +106,7 @@ struct store_event put_event(const struct daemon *d, const struct rpc_call *call
     };
 }
 
+/* One event and one item in one write: the journal and what is listed cannot come apart. */
 static void submit(struct put *put, struct texts *t, bool removes)
 {
     char now[CLOCK_TEXT];
@@ -128,6 +134,7 @@ static void submit(struct put *put, struct texts *t, bool removes)
     store_submit(put->daemon->store, &write, on_written, put);
 }
 
+/* put NULL: there was no memory even for it. */
 static void fail_put(struct put *put, struct rpc_call *call)
 {
     struct fault fault;
@@ -139,6 +146,7 @@ static void fail_put(struct put *put, struct rpc_call *call)
     free(put);
 }
 
+/* Takes the answer. NULL: no memory. */
 static struct put *new_put(struct daemon *d, struct rpc_call *call, const char *kind, const char *id, json_t *answer)
 {
     struct put *put = calloc(1, sizeof *put);
@@ -201,6 +209,7 @@ static void complete(struct put *put, const json_t *params, const struct put_kin
     json_object_set_new(put->answer, "reason", reason && *reason ? json_string(reason) : json_null());
 }
 
+/* The words to find it by are made here, of the thing as it will be answered. */
 void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
                const char *id, json_t *thing)
 {
@@ -224,6 +233,7 @@ void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, co
     go(put, params, "put", body, words);
 }
 
+/* A removal is a revision of its own, so that a put after it goes on counting. */
 void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind, const char *id)
 {
     struct put *put = new_put(d, call, kind, id, json_pack("{s:s,s:b}", "id", id, "removed", 1));
@@ -236,6 +246,7 @@ void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, 
     json_decref(body);
 }
 
+/* The first of the members that says something. */
 const char *put_id(const json_t *params, const char *const names[], struct fault *fault)
 {
     const char *id = NULL;
@@ -250,6 +261,7 @@ const char *put_id(const json_t *params, const char *const names[], struct fault
     return id;
 }
 
+/* With the nearest that there is, where something is near: most unknown codes are slips of one letter. */
 void put_unknown(struct daemon *d, struct rpc_call *call, const char *field, const char *id)
 {
     struct fault fault;

@@ -27,11 +27,13 @@ struct folding {
     bool comma, whole;
 };
 
+/* Made with the first batch.get; it lives as long as the daemon. */
 struct record_cache *record_cache_create(void)
 {
     return calloc(1, sizeof(struct record_cache));
 }
 
+/* The history is the larger part by far; the words stay. */
 static void drop_fold(struct record *r)
 {
     if (r->fold)
@@ -40,6 +42,7 @@ static void drop_fold(struct record *r)
     r->fold = NULL;
 }
 
+/* Ready for another batch. */
 static void empty(struct record *r)
 {
     drop_fold(r);
@@ -93,6 +96,7 @@ static bool add_mark(struct record *r, int64_t seq)
     return true;
 }
 
+/* What stands in columns of the row beside the body. */
 static void stamp(struct event *e, const struct store_event *row)
 {
     e->revision = row->revision;
@@ -103,6 +107,7 @@ static void stamp(struct event *e, const struct store_event *row)
     utf8_copy(e->person, sizeof e->person, row->person ? row->person : "");
 }
 
+/* A store_events_since callback: false ends it, and f->whole says whether for a fault. */
 static bool fold_event(void *arg, const struct store_event *row)
 {
     struct folding *f = arg;
@@ -124,6 +129,7 @@ static bool fold_event(void *arg, const struct store_event *row)
     return f->whole;
 }
 
+/* {toner, grams} each, in the order in which they came into the cup. */
 static json_t *bits(const struct batch_bit *bit, size_t count)
 {
     json_t *list = json_array();
@@ -132,6 +138,7 @@ static json_t *bits(const struct batch_bit *bit, size_t count)
     return list;
 }
 
+/* What stays true of the cup for good: tinted, foreign, left with an error. */
 static json_t *facts(const struct batch *b, const struct number_style *style)
 {
     struct said fact[BATCH_FACTS];
@@ -166,6 +173,7 @@ static void word_record(struct record *r, const char *currency)
     json_object_set_new(r->whole, "foreign", bits(b->foreign, b->foreigns));
 }
 
+/* False: no memory. */
 static bool begin(struct record *r, const char *batch)
 {
     empty(r);
@@ -192,6 +200,8 @@ static struct record *place_of(struct record_cache *c, const char *batch)
     return oldest;
 }
 
+/* Three ways: nothing new, some events to fold on top, or the whole batch. A fold that went wrong is dropped whole,
+ * never kept half. */
 const struct record *record_cache_get(struct record_cache *c, struct store *view, const char *batch,
                                       const char *currency, bool comma, enum store_found *found)
 {
@@ -220,6 +230,7 @@ const struct record *record_cache_get(struct record_cache *c, struct store *view
     return r;
 }
 
+/* Marks rise by number, so they are searched by halves. */
 const struct record_mark *record_mark_of(const struct record *r, int64_t seq)
 {
     size_t low = 0, high = r->marks;

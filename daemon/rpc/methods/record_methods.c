@@ -43,6 +43,7 @@ struct get_asked {
     int64_t before; /* number of the event before which they end; 0: the newest */
 };
 
+/* A member that says nothing is left out; an older version's event has fewer. */
 static void add_texts(json_t *line, const struct event *e, const struct number_style *style)
 {
     const struct {
@@ -62,6 +63,7 @@ static void add_texts(json_t *line, const struct event *e, const struct number_s
     json_object_set_new(line, "text", json_string(said_text(&e->said, WORDS_EN, style, text, sizeof text)));
 }
 
+/* Weights are exact micrograms in the journal, so they are written from these and not from a double. */
 static void add_numbers(json_t *line, const struct event *e)
 {
     const struct {
@@ -124,6 +126,7 @@ static bool add_line(void *arg, const struct store_event *row)
     return true;
 }
 
+/* A store_batch_get callback; null stays where the cup has no place and was not weighed back. */
 static void take_shelf(void *arg, const struct store_batch *row)
 {
     json_t **shelf = arg;
@@ -132,6 +135,7 @@ static void take_shelf(void *arg, const struct store_batch *row)
                            "use_by", view_text(row->use_by));
 }
 
+/* The record is kept by record_cache, so its cost is that of the page asked for, not of the batch. */
 static void run_get(struct inquiry *inquiry, struct store *view)
 {
     struct get_asked *a = (struct get_asked *)(void *)inquiry;
@@ -159,6 +163,7 @@ static void run_get(struct inquiry *inquiry, struct store *view)
     inquiry_answer(inquiry, answer);
 }
 
+/* `before` is an event's number, up to 2^53: JSON numbers hold no more exactly. */
 void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *text = json_string_value(json_object_get(params, "batch"));
@@ -200,6 +205,7 @@ static json_t *kept_list(const char *text)
     return list ? list : json_array();
 }
 
+/* A store_batch_find callback: the row alone, without its journal, so a page of 50 reads 50 rows. */
 static void add_row(void *arg, const struct store_batch *b)
 {
     const struct {
@@ -219,6 +225,7 @@ static void add_row(void *arg, const struct store_batch *b)
     json_array_append_new(arg, row);
 }
 
+/* A number off a label that is not there is an empty list: the shop searched, and nothing was found. */
 static void run_find(struct inquiry *inquiry, struct store *view)
 {
     struct find_asked *a = (struct find_asked *)(void *)inquiry;
@@ -236,12 +243,14 @@ static void run_find(struct inquiry *inquiry, struct store *view)
     json_decref(list);
 }
 
+/* In the shop's time zone, as the days of the journal are. */
 static bool a_day(const char *field, const char *text, struct fault *f)
 {
     return !text || timestamp_is_day(text) ||
            fault_said(f, FAULT_INVALID, field, "date", "member_not_day field=%s given=%s", field, text);
 }
 
+/* Texts are borrowed from params, which the inquiry keeps. */
 static bool read_find(const json_t *params, struct store_find *find, struct fault *f)
 {
     double limit = FIND_USUAL;
@@ -269,6 +278,7 @@ static const char *scanned_number(const char *text)
     return text && text[0] == '#' ? text + 1 : NULL;
 }
 
+/* Newest first, a page at a time: `after` takes what `next` gave. */
 void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault f;

@@ -12,6 +12,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Watching is kept by the connection and ends with it. The screen comes first, so that no note is of something
+ * unseen. */
 void method_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = method_bench(d, call, params);
@@ -40,6 +42,7 @@ static void add_port(void *arg, const struct port_found *found)
                                              said_json(&found->why, NULL)));
 }
 
+/* With `ports` also those that no station names: what a person plugs in before it is in the file. */
 void method_scale_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     json_t *list = json_array();
@@ -54,6 +57,7 @@ void method_scale_list(struct daemon *d, struct rpc_call *call, const json_t *pa
     rpc_answer(call, answer);
 }
 
+/* The bench leads it through its readings; nothing of it is written before the third. */
 void method_scale_check(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = method_bench(d, call, params);
@@ -61,6 +65,7 @@ void method_scale_check(struct daemon *d, struct rpc_call *call, const json_t *p
         bench_check(b, call, params);
 }
 
+/* Takes seconds to minutes. The station that holds the port lets it go meanwhile. */
 void method_scale_seek(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     search_begin(d, call, params);
@@ -104,12 +109,15 @@ static bool add_line(void *arg, const struct store_event *e)
     return true;
 }
 
+/* A store_weighed_after callback. */
 static void add_batch(void *arg, const char *batch)
 {
     if (batch)
         json_array_append_new(arg, json_string(batch));
 }
 
+/* Looked for only below a check that failed: for all of them it would read the whole journal. False: could not be
+ * read. */
 static bool add_batches(struct report *r, struct store *view)
 {
     size_t i;
@@ -161,6 +169,7 @@ static void csv_line(FILE *page, const json_t *line)
     free(batches);
 }
 
+/* null: no memory. Numbers bear a point whatever the shop's sign is: a spreadsheet reads it so from a file. */
 static json_t *csv_of(const json_t *list)
 {
     char *text = NULL;
@@ -179,6 +188,7 @@ static json_t *csv_of(const json_t *list)
 
 /* ---- the call ---- */
 
+/* On the slow lane: a report of ten years stands before no find. */
 static void run(struct inquiry *inquiry, struct store *view)
 {
     struct report *r = (struct report *)(void *)inquiry;
@@ -196,6 +206,7 @@ static void run(struct inquiry *inquiry, struct store *view)
     json_decref(r->list);
 }
 
+/* Days are inclusive; `from` after `to` is a slip that is told, not an empty report. */
 static bool read_asked(struct daemon *d, const json_t *params, struct report *r, struct fault *f)
 {
     if (!rpc_get_text(params, "from", &r->from, f) || !rpc_get_text(params, "to", &r->to, f) ||
@@ -212,6 +223,7 @@ static bool read_asked(struct daemon *d, const json_t *params, struct report *r,
     return true;
 }
 
+/* The answer has at most REPORT_MOST lines and says whether there were more. */
 void method_report_checks(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault f;
