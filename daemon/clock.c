@@ -7,6 +7,7 @@
 #include <string.h>
 #include <time.h>
 
+/* May jump, both ways, when somebody sets the clock: for what a person reads, never for how long something took. */
 int64_t clock_wall_ms(void)
 {
     struct timespec t;

@@ -59,6 +59,7 @@ static int line_of(const struct ini_section *s, const char *key)
     return e ? e->line : s->line;
 }
 
+/* A fault of what several settings say together, at the line of the one to change. */
 static void wrong(struct reading *r, const struct ini_section *s, const char *key, struct said why)
 {
     file_faults_add(r->faults, r->file->path, line_of(s, key), key, why);
@@ -246,6 +247,8 @@ static void settle_languages(struct config *c)
     }
 }
 
+/* Defaults stand here and in take_station, beside the contract's section 8; a number whose 0 means something starts as
+ * NaN. */
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
 {
     struct ini_file file;
@@ -270,6 +273,7 @@ bool config_read_all(const char *path, struct config *out, struct file_faults *f
     return faults->count == before;
 }
 
+/* For a start, which ends with the first fault; `poised --check` prints them all. */
 bool config_read(const char *path, struct config *out, struct file_fault *fault)
 {
     struct file_faults faults = {0};

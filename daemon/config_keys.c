@@ -9,6 +9,8 @@
 
 /* ---- texts with a rule of their own ---- */
 
+/* HOST:PORT behind `tcp:`. Whether the host can be found is for the port to say, since the network may come up after
+ * us. */
 static bool is_tcp(const char *address)
 {
     const char *colon = strrchr(address, ':');
@@ -21,6 +23,7 @@ static bool is_tcp(const char *address)
     return port >= 1 && port <= 65535 && port == floor(port) && strcspn(address, " \t/") == strlen(address);
 }
 
+/* By its prefix; a bare path is a serial device. Nothing is opened: the cable may be put in later. */
 static bool is_port(const char *text)
 {
     return strncmp(text, "tcp:", 4) == 0   ? is_tcp(text + 4)
@@ -29,11 +32,13 @@ static bool is_port(const char *text)
                                            : text[0] == '/' && text[1];
 }
 
+/* Such as 8N1: 7 or 8 data bits, parity none, even or odd, 1 or 2 stop bits. */
 static bool is_frame(const char *text)
 {
     return strlen(text) == 3 && strchr("78", text[0]) && strchr("NEO", text[1]) && strchr("12", text[2]);
 }
 
+/* A literal address, or localhost: a name that DNS gives would decide who may reach the bench. */
 static bool is_address(const char *text)
 {
     unsigned char address[sizeof(struct in6_addr)];
@@ -41,6 +46,7 @@ static bool is_address(const char *text)
            inet_pton(AF_INET6, text, address) == 1;
 }
 
+/* WIDTHxHEIGHT in whole millimetres, 40 to 200 by 20 to 200: common practice of label printers, no source. */
 static bool is_size(const char *text)
 {
     char *end;
@@ -51,6 +57,7 @@ static bool is_size(const char *text)
     return *end == '\0' && width >= 40 && width <= 200 && height >= 20 && height <= 200;
 }
 
+/* Only the letters that a Host header may have; at least one name. */
 static bool are_hosts(const char *text)
 {
     for (const char *p = text; *p; p++)
@@ -215,6 +222,7 @@ const struct shape config_station_shape = {"station", station_members, "a bench 
 
 /* ---- what a row cannot say ---- */
 
+/* `none` is a word of ours, not a question to send. */
 static bool take_poll(const char *text, struct config_station *s, struct fault *fault)
 {
     s->poll_len = 0;
@@ -232,6 +240,7 @@ static bool take_poll(const char *text, struct config_station *s, struct fault *
     }
 }
 
+/* The shape knows the range, this the values: a speed that no port has would open it at another one. */
 static bool speed_fits(const struct config_station *s, struct fault *fault)
 {
     for (size_t i = 0; i < sizeof speeds / sizeof *speeds; i++)
@@ -255,6 +264,7 @@ static void join_hosts(char *hosts)
     hosts[used] = '\0';
 }
 
+/* The table reads the value; what a row cannot say of it follows. */
 bool config_setting_read(const struct shape *shape, const char *key, const char *text, void *into, struct fault *fault)
 {
     const struct shape_member *m = shape_find(shape, key);

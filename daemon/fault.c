@@ -19,6 +19,7 @@ static const int codes[FAULT_KINDS] = {
     [FAULT_STORE] = -32007,   [FAULT_WOULD_NOT_FIT] = -32008, [FAULT_PRINT] = -32009,
 };
 
+/* FAULT_NONE is 0, which no error object ever bears. */
 int fault_code(enum fault_kind kind)
 {
     return codes[kind];
@@ -61,6 +62,7 @@ void fault_in_file(struct fault *f, const char *file, int line)
 
 /* ---- faults of files ---- */
 
+/* The English words are kept beside the said, since the struct outlives the texts that its slots were made of. */
 void file_fault_set(struct file_fault *fault, const char *file, int line, const char *field, struct said said)
 {
     *fault = (struct file_fault){.line = line, .said = said};
@@ -82,6 +84,7 @@ bool file_faults_add(struct file_faults *f, const char *file, int line, const ch
     return false;
 }
 
+/* May be used again afterwards; one that was never added to is let pass. */
 void file_faults_finish(struct file_faults *f)
 {
     free(f->fault);
@@ -95,6 +98,8 @@ static const char *behind_field(const char *text, const char *field)
     return n > 0 && strncmp(text, field, n) == 0 && text[n] == ' ' ? text + n + 1 : text;
 }
 
+/* In the language of whoever started us, not in the shop's: the file that names that is at fault. What a person typed
+ * is cleaned of control bytes, which a terminal would obey. */
 void file_fault_print(const struct file_fault *fault, enum words_language language, FILE *out)
 {
     char why[SAID_TEXT_MAX], help[SAID_TEXT_MAX], clean[SAID_TEXT_MAX];

@@ -13,6 +13,7 @@ bool id_fits(const char *id)
     return n >= 1 && n < ID_MAX && id[n] == '\0';
 }
 
+/* A space at either end would be lost in a file and then name another variant. */
 bool variant_fits(const char *name)
 {
     size_t n = strspn(name, LETTERS " ");

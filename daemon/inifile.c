@@ -24,6 +24,7 @@ struct reader {
     struct file_faults *faults;
 };
 
+/* Adds a fault at the line at hand and goes on, so that one reading shows all there is to fix. */
 static bool refuse(struct reader *r, const char *field, struct said why)
 {
     return file_faults_add(r->faults, r->file->path, r->line, field, why);
@@ -182,6 +183,7 @@ static int take_setting(void *user, const char *section, const char *name, const
     return 1;
 }
 
+/* Lines are checked before inih sees them: it would cut one that is too long and join one that is indented. */
 bool ini_stream_read(FILE *in, const char *path, struct ini_file *out, struct file_faults *faults)
 {
     *out = (struct ini_file){0};
@@ -219,6 +221,7 @@ static FILE *open_plain(const char *path)
     return in;
 }
 
+/* Nothing but a plain file is opened; *out is empty where that fails. */
 bool ini_file_read(const char *path, struct ini_file *out, struct file_faults *faults)
 {
     FILE *in = open_plain(path);
@@ -251,6 +254,7 @@ void ini_file_finish(struct ini_file *f)
 
 /* ---- looking at it ---- */
 
+/* A walk: a section has a dozen settings and is read once. */
 const struct ini_entry *ini_get(const struct ini_section *s, const char *key)
 {
     for (size_t i = 0; i < s->count; i++)
@@ -275,6 +279,7 @@ bool ini_section_check(const struct ini_file *f, const struct ini_section *s, in
     return fine;
 }
 
+/* Not by the locale: a file reads alike everywhere, and a comma is a fault that its caller words. */
 bool ini_number(const char *text, double *out)
 {
     /* strtod alone would take hexadecimal, `inf` and `nan`, and a locale's comma. */

@@ -21,6 +21,7 @@ static void line(const char *level, const char *tail, const char *format, va_lis
     errno = kept;
 }
 
+/* What a person may want to see once: a scale came back, a port was lent. */
 void log_info(const char *format, ...)
 {
     va_list args;
@@ -38,6 +39,7 @@ void log_warn(const char *format, ...)
     va_end(args);
 }
 
+/* What somebody should look at, where no system call failed. */
 void log_warnx(const char *format, ...)
 {
     va_list args;
@@ -46,6 +48,7 @@ void log_warnx(const char *format, ...)
     va_end(args);
 }
 
+/* Never waits and never fails aloud: a service manager that does not listen must not keep a bench from pouring. */
 void notify_service(const char *state)
 {
     const char *path = getenv("NOTIFY_SOCKET");

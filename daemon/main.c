@@ -52,6 +52,7 @@ static int say_fault(const struct fault *f)
     return f->kind == FAULT_STORE ? EXIT_IO : f->kind == FAULT_INTERNAL ? EXIT_SOFTWARE : EXIT_CONFIG;
 }
 
+/* In place of a field and a sentence, the place in the file: a person goes there with an editor. */
 static int say_file_fault(const struct file_fault *f)
 {
     fputs("poised: ", stderr);
@@ -92,6 +93,7 @@ static void nothing(void *arg)
     (void)arg;
 }
 
+/* Its thread finishes what is queued; the loop then has no handle left and uv_run returns. */
 static void close_store(void)
 {
     if (self.daemon.store)
@@ -99,6 +101,7 @@ static void close_store(void)
     self.daemon.store = NULL;
 }
 
+/* The store may go once no bench can write any more. */
 static void bench_closed(void *arg)
 {
     (void)arg;
@@ -136,6 +139,7 @@ static void stop(int exit_code)
         close_store();
 }
 
+/* A second signal while we stop changes nothing: writes under way are waited for, however often somebody asks. */
 static void on_signal(uv_signal_t *handle, int number)
 {
     (void)handle;
@@ -167,6 +171,7 @@ static void find_label_program(char *out, size_t size)
     snprintf(out, size, "%s/poise-label", slash ? path : "/usr/bin");
 }
 
+/* In the order of the file. One that cannot be restored ends the start: an idle bench in its place would lose a cup. */
 static bool make_benches(struct fault *f)
 {
     struct daemon *d = &self.daemon;
@@ -178,6 +183,7 @@ static bool make_benches(struct fault *f)
     return true;
 }
 
+/* After all benches and the socket: the first reading finds a bench that is whole and somebody to tell. */
 static bool open_ports(struct fault *f)
 {
     for (size_t i = 0; i < self.daemon.config.station_count; i++)
@@ -233,6 +239,8 @@ static void start(void *arg, const struct store_outcome *o)
     notify_service("READY=1");
 }
 
+/* What changed in the files since the last start becomes new revisions in the store; the rest of the start goes on in
+ * start(), when they are on disk. */
 static bool import_files(void)
 {
     struct daemon *d = &self.daemon;
@@ -265,6 +273,7 @@ static void watch_signals(void)
     self.signals = true;
 }
 
+/* The store is opened before anything listens: a second daemon on the same folder ends here, having touched nothing. */
 static int run(void)
 {
     struct daemon *d = &self.daemon;
@@ -289,6 +298,7 @@ static int run(void)
     return self.exit_code;
 }
 
+/* --check and a fault of the configuration end before the store is opened. */
 int main(int argc, char **argv)
 {
     struct file_fault fault;

@@ -63,6 +63,7 @@ static bool port_of(const char *text, int *out)
     return true;
 }
 
+/* getopt's own messages are off (opterr): ours are in the person's language and name what fixes it. */
 bool options_read(int argc, char **argv, struct options *out, int *exit_code)
 {
     struct option longs[OPTIONS + 1];

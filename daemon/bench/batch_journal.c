@@ -47,6 +47,8 @@ static bool fold_kept(struct loading *l)
     return ok;
 }
 
+/* A store_events callback. What stands in columns is not repeated in a body: time, revision, boot, station and person
+ * come from the row. */
 static bool add_event(void *arg, const struct store_event *row)
 {
     struct loading *l = arg;
@@ -98,6 +100,8 @@ bool journal_number(const char *text, char out[STORE_NUMBER])
     return digits > 0 && digits < 19 && !text[digits] && utf8_copy(out, STORE_NUMBER, text);
 }
 
+/* A number that makes no sense is unknown, not malformed: whoever scanned a wrong label is told the same in both cases.
+ */
 struct batch *journal_find(struct daemon *d, const char *text, const char *field, struct fault *fault)
 {
     char digits[STORE_NUMBER];
@@ -110,6 +114,7 @@ struct batch *journal_find(struct daemon *d, const char *text, const char *field
     return b;
 }
 
+/* Found, but not held, names the state it is in: mostly it is open at another bench. */
 struct batch *journal_held(struct daemon *d, const json_t *params, struct fault *fault)
 {
     const char *text = NULL;

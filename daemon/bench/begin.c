@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What was in the cup went with it, so a batch begun again starts from nothing. */
 struct event_begun *begin_again(const struct batch *b)
 {
     struct event_begun *g = calloc(1, sizeof *g);
@@ -34,6 +35,7 @@ static bool name_fits(const char *field, const char *text, struct fault *fault)
                       EVENT_NAME_CHARACTERS);
 }
 
+/* Who and for what. A batch repeated keeps its order unless another one is named, but never its painter. */
 static bool texts(struct beginning *c)
 {
     const char *order = NULL, *painter = NULL;
@@ -48,6 +50,8 @@ static bool texts(struct beginning *c)
     return true;
 }
 
+/* The cup asked for, in mL. One of the catalogue brings its tare and how far it may be filled; of any other size 95 %
+ * counts as full, and its tare is found when it is put on. */
 static bool cup(struct beginning *c)
 {
     struct cup_kind kind;

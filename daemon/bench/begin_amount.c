@@ -121,6 +121,8 @@ static bool panels_ml(struct beginning *c, const json_t *panels, double *ml)
     return true;
 }
 
+/* Grams are colour before reduction; litres and panels are ready to spray, so they are turned by what one gram of
+ * colour becomes with all that goes on top (batch_clean of 1 g). */
 bool begin_amount(struct beginning *c)
 {
     double grams, ml;

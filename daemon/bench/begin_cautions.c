@@ -12,6 +12,7 @@
 
 #define HALF_DROP_G 0.03 /* common practice, no source */
 
+/* Beyond EVENT_CAUTIONS the rest is left out: the gravest were added first. */
 static void caution(struct event_begun *g, struct said said)
 {
     if (g->cautions < EVENT_CAUTIONS)
@@ -72,6 +73,8 @@ static void smallest(struct beginning *c, const struct batch *b)
         say("below_smallest toner=%s error=%f smallest_g=%f", r->part[worst].toner, c->config->error_pct, smallest_g));
 }
 
+/* Whether the mix as planned overflows the cup or overloads the scale. Both only warn: the painter may know of a larger
+ * cup, and the scale says itself when it is over. */
 static void room(struct beginning *c)
 {
     const struct event_begun *g = c->begun;
@@ -89,6 +92,8 @@ static void room(struct beginning *c)
                    say("over_capacity load_g=%f capacity_g=%f", sum.g + tare, c->config->capacity_g));
 }
 
+/* One warning for the first toner without a density, unless the reduction has warned of one already: what it costs is
+ * the same for each, no volume of the cup. */
 static void densities(struct beginning *c)
 {
     const struct recipe *r = &c->begun->recipe;
@@ -126,6 +131,7 @@ static void gear(struct beginning *c)
         begin_warn(c, said[i].code, toner[i], said[i]);
 }
 
+/* Hazards come first, whatever else there is to say: a screen that has room for one line shows the first. */
 void begin_cautions(struct beginning *c)
 {
     struct batch b;

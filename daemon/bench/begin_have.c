@@ -10,6 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Stricter than recipe_lines_go: what was mixed already may not be told apart any more, so both lines must be the same,
+ * or one of them unknown. */
 static bool lines_go(const char *a, const char *b)
 {
     return !*a || !*b || strcmp(a, b) == 0;
@@ -58,6 +60,8 @@ static bool put(struct beginning *c, const struct recipe_part *part, double gram
     return true;
 }
 
+/* So many grams of an older cup as parts of this one, in the proportion in which they were poured. Hardener in it has
+ * begun to set: such a cup is no base for another. */
 static bool split(struct beginning *c, const struct batch *b, double grams)
 {
     double content = batch_content_g(b);
@@ -120,6 +124,7 @@ static bool from_toner(struct beginning *c, const char *id, double grams)
     return true;
 }
 
+/* In the order given. A batch stands for what it holds, a toner for itself; each entry names one of the two. */
 bool begin_have(struct beginning *c)
 {
     const json_t *list = json_object_get(c->params, "have");

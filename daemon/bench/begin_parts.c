@@ -19,6 +19,8 @@ bool begin_number(struct beginning *c, const char *name, double least, double mo
                       "member_from_to field=%s least=%f most=%f", name, least, most);
 }
 
+/* More than BEGIN_WARNINGS are dropped. The English text is made here, at the interval of this scale at this load, so
+ * that every caller prints the same digits. */
 void begin_warn(struct beginning *c, const char *code, const char *toner, struct said said)
 {
     if (c->warnings->count == BEGIN_WARNINGS)
@@ -31,6 +33,8 @@ void begin_warn(struct beginning *c, const char *code, const char *toner, struct
     utf8_copy(w->toner, sizeof w->toner, toner ? toner : "");
 }
 
+/* Grams, shares and steps are left 0: they follow from the recipe. A role that is neither reducer nor hardener counts
+ * as colour, until a product says otherwise. */
 void begin_part_of(const struct toner *t, struct recipe_part *out)
 {
     size_t used = 0;
@@ -55,13 +59,13 @@ void begin_part_of(const struct toner *t, struct recipe_part *out)
     out->solids_vol_pct = t->solids_vol_pct;
 }
 
+/* What could not be read is refused as such: a tin must not be called unknown because the disk failed. */
 bool begin_part(struct daemon *d, const char *toner, const char *field, struct recipe_part *out, struct fault *fault)
 {
     struct toner t;
     uint64_t unread = store_unread(d->store);
     if (!catalogue_toner(d->store, toner, &t))
-        return catalogue_was_read(d->store, unread, fault) &&
-               catalogue_unknown(d->store, "toner", field, toner, fault);
+        return catalogue_was_read(d->store, unread, fault) && catalogue_unknown(d->store, "toner", field, toner, fault);
     begin_part_of(&t, out);
     return true;
 }

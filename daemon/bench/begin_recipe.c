@@ -12,6 +12,7 @@
 #include <string.h>
 #include <strings.h>
 
+/* The recipe that is being put together. */
 static struct recipe *recipe_of(struct beginning *c)
 {
     return &c->begun->recipe;
@@ -60,6 +61,8 @@ static void normalise(struct recipe *r)
         r->part[p].share /= sum;
 }
 
+/* Whence the recipe is: repeated in the event, so that a record reads without the catalogue. Names are cut to the room
+ * of a label. */
 static void head_of(struct recipe *r, const struct formula *f, const struct coat *coat)
 {
     snprintf(r->code, sizeof r->code, "%s", f->code);
@@ -197,6 +200,7 @@ static bool part_id(struct beginning *c, const struct product *p, size_t i, cons
     return true;
 }
 
+/* The ratio as its product states it, such as 4:1:1 or 100:50:10%. */
 static void say_made(struct recipe *r, const struct product *p)
 {
     char ratio[48];
@@ -397,6 +401,7 @@ static bool repeat(struct beginning *c, const char *product)
                                           : NULL);
 }
 
+/* One of three: an older batch, a formula (with the product that it is reduced by), or a product alone. */
 bool begin_recipe(struct beginning *c)
 {
     const char *formula = NULL, *product = NULL, *coat = NULL, *variant = "standard";

@@ -192,6 +192,8 @@ static bool restore(struct bench *b, struct fault *fault)
     return b->batch != NULL;
 }
 
+/* The port is opened later (bench_open_port): all benches are restored before the first reading comes, so that a
+ * damaged journal ends the start and leaves no scale half read. */
 struct bench *bench_create(struct daemon *d, const struct config_station *config, struct fault *fault)
 {
     struct bench *b = calloc(1, sizeof *b);
@@ -223,6 +225,7 @@ struct bench *bench_create(struct daemon *d, const struct config_station *config
 
 /* ---- its port ---- */
 
+/* Whether that folder has a file for the family; out is its path. */
 static bool path_of(const char *folder, const char *name, char *out, size_t size)
 {
     int n = snprintf(out, size, "%s/profiles/%s.ini", folder, name);
@@ -251,6 +254,8 @@ struct scale_profile *declared_family(const struct config *c, const struct confi
     return NULL;
 }
 
+/* Settings that are left out come from the declared family; what is given wins, since a scale is often set otherwise
+ * than its manual says. */
 bool bench_open_port(struct bench *b, struct fault *fault)
 {
     static const struct port_events events = {.reading = on_reading, .state = on_state};
@@ -291,6 +296,7 @@ bool bench_open_port(struct bench *b, struct fault *fault)
     return false;
 }
 
+/* A scale that is live is never taken from its bench. */
 bool bench_may_lend_port(const struct bench *b)
 {
     return b->port && !b->lent && !b->closing && b->scale != PORT_LIVE;
@@ -309,6 +315,8 @@ static void port_lent(void *owner)
     bench_back(b);
 }
 
+/* The port says port_lent() once its descriptor is closed: two descriptors on one serial line would steal each other's
+ * bytes. */
 void bench_lend_port(struct bench *b, void (*lent)(void *arg), void *arg)
 {
     b->lent = lent;
@@ -321,6 +329,8 @@ void bench_lend_port(struct bench *b, void (*lent)(void *arg), void *arg)
     port_close(b->port, port_lent);
 }
 
+/* A port that cannot be opened again stays absent; it was fine at start, so the configuration is not to blame and the
+ * daemon goes on. */
 void bench_take_port_back(struct bench *b)
 {
     struct fault f;
@@ -334,11 +344,13 @@ static void timer_closed(uv_handle_t *handle)
     bench_back(handle->data);
 }
 
+/* The counterpart of timer_closed for the port, which counts as one handle. */
 static void port_closed(void *owner)
 {
     bench_back(owner);
 }
 
+/* Calls that wait are refused now; what is being written comes back first, since each write holds a handle too. */
 void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
 {
     struct fault f;

@@ -1,4 +1,14 @@
-/* bench_parts.h - the inside of a bench, shared by the files of this folder only. */
+/* bench_parts.h - the inside of a bench, shared by the files of this folder only.
+ *
+ * Reading   the port calls bench.c; the tracker moves, the cue is judged, publish.c tells the watchers, commit.c keeps
+ *           what a restart would need, and an accept that waits is tried (turns.c). Nothing of this waits for the disk.
+ * Act       a call joins the row (turns.c), is decided at its turn, tried on a copy, written (commit.c), and only then
+ *           folded into the live batch, answered and shown. While it is being written no other act runs.
+ * Arrows    bench.c knows all files here; turns.c knows commit.c and publish.c; commit.c comes back by go_on; everybody
+ *           may ask bench_state.c.
+ * Memory    the bench is freed with its last handle (open_handles): four timers, the port, each write on its way, each
+ *           label that is being printed. So no callback ever finds it gone.
+ */
 #pragma once
 
 #include "bench/bench.h"
@@ -14,23 +24,23 @@
 
 /* A call that waits its turn. Owns params and what the command holds. */
 struct bench_turn {
-    struct rpc_call *call;
-    json_t *params;
-    struct command command;
+    struct rpc_call *call;  /* answered exactly once, by the turn or by the act made of it */
+    json_t *params;         /* a copy: the transport's own live until the method returns */
+    struct command command; /* TURN_COMMAND: what is to be decided */
     enum turn_kind { TURN_COMMAND, TURN_BEGIN, TURN_RESUME } kind;
-    char request[65];
-    int labels; /* a finish: to be printed then */
+    char request[65]; /* unique for ever in the journal */
+    int labels;       /* a finish: to be printed then */
     bench_then *then;
 };
 
 /* What is being written: one or two events of one act. */
 struct bench_act {
     struct bench *bench;
-    struct rpc_call *call;
-    struct event event[2];
+    struct rpc_call *call; /* waits for the disk */
+    struct event event[2]; /* owned; two where a batch ends and another begins */
     size_t events;
-    struct batch *after; /* the batch as it will be, already folded once to try it; NULL: idle */
-    json_t *answer;
+    struct batch *after;  /* the batch as it will be, already folded once to try it; NULL: idle */
+    json_t *answer;       /* the screen as it will be; kept with the request */
     int64_t batch_number; /* given to a new batch, 0: none */
     char request[65];
     int labels;
@@ -39,67 +49,68 @@ struct bench_act {
 
 /* publish.c: what a screen follows from between two acts; two that are alike make the same foot line and moves. */
 struct bench_key {
-    enum mix_cue cue;
-    enum front_limit limit;
-    bool settled, lifted;
+    enum mix_cue cue;              /* pour, ease, stop, ok, over */
+    enum front_limit limit;        /* why there is no weight, if there is none */
+    bool settled, lifted;          /* the weight stands; the cup is off the pan */
     bool begun, holds, cup, below; /* poured, in the cup, a cup on the pan, less than nothing on it */
     int64_t weight_ug;             /* only while it stands still and is told; else 0 */
 };
 
 struct bench {
-    struct daemon *daemon;
-    const struct config_station *config;
-    struct batch *batch; /* NULL: idle */
-    int64_t revision;
+    struct daemon *daemon;               /* outlives the bench */
+    const struct config_station *config; /* in daemon->config */
+    struct batch *batch;                 /* owned; NULL: idle */
+    int64_t revision;                    /* acts on disk; a call must name it */
     /* each reading touches these, and the head of track */
-    int64_t read_ms; /* loop time of the last weight */
-    enum port_state scale;
-    enum mix_cue cue;
-    bool writing;
-    bool waiting;           /* turn[0] is an accept that waits for a steady weight */
-    enum front_limit limit; /* the scale's own over, under, error */
-    struct settle settle;
-    size_t frame_len;
+    int64_t read_ms;                /* loop time of the last weight */
+    enum port_state scale;          /* as its port told it last */
+    enum mix_cue cue;               /* of the last reading; kept, since leaving `ease` asks for more than entering it */
+    bool writing;                   /* an act is on its way to the disk; no other may begin */
+    bool waiting;                   /* turn[0] is an accept that waits for a steady weight */
+    enum front_limit limit;         /* the scale's own over, under, error */
+    struct settle settle;           /* whether the weight stands, as a screen shows it */
+    size_t frame_len;               /* bytes of frame */
     uint8_t frame[SCALE_FRAME_MAX]; /* that the last weight came in */
-    struct track track;
-    struct mix_flow flow;
-    struct jump jump;
+    struct track track;             /* what counts as poured */
+    struct mix_flow flow;           /* how fast it runs, and where it will land */
+    struct jump jump;               /* what came at once, as no pour does */
     /* the scale */
-    struct port *port;
-    void (*lent)(void *arg); /* the port is closing, to be lent */
-    void *lent_arg;
+    struct port *port;              /* owned; NULL: not opened, or lent to a search */
+    void (*lent)(void *arg);        /* the port is closing, to be lent */
+    void *lent_arg;                 /* handed to it */
     struct scale_profile *declared; /* the shop's own family, as long as the port; NULL: a built-in one */
     uv_timer_t patience;            /* an accept waits up to 3 s for a steady weight */
     uv_timer_t slow;                /* once a second: keep the last reading */
-    int open_handles;
-    void (*closed)(void *arg);
+    int open_handles;               /* what must come back before the memory goes; see bench_back */
+    void (*closed)(void *arg);      /* told then */
     void *closed_arg;
-    bool closing;
+    bool closing;        /* nothing new begins; what comes back is let go */
     struct said why;     /* why the scale is not live, as its port says it; nothing said: it is */
     char scale_why[256]; /* the same in a line of English */
-    char profile[48];
+    char profile[48];    /* the family in force, as found out or named */
     /* the turn */
-    void (*go_on)(struct bench *b); /* bench.c: a write has come back, what waited for it may run */
-    struct bench_turn turn[BENCH_WAITING];
+    void (*go_on)(struct bench *b);        /* bench.c: a write has come back, what waited for it may run */
+    struct bench_turn turn[BENCH_WAITING]; /* the first is at work, the others wait */
     size_t turns;
     /* noted alone */
-    struct keep keep; /* what a restart would find of the open step */
-    bool lift_due, lift_now, hardener_due;
-    struct event hardener; /* on its way to the disk where hardener_writing */
+    struct keep keep;        /* what a restart would find of the open step */
+    bool lift_due, lift_now; /* a lift or a return is to be noted, and which of them */
+    bool hardener_due;       /* the first hardener is in the cup and not on its way yet */
+    struct event hardener;   /* on its way to the disk where hardener_writing */
     bool hardener_writing;
     struct rpc_call *looking[BENCH_LOOKING]; /* asked for the screen meanwhile */
     size_t lookers;
-    bool note_failed;
+    bool note_failed;     /* logged once each way */
     struct said printing; /* why the last label was not printed */
     struct {
-        struct bench_key key;
-        uint64_t hash; /* of the last screen sent */
-        int64_t at_ms; /* loop time of it */
-        uv_timer_t timer;
+        struct bench_key key; /* of the last reading that was looked at */
+        uint64_t hash;        /* of the last screen sent */
+        int64_t at_ms;        /* loop time of it */
+        uv_timer_t timer;     /* a screen that is due within SHOW_MS */
     } shown;
-    struct cup_tares cups; /* of the catalogue, while a cup is waited for */
-    enum front_disk disk;  /* how the last write went */
-    struct bench_check check;
+    struct cup_tares cups;    /* of the catalogue, while a cup is waited for */
+    enum front_disk disk;     /* how the last write went */
+    struct bench_check check; /* scale_check.h */
 };
 
 /* ---- bench_state.c ---- */
@@ -127,14 +138,21 @@ bool bench_fault_said(struct fault *f, const char *why, const struct said *said,
 bool bench_not_live(const struct bench *b, struct fault *f);
 /* ---- turns.c ---- */
 
+/* Runs the row until an act is being written or an accept waits. */
 void bench_next_turn(struct bench *b);
+/* A reading came, or the scale changed its state: the accept that waits may be decided now. */
 void bench_try_waiting(struct bench *b);
+/* The timer `patience`: the accept that waits has waited long enough. */
 void bench_wait_over(uv_timer_t *timer);
+/* Refuses all that wait; for the end. */
 void bench_drop_turns(struct bench *b, const struct fault *why);
+/* The accept that waited is over, and the row goes on. */
 void bench_turn_done(struct bench *b);
 /* commit.c: writes the act; takes all it owns. */
 void bench_write(struct bench *b, struct bench_act *act);
+/* An act of a turn, with no event yet. NULL: no memory, and the call is still the turn's. */
 struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn);
+/* One that was not written. */
 void bench_act_free(struct bench_act *act);
 /* Fills what every event carries: time, station, revision, weight's frame. */
 void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision);
@@ -145,16 +163,23 @@ struct bench_row_text {
 };
 void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text);
 /* publish.c */
+/* The scale went live, silent or away, or says why it has no weight: told to all who watch. */
 void bench_note_scale(struct bench *b);
+/* The whole screen, now. */
 void bench_publish_screen(struct bench *b);
 /* Sends a screen if what a person sees has changed without an act; after a reading only where it can have. */
 void bench_follow(struct bench *b);
 void bench_follow_reading(struct bench *b);
 /* Answers those who asked for the screen while it waited for the disk. */
 void bench_show_all(struct bench *b);
+/* The reading that has just come, with what follows from it. */
 void bench_publish_weight(struct bench *b);
 /* notes.c */
+/* How a write went, for the screen's trouble. */
 void bench_disk(struct bench *b, const struct store_outcome *o);
+/* The timer `slow`, once a second. */
 void bench_keep(uv_timer_t *timer);
+/* The tracker's note of a reading: a cup lifted or put back is journalled. */
 void bench_note_lift(struct bench *b, enum track_note note);
+/* Writes what was noted while an act was being written. */
 void bench_note_due(struct bench *b);

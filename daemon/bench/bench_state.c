@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What a beginning carries of its station: a later change of poised.ini does not change a batch under way. */
 struct event_settings bench_settings(const struct daemon *d, const struct config_station *config)
 {
     return (struct event_settings){.d_g = config->d_g,
@@ -58,6 +59,7 @@ static const char *why(const struct bench *b)
     return b->limit ? words_of(WORDS_EN, front_limit_code(b->limit)) : b->scale_why;
 }
 
+/* The tares of all cups of the catalogue, in grams; those without a tare cannot be known by their weight. */
 void bench_read_cups(struct bench *b)
 {
     b->cups.count = 0;
@@ -74,6 +76,8 @@ void bench_read_cups(struct bench *b)
     json_decref(list);
 }
 
+/* The tolerance, the aims and every word follow from this in front/: nothing here decides. It is valid until the bench
+ * is touched again. */
 void bench_front(const struct bench *b, struct front *f)
 {
     static const enum front_state states[] = {[PORT_LIVE] = FRONT_LIVE,
@@ -114,6 +118,7 @@ json_t *bench_screen(const struct bench *b)
     return front_screen(&f);
 }
 
+/* A reading keeps being told while it is old; age_ms says so, and the state says stale. */
 json_t *bench_scale(const struct bench *b)
 {
     bool weight = b->track.has_now && !b->limit;
@@ -132,6 +137,8 @@ __attribute__((hot)) int64_t bench_tolerance_ug(const struct bench *b)
     return (int64_t)((isnan(asked) ? fmax(b->config->d_g, b->config->tolerance_g) : asked) * 1e6);
 }
 
+/* SCALE_FRAME_MAX bytes make 2 digits each; the journal keeps them so that a wrong decoding can be proved years later.
+ */
 void bench_frame_hex(const struct bench *b, char out[200])
 {
     static const char digits[] = "0123456789abcdef";
@@ -143,6 +150,8 @@ void bench_frame_hex(const struct bench *b, char out[200])
     out[n] = '\0';
 }
 
+/* Both forms are kept: the said for screens of any language, the English line for `scale.why`, which the contract has
+ * as text. */
 void bench_scale_says(struct bench *b, const struct said *why)
 {
     b->why = why ? *why : say("port_not_opened");
@@ -179,6 +188,8 @@ bool bench_not_live(const struct bench *b, struct fault *f)
 
 /* ---- the end ---- */
 
+/* The last handle frees all; closed() is called behind it, since main then closes the store that a write would still
+ * need. */
 void bench_back(struct bench *b)
 {
     if (--b->open_handles > 0)

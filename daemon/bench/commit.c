@@ -26,6 +26,7 @@ struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn)
     return act;
 }
 
+/* The call is not the act's: it is answered before this, or was never taken. */
 void bench_act_free(struct bench_act *act)
 {
     for (size_t i = 0; i < act->events; i++)
@@ -409,6 +410,7 @@ void bench_note_due(struct bench *b)
     bench_publish_screen(b);
 }
 
+/* Only the newest lift or return is written: one that an act overtook on the way to the disk tells nothing any more. */
 __attribute__((hot)) void bench_note_lift(struct bench *b, enum track_note note)
 {
     if (note == TRACK_NOTHING)

@@ -13,22 +13,24 @@
 #include <string.h>
 #include <sys/stat.h>
 
+/* SAMPLE: bytes of a try that are shown, enough for two lines of most families. BELIEVED: readings of one family tried
+ * alone before it is taken for found. */
 enum { SAMPLE = 48, PASSES_MOST = 100, BELIEVED = 3 };
 
 struct search {
     struct daemon *daemon;
-    struct search *next;
+    struct search *next;   /* of daemon->searches */
     struct rpc_call *call; /* NULL: answered */
     struct bench *lender;  /* NULL: no station names the port */
-    struct port *port;
+    struct port *port;     /* owned, profile `auto` unless one was named */
     struct port_settings settings;
-    char name[ID_MAX]; /* of the section */
-    int passes, rounds;
-    bool heard_any;
-    json_t *tried;
+    char name[ID_MAX];      /* of the section */
+    int passes, rounds;     /* rounds to make, rounds made */
+    bool heard_any;         /* a byte came in any of them */
+    json_t *tried;          /* owned: one entry a try, as the answer has it */
     uint8_t sample[SAMPLE]; /* of the try that runs */
-    size_t bytes;
-    int readings; /* where one family is tried alone */
+    size_t bytes;           /* that came in it, kept or not */
+    int readings;           /* where one family is tried alone */
 };
 
 /* ---- what is told ---- */
@@ -46,6 +48,8 @@ static json_t *sample_text(const struct search *s)
     return json_string(text);
 }
 
+/* The note bears no station: a port that is searched may belong to none, and watchers of the search know it by the
+ * port. */
 static void publish(struct search *s, const char *what, const json_t *try)
 {
     if (!try)
@@ -58,6 +62,7 @@ static void publish(struct search *s, const char *what, const json_t *try)
     hub_publish(&s->daemon->hub, s->settings.port, HUB_SCALE, note);
 }
 
+/* Closes the try that runs: how many bytes came, and the first of them. A try that was closed already is left alone. */
 static void try_over(struct search *s)
 {
     json_t *try = json_array_get(s->tried, json_array_size(s->tried) - 1);
@@ -69,6 +74,8 @@ static void try_over(struct search *s)
     publish(s, "heard", try);
 }
 
+/* Each combination of speed, frame and question is a try of its own in the answer, also one that heard nothing: that is
+ * how a person sees which settings were ruled out. */
 static void try_begins(struct search *s, const struct port_note *note)
 {
     try_over(s);
@@ -82,6 +89,7 @@ static void try_begins(struct search *s, const struct port_note *note)
 
 /* ---- the end ---- */
 
+/* The descriptor is gone, so its bench may open the device again. */
 static void closed(void *owner)
 {
     struct search *s = owner;
@@ -96,6 +104,7 @@ static void closed(void *owner)
     free(s);
 }
 
+/* Answers the call and lets the port go. Takes the answer; the port and the tries are added to it. */
 static void end(struct search *s, json_t *answer)
 {
     struct rpc_call *call = s->call;
@@ -106,6 +115,7 @@ static void end(struct search *s, json_t *answer)
     port_close(s->port, closed);
 }
 
+/* The same without a result. A search is not repeated: what ails the port is for a person to fix. */
 static void fail(struct search *s, const struct said *why)
 {
     struct rpc_call *call = s->call;
@@ -116,6 +126,7 @@ static void fail(struct search *s, const struct said *why)
     port_close(s->port, closed);
 }
 
+/* Names apart by commas, as the port gives the families of a tie. */
 static json_t *list_of(const char *names)
 {
     json_t *list = json_array();
@@ -128,6 +139,7 @@ static json_t *list_of(const char *names)
     return list;
 }
 
+/* heard: `frames`, `noise` or `nothing`, which tells a wrong cable from a scale that none of us reads. */
 static json_t *unknown(const char *heard, json_t *candidates, struct said why)
 {
     char text[SAID_TEXT_MAX];
@@ -136,6 +148,7 @@ static json_t *unknown(const char *heard, json_t *candidates, struct said why)
                      said_json(&why, NULL), "section");
 }
 
+/* section: what to put into poised.ini; null where it would be cut, since a cut setting is a wrong one. */
 static void end_found(struct search *s)
 {
     char section[1024];
@@ -151,6 +164,7 @@ static void end_found(struct search *s)
 
 /* ---- what the port says ---- */
 
+/* A round is over with `nothing` or `noise`; the search ends after as many rounds as the caller asked for. */
 static void on_sought(void *owner, const struct port_note *note)
 {
     struct search *s = owner;
@@ -183,6 +197,7 @@ static void on_sought(void *owner, const struct port_note *note)
     }
 }
 
+/* Only the first SAMPLE bytes are kept; all are counted. */
 static void on_bytes(void *owner, const uint8_t *bytes, size_t len, uint64_t at_ms)
 {
     struct search *s = owner;
@@ -192,6 +207,7 @@ static void on_bytes(void *owner, const uint8_t *bytes, size_t len, uint64_t at_
     s->bytes += len;
 }
 
+/* Absent: the device went away. Stale: what was found fell silent. Seeking and live are told by on_sought. */
 static void on_state(void *owner, enum port_state state, const struct said *why)
 {
     struct search *s = owner;
@@ -208,6 +224,7 @@ static void on_reading(void *owner, const struct scale_reading *reading, const u
         end_found(s);
 }
 
+/* The port is ours now, or was never anybody's. A call that was refused meanwhile (the daemon stops) opens nothing. */
 static void start(void *arg)
 {
     static const struct port_events events = {on_reading, on_state, on_sought, on_bytes};
@@ -269,6 +286,8 @@ static bool port_path(const char *text, char *out, size_t size, struct fault *fa
     return true;
 }
 
+/* By the device, since a station may name it by-id and the search by its kernel name. A far end (tcp:) has only its
+ * text. */
 bool port_path_same(const char *a, const char *b)
 {
     char at[PATH_MAX], bt[PATH_MAX];
@@ -280,6 +299,8 @@ bool port_path_same(const char *a, const char *b)
 
 /* ---- the call ---- */
 
+/* What a search may be given: a port, and of speed, frame and profile whatever is known already, so that fewer tries
+ * are left. `ask` permits questions that a scale answers; without it nothing is ever sent. */
 static bool read_settings(const json_t *params, struct port_settings *set, double *passes, struct fault *f)
 {
     const char *port = json_string_value(json_object_get(params, "port")), *frame = NULL, *profile = "auto";
@@ -330,6 +351,7 @@ static bool is_free(struct daemon *d, const char *port, struct bench **lender, s
     return true;
 }
 
+/* A search watches its own notes (rpc_watch), so that the caller sees the tries while it waits for the answer. */
 void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct search *s = calloc(1, sizeof *s);
@@ -364,6 +386,7 @@ void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
         start(s);
 }
 
+/* Benches are closing too: none gets its port back. */
 void search_stop_all(struct daemon *d)
 {
     struct fault f;

@@ -1,5 +1,8 @@
 /* publish.c - what the watchers of a bench are told, and when: weights, screens, the scale's state.
  *
+ * Weights go out with each reading. Screens go out at once after an act; between two acts only where what a person sees
+ * has changed, at most ten a second, so that a flickering weight floods nobody. Whether it has changed is asked in two
+ * steps: a key of few members for each reading, and a hash of the live members of the screen where the key differs.
  * It must not know how anything is decided (front/), nor how a note travels (rpc/).
  */
 #include "bench/bench_parts.h"
@@ -25,6 +28,7 @@ static void publish(struct bench *b, json_t *screen, uint64_t hash)
     hub_publish(&b->daemon->hub, b->config->name, HUB_SCREEN, screen);
 }
 
+/* After an act: told at once, whatever the last screen said, since its revision is new. */
 void bench_publish_screen(struct bench *b)
 {
     if (!watched(b))
@@ -33,6 +37,8 @@ void bench_publish_screen(struct bench *b)
     publish(b, screen, front_live_hash(screen));
 }
 
+/* The label belongs to a batch that has left the bench, so its trouble stands on the screen until somebody acts again.
+ */
 void bench_printed(struct bench *b, const struct said *why)
 {
     b->printing = *why;
@@ -101,6 +107,7 @@ void bench_follow(struct bench *b)
         uv_timer_start(&b->shown.timer, look_now, (uint64_t)(SHOW_MS - since_ms), 0);
 }
 
+/* A screen costs far more than the key, so the key is compared first; see key_of. */
 __attribute__((hot)) void bench_follow_reading(struct bench *b)
 {
     struct bench_key key = key_of(b);
@@ -112,6 +119,7 @@ __attribute__((hot)) void bench_follow_reading(struct bench *b)
 
 /* ---- */
 
+/* Beyond BENCH_LOOKING the screen is shown without the pot life that is being written: it follows by itself. */
 void bench_show(struct bench *b, struct rpc_call *call)
 {
     if (b->hardener_writing && b->lookers < BENCH_LOOKING)
@@ -156,6 +164,8 @@ static const char *grams(double g, char room[NUMBER_ROOM])
     return isnan(g) ? "null" : number_exact_ug(llround(g * 1e6), room);
 }
 
+/* Sent for each reading to whoever watches, newest wins (hub.h). Its figures are those of the screen, by the same
+ * front_now, so a client that draws both never sees them differ. */
 __attribute__((hot)) void bench_publish_weight(struct bench *b)
 {
     static const char *const cues[] = {[MIX_CUE_POUR] = "\"pour\"",

@@ -9,6 +9,7 @@ enum { PATIENCE_MS = 3000 };
 /* how long an empty pan is watched: left out, and the limits */
 enum { WATCH_S = 60, WATCH_LEAST_S = 1, WATCH_MOST_S = 600 };
 
+/* `drift` and `seconds`: a watch ends by itself, in seconds from now. */
 static bool watch_read(const json_t *params, bool *drift, double *seconds, struct fault *f)
 {
     *seconds = WATCH_S;
@@ -20,6 +21,7 @@ static bool watch_read(const json_t *params, bool *drift, double *seconds, struc
     return true;
 }
 
+/* Silence is counted from here, as if a reading had just come. */
 static void watch_begin(struct bench *b, double seconds)
 {
     int64_t now_ms = (int64_t)uv_now(b->daemon->loop);
@@ -48,6 +50,7 @@ static bool refuse_state(const struct bench *b, const struct wish *w, struct fau
     return true;
 }
 
+/* `painter` and `person` are the same here; where both are given `person` holds. */
 static bool read_wish(const json_t *params, struct wish *w, struct fault *f)
 {
     return rpc_get_text(params, "painter", &w->person, f) && rpc_get_text(params, "person", &w->person, f) &&
@@ -140,6 +143,7 @@ static void take(struct bench *b, struct rpc_call *call, const struct wish *w)
     }
 }
 
+/* A cancel is taken in any state of the bench, but not while the last reading is being written. */
 void bench_check(struct bench *b, struct rpc_call *call, const json_t *params)
 {
     struct bench_check *k = &b->check;

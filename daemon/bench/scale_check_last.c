@@ -10,6 +10,7 @@
 #define DAY_MS  INT64_C(86400000)
 #define SLACK_G 1e-6
 
+/* Once a cup is taken the pan is not free until the batch has ended. */
 bool bench_check_may(const struct bench *b)
 {
     return !b->batch || b->batch->state == BATCH_CUP;
@@ -20,11 +21,13 @@ bool bench_check_running(const struct bench_check *k)
     return k->check.next > CHECK_NONE && k->check.next < CHECK_DONE;
 }
 
+/* A multi-interval scale has a coarser one above its first range; a check at 2 kg is judged by that. */
 double bench_check_d_g(const struct bench *b, int64_t weight_ug)
 {
     return config_station_d_g(b->config, (double)weight_ug / 1e6);
 }
 
+/* A body that is no JSON counts as no check: due is the safe side of not known. */
 static void take_last(void *arg, const struct store_event *e)
 {
     struct bench_check *k = arg;
@@ -36,6 +39,8 @@ static void take_last(void *arg, const struct store_event *e)
     k->last_ms = e->time ? clock_parse(e->time) : 0;
 }
 
+/* Where none was ever made the days count from the first event of the journal, and in a new shop from now: nobody is
+ * told on the first morning that a check is overdue. */
 void bench_check_init(struct bench *b)
 {
     struct bench_check *k = &b->check;
@@ -56,6 +61,8 @@ void bench_check_made(struct bench *b, json_t *body)
     k->last = json_incref(body);
 }
 
+/* Whole days by the wall clock, since a check is a matter of the calendar; at most 99,999, so that a clock set wrongly
+ * does not break the line. */
 int bench_check_days(const struct bench *b)
 {
     const struct bench_check *k = &b->check;
@@ -65,6 +72,7 @@ int bench_check_days(const struct bench *b)
 
 /* ---- what is said of it ---- */
 
+/* A member of a journalled body; 0 where it is missing, as in bodies of before. */
 static double of(const json_t *body, const char *name)
 {
     return json_number_value(json_object_get(body, name));
@@ -74,6 +82,7 @@ static double of(const json_t *body, const char *name)
  * greater fault: a reading between two zeros that differ says little of the weight. */
 enum outcome { READ_RIGHT, READ_HIGH, READ_LOW, PAN_MOVED };
 
+/* error_g below half an interval is none that the scale could show. */
 static enum outcome outcome_of(const json_t *body)
 {
     double zero_g = of(body, "zero_g"), error_g = of(body, "error_g");
@@ -107,6 +116,7 @@ static const char *text_of(const json_t *body, const struct said *said, bool com
     return said_text(said, WORDS_EN, &style, out, size);
 }
 
+/* For the log of checks: date and minute, since a line of it is read years later. */
 void bench_check_words(const json_t *body, int64_t wall_ms, bool comma, char *out, size_t size)
 {
     char when[CLOCK_TEXT];
@@ -117,6 +127,8 @@ void bench_check_words(const json_t *body, int64_t wall_ms, bool comma, char *ou
     text_of(body, &said, comma, out, size);
 }
 
+/* How it came out, with the sign as a word of its own (high, low): German and English place it differently in the
+ * sentence. */
 struct said bench_check_verdict(const json_t *body)
 {
     enum outcome outcome = outcome_of(body);
@@ -151,12 +163,15 @@ struct said bench_check_failed(const struct bench *b)
     return failed_said(b->check.last, today ? when + 11 : when);
 }
 
+/* Not while a pour is under way: the painter can do nothing about it then. */
 struct said bench_check_due(const struct bench *b)
 {
     int days = bench_check_days(b);
     return days == 0 || !bench_check_may(b) ? (struct said){.used = 0} : say("check_due days=%d", days);
 }
 
+/* The empty pan is named with its reading where that is off by more than the tolerance: then the zero of the scale has
+ * moved, and a hand may want to look. */
 struct said bench_check_lead(const struct bench *b)
 {
     const struct check *c = &b->check.check;

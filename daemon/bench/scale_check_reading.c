@@ -10,8 +10,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* LAPSE_MS: one that nobody goes on with is forgotten. SILENT_MS: longer than a scale that speaks once a second pauses.
+ */
 enum { LAPSE_MS = 300000, SILENT_MS = 1400 };
 
+/* An overloaded scale is alive: what it says is waited for like a weight in motion. */
 bool bench_check_scale_lives(const struct bench *b, struct fault *f)
 {
     return (b->scale == PORT_LIVE && (b->track.has_now || b->limit)) || bench_not_live(b, f);
@@ -19,11 +22,14 @@ bool bench_check_scale_lives(const struct bench *b, struct fault *f)
 
 /* ---- answers ---- */
 
+/* A reading that is not taken yet is null, never 0, which an empty pan reads. */
 static json_t *gram_or_null(int64_t ug, bool taken)
 {
     return taken ? number_json_ug(ug) : json_null();
 }
 
+/* error and zero in grams and in intervals (station/weight_check.h). The interval is that at the load for the error,
+ * that at 0 for the zero. */
 static void add_outcome(const struct bench *b, json_t *o)
 {
     const struct check *c = &b->check.check;
@@ -69,6 +75,7 @@ static json_t *answer_of(const struct bench *b)
     return o;
 }
 
+/* The check itself stays where it was: the same call may be sent again once the pan is as it should be. */
 void bench_check_refuse(struct bench *b, struct fault *f)
 {
     struct rpc_call *call = b->check.call;
@@ -121,6 +128,8 @@ static char *body_of(const struct bench *b, const json_t *answer)
     return text;
 }
 
+/* One event where the check is done. A reading before the last writes no event, only its answer, and that only where a
+ * request must find it again. */
 static void write_answer(struct bench *b, const json_t *answer, bool done)
 {
     struct bench_check *k = &b->check;
@@ -149,6 +158,7 @@ static void write_answer(struct bench *b, const json_t *answer, bool done)
     free(again);
 }
 
+/* done: this was the third reading. */
 void bench_check_keep(struct bench *b, bool done)
 {
     struct bench_check *k = &b->check;
@@ -175,6 +185,7 @@ static void drop(struct bench *b, struct fault *f)
         bench_publish_screen(b);
 }
 
+/* What the scale was zeroed to meanwhile nobody knows, so the readings before the silence are worthless. */
 static void drop_for_silence(struct bench *b)
 {
     struct fault f;
@@ -183,6 +194,7 @@ static void drop_for_silence(struct bench *b)
     drop(b, &f);
 }
 
+/* A pour has begun: its cup stands where the weight should. */
 static void drop_for_batch(struct bench *b)
 {
     struct fault f;
@@ -190,6 +202,7 @@ static void drop_for_batch(struct bench *b)
     drop(b, &f);
 }
 
+/* Whoever led it is gone, and nobody else can know what lies on the pan. */
 static void drop_for_caller(struct bench *b)
 {
     struct fault f;
@@ -197,6 +210,7 @@ static void drop_for_caller(struct bench *b)
     drop(b, &f);
 }
 
+/* CHECK_EMPTIED: something had stood on the pan, so what it shows now is the zero to start from. */
 bool bench_check_try(struct bench *b)
 {
     struct bench_check *k = &b->check;
@@ -281,6 +295,7 @@ static void watch_over(struct bench *b)
     bench_publish_screen(b);
 }
 
+/* Of a watch this is its proper end; of a reading it means that the weight never came. */
 void bench_check_patience_over(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
@@ -297,6 +312,7 @@ void bench_check_patience_over(uv_timer_t *timer)
     }
 }
 
+/* Most benches lead no check: it costs them two look-ups a reading. */
 __attribute__((hot)) void bench_check_reading(struct bench *b)
 {
     struct bench_check *k = &b->check;
@@ -313,6 +329,8 @@ __attribute__((hot)) void bench_check_reading(struct bench *b)
         bench_check_try(b);
 }
 
+/* What no reading tells: a caller that hung up, a scale that fell silent, a check that was left standing for five
+ * minutes, a day that has passed. */
 void bench_check_tick(struct bench *b)
 {
     struct bench_check *k = &b->check;
@@ -334,6 +352,7 @@ void bench_check_tick(struct bench *b)
     k->shown_days = days;
 }
 
+/* One that is being written is answered by its write. */
 void bench_check_stop(struct bench *b, const struct fault *why)
 {
     struct bench_check *k = &b->check;

@@ -1,4 +1,10 @@
-/* turns.c - one call after the other: who may move the station, and when. */
+/* turns.c - one call after the other: who may move the station, and when. It must not know how an act is written.
+ *
+ * A turn ends in one of three ways: refused (nothing is kept, its request may be used again), made an act (the store
+ * answers the call), or it waits for a steady weight and stays first in the row.
+ * An act is made in the same steps each time: its event, stamped; the batch as it will be, folded on a copy; the
+ * answer, which is the screen of that copy. So what does not fold is refused before anybody has seen it.
+ */
 #include "bench/batch_journal.h"
 #include "bench/begin.h"
 #include "bench/bench_parts.h"
@@ -10,6 +16,7 @@
 
 #define PATIENCE_MS 3000 /* an accept waits this long for a steady weight */
 
+/* The call is not the turn's: it was answered, or handed to the act. */
 static void turn_free(struct bench_turn *t)
 {
     json_decref(t->params);
@@ -351,6 +358,7 @@ void bench_next_turn(struct bench *b)
     }
 }
 
+/* Each reading tries the accept that waits; it is taken with the first that stands. */
 __attribute__((hot)) void bench_try_waiting(struct bench *b)
 {
     if (!b->waiting || b->writing)
@@ -412,6 +420,7 @@ static struct bench_turn *join(struct bench *b, struct rpc_call *call, const jso
     return t;
 }
 
+/* A call that may not join is answered there; else it runs now, or when those before it are on disk. */
 void bench_command(struct bench *b, struct rpc_call *call, const json_t *params, struct command *command)
 {
     if (join(b, call, params, TURN_COMMAND, command))
@@ -441,6 +450,7 @@ void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params)
         bench_next_turn(b);
 }
 
+/* The act that is being written is not among them: it is on its way, and is answered when the disk has spoken. */
 void bench_drop_turns(struct bench *b, const struct fault *why)
 {
     b->waiting = false;
