@@ -5,8 +5,9 @@
  * a broken link and is done once.
  * One act, from a key to the page: act_do puts a call of the screen's act into the queue and marks that it waits;
  * calls_take hands it to the socket; its answer comes to calls_answer, which puts the new screen into the model and
- * asks for the lists that this screen shows. A refusal changes nothing but the footnote. Owner   A queue owns its
- * params until calls_take hands one out; calls_finish drops the rest. */
+ * asks for the lists that this screen shows. A refusal changes nothing but the footnote.
+ *
+ * Owner   A queue owns its params until calls_take hands one out; calls_finish drops the rest. */
 #pragma once
 
 #include "client/screen/keys.h"

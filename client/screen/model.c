@@ -143,7 +143,7 @@ bool model_screen(struct model *m, json_t *screen, struct moment now)
 static void see_pour(struct model *m, struct moment now)
 {
     const struct view *v = &m->view;
-    double t = m->bench.now.tolerance_g > 0 ? m->bench.now.tolerance_g : m->style.d_g;
+    double t = fmax(m->style.d_g, m->bench.now.tolerance_g); /* by eye there is no tolerance, and fmax passes NAN by */
     bool typed = v->text[0] || v->page == PAGE_AMOUNT;
     if (v->page == PAGE_BENCH || m->bench.state != BENCH_POUR || typed || !(fabs(m->weight.g - v->opened_g) > t))
         return;

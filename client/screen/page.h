@@ -2,8 +2,10 @@
  *
  * Pure: model, moment and size in, a grid out; no terminal, no clock. Start with page_draw in page.c, which also draws
  * the frame; each state has a file page_NAME.c, what they share is in paint.c. To add a page: its file, a row in
- * page.c, its foot line, its keys. Sizes   80x24 is the measure; wide from 110x26; below 80 columns small figures and a
- * ruler of 60; below 60x16 one line. Any size from 1x1 on is drawn, cut where it must be. */
+ * page.c, its foot line, its keys.
+ *
+ * Sizes   80x24 is the measure; larger from 100 columns or 30 rows; below 80 columns small figures and a ruler of 60;
+ *         below 60x16 one line. Any size from 1x1 on is drawn, cut where it must be. */
 #pragma once
 
 #include "client/screen/figures.h"

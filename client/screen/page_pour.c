@@ -9,24 +9,26 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WIDE_ROWS = 26 }; /* from so many rows and WIDE_COLS on the whole formula stands below the ruler */
+enum { WIDE_ROWS = 26 }; /* with WIDE_COLS: the whole formula stands below the ruler, as from TALL_ROWS at any width */
 
 /* Where the parts of the page stand, from top to bottom:
  *
  *   done      the line poured before this one
  *   rule      plain, hatched while braking, doubled when over
  *   now       margin word, code, name, aim and in cup; on a large page the code in block letters
- *   figures   what is to go, and on its right the cue
+ *   figures   what is to go, and on its right (on a tall page below it) the cue
  *   below     what ails the weight, where it is not live
  *   tooth     two rows, over the ruler that it rides along
  *   ruler     with the floor of its notch
  *   next      what waits, down to `end`
  *
- * What there is no room for is given up in this order: the code in block letters,
- * the growth of the figures, the blank rows, the `then` line, the second next line, the line done before, the first
- * next line. */
+ * What there is no room for is given up in this order: the code in block letters, the growth of the figures, the blank
+ * rows, the `then` line, the second next line, the line done before, the first next line. */
 struct plan {
-    int done, rule, now, now_rows, figures, figure_rows, below, tooth, ruler, next, end; /* done, below: -1 if none */
+    int done, rule, now, now_rows; /* done -1: none */
+    int figures, figure_rows, cue; /* cue: its first row, that of the figures where it stands beside them */
+    int below, tooth, ruler;       /* below -1: none */
+    int next, end;
 };
 
 /* Takes rows of what is spare, if it has as many. */
@@ -41,7 +43,7 @@ static bool take(int *spare, int rows)
 /* True where there is room for every step below the ruler, so no `then` line is needed. */
 static bool whole_formula(const struct paint *p)
 {
-    return p->g->cols >= WIDE_COLS && p->g->rows >= WIDE_ROWS;
+    return p->g->rows >= TALL_ROWS || (p->g->cols >= WIDE_COLS && p->g->rows >= WIDE_ROWS);
 }
 
 /* Rows that figures may grow by, once every other part of the page has what it wants. */
@@ -56,14 +58,18 @@ static int rows_to_grow(const struct paint *p, int have)
 static struct plan plan_rows(const struct paint *p, int from, int to, const struct main_figure *f)
 {
     struct plan l = {.done = -1, .below = -1, .end = to, .now_rows = 1};
-    int have = to - from, grow = rows_to_grow(p, have);
-    l.figure_rows = paint_figure_rows(p, f, p->g->cols - END_CUE, p->m->bench.state == BENCH_POUR,
-                                      have < 11  ? 3
-                                      : grow < 5 ? 5
-                                                 : grow);
-    if (grow - l.figure_rows >= 5)
-        l.now_rows = grow - l.figure_rows >= 9 ? 7 : 5;
-    int spare = have - 5 - l.now_rows - l.figure_rows;
+    int have = to - from, grow = rows_to_grow(p, have), end = p->g->cols - END_CUE;
+    bool cue = p->m->bench.state == BENCH_POUR;
+    l.figure_rows = paint_figure_rows(p, f, end, cue, have < 11 ? 3 : grow < 5 ? 5 : grow);
+    int stacked = cue && grow >= 11 ? paint_figure_rows(p, f, end, false, (grow - 1) / 2) : 0, under = 0;
+    if (stacked > l.figure_rows + 1) { /* a tall page: the cue stands below the figures, and both are larger */
+        l.figure_rows = stacked;
+        under = stacked + 1;
+    }
+    int left = grow - l.figure_rows - under; /* the code is never larger than what is to go */
+    if (left >= 5 && l.figure_rows > 5)
+        l.now_rows = left >= 9 && l.figure_rows > 7 ? 7 : 5;
+    int spare = have - 5 - l.now_rows - l.figure_rows - under;
     bool poured = have >= 16 || paint_last_done(p->m); /* on a large page its row is kept free, so that nothing moves */
     bool next = take(&spare, 1), done = poured && take(&spare, 1);
     int more = take(&spare, 1) + take(&spare, 1);
@@ -74,7 +80,8 @@ static struct plan plan_rows(const struct paint *p, int from, int to, const stru
     l.rule = row++;
     l.now = row;
     l.figures = row + l.now_rows + above;
-    row = l.figures + l.figure_rows;
+    l.cue = l.figures + under;
+    row = l.cue + l.figure_rows;
     if (below)
         l.below = row++;
     l.tooth = row;
@@ -265,26 +272,27 @@ static void make_room(const struct paint *p, struct main_figure *f, int room)
         f->style.rows = 3;
 }
 
-/* The figure, and on its right the cue, or what stands in its place. */
+/* The figure, and beside or below it the cue, or what stands in its place. */
 static void paint_weight(const struct paint *p, const struct plan *l, struct main_figure *f)
 {
     const char *word = plain_word(p);
     char text[128];
-    int room = p->g->cols - END_CUE;
-    f->style.rows = l->figure_rows;
+    bool beside = l->cue == l->figures;
+    int room = p->g->cols - END_CUE, rows = l->figure_rows;
+    f->style.rows = rows;
     spaced(word, text, sizeof text);
-    if (word[0]) {
+    if (word[0] && beside) {
         room -= grid_width(p->g, text) + 2 + (p->dead ? 0 : 9);
         if (paint_figure_cols(p, f) > room)
             f->words = f->words[0] ? "g" : "";
-    } else if (l->figure_rows >= 5 && p->m->cue != CUE_NONE) {
-        make_room(p, f, room - 2 - figures_word_width(paint_cue_word(p, p->m->cue), l->figure_rows));
+    } else if (rows >= 5 && p->m->cue != CUE_NONE) {
+        make_room(p, f, room - (beside ? 2 + figures_word_width(paint_cue_word(p, p->m->cue), rows) : 0));
     }
-    int used = paint_figure_at(p, l->figures, l->figure_rows, f);
+    int used = paint_figure_at(p, l->figures, rows, f);
     if (word[0])
-        paint_plain(p, l->figures + l->figure_rows / 2, text);
+        paint_plain(p, l->cue + rows / 2, text);
     else if (p->life == LIFE_LIVE && p->m->cue != CUE_NONE)
-        paint_cue(p, l->figures, l->figure_rows, used, p->m->cue);
+        paint_cue(p, l->cue, rows, beside ? used : 0, p->m->cue);
 }
 
 /* Cup and pour are one page: the cup is the first thing that is weighed. */

@@ -4,8 +4,10 @@
  * shown_read() makes a struct of the JSON of a `screen` (contract sections 5 and 5a), under the protocol's own names.
  * It decides nothing: the next move, the moves that are open, the verdicts and the troubles stand in the JSON, and what
  * is only shown is read from it when it is drawn. What is null there is NAN, "" or NULL here. An answer is kept as it
- * came (struct lists) and read when it is drawn. Owner   A struct shown and a struct lists hold a reference to their
- * JSON; texts and acts point into it, shown_finish and lists_finish let it go. Pure but for memory. */
+ * came (struct lists) and read when it is drawn. Pure but for memory.
+ *
+ * Owner   A struct shown and a struct lists hold a reference to their JSON; texts and acts point into it, shown_finish
+ *         and lists_finish let it go. */
 #pragma once
 
 #include "text/said.h"

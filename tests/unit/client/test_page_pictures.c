@@ -81,6 +81,8 @@ static const struct {
     {"pour_utf8", "pour", 80, 24, true, WORDS_EN},
     {"ease_utf8", "ease", 80, 24, true, WORDS_EN},
     {"pour_wide", "pour", 120, 40, true, WORDS_EN},
+    {"pour_tall", "pour", 80, 40, false, WORDS_EN},
+    {"pour_plain_de", "ease", 80, 24, false, WORDS_DE},
     {"pour_narrow", "pour", 70, 20, false, WORDS_EN},
     {"pour_tiny", "pour", 50, 10, false, WORDS_EN},
     {"stop_small", "stop", 60, 16, false, WORDS_EN},
