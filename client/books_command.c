@@ -131,7 +131,8 @@ static void cell_of(struct ask *a, const json_t *item, const char *member, const
     }
 }
 
-/* Cells of 256 bytes: a list of coats or parts that is longer is cut by add_word, never in the middle of a word. */
+/* Cells of 256 bytes: a list of coats or parts that is longer is cut by add_word, never in the middle of a word. The
+ * head is left out: in a list of toners every column says by itself what it is. */
 static void print_book(struct ask *a, const struct book *book, const json_t *list)
 {
     struct table t;
@@ -206,7 +207,8 @@ static int paths_of(const struct poise_options *opt, json_t *paths)
     return 0;
 }
 
-/* Files that are the same as before change nothing, and the person should see that they were read. */
+/* Files that are the same as before change nothing, and the person should see that they were read. `changed` counts
+ * things, not files. */
 static void say_changed(const struct poise_options *opt, const json_t *result)
 {
     json_int_t changed = json_integer_value(json_object_get(result, "changed"));

@@ -1,5 +1,6 @@
-/* checks_command.c - `poise checks`: the log of check weights, a line each, and below one that failed what was weighed
- * then. It must not know what makes a check fail: the daemon says so. */
+/* checks_command.c - `poise checks`: the log of check weights, a line each, and below one that failed what was
+ * weighed then. It must not know what makes a check fail: the daemon says so. The oldest stands first, as in a
+ * logbook. CSV is the daemon's own text, with every reading and the errors in d, and bears its head. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/options.h"
@@ -29,7 +30,8 @@ static void print_batches(const struct poise_options *opt, const json_t *line)
     fputc('\n', stdout);
 }
 
-/* What a line of 80 columns holds; all readings, and the errors in d, are in --csv and --json. */
+/* What a line of 80 columns holds; all readings, and the errors in d, are in --csv and --json. Error and empty pan
+ * to the decimals of the interval at that load; the tolerance as somebody wrote it. */
 static void check_row(const struct poise_options *opt, struct table *t, const json_t *line)
 {
     bool passed = json_is_true(json_object_get(line, "passed"));
@@ -44,7 +46,8 @@ static void check_row(const struct poise_options *opt, struct table *t, const js
                                     words_of(opt->style.language, passed ? "check.good" : "check.failed")});
 }
 
-/* The table as text, a line a row after the one of the head; to be freed. */
+/* The table as text, a line a row after the one of the head; to be freed. NULL without memory: nothing is printed
+ * then, and the sums below still are. */
 static char *lines_of(const struct poise_options *opt, const json_t *list)
 {
     static const char *const titles[] = {"column.when",   "column.station",   "column.who",    "column.weight",

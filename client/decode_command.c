@@ -121,7 +121,9 @@ static void print_reading(void *arg, const struct scale_reading *r, const uint8_
            scale_status_name(r->status));
 }
 
-/* Decodes what is there already, then the rest of the input. */
+/* Decodes what is there already, then the rest of the input. Flushed chunk by chunk, so that `poise decode <
+ * /dev/ttyUSB0` shows frames as they come; a reader that went ends it. What belonged to no frame is told at the end
+ * on stderr and is no failure: most recordings begin in the middle of a line. */
 static int decode_as(struct input *in, const struct scale_family *family, const uint8_t *first, size_t len)
 {
     struct framer framer;
@@ -163,7 +165,8 @@ static bool decodes_all(const struct scale_family *family, const uint8_t *bytes,
     return framer.frames > 0 && framer.refused == 0 && framer.skipped <= framer.frames;
 }
 
-/* Too few frames for three in a row: the names of all families that read the whole, the last of them in *family. */
+/* Too few frames for three in a row: the names of all families that read the whole, the last of them in *family.
+ * With one or two frames three in a row cannot be had, but a family that reads every byte is seldom wrong. */
 static size_t by_few_frames(const struct unknown *u, char *names, size_t size, const struct scale_family **family)
 {
     size_t count = 0, len = 0;

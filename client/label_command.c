@@ -91,14 +91,16 @@ static int draw_label(struct output_style style, const json_t *label, const char
 
 /* ---- the command ---- */
 
-/* The batch's number without `#` and `POISE:`, for a file's name: never anything but digits. */
+/* The batch's number without `#` and `POISE:`, for a file's name: never anything but digits. As many digits as there
+ * are; the caller looks whether that is all of it. */
 static size_t number_of(const char *batch, const char **digits)
 {
     *digits = strncmp(batch, "POISE:", 6) == 0 ? batch + 6 : batch + (*batch == '#');
     return strspn(*digits, "0123456789");
 }
 
-/* `62x29`: whole millimetres, each 10 to 300. */
+/* `62x29`: whole millimetres, each 10 to 300. sscanf takes no sign and no blank here, since only digits and the x
+ * are let through before it. */
 static bool is_size(const char *text)
 {
     int width = 0, height = 0, end = 0;
@@ -128,7 +130,8 @@ static json_t *params_for(const struct poise_options *opt, int copies)
     return params;
 }
 
-/* Where the PDF goes: --out, else label-BATCH.pdf here. */
+/* Where the PDF goes: --out, else label-BATCH.pdf here. In the folder where the person stands; an older label of the
+ * same batch is written over, as it shows the same cup. */
 static void path_of(const struct poise_options *opt, char *path, size_t size)
 {
     const char *digits;

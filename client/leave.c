@@ -43,7 +43,8 @@ void leave_end(struct leave *l)
         raise(l->signal);
 }
 
-/* Remembers the first signal: leave_end raises it again when all is taken back. */
+/* Remembers the first signal: leave_end raises it again when all is taken back. The first signal counts: who presses
+ * Ctrl-C twice wants the same thing twice. */
 static bool asked(struct leave *l)
 {
     struct signalfd_siginfo info;

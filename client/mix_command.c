@@ -108,7 +108,8 @@ static void print_plan(struct ask *a, const json_t *plan)
 /* ---- the commands: one table ---- */
 
 /* What its options fill stands in params.c. `send` makes of the call an act at the bench, with its revision and a
- * request, or only asks; `show` prints what is answered. */
+ * request, or only asks; `show` prints what is answered. One row a move: which method, what its words fill, how much
+ * it must be told, how it is sent and shown. */
 static const struct move {
     const char *command, *method;
     const char *member; /* what its one word fills, or all its words as a sentence; NULL: it takes no word.

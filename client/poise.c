@@ -1,4 +1,6 @@
-/* poise.c - the command: sorts what was typed, runs it, and sees to it that what was printed arrived. */
+/* poise.c - the command: sorts what was typed, runs it, and sees to it that what was printed arrived. It must not
+ * know any command: the table does. LC_CTYPE alone is taken from the environment, for the terminal of `poise bench`;
+ * numbers keep their point, as the shop's decimal sign is ours to write. */
 #include "client/commands.h"
 #include "client/options.h"
 #include "client/output.h"

@@ -34,7 +34,8 @@ static void print_weight(const struct poise_options *opt, const json_t *s)
     fputc('\n', stdout);
 }
 
-/* `hdr2 at /dev/serial/by-id/..., d 0.1 g, up to 3000 g` */
+/* `hdr2 at /dev/serial/by-id/..., d 0.1 g, up to 3000 g`. The port's name may be 70 characters long, so it has a
+ * line of its own. */
 static void print_port(const struct poise_options *opt, const json_t *s)
 {
     double capacity = member_number(s, "capacity_g");
@@ -93,7 +94,9 @@ static void print_scale(const struct poise_options *opt, const json_t *s)
         output_line(opt->style, "scales.no_check");
 }
 
-/* Ports of the machine that no station names, with why they cannot be used where that is so. */
+/* Ports of the machine that no station names, with why they cannot be used where that is so. A name under
+ * /dev/serial/by-id and the device behind it: the first is for the configuration, the second for the person who
+ * pulled the cable. */
 static void ports(const struct poise_options *opt, const json_t *list)
 {
     struct table t;

@@ -42,7 +42,8 @@ static void head(const struct poise_options *opt, const json_t *b)
     fputc('\n', stdout);
 }
 
-/* Grams to two decimals whatever the scale: the record is not the display. */
+/* Grams to two decimals whatever the scale: the record is not the display. Lots stand last, in the order in which
+ * they were poured: a complaint is traced by them. */
 static void part_row(struct table *t, const json_t *p, const char *name)
 {
     const char *lot = member_text(p, "lot");
@@ -102,7 +103,8 @@ static void closing(const struct poise_options *opt, const json_t *b)
     }
 }
 
-/* What a person must know of the cup for good (tinted, a toner that is not in the formula), and what was warned of. */
+/* What a person must know of the cup for good (tinted, a toner that is not in the formula), and what was warned of.
+ * By code in the person's language; a record of an older version has English texts alone, and those are shown. */
 static void remarks(const struct poise_options *opt, const json_t *b)
 {
     size_t i;

@@ -45,7 +45,8 @@ void status_print(struct ask *a, const json_t *screen)
     print_screen(a, &v, screen);
 }
 
-/* Notes of other benches come on the same connection where the daemon was told to watch them. */
+/* Notes of other benches come on the same connection where the daemon was told to watch them. A screen comes whole,
+ * and after an empty line, so that each can be told from the one before. */
 static void show_note(struct follow *f, const char *method, json_t *params)
 {
     bool screen = strcmp(method, "screen") == 0;

@@ -48,7 +48,8 @@ static size_t last_cell(const struct table *t, size_t row)
     return last;
 }
 
-/* Widths are columns, not bytes, so printf cannot pad: an umlaut has two bytes and one column. */
+/* Widths are columns, not bytes, so printf cannot pad: an umlaut has two bytes and one column. Leaders lead the eye
+ * from a name to its figure; a column of figures is flush right, so that points stand under each other. */
 static void print_row(const struct table *t, size_t row, const int width[], FILE *to)
 {
     size_t last = last_cell(t, row);

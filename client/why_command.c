@@ -44,7 +44,8 @@ static const char *const units[][2] = {
     {"_ml", "mL"},         {"_ms", "ms"},       {"_um", "\xC2\xB5m"}, {"_g", "g"},
 };
 
-/* The name without its unit, and the unit: "" where it has none. */
+/* The name without its unit, and the unit: "" where it has none. The unit is written behind the figure as a person
+ * writes it, so the name must lose it. */
 static const char *unit_of(const char *name, char *bare, size_t size)
 {
     size_t len = strlen(name);
@@ -172,7 +173,8 @@ static bool is_noise(const struct poise_options *opt, const json_t *event)
     return !opt->json && strcmp(member_text(event, "what"), "kept") == 0;
 }
 
-/* What takes from the whole cup changes each count in it: paint taken out, or gone when the cup was weighed anew. */
+/* What takes from the whole cup changes each count in it: paint taken out, or gone when the cup was weighed anew.
+ * They name no toner, and yet belong to the story of each that stood in the cup before. */
 static bool moves_all(const json_t *event)
 {
     const char *what = member_text(event, "what");

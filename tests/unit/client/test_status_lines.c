@@ -1,6 +1,8 @@
 /* The screen as lines: what a person reads of each state. */
 #include "client/status.h"
 
+#include "text/utf8.h"
+
 #include <jansson.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -19,7 +21,8 @@
 #define POUR                                                                                                           \
     "\"station\":\"bench\",\"state\":\"pour\",\"batch\":\"7\",\"formula\":\"TI-207\",\"name\":\"Copperwing\","         \
     "\"coat\":\"ground\",\"variant\":\"standard\",\"step\":2,\"steps\":[{\"toner\":\"N10\",\"name\":\"White\","        \
-    "\"aim_g\":212,\"poured_g\":212.3,\"state\":\"done\",\"verdict\":\"on_aim\",\"deviation_pct\":0.14},{\"toner\":\"M42\",\"name\":\"Silver\",\"aim_g\":61.5,"      \
+    "\"aim_g\":212,\"poured_g\":212.3,\"state\":\"done\",\"verdict\":\"on_aim\",\"deviation_pct\":0.14},{\"toner\":"   \
+    "\"M42\",\"name\":\"Silver\",\"aim_g\":61.5,"                                                                      \
     "\"poured_g\":0,\"state\":\"now\"},{\"toner\":\"K01\",\"name\":\"Black\",\"aim_g\":3.2,\"poured_g\":0,"            \
     "\"state\":\"next\"}],\"now\":{\"toner\":\"M42\",\"name\":\"Silver\",\"aim_g\":61.5,\"in_cup_g\":50.1,"            \
     "\"to_go_g\":11.4,\"tolerance_g\":0.05,\"cue\":\"pour\",\"scale_shows_g\":305},\"total_g\":276.7,"                 \
@@ -121,6 +124,73 @@ static void a_weight_moves_the_line_on(void **state)
     json_decref(screen);
 }
 
+/* Names come from files, frames and other people. Source: contract, section 3: C0, C1, DEL, zero width, direction. */
+#define HOSTILE "\\u001b[31m\\u009b2J\\u007f\\u200b\\u202e\\u2066\\r\\n"
+
+static void hostile_names_do_nothing(void **state)
+{
+    static const char screen[] =
+        "\"station\":\"" HOSTILE "\",\"state\":\"pour\",\"formula\":\"" HOSTILE "\",\"name\":\"" HOSTILE
+        "\",\"coat\":\"" HOSTILE "\",\"variant\":\"" HOSTILE "\",\"batch\":\"" HOSTILE "\",\"order\":\"" HOSTILE
+        "\",\"painter\":\"" HOSTILE "\",\"step\":1,\"steps\":[{\"toner\":\"" HOSTILE "\",\"name\":\"" HOSTILE
+        "\",\"state\":\"" HOSTILE "\"}],\"scale\":{\"state\":\"" HOSTILE "\",\"why\":\"" HOSTILE
+        "\"},\"message\":\"" HOSTILE "\",\"caution\":[\"" HOSTILE
+        "\"],\"facts\":[{\"code\":\"x\",\"args\":{},\"text\":\"" HOSTILE
+        "\"}],\"remedies\":{\"grow\":{\"why\":\"" HOSTILE "\"}}";
+    char *text = seen(screen);
+    (void)state;
+    for (char *rest = text, *line; (line = strsep(&rest, "\n"));)
+        if (!utf8_is_clean(line))
+            fail_msg("not clean: %s", line);
+    free(text);
+}
+
+/* JSON is the same value to a program, and harmless to whoever looks on. */
+static void json_is_harmless(void **state)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *f = open_memstream(&text, &size);
+    json_t *before = json_loads("{\"name\":\"" HOSTILE "L\\u00fcster\"}", 0, NULL);
+    (void)state;
+    assert_true(f && before);
+    output_json_to(before, f);
+    fclose(f);
+    json_t *after = json_loads(text, 0, NULL);
+    assert_true(json_equal(before, after));
+    text[strcspn(text, "\n")] = '\0';
+    assert_true(utf8_is_clean(text));
+    assert_non_null(strstr(text, "L\xc3\xbcster")); /* letters stay letters */
+    json_decref(before);
+    json_decref(after);
+    free(text);
+}
+
+/* Without UTF-8 German is written as it is on a typewriter. */
+static void without_utf8_german_is_readable(void **state)
+{
+    char *plain = output_clean("Gr\xc3\xb6\xc3\x9f"
+                               "e, M\xc3\xbcll, m\xc2\xb2",
+                               false);
+    (void)state;
+    assert_string_equal(plain, "Groesse, Muell, m2");
+    free(plain);
+}
+
+/* At d = 0.5 g the page shows multiples of it; status showed 61.6 where the display can only say 61.5. */
+static void weights_are_shown_to_the_interval(void **state)
+{
+    const struct view v = {.style.number = {.point = '.', .d_g = 0.5}, .currency = ""};
+    json_t *screen = json_loads("{" POUR "}", 0, NULL);
+    json_t *weight = json_loads("{\"weight_g\":300.2,\"to_go_g\":4.8,\"in_cup_g\":56.7,\"state\":\"live\"}", 0, NULL);
+    char line[160];
+    (void)state;
+    view_weight(&v, screen, weight, line, sizeof line);
+    assert_string_equal(line, "M42  5.0 g to go, in cup 56.5 g");
+    json_decref(weight);
+    json_decref(screen);
+}
+
 static void nonsense_does_no_harm(void **state)
 {
     static const char *const screens[] = {
@@ -144,6 +214,10 @@ int main(void)
         cmocka_unit_test(each_state_says_what_a_person_needs),
         cmocka_unit_test(a_weight_moves_the_line_on),
         cmocka_unit_test(nonsense_does_no_harm),
+        cmocka_unit_test(hostile_names_do_nothing),
+        cmocka_unit_test(weights_are_shown_to_the_interval),
+        cmocka_unit_test(json_is_harmless),
+        cmocka_unit_test(without_utf8_german_is_readable),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
