@@ -1,7 +1,11 @@
-/* front.c - what the files of this folder share: the batch as it is shown, a said and an act as JSON. */
+/* front.c - what the files of this folder share: the batch as it is shown, a said and an act as JSON, and how its pot
+ * life stands. It must not know how a screen is put together. */
 #include "front/front.h"
 
 #include <stdio.h>
+
+#define POT_SOON_MS (15 * 60000LL) /* time enough for one coat and the gun */
+#define POT_SAID_MS 60000LL        /* so long each of both is the message, too; afterwards a caution alone */
 
 const struct batch *front_batch(const struct front *f)
 {
@@ -27,4 +31,17 @@ json_t *front_act(const struct front *f, const char *method, const char *key, js
     if (key)
         json_object_set_new(params, key, value);
     return json_pack("{s:s, s:o}", "method", name, "params", params);
+}
+
+bool front_pot_life(const struct front *f, struct said *said, bool *news)
+{
+    if (!front_batch(f) || f->use_by_ms == 0)
+        return false;
+    int64_t left_ms = f->use_by_ms - f->wall_ms;
+    if (left_ms > POT_SOON_MS)
+        return false;
+    bool over = left_ms <= 0;
+    *said = over ? say("pot_life_over") : say("pot_life_soon");
+    *news = left_ms > (over ? 0 : POT_SOON_MS) - POT_SAID_MS;
+    return true;
 }

@@ -62,10 +62,15 @@ struct number_style front_style(const struct front *f);
 /* {"code","args","text"}, or null where nothing is said. */
 json_t *front_said(const struct front *f, const struct said *s);
 
+/* Whether the pot life of the batch shown ends within 15 min, or is over: *said tells which. *news is true for the
+ * first minute of each, by the clock alone: so each is said once, also across a restart, and nothing of it is
+ * journalled. False: neither, or no pot life is known. */
+bool front_pot_life(const struct front *f, struct said *said, bool *news);
+
 /* ---- the whole screen ---- */
 json_t *front_screen(const struct front *f);
-/* Of next, moves, trouble, cautions and pot_life (but its left_s) in a screen: what changes without an act. Where it
- * differs from the last one sent, another screen of the same revision is due. */
+/* Of next, moves, trouble, said, cautions and pot_life (but its left_s) in a screen: what changes without an act. Where
+ * it differs from the last one sent, another screen of the same revision is due. */
 uint64_t front_live_hash(const json_t *screen);
 
 /* ---- the last reading against the open step: what `weight` adds ---- */

@@ -139,17 +139,22 @@ static struct said message_of(const struct front *f)
     /* What came at once goes before what the batch says; but a cup that is off is to be put back first. */
     if (f->came.code[0] && !f->track->lifted)
         return f->came;
-    return b->said;
+    struct said pot_life;
+    bool news;
+    return front_pot_life(f, &pot_life, &news) && news && !f->track->lifted ? pot_life : b->said;
 }
 
-/* Gravest first. */
+/* Gravest first: what harms lungs, then what is too late for the paint. */
 static json_t *cautions_of(const struct front *f)
 {
     const struct batch *b = front_batch(f);
     json_t *list = json_array();
-    struct said caution[CAUTIONS_MAX];
+    struct said caution[CAUTIONS_MAX], pot_life;
+    bool news;
     for (size_t i = 0, n = b ? batch_cautions(b, caution) : 0; i < n; i++)
         json_array_append_new(list, front_said(f, &caution[i]));
+    if (front_pot_life(f, &pot_life, &news))
+        json_array_insert_new(list, b->cautions > 0 && said_is(&b->caution[0], "isocyanate"), front_said(f, &pot_life));
     if (b && f->failed.code[0])
         json_array_append_new(list, front_said(f, &f->failed));
     if (b && f->due.code[0])
@@ -211,7 +216,7 @@ static int add_to_hash(const char *text, size_t len, void *hash)
 
 uint64_t front_live_hash(const json_t *screen)
 {
-    static const char *const live[] = {"next", "moves", "trouble", "cautions"};
+    static const char *const live[] = {"next", "moves", "trouble", "said", "cautions"};
     uint64_t hash = UINT64_C(14695981039346656037);
     for (size_t i = 0; i < sizeof live / sizeof *live; i++)
         json_dump_callback(json_object_get(screen, live[i]), add_to_hash, &hash, JSON_COMPACT | JSON_ENCODE_ANY);

@@ -90,7 +90,10 @@ static bool judge(const struct batch *b, struct event *e, int step)
     struct batch after;
     if (!batch_copy(&after, b))
         return false;
-    double before = e->kind == EVENT_CUP ? b->target_g : batch_k_lo(b);
+    /* The first cup is looked at for what was in it already. One that comes back holds nothing new: a hair that a dip
+     * left, less than the scale shows, has raised the least total since and asks no more. */
+    bool first = e->kind == EVENT_CUP && (b->rules < 5 || isnan(b->tare_g));
+    double before = first ? b->target_g : batch_k_lo(b);
     if (e->short_mode == SHORT_LESS)
         before = e->total_g;
     if (!batch_fold(&after, NULL, e)) {

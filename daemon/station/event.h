@@ -58,8 +58,9 @@ struct event_have {
  * 2: the same, by name. 3: a tolerance is never below half an interval and a small toner may err by error_pct; what
  * grew by itself stays grown; who poured to 0 to go on an edge is out of the maximum; an open step moves no aim. 4:
  * more of the base for a reducer or hardener is what the remedy promised, also where a toner stands high within its
- * tolerance. A change of what is over, under, grown or asked raises it, and keeps the old way beside it. */
-#define EVENT_RULES 4
+ * tolerance. 5: what was right by one bench's tolerance does not ask at a finer one, nor what a dip left by a hair at
+ * the next cup. A change of what is over, under, grown or asked raises it, and keeps the old way beside it. */
+#define EVENT_RULES 5
 
 /* The whole of a beginning; only EVENT_BEGUN carries it. */
 struct event_begun {

@@ -241,11 +241,28 @@ static bool held(struct batch *b, struct track *t, const struct event *e)
     return true;
 }
 
+/* Another bench may weigh finer: what stood within its tolerance, or was grown to its edge, was right as that bench
+ * could tell, and must not ask again. It is out of the maximum as what was accepted at 0 to go on an edge. */
+static void take_settings(struct batch *b, const struct event_settings *set)
+{
+    bool asked[RECIPE_PARTS] = {false};
+    double total = batch_k_lo(b);
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        asked[b->recipe.step[s].part] |= batch_step_over(b, s, total) || (b->step_poured[s] && batch_step_wants(b, s));
+    b->set = *set;
+    for (size_t s = 0; s < b->recipe.steps && b->rules >= 5; s++) {
+        int part = b->recipe.step[s].part;
+        bool asks = b->step_g[s] > 0 && (batch_step_over(b, s, total) || (b->step_poured[s] && batch_step_wants(b, s)));
+        if (b->recipe.part[part].role == PART_COLOUR && asks && !asked[part])
+            b->part_edge_g[part] = total;
+    }
+}
+
 static bool resumed(struct batch *b, const struct event *e)
 {
     if (b->state != BATCH_HELD || !e->settings)
         return false;
-    b->set = *e->settings;
+    take_settings(b, e->settings);
     snprintf(b->station, sizeof b->station, "%s", e->station);
     b->state = BATCH_CUP;
     b->said = e->said;

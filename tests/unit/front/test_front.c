@@ -1,36 +1,6 @@
 /* What a bench shows, as tables: a pour told step by step, and what next, moves, trouble and settled say of it. Figures
  * are worked out by hand; the sentences' codes are those of the contract's section 5a and words/en.po. */
-#include "../station/bench_top.h"
-
-#include "front/front.h"
-#include "text/words.h"
-
-static const struct bench_part two[] = {{"N10", 60, PART_COLOUR, 0}, {"K01", 40, PART_COLOUR, 0}};
-
-static struct front front_of(const struct bench_top *t, bool settled)
-{
-    return (struct front){.station = "bench",
-                          .revision = 7,
-                          .batch = &t->batch,
-                          .track = &t->track,
-                          .cue = front_resting_cue(&t->batch, &t->track),
-                          .settled = settled,
-                          .wall_ms = 1800000000000LL,
-                          .d_g = 0.01,
-                          .currency = "EUR"};
-}
-
-static json_t *at(const json_t *o, const char *name)
-{
-    return json_object_get(o, name);
-}
-
-static void has_words(const json_t *said)
-{
-    const struct words_row *row = words_find(json_string_value(at(said, "code")));
-    if (!row || !row->text[WORDS_EN][0] || !row->text[WORDS_DE][0])
-        fail_msg("no words for %s", json_string_value(at(said, "code")));
-}
+#include "tests/unit/front/front_top.h"
 
 /* The foot line: its kind, its code and the codes of what Enter and `.` do ("" none). */
 static void expect_next(const struct front *f, const char *kind, const char *code, const char *method,
