@@ -63,6 +63,17 @@ static json_t *names_of(const char *list)
     return words;
 }
 
+/* Whether undo would give paint back to a step, which then may be said to be of another tin. */
+static bool last_was_pour(const struct batch *b)
+{
+    for (size_t i = b->events; i > 0; i--) {
+        const struct event *e = &b->history[i - 1];
+        if (e->kind == EVENT_ACCEPTED || e->kind == EVENT_CUP)
+            return e->kind == EVENT_ACCEPTED && e->counted_g > 0;
+    }
+    return false;
+}
+
 /* Whether the act would succeed now; else *why. A weight that only trembles counts as steady: the accept waits for it
  * to rest. */
 static bool open_now(const struct front *f, const struct move *m, struct said *why)
@@ -93,6 +104,15 @@ static bool open_now(const struct front *f, const struct move *m, struct said *w
     steady.now_stable = f->settled;
     enum decision d = decide(f->batch, &steady, &c, &e, &fault);
     event_finish(&e);
+    /* A wrong tin found after its accept: nothing is open that it could count for until that is taken back. */
+    struct command undo = {.kind = COMMAND_UNDO, .uncounted_g = NAN, .lost_g = NAN};
+    struct fault ignored = {0};
+    if (d == REFUSED && strcmp(m->asks, "really") == 0 && strcmp(fault.why, "short") == 0 && last_was_pour(f->batch) &&
+        decide(f->batch, &steady, &undo, &e, &ignored) == DECIDED) {
+        *why = say("why_undo_first");
+        event_finish(&e);
+        return false;
+    }
     /* Without its figure, which moves with every reading and would make each a new screen. */
     if (d == REFUSED)
         *why = strcmp(fault.why, "uncounted") == 0 ? say("why_uncounted") : fault.said;
@@ -124,6 +144,9 @@ static struct said said_of(const struct front *f, const struct move *m)
         if (m->command.remedy == REMEDY_DIP && r.dip.possible)
             return say("move_dip_out take_g=%f", r.take_g);
     }
+    /* Where no tin can be named before the accept is taken back. */
+    if (m->command.kind == COMMAND_UNDO && f->batch->state != BATCH_POUR && last_was_pour(f->batch))
+        return say("move_undo_tin");
     utf8_copy(said.code, sizeof said.code, m->code);
     return said;
 }

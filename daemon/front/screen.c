@@ -141,7 +141,14 @@ static struct said message_of(const struct front *f)
         return f->came;
     struct said pot_life;
     bool news;
-    return front_pot_life(f, &pot_life, &news) && news && !f->track->lifted ? pot_life : b->said;
+    if (front_pot_life(f, &pot_life, &news) && news && !f->track->lifted)
+        return pot_life;
+    /* Undone while its paint stands in the open step: what it was is the painter's to say. */
+    bool waits = b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 &&
+                 (double)track_pour_ug(f->track) / 1e6 > f->d_g / 2;
+    return said_is(&b->said, "undone") && waits
+               ? say("undone_tin toner=%s", b->recipe.part[b->recipe.step[b->open].part].toner)
+               : b->said;
 }
 
 /* Gravest first: what harms lungs, then what is too late for the paint. */

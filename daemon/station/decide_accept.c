@@ -234,6 +234,17 @@ static bool under(const struct batch *b, int step, double poured, double *missin
     return batch_step_wants(&after, (size_t)step);
 }
 
+/* What another tin than the open step's counts for, and the toner that it stood in for: that one is still to come. */
+static struct said say_really(const struct batch *b, const char *toner, int step, double poured)
+{
+    const char *instead = b->recipe.part[b->recipe.step[b->open].part].toner;
+    if (strcmp(instead, toner) == 0)
+        return say("really_counted toner=%s counted_g=%f", toner, poured);
+    return say(step < 0 ? "foreign_instead toner=%s counted_g=%f instead=%s"
+                        : "really_instead toner=%s counted_g=%f instead=%s",
+               toner, poured, instead);
+}
+
 static enum decision accept_pour(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                                  struct fault *f)
 {
@@ -247,8 +258,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         if (nothing)
             return too_little(b, f, 0, true);
         snprintf(e->toner, sizeof e->toner, "%s", c->really);
-        e->said = say(step < 0 ? "foreign_counted toner=%s counted_g=%f" : "really_counted toner=%s counted_g=%f",
-                      c->really, poured);
+        e->said = say_really(b, c->really, step, poured);
         if (step < 0) {
             e->part = malloc(sizeof *e->part);
             if (!e->part)

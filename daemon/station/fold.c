@@ -56,6 +56,7 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
 {
     if (b->state != BATCH_CUP)
         return false;
+    bool first = b->rules < 4 || isnan(b->tare_g);
     if (isnan(b->tare_g))
         b->tare_g = e->tare_g;
     b->said = e->said;
@@ -65,7 +66,7 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
         b->state = BATCH_POUR;
         return true;
     }
-    double before = b->target_g;
+    double before = first ? b->target_g : batch_k_lo(b); /* as decide_accept judged it */
     fold_grown(b, e);
     fold_settle(b);
     if (e->over)

@@ -55,10 +55,86 @@ static void the_end_of_a_pot_life_is_said_once_and_shown(void **state)
     bench_end(&t);
 }
 
+/* The move of this method and member asked for ("" none), and what it says: its code, and why it is shut ("" open). */
+static void expect_move(const struct front *f, const char *method, const char *asks, const char *code, const char *why)
+{
+    json_t *moves = front_moves(f), *move, *found = NULL;
+    size_t i;
+    json_array_foreach(moves, i, move)
+    {
+        const char *of = json_string_value(at(at(move, "act"), "method"));
+        const char *one = json_string_value(json_array_get(at(move, "asks"), 0));
+        if (strcmp(of, method) == 0 && strcmp(one ? one : "", asks) == 0)
+            found = move;
+    }
+    assert_non_null(found);
+    const char *shut = json_string_value(at(at(found, "why"), "code"));
+    has_words(at(found, "said"));
+    assert_string_equal(json_string_value(at(at(found, "said"), "code")), code);
+    assert_string_equal(shut ? shut : "", why);
+    json_decref(moves);
+}
+
+static void expect_message(const struct front *f, const char *code)
+{
+    json_t *screen = front_screen(f);
+    assert_string_equal(json_string_value(at(at(screen, "said"), "code")), code);
+    has_words(at(screen, "said"));
+    json_decref(screen);
+}
+
+/* K01 was poured from the wrong tin and accepted as N10: take it back, name it, and N10 is offered again. */
+static void a_wrong_tin_found_late_is_undone_and_named(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, two, 2, 100);
+    bench_cup(&t);
+    struct front f = front_of(&t, true);
+    expect_move(&f, "batch.accept", "really", "move_really", "nothing_poured"); /* nothing to take back yet */
+    bench_pour(&t, 60);
+    expect_move(&f, "batch.accept", "really", "move_really", "why_undo_first");
+    expect_move(&f, "batch.undo", "", "move_undo", "");
+    bench_do(&t, COMMAND_UNDO);
+    expect_message(&f, "undone_tin");
+    expect_move(&f, "batch.accept", "really", "move_really", "");
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    strcpy(c.really, "K01");
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_int_equal(t.batch.state, BATCH_OVER); /* 60 of 40 g */
+    expect_move(&f, "batch.undo", "", "move_undo_tin", "");
+    bench_choose(&t, REMEDY_GROW);
+    assert_string_equal(bench_open_toner(&t), "N10");
+    bench_end(&t);
+}
+
+/* Within what the formula holds of it nothing is over: the message names the toner that it stood in for. */
+static void a_named_tin_leaves_what_it_stood_in_for_to_be_poured(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, two, 2, 100);
+    bench_cup(&t);
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    c.short_mode = SHORT_COUNTED;
+    bench_add(&t, 30);
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    bench_do(&t, COMMAND_UNDO);
+    c = bench_command_of(COMMAND_ACCEPT);
+    strcpy(c.really, "K01");
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    struct front f = front_of(&t, true);
+    expect_message(&f, "really_instead");
+    assert_string_equal(bench_open_toner(&t), "N10");
+    bench_end(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_end_of_a_pot_life_is_said_once_and_shown),
+        cmocka_unit_test(a_wrong_tin_found_late_is_undone_and_named),
+        cmocka_unit_test(a_named_tin_leaves_what_it_stood_in_for_to_be_poured),
     };
     return cmocka_run_group_tests_name("warnings", tests, NULL, NULL);
 }
