@@ -56,7 +56,7 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
 {
     if (b->state != BATCH_CUP)
         return false;
-    bool first = b->rules < 4 || isnan(b->tare_g);
+    bool first = b->rules < 5 || isnan(b->tare_g);
     if (isnan(b->tare_g))
         b->tare_g = e->tare_g;
     b->said = e->said;
