@@ -162,6 +162,15 @@ static void paint_footline(const struct paint *p, int row)
     grid_text(p->g, row, col, end - col, f.text, ink | INK_BOLD);
 }
 
+/* Whether this stands among the cautions below, by its code. */
+static bool is_caution(const struct model *m, const json_t *said)
+{
+    for (size_t i = 0; i < json_array_size(m->bench.cautions); i++)
+        if (strcmp(shown_text(json_array_get(m->bench.cautions, i), "code"), shown_text(said, "code")) == 0)
+            return true;
+    return false;
+}
+
 /* What the footnote says above the cautions: an answer to a key, else a trouble that leaves the weight alone, else what
  * the station did by itself. What the page or the foot line says already is not said twice. */
 static unsigned note_text(const struct paint *p, char *buf, size_t size)
@@ -179,7 +188,7 @@ static unsigned note_text(const struct paint *p, char *buf, size_t size)
     bool figure = m->bench.state == BENCH_OVER && strcmp(shown_text(m->bench.said, "code"), "over") == 0;
     model_sentence(m, m->bench.said, buf, size);
     model_sentence(m, m->bench.next_said, next, sizeof next);
-    if (m->view.page == PAGE_BENCH && (figure || strcmp(buf, next) == 0))
+    if ((m->view.page == PAGE_BENCH && (figure || strcmp(buf, next) == 0)) || is_caution(m, m->bench.said))
         buf[0] = '\0';
     return INK_PLAIN;
 }
