@@ -18,25 +18,29 @@
 
 enum { NAME = 40, NSS_ROOM = 4096 };
 
-/* The number where nobody has that name, as in a container. */
+/* The name of a user or a group; its number where nobody has that name, as in a container. */
+static void name_or_number(const char *found, long id, char name[NAME])
+{
+    if (found)
+        snprintf(name, NAME, "%s", found);
+    else
+        snprintf(name, NAME, "%ld", id);
+}
+
 static void user_name(uid_t id, char name[NAME])
 {
     struct passwd entry, *found = NULL;
     char room[NSS_ROOM];
-    if (getpwuid_r(id, &entry, room, sizeof room, &found) == 0 && found)
-        snprintf(name, NAME, "%s", found->pw_name);
-    else
-        snprintf(name, NAME, "%ld", (long)id);
+    bool known = getpwuid_r(id, &entry, room, sizeof room, &found) == 0 && found;
+    name_or_number(known ? entry.pw_name : NULL, (long)id, name);
 }
 
 static void group_name(gid_t id, char name[NAME])
 {
     struct group entry, *found = NULL;
     char room[NSS_ROOM];
-    if (getgrgid_r(id, &entry, room, sizeof room, &found) == 0 && found)
-        snprintf(name, NAME, "%s", found->gr_name);
-    else
-        snprintf(name, NAME, "%ld", (long)id);
+    bool known = getgrgid_r(id, &entry, room, sizeof room, &found) == 0 && found;
+    name_or_number(known ? entry.gr_name : NULL, (long)id, name);
 }
 
 /* Without a stat the folder itself is closed to us, and all we know is our own name. */

@@ -4,9 +4,9 @@
  * "A new scale family"; decode/sma.c is a good one to read. All families stand in decode/families.c.
  * Units   weight_ug is micrograms, exact; at_ms is the loop's monotonic clock (uv_now).
  * Owner   A table is const and lives for ever (but a declared one: decode/profile.h). The caller owns the buffer and
- * the reading; a family keeps no pointer to either after it returns. Thread  Any, in the daemon the loop's. No slot may
- * block, sleep, allocate, log or exit. Errors  frame() and decode() never stop the daemon: bad bytes are skipped and
- * counted by decode/framer.h.
+ *         the reading; a family keeps no pointer to either after it returns.
+ * Thread  Any, in the daemon the loop's. No slot may block, sleep, allocate, log or exit.
+ * Errors  frame() and decode() never stop the daemon: bad bytes are skipped and counted by decode/framer.h.
  */
 #pragma once
 

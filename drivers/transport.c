@@ -15,6 +15,15 @@
 /* An adapter that lost its power says nothing: the kernel asks after 5 s of silence, and gives up 3 questions later. */
 enum { KEEP_IDLE_S = 5, KEEP_EVERY_S = 2, KEEP_TIMES = 3, UNSENT_MS = 10000 };
 
+/* Neither a socket nor a pty holds anything back at its end. */
+static void close_plain(struct channel *channel)
+{
+    close(channel->fd);
+    channel->fd = -1;
+}
+
+/* ---- tcp ---- */
+
 /* The last colon parts them: an IPv6 address has many, and may stand in brackets. */
 bool tcp_split(const char *port, char *host, size_t host_size, char *service, size_t service_size)
 {
@@ -65,20 +74,16 @@ static bool tcp_open(struct channel *channel, const struct port_settings *settin
     return true;
 }
 
-static void tcp_close(struct channel *channel)
-{
-    close(channel->fd);
-    channel->fd = -1;
-}
-
 const struct transport transport_tcp = {
     .prefix = "tcp:",
     .open = tcp_open,
-    .close = tcp_close,
+    .close = close_plain,
     .resolves = true,
     .connects = true,
     .zero_is_gone = true,
 };
+
+/* ---- pty ---- */
 
 /* Raw: no echo, no line editing, no signals; a byte wakes us. */
 static bool set_raw(int fd)
@@ -116,17 +121,13 @@ static bool pty_open(struct channel *channel, const struct port_settings *settin
     return true;
 }
 
-static void pty_close(struct channel *channel)
-{
-    close(channel->fd);
-    channel->fd = -1;
-}
-
 const struct transport transport_pty = {
     .prefix = "pty:",
     .open = pty_open,
-    .close = pty_close,
+    .close = close_plain,
 };
+
+/* ---- */
 
 const struct transport *transport_find(const char *port)
 {

@@ -50,8 +50,8 @@ static bool eq_fwd_decode(const uint8_t *frame, size_t len, struct scale_reading
     return decode(frame, len, false, out);
 }
 
-/* `=` to the next */
-/* some add CR LF, or filler */
+/* A frame runs from `=` to the next one. Its room is twice the width, since some scales put CR LF or filler before the
+ * next `=`; without a next one it is whole at nine bytes, so a pause does not keep the last weight back. */
 const struct scale_family scale_eq_rev = {.name = "eq-rev",
                                           .frame = eq_frame,
                                           .decode = eq_rev_decode,

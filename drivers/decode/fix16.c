@@ -128,7 +128,8 @@ static bool fix16n_decode(const uint8_t *frame, size_t len, struct scale_reading
     return status_word(t, FIX16N_MOST, out) || (text_left(&t) <= FIX16N_MOST && text_take_no_weight(&t, out));
 }
 
-/* 16 bytes less the sign are a frame of 15 */
+/* A tail looks whole: 16 bytes less the sign are a frame of 15, which another scale of this family may send. The unit
+ * may be blank, so no weight counts before a frame has named one, or the station has. */
 const struct scale_family scale_fix16 = {.name = "fix16",
                                          .frame = text_line_lf,
                                          .decode = fix16_decode,
@@ -138,6 +139,7 @@ const struct scale_family scale_fix16 = {.name = "fix16",
                                          .seven_bit = true,
                                          .tail_looks_whole = true};
 
+/* An id begins each line, so a stream may be joined anywhere: what lacks it is no frame. */
 const struct scale_family scale_fix22 = {.name = "fix22",
                                          .frame = text_line_lf,
                                          .decode = fix22_decode,
@@ -146,6 +148,7 @@ const struct scale_family scale_fix22 = {.name = "fix22",
                                          .blank_unit_means_moving = true,
                                          .seven_bit = true};
 
+/* The unit always stands there, so a blank one is no sign of motion but a line of another family. */
 const struct scale_family scale_fix16n = {.name = "fix16n",
                                           .frame = text_line_lf,
                                           .decode = fix16n_decode,

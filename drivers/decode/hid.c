@@ -57,8 +57,7 @@ static bool hid_decode(const uint8_t *frame, size_t len, struct scale_reading *o
     }
 }
 
-/* 6 bytes */
-/* its port says what it is */
+/* Never sought: a hid: port is of this family before a byte has come. A report has one length, so nothing ends it. */
 const struct scale_family scale_hid = {
     .name = "hid", .frame = hid_frame, .decode = hid_decode, .max_frame = REPORT, .never_sought = true};
 

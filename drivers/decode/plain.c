@@ -102,6 +102,7 @@ static bool plain_decode(const uint8_t *frame, size_t len, struct scale_reading 
     return true;
 }
 
+/* Digits begin the line, so a cut one passes for a smaller weight: the first line after opening is dropped. */
 const struct scale_family scale_plain = {.name = "plain",
                                          .frame = text_line_cr_or_lf,
                                          .decode = plain_decode,
@@ -136,6 +137,7 @@ static bool plainu_decode(const uint8_t *frame, size_t len, struct scale_reading
     return true;
 }
 
+/* As plain, and the unit that a moving line leaves out is the one named last; none is weighed before. */
 const struct scale_family scale_plainu = {.name = "plain-u",
                                           .frame = text_line_cr_or_lf,
                                           .decode = plainu_decode,
@@ -165,7 +167,8 @@ static bool plainsu_decode(const uint8_t *frame, size_t len, struct scale_readin
     return true;
 }
 
-/* no line end: each letter is a command */
+/* Asked by one letter without a line end, since each letter is a command to such a scale. A mark of its own begins the
+ * line, so a tail never looks whole. */
 const struct scale_family scale_plainsu = {.name = "plain-su",
                                            .frame = text_line_any,
                                            .decode = plainsu_decode,
@@ -192,6 +195,7 @@ static bool plain14_decode(const uint8_t *frame, size_t len, struct scale_readin
     return true;
 }
 
+/* It speaks by itself: no question of such a scale is known that surely changes nothing. */
 const struct scale_family scale_plain14 = {.name = "plain-14",
                                            .frame = text_line_cr_or_lf,
                                            .decode = plain14_decode,
@@ -213,6 +217,7 @@ static bool nu_decode(const uint8_t *frame, size_t len, struct scale_reading *ou
     return true;
 }
 
+/* Shorter than its kin: a longer run of digits is noise, and nothing but the length would tell. */
 const struct scale_family scale_nu = {.name = "nu",
                                       .frame = text_line_cr_or_lf,
                                       .decode = nu_decode,

@@ -131,7 +131,7 @@ static bool scp_ecr_decode(const uint8_t *frame, size_t len, struct scale_readin
     return decode(frame, len, true, out);
 }
 
-/* LF to ETX */
+/* A frame runs from LF to ETX and holds a line end within. The question is one of few that a counter scale takes. */
 const struct scale_family scale_scp = {
     .name = "scp", .frame = scp_frame, .decode = scp_decode, .ask = "W\r", .max_frame = SCP_MAX, .seven_bit = true};
 

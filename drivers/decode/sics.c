@@ -75,7 +75,8 @@ static bool sics_decode(const uint8_t *frame, size_t len, struct scale_reading *
     return !a_kins && weight(t, out, SCALE_STABLE, SCALE_KIND_UNKNOWN);
 }
 
-/* `S S  1 g` less two bytes is the older dialect's `S  1 g` */
+/* A tail looks whole: `S S  1 g` less two bytes is the older dialect's `S  1 g`, and would be stable where the line was
+ * not. */
 const struct scale_family scale_sics = {.name = "sics",
                                         .frame = text_line_lf,
                                         .decode = sics_decode,

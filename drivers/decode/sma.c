@@ -65,7 +65,8 @@ static bool sma_decode(const uint8_t *frame, size_t len, struct scale_reading *o
     return text_take_unit(&t, &out->unit) && text_blank(t);
 }
 
-/* reads only */
+/* LF begins and CR ends a frame, so a stream may be joined anywhere: no first line need be dropped. The question reads
+ * a weight and changes nothing. */
 const struct scale_family scale_sma = {.name = "sma",
                                        .frame = text_between,
                                        .first = LF,

@@ -101,6 +101,7 @@ static bool stxpol_decode(const uint8_t *frame, size_t len, struct scale_reading
            text_take(&t, "\r\n") && settle(&value, out);
 }
 
+/* STX begins and LF ends it, and neither stands within: a cut frame has no end, or no beginning. */
 const struct scale_family scale_stxpol = {.name = "stx-pol",
                                           .frame = text_between,
                                           .first = STX,
@@ -147,6 +148,7 @@ const struct scale_family scale_stxetx = {.name = "stx-etx",
                                           .max_frame = STXETX_MAX,
                                           .seven_bit = true};
 
+/* The unit is blank while the weight moves: the weight is then one of the unit named last, or none. */
 const struct scale_family scale_stxetx2 = {.name = "stx-etx2",
                                            .frame = text_between,
                                            .first = STX,
@@ -170,6 +172,7 @@ static bool cretx_decode(const uint8_t *frame, size_t len, struct scale_reading 
     return take_kind(&t, out) && text_blank(t) && settle(&value, out);
 }
 
+/* CR begins it, which ends the lines of most others: text_between() begins anew at each, so their lines are passed. */
 const struct scale_family scale_cretx = {.name = "cr-etx",
                                          .frame = text_between,
                                          .first = CR,

@@ -145,7 +145,7 @@ static void pour(struct sim_hand *hand, const struct sim_act *act)
 }
 
 /* Words that take time answer later (sim_hand_look); all others at the end of this call. */
-void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_us)
+static void carry_out(struct sim_hand *hand, const struct sim_act *act, int64_t now_us)
 {
     struct sim *sim = hand->sim;
     const char *name = sim_word_name(act->word);
@@ -207,7 +207,7 @@ void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us)
     if (!*line || *line == '#')
         return;
     if (sim_act_read(line, &act, &why))
-        sim_hand_do(hand, &act, now_us);
+        carry_out(hand, &act, now_us);
     else
         refuse_said(hand, "", &why);
 }

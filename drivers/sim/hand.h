@@ -30,10 +30,7 @@ struct sim_hand {
 /* Borrows both; nothing is said yet. */
 void sim_hand_init(struct sim_hand *hand, struct sim *sim, enum words_language language, FILE *out);
 
-/* Does one act, the load being up to now. */
-void sim_hand_do(struct sim_hand *hand, const struct sim_act *act, int64_t now_us);
-
-/* Reads a line and does it; an empty one or a comment is passed over without an answer. */
+/* Reads a line and does it, the load being up to now; an empty one or a comment is passed over without an answer. */
 void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us);
 
 /* The answer to a line that is longer than SIM_LINE_MAX; `line` is how it begins. */

@@ -92,6 +92,18 @@ static size_t count_lines(const char *text)
     return count;
 }
 
+/* The same for all lines of a file; `none` is said where not one of them counted. Returns 0 or 65. */
+static int read_lines(char *text, bool (*take)(void *arg, char *line, struct said *why), void *arg, const size_t *count,
+                      struct said none, struct script_fault *fault)
+{
+    if (!each_line(text, take, arg, fault))
+        return 65;
+    if (*count)
+        return 0;
+    fault->why = none;
+    return 65;
+}
+
 /* The beginning of what somebody wrote wrongly. */
 static const char *cut(const char *text, char out[41])
 {
@@ -184,11 +196,8 @@ int scenario_read(struct scenario *scenario, const char *path, struct sim_option
     if (!scenario->lines) {
         fault->why = say("sim_no_memory");
         code = 70;
-    } else if (!each_line(scenario->text, take_line, &reader, fault)) {
-        code = 65;
-    } else if (!scenario->count) {
-        fault->why = say("sim_no_timed_line");
-        code = 65;
+    } else {
+        code = read_lines(scenario->text, take_line, &reader, &scenario->count, say("sim_no_timed_line"), fault);
     }
     if (code)
         scenario_finish(scenario);
@@ -277,11 +286,8 @@ int replay_read(struct replay *replay, const char *path, double speed, size_t ch
     if (!replay->bytes || !replay->lines) {
         fault->why = say("sim_no_memory");
         code = 70;
-    } else if (!each_line(text, take_chunk, replay, fault)) {
-        code = 65;
-    } else if (!replay->count) {
-        fault->why = say("sim_no_bytes");
-        code = 65;
+    } else {
+        code = read_lines(text, take_chunk, replay, &replay->count, say("sim_no_bytes"), fault);
     }
     free(text);
     if (code)
