@@ -128,13 +128,6 @@ void timestamp_day(const char *time, char out[TIMESTAMP_ROOM])
     head_of(time, strlen("2026-11-25"), out);
 }
 
-void timestamp_hour(int64_t wall_ms, char out[TIMESTAMP_ROOM])
-{
-    struct tm local;
-    local_of(wall_ms, &local);
-    snprintf(out, TIMESTAMP_ROOM, "%02d:%02d", local.tm_hour, local.tm_min);
-}
-
 void timestamp_hour_day(int64_t wall_ms, enum words_language language, char out[TIMESTAMP_ROOM])
 {
     struct tm local;

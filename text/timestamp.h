@@ -22,6 +22,5 @@ bool timestamp_is_day(const char *text);
 /* Of a time as text: `2026-11-25 14:03:07` and `2026-11-25`; "" stays "". */
 void timestamp_readable(const char *time, char out[TIMESTAMP_ROOM]);
 void timestamp_day(const char *time, char out[TIMESTAMP_ROOM]);
-/* For a person, in the local zone: `10:42`, and `16:40, 25 Nov` (`16:40, 25. Nov`). */
-void timestamp_hour(int64_t wall_ms, char out[TIMESTAMP_ROOM]);
+/* For a person, in the local zone: `16:40, 25 Nov` (`16:40, 25. Nov`). */
 void timestamp_hour_day(int64_t wall_ms, enum words_language language, char out[TIMESTAMP_ROOM]);
