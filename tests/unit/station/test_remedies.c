@@ -19,8 +19,8 @@ static void begin_mid(struct bench_top *t)
     assert_int_equal(t->batch.state, BATCH_OVER);
 }
 
-/* 0.2 g of a small toner, by hand: rules from 3 on allow max(d / 2, 5 %) = 0.01, those before min(a, half the aim) = 0.05. What
- * an older journal holds is folded by what it was poured by. */
+/* 0.2 g of a small toner, by hand: rules from 3 on allow max(d / 2, 5 %) = 0.01, those before min(a, half the aim) =
+ * 0.05. What an older journal holds is folded by what it was poured by. */
 static void a_small_toner_may_err_by_its_error_not_by_half(void **state)
 {
     static const struct bench_part small[] = {{"A", 998, PART_COLOUR, 0}, {"B", 2, PART_COLOUR, 0}};
@@ -218,6 +218,35 @@ static void reducer_far_over_may_grow_by_choice(void **state)
     bench_end(&t);
 }
 
+/* A stands 0.28 g high, on aim, and B follows it: the cup is 100.467 g where k_lo is 100. 32 g of reducer are right for
+ * 32 / 1.05 / 0.2 = 152.381 g, so 31.148 g of A are promised; rules before 4 started from k_lo and asked for 30.868. */
+static void more_of_the_base_is_what_was_promised(void **state)
+{
+    static const struct bench_part parts[] = {
+        {"A", 60, PART_COLOUR, 0}, {"B", 40, PART_COLOUR, 0}, {"R", 0, PART_REDUCER, 0.2}};
+    static const struct {
+        int rules;
+        double to_go_g;
+    } rows[] = {{3, 30.868}, {EVENT_RULES, 31.148}};
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct bench_top t;
+        struct batch_remedies r;
+        bench_begin(&t, parts, 3, 100);
+        t.batch.rules = rows[i].rules;
+        bench_cup(&t);
+        bench_pour(&t, 60.28);
+        bench_pour(&t, 40.187);
+        bench_pour(&t, 32);
+        assert_int_equal(t.batch.state, BATCH_OVER);
+        batch_remedies(&t.batch, &r);
+        assert_true(fabs(r.grow.add_g[0] - 31.148) < 0.001);
+        bench_choose(&t, REMEDY_GROW);
+        assert_true(fabs(batch_step_aim_g(&t.batch, 0) - t.batch.step_g[0] - rows[i].to_go_g) < 0.001);
+        bench_end(&t);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -228,6 +257,7 @@ int main(void)
         cmocka_unit_test(a_stranger_cannot_be_grown_away),
         cmocka_unit_test(a_leftover_says_what_it_forces),
         cmocka_unit_test(reducer_far_over_may_grow_by_choice),
+        cmocka_unit_test(more_of_the_base_is_what_was_promised),
         cmocka_unit_test(random_cups_never_ask_twice),
     };
     return cmocka_run_group_tests_name("remedies", tests, NULL, NULL);
