@@ -241,6 +241,7 @@ void rpc_fail(struct rpc_call *call, const struct fault *fault)
         fail(call, fault);
 }
 
+/* For the journal's column `client`. */
 const char *rpc_client(const struct rpc_call *call)
 {
     return call->client;
@@ -251,6 +252,7 @@ bool rpc_is_gone(const struct rpc_call *call)
     return !call->caller;
 }
 
+/* "" before the method is known. */
 const char *rpc_method_name(const struct rpc_call *call)
 {
     return call->method ? call->method->name : "";
@@ -369,6 +371,7 @@ static bool read_one(const json_t *params, struct shape_member *member, void *ou
     return shape_read_member(member, json_object_get(params, member->name), out, fault);
 }
 
+/* Lines may be in it: a shape that wants a single line has looked before. */
 bool rpc_get_text(const json_t *params, const char *name, const char **out, struct fault *fault)
 {
     struct shape_member member = {.name = name, .type = SHAPE_LINES};
@@ -381,12 +384,14 @@ bool rpc_get_text(const json_t *params, const char *name, const char **out, stru
     return true;
 }
 
+/* 250 and 250.0 are the same number. */
 bool rpc_get_number(const json_t *params, const char *name, double *out, struct fault *fault)
 {
     struct shape_member member = {.name = name, .type = SHAPE_NUMBER, .size = sizeof *out};
     return read_one(params, &member, out, fault);
 }
 
+/* true or false, never 0 or "yes". */
 bool rpc_get_flag(const json_t *params, const char *name, bool *out, struct fault *fault)
 {
     struct shape_member member = {.name = name, .type = SHAPE_FLAG, .size = sizeof *out};

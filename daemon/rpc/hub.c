@@ -115,6 +115,7 @@ static void forget(struct hub *hub, struct hub_watching **link)
     free(w);
 }
 
+/* A station that is not watched is let pass. */
 void hub_unwatch(struct hub *hub, struct hub_subscriber *s, const char *station)
 {
     for (struct hub_watching **at = &s->first; *at; at = &(*at)->next_other)
@@ -124,6 +125,7 @@ void hub_unwatch(struct hub *hub, struct hub_subscriber *s, const char *station)
         }
 }
 
+/* Before the subscriber's memory goes. */
 void hub_leave(struct hub *hub, struct hub_subscriber *s)
 {
     while (s->first)
@@ -167,6 +169,7 @@ void hub_flush(struct hub_subscriber *s)
     }
 }
 
+/* So that a bench makes no note that nobody takes. */
 bool hub_watched(const struct hub *hub, const char *station)
 {
     return find(hub, station) != NULL;

@@ -7,6 +7,7 @@
 /* A whole line, its newline, and one more read. */
 #define CAP_MAX (RPC_LINE_MAX + 1u + RPC_LINE_ROOM)
 
+/* What was taken in front is given up, so that the room behind grows without more memory. */
 static void move_down(struct rpc_line *l)
 {
     if (l->start == 0)
@@ -78,11 +79,13 @@ enum rpc_line_result rpc_line_next(struct rpc_line *l, const char **line, size_t
     return RPC_LINE_WHOLE;
 }
 
+/* Of a connection that is to end: nothing of it is a call any more. */
 void rpc_line_drop(struct rpc_line *l)
 {
     rest(l);
 }
 
+/* The struct may be used again afterwards. */
 void rpc_line_finish(struct rpc_line *l)
 {
     free(l->data);

@@ -16,11 +16,13 @@ static size_t flying(const struct rpc_conn *c)
     return c->out.flying ? uv_stream_get_write_queue_size((const uv_stream_t *)&c->pipe) : 0;
 }
 
+/* Both what libuv holds and what stands behind it. */
 size_t rpc_out_pending(const struct rpc_conn *c)
 {
     return flying(c) + c->out.waiting_len;
 }
 
+/* What libuv has cannot be called back. */
 void rpc_out_drop(struct rpc_conn *c)
 {
     free(c->out.waiting);
@@ -172,6 +174,7 @@ __attribute__((hot)) bool rpc_out_try(struct rpc_conn *c, const char *text, size
     return true;
 }
 
+/* In the last close callback, when libuv has let go of its part. */
 void rpc_out_finish(struct rpc_conn *c)
 {
     rpc_out_drop(c);

@@ -67,6 +67,7 @@ enum store_found store_answer(struct store *s, const char *request, char **answe
     return reader_failed(r, "no memory");
 }
 
+/* The index of batches leads to them; their order is that of the journal. */
 bool store_events(struct store *s, const char *batch, bool (*each)(void *arg, const struct store_event *e), void *arg)
 {
     struct reader *r = store_reader(s);
@@ -95,6 +96,7 @@ bool store_events_before(struct store *s, const char *batch, int64_t seq, int co
     return reader_events(r, stmt, each, arg);
 }
 
+/* What tells a kept record that its batch has moved on. */
 enum store_found store_last_event(struct store *s, const char *batch, int64_t *seq)
 {
     struct reader *r = store_reader(s);
@@ -142,6 +144,7 @@ enum store_found store_kept_get(struct store *s, const char *station,
     return found;
 }
 
+/* How far back the shop's books can reach. */
 enum store_found store_begun(struct store *s, char time[STORE_TIME])
 {
     struct reader *r = store_reader(s);
@@ -154,6 +157,7 @@ enum store_found store_begun(struct store *s, char time[STORE_TIME])
     return found;
 }
 
+/* Few among many events, so they have an index of their own. */
 bool store_weight_checks(struct store *s, const char *station, const char *from, const char *to,
                          bool (*each)(void *arg, const struct store_event *e), void *arg)
 {
@@ -199,6 +203,7 @@ bool store_weighed_after(struct store *s, const char *station, int64_t seq, void
     return found == STORE_NONE;
 }
 
+/* From the file, not from the writer: what is on disk counts. */
 bool store_head(struct store *s, int64_t *seq, char head[65])
 {
     struct reader *r = store_reader(s);

@@ -43,6 +43,7 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
     return false;
 }
 
+/* A statement that is open would keep the connection. */
 void reader_close(struct reader *r)
 {
     statements_finish(&r->statements);
@@ -100,6 +101,7 @@ void reader_give(struct reader *r, sqlite3_stmt *stmt)
 
 /* ---- rows as values ---- */
 
+/* NULL for NULL: a text that is not known is not "". */
 static const char *column_text(sqlite3_stmt *stmt, int column)
 {
     return (const char *)sqlite3_column_text(stmt, column);
@@ -133,6 +135,7 @@ void reader_event(sqlite3_stmt *stmt, struct store_event *e)
         chain_hex(sqlite3_column_blob(stmt, 14), e->hash);
 }
 
+/* By the places of READER_BATCH. */
 void reader_batch(sqlite3_stmt *stmt, struct store_batch *b)
 {
     *b = (struct store_batch){

@@ -36,11 +36,13 @@ static const char day_add_sql[] =
 
 static const char kept_put_sql[] = "INSERT OR REPLACE INTO kept(station, batch, seq, body) VALUES(?1, ?2, ?3, ?4)";
 
+/* Two texts not known are the same. */
 static bool same(const char *a, const char *b)
 {
     return a && b ? strcmp(a, b) == 0 : a == b;
 }
 
+/* NaN is NULL in the file. */
 static bool same_number(sqlite3_stmt *stmt, int column, double value)
 {
     bool known = sqlite3_column_type(stmt, column) != SQLITE_NULL;
@@ -118,6 +120,7 @@ static int add_day(struct statements *s, int64_t id, const char *begun)
     return statement_run(stmt);
 }
 
+/* Nothing, the row alone, or the row with its words: whatever differs. */
 static int write_batch(struct statements *s, int64_t id, const struct store_batch *b, const char *words,
                        struct known *known)
 {
@@ -138,6 +141,7 @@ static int write_batch(struct statements *s, int64_t id, const struct store_batc
     return rc == SQLITE_OK ? statements_run_id(s, batch_words_add_sql, id, words) : rc;
 }
 
+/* Numbers of batches are ours, so one that is none is our own mistake. */
 int rows_put_batch(struct statements *s, const struct store_batch *b)
 {
     struct known known = {0};
@@ -168,6 +172,7 @@ struct last_item {
     char *words;
 };
 
+/* A removal is the newest revision too. */
 static int look_at_item(struct statements *s, const struct store_item *item, struct last_item *last)
 {
     int rc;
@@ -196,6 +201,7 @@ static int retire_item(struct statements *s, const struct last_item *last)
     return rc == SQLITE_OK ? statements_run_id(s, item_past_sql, last->id, NULL) : rc;
 }
 
+/* A removed item has no words: nothing finds it. */
 static int add_item(struct statements *s, const struct store_item *item, int64_t revision, const char *words)
 {
     int rc;

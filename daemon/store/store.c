@@ -61,12 +61,14 @@ void store_serve(struct store *s)
     s->reader.loud = true;
 }
 
+/* The loop's handle has been closed before. */
 static void free_store(struct store *s)
 {
     free(s->dir);
     free(s);
 }
 
+/* The handle of the last moment; whoever waits for the end is told after the memory is gone. */
 static void forget(uv_handle_t *handle)
 {
     struct store *s = handle->data;
@@ -98,6 +100,7 @@ static void close_all(struct store *s)
     uv_close((uv_handle_t *)&s->note, forget);
 }
 
+/* Once, whatever comes after: the daemon is ending already. */
 static void tell_dead(struct store *s, const char *why)
 {
     if (s->told_dead)
@@ -107,6 +110,7 @@ static void tell_dead(struct store *s, const char *why)
         s->dead(s->dead_arg, why);
 }
 
+/* A callback may submit again: that is another job in another list. */
 static void answer(struct job_list *finished)
 {
     for (struct job *job = job_pop(finished); job; job = job_pop(finished)) {
@@ -133,6 +137,7 @@ static void on_finished(uv_async_t *note)
     close_all(s);
 }
 
+/* The lock first: of two daemons on one directory the second writes nothing at all. */
 static bool open_files(struct store *s, const char *dir, struct fault *fault)
 {
     if (!directory_take(&s->directory, dir, fault))

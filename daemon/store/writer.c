@@ -33,6 +33,7 @@ static bool hand_back(struct writer *w, struct job_list *done)
     return idle;
 }
 
+/* Answers go out before the log is moved: nobody waits for that. */
 static void run(void *arg)
 {
     struct writer *w = arg;
@@ -87,6 +88,7 @@ struct job_list writer_take(struct writer *w, bool *dead, bool *ended)
     return taken;
 }
 
+/* What waits is still written. */
 void writer_stop(struct writer *w)
 {
     uv_mutex_lock(&w->mutex);

@@ -9,12 +9,14 @@
     static const struct shape_member name##_members[] = {__VA_ARGS__, END};                                            \
     const struct shape name = {NULL, name##_members, NULL}
 
+/* A page of more than 1,000 rows would be a message of megabytes. */
 static const struct shape_range limit = {1, 1000, false};
 static const struct shape_range from_1 = {1, 1e9, false};
 static const struct shape_range copies = {0, 100, false};
 
 /* ---- lists that calls carry ---- */
 
+/* A batch or a toner, never both; begin says which is wrong. */
 static const struct shape_member have_members[] = {
     MAY(TEXT, "batch", "a cup of the shelf by its number, or"),
     MAY(TEXT, "toner", "a toner by itself"),
@@ -22,6 +24,7 @@ static const struct shape_member have_members[] = {
     END,
 };
 static const struct shape have = {"have", have_members, "what is in the cup already"};
+/* By a name of panel.list, or by an area of its own. */
 static const struct shape_member panel_members[] = {
     MAY(TEXT, "name", "a panel of panel.list"),
     MAY(NUMBER, "coats", "how many coats; left out: 2"),
@@ -31,6 +34,7 @@ static const struct shape_member panel_members[] = {
     END,
 };
 static const struct shape panel = {"panel_asked", panel_members, "a panel to be painted"};
+/* Per cents are of the component's mass. */
 static const struct shape_member component_members[] = {
     MUST(NUMBER, "grams", "its weight in the mix"),
     MAY(NUMBER, "density_g_per_ml", "its density"),
@@ -46,20 +50,25 @@ static const struct shape component = {"voc_component", component_members, "a co
 
 static const struct shape_member none_members[] = {END};
 const struct shape params_none = {NULL, none_members, NULL};
+/* Every list of the catalogue: text narrows it, after and limit page through it. */
 PARAMS(params_list, MAY(TEXT, "text", "words that the id, name or pigment must hold"),
        MAY_COUNT("limit", &limit, "how many at most; left out: all"), MAY(TEXT, "after", "`next` of the page before"));
+/* Kinds whose other members the catalogue's own table checks. */
 PARAMS(params_thing, MUST(TEXT, "id", "its id"), MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL),
        MAY(LINES, "request", NULL));
 PARAMS(params_toner, MAY(TEXT, "id", "a toner's id, or"), MAY(TEXT, "toner", "the same by this name"),
        MAY(LINES, "request", NULL));
+/* Absolute, since a relative path would be relative to the daemon, which nobody means. */
 PARAMS(params_import, MUST(LIST, "files", "1 to 256 absolute paths that the daemon can read: files or folders"),
        MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
 PARAMS(params_formula_list, MAY(TEXT, "text", "words that the code or name must hold"),
        MAY_COUNT("limit", &limit, "how many at most; left out: 200"), MAY(TEXT, "after", "`next` of the page before"));
 PARAMS(params_formula_get, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
        MAY_COUNT("revision", &from_1, "a formula_revision; left out: the present one"));
+/* Checked whole by the catalogue; the reason is kept with the revision. */
 PARAMS(params_formula_put, MUST(TEXT, "code", "its code"), MAY(LIST, "coats", "{coat, variant, parts} each"),
        MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
+/* With coats the formula as given, without the one that the shop keeps. */
 PARAMS(params_formula_check, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
        MAY(LIST, "coats", "a formula as in formula.put, to check before it is kept"));
 PARAMS(params_product, MAY(TEXT, "product", "a product's code, or"), MAY(TEXT, "id", "the same by this name"),
@@ -69,12 +78,14 @@ PARAMS(params_product_put, MAY(TEXT, "id", "a product's code, or"), MAY(TEXT, "c
 
 /* ---- arithmetic ---- */
 
+/* Lists are looked at by the arithmetic itself, whose refusal says which entry is wrong. */
 PARAMS(params_remedies, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
        MUST(NUMBER, "total_g", "the total wanted"), MAY_LIST("poured_g", NUMBER, NULL, "what was poured of each"),
        MAY(NUMBER, "tolerance_g", "left out: 0"), MAY(NUMBER, "tolerance_pct", "left out: 0"),
        MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
        MAY(NUMBER, "error_pct", "what a small component may err by; left out: 50"),
        MAY(NUMBER, "cup_g", "what the cup holds"));
+/* Exactly one of the totals, which no table of members can say. */
 PARAMS(params_ratio, MAY_LIST("parts", NUMBER, NULL, "the ratio, such as 4, 1, 1"),
        MUST(TEXT, "basis", "`volume` or `weight`"),
        MAY_LIST("densities_g_per_ml", ANY, NULL, "a density each, null: not known"),
@@ -112,13 +123,16 @@ PARAMS(params_plan, WHAT_TO_MIX, MAY(TEXT, "station", "whose scale to plan for; 
 
 /* ---- stations and batches ---- */
 
+/* A station a call; watching several is several calls on one connection. */
 PARAMS(params_watch, MUST(TEXT, "station", NULL));
 PARAMS(params_scales, MAY(FLAG, "ports", "tell the machine's other ports too"));
+/* `ask` lets it send questions; without it it only listens, which disturbs no scale. */
 PARAMS(params_seek, MUST(TEXT, "port", "a serial device, tcp:HOST:PORT, hid:PATH or pty:PATH"),
        MAY(FLAG, "ask", "send the questions that scales answer to"), MAY(NUMBER, "speed", "bits a second"),
        MAY(TEXT, "frame", "such as 8N1"), MAY(TEXT, "profile", "try this family alone"),
        MAY(NUMBER, "passes", "how often to go through all"), MAY(TEXT, "name", "the station to write it for"),
        MAY(LINES, "request", NULL));
+/* Reading by reading: the answer of each says what to put on next. */
 PARAMS(params_check, MUST(TEXT, "station", NULL), MAY(NUMBER, "grams", "what the check weight weighs"),
        MAY(NUMBER, "tolerance_g", "what it may err by"), MAY(TEXT, "painter", NULL), MAY(TEXT, "person", NULL),
        MAY(FLAG, "begin", "begin and answer at once"), MAY(FLAG, "cancel", "end the one under way"),
@@ -129,6 +143,7 @@ PARAMS(params_checks, MAY(TEXT, "from", "the first day, YYYY-MM-DD"), MAY(TEXT, 
 #define ACT                                                                                                            \
     MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), MAY(NUMBER, "revision", NULL), MAY(TEXT, "person", NULL)
 PARAMS(params_begin, ACT, WHAT_TO_MIX, MAY(TEXT, "order", NULL), MAY(TEXT, "painter", NULL));
+/* short is a flag or a word, so its method looks at it. */
 PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": make less"),
        MAY(FLAG, "sure", "in state cup: what stands there is the empty cup, though no cup of the list weighs so much"),
        MAY(FLAG, "tared", "in state cup: the scale was tared with the cup on it"),
@@ -137,19 +152,23 @@ PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": 
 PARAMS(params_act, ACT);
 PARAMS(params_finish, ACT, MAY(NUMBER, "label", "labels to print once it is finished"));
 PARAMS(params_remedy, ACT, MUST(TEXT, "choice", "`grow`, `dip`, `leave` or `again`"));
+/* Grams; left out they are what the station knows best, never 0. */
 PARAMS(params_retare, ACT, MAY(NUMBER, "uncounted_g", "of the open step in the cup; left out: as last read"),
        MAY(NUMBER, "lost_g", "what was spilled"));
 PARAMS(params_tint, ACT, MUST(TEXT, "toner", NULL));
 PARAMS(params_resume, ACT, MUST(TEXT, "batch", NULL));
 PARAMS(params_note, ACT, MUST(TEXT, "text", "a few words"));
 PARAMS(params_scrap, ACT, MUST(TEXT, "why", "a few words"));
+/* A number as a person writes it or a scanner reads it: `1042`, `#1042`, `POISE:1042`. */
 PARAMS(params_batch, MUST(TEXT, "batch", NULL), MAY(NUMBER, "events", "how many of its events; left out: 500"),
        MAY(NUMBER, "before", "the newest before this number"));
+/* All that is given must hold at once. */
 PARAMS(params_find, MAY(TEXT, "text", "words, or `#1042`, or what a label's code holds"), MAY(TEXT, "order", NULL),
        MAY(TEXT, "formula", NULL), MAY(TEXT, "variant", NULL), MAY(TEXT, "coat", NULL), MAY(TEXT, "painter", NULL),
        MAY(TEXT, "place", "where its cup stands"), MAY(TEXT, "from", "begun on this day or later, YYYY-MM-DD"),
        MAY(TEXT, "to", "on this day or before"), MAY(TEXT, "state", "open, held, finished or scrapped"),
        MAY_COUNT("limit", &limit, "how many at most; left out: 50"), MAY(TEXT, "after", "`next` of the page before"));
+/* A request is needed by whoever may repeat the call: it then prints once. */
 PARAMS(params_label, MUST(TEXT, "batch", NULL), MAY_COUNT("copies", &copies, "0: the label is told, not printed"),
        MAY(TEXT, "size_mm", "62x29 or 50x25"), MAY(FLAG, "lid", "a short one for the lid"),
        MAY(LINES, "request", NULL));

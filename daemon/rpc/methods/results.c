@@ -26,6 +26,7 @@ static const char *const bases[] = {"volume", "weight", NULL};
 
 /* ---- the daemon and its scales ---- */
 
+/* What a client needs before the first screen: which benches, which methods, and how this shop writes numbers. */
 RESULT(result_info, "info", NULL, GIVES(TEXT, "name", "`poised`"), GIVES(TEXT, "version", "its version"),
        GIVES(COUNT, "protocol", "1; raised when a client of before would not understand any more"),
        GIVES_LIST("stations", TEXT, NULL, "the names of the benches"),
@@ -34,6 +35,7 @@ RESULT(result_info, "info", NULL, GIVES(TEXT, "name", "`poised`"), GIVES(TEXT, "
        GIVES(TEXT, "decimal", "how the shop writes numbers: `point` or `comma`"),
        GIVES(ANY, "scales", "d_g and capacity_g of each station, by its name"),
        GIVES(ANY, "languages", "the language of each station, by its name"));
+/* A scale that was never checked has null in place of all of this. */
 SHAPE(scale_check, "scale_check", "the last check weight of a scale", GIVES(TIME, "time", "when"),
       GIVES(FLAG, "passed", NULL), OR_NULL(COUNT, "due_days", "days until the next one; below 0: overdue"),
       OR_NULL(NUMBER, "grams", "what it weighed"), OR_NULL(NUMBER, "error_g", "what the scale erred by"),
@@ -50,10 +52,12 @@ SHAPE(scale_check, "scale_check", "the last check weight of a scale", GIVES(TIME
 RESULT(result_scale, "scale", "one scale, as in scale.list", OF_A_SCALE);
 RESULT(result_scales, NULL, NULL, GIVES_LIST("scales", OBJECT, &result_scale, "one a station"),
        PERHAPS(LIST, "ports", "with `ports`: {port, device, description, why} of the others of the machine"));
+/* Where nothing was understood, `why` says what came instead; a tie lists all families that fit. */
 RESULT(result_seek, NULL, NULL, GIVES(FLAG, "found", "was a scale understood"), OR_NULL(TEXT, "family", "its family"),
        OR_NULL(COUNT, "speed", "bits a second"), OR_NULL(TEXT, "frame", "such as 8N1"),
        GIVES(TEXT, "heard", "what came: frames, bytes, nothing"), GIVES(LIST, "candidates", "families that fit"),
        OR_NULL(TEXT, "why", "why none was found"), OR_NULL(LINES, "section", "lines for the configuration"));
+/* The same shape after each of the three readings; what is not known yet is null. */
 RESULT(result_check, NULL, NULL, GIVES(TEXT, "station", NULL), GIVES(TEXT, "next", "which reading comes next"),
        OR_NULL(NUMBER, "grams", "what the check weight weighs"), OR_NULL(NUMBER, "tolerance_g", "what it may err by"),
        OR_NULL(WEIGHT, "empty_g", "the empty pan"), OR_NULL(WEIGHT, "loaded_g", "with the weight on it"),
@@ -67,25 +71,34 @@ RESULT(result_checks, NULL, NULL, GIVES(LIST, "checks", "one line a check weight
 
 /* ---- what a bench shows ---- */
 
+/* A client adds nothing of its own but `request` and what `asks` names; so no client knows which call a key means. */
 SHAPE(act, "act", "a ready call: add `request`, and what the move asks, and send it",
       GIVES(TEXT, "method", "what to call"), GIVES(ANY, "params", "with station and revision, and what is known"));
 SHAPE(second, "second", "what the second key does", GIVES(SAID, "said", "its words"), GIVES_OBJECT("act", &act, NULL));
+/* What the hand must do, or what Enter does. A key that is not ready has no act, and the foot line then says why. */
 SHAPE(next, "next", "the foot line", GIVES_ONE_OF("kind", kinds, "what is awaited"),
       GIVES(SAID, "said", "what the hand must do, or what Enter does"),
       OBJECT_OR_NULL("act", &act, "what Enter does; null unless kind is key"),
       OBJECT_OR_NULL("second", &second, "what `.` does"),
       OR_NULL(NUMBER, "in_s", "the station accepts by itself after so long"));
+/* Every act that the state knows stands in the list, also a shut one, with the reason: a key that vanishes teaches
+ * nothing. */
 SHAPE(move, "move", "an act that this state knows", GIVES_OBJECT("act", &act, NULL),
       GIVES_LIST("asks", TEXT, NULL, "members that a person must still give"), GIVES(SAID, "said", "its words"),
       GIVES(FLAG, "open", "whether it can be done now"), OR_NULL(SAID, "why", "why it cannot"));
+/* The gravest only. `mend` is the name on the wire; people read it as what fixes it. */
 SHAPE(trouble, "trouble", "what ails scale, port, disk or clock", GIVES(TEXT, "code", "which one"),
       GIVES(SAID, "said", "what is wrong"), GIVES(SAID, "mend", "what to do"));
+/* In the order of pouring; additions come last, foreign toners after them. poured_g is of this step alone where a
+ * toner is named twice. */
 SHAPE(step, "step", "one tin to pour", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
       OR_NULL(NUMBER, "aim_g", "what it shall weigh, all of it"), GIVES(NUMBER, "poured_g", "what is counted of it"),
       OR_NULL(NUMBER, "to_go_g", "what is still to be counted of it; done: 0; below 0: past the aim"),
       GIVES_ONE_OF("state", step_states, NULL), OR_NULL(TEXT, "place", "where its tin stands"),
       ONE_OF_OR_NULL("verdict", verdicts, "how it stands"), OR_NULL(NUMBER, "deviation_pct", "what it is off its aim"),
       OR_NULL(TEXT, "lot", "the lots poured from"));
+/* Figures of the whole component, so that an aim does not jump when part of it is in the cup already. Negative while
+ * paint is taken out. */
 SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken out"), GIVES(TEXT, "name", "its name"),
       OR_NULL(NUMBER, "aim_g", "null: poured by eye"), GIVES(NUMBER, "in_cup_g", "counted and since poured of it"),
       OR_NULL(NUMBER, "to_go_g", "what is still to pour; below 0: past the aim"),
@@ -95,29 +108,36 @@ SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken 
     PERHAPS_OR_NULL(NUMBER, "waste_g", "paint thrown away"), PERHAPS_OR_NULL(NUMBER, "cost", "of what is added"),      \
         PERHAPS_OR_NULL(NUMBER, "volume_ml", "what the cup then holds, ready to spray"),                               \
         PERHAPS_OR_NULL(TEXT, "why", "`cup` or `scale`: what is too small for it")
+/* Lists in remedies follow the order of the steps; an addition has 0 or null there. */
 SHAPE(grow, "grow", "pour on to a larger total", GIVES(NUMBER, "total_g", "the new total"),
       GIVES_LIST("add_g", NUMBER, NULL, "what to add, by step"), GIVES(FLAG, "fits", "cup and scale hold it"),
       OF_A_REMEDY);
 SHAPE(dip, "dip", "stir, take some out, pour on", GIVES(NUMBER, "take_g", "what to take out"),
       GIVES(NUMBER, "total_g", "the total at the end"), GIVES_LIST("add_g", NUMBER, NULL, "what to add then, by step"),
       PERHAPS(FLAG, "fits", "cup and scale hold it"), OF_A_REMEDY);
+/* deviation_pct is null where nothing is poured yet, or where no share is wanted. */
 SHAPE(leave, "leave", "accept the error", PERHAPS(NUMBER, "total_g", "the total that stays agreed"),
       NUMBERS_OR_NULL("deviation_pct", "by step; null: not poured"),
       PERHAPS_OR_NULL(NUMBER, "foreign_pct", "how much of the cup the formula does not hold"),
       PERHAPS_OR_NULL(TEXT, "ratio", "of a product: the ratio that results"),
       PERHAPS(FLAG, "fits", "cup and scale hold it"), OF_A_REMEDY);
+/* Offered only where it costs less than growing: the cup is kept for another day. */
 SHAPE(again, "again", "begin again, keep the cup as a leftover", OR_NULL(NUMBER, "cost", "of the new batch"));
 SHAPE(remedies, "remedies", "the ways out of an overpour", OBJECT_OR_NULL("grow", &grow, NULL),
       OBJECT_OR_NULL("dip", &dip, NULL), OBJECT_OR_NULL("leave", &leave, NULL),
       PERHAPS(TEXT, "currency", "of every `cost`"),
       {.name = "again", .type = SHAPE_OBJECT, .nullable = true, .of = &again});
+/* One meaning each, since a cup holds what is to be sprayed, while a painter thinks in grams of colour. */
 SHAPE(fill, "fill", "how full the cup gets", GIVES(NUMBER, "colour_g", "colour alone"),
       OR_NULL(NUMBER, "spray_g", "with all that goes on top"), OR_NULL(NUMBER, "spray_ml", "the same by volume"),
       OR_NULL(NUMBER, "cup_ml", "what the cup holds"));
+/* from the first hardener on; until is null where no product says how long. */
 SHAPE(pot_life, "pot_life", "how long activated paint can be used", GIVES(TIME, "from", "when hardener came in"),
       GIVES(TIME, "until", "when it ends"), GIVES(NUMBER, "left_s", "as of sending: count it down"));
 SHAPE(screen_scale, "screen_scale", "the station's scale", GIVES_ONE_OF("state", scale_states, NULL),
       OR_NULL(TEXT, "cause", "the same as a word"), OR_NULL(TEXT, "why", "why it is not live, in English"));
+/* Complete in every state: a client that starts in the middle of a pour needs nothing from before. In idle the
+ * members of a batch are null and lists are empty. */
 RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "station", NULL),
        GIVES_ONE_OF("state", states, NULL), GIVES(COUNT, "revision", "to be given back with the next act"),
        OR_NULL(TEXT, "batch", NULL), OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
@@ -138,6 +158,7 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        OBJECT_OR_NULL("fill", &fill, NULL), GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"),
        OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
        PERHAPS(TEXT, "language", "of the bench: `en` or `de`"));
+/* Sent for each reading. weight_g is null where the scale says none; an old weight is never sent as a new one. */
 RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "station", NULL),
        OR_NULL(WEIGHT, "weight_g", "what the scale reads; null: no weight"),
        OR_NULL(FLAG, "stable", "whether it stands still; null: the scale does not say"),
@@ -149,6 +170,7 @@ RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "sta
 
 /* ---- batches ---- */
 
+/* What the cup holds of it, with `have` and dips counted in; share is null for a hardener. */
 SHAPE(record_part, "record_part", "what the cup holds of one tin", GIVES(TEXT, "toner", NULL),
       OR_NULL(TEXT, "name", "its name"), OR_NULL(NUMBER, "share", "0: foreign; null: hardener"),
       OR_NULL(NUMBER, "aim_g", "what was asked of it"), GIVES(NUMBER, "poured_g", "what is in the cup of it"),
@@ -161,6 +183,7 @@ SHAPE(shelf, "shelf", "where a cup stands", OR_NULL(TEXT, "place", NULL),
       OR_NULL(NUMBER, "left_g", "what is left in it"), OR_NULL(TEXT, "use_by", NULL));
 SHAPE(record_who, "record_who", "who did it", OR_NULL(TEXT, "user", "of this machine, on the local socket"),
       OR_NULL(TEXT, "painter", NULL));
+/* seq and hash are the journal's: with them a printed record can be held against the chain. */
 SHAPE(record_event, "record_event", "one act or note; further members by its kind",
       GIVES(COUNT, "revision", "of the station, after it"), GIVES(TIME, "time", "when"),
       GIVES_OBJECT("who", &record_who, NULL), GIVES(TEXT, "what", "its kind, such as `accepted`"),
@@ -174,10 +197,12 @@ SHAPE(record_event, "record_event", "one act or note; further members by its kin
       PERHAPS(NUMBER, "total_g", "the new total"), PERHAPS(NUMBER, "grew_g", "what it grew to by itself"),
       PERHAPS(NUMBER, "take_g", "what was taken out"), PERHAPS(NUMBER, "lost_g", "what was spilled"),
       PERHAPS(NUMBER, "came_at_once_g", "what came in one jump"), PERHAPS(TEXT, "lot", "the tin's lot"));
+/* Null where a density or a content is not known: never 0 in its place. */
 SHAPE(voc, "voc", "volatile organic compounds", OR_NULL(NUMBER, "actual_g_per_l", "per litre as applied"),
       OR_NULL(NUMBER, "regulatory_g_per_l", "less water and exempt compounds"),
       OR_NULL(NUMBER, "density_g_per_ml", "of the mix"), OR_NULL(NUMBER, "volume_ml", "of the mix"),
       OR_NULL(NUMBER, "voc_g", "all of it"), PERHAPS(TEXT, "why", "why one is not known"));
+/* Kept for good: facts, tinted and foreign stay even if the cup was finished as wanted. */
 RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NULL),
        GIVES(TEXT, "shop", "the shop's own id, made once"), GIVES_ONE_OF("state", batch_states, NULL),
        OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"), OR_NULL(TEXT, "variant", NULL),
@@ -200,6 +225,7 @@ RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NUL
        GIVES(LIST, "have", "{batch, grams} each of what was in the cup"),
        OR_NULL(ANY, "check", "the last check weight before it"), GIVES_LIST("tinted", OBJECT, &amount, "added by eye"),
        GIVES_LIST("foreign", OBJECT, &amount, "not in the formula"));
+/* Enough for a list; batch.get has the rest. */
 SHAPE(batch_row, "batch_row", "one batch of a list", GIVES(TEXT, "batch", NULL), OR_NULL(TEXT, "station", NULL),
       GIVES_ONE_OF("state", batch_states, NULL), OR_NULL(TEXT, "formula", NULL),
       OR_NULL(TEXT, "name", "the colour's name"), OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL),
@@ -210,13 +236,16 @@ SHAPE(batch_row, "batch_row", "one batch of a list", GIVES(TEXT, "batch", NULL),
       GIVES_LIST("tinted", OBJECT, &amount, NULL), GIVES_LIST("foreign", OBJECT, &amount, NULL));
 RESULT(result_batches, NULL, NULL, GIVES_LIST("batches", OBJECT, &batch_row, "newest first"),
        OR_NULL(TEXT, "next", "`after` of the next page"));
+/* `label` is what poise-label draws, so that a page can show it before it is printed. */
 RESULT(result_label, NULL, NULL, GIVES(ANY, "label", "what stands on it"), GIVES(COUNT, "printed", "how many"));
 
 /* ---- arithmetic ---- */
 
+/* aim_ml is null without a density. */
 SHAPE(component, "component", "one tin of a plan", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
       OR_NULL(NUMBER, "share", "of the colour, 1 is all"), GIVES(NUMBER, "aim_g", "what to pour"),
       OR_NULL(NUMBER, "aim_ml", "the same by volume"));
+/* On top of the colour, by the basis that the shop or the call named. */
 SHAPE(plan_reducer, "plan_reducer", "reducer on top", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
       GIVES(NUMBER, "pct", "of the paint"), GIVES_ONE_OF("basis", bases, NULL), GIVES(NUMBER, "grams", NULL),
       OR_NULL(NUMBER, "ml", NULL));
@@ -224,9 +253,11 @@ SHAPE(addition, "addition", "what goes on top", GIVES(TEXT, "toner", NULL), OR_N
       GIVES(NUMBER, "grams", NULL), OR_NULL(NUMBER, "ml", NULL));
 SHAPE(plan_cup, "plan_cup", "the cup for it", GIVES(NUMBER, "ml", "what it holds"),
       GIVES(FLAG, "fits", "it holds the mix"));
+/* Nothing that stops a begin: a painter may know better. */
 SHAPE(warning, "warning", "what is doubtful about a plan", GIVES(TEXT, "code", "such as below_smallest"),
       OR_NULL(TEXT, "toner", NULL), PERHAPS(ANY, "args", "figures by name, to fill the code's words"),
       PERHAPS(SAID, "said", "its sentence by code"), GIVES(TEXT, "text", "the same in English"));
+/* total_g, total_ml and components are colour; what goes on top stands apart, and ready_ml holds all of it. */
 RESULT(result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
        OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
        GIVES(NUMBER, "total_g", "colour"), OR_NULL(NUMBER, "total_ml", "colour by volume"),
@@ -236,12 +267,14 @@ RESULT(result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, 
        OBJECT_OR_NULL("voc", &voc, NULL), OBJECT_OR_NULL("cup", &plan_cup, NULL),
        OR_NULL(NUMBER, "smallest_g", "the smallest batch that the scale can weigh"),
        GIVES_LIST("warnings", OBJECT, &warning, NULL));
+/* Each on its own; which is cheapest is for a person to judge. */
 RESULT(result_remedies, NULL, NULL, OBJECT_OR_NULL("grow", &grow, NULL), OBJECT_OR_NULL("dip", &dip, NULL),
        GIVES_OBJECT("leave", &leave, NULL), PERHAPS(TEXT, "grow_why", "`foreign`: no total holds what is not in it"));
 RESULT(result_ratio, NULL, NULL, GIVES_LIST("weight_g", NUMBER, NULL, "of each part"),
        NUMBERS_OR_NULL("volume_ml", "null: no density"), GIVES(NUMBER, "total_g", NULL),
        OR_NULL(NUMBER, "total_ml", NULL));
 RESULT(result_reduce, NULL, NULL, GIVES(NUMBER, "reducer_g", NULL), OR_NULL(NUMBER, "reducer_ml", NULL));
+/* component is a place and not a name: the call knows no toners. */
 RESULT(result_weighable, NULL, NULL, GIVES(NUMBER, "smallest_g", "the smallest total that can be weighed"),
        GIVES(COUNT, "component", "the place in `parts`, from 0, of the one that asks for it"));
 RESULT(result_premix, NULL, NULL,
@@ -262,6 +295,7 @@ RESULT(result_voc_stages, NULL, NULL, GIVES(NUMBER, "average_g_per_l", "over the
 
 RESULT(result_toners, NULL, NULL, GIVES(LIST, "toners", "each as in toner.get"),
        OR_NULL(TEXT, "next", "`after` of the next page"));
+/* Without parts: a list of thousands is for choosing, formula.get for pouring. */
 RESULT(result_formulas, NULL, NULL, GIVES(LIST, "formulas", "by code, each coat with its variants, without parts"),
        OR_NULL(TEXT, "next", "`after` of the next page"));
 RESULT(result_products, NULL, NULL, GIVES(LIST, "products", "each as in product.get"),
@@ -271,6 +305,7 @@ RESULT(result_cups, NULL, NULL, GIVES(LIST, "cups", "{id, ml, tare_g, fill_pct} 
 RESULT(result_panels, NULL, NULL, GIVES(LIST, "panels", "{id, name, area_m2} each"),
        OR_NULL(TEXT, "next", "`after` of the next page"));
 static const struct shape_member no_members[] = {END};
+/* A thing bears the members of its kind, which the catalogue's own table tells (catalogue/kinds.c). */
 const struct shape result_thing = {NULL, no_members, "the thing as it is kept, with its revision"};
 RESULT(result_removed, NULL, NULL, GIVES(TEXT, "id", NULL), GIVES(FLAG, "removed", "true"));
 RESULT(result_formula_check, NULL, NULL, GIVES(TEXT, "formula", NULL),
