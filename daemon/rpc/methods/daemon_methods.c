@@ -9,7 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#define PROTOCOL 1
+#define PROTOCOL 1 /* raised when a client written for the one before would not understand any more */
 
 /* In the order of the file: a client that shows one bench shows the first. */
 static json_t *station_names(const struct config *c)

@@ -12,14 +12,15 @@
 #include <string.h>
 #include <sys/stat.h>
 
+/* The most files of a call, and bytes of one file: a catalogue of 50,000 sections is some 6 MB. Beyond it is a slip. */
 #define FILES_MOST 256
 #define FILE_MOST  (8 << 20)
 
 struct import {
     struct daemon *daemon;
-    struct rpc_call *call;
-    size_t changed;
-    char *request; /* NULL: none */
+    struct rpc_call *call; /* answered when all is on disk */
+    size_t changed;        /* things that were new or other; the answer */
+    char *request;         /* owned; NULL: none, and a repeat would read the files again */
 };
 
 /* A folder or a plain file of a sensible size: reading anything else (a pipe, a device) might never end, and everything

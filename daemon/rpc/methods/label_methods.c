@@ -18,12 +18,12 @@
 #include <string.h>
 #include <time.h>
 
-#define WORDS_MAX 24
+#define WORDS_MAX 24 /* hazard sentences of a label; the gravest stand first, and only the last are left out */
 
 /* How a label of this batch is written. */
 struct writing {
-    enum words_language language;
-    struct number_style style;
+    enum words_language language; /* the station's, else the shop's */
+    struct number_style style;    /* its decimal sign is the shop's; a minus is the real one */
 };
 
 /* Of the bench where it was mixed; a bench that the configuration no longer has: the shop's. Numbers always bear the

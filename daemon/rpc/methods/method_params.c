@@ -11,7 +11,9 @@
 
 /* A page of more than 1,000 rows would be a message of megabytes. */
 static const struct shape_range limit = {1, 1000, false};
+/* Revisions and event numbers; 0 would be none. */
 static const struct shape_range from_1 = {1, 1e9, false};
+/* 0 tells the label without printing it. */
 static const struct shape_range copies = {0, 100, false};
 
 /* ---- lists that calls carry ---- */

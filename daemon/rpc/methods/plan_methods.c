@@ -24,6 +24,8 @@ static json_t *warnings_of(const struct begin_warnings *w)
     return list;
 }
 
+/* Looking for the smallest kind of cup that holds need_ml when filled no further than its own limit; ml NaN: none yet.
+ */
 struct smallest_cup {
     double need_ml, ml, fill_pct;
 };

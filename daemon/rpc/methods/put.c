@@ -1,3 +1,10 @@
+/* put.c - a put or a removal of the catalogue on its way to the disk and back to its call. It must not know what a
+ * thing holds: the catalogue has checked it.
+ *
+ * The answer must be in the same write as the thing, since a repeat gets it again, and it tells the revision, which
+ * only the store gives. So the next revision is looked up before; writes are done in the order of submission, and those
+ * still on their way are counted.
+ */
 #include "rpc/methods/put.h"
 
 #include "catalogue/catalogue.h"
@@ -10,18 +17,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15))
+#define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15)) /* as rpc/call.c: an answer given again reads alike */
 
 /* One on its way. The answer is stored beside it for a repeated request, so its revision must be known before. */
 struct put {
     struct put *next;
     struct daemon *daemon;
-    struct rpc_call *call;
-    char kind[12], id[ID_MAX];
-    json_t *answer;
+    struct rpc_call *call;       /* answered when the write is on disk */
+    char kind[12], id[ID_MAX];   /* as the store names the item */
+    json_t *answer;              /* owned; what `get` gives from now on */
     const char *revision_member; /* NULL: a removal's answer has none */
-    int64_t revision;
-    char time[CLOCK_TEXT];
+    int64_t revision;            /* the one foreseen */
+    char time[CLOCK_TEXT];       /* of the act; the answer's date is its day */
 };
 
 /* A store_item_get callback. */
@@ -35,6 +42,8 @@ static int64_t last_revision(struct store *s, const char *kind, const char *id)
 {
     int64_t last = 0;
 
+    /* Present: its own number. Else its revisions are walked from the first, a removal being a gap of one between two.
+     */
     if (store_item_get(s, kind, id, 0, take_revision, &last) == STORE_FOUND)
         return last;
     while (store_item_get(s, kind, id, last + 1, take_revision, &last) == STORE_FOUND ||
@@ -82,10 +91,11 @@ static void on_written(void *arg, const struct store_outcome *outcome)
     free(put);
 }
 
+/* The texts of one write; they live until store_submit has copied them. */
 struct texts {
-    char *body, *answer, *words;
-    const char *reason, *person, *request;
-    char event[24];
+    char *body, *answer, *words;           /* owned, of jansson and the catalogue */
+    const char *reason, *person, *request; /* borrowed from params; NULL: not given */
+    char event[24];                        /* the event's kind, such as `toner.put` */
 };
 
 /* mono_ns is CLOCK_BOOTTIME: with `boot` it orders events whatever the wall clock did. */

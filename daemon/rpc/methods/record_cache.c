@@ -17,14 +17,15 @@
 enum { KEPT = 4 }; /* an open batch of 600 events keeps about 1 MB, an ended one about 10 kB */
 
 struct record_cache {
-    uint64_t clock;
+    uint64_t clock; /* counts the questions, so that the one not asked for longest goes */
     struct record record[KEPT];
 };
 
 struct folding {
-    struct record *record;
-    struct store *view;
-    bool comma, whole;
+    struct record *record; /* being folded into */
+    struct store *view;    /* the helper thread's own */
+    bool comma;            /* the shop's decimal sign, for sentences of checks */
+    bool whole;            /* so far everything could be read and folded */
 };
 
 /* Made with the first batch.get; it lives as long as the daemon. */

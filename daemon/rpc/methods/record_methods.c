@@ -15,6 +15,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Rows of an answer: what is usual fills a screen several times over, what is most stays below a megabyte. */
 enum { EVENTS_MOST = 1000, EVENTS_USUAL = 500, FIND_MOST = 1000, FIND_USUAL = 50 };
 
 /* A whole number from 1 to `most`; left out, *out stays. */
@@ -82,11 +83,12 @@ static void add_numbers(json_t *line, const struct event *e)
 }
 
 struct page {
-    const struct record *record;
-    json_t *events; /* oldest first */
-    int most;
-    int64_t oldest; /* number of the first of them */
-    bool more, whole;
+    const struct record *record; /* the cache's, until the task ends */
+    json_t *events;              /* oldest first */
+    int most;                    /* of them */
+    int64_t oldest;              /* number of the first of them */
+    bool more;                   /* there are older ones */
+    bool whole;                  /* false: one could not be read, and so none is told */
 };
 
 /* Who was at the keys, as the system knows them (`unix:ines`), and who said that it was them. */

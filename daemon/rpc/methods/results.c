@@ -52,7 +52,8 @@ SHAPE(scale_check, "scale_check", "the last check weight of a scale", GIVES(TIME
 RESULT(result_scale, "scale", "one scale, as in scale.list", OF_A_SCALE);
 RESULT(result_scales, NULL, NULL, GIVES_LIST("scales", OBJECT, &result_scale, "one a station"),
        PERHAPS(LIST, "ports", "with `ports`: {port, device, description, why} of the others of the machine"));
-/* Where nothing was understood, `why` says what came instead; a tie lists all families that fit. */
+/* `heard` tells what came also where nothing was understood; candidates are the families that fit alike. `section` is
+ * ready for poised.ini. */
 RESULT(result_seek, NULL, NULL, GIVES(FLAG, "found", "was a scale understood"), OR_NULL(TEXT, "family", "its family"),
        OR_NULL(COUNT, "speed", "bits a second"), OR_NULL(TEXT, "frame", "such as 8N1"),
        GIVES(TEXT, "heard", "what came: frames, bytes, nothing"), GIVES(LIST, "candidates", "families that fit"),

@@ -23,8 +23,9 @@ void method_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
     bench_show(b, call);
 }
 
+/* A list of ports in the making. */
 struct ports {
-    const struct daemon *daemon;
+    const struct daemon *daemon; /* whose stations' ports are left out */
     json_t *list;
 };
 
@@ -81,10 +82,10 @@ enum { REPORT_MOST = 10000 }; /* lines; a shop makes one a day and scale */
 struct report {
     struct inquiry inquiry;
     const char *from, *to, *station; /* NULL: any */
-    bool csv;
-    json_t *list;
-    size_t failed;
-    bool more; /* than REPORT_MOST */
+    bool csv;                        /* the same lines for a spreadsheet as well */
+    json_t *list;                    /* lines, oldest first */
+    size_t failed;                   /* of them */
+    bool more;                       /* than REPORT_MOST */
 };
 
 /* One line: what the journal holds of it, with when, who and where. */
