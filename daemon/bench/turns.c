@@ -143,17 +143,52 @@ static json_t *screen_after(struct bench *b, const struct batch *after, const st
     return screen;
 }
 
-/* Memory ran out, or an event of ours did not fold: the act is refused, and what it owned is freed. */
+/* Memory ran out, or an event of ours did not fold: the act is refused, and what it owned is freed. act may be NULL. */
 static void internal(struct bench *b, struct bench_act *act)
 {
     struct fault f;
+    if (act && act->batch_number)
+        b->daemon->last_batch--; /* the number was given in this very turn */
     if (act)
         bench_act_free(act);
     fault_said(&f, FAULT_INTERNAL, NULL, NULL, "act_failed");
     refuse(b, &f);
 }
 
-/* Tries the act on a copy, then hands it to the store. */
+/* The last step of each act. folded: its events are in act->after, and track has moved along; else it is refused. */
+static void hand_over(struct bench *b, struct bench_act *act, bool folded, const struct track *track)
+{
+    if (!folded) {
+        internal(b, act);
+        return;
+    }
+    act->answer = screen_after(b, act->after, track, act->event[0].kind == EVENT_NOTED);
+    bench_write(b, act);
+    pop(b);
+}
+
+/* A copy of a batch, an empty one of NULL; for the caller to own. NULL: no memory. */
+static struct batch *copy_of(const struct batch *from)
+{
+    struct batch *copy = malloc(sizeof *copy);
+    if (copy && !from)
+        batch_init(copy);
+    if (!copy || !from || batch_copy(copy, from))
+        return copy;
+    free(copy);
+    return NULL;
+}
+
+/* This station's settings, for an event to own. NULL: no memory. */
+static struct event_settings *settings_of(const struct bench *b)
+{
+    struct event_settings *settings = malloc(sizeof *settings);
+    if (settings)
+        *settings = bench_settings(b->daemon, b->config);
+    return settings;
+}
+
+/* Tries the act on a copy, then hands it to the store. Takes what *e owns. */
 static void commit_command(struct bench *b, struct event *e)
 {
     struct bench_act *act = bench_act_new(b, &b->turn[0]);
@@ -163,23 +198,10 @@ static void commit_command(struct bench *b, struct event *e)
         internal(b, NULL);
         return;
     }
-    act->event[0] = *e;
-    act->events = 1;
+    act->event[act->events++] = *e;
     bench_stamp(b, &act->event[0], painter(b, &b->turn[0]), b->revision + 1);
-    act->after = malloc(sizeof *act->after);
-    if (!act->after || !batch_copy(act->after, b->batch)) {
-        free(act->after);
-        act->after = NULL;
-        internal(b, act);
-        return;
-    }
-    if (!batch_fold(act->after, &track, &act->event[0])) {
-        internal(b, act);
-        return;
-    }
-    act->answer = screen_after(b, act->after, &track, act->event[0].kind == EVENT_NOTED);
-    bench_write(b, act);
-    pop(b);
+    act->after = copy_of(b->batch);
+    hand_over(b, act, act->after && batch_fold(act->after, &track, &act->event[0]), &track);
 }
 
 /* A begin, with the event before it where `again` ends the old batch in the same write. Takes begun. The number is
@@ -198,27 +220,17 @@ static void commit_begin(struct bench *b, struct event_begun *begun, const struc
     struct event *e = &act->event[act->events++];
     event_init(e, EVENT_BEGUN);
     e->begun = begun;
-    e->settings = malloc(sizeof *e->settings);
-    act->after = malloc(sizeof *act->after);
-    track_init(&none);
-    if (!e->settings || !act->after) {
-        internal(b, act);
-        return;
-    }
-    *e->settings = bench_settings(b->daemon, b->config);
+    e->settings = settings_of(b);
+    act->after = copy_of(NULL);
     act->batch_number = ++b->daemon->last_batch;
     snprintf(begun->batch, sizeof begun->batch, "%lld", (long long)act->batch_number);
     for (size_t i = 0; i < act->events; i++)
         bench_stamp(b, &act->event[i], begun->painter[0] ? begun->painter : person_of(&b->turn[0]), b->revision + 1);
-    batch_init(act->after);
-    if (!batch_fold(act->after, NULL, e)) {
-        internal(b, act);
-        return;
-    }
-    e->said = act->after->said = act->after->history[0].said = decide_begin_said(act->after);
-    act->answer = screen_after(b, act->after, &none, false);
-    bench_write(b, act);
-    pop(b);
+    track_init(&none);
+    bool folded = e->settings && act->after && batch_fold(act->after, NULL, e);
+    if (folded)
+        e->said = act->after->said = act->after->history[0].said = decide_begin_said(act->after);
+    hand_over(b, act, folded, &none);
 }
 
 /* `again` retires this batch and begins another one in one act: either both are on disk or neither. */
@@ -298,40 +310,30 @@ static void run_resume(struct bench *b)
 {
     struct bench_turn *t = &b->turn[0];
     struct fault f;
-    struct bench_act *act = NULL;
     struct track none;
-    if (b->batch) {
+    struct batch *held = NULL;
+    if (b->batch)
         batch_open(b, &f);
-        refuse(b, &f);
-        return;
-    }
-    struct batch *held = journal_held(b->daemon, t->params, &f);
+    else
+        held = journal_held(b->daemon, t->params, &f);
     if (!held) {
         refuse(b, &f);
         return;
     }
-    track_init(&none);
-    act = bench_act_new(b, t);
+    struct bench_act *act = bench_act_new(b, t);
     if (!act) {
         batch_finish(held);
         free(held);
         internal(b, NULL);
         return;
     }
+    struct event *e = &act->event[act->events++];
+    event_init(e, EVENT_RESUMED);
+    e->settings = settings_of(b);
     act->after = held;
-    event_init(&act->event[0], EVENT_RESUMED);
-    act->events = 1;
-    act->event[0].settings = malloc(sizeof *act->event[0].settings);
-    if (act->event[0].settings)
-        *act->event[0].settings = bench_settings(b->daemon, b->config);
-    bench_stamp(b, &act->event[0], person_of(t) ? person_of(t) : held->painter, b->revision + 1);
-    if (!batch_fold(held, &none, &act->event[0])) {
-        internal(b, act);
-        return;
-    }
-    act->answer = screen_after(b, held, &none, false);
-    bench_write(b, act);
-    pop(b);
+    bench_stamp(b, e, person_of(t) ? person_of(t) : held->painter, b->revision + 1);
+    track_init(&none);
+    hand_over(b, act, batch_fold(held, &none, e), &none);
 }
 
 /* Runs turns until one must wait for the disk or for a steady weight. Never called from itself: a turn that ends at
