@@ -1,5 +1,7 @@
 /* batch_journal.h - a batch as its journal tells it: read at a start, by batch.resume, by a repeat and by a record.
  *
+ * A batch is never stored as such: it is what its events fold to, so that a later version, with better rules for what
+ * comes next, still tells the same cup.
  * Reads the store on the loop, one batch at a time.
  * Owner   The caller calls batch_finish and free on what it gets. A batch is found, unknown, or could not be read; what
  *         does not fold counts as not read, never as unknown.

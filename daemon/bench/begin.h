@@ -10,16 +10,16 @@
 
 /* One thing that a plan or a beginning warns of. */
 struct begin_warning {
-    char code[24]; /* below_smallest, no_density, no_reducer, cup_small, over_capacity */
-    char toner[RECIPE_ID];
-    struct said said;
-    char text[240]; /* the same in English */
+    char code[24];         /* below_smallest, no_density, no_reducer, cup_small, over_capacity */
+    char toner[RECIPE_ID]; /* that it is about; "": none */
+    struct said said;      /* in any language */
+    char text[240];        /* the same in English */
 };
 #define BEGIN_WARNINGS 8
 struct begin_warnings {
-    struct begin_warning warning[BEGIN_WARNINGS];
+    struct begin_warning warning[BEGIN_WARNINGS]; /* in the order in which they were found */
     size_t count;
-    double smallest_g;
+    double smallest_g; /* colour, below which the scale errs by more than error_pct; NaN: no colour in it */
 };
 
 /* params as batch.begin's, station's settings from config. */

@@ -1,4 +1,8 @@
-/* begin_parts.h - the pieces that the files of a beginning share. For this folder only. */
+/* begin_parts.h - the pieces that the files of a beginning share. For this folder only.
+ *
+ * Each piece fills its part of struct beginning and reads those before it, in this order: source, texts, cup, recipe,
+ * amount, what is in the cup already, cautions. It refuses by c->fault and false; the first refusal ends the making.
+ */
 #pragma once
 
 #include "bench/begin.h"
@@ -7,13 +11,13 @@
 
 /* A beginning being made. */
 struct beginning {
-    struct daemon *d;
-    const struct config_station *config;
-    const json_t *params;
-    struct fault *fault;
-    struct event_begun *begun;
-    struct begin_warnings *warnings;
-    struct batch *source; /* the batch repeated; owned by begin.c */
+    struct daemon *d;                    /* its store holds the catalogue */
+    const struct config_station *config; /* of the scale that it will be poured on */
+    const json_t *params;                /* of batch.begin or mix.plan, checked by their shape */
+    struct fault *fault;                 /* the caller's; filled by whoever refuses */
+    struct event_begun *begun;           /* what is being made; owned by begin.c till it is whole */
+    struct begin_warnings *warnings;     /* the caller's */
+    struct batch *source;                /* the batch repeated; owned by begin.c */
 };
 
 /* recipe: fills begun->recipe from formula, product or an older batch. */

@@ -108,11 +108,12 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
                                                                           : TRACK_KIND_UNKNOWN,
                                     .at_ms = (int64_t)r->at_ms};
     b->limit = FRONT_WEIGHS;
-    b->read_ms = (int64_t)r->at_ms;
+    b->read_ms = (int64_t)r->at_ms; /* the port's stamp: when its bytes came, not when this loop got to them */
     b->frame_len = len < sizeof b->frame ? len : sizeof b->frame;
     memcpy(b->frame, frame, b->frame_len);
     if (b->batch)
         batch_track_context(b->batch, &context);
+    /* What came at once may go again: then the fall is no lift, and the tracker must know before it looks. */
     context.came = jump_may_go(&b->jump, &context.before_ug);
     /* The interval at this load; without a batch the host's own rule is all that asks for it. */
     if (b->batch ? b->config->d2_g > 0 : reading.stable < 0)
@@ -128,6 +129,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     jump_moved(&b->jump, b->track.base_ug - base_ug);
     settle_add(&b->settle, &b->track, bench_tolerance_ug(b));
     bool news = cue(b);
+    /* Watchers first: what follows may write, and a cue is worth most when it is young. */
     bench_publish_weight(b);
     if (was != b->limit)
         bench_note_scale(b);

@@ -42,6 +42,7 @@ static int64_t use_by_ms(const struct bench *b)
     int64_t life_ms = (int64_t)(b->batch->recipe.pot_life_min * 60000);
     if (strcmp(b->daemon->boot, b->batch->hardener_boot) != 0)
         return b->batch->hardener_ms + life_ms;
+    /* The wall clock may have been set since; how long ago the hardener came is what holds. */
     int64_t gone_ms = (clock_mono_ns() - b->batch->hardener_mono_ns) / 1000000;
     int64_t at = clock_wall_ms() - gone_ms + life_ms;
     /* Both clocks tick a little apart: a use-by that trembles by a millisecond would be a new screen each time. */

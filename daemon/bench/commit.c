@@ -1,5 +1,12 @@
 /* commit.c - what a bench writes: the events of an act with its row and answer, and what the station notes alone: the
- * last reading, the first hardener, a lifted cup. It must not know how an act is decided. */
+ * last reading, the first hardener, a lifted cup. It must not know how an act is decided.
+ *
+ * Three kinds of write, by what a kill may cost:
+ *   an act       nothing: it is answered only when it is on disk. It raises the revision.
+ *   a note       what somebody could see (pot life, a lifted cup) is journalled, but moves no revision, since nobody
+ *                asked for it; a disk that refuses it is told as trouble and the pour goes on.
+ *   a reading    one row, overwritten (station/keep.h): up to a second of a pour, or what the tolerance does not see.
+ */
 #include "bench/bench_parts.h"
 
 #include "clock.h"

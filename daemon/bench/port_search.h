@@ -3,6 +3,7 @@
  * Does nothing itself but open a port with profile `auto` (drivers/port.h) and hand its notes on: to the caller as
  * `scale` notes while it goes, and whole in the answer, which ends with a section to paste. A station that names the
  * port but hears nothing there lends it, and has it back at the end.
+ * A search is the daemon's and not a bench's: its port may belong to no station yet, as in a shop that is being set up.
  * Owner   A search frees itself when its port is closed. Thread  The loop's.
  */
 #pragma once

@@ -18,26 +18,28 @@
 struct bench;
 
 struct bench_check {
-    struct check check;
-    int64_t touched_ms; /* loop time of the last call */
-    int64_t seen_ms;    /* loop time of the last reading */
-    char person[EVENT_NAME];
-    char raw[3][200]; /* the frames behind the readings */
+    struct check check;      /* which reading is wanted, and those that were taken */
+    int64_t touched_ms;      /* loop time of the last call */
+    int64_t seen_ms;         /* loop time of the last reading */
+    char person[EVENT_NAME]; /* who leads it; "": nobody said */
+    char raw[3][200];        /* the frames behind the readings */
     /* a call that waits for the weight, or for the end of a watch */
-    struct rpc_call *call;
-    char request[65];
-    bool watching, writing;
-    struct check before; /* while writing: what it was, should the store refuse */
-    struct drift drift;
-    uv_timer_t timer;
+    struct rpc_call *call; /* NULL: none waits */
+    char request[65];      /* of that call; "": a repeat finds no answer */
+    bool watching;         /* the empty pan, until the timer ends it */
+    bool writing;          /* an answer is on its way to the disk, and the call waits for it */
+    struct check before;   /* while writing: what it was, should the store refuse */
+    struct drift drift;    /* what the empty pan did so far */
+    uv_timer_t timer;      /* how long a call may wait: patience for a reading, or the length of a watch */
     /* what is known of the scale */
-    bool has_last, last_passed;
-    int64_t last_ms;  /* wall time of the last check */
-    json_t *last;     /* its body; owned */
-    int64_t since_ms; /* wall time from which on days without one count, where none was ever made */
-    int shown_days;   /* days overdue, as last published */
+    bool has_last, last_passed; /* one was ever made here, and how it came out */
+    int64_t last_ms;            /* wall time of the last check */
+    json_t *last;               /* its body; owned */
+    int64_t since_ms;           /* wall time from which on days without one count, where none was ever made */
+    int shown_days;             /* days overdue, as last published */
 };
 
+/* Reads the last check of this scale from the journal, and from when on days count. At start. */
 void bench_check_init(struct bench *b);
 /* Answers a waiting call, frees. The timer is closed by the caller. */
 void bench_check_stop(struct bench *b, const struct fault *why);

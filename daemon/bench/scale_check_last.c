@@ -1,4 +1,8 @@
-/* scale_check_last.c - what the last check tells of a scale, and in what words. It must not know how one is made. */
+/* scale_check_last.c - what the last check tells of a scale, and in what words. It must not know how one is made.
+ *
+ * The last check is kept as the JSON body that the journal has, since its figures go to three places that each want
+ * others of them: the screen's trouble, the scale's row, and the log of checks with its own language.
+ */
 #include "bench/bench_parts.h"
 
 #include "clock.h"

@@ -262,10 +262,10 @@ static bool run_command(struct bench *b)
         refuse(b, &f);
         return true;
     }
-    t->command.cups = &b->cups;
+    t->command.cups = &b->cups; /* by which the tare of a cup is known, should this accept take one */
     if (t->command.kind == COMMAND_ACCEPT && b->batch->state == BATCH_CUP)
-        bench_read_cups(b); /* the list may have been changed since */
-    if (t->command.kind == COMMAND_TINT)
+        bench_read_cups(b);              /* the list may have been changed since */
+    if (t->command.kind == COMMAND_TINT) /* decide() asks whether its line goes, and reads no catalogue */
         begin_line_of(b->daemon, t->command.really, t->command.line, sizeof t->command.line);
     enum decision d = decide(b->batch, &b->track, &t->command, &e, &f);
     if (d == DECIDED && e.kind == EVENT_REMEDY && e.remedy == REMEDY_AGAIN) {
