@@ -4,6 +4,7 @@
 
 #include "rpc/rpc.h"
 #include "station/aims.h"
+#include "text/number.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -200,13 +201,15 @@ static bool part_id(struct beginning *c, const struct product *p, size_t i, cons
     return true;
 }
 
-/* The ratio as its product states it, such as 4:1:1 or 100:50:10%. */
+/* The ratio as its product states it, such as 4:1:1 or 100:50:10%, and never as 1e+06. */
 static void say_made(struct recipe *r, const struct product *p)
 {
-    char ratio[48];
+    static const struct number_style style = {.point = '.'};
+    char ratio[64], room[NUMBER_ROOM];
     size_t used = 0;
     for (size_t i = 0; i < p->part_count && used < sizeof ratio; i++)
-        used += (size_t)snprintf(ratio + used, sizeof ratio - used, "%s%g%s", i ? ":" : "", p->parts[i].ratio,
+        used += (size_t)snprintf(ratio + used, sizeof ratio - used, "%s%s%s", i ? ":" : "",
+                                 number_plain(&style, p->parts[i].ratio, room, sizeof room),
                                  p->parts[i].per_cent ? "%" : "");
     r->made = p->by_volume ? say("made_volume ratio=%s", ratio) : say("made_weight ratio=%s", ratio);
 }

@@ -3,6 +3,7 @@
 
 #include "mix/remedy.h"
 #include "station/aims.h"
+#include "text/number.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -125,12 +126,21 @@ static void over_colour(const struct batch *b, const struct colour *c, struct ba
     out->foreign_pct = m.leave.foreign_pct;
 }
 
+/* A part of a ratio to about three digits, and never as 1e+03. */
+static const char *ratio_figure(double part, char room[NUMBER_ROOM])
+{
+    static const struct number_style style = {.point = '.'};
+    double step = part >= 100 ? 1 : part >= 10 ? 0.1 : 0.01;
+    return number_plain(&style, number_round(part, step), room, NUMBER_ROOM);
+}
+
 /* `4:1.2:1`: what is in the cup by the first part's number, in the recipe's basis. */
 static void resulting_ratio(const struct batch *b, char *out, size_t size)
 {
     const struct recipe *r = &b->recipe;
     double base = 0, first = 1;
     size_t used = 0;
+    char room[NUMBER_ROOM];
     for (size_t p = 0; p < r->parts; p++)
         if (r->part[p].role == PART_COLOUR)
             base += r->by_volume ? batch_part_g(b, (int)p) / r->part[p].density_g_per_ml : batch_part_g(b, (int)p);
@@ -139,7 +149,7 @@ static void resulting_ratio(const struct batch *b, char *out, size_t size)
             first = 1 / r->part[p].per_base;
             break;
         }
-    used += (size_t)snprintf(out, size, "%.3g", first);
+    used += (size_t)snprintf(out, size, "%s", ratio_figure(first, room));
     for (size_t p = 0; p < r->parts && used < size; p++) {
         const struct recipe_part *part = &r->part[p];
         if (part->role == PART_COLOUR || part->foreign)
@@ -148,7 +158,8 @@ static void resulting_ratio(const struct batch *b, char *out, size_t size)
         if (g <= 0)
             g = batch_addition_aim_g(b, (int)p);
         double amount = r->by_volume ? g / part->density_g_per_ml : g;
-        used += (size_t)snprintf(out + used, size - used, ":%.3g", base > 0 ? amount / base * first : 0);
+        used +=
+            (size_t)snprintf(out + used, size - used, ":%s", ratio_figure(base > 0 ? amount / base * first : 0, room));
     }
 }
 

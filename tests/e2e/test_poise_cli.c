@@ -233,6 +233,27 @@ static void a_product_is_begun_by_its_id(void **state)
     fine(h, "scrap only a try");
 }
 
+/* A ratio of large numbers is read by a person, so it has no exponent. */
+static void no_number_has_an_exponent(void **state)
+{
+    struct harness *h = *state;
+    const char *argv[] = {"poise", "call", "product.put", "-", NULL};
+    static const char params[] = "{\"id\":\"BIG\",\"role\":\"clear\",\"line\":\"two-pack\",\"basis\":\"weight\","
+                                 "\"ratio\":\"1000000:500000\",\"parts\":[\"CLEAR-40\",\"HARD-2\"]}";
+    struct heard heard = {0};
+    heard.code = harness_run(h, argv, params, heard.out, sizeof heard.out, heard.err, sizeof heard.err);
+    if (heard.code != 0)
+        fail_msg("product.put: %s", heard.err);
+    heard = fine(h, "begin BIG --grams 100 --json");
+    json_t *screen = object(&heard);
+    char line[64];
+    snprintf(line, sizeof line, "show %s", json_string_value(json_object_get(screen, "batch")));
+    json_decref(screen);
+    heard = fine(h, line);
+    fine(h, "scrap only a try");
+    shows(&heard, "1000000:500000");
+}
+
 static void a_label_becomes_a_file(void **state)
 {
     struct harness *h = *state;
@@ -430,6 +451,7 @@ int main(void)
         cmocka_unit_test(why_names_the_events),
         cmocka_unit_test(a_batch_is_repeated_held_and_scrapped),
         cmocka_unit_test(a_product_is_begun_by_its_id),
+        cmocka_unit_test(no_number_has_an_exponent),
         cmocka_unit_test(a_label_becomes_a_file),
         cmocka_unit_test(any_method_can_be_called),
         cmocka_unit_test(codes_are_found_and_near_ones_named),
