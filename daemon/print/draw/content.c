@@ -21,17 +21,18 @@ struct give {
     bool shelf, name, deviations, facts;
     size_t fact_rows; /* at most; what does not fit the last of them is cut */
     bool changed;     /* only for what was tinted or holds a toner that is not in the formula */
+    bool lean;        /* without the order: the batch number leads to it */
 };
 /* The least important gives way first. A line for a pen costs no row where facts stand before it. A tint and a wrong
  * tin make it another colour: of such a batch name, deviations and shelf go before they are cut. */
 static const struct give gives[] = {
-    {3, true, true, true, true, true, 4, false},      {3, false, true, true, true, true, 4, false},
-    {2, false, true, true, true, true, 4, false},     {2, false, false, true, true, true, 4, true},
-    {2, false, false, false, true, true, 4, true},    {2, false, false, true, false, true, 2, true},
-    {2, false, false, false, false, true, 2, true},   {1, false, true, true, true, true, 1, false},
-    {1, false, false, true, true, true, 1, false},    {1, false, true, false, true, true, 1, false},
-    {1, false, false, false, true, true, 1, false},   {1, false, false, false, false, true, 1, false},
-    {1, false, false, false, false, false, 1, false},
+    {3, true, true, true, true, true, 4, false, false},    {3, false, true, true, true, true, 4, false, false},
+    {2, false, true, true, true, true, 4, false, false},   {2, false, false, true, true, true, 4, true, false},
+    {2, false, false, false, true, true, 4, true, false},  {2, false, false, true, false, true, 2, true, false},
+    {2, false, false, false, false, true, 2, true, false}, {1, false, true, true, true, true, 1, false, false},
+    {1, false, false, true, true, true, 1, false, false},  {1, false, true, false, true, true, 1, false, false},
+    {1, false, false, false, true, true, 1, false, false}, {1, false, false, false, false, true, 1, false, false},
+    {1, false, false, false, false, true, 1, true, true},  {1, false, false, false, false, false, 1, false, false},
 };
 
 /* Whether the cup is not what its formula says. */
@@ -287,11 +288,12 @@ static void add_roomy_texts(cairo_t *cr, const struct label_request *request, co
         add_line(lay, request->name, "", rows);
     append(text, "", "", request->content);
     append(text, ", ", "", request->vehicle);
-    add_order(request, lay, text, rows);
+    if (!give->lean)
+        add_order(request, lay, text, rows);
     text[0] = '\0';
     append(text, "", "", request->time);
     append(text, ", ", "", request->painter);
-    add_line(lay, text, "", rows);
+    add_line(lay, text, give->lean ? request->content : "", rows);
 }
 
 /* Batch and coat, where a long code took all of the first line, with name and variant behind them. */
@@ -326,7 +328,8 @@ static void add_compact_texts(cairo_t *cr, const struct label_request *request, 
         append(text, ", ", "", request->made);
     }
     append(text, ", ", "", request->vehicle);
-    add_order(request, lay, text, rows);
+    if (!give->lean)
+        add_order(request, lay, text, rows);
     text[0] = '\0';
     append(text, "", "", request->time);
     short_year(text);

@@ -264,6 +264,18 @@ static void a_changed_colour_is_told_whole(void **state)
         free(b);
         free(a);
     }
+    /* Activated, with three sensitisers: the order goes first. */
+    char *a = with(roomy, "\"use_by\":null,\"deviations\":[]",
+                   "\"use_by\":\"16:40, 25 Nov\",\"gravest\":3,\"tinted\":[\"V23 2.0 g\"],\"foreign\":[\"K05 3.0 g\"],"
+                   "\"deviations\":[]");
+    char *b = with(a, "\"flammable\",",
+                   "\"asthma by breathing of it\",\"allergic reactions of the skin\",\"isocyanates in it\",");
+    char *full = text_of(b);
+    holds(full, "isocyanates in it");
+    holds(full, "tinted V23 2.0 g, holds K05 3.0 g");
+    free(full);
+    free(b);
+    free(a);
     char *german = with(roomy, "reduced 20 %", "verdünnt 20 %, zweimal");
     char *text = text_of(german);
     holds(text, "verdünnt 20 %, zweimal");
