@@ -7,6 +7,7 @@
 #define POT_SOON_MS (15 * 60000LL) /* time enough for one coat and the gun */
 #define POT_SAID_MS 60000LL        /* so long each of both is the message, too; afterwards a caution alone */
 
+/* A held batch belongs to no bench, and one that ended is a record. */
 const struct batch *front_batch(const struct front *f)
 {
     return f->batch && f->batch->state < BATCH_HELD ? f->batch : NULL;
@@ -23,6 +24,7 @@ json_t *front_said(const struct front *f, const struct said *s)
     return said_json(s, &style);
 }
 
+/* The revision is the one this screen is of: a second tap on it is then stale, and skips no step. */
 json_t *front_act(const struct front *f, const char *method, const char *key, json_t *value)
 {
     char name[40];
@@ -33,6 +35,7 @@ json_t *front_act(const struct front *f, const char *method, const char *key, js
     return json_pack("{s:s, s:o}", "method", name, "params", params);
 }
 
+/* use_by_ms is by the clock that goes on in sleep; a pot life of less than 15 min warns from its beginning. */
 bool front_pot_life(const struct front *f, struct said *said, bool *news)
 {
     if (!front_batch(f) || f->use_by_ms == 0)

@@ -151,6 +151,7 @@ static struct said said_of(const struct front *f, const struct move *m)
     return said;
 }
 
+/* Each move is tried as a call would be, on copies; some twenty decisions a screen, none of them kept. */
 json_t *front_moves(const struct front *f)
 {
     json_t *list = json_array();

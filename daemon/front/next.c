@@ -11,6 +11,7 @@
 
 #define CUP_LEAST_G 1.0 /* less is no cup; as decide_accept has it */
 
+/* The foot line being made; acts are owned until front_next hands them on, NULL where there is none. */
 struct line {
     enum front_kind kind;
     struct said said, second;
@@ -39,11 +40,13 @@ static void second(struct line *l, struct said said, json_t *act)
     l->second_act = act;
 }
 
+/* The plain one, of the cup or of the open step. */
 static json_t *accept(const struct front *f)
 {
     return front_act(f, "accept", NULL, NULL);
 }
 
+/* "" while paint is taken out: no toner is poured then. */
 static const char *open_toner(const struct batch *b)
 {
     if (b->now == NOW_TINT)
@@ -108,6 +111,7 @@ static void accept_pour(const struct front *f, const struct front_now *now, stru
         key(l, say("next_accept_last in_cup_g=%f", now->in_cup_g), accept(f));
 }
 
+/* Any weight that the scale shows may be accepted as taken; whether it was enough the fold decides. */
 static void take_out(const struct front *f, const struct front_now *now, struct line *l)
 {
     if (f->settled && !f->track->lifted && -now->in_cup_g > f->d_g / 2)
@@ -116,6 +120,7 @@ static void take_out(const struct front *f, const struct front_now *now, struct 
         hand(l, say("next_take_out take_g=%f", f->batch->take_g));
 }
 
+/* No aim and no cue: the eye says when it is enough, so any paint offers the accept. */
 static void by_eye(const struct front *f, const struct front_now *now, struct line *l)
 {
     double added_g = now->in_cup_g - f->batch->asked.counted_g;
@@ -154,6 +159,7 @@ static bool unseen(const struct front *f, const struct front_now *now)
            batch_step_aim_g(b, (size_t)b->open) < batch_d_g(b) / 2;
 }
 
+/* A cup that is off, then what is poured, then how near it is; a step of nothing closes by one key. */
 static void pour(const struct front *f, struct line *l)
 {
     struct front_now now;
@@ -180,6 +186,7 @@ static void pour(const struct front *f, struct line *l)
     }
 }
 
+/* What hinders the weighing goes before everything that needs a weight; then what waits, what is led, the state. */
 static void line_of(const struct front *f, struct line *l)
 {
     const struct batch *b = f->batch;
@@ -210,6 +217,8 @@ static void line_of(const struct front *f, struct line *l)
     }
 }
 
+/* in_s stays null: no station accepts by itself yet. Of two acts the first is what Enter does, `second` what `.` does.
+ */
 json_t *front_next(const struct front *f)
 {
     static const char *const kinds[] = {

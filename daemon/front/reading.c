@@ -10,6 +10,7 @@
 
 #define UNSTEADY_MS 500 /* a still cup may tremble for so long */
 
+/* Grams; what the open step counted already and what stands on the pan beyond it. */
 __attribute__((hot)) bool front_asked(const struct batch *b, const struct track *t, double *aim_g, double *in_cup_g,
                                       double *tolerance_g)
 {
@@ -47,6 +48,7 @@ __attribute__((hot)) void front_now(const struct front *f, struct front_now *now
         now->landing_g = now->in_cup_g + falling_g;
 }
 
+/* By tolerance alone: without flow there is nothing to ease or to stop. */
 enum mix_cue front_resting_cue(const struct batch *b, const struct track *t)
 {
     double aim, in_cup, tolerance;
@@ -74,6 +76,7 @@ __attribute__((hot)) void settle_add(struct settle *s, const struct track *t, in
         s->settled = false;
 }
 
+/* Without a weight nothing stands still: the next stable reading settles anew. */
 void settle_lost(struct settle *s)
 {
     *s = (struct settle){0};

@@ -10,11 +10,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* null for what is not known: "" would be a name. */
 static json_t *text_of(const char *text)
 {
     return text && *text ? json_string(text) : json_null();
 }
 
+/* Wall milliseconds as RFC 3339; 0 is null. */
 static json_t *time_of(int64_t ms)
 {
     char text[TIMESTAMP_ROOM];
@@ -32,6 +34,8 @@ static int shown_step(const struct batch *b)
     return b->state == BATCH_POUR && b->now == NOW_STEP ? b->open : -1;
 }
 
+/* What is poured just now, as of the last reading: clients move to_go_g and in_cup_g on with each weight. null where no
+ * step is open. */
 static json_t *now_of(const struct front *f)
 {
     const struct batch *b = f->batch;
@@ -58,6 +62,7 @@ static json_t *now_of(const struct front *f)
                      number_json(shows));
 }
 
+/* `again`: counted before, open once more. A closed step is `done`, short or not: its verdict tells which. */
 static const char *step_state(const struct batch *b, size_t step)
 {
     if ((int)step == shown_step(b))
@@ -80,6 +85,7 @@ static json_t *step_of(const struct batch *b, size_t s)
                      number_json(batch_step_deviation_pct(b, s)), "lot", text_of(batch_step_lot(b, s)));
 }
 
+/* In pouring order: colour, what goes on top, then wrong tins; all listed from the beginning with their aims. */
 static json_t *steps_of(const struct batch *b)
 {
     json_t *list = json_array();
@@ -88,6 +94,7 @@ static json_t *steps_of(const struct batch *b)
     return list;
 }
 
+/* Lists run in the order of the steps, a toner named twice at its first one. null: this way out does not exist. */
 static json_t *remedy_of(const struct batch *b, const struct remedy *r, bool adds)
 {
     if (!r->possible)
@@ -104,6 +111,7 @@ static json_t *remedy_of(const struct batch *b, const struct remedy *r, bool add
     return o;
 }
 
+/* null but in over: elsewhere there is nothing to choose. */
 static json_t *remedies_of(const struct batch *b, const char *currency)
 {
     struct batch_remedies r;
@@ -129,6 +137,8 @@ static json_t *remedies_of(const struct batch *b, const char *currency)
 
 /* ---- what is said ---- */
 
+/* One sentence at a time. First what is led (a check weight), then what may be no paint at all, then the clock, then
+ * what the batch says; a cup that is off goes before the two in the middle. */
 static struct said message_of(const struct front *f)
 {
     const struct batch *b = front_batch(f);
@@ -169,6 +179,7 @@ static json_t *cautions_of(const struct front *f)
     return list;
 }
 
+/* Told on, whatever the batch becomes: each list and label says the same. */
 static json_t *facts_of(const struct front *f)
 {
     struct said facts[BATCH_FACTS];
@@ -179,6 +190,7 @@ static json_t *facts_of(const struct front *f)
     return list;
 }
 
+/* `caution`, as it stood before there were codes. */
 static json_t *texts_of(const json_t *saids)
 {
     json_t *list = json_array(), *one;
@@ -195,11 +207,13 @@ static json_t *trouble_of(const struct front *f)
     return json_pack("{s:s, s:o, s:o}", "code", t.code, "said", front_said(f, &t.said), "mend", front_said(f, &t.mend));
 }
 
+/* The first reading of hardener is enough; it need not have been accepted. */
 static bool activated(const struct batch *b)
 {
     return b && (b->hardener_ms != 0 || batch_activated(b));
 }
 
+/* left_s is as of now and may be below 0: a client counts it on by itself. */
 static json_t *pot_life_of(const struct front *f)
 {
     const struct batch *b = front_batch(f);
@@ -235,6 +249,7 @@ uint64_t front_live_hash(const json_t *screen)
 
 /* ---- the whole ---- */
 
+/* A member is there in every state, so a client asks for none in vain. */
 static void idle_members(json_t *o)
 {
     static const char *const none[] = {"batch",  "formula", "name",     "variant", "coat",    "finish",
@@ -247,6 +262,7 @@ static void idle_members(json_t *o)
     json_object_set_new(o, "lifted", json_false());
 }
 
+/* What belongs to a batch; the rest of the screen is there without one as well. */
 static void batch_members(json_t *o, const struct front *f)
 {
     const struct batch *b = f->batch;
@@ -268,6 +284,7 @@ static void batch_members(json_t *o, const struct front *f)
     json_decref(more);
 }
 
+/* As scale.list has it, less what a bench need not show. */
 static json_t *scale_of(const struct front *f)
 {
     static const char *const states[] = {

@@ -7,6 +7,7 @@
 #define CLOCK_SLACK_MS 60000           /* two clocks of one machine may differ by so much */
 #define CLOCK_LEAST_MS 1704067200000LL /* 2024: before that no clock was set, the machine has just lost its battery */
 
+/* Whether the port gives this as its cause. */
 static bool is(const struct front *f, const char *cause)
 {
     return f->scale.cause && strcmp(f->scale.cause, cause) == 0;
@@ -21,6 +22,7 @@ static bool plain(struct front_trouble *t, const char *code, bool scale)
     return true;
 }
 
+/* NULL where the scale weighs. */
 const char *front_limit_code(enum front_limit limit)
 {
     static const char *const codes[] = {
@@ -30,6 +32,7 @@ const char *front_limit_code(enum front_limit limit)
     return codes[limit];
 }
 
+/* A pan that moves is no trouble; net and gross in turn are one, though weights arrive. NULL: it weighs. */
 static const char *scale_code(const struct front *f)
 {
     switch (f->scale.state) {
@@ -44,6 +47,7 @@ static const char *scale_code(const struct front *f)
     }
 }
 
+/* The scale alone: what an act that needs a weight is refused for. */
 bool front_scale_trouble(const struct front *f, struct front_trouble *t)
 {
     const char *code = scale_code(f);
@@ -60,6 +64,7 @@ bool front_scale_trouble(const struct front *f, struct front_trouble *t)
     return true;
 }
 
+/* Weights are shown all the same: only what must be kept is refused. */
 static bool disk_trouble(const struct front *f, struct front_trouble *t)
 {
     static const char *const codes[] = {[FRONT_DISK_GOOD] = NULL,
@@ -81,6 +86,7 @@ static bool clock_trouble(const struct front *f, struct front_trouble *t)
     return plain(t, "clock_wrong", false);
 }
 
+/* Paper that stays white is told until the next batch: the finish itself stands. */
 static bool print_trouble(const struct front *f, struct front_trouble *t)
 {
     if (!f->printing.code[0])
@@ -103,6 +109,7 @@ static bool check_trouble(const struct front *f, struct front_trouble *t)
     return true;
 }
 
+/* One at a time, what stops the hand before what stops the paper. */
 bool front_trouble(const struct front *f, struct front_trouble *t)
 {
     return front_scale_trouble(f, t) || disk_trouble(f, t) || print_trouble(f, t) || clock_trouble(f, t) ||

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+/* Grams counted of the step's toner by its other steps. */
 static double others_g(const struct batch *b, size_t step)
 {
     return batch_part_g(b, b->recipe.step[step].part) - b->step_g[step];
@@ -23,11 +24,14 @@ double batch_step_aim_g(const struct batch *b, size_t step)
     return step_aim_at(b, step, batch_k_aim(b));
 }
 
+/* Where k_aim stands above k_lo a person may pour to either: only this one judges. */
 double batch_step_judged_aim_g(const struct batch *b, size_t step)
 {
     return step_aim_at(b, step, batch_k_lo(b));
 }
 
+/* Grams to both sides. The last step of a toner named twice is judged for the whole toner, so it has the whole
+ * toner's tolerance; a step before it has its own share's. */
 double batch_step_tolerance_g(const struct batch *b, size_t step)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];
@@ -39,6 +43,7 @@ double batch_step_tolerance_g(const struct batch *b, size_t step)
     return mix_tolerance_g(share, batch_k_lo(b), batch_tolerance(b));
 }
 
+/* An aim of less than a microgram (no per cent of reducer at all) is nothing to pour. */
 static bool addition_wants(const struct batch *b, size_t step)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];
@@ -47,6 +52,7 @@ static bool addition_wants(const struct batch *b, size_t step)
            aim > MIX_SLACK_G;
 }
 
+/* A step that was closed short never wants again, nor does what nobody planned. */
 bool batch_step_wants(const struct batch *b, size_t step)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];
@@ -55,6 +61,7 @@ bool batch_step_wants(const struct batch *b, size_t step)
     return !b->step_short[step] && !p->foreign && addition_wants(b, step);
 }
 
+/* The open one among several of a toner, since a tin in the hand is meant for what is still to come. */
 int batch_step_for(const struct batch *b, const char *toner)
 {
     int part = recipe_find(&b->recipe, toner), found = -1;
@@ -68,6 +75,8 @@ int batch_step_for(const struct batch *b, const char *toner)
     return found;
 }
 
+/* Smallest share first: an overshoot on a small share raises the total most, so it should happen while the large ones
+ * are open and can follow (simulated: the worst rescue falls from 13 pours to 6). */
 int batch_next_step(const struct batch *b)
 {
     int best = -1;
@@ -86,6 +95,7 @@ int batch_next_step(const struct batch *b)
     return -1;
 }
 
+/* What was left, or ended at 0 to go on an edge, is settled and asks no more; a stray toner has a as its whole room. */
 bool batch_step_over(const struct batch *b, size_t step, double total_g)
 {
     int part = b->recipe.step[step].part;

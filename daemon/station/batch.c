@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What lists and records say: while a cup stands on a scale its batch is `open`, whatever the pour is at. */
 const char *const batch_state_names[] = {
     [BATCH_CUP] = "open",  [BATCH_POUR] = "open",         [BATCH_OVER] = "open",         [BATCH_DONE] = "open",
     [BATCH_HELD] = "held", [BATCH_FINISHED] = "finished", [BATCH_SCRAPPED] = "scrapped",
@@ -16,6 +17,7 @@ const char *const screen_state_names[] = {
     [BATCH_HELD] = "idle", [BATCH_FINISHED] = "idle", [BATCH_SCRAPPED] = "idle",
 };
 
+/* -1 and NaN say `none`: 0 would be the first step, and a weight. */
 void batch_init(struct batch *b)
 {
     memset(b, 0, sizeof *b);
@@ -34,6 +36,7 @@ void batch_finish(struct batch *b)
     b->events = b->room = 0;
 }
 
+/* The history is owned, so it is copied event by event, with room for the one that is tried on the copy. */
 bool batch_copy(struct batch *to, const struct batch *from)
 {
     *to = *from;
@@ -50,6 +53,7 @@ bool batch_copy(struct batch *to, const struct batch *from)
     return true;
 }
 
+/* Milliseconds of the wall clock. A hardener poured by mistake activates without a pot life: nobody knows its ratio. */
 int64_t batch_use_by_ms(const struct batch *b)
 {
     if (b->hardener_ms == 0 || isnan(b->recipe.pot_life_min))
@@ -57,6 +61,7 @@ int64_t batch_use_by_ms(const struct batch *b)
     return b->hardener_ms + (int64_t)(b->recipe.pot_life_min * 60000);
 }
 
+/* Counted hardener, also of a wrong tin: what hardens does not ask what was planned. */
 bool batch_activated(const struct batch *b)
 {
     for (size_t s = 0; s < b->recipe.steps; s++)

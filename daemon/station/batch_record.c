@@ -15,6 +15,7 @@ const char *const step_verdict_names[STEP_VERDICTS] = {
     [STEP_LEFT] = "left",     [STEP_FOREIGN] = "foreign", [STEP_TINTED] = "tinted",
 };
 
+/* By toner: a tint makes the recipe anew, and with it every index of a part. */
 static bool remembers(const struct batch_bit *list, size_t count, const char *toner)
 {
     for (size_t i = 0; i < count; i++)
@@ -30,6 +31,7 @@ static bool is_over(const struct batch *b, size_t step)
     return asks && b->over == (int)step;
 }
 
+/* While a step is open its count is no result yet. */
 static bool is_open(const struct batch *b, size_t step)
 {
     return b->state == BATCH_POUR && b->now == NOW_STEP && b->open == (int)step;
@@ -52,6 +54,7 @@ enum step_verdict batch_step_verdict(const struct batch *b, size_t step)
     return b->step_short[step] || batch_step_wants(b, step) ? STEP_SHORT : STEP_ON_AIM;
 }
 
+/* Against the aim at k_lo, of the step alone. */
 double batch_step_deviation_pct(const struct batch *b, size_t step)
 {
     enum step_verdict verdict = batch_step_verdict(b, step);
@@ -61,6 +64,7 @@ double batch_step_deviation_pct(const struct batch *b, size_t step)
     return aim > 0 && poured > 0 ? 100 * (poured - aim) / aim : NAN;
 }
 
+/* By part: a toner named twice is of the same tins. */
 const char *batch_step_lot(const struct batch *b, size_t step)
 {
     return b->part_lot[b->recipe.step[step].part];
@@ -72,6 +76,7 @@ static void add(struct said *out, size_t most, size_t *count, struct said fact)
         out[(*count)++] = fact;
 }
 
+/* In the order in which a label has room for them: what made it another colour first, then what is only off. */
 size_t batch_facts(const struct batch *b, struct said *out, size_t most)
 {
     size_t n = 0;
@@ -125,6 +130,7 @@ static json_t *view_voc(const struct recipe *r, const double grams[])
                      number_json(voc.voc_g));
 }
 
+/* Fills g by part as well: cost and VOC of the plan are summed from the same grams. */
 static json_t *components(const struct batch *b, double g[])
 {
     const struct recipe *r = &b->recipe;
@@ -164,6 +170,7 @@ static void additions(const struct batch *b, double g[], json_t *plan)
     json_object_set_new(plan, "additions", others);
 }
 
+/* A plan is a batch that nothing was poured of, so the same sums serve both. */
 json_t *view_plan(const struct batch *b, const char *currency)
 {
     double g[RECIPE_PARTS] = {0};
@@ -194,6 +201,7 @@ static double part_aim(const struct batch *b, int part)
     return p->share > 0 ? p->share * batch_k_lo(b) : 0;
 }
 
+/* Hardener has no share of the colour: null. */
 static json_t *part_of(const struct batch *b, int part)
 {
     const struct recipe_part *p = &b->recipe.part[part];
@@ -206,6 +214,7 @@ static json_t *part_of(const struct batch *b, int part)
                      view_text(b->part_lot[part]));
 }
 
+/* A stray reducer is no part of the plan; it stands among the parts. */
 static json_t *reducer_of(const struct batch *b)
 {
     for (size_t p = 0; p < b->recipe.parts; p++)
@@ -228,6 +237,7 @@ static double content_ml(const struct batch *b)
     return ml;
 }
 
+/* At the prices of the beginning, as the event holds them; NaN where one is missing. */
 static double content_cost(const struct batch *b)
 {
     double cost = 0;
@@ -248,6 +258,7 @@ static json_t *time_or_null(int64_t ms)
     return json_string(text);
 }
 
+/* The first reducer has a member of its own; a second one stands among the parts. */
 json_t *view_record(const struct batch *b, const char *currency)
 {
     const struct recipe *r = &b->recipe;

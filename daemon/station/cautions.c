@@ -55,12 +55,14 @@ static bool is_corrosive(const struct recipe_part *p)
     return holds(p->hazards, "H314") || holds(p->hazards, "H318") || amine;
 }
 
+/* Dry pigment flies: a statement says so, or nothing in it is liquid. */
 static bool is_powder(const struct recipe_part *p)
 {
     return holds(p->hazards, "EUH212") || holds(p->hazards, "H228") ||
            (p->pigment[0] && p->solids_vol_pct >= POWDER_SOLIDS_PCT);
 }
 
+/* By pigment, since few sheets name the metal; a toner without a pigment name tells nothing. */
 static bool has_target_metal(const struct recipe_part *p)
 {
     for (size_t i = 0; i < sizeof metal_pigments / sizeof *metal_pigments; i++)
@@ -90,6 +92,7 @@ static const struct recipe_part *open_part(const struct batch *b)
     return b->now == NOW_STEP && b->open >= 0 ? &b->recipe.part[b->recipe.step[b->open].part] : NULL;
 }
 
+/* Cautions gathered in order; what is beyond `most` is left out, so the gravest are added first. */
 struct list {
     struct said *out;
     size_t count, most;
@@ -111,6 +114,7 @@ static void add_kept(struct list *l, const struct batch *b, const char *code)
     }
 }
 
+/* As the beginning found it, or a hardener that came in since (fold_caution). */
 static bool has_isocyanate(const struct batch *b)
 {
     for (size_t i = 0; i < b->cautions; i++)
@@ -144,6 +148,7 @@ size_t batch_cautions(const struct batch *b, struct said out[CAUTIONS_MAX])
     return l.count;
 }
 
+/* What a label or a list must still say when the cup is long on the shelf. */
 size_t batch_record_cautions(const struct batch *b, struct said out[CAUTIONS_MAX])
 {
     struct list l = {out, 0, CAUTIONS_MAX};

@@ -33,11 +33,13 @@ static bool undecided(const struct batch *b, int part)
     return asks && b->over >= 0 && b->recipe.step[b->over].part == part;
 }
 
+/* While an overpour asks, the total it was judged by stands, though a growth before it lies above the target. */
 static double target_of(const struct batch *b)
 {
     return b->state == BATCH_OVER ? fmax(b->target_g, b->over_total_g) : b->target_g;
 }
 
+/* A toner named twice is one component here: each poured_g is all of it. */
 static void colour_of(const struct batch *b, struct colour *c)
 {
     c->n = 0;
@@ -79,12 +81,14 @@ struct mix_tolerance batch_tolerance(const struct batch *b)
     return tolerance_of(b, abs_g, b->set.tolerance_pct / 100);
 }
 
+/* A reducer may be off by more: it leaves again. The figures are the recipe's, 5 % and 3 % where it says nothing. */
 struct mix_tolerance batch_addition_tolerance(const struct batch *b, const struct recipe_part *p)
 {
     double rel = p->role == PART_REDUCER ? b->recipe.reducer_tolerance : b->recipe.hardener_tolerance;
     return tolerance_of(b, b->set.tolerance_g, rel);
 }
 
+/* A toner named twice has two steps and one weight. */
 double batch_part_g(const struct batch *b, int part)
 {
     double sum = 0;
@@ -102,6 +106,7 @@ double batch_content_g(const struct batch *b)
     return sum;
 }
 
+/* Strangers are colour in this sum: they are in the cup and are sprayed. */
 double batch_colour_g(const struct batch *b)
 {
     double sum = 0;
@@ -111,6 +116,7 @@ double batch_colour_g(const struct batch *b)
     return sum;
 }
 
+/* Total of the colour, grams. Everything that is asked of a person is judged by this one. */
 double batch_k_lo(const struct batch *b)
 {
     struct colour c;
@@ -118,6 +124,7 @@ double batch_k_lo(const struct batch *b)
     return mix_k_lo(c.share, c.poured_g, c.out, c.n, target_of(b), batch_tolerance(b));
 }
 
+/* What aims follow and the screen shows as the total: a little above k_lo where the pours so far came out high. */
 double batch_k_aim(const struct batch *b)
 {
     struct colour c;
@@ -160,6 +167,7 @@ static double open_share(const struct batch *b, size_t step)
     return share;
 }
 
+/* 100, 50, 100 of one toner with 110 poured at first: the last step takes 90. */
 double batch_colour_step_aim_g(const struct batch *b, size_t step, double total_g)
 {
     const struct recipe_step *s = &b->recipe.step[step];

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* In micrograms, as the tracker counts; asked for each reading, so it copies and works nothing out. */
 void batch_track_context(const struct batch *b, struct track_context *c)
 {
     c->d_ug = (int64_t)llround(b->set.d_g * 1e6);
@@ -16,6 +17,7 @@ void batch_track_context(const struct batch *b, struct track_context *c)
     c->dip = b->state == BATCH_POUR && b->now == NOW_TAKE_OUT;
 }
 
+/* The rest work on counts alone and go on while a scale is unplugged. */
 bool command_weighs(const struct batch *b, const struct command *c)
 {
     return c->kind == COMMAND_RETARE ||
@@ -62,6 +64,7 @@ static enum decision cannot(struct fault *f, const struct batch *b, const char *
     return REFUSED;
 }
 
+/* `why`: `cup` or `scale`, as batch_misfit tells it. */
 static enum decision no_room(struct fault *f, const char *why, double total_g)
 {
     if (strcmp(why, "cup") == 0)
@@ -243,6 +246,7 @@ static enum decision hold(const struct batch *b, const struct track *t, struct e
     return DECIDED;
 }
 
+/* Only a batch with nothing left to pour; a tin that ran empty is left short first, so that the record says so. */
 static enum decision finish(const struct batch *b, struct fault *f)
 {
     if (b->state == BATCH_DONE)
@@ -254,6 +258,8 @@ static enum decision finish(const struct batch *b, struct fault *f)
     return decide_refuse(f, b);
 }
 
+/* The kind of event follows from the command; an accept may still turn it into a cup or a taking out. A note and a
+ * scrap only keep what was typed. */
 enum decision decide(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                      struct fault *f)
 {

@@ -15,6 +15,7 @@
 #define CUP_ADDED_G  5.0     /* more came onto the cup than a hand that sets it down explains */
 #define CUP_LEAST_UG 1000000 /* less than 1 g is no cup */
 
+/* The state stands beside each refusal, so that a client that missed a screen knows why. */
 enum decision decide_refuse(struct fault *f, const struct batch *b)
 {
     snprintf(f->state, sizeof f->state, "%s", screen_state_names[b->state]);
@@ -47,6 +48,7 @@ static bool may_grow(const struct batch *before, const struct batch *after, doub
     return batch_misfit(after, total_g) == NULL;
 }
 
+/* The total as the screen shows it, and by how much the toner is past its aim at the total before. */
 static struct said grew(const struct batch *after, double before_g, int step, double total_g)
 {
     int part = after->recipe.step[step].part;
@@ -69,6 +71,7 @@ static bool on_shown_aim(const struct batch *before, const struct batch *after, 
     return after->step_g[step] > 0 && fabs(number_round(aim, d_g) - after->step_g[step]) <= d_g / 2 + MIX_SLACK_G;
 }
 
+/* The same asked before the pour is counted. */
 static bool shown_on_aim(const struct batch *b, int step, double poured_g)
 {
     struct batch after = *b; /* no history of its own is touched: only counts are read */
@@ -126,6 +129,7 @@ static bool judge(const struct batch *b, struct event *e, int step)
     return true;
 }
 
+/* The act is refused and may be sent again: nothing of it was written. */
 static enum decision no_memory(struct fault *f)
 {
     fault_said(f, FAULT_INTERNAL, NULL, NULL, "accept_failed");
@@ -147,6 +151,7 @@ bool decide_doubts(const struct batch *b, const struct track *t, const struct cu
     return !known;
 }
 
+/* tared: the scale shows 0 with the cup on it, so its weight is that of its kind, or unknown. */
 static enum decision accept_cup(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                                 struct fault *f)
 {
@@ -188,6 +193,7 @@ static enum decision accept_taken(const struct batch *b, const struct track *t, 
     return DECIDED;
 }
 
+/* Refused with how much lacks in grams, never below 0, so that a client can say it without a sum of its own. */
 static enum decision too_little(const struct batch *b, struct fault *f, double short_g, bool nothing)
 {
     if (nothing)
@@ -315,6 +321,7 @@ static enum decision accept_tint(const struct batch *b, const struct track *t, c
     return DECIDED;
 }
 
+/* In the order in which a hand can put things right: the state, the cup, the weight at rest. */
 enum decision decide_accept(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                             struct fault *f)
 {

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* As the journal's column `kind` keeps them for ever: a name may be added, never changed. */
 const char *const event_names[EVENT_KINDS] = {
     [EVENT_BEGUN] = "begun",       [EVENT_CUP] = "cup",       [EVENT_ACCEPTED] = "accepted",
     [EVENT_TAKEN] = "taken",       [EVENT_REMEDY] = "remedy", [EVENT_UNDONE] = "undone",
@@ -14,11 +15,13 @@ const char *const event_names[EVENT_KINDS] = {
     [EVENT_LIFTED] = "lifted",
 };
 
+/* As batch.remedy takes its `choice`, and as a body keeps it. */
 const char *const event_remedy_names[] = {
     [REMEDY_NONE] = "",       [REMEDY_GROW] = "grow",   [REMEDY_DIP] = "dip",
     [REMEDY_LEAVE] = "leave", [REMEDY_AGAIN] = "again", [REMEDY_AGAIN + 1] = NULL,
 };
 
+/* NaN for every weight that an event may lack: 0 g is a weight. */
 void event_init(struct event *e, enum event_kind kind)
 {
     memset(e, 0, sizeof *e);
@@ -36,6 +39,8 @@ void event_finish(struct event *e)
     e->settings = NULL;
 }
 
+/* What hangs on an event is copied whole; NULL stays NULL. *ok becomes false without memory, else it is left alone, so
+ * that one look after several copies is enough. */
 static void *copy_of(const void *from, size_t size, bool *ok)
 {
     if (!from)
@@ -48,6 +53,7 @@ static void *copy_of(const void *from, size_t size, bool *ok)
     return to;
 }
 
+/* Without memory *to holds nothing that would have to be freed. */
 bool event_copy(struct event *to, const struct event *from)
 {
     bool ok = true;
@@ -60,6 +66,7 @@ bool event_copy(struct event *to, const struct event *from)
     return ok;
 }
 
+/* NaN, not 0: an older body may lack a member, and 0 would be a tolerance that nothing meets. */
 void event_settings_init(struct event_settings *s)
 {
     memset(s, 0, sizeof *s);
@@ -67,6 +74,7 @@ void event_settings_init(struct event_settings *s)
     s->tolerance_g = s->tolerance_pct = s->auto_grow_pct = s->error_pct = NAN;
 }
 
+/* calloc for counts and texts; what is a weight, a per cent or a time is unknown until somebody tells it. */
 struct event_begun *event_begun_new(void)
 {
     struct event_begun *g = calloc(1, sizeof *g);

@@ -63,6 +63,7 @@ static const struct shape_member outcome_members[] = {
 };
 static const struct shape outcome_shape = {NULL, outcome_members, NULL};
 
+/* The cup as it was taken: with the scale tared on it, or its weight in grams. */
 static const struct shape_member cup_members[] = {
     ROW(FLAG, "tared", event, tared),
     ROW(NUMBER, "tare_g", event, tare_g),
@@ -70,6 +71,7 @@ static const struct shape_member cup_members[] = {
 };
 static const struct shape cup_shape = {NULL, cup_members, NULL};
 
+/* What a person chose for an overpour; total_g means another thing with each choice (event.h). */
 static const struct shape_member choice_members[] = {
     {.name = "remedy",
      .type = SHAPE_CHOICE,
@@ -82,12 +84,14 @@ static const struct shape_member choice_members[] = {
 };
 static const struct shape choice_shape = {NULL, choice_members, NULL};
 
+/* Spilled, or gone with the stick. */
 static const struct shape_member lost_members[] = {
     ROW(NUMBER, "lost_g", event, lost_g),
     {0},
 };
 static const struct shape lost_shape = {NULL, lost_members, NULL};
 
+/* Where the tracker stood, so that a restart with the cup off waits for the same difference. */
 static const struct shape_member lift_members[] = {
     ROW(FLAG, "lifted", event, lifted),
     ROW(COUNT, "low_ug", event, low_ug),
@@ -110,6 +114,7 @@ static const struct shape_member said_members[] = {
 };
 static const struct shape said_shape = {NULL, said_members, NULL};
 
+/* A kind that bears none says all by its name and by what the store keeps beside the body. */
 static const struct shape *const borne[EVENT_KINDS][4] = {
     [EVENT_CUP] = {&weight_shape, &cup_shape, &outcome_shape},
     [EVENT_ACCEPTED] = {&weight_shape, &count_shape, &outcome_shape},
@@ -127,6 +132,7 @@ static const struct shape *const borne[EVENT_KINDS][4] = {
 
 /* ---- what hangs on an event: settings, a part, a beginning ---- */
 
+/* Grams and per cent of the bench as it was then: a later change of poised.ini judges no pour of before. */
 static const struct shape_member settings_members[] = {
     ROW(NUMBER, "d_g", event_settings, d_g),
     ROW(NUMBER, "capacity_g", event_settings, capacity_g),
@@ -141,6 +147,7 @@ static const struct shape_member settings_members[] = {
 };
 static const struct shape settings_shape = {NULL, settings_members, NULL};
 
+/* All that the catalogue knew of a toner: a record needs it when that toner is long gone. */
 static const struct shape_member part_members[] = {
     ROW(LINES, "toner", recipe_part, toner),
     ROW(LINES, "name", recipe_part, name),
@@ -171,6 +178,7 @@ static const struct shape_member step_members[] = {
 };
 static const struct shape step_shape = {NULL, step_members, NULL};
 
+/* Parts before steps: a step names its part by its place among them. */
 static const struct shape_member recipe_members[] = {
     ROW(LINES, "code", recipe, code),
     ROW(LINES, "name", recipe, name),
@@ -201,6 +209,7 @@ static const struct shape_member recipe_members[] = {
 };
 static const struct shape recipe_shape = {NULL, recipe_members, NULL};
 
+/* Of whom the content came, for work-off and usage; its split by part is have_g. */
 static const struct shape_member have_members[] = {
     ROW(LINES, "batch", event_have, batch),
     ROW(NUMBER, "grams", event_have, grams),
@@ -251,6 +260,7 @@ static bool add(json_t *to, const char *name, json_t *value)
     return json_object_set_new(to, name, value) == 0;
 }
 
+/* One table's members into the body. False: no memory, or a text that is no UTF-8. */
 static bool add_group(json_t *to, const struct shape *group, const struct event *e)
 {
     json_t *members = shape_write(group, e);
@@ -279,6 +289,7 @@ json_t *event_body(const struct event *e)
 
 /* ---- reading ---- */
 
+/* EVENT_KINDS for a name that this version does not know, such as a later poised's. */
 static enum event_kind kind_of(const char *name)
 {
     int k = 0;
@@ -287,6 +298,7 @@ static enum event_kind kind_of(const char *name)
     return (enum event_kind)k;
 }
 
+/* Absent is fine; there and not whole is a damaged body. The same for settings and beginning below. */
 static bool read_part(struct event *e, const json_t *part)
 {
     struct fault why;
@@ -311,6 +323,7 @@ static bool read_settings(struct event *e, const json_t *settings)
     return shape_read(&settings_shape, settings, e->settings, &why);
 }
 
+/* The steps' parts are looked at here once, so that no fold need doubt an index. */
 static bool read_begun(struct event *e, const json_t *begun)
 {
     struct fault why;
@@ -329,6 +342,7 @@ static bool read_begun(struct event *e, const json_t *begun)
     return e->begun->rules >= 1 && e->begun->rules <= EVENT_RULES;
 }
 
+/* A body of the present version. False leaves *e to event_finish. */
 static bool read_now(struct event *e, const json_t *body)
 {
     struct fault why;
@@ -339,6 +353,7 @@ static bool read_now(struct event *e, const json_t *body)
            read_settings(e, json_object_get(body, "settings")) && (e->kind == EVENT_BEGUN) == (e->begun != NULL);
 }
 
+/* A later version is refused, not guessed at: its members may mean another cup. */
 bool event_read(struct event *e, const char *kind, const json_t *body)
 {
     enum event_kind k = kind_of(kind);

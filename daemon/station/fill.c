@@ -44,6 +44,7 @@ static double colour_ml_of(const struct batch *b, const double g[], bool *known)
     return ml;
 }
 
+/* Grams of the colour parts alone, out of a list by part. */
 static double colour_sum(const struct batch *b, const double g[])
 {
     double sum = 0;
@@ -74,6 +75,7 @@ static double addition_aim(const struct batch *b, const double g[], int part, bo
     return base * p->per_base * (r->by_volume ? p->density_g_per_ml : 1);
 }
 
+/* From what was really poured: reducer for the colour as it came out, hardener likewise. */
 double batch_addition_aim_g(const struct batch *b, int part)
 {
     double g[RECIPE_PARTS] = {0};
@@ -91,11 +93,13 @@ static void planned(const struct batch *b, double total_g, double g[])
         g[p] = b->recipe.part[p].role == PART_COLOUR ? part_planned_g(b, (int)p, total_g, false) : 0;
 }
 
+/* What goes on top is never less than what is there: reducer cannot be taken back. */
 static double planned_addition(const struct batch *b, const double g[], int part)
 {
     return fmax(batch_part_g(b, part), addition_aim(b, g, part, false));
 }
 
+/* Volumes add (ASTM D5201). */
 double batch_colour_ml(const struct batch *b, double total_g)
 {
     double g[RECIPE_PARTS] = {0};
@@ -105,6 +109,7 @@ double batch_colour_ml(const struct batch *b, double total_g)
     return known ? ml : NAN;
 }
 
+/* Colour at this total and all that goes on top, as it will stand in the cup; what is there already never gets less. */
 double batch_volume_ml(const struct batch *b, double total_g)
 {
     double g[RECIPE_PARTS] = {0};
@@ -121,6 +126,7 @@ double batch_volume_ml(const struct batch *b, double total_g)
     return known ? ml : NAN;
 }
 
+/* Without the cup; who compares it with the scale's capacity adds the tare. */
 double batch_weight_g(const struct batch *b, double total_g)
 {
     double g[RECIPE_PARTS] = {0};
@@ -132,6 +138,8 @@ double batch_weight_g(const struct batch *b, double total_g)
     return sum;
 }
 
+/* The cup by volume, to its fill limit, the scale by weight with the cup. What is unknown holds everything: nobody is
+ * kept from pouring for want of a number. */
 const char *batch_misfit(const struct batch *b, double total_g)
 {
     double ml = batch_volume_ml(b, total_g);
@@ -153,6 +161,7 @@ void batch_clean_parts(const struct batch *b, double total_g, double g[RECIPE_PA
             g[p] = addition_aim(b, g, (int)p, false);
 }
 
+/* Nothing of what was really poured enters: what a batch costs and fills beyond this is the price of an overpour. */
 void batch_clean(const struct batch *b, double total_g, struct batch_sum *out)
 {
     double g[RECIPE_PARTS] = {0};
@@ -170,6 +179,7 @@ void batch_clean(const struct batch *b, double total_g, struct batch_sum *out)
         out->ml = NAN;
 }
 
+/* Both bounds are linear in the colour, so the cup for one gram tells them for all. */
 double batch_room_g(const struct batch *b)
 {
     struct batch_sum one;

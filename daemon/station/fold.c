@@ -131,6 +131,7 @@ static double take_out(struct batch *b, double taken_g)
     return out;
 }
 
+/* A dip ends: enough by what was asked for, as finely as the scale shows it, else whatever is still over asks again. */
 static bool taken(struct batch *b, struct track *t, const struct event *e)
 {
     if (b->now != NOW_TAKE_OUT || !(batch_content_g(b) > 0))
@@ -149,6 +150,7 @@ static bool taken(struct batch *b, struct track *t, const struct event *e)
     return true;
 }
 
+/* The base is where the event says; a loss took evenly of everything, since nobody can say what ran out. */
 static bool retared(struct batch *b, struct track *t, const struct event *e)
 {
     double content = batch_content_g(b);
@@ -215,6 +217,7 @@ static bool count_open(struct batch *b, const struct event *e)
     return true;
 }
 
+/* The toner comes with its data: a restart needs no catalogue, and a later put changes no cup that stands. */
 static bool tint(struct batch *b, struct track *t, const struct event *e)
 {
     if (!e->part)
@@ -231,6 +234,7 @@ static bool tint(struct batch *b, struct track *t, const struct event *e)
     return true;
 }
 
+/* The tracker forgets the cup; what it still had uncounted stands in the event. */
 static bool held(struct batch *b, struct track *t, const struct event *e)
 {
     if (!count_open(b, e))
@@ -259,6 +263,7 @@ static void take_settings(struct batch *b, const struct event_settings *set)
     }
 }
 
+/* The cup is asked for anew: nobody knows what happened to it meanwhile. */
 static bool resumed(struct batch *b, const struct event *e)
 {
     if (b->state != BATCH_HELD || !e->settings)
@@ -284,6 +289,7 @@ static bool end(struct batch *b, struct track *t, const struct event *e, enum ba
     return true;
 }
 
+/* What the station noted without an act: no revision, no step, only what a restart must find again. */
 static bool noted_alone(struct batch *b, struct track *t, const struct event *e)
 {
     if (e->kind == EVENT_HARDENER && b->hardener_ms == 0) {
@@ -305,6 +311,7 @@ static bool noted_alone(struct batch *b, struct track *t, const struct event *e)
     return true;
 }
 
+/* False where the event does not fit the state: a journal that was damaged, never a person's mistake. */
 static bool apply(struct batch *b, struct track *t, const struct event *e)
 {
     switch (e->kind) {
@@ -345,6 +352,7 @@ static bool remembered(enum event_kind kind)
     return kind < EVENT_KEPT && kind != EVENT_NOTED && kind != EVENT_UNDONE;
 }
 
+/* Doubled, so that a batch of 600 events copies none of them more than once or twice. */
 static bool remember(struct batch *b, const struct event *e)
 {
     if (b->events == b->room) {
@@ -361,6 +369,7 @@ static bool remember(struct batch *b, const struct event *e)
     return true;
 }
 
+/* What is asked now is worked out here, once an act, since each reading looks at it. */
 bool batch_fold(struct batch *b, struct track *t, const struct event *e)
 {
     if (e->kind == EVENT_UNDONE)

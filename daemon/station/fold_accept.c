@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+/* `over` is asked for anew by whoever folds, since only an event may say that something is over. */
 void fold_settle(struct batch *b)
 {
     b->now = NOW_STEP;
@@ -15,6 +16,8 @@ void fold_settle(struct batch *b)
     b->state = b->open < 0 ? BATCH_DONE : BATCH_POUR;
 }
 
+/* Grams may be added in several pours of one toner; a toner beyond BATCH_BITS is left out of the facts, never of the
+ * counts. */
 void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams)
 {
     size_t i = 0;
@@ -49,12 +52,14 @@ void fold_have(struct batch *b, const double have_g[RECIPE_PARTS])
     }
 }
 
+/* Rules 1 and 2 took the growth back with the next act that set the target. */
 void fold_grown(struct batch *b, const struct event *e)
 {
     if (b->rules >= 3 && e->grew_g > b->target_g)
         b->target_g = e->grew_g;
 }
 
+/* In the order of the steps, so that a toner named twice asks at its first. */
 int fold_find_over(const struct batch *b, double total_g)
 {
     for (size_t s = 0; s < b->recipe.steps; s++) {
@@ -65,6 +70,7 @@ int fold_find_over(const struct batch *b, double total_g)
     return -1;
 }
 
+/* total_before_g is T of the remedies: the total that was agreed to before this pour. */
 void fold_ask(struct batch *b, int step, double total_before_g)
 {
     if (step < 0)
@@ -74,6 +80,7 @@ void fold_ask(struct batch *b, int step, double total_before_g)
     b->state = BATCH_OVER;
 }
 
+/* After a remedy: what is over at the total that it settled on asks next, one at a time. */
 void fold_ask_again(struct batch *b)
 {
     double total = b->target_g;
@@ -117,6 +124,7 @@ static int step_of(struct batch *b, const struct event *e)
     return add_part(b, &stray, b->recipe.steps) ? (int)b->recipe.steps - 1 : -1;
 }
 
+/* Appended as `A17, A18`. A list that is full keeps its beginning: the first tins are the ones a maker asks for. */
 static void keep_lot(struct batch *b, int part, const char *lot)
 {
     char *lots = b->part_lot[part];
@@ -203,6 +211,7 @@ bool fold_tinted(struct batch *b, const struct event *e)
     return true;
 }
 
+/* Closed: nothing was poured, the tint is given up and the shares stay. */
 static bool tint_accepted(struct batch *b, const struct event *e)
 {
     if (!e->closed && !fold_tinted(b, e))
@@ -217,6 +226,8 @@ static bool tint_accepted(struct batch *b, const struct event *e)
     return true;
 }
 
+/* The counts first, then what the event decided (edge, closed, less, grown, over): the fold judges nothing by itself
+ * but which step opens next. */
 static bool pour_accepted(struct batch *b, const struct event *e)
 {
     double before = batch_k_lo(b);
@@ -258,6 +269,7 @@ static bool pour_accepted(struct batch *b, const struct event *e)
     return true;
 }
 
+/* The reading that was accepted is the base of what comes next, for tints and pours alike. */
 bool fold_accepted(struct batch *b, struct track *t, const struct event *e)
 {
     if (b->state != BATCH_POUR)

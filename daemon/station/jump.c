@@ -11,6 +11,7 @@ void jump_clear(struct jump *j)
     *j = (struct jump){0};
 }
 
+/* Against the least that is surely no pour (mix/cue.h). */
 static bool is_jump(int64_t by_ug)
 {
     return (double)by_ug / 1e6 >= MIX_JUMP_G;
@@ -28,6 +29,7 @@ static void begin(struct jump *j, int64_t rise_ug, int64_t now_ug)
     j->rising = j->zero_known = true;
 }
 
+/* At the first stable reading it is known how much came; a hand that only touched the pan leaves less than a jump. */
 static void settle(struct jump *j, int64_t now_ug)
 {
     j->rising = false;
@@ -74,6 +76,7 @@ __attribute__((hot)) void jump_moved(struct jump *j, int64_t by_ug)
     j->rest_ug += by_ug;
 }
 
+/* Nothing is known to be taken off any more; what stands is said on. */
 void jump_gap(struct jump *j)
 {
     j->rising = j->zero_known = false;
@@ -85,6 +88,7 @@ __attribute__((hot)) bool jump_may_go(const struct jump *j, int64_t *from_ug)
     return j->rising || (j->standing && j->zero_known);
 }
 
+/* Grams, for the accept to keep. */
 double jump_g(const struct jump *j)
 {
     return j->standing ? (double)j->by_ug / 1e6 : NAN;

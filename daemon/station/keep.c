@@ -5,6 +5,7 @@
 
 enum { STOOD_MS = 3000 };
 
+/* After an act the journal says as much as a kept reading would, so the next one is measured from it. */
 void keep_known(struct keep *k, const struct track *t)
 {
     k->kept = true;

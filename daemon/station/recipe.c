@@ -11,6 +11,7 @@ void recipe_part_init(struct recipe_part *p)
     p->exempt_pct = p->exempt_density_g_per_ml = p->solids_vol_pct = NAN;
 }
 
+/* By its whole id. 96 parts at most, and asked once an act: a walk is quicker than any index. */
 int recipe_find(const struct recipe *r, const char *toner)
 {
     for (size_t i = 0; i < r->parts; i++)
@@ -19,6 +20,7 @@ int recipe_find(const struct recipe *r, const char *toner)
     return -1;
 }
 
+/* Where a tint's new step goes in: behind the colour, before reducer and hardener, which are aimed from all of it. */
 size_t recipe_colour_steps(const struct recipe *r)
 {
     size_t n = 0;
@@ -27,11 +29,13 @@ size_t recipe_colour_steps(const struct recipe *r)
     return n;
 }
 
+/* Nothing of a part costs nothing, also where its price is unknown: NaN would spread into every sum. */
 double recipe_price(const struct recipe_part *p, double grams)
 {
     return grams == 0 ? 0 : grams / 1000 * p->price_per_kg;
 }
 
+/* Solvent and two-pack share their thinners; water breaks both. */
 bool recipe_lines_go(const char *a, const char *b)
 {
     if (!*a || !*b || strcmp(a, b) == 0)

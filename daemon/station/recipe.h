@@ -48,7 +48,7 @@ struct recipe {
     char name[RECIPE_NAME];
     char variant[64];
     char coat[16];
-    char finish[16];
+    char finish[16]; /* solid, metallic, pearl: sets the usual reduction */
     char line[16];
     char product[RECIPE_ID]; /* gives the ratio; "" where the colour is only reduced */
     struct said made;        /* how it is mixed: `made_reduced`, `made_volume`, `made_weight`; for the label */

@@ -39,6 +39,7 @@ static void colour_of(const struct batch *b, struct colour *c)
     }
 }
 
+/* Of the colour alone, grams by the list in `c`; NaN where a price is missing. */
 static double cost_of(const struct batch *b, const struct colour *c, const double g[])
 {
     double cost = 0;
@@ -47,6 +48,7 @@ static double cost_of(const struct batch *b, const struct colour *c, const doubl
     return cost;
 }
 
+/* What reducer and hardener for this much colour cost: the whole recipe less its colour. */
 static double additions_cost(const struct batch *b, double total_g)
 {
     struct batch_sum sum;
@@ -79,6 +81,7 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
     out->cost = cost_of(b, c, end) + additions_cost(b, g->total_g);
 }
 
+/* The price holds what was ever poured, the part taken out with it: that paint is bought as well. */
 static void dip_colour(const struct batch *b, const struct colour *c, const struct mix_dip *d, struct remedy *out,
                        double *take_g)
 {
@@ -101,6 +104,7 @@ static void dip_colour(const struct batch *b, const struct colour *c, const stru
     out->cost = cost_of(b, c, ever) + additions_cost(b, d->total_g);
 }
 
+/* The others are still poured to their aims at the total agreed to; only what is over stays over. */
 static void leave_colour(const struct batch *b, const struct colour *c, double total_g, struct remedy *out)
 {
     double end[RECIPE_PARTS];
@@ -203,6 +207,7 @@ static void over_addition(const struct batch *b, const struct colour *c, int ste
     out->grow.cost = cost_of(b, c, end) + price;
 }
 
+/* Beginning anew costs the content of this cup, reducer and hardener with it. */
 static void offer_again(const struct batch *b, const struct colour *c, struct batch_remedies *out)
 {
     double content = cost_of(b, c, c->poured_g);

@@ -17,12 +17,14 @@ void track_init(struct track *t)
     memset(t, 0, sizeof *t);
 }
 
+/* Readings from before a silence say nothing about how still the load is now. */
 void track_gap(struct track *t)
 {
     t->ring_count = 0;
     t->has_drift = false;
 }
 
+/* last is the reading that stands; base is below it where the open step holds paint already (undo, cup set anew). */
 void track_start(struct track *t, int64_t base_ug, int64_t last_ug)
 {
     t->active = true;
@@ -35,6 +37,7 @@ void track_start(struct track *t, int64_t base_ug, int64_t last_ug)
     t->mixed = false;
 }
 
+/* The ring and the last reading stay: a scale is as still with a batch as without. */
 void track_stop(struct track *t)
 {
     t->active = t->lifted = t->has_low = t->has_drift = t->mixed = t->stood = false;

@@ -12,6 +12,7 @@ const char *check_next_name(enum check_next next)
     return names[next];
 }
 
+/* Grams, both. */
 void check_begin(struct check *c, double grams, double tolerance_g)
 {
     *c = (struct check){.next = CHECK_EMPTY, .grams = grams, .tolerance_g = tolerance_g};
@@ -30,6 +31,7 @@ enum check_sight check_look(const struct check *c, int64_t weight_ug)
     }
 }
 
+/* Readings come in the order of enum check_next; the fourth would be nobody's. */
 bool check_take(struct check *c, int64_t weight_ug)
 {
     int64_t *const to[] = {[CHECK_EMPTY] = &c->empty_ug, [CHECK_LOADED] = &c->loaded_ug, [CHECK_AGAIN] = &c->again_ug};
@@ -45,6 +47,7 @@ void check_rebase(struct check *c, int64_t weight_ug)
     c->empty_ug = weight_ug;
 }
 
+/* Both must hold: a weight that reads right on a zero that wandered is luck. */
 void check_judge(const struct check *c, double d_g, double empty_d_g, struct check_outcome *out)
 {
     double empty_g = ((double)c->empty_ug + (double)c->again_ug) / 2e6;
@@ -61,6 +64,7 @@ const char *drift_kind_name(enum drift_kind kind)
     return names[kind];
 }
 
+/* All slots empty; for_ms is cut into DRIFT_SLOTS of them, whatever the scale's rate. */
 void drift_begin(struct drift *w, int64_t now_ms, int64_t for_ms)
 {
     memset(w, 0, sizeof *w);
@@ -68,6 +72,7 @@ void drift_begin(struct drift *w, int64_t now_ms, int64_t for_ms)
     w->for_ms = for_ms;
 }
 
+/* A slot keeps lowest, highest and sum: a thousand readings a second weigh no more than ten. */
 void drift_add(struct drift *w, int64_t now_ms, double grams)
 {
     int64_t at = (now_ms - w->from_ms) * DRIFT_SLOTS / w->for_ms;
@@ -102,6 +107,8 @@ static bool line_through(const struct drift *w, double *slope, double *at_0)
     return true;
 }
 
+/* A line that goes 1 d within the watch is drift; what scatters about it by more is air, or a bench that is walked
+ * into. */
 bool drift_judge(const struct drift *w, double d_g, struct drift_outcome *out)
 {
     double slope, at_0, low = INFINITY, high = -INFINITY, span = 0;
