@@ -47,9 +47,9 @@ struct recipe {
     char code[RECIPE_ID]; /* the formula's, or the product's where no formula stands behind it */
     char name[RECIPE_NAME];
     char variant[64];
-    char coat[16];
-    char finish[16]; /* solid, metallic, pearl: sets the usual reduction */
-    char line[16];
+    char coat[16];           /* sealer, ground, base, mid, clear, single; "" of a product alone */
+    char finish[16];         /* solid, metallic, pearl: sets the usual reduction */
+    char line[16];           /* solvent, waterborne, two-pack: what may stand in one cup; "" goes with any */
     char product[RECIPE_ID]; /* gives the ratio; "" where the colour is only reduced */
     struct said made;        /* how it is mixed: `made_reduced`, `made_volume`, `made_weight`; for the label */
     int64_t formula_revision;
