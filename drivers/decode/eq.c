@@ -45,6 +45,7 @@ static bool eq_rev_decode(const uint8_t *frame, size_t len, struct scale_reading
     return decode(frame, len, true, out);
 }
 
+/* As -0001.00 is written for -1.00: read as it stands. */
 static bool eq_fwd_decode(const uint8_t *frame, size_t len, struct scale_reading *out)
 {
     return decode(frame, len, false, out);

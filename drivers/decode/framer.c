@@ -292,6 +292,8 @@ __attribute__((hot)) void framer_push(struct framer *framer, const uint8_t *byte
     }
 }
 
+/* Cheap where it is asked for every chunk: the room is empty after a frame that ended by itself, and the caller looks
+ * at that first. */
 bool framer_waits(struct framer *framer)
 {
     return waiting(framer) > 0;
@@ -311,6 +313,7 @@ void framer_quiet(struct framer *framer, framer_found *found, void *arg)
     take(framer, 0, len, found, arg);
 }
 
+/* A tail that looks whole may follow, as after opening: what comes before the next line end is dropped as well. */
 void framer_break(struct framer *framer)
 {
     if (framer->len == 0)

@@ -235,11 +235,13 @@ static bool clash(const struct line_words *const lists[], size_t count)
     return false;
 }
 
+/* Without an end no line is ever whole. */
 static bool has_no_end(const struct scale_line *line)
 {
     return line->delimiter[0] == '\0';
 }
 
+/* Without an order nothing is looked for in it, and every line would be refused. */
 static bool has_no_order(const struct scale_line *line)
 {
     return line->parts == 0;
@@ -278,6 +280,7 @@ static bool lacks_its_mark(const struct scale_line *line)
     return times(line, LINE_MARK) == 0 && tells_motion(line);
 }
 
+/* The same two for the kind: a place without words, and words without a place. */
 static bool has_an_empty_kind(const struct scale_line *line)
 {
     return times(line, LINE_KIND) > 0 && !tells_kind(line);

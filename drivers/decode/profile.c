@@ -67,6 +67,7 @@ static bool is_byte_name(const char *value)
     return value[0] == '0' && (value[1] == 'x' || value[1] == 'X');
 }
 
+/* At least one byte, and as many as `size` takes with its NUL; `out` is not to be used on a fault. */
 static bool set_bytes(struct reader *r, const char *key, const char *value, char *out, size_t size)
 {
     if (is_byte_name(value))
@@ -192,6 +193,7 @@ static size_t key_of(const char *name)
     return key;
 }
 
+/* Told also in a section that is not asked for: a slip is better found now than on the day it is used. */
 static bool no_such_key(struct reader *r, const char *name)
 {
     return refuse(r, name, say("profile_key"));

@@ -102,6 +102,7 @@ struct record *record_create(const char *path, const struct recording_head *head
     return r;
 }
 
+/* Times count from the first chunk, so a recording never tells when it was made but in its head. */
 void record_bytes(struct record *record, const uint8_t *bytes, size_t len, uint64_t at_ms)
 {
     if (!record->begun)
@@ -116,6 +117,7 @@ void record_bytes(struct record *record, const uint8_t *bytes, size_t len, uint6
     note_fault(record, fflush(record->file) != 0);
 }
 
+/* A disk that filled up once has a hole in the recording, though later lines may fit: the first fault stays. */
 int record_fault(const struct record *record)
 {
     return record->fault;

@@ -140,6 +140,7 @@ int sim_options_read(struct sim_options *options, int argc, char **argv, struct 
     return 0;
 }
 
+/* A language that is not known is told by sim_options_check(); until then the environment's will do. */
 enum words_language sim_options_language(const struct sim_options *options)
 {
     enum words_language language;
@@ -203,6 +204,8 @@ static int check_words(const struct sim_options *options, struct sim_nature *out
     return 0;
 }
 
+/* The wire first, then words, then numbers: in the order in which a person fixes them. What is worked out here (row of
+ * the family, interval, capacity) is worked out once. */
 int sim_options_check(const struct sim_options *options, struct sim_nature *out, struct said *why)
 {
     enum words_language language;
@@ -269,6 +272,7 @@ static void list_families(FILE *out, const char *head)
     fputc('\n', out);
 }
 
+/* Every line fits 80 columns in either language (tests/unit/sim/test_arguments.c). */
 void sim_options_help(FILE *out, enum words_language language, bool styles_only)
 {
     if (styles_only) {

@@ -45,6 +45,7 @@ const char *sim_word_name(enum sim_word word)
     return rows[word].name;
 }
 
+/* Its own, as is all that reads bytes here: what checks the decoders must not share their code. -1: none. */
 static int hex_digit(char c)
 {
     if (c >= '0' && c <= '9')
@@ -53,6 +54,7 @@ static int hex_digit(char c)
     return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
 }
 
+/* A lone digit is no byte: half of one was lost, and who typed it shall see. */
 bool sim_hex_read(const char *text, uint8_t *out, size_t room, size_t *len)
 {
     *len = 0;
@@ -100,6 +102,7 @@ static bool read_status(const struct row *row, const char *rest, struct sim_act 
     return false;
 }
 
+/* By its whole name; a word that is cut short is none, since `p` could be pour, put or plug. NULL: none such. */
 static const struct row *find_row(const char *word, size_t len)
 {
     for (int i = 0; i < WORDS; i++)

@@ -212,6 +212,7 @@ void sim_hand_say(struct sim_hand *hand, const char *line, int64_t now_us)
         refuse_said(hand, "", &why);
 }
 
+/* The line itself is gone: the program keeps no more of it than the grammar takes. */
 void sim_hand_refuse_line(struct sim_hand *hand, const char *line)
 {
     const struct said why = say("sim_line_long word=%s most=%d", line, SIM_LINE_MAX - 1);
@@ -289,6 +290,7 @@ void sim_hand_look(struct sim_hand *hand, int64_t now_us)
     look_settle(hand, now_us);
 }
 
+/* A scenario's `done+MS` and the end of standard input both wait for this. */
 bool sim_hand_idle(const struct sim_hand *hand)
 {
     return !hand->pouring && !hand->settling && !hand->restarting && hand->key == KEY_NONE;

@@ -55,6 +55,7 @@ static void sweep(const struct sim_link *link)
     close(slave);
 }
 
+/* Raw as a serial line is: no echo, no line editing, a byte is there as soon as it is sent. */
 static void set_raw(int fd)
 {
     struct termios raw;
@@ -152,6 +153,7 @@ static bool tcp_make(struct sim_link *link, struct said *why)
     return true;
 }
 
+/* Each frame is sent at once: one held back would come together with later ones, and no scale does that. */
 static int tcp_accept(const struct sim_link *link)
 {
     int fd = accept4(link->listener, NULL, NULL, SOCK_NONBLOCK | SOCK_CLOEXEC), one = 1, room = 65536;
@@ -172,6 +174,7 @@ bool sim_tcp_open(struct sim_link *link, int port, bool polled, struct said *why
 
 enum { SLOW_LIMIT_MS = 5000 };
 
+/* The place is free again; who is at the other end sees the end of the stream. */
 static void drop(struct sim_connection *connection)
 {
     if (connection->fd >= 0)
@@ -195,6 +198,7 @@ static struct sim_connection *free_place(struct sim_link *link)
     return deaf;
 }
 
+/* The symlink goes before the descriptors: nobody opens a terminal whose far end is gone. */
 void sim_link_unplug(struct sim_link *link)
 {
     if (link->kind == SIM_PTY)
@@ -295,6 +299,7 @@ void sim_link_serve(struct sim_link *link, const struct pollfd *polls, size_t co
     }
 }
 
+/* Of a pty the open slave counts, of TCP a connection: both may come without a byte. */
 bool sim_link_heeded(struct sim_link *link)
 {
     if (link->kind == SIM_PTY)

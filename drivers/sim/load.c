@@ -56,11 +56,13 @@ void load_init(struct load *load, const struct load_settings *set)
     load->band_ms = set->settle_ms + 1000; /* it has stood there for a while */
 }
 
+/* The truth, grams, with the cup in the hand not counted. What the scale shows of it lags behind and trembles. */
 double load_on_pan_g(const struct load *load)
 {
     return load->lifted ? 0 : load->cup_g + load->content_g;
 }
 
+/* Grams that have left the tin and not landed: what a hand cannot take back once it sees the weight it wants. */
 double load_in_air_g(const struct load *load)
 {
     double sum = 0;
@@ -175,6 +177,7 @@ bool load_settled(const struct load *load)
     return !load->pour.open && arrived && load_read(load).stable;
 }
 
+/* Whatever stood there is gone with its content, and so is what the hand held; the zero and the tare stay. */
 const char *load_cup(struct load *load, double g)
 {
     if (load->pour.open)
@@ -201,6 +204,7 @@ const char *load_lift(struct load *load)
     return NULL;
 }
 
+/* At once: the shock of a cup put down is left to the filter, as is that of one taken off. */
 const char *load_put(struct load *load)
 {
     if (!load->lifted)
@@ -209,6 +213,7 @@ const char *load_put(struct load *load)
     return NULL;
 }
 
+/* One hand, one pour. The grams are what leaves the tin in all; what is in the air at `stop` lands and counts. */
 const char *load_pour(struct load *load, double g, double flow)
 {
     if (load->pour.open)
@@ -226,6 +231,7 @@ const char *load_stop(struct load *load)
     return NULL;
 }
 
+/* It may be done in mid-pour: a stick is laid on the rim, a check weight is put beside the cup. */
 const char *load_add(struct load *load, double g)
 {
     load->content_g += g;

@@ -29,6 +29,7 @@ static void put(struct pen *pen, uint8_t byte)
         pen->out[pen->len++] = byte;
 }
 
+/* As it is: sign, digits and units have been made by then. */
 static void put_text(struct pen *pen, const char *text, size_t len)
 {
     for (size_t i = 0; i < len; i++)

@@ -192,6 +192,7 @@ static bool open_clocks(struct program *p)
     return p->stops >= 0 && p->clock >= 0;
 }
 
+/* At most one of the two is given; with --hand neither. Returns an exit code, 0 where all is well. */
 static int read_files(struct program *p, struct script_fault *fault)
 {
     if (p->options.scenario)
@@ -228,6 +229,7 @@ static int run(struct program *p)
     return code;
 }
 
+/* --help and --version need no wire; a fault in the options is told before anything is opened. */
 int main(int argc, char **argv)
 {
     struct script_fault fault = {.line = 0};

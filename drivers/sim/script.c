@@ -84,6 +84,7 @@ static bool each_line(char *text, bool (*take)(void *arg, char *line, struct sai
     return true;
 }
 
+/* An upper limit, comments and empty lines with it: it is only how much room is taken. */
 static size_t count_lines(const char *text)
 {
     size_t count = 1;
@@ -184,6 +185,8 @@ static bool take_line(void *arg, char *line, struct said *why)
     return sim_act_read(line, &act, why);
 }
 
+/* Words point into the text, which therefore stays as long as the scenario; its lines are cut in place. On a fault
+ * nothing is left of either. */
 int scenario_read(struct scenario *scenario, const char *path, struct sim_options *options, struct script_fault *fault)
 {
     memset(scenario, 0, sizeof *scenario);
@@ -211,6 +214,7 @@ void scenario_finish(struct scenario *scenario)
     memset(scenario, 0, sizeof *scenario);
 }
 
+/* Both clocks begin here: that of the start, and that of the line before the first. */
 void scenario_start(struct scenario *scenario, int64_t now_us)
 {
     scenario->next = 0;
@@ -302,6 +306,7 @@ void replay_finish(struct replay *replay)
     memset(replay, 0, sizeof *replay);
 }
 
+/* From the first line again, whatever was sent before. */
 void replay_start(struct replay *replay, int64_t now_us)
 {
     replay->start_us = now_us;

@@ -60,6 +60,7 @@ bool sim_weight_of(const struct load_reading *reading, struct load_interval d, e
     return unit != SIM_PCS && exponent <= 6;
 }
 
+/* The load and the frames begin at the same moment, so the first frame shows an empty pan at rest. */
 void sim_init(struct sim *sim, const struct sim_nature *nature, double rate_hz, int64_t now_us)
 {
     memset(sim, 0, sizeof *sim);
@@ -70,6 +71,7 @@ void sim_init(struct sim *sim, const struct sim_nature *nature, double rate_hz, 
     load_init(&sim->load, &nature->load);
 }
 
+/* The pty or port goes now; the load is plain memory, and the caller's. */
 void sim_finish(struct sim *sim)
 {
     sim_link_close(&sim->link);
@@ -130,11 +132,13 @@ static void answer(struct sim *sim, struct sim_connection *connection, const uin
     }
 }
 
+/* As they are, between two frames, to whoever listens: noise, a scale of another kind, a cut frame. */
 void sim_send_raw(struct sim *sim, const uint8_t *bytes, size_t len, bool wait)
 {
     sim_link_send(&sim->link, SIM_TO_ALL, bytes, len, wait);
 }
 
+/* Counted from the first frame, not from the one before: a rate of 3 Hz does not drift by rounding. */
 int64_t sim_next_us(const struct sim *sim)
 {
     return sim->first_us + (int64_t)((double)sim->frames * 1e6 / sim->rate_hz);

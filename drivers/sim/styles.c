@@ -161,6 +161,7 @@ static bool speaks(const char *families, const char *family)
     return false;
 }
 
+/* The rest moves to the front, since a question may have come in part. */
 static void take(uint8_t *bytes, size_t *len, size_t count)
 {
     memmove(bytes, bytes + count, *len - count);
