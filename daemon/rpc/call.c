@@ -10,13 +10,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* As the contract writes numbers: 15 digits are all that a double holds for certain. */
 #define DUMP (JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15))
 
+/* Answers of a JSON-RPC batch are kept until the last has come, since they go out as one list. */
 struct rpc_batch {
     size_t count, answered;
     char *answers[]; /* in the order of the calls; NULL for a notification */
 };
 
+/* One call. It is on its caller's list until it is answered or the caller has gone. */
 struct rpc_call {
     struct rpc_caller *caller; /* NULL: gone */
     struct rpc_call *prev, *next;

@@ -9,6 +9,7 @@
 
 static void go_on(struct rpc_conn *c);
 
+/* Limits of one connection, each of what a client that does no harm never reaches. */
 #define LINGER_MS  2000 /* an ending connection is closed then, whatever the client does */
 #define WASTE_MAX  (4u << 20)
 #define SEND_SPACE 4096 /* of the kernel's buffer: what stands in it is old when a slow client reads it */
@@ -277,6 +278,7 @@ __attribute__((hot)) static bool offer_note(struct hub_subscriber *s, const char
 }
 
 #define NOTE(name) "{\"jsonrpc\":\"2.0\",\"method\":\"" name "\",\"params\":"
+/* A line of JSON-RPC without an id: its params come ready from the hub. */
 static const struct hub_transport lines = {
     .head = {[HUB_WEIGHT] = NOTE("weight"), [HUB_SCREEN] = NOTE("screen"), [HUB_SCALE] = NOTE("scale")},
     .tail = "}\n",

@@ -25,6 +25,8 @@ struct hub_watching {
     struct kept kept[KEPTS];
 };
 
+/* A station that somebody watches; the last one to leave takes it with them. Its name is copied, so that a bench may go
+ * first. */
 struct hub_station {
     struct hub_station *next;
     struct hub_watching *first;

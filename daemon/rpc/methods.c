@@ -5,7 +5,9 @@
 #define ACTS                                                                                                           \
     "-32001 `station`; -32003 with `data.revision`: read the screen and decide anew; -32004 with `data.state`; "       \
     "-32007 not written: send the same request again"
+/* Acts that take a weight off the scale; the scale must be live and still. */
 #define WEIGHS ACTS "; -32002 the scale is not live; -32004 `unsteady`, `lifted`"
+/* Whatever is kept outside a station. */
 #define WRITES "-32007 not written: send the same request again"
 
 const struct rpc_method rpc_methods[] = {

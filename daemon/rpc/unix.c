@@ -16,6 +16,7 @@
 #include <sys/un.h>
 #include <unistd.h>
 
+/* More than a shop has screens that come back at once after a restart; beyond it a connect waits. */
 #define BACKLOG 64
 
 /* errno says why; step is the system call. */

@@ -16,6 +16,7 @@
 
 enum { PAGES_AT_ONCE = 256 };
 
+/* One copy on its way; freed when it has been told. */
 struct backup {
     struct store_task task;
     sqlite3 *from;

@@ -19,6 +19,7 @@ enum { OWN_MARK = '=' };
  * reads only as far as the page wants. Beginnings of 1 to 3 letters have an index of their own. */
 enum { TERMS_INDEXED = 3, TERMS_MAX = 64 };
 
+/* A text in the making, in memory. */
 struct out {
     char *text;
     size_t length;
@@ -70,6 +71,7 @@ char *search_words_of_item(const char *kind, const char *text)
     return out_close(&out);
 }
 
+/* Words of the index that begin alike. */
 struct list {
     char words[TERMS_MAX][64];
     int count;
@@ -162,6 +164,7 @@ struct query {
     int words;
 };
 
+/* What may be a batch's number as well as a word. */
 static bool all_digits(const char *word, int length)
 {
     for (int i = 0; i < length; i++)

@@ -95,6 +95,7 @@ bool store_verify(struct store *s, int64_t *bad_seq, char head[65])
     return whole;
 }
 
+/* One walk on its way; freed when it has been told. */
 struct check {
     struct store_task task;
     store_checked *done;
@@ -104,6 +105,7 @@ struct check {
     bool whole, sound; /* the chain; the file as SQLite sees it */
 };
 
+/* The chain first: it is what the shop is asked for. The file as SQLite sees it only where that is whole. */
 static void run(struct store_task *t, struct store *view)
 {
     struct check *c = (struct check *)(void *)t;

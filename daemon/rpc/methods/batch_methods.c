@@ -61,6 +61,7 @@ static bool take_toner(struct daemon *d, const json_t *params, const char *name,
 
 /* ---- what each act takes beside station, revision and request. False: *fault ---- */
 
+/* Reads members into the command; what it owns (`part`) is freed by whoever fails. */
 typedef bool takes(struct daemon *d, const json_t *params, struct command *c, struct fault *f);
 
 /* `short` is true, false or "less". */

@@ -60,6 +60,7 @@ static json_t *formula_row(json_t *formula)
     return row;
 }
 
+/* A formula alone has a date and a reason with each revision: batches keep the one they were begun by. */
 static const struct noun toners = {{"toner", "revision", false}, "toners", {"id", "toner"}, NULL},
                          products = {{"product", "revision", false}, "products", {"product", "id", "code"}, with_code},
                          cups = {{"cup", "revision", false}, "cups", {"id"}, NULL},
@@ -69,6 +70,7 @@ static const struct noun toners = {{"toner", "revision", false}, "toners", {"id"
 
 /* ---- lists, off the loop: they grow with the shop ---- */
 
+/* Texts of the page are borrowed from params. */
 struct list_asked {
     struct inquiry inquiry;
     const struct noun *noun;

@@ -16,6 +16,7 @@
 #define FILES_MOST 256
 #define FILE_MOST  (8 << 20)
 
+/* One import on its way through the store. */
 struct import {
     struct daemon *daemon;
     struct rpc_call *call; /* answered when all is on disk */

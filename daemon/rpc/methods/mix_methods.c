@@ -21,6 +21,7 @@
 
 /* ---- the ways out of an overpour ---- */
 
+/* Grams and per cents as the call names them; what is left out has its usual value. */
 struct remedies_asked {
     double parts[MIX_MAX], poured_g[MIX_MAX];
     size_t n;
@@ -159,6 +160,7 @@ void method_mix_ratio(struct daemon *d, struct rpc_call *call, const json_t *par
     numbers_answer(call, ratio_asked(params, &a, &fault) ? ratio_json(&a, &fault) : NULL, &fault);
 }
 
+/* Densities in grams a millilitre, NaN where not known. */
 struct reduce_asked {
     double paint_g, paint_density, pct, reducer_density;
 };
@@ -274,6 +276,7 @@ void method_mix_premix(struct daemon *d, struct rpc_call *call, const json_t *pa
 
 /* ---- how far a mix goes, and what of it evaporates ---- */
 
+/* Film is dry film of one coat; solids are those of the mix ready to spray. */
 struct spread_asked {
     double area_m2, coats, film_um, solids_vol_pct, transfer_pct, loss_ml;
 };

@@ -21,6 +21,7 @@ struct record_cache {
     struct record record[KEPT];
 };
 
+/* What the callbacks of one fold need. */
 struct folding {
     struct record *record; /* being folded into */
     struct store *view;    /* the helper thread's own */

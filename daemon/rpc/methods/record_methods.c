@@ -34,6 +34,7 @@ static bool whole_number(const json_t *params, const char *name, double most, do
 
 /* ---- batch.get ---- */
 
+/* What is copied off the daemon, so that the helper thread touches nothing of it. */
 struct get_asked {
     struct inquiry inquiry;
     struct record_cache *cache;
@@ -82,6 +83,7 @@ static void add_numbers(json_t *line, const struct event *e)
             json_object_set_new(line, numbers[i].name, number_json(numbers[i].value));
 }
 
+/* A page of a batch's story in the making. */
 struct page {
     const struct record *record; /* the cache's, until the task ends */
     json_t *events;              /* oldest first */
@@ -194,6 +196,7 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
 
 /* ---- batch.find ---- */
 
+/* Texts of the search are borrowed from params. */
 struct find_asked {
     struct inquiry inquiry;
     struct store_find find;

@@ -79,6 +79,7 @@ void method_scale_seek(struct daemon *d, struct rpc_call *call, const json_t *pa
 
 enum { REPORT_MOST = 10000 }; /* lines; a shop makes one a day and scale */
 
+/* What is asked for, and what came of it on the helper thread. */
 struct report {
     struct inquiry inquiry;
     const char *from, *to, *station; /* NULL: any */
