@@ -200,6 +200,10 @@ static void story(const char *path, int version, struct seen *seen)
     if (!want)
         fail_msg("%s cannot be read", path);
     snprintf(member, sizeof member, "v%d", version);
+    if (!json_object_get(want, member)) { /* told by a later version alone */
+        json_decref(want);
+        return;
+    }
     snprintf(name, sizeof name, "%.*s%s.jsonl", (int)(strlen(path) - strlen("expect.json")), path, member);
     batch_init(&b);
     batch_init(&again);
