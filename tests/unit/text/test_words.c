@@ -2,7 +2,8 @@
  *
  * The sources are read as text, comments left out: a literal counts as a code where it is the form of a call below, or
  * wherever it has the shape of a form (`code slot=%s`). A literal that is a code of the table anywhere marks its words
- * as used, so codes may stand in const tables. Run from the top of the tree.
+ * as used, so codes may stand in const tables. Of the page's modules each `word("code", { slots })` counts. Run from
+ * the top of the tree.
  */
 #include "text/said.h"
 
@@ -195,11 +196,51 @@ static void read_source(const char *file, const char *text)
     }
 }
 
+/* ---- reading the page: word("code", { slot, slot: value }) ---- */
+
+/* The names of an object literal that stands at `at`, written as the slots of a form. */
+static void page_slots(const char *at, char *form, size_t size)
+{
+    int depth = 0;
+    bool name_next = true;
+    for (; *at; at++) {
+        size_t n = strlen(form), name = strspn(at, "abcdefghijklmnopqrstuvwxyz0123456789_");
+        if (depth == 1 && name_next && name > 0) {
+            snprintf(form + n, size - n, " %.*s=%%s", (int)name, at);
+            at += name - 1;
+            name_next = false;
+        } else if (strchr("{([", *at)) {
+            depth++;
+        } else if (strchr("})]", *at) && --depth == 0) {
+            return;
+        } else if (*at == ',') {
+            name_next = true;
+        }
+    }
+}
+
+static void read_page(const char *file, const char *text)
+{
+    int line = 1;
+    for (const char *at = text; *at; at++) {
+        char form[512];
+        line += *at == '\n';
+        if (strncmp(at, "word(\"", 6) != 0 || (at > text && isalnum((unsigned char)at[-1])))
+            continue;
+        size_t code = strcspn(at + 6, "\"");
+        snprintf(form, sizeof form, "%.*s", (int)code, at + 6);
+        if (strncmp(at + 6 + code, "\", {", 4) == 0)
+            page_slots(at + 6 + code + 3, form, sizeof form);
+        take_literal(file, line, form, "words_of", 0);
+    }
+}
+
 static int visit(const char *path, const struct stat *st, int type, struct FTW *where)
 {
     size_t len = strlen(path);
     (void)st, (void)where;
-    if (type != FTW_F || len < 3 || path[len - 2] != '.' || !strchr("ch", path[len - 1]))
+    bool page = len > 3 && strcmp(path + len - 3, ".js") == 0;
+    if (type != FTW_F || len < 3 || (!page && (path[len - 2] != '.' || !strchr("ch", path[len - 1]))))
         return 0;
     FILE *f = fopen(path, "re");
     static char text[1 << 18];
@@ -208,7 +249,10 @@ static int visit(const char *path, const struct stat *st, int type, struct FTW *
     size_t n = fread(text, 1, sizeof text - 1, f);
     fclose(f);
     text[n] = '\0';
-    read_source(path, text);
+    if (page)
+        read_page(path, text);
+    else
+        read_source(path, text);
     return 0;
 }
 
