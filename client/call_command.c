@@ -1,7 +1,4 @@
-/* call_command.c - `poise call METHOD [JSON|-]`: any method as it is; the result on stdout, an error object on
- * stderr. It must not know any method: what the daemon offers tomorrow can be called with the client of today.
- * Nothing is added to the params, so whoever calls what changes something gives station, revision and request
- * himself. */
+/* call_command.c - `poise call METHOD [JSON|-]`: any method as it is; the result on stdout, an error object on stderr. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"
@@ -10,8 +7,6 @@
 #include <string.h>
 #include <sysexits.h>
 
-/* Keys that stand twice are refused here, as the daemon would: which of the two counts would be a guess. Left out is
- * an empty object, since most readers of lists need no params. */
 static int read_params(const struct poise_options *opt, json_t **params)
 {
     const char *text = opt->word_count > 1 ? opt->word[1] : "{}";
@@ -37,8 +32,6 @@ static int answered(const json_t *answer)
     return failure_exit(json_integer_value(json_object_get(error, "code")));
 }
 
-/* The exit code of an error is that of every other command (failure_exit), so a script may test it without reading
- * the object. */
 int command_call(struct poise_options *opt)
 {
     struct ask a;

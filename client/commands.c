@@ -19,6 +19,7 @@
  * name. An example is what help prints; NULL where it holds words of a language. */
 const struct command commands[] = {
     {"bench", "[STATION]", 0, GROUP_MIX, "poise bench bench", command_bench},
+    {"kiosk", "[STATION]", 0, GROUP_MIX, "poise kiosk bench", command_kiosk},
     {"plan", "CODE", AMOUNT, GROUP_MIX, "poise plan TI-207 --coat ground --grams 250", command_move},
     {"begin", "CODE", AMOUNT | JOB | OPTION_BIT(OPTION_PRODUCT) | OPTION_BIT(OPTION_PARTS), GROUP_MIX,
      "poise begin TI-207 --coat ground --grams 250 --order 4417", command_move},

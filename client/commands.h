@@ -10,6 +10,7 @@ extern const struct command commands[]; /* ends with a NULL name */
 /* Each returns the exit code of the program. */
 int command_bench(struct poise_options *opt);
 int command_move(struct poise_options *opt); /* plan, begin, and accept to scrap */
+int command_kiosk(struct poise_options *opt);
 int command_status(struct poise_options *opt);
 int command_find(struct poise_options *opt);
 int command_show(struct poise_options *opt);

@@ -200,6 +200,9 @@ static bool serve_http(struct fault *f)
     if (self.options.port_http < 0 && !d->config.http)
         return true;
     d->http = http_listen(d->loop, d, port, f);
+    if (d->http)
+        snprintf(d->http_url, sizeof d->http_url, "%s://%s", d->config.http_cert[0] ? "https" : "http",
+                 http_address(d->http));
     return d->http != NULL;
 }
 

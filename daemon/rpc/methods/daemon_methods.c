@@ -64,11 +64,12 @@ void method_daemon_info(struct daemon *d, struct rpc_call *call, const json_t *p
     const struct config *c = &d->config;
 
     (void)params;
-    rpc_answer(call, json_pack("{s:s,s:s,s:i,s:o,s:o,s:s,s:s,s:s,s:s,s:o,s:o}", "name", "poised", "version",
+    rpc_answer(call, json_pack("{s:s,s:s,s:i,s:o,s:o,s:s,s:s?,s:s,s:s,s:s,s:o,s:o}", "name", "poised", "version",
                                POISE_VERSION, "protocol", PROTOCOL, "stations", station_names(c), "methods",
-                               method_names(rpc_method_table(call)), "started", d->started, "shop", c->shop, "currency",
-                               c->currency, "decimal", c->decimal_comma ? "comma" : "point", "scales",
-                               station_scales(c), "languages", station_languages(c)));
+                               method_names(rpc_method_table(call)), "started", d->started, "http",
+                               d->http_url[0] ? d->http_url : NULL, "shop", c->shop, "currency", c->currency, "decimal",
+                               c->decimal_comma ? "comma" : "point", "scales", station_scales(c), "languages",
+                               station_languages(c)));
 }
 
 /* ---- rpc.discover ---- */

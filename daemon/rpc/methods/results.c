@@ -31,7 +31,8 @@ RESULT(result_info, "info", NULL, GIVES(TEXT, "name", "`poised`"), GIVES(TEXT, "
        GIVES(COUNT, "protocol", "1; raised when a client of before would not understand any more"),
        GIVES_LIST("stations", TEXT, NULL, "the names of the benches"),
        GIVES_LIST("methods", TEXT, NULL, "what can be called"), GIVES(TIME, "started", "when it was started"),
-       GIVES(TEXT, "shop", "the shop's name"), GIVES(TEXT, "currency", "of every `cost`"),
+       OR_NULL(TEXT, "http", "the address of the page"), GIVES(TEXT, "shop", "the shop's name"),
+       GIVES(TEXT, "currency", "of every `cost`"),
        GIVES(TEXT, "decimal", "how the shop writes numbers: `point` or `comma`"),
        GIVES(ANY, "scales", "d_g and capacity_g of each station, by its name"),
        GIVES(ANY, "languages", "the language of each station, by its name"));
