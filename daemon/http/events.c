@@ -103,16 +103,17 @@ static ssize_t read_more(void *arg, uint64_t at, char *out, size_t room)
     return (ssize_t)n;
 }
 
-void http_events_beat(struct http_exchange *e)
+static void beat(struct http_exchange *e)
 {
     if (e->suspended && e->events->at == e->events->len)
         put(e->events, ":\n\n", 3);
 }
 
-void http_events_forget(struct http_exchange *e)
+static void forget(struct http_exchange *e)
 {
     struct http_events *v = e->events;
     e->events = NULL;
+    e->beat = NULL;
     hub_leave(&e->server->daemon->hub, &v->subscriber);
     free(v->text);
     free(v);
@@ -175,6 +176,8 @@ enum MHD_Result http_run_events(struct http_exchange *e)
     v->subscriber.transport = &sent_events;
     v->exchange = e;
     e->events = v;
+    e->beat = beat;
+    e->forget = forget;
     e->caller.send = take_screen;
     e->caller.watch = watch;
     e->answered = open_stream;

@@ -86,7 +86,7 @@ void http_go_on(struct http_exchange *e)
         return;
     e->suspended = false;
     e->server->library.resume(e->connection);
-    http_run_soon(e->server);
+    e->server->run_soon(e->server);
 }
 
 /* ---- a call ---- */
@@ -184,9 +184,9 @@ static bool head_is_plain(struct http_exchange *e)
     return n.host <= 1 && n.length <= 1 && n.coding <= 1 && n.length + n.coding <= 1;
 }
 
-static const struct http_route *route_of(const char *path, const char **rest)
+static const struct http_route *route_of(const struct http_route *routes, const char *path, const char **rest)
 {
-    for (const struct http_route *r = http_routes; r->path; r++) {
+    for (const struct http_route *r = routes; r->path; r++) {
         size_t len = strlen(r->path);
         bool folder = len > 1 && r->path[len - 1] == '/';
         if (folder ? strncmp(path, r->path, len) == 0 && path[len] : strcmp(path, r->path) == 0) {
@@ -217,7 +217,7 @@ static unsigned judge(struct http_exchange *e, const char *verb, const char *url
     if (origin && !gate_origin_fits(gate, origin))
         return *why = "this origin is not ours", MHD_HTTP_FORBIDDEN;
     e->asker = gate_ask(gate, head_of(e, "X-Poise-Token"), head_of(e, "Cookie"));
-    e->route = route_of(url, &e->rest);
+    e->route = route_of(e->server->routes, url, &e->rest);
     if (!e->asker.known && !(e->route && e->route->open))
         return *why = "enter the token first", MHD_HTTP_FORBIDDEN;
     if (!e->route)
@@ -313,8 +313,6 @@ void http_completed(void *arg, struct MHD_Connection *c, void **state, enum MHD_
     e->link->known_bytes = http_received(e->link->fd);
     e->suspended = false;
     leave_list(e);
-    if (e->events)
-        http_events_forget(e);
     if (e->forget)
         e->forget(e);
     rpc_caller_gone(&e->caller);

@@ -54,7 +54,7 @@ static void on_again(uv_idle_t *again)
     run(again->data);
 }
 
-void http_run_soon(struct http_server *s)
+static void run_soon(struct http_server *s)
 {
     if (!s->closing)
         uv_idle_start(&s->again, on_again);
@@ -103,8 +103,8 @@ static void on_second(uv_timer_t *watch)
         return;
     LIST_FOREACH(e, &s->waiting, entry)
     {
-        if (e->events)
-            http_events_beat(e);
+        if (e->beat)
+            e->beat(e);
     }
 }
 
@@ -213,6 +213,8 @@ struct http_server *http_listen(uv_loop_t *loop, struct daemon *d, int port, str
     }
     s->loop = loop;
     s->daemon = d;
+    s->routes = http_routes;
+    s->run_soon = run_soon;
     LIST_INIT(&s->links);
     LIST_INIT(&s->waiting);
     int fd = listen_on(s, c->http_bind, &port, fault);
@@ -266,8 +268,9 @@ void http_close(struct http_server *s, void (*closed)(void *arg), void *arg)
     s->closed_arg = arg;
     for (e = LIST_FIRST(&s->waiting); e; e = next) { /* the library stops only once nothing is suspended */
         next = LIST_NEXT(e, entry);
-        if (e->events)
-            http_events_forget(e);
+        if (e->forget)
+            e->forget(e);
+        e->forget = NULL;
         rpc_caller_gone(&e->caller);
         http_go_on(e);
     }

@@ -52,6 +52,10 @@ struct http_server {
     LIST_HEAD(, http_exchange) waiting; /* suspended, or readers of events */
     void (*closed)(void *arg);
     void *closed_arg;
+    /* Handed down by server.c, so that what stands below it need not call it: the paths that are served, and "the
+     * library shall run soon", since something was resumed. */
+    const struct http_route *routes;
+    void (*run_soon)(struct http_server *s);
 };
 
 /* What an answer's body is and who frees it. */
@@ -88,6 +92,7 @@ struct http_exchange {
     struct http_drawing *drawing;                         /* label_file.c's own */
     void (*forget)(struct http_exchange *e);              /* it goes; NULL: nothing of a route's own */
     struct http_events *events;
+    void (*beat)(struct http_exchange *e); /* a comment to a reader that is sent nothing; NULL: no reader */
 };
 
 /* A path that is served. `run` answers with http_reply, or waits (http_wait) until http_go_on. */
@@ -98,10 +103,6 @@ struct http_route {
     enum MHD_Result (*run)(struct http_exchange *e);
 };
 extern const struct http_route http_routes[]; /* ends with a NULL path; in routes.c */
-
-/* server.c */
-/* The library shall run soon: something was resumed. */
-void http_run_soon(struct http_server *s);
 
 /* exchange.c */
 enum MHD_Result http_handle(void *arg, struct MHD_Connection *c, const char *url, const char *verb, const char *version,
@@ -133,6 +134,3 @@ enum MHD_Result http_run_label(struct http_exchange *e);   /* label_file.c */
 enum MHD_Result http_run_health(struct http_exchange *e);  /* health.c */
 enum MHD_Result http_run_metrics(struct http_exchange *e); /* health.c */
 enum MHD_Result http_run_enter(struct http_exchange *e);   /* gate's cookie; enter.c */
-
-void http_events_forget(struct http_exchange *e); /* its connection is gone */
-void http_events_beat(struct http_exchange *e);   /* a comment, where nothing waits */
