@@ -1,4 +1,5 @@
-/* call_command.c - `poise call METHOD [JSON|-]`: any method as it is; the result on stdout, an error object on stderr. */
+/* call_command.c - `poise call METHOD [JSON|-]`: any method as it is; the result on stdout, an error object on stderr.
+ */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"

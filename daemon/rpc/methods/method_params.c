@@ -63,6 +63,7 @@ PARAMS(params_toner, MAY(TEXT, "id", "a toner's id, or"), MAY(TEXT, "toner", "th
 /* Absolute, since a relative path would be relative to the daemon, which nobody means. */
 PARAMS(params_import, MUST(LIST, "files", "1 to 256 absolute paths that the daemon can read: files or folders"),
        MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
+PARAMS(params_backup, MUST(TEXT, "file", "an absolute path that is not there yet"), MAY(LINES, "request", NULL));
 PARAMS(params_formula_list, MAY(TEXT, "text", "words that the code or name must hold"),
        MAY_COUNT("limit", &limit, "how many at most; left out: 200"), MAY(TEXT, "after", "`next` of the page before"));
 PARAMS(params_formula_get, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),

@@ -313,4 +313,9 @@ RESULT(result_removed, NULL, NULL, GIVES(TEXT, "id", NULL), GIVES(FLAG, "removed
 RESULT(result_formula_check, NULL, NULL, GIVES(TEXT, "formula", NULL),
        GIVES(LIST, "warnings", "{code, toner, text} each"));
 RESULT(result_changed, NULL, NULL, GIVES(COUNT, "changed", "how many things were new or other"));
+RESULT(result_copied, NULL, NULL, GIVES(COUNT, "events", "the last event in the copy"),
+       GIVES(TEXT, "head", "its hash: kept elsewhere it shows that no tail was cut off"));
+RESULT(result_verified, NULL, NULL, GIVES(FLAG, "whole", "whether chain and file are sound"),
+       GIVES(COUNT, "events", "the last event"), GIVES(TEXT, "head", "its hash"),
+       OR_NULL(COUNT, "bad", "the first event that does not follow; null with whole false: the file is damaged"));
 const struct shape result_openrpc = {NULL, no_members, "an OpenRPC 1.3 document of all methods"};
