@@ -142,8 +142,8 @@ static void take_http(struct reading *r, const struct ini_section *s)
     r->token_line = line_of(s, "token_file");
     r->cert_line = line_of(s, "cert");
     r->key_line = line_of(s, "key");
-    if (!r->cert_line != !r->key_line)
-        wrong(r, s, r->cert_line ? "cert" : "key", say("config_tls_half"));
+    if (!c->http_cert[0] != !c->http_key[0])
+        wrong(r, s, c->http_cert[0] ? "cert" : "key", say("config_tls_half"));
     if (config_is_loopback(c->http_bind) || (c->http_token_file[0] && c->http_hosts[0]))
         return;
     wrong(r, s, "bind", say("config_bind_bare"));

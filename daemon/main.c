@@ -40,7 +40,7 @@ static void complain(const char *what, const struct said *why)
  * of a later version, 74 the disk, 70 our own bug. */
 static int say_fault(const struct fault *f)
 {
-    const char *what = f->field[0] ? f->field : "start";
+    const char *what = f->place[0] ? f->place : f->field[0] ? f->field : "start";
     if (f->said.code[0])
         complain(what, &f->said);
     else
