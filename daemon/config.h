@@ -51,7 +51,7 @@ struct config {
     char http_bind[64];
     char http_hosts[256]; /* names apart by a space */
     char http_token_file[512];
-    enum right http_role; /* of whoever has the token of this start, where there is no token_file */
+    enum right http_role;               /* of whoever has the token of this start, where there is no token_file */
     char http_cert[512], http_key[512]; /* PEM files; both or neither; "" : no TLS */
     char print_command[256];            /* "" : none */
     char print_size_mm[16];

@@ -24,8 +24,8 @@ struct daemon {
     struct store *store;
     struct hub hub; /* who watches what, over any transport */
     struct rpc_server *rpc;
-    struct http_server *http; /* NULL: no HTTP is served */
-    char http_url[96];        /* of the page, for a browser on this machine; "": none */
+    struct http_server *http;          /* NULL: no HTTP is served */
+    char http_url[96];                 /* of the page, for a browser on this machine; "": none */
     struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
     struct search *searches;           /* under way; NULL: none */
     struct put *puts;                  /* newest first; NULL: none */

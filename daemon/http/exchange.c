@@ -273,7 +273,7 @@ static enum MHD_Result take_body(struct http_exchange *e, const char *data, size
     *size = 0;
     e->len = len;
     if (len > HTTP_BODY_MAX)
-        return len > 16 * HTTP_BODY_MAX ? MHD_NO : MHD_YES;
+        return len > (size_t)16 * HTTP_BODY_MAX ? MHD_NO : MHD_YES;
     char *body = realloc(e->body, len + 1);
     if (!body)
         return MHD_NO;

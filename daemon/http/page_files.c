@@ -6,6 +6,7 @@
 
 #include "daemon.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -63,15 +64,13 @@ enum MHD_Result http_run_words(struct http_exchange *e)
 static char *filled(const char *text, size_t len, const char *mark, const char *what, size_t *whole)
 {
     const char *at = memmem(text, len, mark, strlen(mark));
-    size_t before = at ? (size_t)(at - text) : 0, after = len - before - strlen(mark);
-    char *out = at ? malloc(before + strlen(what) + after) : NULL;
-    if (!out)
+    char *out = NULL;
+    if (!at)
         return NULL;
-    memcpy(out, text, before);
-    memcpy(out + before, what, strlen(what));
-    memcpy(out + before + strlen(what), at + strlen(mark), after);
-    *whole = before + strlen(what) + after;
-    return out;
+    int n = asprintf(&out, "%.*s%s%.*s", (int)(at - text), text, what, (int)(text + len - at - (int)strlen(mark)),
+                     at + strlen(mark));
+    *whole = n < 0 ? 0 : (size_t)n;
+    return n < 0 ? NULL : out;
 }
 
 /* With a token file the page has to ask for a token first, and gets this start's by POST /enter. */

@@ -88,8 +88,8 @@ static void end_dripping(struct http_server *s)
     struct http_link *link;
     LIST_FOREACH(link, &s->links, entry)
     {
-        uint64_t limit = (http_received(link->fd) > link->known_bytes ? HTTP_REQUEST_S : HTTP_IDLE_S) * 1000u;
-        if (!link->busy && now - link->since_ms > limit)
+        uint64_t seconds = http_received(link->fd) > link->known_bytes ? HTTP_REQUEST_S : HTTP_IDLE_S;
+        if (!link->busy && now - link->since_ms > 1000 * seconds)
             shutdown(link->fd, SHUT_RDWR); /* the library sees the end and closes it */
     }
 }

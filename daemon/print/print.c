@@ -186,7 +186,7 @@ static void begin(uv_loop_t *loop, const char *label_program, const char *comman
     if (!j) {
         if (asked.drawn)
             asked.drawn(asked.arg, NULL, "out of memory");
-        else
+        if (asked.done)
             asked.done(asked.arg, false, "out of memory");
         return;
     }
