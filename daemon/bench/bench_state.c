@@ -119,17 +119,27 @@ json_t *bench_screen(const struct bench *b)
     return front_screen(&f);
 }
 
+/* What came down the line since the port was made: a shop that loses readings sees here whether the line garbles them.
+ * null: there is no port now. */
+static json_t *heard(const struct bench *b)
+{
+    if (!b->port)
+        return json_null();
+    return json_pack("{s:I, s:I, s:I}", "frames", (json_int_t)port_frames(b->port), "refused",
+                     (json_int_t)port_refused(b->port), "stray_bytes", (json_int_t)port_skipped(b->port));
+}
+
 /* A reading keeps being told while it is old; age_ms says so, and the state says stale. */
 json_t *bench_scale(const struct bench *b)
 {
     bool weight = b->track.has_now && !b->limit;
-    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
-                     b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
+    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name,
+                     "port", b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
                      port_state_name(b->scale), "weight_g", weight ? number_json_ug(b->track.now_ug) : json_null(),
                      "stable", weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
                      b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
                      "d_g", number_json(b->config->d_g), "capacity_g", number_json(b->config->capacity_g), "why",
-                     view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b));
+                     view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b), "heard", heard(b));
 }
 
 __attribute__((hot)) int64_t bench_tolerance_ug(const struct bench *b)

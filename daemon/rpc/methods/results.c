@@ -42,6 +42,11 @@ SHAPE(scale_check, "scale_check", "the last check weight of a scale", GIVES(TIME
       OR_NULL(NUMBER, "grams", "what it weighed"), OR_NULL(NUMBER, "error_g", "what the scale erred by"),
       OR_NULL(NUMBER, "error_d", "the same in intervals"), OR_NULL(NUMBER, "zero_g", "how far zero had moved"),
       OR_NULL(NUMBER, "zero_d", "the same in intervals"), OR_NULL(NUMBER, "tolerance_g", "what it may err by"));
+/* Weights are shown newest first, so a client may see fewer than were read: these counts tell a garbled line from that.
+ */
+SHAPE(scale_heard, "scale_heard", "what came down a scale's line since the station was opened",
+      GIVES(COUNT, "frames", "frames that were read"), GIVES(COUNT, "refused", "frames that did not check"),
+      GIVES(COUNT, "stray_bytes", "bytes that belonged to no frame"));
 #define OF_A_SCALE                                                                                                     \
     GIVES(TEXT, "station", NULL), GIVES(TEXT, "port", "where it is"),                                                  \
         GIVES(TEXT, "profile", "the family of its frames"), GIVES_ONE_OF("state", scale_states, NULL),                 \
@@ -49,7 +54,8 @@ SHAPE(scale_check, "scale_check", "the last check weight of a scale", GIVES(TIME
         OR_NULL(FLAG, "stable", "whether it stands still; null: the scale does not say"),                              \
         OR_NULL(COUNT, "age_ms", "how old that reading is"), GIVES(NUMBER, "d_g", "its interval"),                     \
         OR_NULL(NUMBER, "capacity_g", "what it can bear"), OR_NULL(TEXT, "why", "why it is not live, in English"),     \
-        OR_NULL(TEXT, "cause", "the same as a word"), OBJECT_OR_NULL("check", &scale_check, NULL)
+        OR_NULL(TEXT, "cause", "the same as a word"), OBJECT_OR_NULL("check", &scale_check, NULL),                     \
+        OBJECT_OR_NULL("heard", &scale_heard, NULL)
 RESULT(result_scale, "scale", "one scale, as in scale.list", OF_A_SCALE);
 RESULT(result_scales, NULL, NULL, GIVES_LIST("scales", OBJECT, &result_scale, "one a station"),
        PERHAPS(LIST, "ports", "with `ports`: {port, device, description, why} of the others of the machine"));
