@@ -33,7 +33,7 @@ void track_start(struct track *t, int64_t base_ug, int64_t last_ug)
     t->base_ms = t->now_ms;
     t->has_drift = false;
     t->lifted = t->has_low = false;
-    t->keeps = t->kind;
+    t->kept_ug = last_ug;
     t->mixed = false;
 }
 
@@ -41,7 +41,7 @@ void track_start(struct track *t, int64_t base_ug, int64_t last_ug)
 void track_stop(struct track *t)
 {
     t->active = t->lifted = t->has_low = t->has_drift = t->mixed = t->stood = false;
-    t->keeps = TRACK_KIND_UNKNOWN;
+    t->has_kept = false;
 }
 
 int64_t track_pour_ug(const struct track *t)
@@ -207,15 +207,32 @@ static enum track_note on_pan(struct track *t, int64_t w, bool stable, bool tare
     return TRACK_NOTHING;
 }
 
-/* Follows the kind that the counting keeps to. True: net and gross come in turn, and this reading must not be looked
- * at. A step to 0 is a tare or its end: from there the other kind holds. */
+/* Whether a reading tells another weight than the one that is followed. Net and gross are two weights by their names;
+ * a line without a kind is one of them, so it and a line that says its kind are two only where they differ. */
+static bool tells_another(const struct track *t, const struct track_reading *r, int64_t d_ug)
+{
+    if (r->kind == t->keeps)
+        return false;
+    if (r->kind != TRACK_KIND_UNKNOWN && t->keeps != TRACK_KIND_UNKNOWN)
+        return true;
+    return llabs(r->weight_ug - t->kept_ug) > same_within(t->kept_ug, d_ug);
+}
+
+/* Follows the kind that the counting keeps to; none said is a kind too: a print key's line says NET among lines that
+ * say nothing. True: two weights come in turn, and this reading must not be looked at. A step to 0 is a tare or its
+ * end: from there the other kind holds. */
 static bool kinds_mixed(struct track *t, const struct track_reading *r, int64_t d_ug)
 {
-    if (r->kind == TRACK_KIND_UNKNOWN)
+    /* Of many scales the still line alone says its kind (plain, stx-etx), so a moving one without it is no other. */
+    bool unsaid = r->kind == TRACK_KIND_UNKNOWN && r->stable == 0;
+    if (unsaid && (!t->has_kept || t->keeps != TRACK_KIND_UNKNOWN))
         return t->mixed;
-    if (t->keeps == TRACK_KIND_UNKNOWN || llabs(r->weight_ug) <= d_ug)
+    if (!t->has_kept || llabs(r->weight_ug) <= d_ug) {
+        t->has_kept = true;
         t->keeps = r->kind;
-    if (r->kind != t->keeps) {
+    }
+    bool another = tells_another(t, r, d_ug);
+    if (another) {
         t->mixed = true;
         t->mixed_ms = r->at_ms;
         if (!t->active) /* nothing is counted yet: of a tare taken off the new kind holds once it has come alone */
@@ -223,6 +240,8 @@ static bool kinds_mixed(struct track *t, const struct track_reading *r, int64_t 
     } else if (r->at_ms - t->mixed_ms >= MIXED_MS) {
         t->mixed = false;
     }
+    if (r->kind == t->keeps)
+        t->kept_ug = r->weight_ug;
     return t->mixed;
 }
 

@@ -41,10 +41,13 @@ struct track {
     bool has_now, now_stable;
     int64_t now_ug, now_ms;
     enum track_kind kind;
-    /* net or gross, as the counting began; both in turn without a step to 0 tell two weights, and none is taken */
+    /* net, gross or not said, as it began; two of them in turn without a step to 0 tell two weights, and none is taken
+     */
+    bool has_kept; /* keeps means something */
     enum track_kind keeps;
+    int64_t kept_ug; /* the last reading of that kind */
     bool mixed;
-    int64_t mixed_ms; /* of the last reading of the other kind */
+    int64_t mixed_ms; /* of the last reading of another kind */
     /* while no step is open: the first weight of 1 g or more that stood still since the pan was empty */
     bool stood;
     int64_t stood_ug;

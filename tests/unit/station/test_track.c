@@ -323,6 +323,70 @@ static void nor_while_nothing_is_counted(void **state)
     assert_true(t.track.now_stable);
 }
 
+/* A scale that sends without a kind by itself, and NET at its print key: while the two differ neither is steady, and a
+ * line of the print key is neither a fall nor the cup lifted. */
+static void a_print_keys_net_is_another_weight_than_lines_without_a_kind(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    for (int i = 0; i < 3; i++)
+        reads_kind(&t, 80, TRACK_KIND_UNKNOWN);
+    assert_poured(&t, 50);
+    assert_int_equal(reads_kind(&t, 50, TRACK_KIND_NET), TRACK_NOTHING);
+    assert_true(t.track.mixed);
+    assert_false(t.track.now_stable);
+    assert_int_equal(reads_kind(&t, 80, TRACK_KIND_UNKNOWN), TRACK_NOTHING);
+    assert_true(t.track.mixed);
+    assert_false(t.track.lifted);
+    for (int i = 0; i < 10; i++)
+        reads_kind(&t, 80, TRACK_KIND_UNKNOWN);
+    assert_false(t.track.mixed);
+    assert_true(t.track.now_stable);
+    assert_poured(&t, 50);
+    bench_end(&t);
+}
+
+/* Nothing is tared: the print key says the same weight, by another name. And the base stays with the lines without. */
+static void a_print_key_that_says_the_same_weight_is_believed(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    at_50_g(&t);
+    reads_kind(&t, 80, TRACK_KIND_UNKNOWN);
+    reads_kind(&t, 80.01, TRACK_KIND_NET);
+    assert_false(t.track.mixed);
+    assert_true(t.track.now_stable);
+    reads_kind(&t, 90, TRACK_KIND_UNKNOWN);
+    assert_false(t.track.mixed);
+    assert_poured(&t, 60);
+    /* A scale that says NET once it is tared, and nothing before: the step to 0 tells. */
+    reads_kind(&t, 0, TRACK_KIND_NET);
+    reads_kind(&t, 10, TRACK_KIND_NET);
+    assert_false(t.track.mixed);
+    bench_end(&t);
+}
+
+/* Families whose still line alone has a place for the kind. */
+static void a_moving_line_without_a_kind_is_no_other(void **state)
+{
+    struct bench_top t = {.now_ms = 1000};
+    const struct track_context c = {.d_ug = 10000, .tare_ug = 30000000};
+    (void)state;
+    track_init(&t.track);
+    reads_kind(&t, 30, TRACK_KIND_NET);
+    track_start(&t.track, 30000000, 30000000);
+    for (int i = 1; i <= 10; i++) {
+        const struct track_reading moving = {.weight_ug = 30000000 + i * 5000000, .at_ms = t.now_ms += 100};
+        assert_int_equal(track_add(&t.track, &moving, &c), TRACK_NOTHING);
+        assert_false(t.track.mixed);
+    }
+    reads_kind(&t, 80, TRACK_KIND_NET);
+    assert_false(t.track.mixed);
+    assert_true(t.track.now_stable);
+    assert_int_equal(track_pour_ug(&t.track), 50000000);
+}
+
 /* A scale that tells net and gross line by line tells two weights: neither is steady, and the base stays. Once it has
  * told one kind alone for a second, that weight counts again. */
 static void net_and_gross_in_turn_are_never_steady(void **state)
@@ -364,6 +428,9 @@ int main(void)
         cmocka_unit_test(a_zero_while_the_cup_is_off_moves_the_base),
         cmocka_unit_test(a_scale_that_says_net_was_tared),
         cmocka_unit_test(net_and_gross_in_turn_are_never_steady),
+        cmocka_unit_test(a_print_keys_net_is_another_weight_than_lines_without_a_kind),
+        cmocka_unit_test(a_print_key_that_says_the_same_weight_is_believed),
+        cmocka_unit_test(a_moving_line_without_a_kind_is_no_other),
         cmocka_unit_test(nor_while_nothing_is_counted),
         cmocka_unit_test(slow_drift_downward_moves_the_base_and_drops_do_not),
         cmocka_unit_test(a_fast_fall_below_the_count_asks),
