@@ -14,7 +14,7 @@ struct reading {
     const struct ini_file *file;
     struct config *out;
     struct file_faults *faults;
-    int shop_line, http_line, print_line, rights_line; /* where the section stood before; 0: not yet */
+    int shop_line, http_line, print_line, rights_line, limits_line; /* where the section stood before; 0: not yet */
     int data_line, token_line, cert_line, key_line;
 };
 
@@ -195,6 +195,9 @@ static void take_any(struct reading *r, const struct ini_section *s)
     } else if (strcmp(s->name, "rights") == 0) {
         if (is_first(r, s, &r->rights_line))
             take_rights(r, s);
+    } else if (strcmp(s->name, "limits") == 0) {
+        if (is_first(r, s, &r->limits_line))
+            take_section(r, s, &config_limits_shape, r->out);
     } else {
         file_faults_add(r->faults, r->file->path, s->line, s->name, say("config_section"));
     }
@@ -258,7 +261,8 @@ bool config_read_all(const char *path, struct config *out, struct file_faults *f
                            .http_role = RIGHT_OWN,
                            .http_bind = "127.0.0.1",
                            .print_size_mm = "62x29",
-                           .language = WORDS_LANGUAGES};
+                           .language = WORDS_LANGUAGES,
+                           .limits = {.connections = 1024, .line_s = 10, .idle_s = 600}};
     struct reading r = {.file = &file, .out = out, .faults = faults};
     keep_place(out, path);
     ini_file_read(path, &file, faults);

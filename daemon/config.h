@@ -36,6 +36,13 @@ struct config_station {
     bool language_given;          /* false: neither file says; a bench screen then follows LANG */
 };
 
+/* Of clients on the local socket. 0: the contract's. */
+struct config_limits {
+    int connections; /* 1024 */
+    int line_s;      /* 10: from a line's first byte to its end */
+    int idle_s;      /* 600: without a call and without watching */
+};
+
 struct config {
     char shop[SHOP_NAME_MAX];
     char currency[8];
@@ -57,6 +64,7 @@ struct config {
     char print_size_mm[16];
     char rights_paint[256], rights_keep[256], rights_own[256]; /* as written; `rights` is what they come to */
     struct rights rights;
+    struct config_limits limits;
 };
 
 /* Reads a configuration. False: *fault says where, and what fixes it (exit 78). */

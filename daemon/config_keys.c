@@ -79,6 +79,9 @@ static const int speeds[] = {300,   600,   1200,  2400,  4800,   9600,   14400, 
 
 static const struct shape_range interval_g = {0, 1000, true}, load_g = {0, 1e7, true}, tolerance_g = {0, 1e6, true};
 static const struct shape_range poll_ms = {20, 60000, false}, days = {1, 3650, false}, ports = {0, 65535, false};
+/* Fewer than 8 would leave no room beside a few screens; the kernel gives no process more than 1,048,576 descriptors.
+ */
+static const struct shape_range connections = {8, 1000000, false}, seconds = {1, 86400, false};
 static const struct shape_range speed_range = {300, 921600, false};
 
 #define SHOP(member)    SHAPE_AT(struct config, member)
@@ -214,10 +217,30 @@ static const struct shape_member rights_members[] = {
     {0},
 };
 
+static const struct shape_member limits_members[] = {
+    {.name = "connections",
+     .type = SHAPE_COUNT,
+     .range = &connections,
+     SHOP(limits.connections),
+     .about = "clients at a time on the local socket"},
+    {.name = "line_s",
+     .type = SHAPE_COUNT,
+     .range = &seconds,
+     SHOP(limits.line_s),
+     .about = "from a call's first byte to its end"},
+    {.name = "idle_s",
+     .type = SHAPE_COUNT,
+     .range = &seconds,
+     SHOP(limits.idle_s),
+     .about = "without a call, for a client that watches nothing"},
+    {0},
+};
+
 const struct shape config_shop_shape = {"shop", shop_members, "the shop"};
 const struct shape config_http_shape = {"http", http_members, "the page"};
 const struct shape config_print_shape = {"print", print_members, "labels"};
 const struct shape config_rights_shape = {"rights", rights_members, "who may do what"};
+const struct shape config_limits_shape = {"limits", limits_members, "clients of the local socket"};
 const struct shape config_station_shape = {"station", station_members, "a bench and its scale"};
 
 /* ---- what a row cannot say ---- */

@@ -11,6 +11,7 @@ extern const struct shape config_shop_shape;    /* into struct config */
 extern const struct shape config_http_shape;    /* into struct config */
 extern const struct shape config_print_shape;   /* into struct config */
 extern const struct shape config_rights_shape;  /* into struct config */
+extern const struct shape config_limits_shape;  /* into struct config */
 extern const struct shape config_station_shape; /* into struct config_station */
 
 /* One setting to its place in *into. False: *fault says what is wrong with it. key is one of the shape's. */

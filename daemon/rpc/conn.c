@@ -36,6 +36,7 @@ void rpc_conn_close(struct rpc_conn *c)
     c->closed = true;
     rpc_caller_gone(&c->caller);
     hub_leave(&c->server->daemon->hub, &c->subscriber);
+    rpc_room_leave(c);
     if (c->prev)
         c->prev->next = c->next;
     else
@@ -173,6 +174,7 @@ static void pump(struct rpc_conn *c)
     while (!c->closed && !c->ending && easy(c)) {
         switch (rpc_line_next(&c->in, &line, &len)) {
         case RPC_LINE_WHOLE:
+            rpc_room_call(c);
             c->caller.right = right_of(c);
             rpc_dispatch(&c->caller, line, len);
             break;
@@ -224,6 +226,8 @@ static void go_on(struct rpc_conn *c)
     c->pumping = false;
     if (!c->closed && c->ending)
         end(c);
+    if (!c->closed)
+        rpc_room_mind(c);
 }
 
 /* The caller is the connection's first member. */
@@ -237,6 +241,8 @@ static void call_done(struct rpc_caller *caller)
 {
     struct rpc_conn *c = (struct rpc_conn *)caller;
 
+    if (!c->closed)
+        rpc_room_call(c);
     if (c->closed || c->pumping || (c->reading && !c->ending))
         return;
     c->due = true;
@@ -309,15 +315,15 @@ static void link_conn(struct rpc_server *s, struct rpc_conn *c)
     s->count++;
 }
 
-/* Above RPC_CLIENTS_MAX it is taken and closed at once: left in the backlog it would wait without an end. */
-void rpc_conn_accept(struct rpc_server *s)
+/* Where there is no room it is taken, told so and closed at once: left in the backlog it would wait without an end. */
+bool rpc_conn_accept(struct rpc_server *s)
 {
     struct rpc_conn *c = calloc(1, sizeof *c);
     int space = SEND_SPACE;
     uv_os_fd_t fd;
 
     if (!c)
-        return; /* it waits in the backlog until there is memory for the next one */
+        return false;
     c->caller = (struct rpc_caller){
         .daemon = s->daemon,
         .client = "unix",
@@ -334,12 +340,13 @@ void rpc_conn_accept(struct rpc_server *s)
     uv_pipe_init(s->loop, &c->pipe, 0);
     uv_timer_init(s->loop, &c->timer);
     c->pipe.data = c->timer.data = c;
-    if (uv_accept((uv_stream_t *)&s->listener, (uv_stream_t *)&c->pipe) < 0 || s->count > RPC_CLIENTS_MAX) {
-        rpc_conn_close(c);
-        return;
+    if (uv_accept((uv_stream_t *)&s->listener, (uv_stream_t *)&c->pipe) < 0 || !rpc_room_enter(c)) {
+        rpc_conn_close(c); /* may be closed already */
+        return true;
     }
     uv_send_buffer_size((uv_handle_t *)&c->pipe, &space);
     if (uv_fileno((const uv_handle_t *)&c->pipe, &fd) == 0)
         rights_user(fd, c->user);
     go_on(c);
+    return true;
 }

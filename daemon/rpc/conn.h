@@ -16,10 +16,9 @@
 #include <sys/types.h>
 #include <uv.h>
 
-#define RPC_OUT_MAX     65536u /* what waits for a client that does not read */
-#define RPC_OUT_EASY    16384u /* with more than this waiting, no further call is taken from it */
-#define RPC_OPEN_MAX    16u    /* calls of one client at work */
-#define RPC_CLIENTS_MAX 128u
+#define RPC_OUT_MAX  65536u /* what waits for a client that does not read */
+#define RPC_OUT_EASY 16384u /* with more than this waiting, no further call is taken from it */
+#define RPC_OPEN_MAX 16u    /* calls of one client at work */
 
 /* ---- line.c: bytes until they make lines ----
  *
@@ -82,6 +81,9 @@ struct rpc_conn {
     int handles;
     struct rpc_line in;
     struct rpc_out out;
+    struct rpc_holder *holder; /* the process it belongs to; NULL: it was never let in, or has left */
+    uint64_t last_ms;          /* of the loop: its last call, or the last answer to one */
+    uint64_t line_since;       /* of the loop: when the line at hand began; 0: none has */
     bool reading, pumping;
     bool due;     /* a call was answered: it is gone on with from the loop */
     bool eof;     /* the client sends no more; it may still read */
@@ -101,8 +103,17 @@ struct rpc_server {
     dev_t device; /* of our socket file: another's is not removed */
     ino_t inode;
     struct rpc_conn *first;
-    size_t count;     /* of connections with memory */
-    unsigned handles; /* of its own that are open */
+    struct rpc_holder *holders; /* room.c: the processes at the other ends */
+    size_t held;                /* connections that are let in */
+    size_t descriptors;         /* most connections that the system's limit leaves room for */
+    size_t crowded;             /* not let in, or closed for room, since that was last logged */
+    uint64_t told_ms, due_at;   /* of the loop: when it was logged, 0: never; what the timer is set to */
+    uv_timer_t due;             /* the next line or idle connection whose time is over */
+    size_t count;               /* of connections with memory */
+    unsigned handles;           /* of its own that are open */
+    uv_pipe_t away;             /* a client that there is no memory for */
+    bool away_open;             /* it is being closed */
+    bool away_waiting;          /* another such client waits for that */
     bool closing;
     void (*forget)(struct rpc_server *s); /* unix.c's own: a connection's memory is gone */
     void (*closed)(void *arg);
@@ -110,11 +121,26 @@ struct rpc_server {
 };
 
 /* conn.c */
-void rpc_conn_accept(struct rpc_server *s);
+/* Takes the client that waits. False: no memory, it still waits. */
+bool rpc_conn_accept(struct rpc_server *s);
 /* Goes on with all that are due. */
 void rpc_conn_go_on_due(uv_idle_t *later);
 /* Closes at once; what waits is lost. May be called at any time, more than once. */
 void rpc_conn_close(struct rpc_conn *c);
+
+/* ---- room.c: [limits] ---- */
+
+/* How many clients the descriptor limit of this process leaves room for. */
+size_t rpc_room_descriptors(void);
+/* A connection that is accepted and in the list. False: it was told why not and is closed, or there is no memory; in
+ * its place another may have been closed. */
+bool rpc_room_enter(struct rpc_conn *c);
+/* When it closes; of one that was never let in nothing. */
+void rpc_room_leave(struct rpc_conn *c);
+/* Bytes came or calls were taken: sets the time by which the line at hand must end. */
+void rpc_room_mind(struct rpc_conn *c);
+/* A whole call came, or one was answered: it is not idle. */
+void rpc_room_call(struct rpc_conn *c);
 
 /* out.c */
 enum rpc_out_kind { RPC_OUT_ANSWER, RPC_OUT_NOTE };

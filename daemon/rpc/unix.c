@@ -101,16 +101,33 @@ static int take_place(struct rpc_server *s, struct fault *fault)
     return fd;
 }
 
+static void on_away(uv_handle_t *handle);
+
+/* No memory: taken with what the server has of its own and closed. Left alone, it would keep libuv from listening on
+ * for ever; so another that comes before this one is gone waits for that. */
+static void turn_away(struct rpc_server *s)
+{
+    s->away_waiting = s->away_open;
+    if (s->away_open)
+        return;
+    uv_pipe_init(s->loop, &s->away, 0);
+    s->away.data = s;
+    s->away_open = true;
+    s->handles++;
+    (void)uv_accept((uv_stream_t *)&s->listener, (uv_stream_t *)&s->away);
+    uv_close((uv_handle_t *)&s->away, on_away);
+}
+
 /* Without a descriptor the client stays in the backlog, which libuv tries again. */
 static void on_connection(uv_stream_t *listener, int status)
 {
-    if (status == 0)
-        rpc_conn_accept(listener->data);
-    else
+    if (status == 0 && !rpc_conn_accept(listener->data))
+        turn_away(listener->data);
+    if (status != 0)
         log_warnx("a client could not be taken: %s", uv_strerror(status));
 }
 
-/* The last of listener, idle handle and connections frees the server. */
+/* The last of listener, idle handle, timer and connections frees the server. */
 static void end_if_all_gone(struct rpc_server *s)
 {
     if (!s->closing || s->handles > 0 || s->count > 0)
@@ -120,11 +137,23 @@ static void end_if_all_gone(struct rpc_server *s)
     free(s);
 }
 
-/* Of the listener, or of the idle handle. */
+/* Of the listener, the idle handle or the timer. */
 static void on_handle_closed(uv_handle_t *handle)
 {
     struct rpc_server *s = handle->data;
 
+    s->handles--;
+    end_if_all_gone(s);
+}
+
+static void on_away(uv_handle_t *handle)
+{
+    struct rpc_server *s = handle->data;
+    bool waiting = s->away_waiting && !s->closing;
+
+    s->away_open = s->away_waiting = false;
+    if (waiting)
+        on_connection((uv_stream_t *)&s->listener, 0);
     s->handles--;
     end_if_all_gone(s);
 }
@@ -163,8 +192,10 @@ struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *soc
     uv_pipe_init(loop, &s->listener, 0);
     s->forget = forget;
     uv_idle_init(loop, &s->later);
-    s->listener.data = s->later.data = s;
-    s->handles = 2;
+    uv_timer_init(loop, &s->due);
+    s->listener.data = s->later.data = s->due.data = s;
+    s->handles = 3;
+    s->descriptors = rpc_room_descriptors();
     r = uv_pipe_open(&s->listener, fd);
     if (r < 0)
         close(fd);
@@ -194,4 +225,5 @@ void rpc_close(struct rpc_server *s, void (*closed)(void *arg), void *arg)
         rpc_conn_close(s->first);
     uv_close((uv_handle_t *)&s->listener, on_handle_closed);
     uv_close((uv_handle_t *)&s->later, on_handle_closed);
+    uv_close((uv_handle_t *)&s->due, on_handle_closed);
 }

@@ -385,23 +385,6 @@ static void a_large_answer_that_nobody_takes_is_given_up(void **state)
     close(fd);
 }
 
-static void too_many_clients_are_turned_away_and_room_comes_back(void **state)
-{
-    struct bench_socket *b = *state;
-    int fd[RPC_CLIENTS_MAX + 1];
-    char line[100];
-
-    for (size_t i = 0; i <= RPC_CLIENTS_MAX; i++) {
-        fd[i] = socket_client(b->path);
-        socket_settle(b);
-    }
-    assert_false(socket_line(b, fd[RPC_CLIENTS_MAX], line, sizeof line));
-    for (size_t i = 0; i <= RPC_CLIENTS_MAX; i++)
-        close(fd[i]);
-    socket_settle(b);
-    close(watcher(b));
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -425,8 +408,6 @@ int main(void)
                                         socket_teardown),
         cmocka_unit_test_setup_teardown(a_screen_waits_behind_a_large_answer, socket_setup, socket_teardown),
         cmocka_unit_test_setup_teardown(a_large_answer_that_nobody_takes_is_given_up, socket_setup, socket_teardown),
-        cmocka_unit_test_setup_teardown(too_many_clients_are_turned_away_and_room_comes_back, socket_setup,
-                                        socket_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
