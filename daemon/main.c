@@ -7,11 +7,14 @@
 #include "http/http.h"
 #include "log.h"
 #include "poised_options.h"
+#include "reload.h"
 
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -21,7 +24,7 @@ static struct main_daemon {
     struct daemon daemon;
     struct options options;
     uv_loop_t loop;
-    uv_signal_t term, interrupt;
+    uv_signal_t term, interrupt, hangup;
     int exit_code;
     size_t open_benches;
     bool stopping, signals;
@@ -134,6 +137,7 @@ static void stop(int exit_code)
     if (self.signals) {
         uv_close((uv_handle_t *)&self.term, NULL);
         uv_close((uv_handle_t *)&self.interrupt, NULL);
+        uv_close((uv_handle_t *)&self.hangup, NULL);
     }
     if (open == 0)
         close_store();
@@ -145,6 +149,15 @@ static void on_signal(uv_signal_t *handle, int number)
     (void)handle;
     (void)number;
     stop(EXIT_GOOD);
+}
+
+/* While we start, what was asked for is being read anyway; while we stop, nobody needs it. */
+static void on_hangup(uv_signal_t *handle, int number)
+{
+    (void)handle;
+    (void)number;
+    if (self.daemon.rpc)
+        reload(&self.daemon, self.options.config);
 }
 
 /* A write's outcome is unknown: nothing more is acknowledged. Replay at the next start finds out. */
@@ -266,13 +279,35 @@ static bool import_files(void)
     return fine;
 }
 
-/* Both end the daemon cleanly: what was asked for is written first. */
+/* What would end a program that does not know it. Ours are told with uv_signal; of the others none is a reason to leave
+ * a cup half poured. A child gets them back as they were (uv_spawn). */
+static void ignore_signals(void)
+{
+    static const int others[] = {SIGHUP, SIGPIPE, SIGUSR1, SIGUSR2, SIGALRM, SIGXFSZ /* a full disk, not the end */};
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++)
+        signal(others[i], SIG_IGN);
+}
+
+/* A shell's usual 1,024 are fewer than the clients, ports and files that we may have. */
+static void raise_descriptors(void)
+{
+    struct rlimit limit;
+    if (getrlimit(RLIMIT_NOFILE, &limit) != 0 || limit.rlim_cur == limit.rlim_max)
+        return;
+    limit.rlim_cur = limit.rlim_max;
+    if (setrlimit(RLIMIT_NOFILE, &limit) != 0)
+        log_warn("the limit of open files stays as it is");
+}
+
+/* The first two end the daemon cleanly: what was asked for is written first. */
 static void watch_signals(void)
 {
     uv_signal_init(&self.loop, &self.term);
     uv_signal_init(&self.loop, &self.interrupt);
     uv_signal_start(&self.term, on_signal, SIGTERM);
     uv_signal_start(&self.interrupt, on_signal, SIGINT);
+    uv_signal_init(&self.loop, &self.hangup);
+    uv_signal_start(&self.hangup, on_hangup, SIGHUP);
     self.signals = true;
 }
 
@@ -281,8 +316,8 @@ static int run(void)
 {
     struct daemon *d = &self.daemon;
     struct fault f;
-    signal(SIGPIPE, SIG_IGN);
-    signal(SIGXFSZ, SIG_IGN); /* a limit on the size of files is a full disk, not the end */
+    umask(S_IRWXG | S_IRWXO); /* whatever we make is our own; the socket's mode is set by hand */
+    raise_descriptors();
     uv_loop_init(&self.loop);
     d->loop = &self.loop;
     snprintf(d->socket_path, sizeof d->socket_path, "%s", self.options.socket);
@@ -306,6 +341,7 @@ int main(int argc, char **argv)
 {
     struct file_fault fault;
     int exit_code;
+    ignore_signals();
     if (!options_read(argc, argv, &self.options, &exit_code))
         return exit_code;
     tzset();

@@ -15,7 +15,7 @@ cd "$(dirname "$0")/.." || exit 70
 rules() {
     cat <<'END'
 text                   text/
-daemon                 text/ drivers/ fault.h clock.h config config_keys.h daemon.h id.h inifile log.h poised_options.h rights.h bench/ rpc/ http/ store/ station/ catalogue/ print/ front/ shape/
+daemon                 text/ drivers/ fault.h clock.h config config_keys.h config_reload.h daemon.h id.h inifile log.h poised_options.h reload.h rights.h bench/ rpc/ http/ store/ station/ catalogue/ print/ front/ shape/
 daemon/mix             mix/
 daemon/shape           text/ shape/ fault.h id.h
 daemon/station         text/ shape/ station/ mix/ fault.h clock.h

@@ -1,4 +1,5 @@
 #include "config.h"
+#include "config_keys.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -74,6 +75,7 @@ static void what_is_left_out_has_the_contract_s_value(void **state)
     assert_true(s->d_g == 0.1 && isnan(s->capacity_g) && s->tolerance_g == 0.1 && s->tolerance_pct == 0.5);
     assert_true(s->auto_grow_pct == 5 && s->error_pct == 5);
     assert_int_equal(s->check_days, 1);
+    assert_true(c.limits.connections == 1024 && c.limits.line_s == 10 && c.limits.idle_s == 600);
 }
 
 static void every_setting_reaches_its_place(void **state)
@@ -87,7 +89,8 @@ static void every_setting_reaches_its_place(void **state)
                     "tolerance_g = 0.05\ntolerance_pct = 1\nauto_grow_pct = 3\nerror_pct = 4\ncheck_days = 7\n"
                     "[station right]\nport = hid:/dev/hidraw0\npoll = Q\n"
                     "[http]\nport = 0\nbind = ::1\nhosts = bench.local, tablet:8470\ntoken_file = poised.ini\n"
-                    "[print]\ncommand = lp -d labels\nsize_mm = 50x25\n");
+                    "[print]\ncommand = lp -d labels\nsize_mm = 50x25\n"
+                    "[limits]\nconnections = 64\nline_s = 5\nidle_s = 60\n");
     if (!config_read(p->path, &c, &fault))
         fail_msg("%d: %s: %s", fault.line, fault.field, fault.why);
     char data[128];
@@ -118,6 +121,9 @@ static void every_setting_reaches_its_place(void **state)
     assert_string_equal(c.http_hosts, "bench.local tablet:8470");
     assert_string_equal(c.print_command, "lp -d labels");
     assert_string_equal(c.print_size_mm, "50x25");
+    assert_int_equal(c.limits.connections, 64);
+    assert_int_equal(c.limits.line_s, 5);
+    assert_int_equal(c.limits.idle_s, 60);
 }
 
 /* Contract section 8: of label and page the station's, else the shop's; where neither says it, English. */
@@ -305,31 +311,82 @@ static void a_configuration_that_is_not_there_says_so(void **state)
     assert_int_equal(f.line, 0);
 }
 
+static const char example[] = "docs/poised.example.ini";
+
+static size_t example_text(char *text, size_t size)
+{
+    FILE *in = fopen(example, "r");
+    assert_non_null(in);
+    size_t n = fread(text, 1, size - 1, in);
+    text[n] = '\0';
+    fclose(in);
+    return n;
+}
+
+/* By the tables that the file is read with, so that a setting cannot be added without its line. */
 static void the_example_passes_and_shows_every_setting(void **state)
 {
     (void)state;
-    static const char *const keys[] = {"name",          "currency",   "decimal",    "data",          "port",
-                                       "profile",       "speed",      "frame",      "poll",          "poll_ms",
-                                       "flow",          "unit",       "d_g",        "capacity_g",    "tolerance_g",
-                                       "tolerance_pct", "error_pct",  "check_days", "auto_grow_pct", "bind",
-                                       "hosts",         "token_file", "command",    "size_mm",       "language"};
+    static const struct shape *const shapes[] = {&config_shop_shape,  &config_station_shape, &config_http_shape,
+                                                 &config_print_shape, &config_rights_shape,  &config_limits_shape};
+    static char text[32768];
     struct config c;
     struct file_fault f;
-    if (!config_read("docs/poised.example.ini", &c, &f))
-        fail_msg("docs/poised.example.ini:%d: %s: %s", f.line, f.field, f.why);
+    if (!config_read(example, &c, &f))
+        fail_msg("%s:%d: %s: %s", example, f.line, f.field, f.why);
     assert_string_equal(c.data, ""); /* a shop that copies it must not load the invented paint */
-    FILE *in = fopen("docs/poised.example.ini", "r");
-    assert_non_null(in);
-    char text[8192];
-    text[fread(text, 1, sizeof text - 1, in)] = '\0';
-    fclose(in);
-    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
-        char line[64], commented[64];
-        snprintf(line, sizeof line, "\n%s = ", keys[i]);
-        snprintf(commented, sizeof commented, "\n; %s = ", keys[i]);
-        if (!strstr(text, line) && !strstr(text, commented))
-            fail_msg("docs/poised.example.ini does not show %s", keys[i]);
+    assert_true(example_text(text, sizeof text) < sizeof text - 1);
+    for (size_t i = 0; i < sizeof shapes / sizeof *shapes; i++)
+        for (const struct shape_member *m = shapes[i]->members; m->name; m++) {
+            char line[64], commented[64];
+            snprintf(line, sizeof line, "\n%s = ", m->name);
+            snprintf(commented, sizeof commented, "\n; %s = ", m->name);
+            if (!strstr(text, line) && !strstr(text, commented))
+                fail_msg("%s does not show %s of [%s]", example, m->name, shapes[i]->name);
+        }
+}
+
+/* What is compared: all but where it was read. */
+static void read_without(const struct place *p, const char *text, struct config *out)
+{
+    struct file_fault f;
+    write_config(p, text);
+    memset(out, 0, sizeof *out);
+    if (!config_read(p->path, out, &f))
+        fail_msg("%d: %s: %s", f.line, f.field, f.why);
+    for (size_t i = 0; i < out->station_count; i++)
+        out->station[i].profile_line = 0;
+}
+
+/* Its first lines say so: a setting has the value that it has when left out, unless the comments on it speak of that.
+ */
+static void the_example_tells_the_truth_of_what_is_left_out(void **state)
+{
+    struct place *p = *state;
+    static char text[32768], comment[2048], without[32768];
+    static struct config whole, other;
+    size_t settings = 0;
+    example_text(text, sizeof text);
+    read_without(p, text, &whole);
+    for (char *line = text, *end; (end = strchr(line, '\n')); line = end + 1) {
+        size_t len = (size_t)(end - line);
+        bool setting = line[0] >= 'a' && line[0] <= 'z';
+        if (line[0] != '#')
+            snprintf(comment + strlen(comment), sizeof comment - strlen(comment), "%.*s\n", (int)len, line);
+        else
+            snprintf(comment + strlen(comment), sizeof comment - strlen(comment), "%.*s ", (int)len, line);
+        if (setting && !strstr(comment, "eft out") && !strstr(comment, "must be")) {
+            memcpy(without, text, sizeof without);
+            without[line - text] = '#'; /* its first letter: the line is a comment then */
+            read_without(p, without, &other);
+            if (memcmp(&whole, &other, sizeof whole) != 0)
+                fail_msg("left out it has another value: %.*s", (int)len, line);
+            settings++;
+        }
+        if (line[0] != '#')
+            comment[0] = '\0';
     }
+    assert_true(settings > 10);
 }
 
 static void loopback_is_this_machine(void **state)
@@ -358,6 +415,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(sixteen_stations_and_no_more, setup, teardown),
         cmocka_unit_test_setup_teardown(a_configuration_that_is_not_there_says_so, setup, teardown),
         cmocka_unit_test(the_example_passes_and_shows_every_setting),
+        cmocka_unit_test_setup_teardown(the_example_tells_the_truth_of_what_is_left_out, setup, teardown),
         cmocka_unit_test(loopback_is_this_machine),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
