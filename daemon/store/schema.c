@@ -84,7 +84,22 @@ static const char step_3[] =
     "CREATE TABLE kept(station TEXT PRIMARY KEY, batch TEXT NOT NULL, seq INTEGER NOT NULL, body TEXT NOT NULL) "
     "WITHOUT ROWID;";
 
-static const char *const steps[] = {step_1, step_2, step_3};
+/* Small rows. What hardly differs from event to event (who, by what, since which start of the machine) stands here
+ * once; the columns boot, person, client, method and version hold its number as a blob, and a body that belongs to a
+ * batch is a blob too, packed (pack.h). A text in such a column is a text: rows of before are read as they stand, and
+ * the chain goes over the texts in both cases. What a search asks for in pairs stands in pairs: neither of two common
+ * values leads to the few rows that have both. Few batches have an order or stand on the shelf, so their own indexes
+ * suffice with anything else. */
+static const char step_4[] =
+    "CREATE TABLE word(id INTEGER PRIMARY KEY, text TEXT NOT NULL UNIQUE);"
+    "CREATE INDEX batch_by_variant_coat ON batch(variant, coat);"
+    "CREATE INDEX batch_by_painter_variant ON batch(painter, variant) WHERE painter IS NOT NULL;"
+    "CREATE INDEX batch_by_painter_coat ON batch(painter, coat) WHERE painter IS NOT NULL;"
+    "CREATE INDEX batch_by_formula_variant ON batch(formula, variant);"
+    "CREATE INDEX batch_by_formula_coat ON batch(formula, coat);"
+    "CREATE INDEX batch_by_formula_painter ON batch(formula, painter) WHERE painter IS NOT NULL;";
+
+static const char *const steps[] = {step_1, step_2, step_3, step_4};
 enum { STEPS = sizeof steps / sizeof *steps };
 
 static bool number_of(sqlite3 *db, const char *pragma, int *out)

@@ -4,9 +4,9 @@
 
 #include <jansson.h>
 
-enum { SCHEMA = 3 };
-/* What schema-1.sql and schema-2.sql hold: SELECT max(seq) FROM event; the last hash is asked of the file itself. */
-enum { EVENTS_1 = 37, EVENTS_2 = 34 };
+enum { SCHEMA = 4 };
+/* What schema-1.sql to schema-3.sql hold: SELECT max(seq) FROM event; the last hash is asked of the file itself. */
+enum { EVENTS_1 = 37, EVENTS_2 = 34, EVENTS_3 = 33 };
 
 /* A world whose file is of an older schema, not opened yet. */
 static int world_of(const char *file, void **state)
@@ -30,6 +30,11 @@ static int old_world(void **state)
 static int world_of_2(void **state)
 {
     return world_of("tests/data/stores/schema-2.sql", state);
+}
+
+static int world_of_3(void **state)
+{
+    return world_of("tests/data/stores/schema-3.sql", state);
 }
 
 static char *world_text(struct world *w, const char *sql)
@@ -125,6 +130,11 @@ static void see_kept(void *arg, const struct store_kept *k)
     *seq = k->seq;
 }
 
+static void see_kept_of_3(void *arg, const struct store_kept *k)
+{
+    *(int64_t *)arg = k->seq;
+}
+
 /* A reading kept by schema 2 stands in the journal and stays there; one kept since stands beside it, outside the chain.
  */
 static void a_kept_reading_stands_outside_the_chain(void **state)
@@ -158,6 +168,34 @@ static void a_kept_reading_stands_outside_the_chain(void **state)
     assert_int_equal(store_kept_get(w->store, "second", see_kept, &seq), STORE_NONE);
     assert_int_equal(world_number(w, "SELECT count(*) FROM event"), EVENTS_2 + 1);
     assert_true(whole(w, &bad));
+    assert_int_equal(world_note(w, "accepted", "new-1"), STORE_DONE);
+    assert_true(whole(w, &bad));
+}
+
+static void see_event(void *arg, const struct store_batch *b)
+{
+    ++*(int *)arg;
+    assert_string_equal(b->batch, "1");
+}
+
+/* Texts in the columns that hold numbers of words since are read as they stand; the pairs of the search lead to them.
+ */
+static void rows_of_before_are_read_beside_small_ones(void **state)
+{
+    struct world *w = *state;
+    int64_t bad, seq = 0;
+    int events = 0, found = 0;
+    char next[STORE_NUMBER];
+    assert_int_equal(world_number(w, "PRAGMA user_version"), 3);
+    assert_true(world_open(w));
+    assert_int_equal(world_number(w, "PRAGMA user_version"), SCHEMA);
+    assert_int_equal(store_kept_get(w->store, "bench", see_kept_of_3, &seq), STORE_FOUND);
+    assert_int_equal(seq, EVENTS_3);
+    assert_true(store_events(w->store, "1", count, &events));
+    assert_int_equal(events, 8);
+    const struct store_find pair = {.painter = "Ann Gull", .variant = "standard", .limit = 10};
+    assert_int_equal(store_batch_find(w->store, &pair, see_event, &found, next), STORE_FOUND);
+    assert_int_equal(found, 1);
     assert_int_equal(world_note(w, "accepted", "new-1"), STORE_DONE);
     assert_true(whole(w, &bad));
 }
@@ -237,6 +275,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(an_old_file_is_brought_up, old_world, world_teardown),
         cmocka_unit_test_setup_teardown(the_journal_tells_of_the_step, old_world, world_teardown),
         cmocka_unit_test_setup_teardown(a_kept_reading_stands_outside_the_chain, world_of_2, world_teardown),
+        cmocka_unit_test_setup_teardown(rows_of_before_are_read_beside_small_ones, world_of_3, world_teardown),
         cmocka_unit_test(the_walk_sees_damage_on_both_sides_of_the_step),
         cmocka_unit_test_setup_teardown(a_step_is_taken_whole_or_not_at_all, old_world, world_teardown),
         cmocka_unit_test(each_shop_has_an_id_of_its_own),
