@@ -50,7 +50,7 @@ static int say_fault(const struct fault *f)
         fprintf(stderr, "poised: %s: %s. %s\n", what, f->message, f->help);
     if (f->kind == FAULT_NOT_PERMITTED)
         return EXIT_BUSY;
-    if (strcmp(f->why, "newer") == 0) /* the store is of a later version */
+    if (strcmp(f->why, "newer") == 0 || strcmp(f->why, "open") == 0) /* of a later version; others may write there */
         return EXIT_CONFIG;
     return f->kind == FAULT_STORE ? EXIT_IO : f->kind == FAULT_INTERNAL ? EXIT_SOFTWARE : EXIT_CONFIG;
 }

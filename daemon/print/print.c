@@ -1,6 +1,7 @@
 /* print.c - two children, one after the other: the drawing and the print command. Knows no batch and no paper. */
 #include "print/print.h"
 
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -92,12 +93,12 @@ static void on_exit_(uv_process_t *process, int64_t status, int signal)
     close_child(j);
 }
 
-/* A child that hangs would keep the next label waiting for ever. */
+/* A child that hangs would keep the next label waiting for ever. What it started goes with it: its group is its own. */
 static void on_late(uv_timer_t *timer)
 {
     struct job *j = timer->data;
     j->late = true;
-    uv_process_kill(&j->process, 9);
+    kill(-j->process.pid, SIGKILL);
 }
 
 static void room(uv_handle_t *handle, size_t size, uv_buf_t *buf)
@@ -165,6 +166,7 @@ static void next_child(struct job *j)
     stdio[0].data.stream = (uv_stream_t *)&j->in;
     stdio[2].data.stream = (uv_stream_t *)&j->err;
     uv_process_options_t options = {.exit_cb = on_exit_,
+                                    .flags = UV_PROCESS_DETACHED, /* a group of its own */
                                     .file = j->printing ? "/bin/sh" : j->program,
                                     .args = j->printing ? print : draw,
                                     .stdio_count = 3,

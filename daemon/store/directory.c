@@ -4,10 +4,12 @@
  */
 #include "store/directory.h"
 
+#include "log.h"
 #include "store/schema.h"
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
@@ -85,6 +87,57 @@ bool directory_touched(const struct directory *d)
     return any || n == 0 || errno != EAGAIN;
 }
 
+/* ---- who else may look in ---- */
+
+/* What the shop mixed, for whom and who mixed it is nobody else's. False: others may write there and we cannot forbid
+ * it, so that nothing in it can be believed. Of one that others may only read, and that is not ours to change, it is
+ * said and left. */
+static bool shut(const struct directory *d, const char *name, const char *path)
+{
+    struct stat st;
+    if (fstatat(d->fd, name, &st, AT_SYMLINK_NOFOLLOW) != 0 || S_ISLNK(st.st_mode) || (st.st_mode & 077) == 0)
+        return true;
+    if (fchmodat(d->fd, name, st.st_mode & 0700, 0) == 0) {
+        log_warnx("%s/%s was open to others (mode %04o); it is no more", path, name, st.st_mode & 07777);
+        return true;
+    }
+    log_warn("%s/%s is open to others (mode %04o)", path, name, st.st_mode & 07777);
+    return (st.st_mode & 022) == 0;
+}
+
+/* The directory first: as long as others may come in, they could put back what was shut. */
+static bool shut_all(const struct directory *d, const char *path, struct fault *fault)
+{
+    static const char *const names[] = {".", SCHEMA_FILE, SCHEMA_FILE "-wal", SCHEMA_FILE "-shm", "lock"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        if (!shut(d, names[i], path))
+            return fault_said(fault, FAULT_STORE, NULL, "open", "state_directory_open path=%s/%s", path, names[i]);
+    return true;
+}
+
+/* ---- one poised at a time ---- */
+
+/* For whoever finds the lock held. It is no lock itself, so that it cannot be written is no reason to stop. */
+static void sign(const struct directory *d)
+{
+    char pid[24];
+    int len = snprintf(pid, sizeof pid, "%ld\n", (long)getpid());
+    if (ftruncate(d->lock, 0) != 0 || pwrite(d->lock, pid, (size_t)len, 0) != len)
+        log_warn("our process number is not in the state directory's lock");
+}
+
+/* The other one wrote its number there; one that has just taken the lock may not have yet. */
+static bool busy(const struct directory *d, const char *path, struct fault *fault)
+{
+    char text[24] = "";
+    ssize_t len = pread(d->lock, text, sizeof text - 1, 0);
+    long pid = len > 0 ? strtol(text, NULL, 10) : 0;
+    if (pid > 0)
+        return fault_said(fault, FAULT_NOT_PERMITTED, NULL, "busy", "state_directory_busy_by dir=%s pid=%ld", path,
+                          pid);
+    return fault_said(fault, FAULT_NOT_PERMITTED, NULL, "busy", "state_directory_busy dir=%s", path);
+}
+
 bool directory_take(struct directory *d, const char *path, struct fault *fault)
 {
     int error = 0;
@@ -101,14 +154,18 @@ bool directory_take(struct directory *d, const char *path, struct fault *fault)
     d->watch = watch_rights(path);
     d->lock = openat(d->fd, "lock", O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, S_IRUSR | S_IWUSR);
     error = d->lock < 0 ? errno : directory_refusal(d, "lock");
-    if (!error && flock(d->lock, LOCK_EX | LOCK_NB) == 0)
-        return true;
-    bool busy = !error && errno == EWOULDBLOCK;
-    error = error ? error : errno;
-    directory_release(d);
-    if (busy)
-        return fault_said(fault, FAULT_NOT_PERMITTED, NULL, "busy", "state_directory_busy dir=%s", path);
-    return refuse(fault, path, error);
+    if (!error && flock(d->lock, LOCK_EX | LOCK_NB) != 0)
+        error = errno;
+    bool fine = !error && shut_all(d, path, fault);
+    if (fine)
+        sign(d);
+    else if (error == EWOULDBLOCK)
+        busy(d, path, fault);
+    else if (error)
+        refuse(fault, path, error);
+    if (!fine)
+        directory_release(d);
+    return fine;
 }
 
 void directory_release(struct directory *d)

@@ -2,6 +2,7 @@
  * undoes nothing. */
 #include "tests/e2e/story.h"
 
+#include <fcntl.h>
 #include <setjmp.h>
 #include <signal.h>
 #include <stdarg.h>
@@ -10,6 +11,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -186,6 +189,33 @@ static void a_finish_repeated_prints_once(void **state)
     assert_int_equal(2, prints());
 }
 
+/* `poise label --out` to a pipe that somebody reads at the other end: it is written to, not replaced by a file. */
+static void a_fifo_gets_its_label(void **state)
+{
+    struct harness *h = *state;
+    char id[16], fifo[128], pdf[16] = "", out[256], err[256];
+    struct stat st;
+    poured(h, id);
+    printer_path(fifo, "count");
+    assert_int_equal(mkfifo(fifo, 0600), 0);
+    pid_t reader = fork();
+    assert_true(reader >= 0);
+    if (reader == 0) { /* to the end, else the writer hears that nobody reads */
+        int fd = open(fifo, O_RDONLY);
+        char rest[4096];
+        bool good = read(fd, pdf, 5) == 5 && memcmp(pdf, "%PDF-", 5) == 0;
+        while (read(fd, rest, sizeof rest) > 0)
+            ;
+        _exit(good ? 0 : 1);
+    }
+    const char *const argv[] = {"poise", "label", id, "--out", fifo, NULL};
+    assert_int_equal(harness_run(h, argv, NULL, out, sizeof out, err, sizeof err), 0);
+    int status = -1;
+    assert_int_equal(waitpid(reader, &status, 0), reader);
+    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    assert_true(stat(fifo, &st) == 0 && S_ISFIFO(st.st_mode));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -194,6 +224,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_print_that_failed_may_be_asked_for_again, begin, end),
         cmocka_unit_test_setup_teardown(a_finish_stands_whose_print_fails, begin, end),
         cmocka_unit_test_setup_teardown(a_finish_repeated_prints_once, begin, end),
+        cmocka_unit_test_setup_teardown(a_fifo_gets_its_label, begin, end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -6,6 +6,7 @@
 #include <fcntl.h>
 #include <setjmp.h>
 #include <signal.h>
+#include <sqlite3.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -46,10 +47,33 @@ static void refuses(struct harness *h, const char *state, const char *socket, in
         fail_msg("--state %s --socket %s: %d, want %d and \"%s\":\n%s%s", state, socket, is, code, words, err, out);
 }
 
+/* What the story's own daemon said on stderr so far; the caller frees. */
+static char *read_log(const struct harness *h)
+{
+    char *text = calloc(1, 1 << 16);
+    FILE *f = fopen(in_dir(h, "poised.err"), "re");
+    assert_non_null(text);
+    assert_non_null(f);
+    (void)!fread(text, 1, (1 << 16) - 1, f);
+    fclose(f);
+    return text;
+}
+
+static int count(const char *text, const char *words)
+{
+    int n = 0;
+    for (; (text = strstr(text, words)); text += strlen(words))
+        n++;
+    return n;
+}
+
 static void of_two_daemons_on_one_state_the_second_ends(void **state)
 {
     struct harness *h = *state;
+    char words[64];
     refuses(h, in_dir(h, "state"), in_dir(h, "other"), BUSY, "another poised is using the state directory");
+    snprintf(words, sizeof words, ": process %d.", (int)h->poised);
+    refuses(h, in_dir(h, "state"), in_dir(h, "other"), BUSY, words);
     assert_false(is_there(in_dir(h, "other")));
     refuses(h, in_dir(h, "state"), h->socket, BUSY, "another poised is using the state directory");
     harness_call(h, "daemon.info", NULL);
@@ -143,6 +167,50 @@ static void rights_taken_away_are_said(void **state)
     harness_start(h);
 }
 
+/* Once: the next start finds nothing to say. */
+static void what_was_open_to_others_is_shut(void **state)
+{
+    struct harness *h = *state;
+    static const char *const names[] = {"state", "state/poise.db", "state/lock"};
+    struct stat st;
+    char *log;
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    for (size_t i = 0; i < 3; i++)
+        assert_int_equal(chmod(in_dir(h, names[i]), i == 0 ? 0775 : 0664), 0);
+    for (int round = 1; round <= 2; round++) {
+        harness_start(h);
+        for (size_t i = 0; i < 3; i++) {
+            assert_int_equal(stat(in_dir(h, names[i]), &st), 0);
+            assert_int_equal(st.st_mode & 07777, i == 0 ? 0700 : 0600);
+        }
+        log = read_log(h);
+        assert_int_equal(count(log, "was open to others"), 3);
+        free(log);
+        assert_int_equal(harness_stop(h, SIGTERM), 0);
+    }
+    harness_start(h);
+}
+
+static void a_journal_of_a_later_version_is_left_alone(void **state)
+{
+    struct harness *h = *state;
+    sqlite3 *db;
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    assert_int_equal(sqlite3_open(in_dir(h, "state/poise.db"), &db), SQLITE_OK);
+    sqlite3_stmt *ask;
+    assert_int_equal(sqlite3_prepare_v2(db, "PRAGMA user_version", -1, &ask, NULL), SQLITE_OK);
+    assert_int_equal(sqlite3_step(ask), SQLITE_ROW);
+    int version = sqlite3_column_int(ask, 0);
+    sqlite3_finalize(ask);
+    assert_int_equal(sqlite3_exec(db, "PRAGMA user_version = 9999", NULL, NULL, NULL), SQLITE_OK);
+    refuses(h, in_dir(h, "state"), h->socket, CONFIG, "later poised");
+    char back[64];
+    snprintf(back, sizeof back, "PRAGMA user_version = %d", version);
+    assert_int_equal(sqlite3_exec(db, back, NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+    harness_start(h);
+}
+
 static void a_journal_that_is_none_is_said(void **state)
 {
     struct harness *h = *state;
@@ -203,6 +271,8 @@ int main(void)
         cmocka_unit_test(a_socket_path_that_is_too_long_is_said),
         cmocka_unit_test(the_state_folder_is_made_for_its_owner_alone),
         cmocka_unit_test(rights_taken_away_are_said),
+        cmocka_unit_test(what_was_open_to_others_is_shut),
+        cmocka_unit_test(a_journal_of_a_later_version_is_left_alone),
         cmocka_unit_test(a_journal_that_is_none_is_said),
         cmocka_unit_test(a_read_only_disk_is_said),
         cmocka_unit_test(a_full_disk_is_said),

@@ -50,13 +50,14 @@ struct sink {
 static bool sink_open(struct sink *sink, const char *path, FILE *out)
 {
     struct stat known;
+    bool there = stat(path, &known) == 0;
     const char *end = strrchr(path, '.');
     *sink = (struct sink){.svg = end && strcmp(end, ".svg") == 0};
     if (strcmp(path, "-") == 0) {
         sink->file = out;
         return true;
     }
-    if (stat(path, &known) == 0 && !S_ISREG(known.st_mode)) {
+    if (there && !S_ISREG(known.st_mode)) {
         sink->file = fopen(path, "w");
         return sink->file != NULL;
     }
@@ -64,7 +65,10 @@ static bool sink_open(struct sink *sink, const char *path, FILE *out)
         sink->part = NULL;
         return false;
     }
-    int fd = open(sink->part, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0666);
+    /* One that a killed program of our number left; another user's stays, and O_EXCL then refuses. */
+    (void)unlink(sink->part);
+    int fd =
+        open(sink->part, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, there ? known.st_mode & 0666 : 0666);
     sink->file = fd < 0 ? NULL : fdopen(fd, "w");
     if (!sink->file && fd >= 0)
         (void)close(fd);

@@ -116,6 +116,28 @@ static void a_file_of_another_kind_is_left_alone(void **state)
     assert_int_equal(w->fault.kind, FAULT_STORE);
 }
 
+/* Another user's directory that everybody may write in: what stands there cannot be believed. Only root can become
+ * another user here. */
+static void a_directory_that_others_write_in_is_refused(void **state)
+{
+    struct world *w = *state;
+    const char *path = w->state;
+    if (geteuid() != 0)
+        skip();
+    assert_int_equal(chmod(w->dir, 0755), 0);
+    assert_int_equal(mkdir(path, 0700), 0);
+    assert_int_equal(chmod(path, 0777), 0);
+    assert_int_equal(seteuid(65534), 0);
+    bool opened = world_open(w);
+    assert_int_equal(seteuid(0), 0);
+    assert_false(opened);
+    assert_int_equal(w->fault.kind, FAULT_STORE);
+    assert_string_equal(w->fault.why, "open");
+    struct stat st;
+    assert_int_equal(stat(path, &st), 0);
+    assert_int_equal(st.st_mode & 0777, 0777);
+}
+
 static void a_file_of_a_later_version_is_left_alone(void **state)
 {
     struct world *w = *state;
@@ -174,6 +196,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(turned_read_only_later_it_refuses_and_goes_on, bare, world_teardown),
         cmocka_unit_test_setup_teardown(a_file_taken_away_is_death, bare, world_teardown),
         cmocka_unit_test_setup_teardown(a_file_of_another_kind_is_left_alone, bare, world_teardown),
+        cmocka_unit_test_setup_teardown(a_directory_that_others_write_in_is_refused, bare, world_teardown),
         cmocka_unit_test_setup_teardown(a_file_of_a_later_version_is_left_alone, bare, world_teardown),
         cmocka_unit_test_setup_teardown(the_log_is_used_and_synced, bare, world_teardown),
         cmocka_unit_test_setup_teardown(the_log_is_moved_into_the_file, bare, world_teardown),
