@@ -21,6 +21,7 @@ LDALL      = $(if $(SANITIZE),-fsanitize=$(SANITIZE)) -Wl,-z,relro,-z,now -pthre
 # ---- the parts: one archive a folder; what each may include is in tools/arrows.sh ----
 SRC_text      := $(wildcard text/*.c)
 SRC_mix       := $(wildcard daemon/mix/*.c)
+SRC_solver    := $(wildcard daemon/solver/*.c)
 SRC_shape     := $(wildcard daemon/shape/*.c)
 SRC_station   := $(wildcard daemon/station/*.c)
 SRC_front     := $(wildcard daemon/front/*.c)
@@ -36,10 +37,10 @@ SRC_decode    := $(wildcard drivers/decode/*.c)
 SRC_drivers   := $(wildcard drivers/*.c)
 SRC_sim       := $(filter-out %/main.c %/poise_sim.c,$(wildcard drivers/sim/*.c))
 SRC_client    := $(filter-out client/poise.c,$(wildcard client/*.c client/screen/*.c))
-PARTS := text mix shape station front store catalogue bench rpc http print draw base decode drivers sim client
+PARTS := text mix solver shape station front store catalogue bench rpc http print draw base decode drivers sim client
 
 # ---- what is linked: archives, packages by their pkg-config names, and what has no such name ----
-LIBS_poised := http rpc bench front station store catalogue shape print drivers decode mix base text
+LIBS_poised := http rpc bench front station store catalogue shape print drivers decode solver mix base text
 LIBS_poise  := client drivers decode text
 LIBS_sim    := sim text
 LIBS_label  := draw text
@@ -52,6 +53,7 @@ PACKAGES    := $(sort $(PKGS_poised) $(PKGS_poise) $(PKGS_sim) $(PKGS_label) cmo
 # The unit tests of an area link these archives, and these packages.
 LIBS_of_text      := text
 LIBS_of_mix       := mix text
+LIBS_of_solver    := solver mix text
 LIBS_of_shape     := shape base text
 LIBS_of_station   := front station mix shape base text
 LIBS_of_front     := front station mix shape base text
@@ -169,6 +171,9 @@ endef
 $(foreach a,$(AREAS),$(eval $(call unit_area,$(a))))
 $(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP) $(call archives,text)
 	$(call link,cmocka jansson sqlite3) -lutil
+# What our answers are held against: oracles, no part of Poise. Neither has flags of its own.
+$(BUILD)/tests/unit/mix/test_de00: LDLIBS += -llcms2
+$(BUILD)/tests/unit/solver/%: LDLIBS += -lglpk
 OBJECTS += $(call objects,$(UNIT_SRC) $(wildcard tests/e2e/*.c))
 .SECONDARY: $(OBJECTS)
 
@@ -177,8 +182,11 @@ check-build: $(PROGRAMS) $(UNIT) $(E2E)
 check-unit: $(UNIT)
 	tests/run.sh $(BUILD) unit $(UNIT)
 # A random walk over all acts of a station, longer than the unit test takes it; a fault prints the walk that found it.
-walk: $(BUILD)/tests/unit/station/test_acts
+# Random shelves against GLPK likewise.
+SHELF_TESTS := $(patsubst %,$(BUILD)/tests/unit/solver/test_%,workoff rescue)
+walk: $(BUILD)/tests/unit/station/test_acts $(SHELF_TESTS)
 	WALKS=20000 $<
+	for shelf in $(SHELF_TESTS); do SHELVES=1000 $$shelf || exit 1; done
 check-e2e: $(PROGRAMS) $(E2E)
 	tests/run.sh $(BUILD) e2e $(E2E)
 check: $(PROGRAMS) $(UNIT) $(E2E)

@@ -104,6 +104,34 @@ PARAMS(params_premix, MAY_LIST("grams", NUMBER, NULL, "of each small toner in th
        MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
        MAY(NUMBER, "error_pct", "what a dose may err by; left out: 5"), MAY(NUMBER, "half_drop_g", "left out: 0.03"),
        MAY(NUMBER, "diluent_g_max", "the most of the main component; left out: 200"));
+/* Parts in the order of the formula's, any scale. */
+static const struct shape_member leftover_members[] = {
+    MAY(NUMBER, "grams", "what the cup holds"),
+    MAY_LIST("parts", NUMBER, NULL, "what it is made of, in the order of `parts`"),
+    MAY(NUMBER, "price_per_kg", "what it is worth; left out: nothing"),
+    END,
+};
+static const struct shape leftover = {"leftover", leftover_members, "a cup of the shelf"};
+#define BLEND_MEMBERS                                                                                                  \
+    MAY(NUMBER, "tolerance_g", "left out: 0"), MAY(NUMBER, "tolerance_pct", "left out: 0"),                            \
+        MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),                                                       \
+        MAY(NUMBER, "error_pct", "what a small component may err by; left out: 50"),                                   \
+        MAY_LIST("prices_per_kg", ANY, NULL, "of each component, null: not known"),                                    \
+        MAY_LIST("leftovers", OBJECT, &leftover, "cups of the shelf, oldest first, at most 64")
+PARAMS(params_workoff, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
+       MUST(NUMBER, "total_g", "the total wanted"),
+       MAY(NUMBER, "smallest_g", "each use and each addition is 0 or at least this; left out: 0"), BLEND_MEMBERS);
+PARAMS(params_rescue, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
+       MUST(NUMBER, "total_g", "the total wanted"), MAY_LIST("poured_g", NUMBER, NULL, "what was poured of each"),
+       MAY(NUMBER, "cup_g", "what the cup holds"),
+       MAY(NUMBER, "waste_per_kg", "what it costs to be rid of what is taken out; left out: 0"), BLEND_MEMBERS);
+PARAMS(params_de00, MAY_LIST("lab", NUMBER, NULL, "L*, a* and b* of one colour"),
+       MAY_LIST("other", NUMBER, NULL, "of the other"));
+PARAMS(params_uncertainty, MAY_LIST("grams", NUMBER, NULL, "of each component as poured"),
+       MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
+       MAY(NUMBER, "repeatability_g", "standard deviation of one pour weighed again; left out: 0"),
+       MAY(NUMBER, "drop_g", "of what the last drop adds; left out: 0"),
+       MAY(NUMBER, "drift_g", "of the drift within one pour; left out: 0"));
 PARAMS(params_spread, MUST(NUMBER, "area_m2", "area to be painted"), MUST(NUMBER, "coats", "how many coats"),
        MUST(NUMBER, "film_um", "dry film of one coat"), MUST(NUMBER, "solids_vol_pct", "solids of the mix by volume"),
        MUST(NUMBER, "transfer_pct", "how much of it reaches the panel"), MAY(NUMBER, "loss_ml", "left out: 0"));

@@ -16,7 +16,8 @@ rpc_run method_formula_list, method_formula_get, method_formula_put, method_form
 rpc_run method_product_list, method_product_get, method_product_put;
 rpc_run method_cup_list, method_cup_put, method_panel_list, method_panel_put;
 rpc_run method_mix_plan, method_mix_remedies, method_mix_ratio, method_mix_reduce, method_mix_weighable,
-    method_mix_premix, method_mix_spread, method_mix_voc, method_mix_voc_stages;
+    method_mix_workoff, method_mix_rescue, method_mix_de00, method_mix_uncertainty, method_mix_premix,
+    method_mix_spread, method_mix_voc, method_mix_voc_stages;
 rpc_run method_watch, method_scale_list, method_scale_check, method_scale_seek, method_report_checks;
 rpc_run method_batch_begin, method_batch_accept, method_batch_undo, method_batch_remedy, method_batch_retare,
     method_batch_tint, method_batch_hold, method_batch_resume, method_batch_note, method_batch_finish,
@@ -31,13 +32,15 @@ void label_print_finished(struct daemon *d, struct bench *b, const char *batch, 
 /* method_params.c: a call is checked against these before its method runs. */
 extern const struct shape params_none, params_list, params_thing, params_import, params_backup, params_toner,
     params_formula_list, params_formula_get, params_formula_put, params_formula_check, params_product,
-    params_product_put, params_remedies, params_ratio, params_reduce, params_weighable, params_premix, params_spread,
-    params_voc, params_voc_stages, params_plan, params_watch, params_scales, params_seek, params_check, params_checks,
-    params_begin, params_accept, params_act, params_remedy, params_retare, params_tint, params_resume, params_note,
-    params_scrap, params_finish, params_batch, params_find, params_label;
+    params_product_put, params_remedies, params_ratio, params_reduce, params_weighable, params_premix, params_workoff,
+    params_rescue, params_de00, params_uncertainty, params_spread, params_voc, params_voc_stages, params_plan,
+    params_watch, params_scales, params_seek, params_check, params_checks, params_begin, params_accept, params_act,
+    params_remedy, params_retare, params_tint, params_resume, params_note, params_scrap, params_finish, params_batch,
+    params_find, params_label;
 /* results.c: told in the papers. */
 extern const struct shape result_info, result_scales, result_screen, result_weight, result_scale, result_remedies,
-    result_ratio, result_reduce, result_weighable, result_premix, result_spread, result_voc, result_voc_stages,
-    result_plan, result_record, result_batches, result_label, result_checks, result_toners, result_formulas,
-    result_products, result_cups, result_panels, result_thing, result_removed, result_formula_check, result_changed,
-    result_copied, result_verified, result_seek, result_check, result_openrpc;
+    result_ratio, result_reduce, result_weighable, result_premix, result_workoff, result_rescue, result_de00,
+    result_uncertainty, result_spread, result_voc, result_voc_stages, result_plan, result_record, result_batches,
+    result_label, result_checks, result_toners, result_formulas, result_products, result_cups, result_panels,
+    result_thing, result_removed, result_formula_check, result_changed, result_copied, result_verified, result_seek,
+    result_check, result_openrpc;

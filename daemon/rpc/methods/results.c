@@ -291,6 +291,21 @@ RESULT(result_premix, NULL, NULL,
        GIVES(NUMBER, "take_g", "this much of the premix doses every one of them"),
        GIVES(NUMBER, "total_g", "the premix as made"),
        GIVES_LIST("dose_error_pct", NUMBER, NULL, "what each dose may be off, both weighings at their worst"));
+RESULT(
+    result_workoff, NULL, NULL, GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),
+    GIVES_LIST("add_g", NUMBER, NULL, "fresh toner of each component"), GIVES(NUMBER, "total_g", "uses and additions"),
+    OR_NULL(NUMBER, "cost", "of the additions; null: a price is missing"),
+    GIVES_LIST("why", ANY, NULL,
+               "what held a leftover at 0: `line`, `activated`, `foreign`, `small`, `too_rich`; null: it is used, or "
+               "there is no room left"));
+RESULT(result_rescue, NULL, NULL, GIVES(NUMBER, "take_g", "taken out of the whole cup first"),
+       GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),
+       GIVES_LIST("add_g", NUMBER, NULL, "fresh toner of each component"), GIVES(NUMBER, "total_g", NULL),
+       OR_NULL(NUMBER, "cost", "of what is added and taken out; null: a price is missing, and grams were compared"),
+       GIVES(FLAG, "fits", "the cup holds it"));
+RESULT(result_de00, NULL, NULL, GIVES(NUMBER, "de00", "about 1 where a trained eye begins to see it"));
+RESULT(result_uncertainty, NULL, NULL, GIVES_LIST("u_g", NUMBER, NULL, "standard uncertainty of each weighing"),
+       GIVES_LIST("share_u_pct", NUMBER, NULL, "that of its share, in per cent of the cup"));
 RESULT(result_spread, NULL, NULL, GIVES(NUMBER, "volume_ml", "ready to spray"),
        GIVES(NUMBER, "m2_per_l", "at one coat"));
 RESULT(result_voc, NULL, NULL, OR_NULL(NUMBER, "actual_g_per_l", "per litre as applied"),

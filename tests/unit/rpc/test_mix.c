@@ -105,6 +105,11 @@ static const struct {
      ANSWER("{\"average_g_per_l\":592.5}")},
     {"V02: no mids", "mix.voc_stages", "{\"ground_g_per_l\":6,\"clear_g_per_l\":4.5}",
      ANSWER("{\"average_g_per_l\":5}")},
+    /* Pair 19 of Sharma, Wu and Dalal (2005). */
+    {"two colours", "mix.de00", "{\"lab\":[50,2.5,0],\"other\":[56,-27,-3]}", ANSWER("{\"de00\":31.903005}")},
+    /* 0.6 and 0.8 make 1 g each; ds = (dg1 - dg2) / 200. */
+    {"three terms", "mix.uncertainty", "{\"grams\":[50,50,0],\"d_g\":0,\"repeatability_g\":0.6,\"drop_g\":0.8}",
+     ANSWER("{\"u_g\":[1,1,0],\"share_u_pct\":[0.707107,0.707107,0]}")},
 };
 
 static void answers_are_as_the_contract_shows_them(void **state)
@@ -186,6 +191,21 @@ static const struct {
     {"mix.premix", "{\"grams\":[0.001],\"d_g\":0.1,\"diluent_g_max\":200}", -32005, "diluent_g_max"},
     {"mix.premix", "{\"grams\":[1],\"d_g\":0.1,\"diluent_g_max\":-1}", -32005, "diluent_g_max"},
     {"mix.premix", "{\"grams\":[1],\"d_g\":0.1,\"diluent_g_max\":\"2\"}", -32602, "diluent_g_max"},
+    {"mix.de00", "{\"lab\":[50,2],\"other\":[56,-27,-3]}", -32005, "lab"},
+    {"mix.de00", "{\"lab\":[50,2,1]}", -32005, "other"},
+    {"mix.de00", "{\"lab\":[-50,2,1],\"other\":[1,1,1]}", -32005, "lab"},
+    {"mix.de00", "{\"lab\":\"red\",\"other\":[1,1,1]}", -32602, "lab"},
+    {"mix.uncertainty", "{\"d_g\":0.1}", -32005, "grams"},
+    {"mix.uncertainty", "{\"grams\":[1],\"drift_g\":-1}", -32005, "drift_g"},
+    {"mix.workoff", "{\"total_g\":1}", -32005, "parts"},
+    {"mix.workoff", "{\"parts\":[1],\"total_g\":0}", -32005, "total_g"},
+    {"mix.workoff", "{\"parts\":[1],\"total_g\":1,\"smallest_g\":-1}", -32005, "smallest_g"},
+    {"mix.workoff", "{\"parts\":[1],\"total_g\":1,\"prices_per_kg\":[1,2]}", -32005, "prices_per_kg"},
+    {"mix.workoff", "{\"parts\":[1],\"total_g\":1,\"leftovers\":[1]}", -32602, "leftovers"},
+    {"mix.workoff", "{\"parts\":[1,1],\"total_g\":1,\"leftovers\":[{\"grams\":1,\"parts\":[1]}]}", -32005, "parts"},
+    {"mix.workoff", "{\"parts\":[1],\"total_g\":1,\"leftovers\":[{\"parts\":[1]}]}", -32005, "grams"},
+    {"mix.rescue", "{\"parts\":[1],\"total_g\":1}", -32005, "poured_g"},
+    {"mix.rescue", "{\"parts\":[1],\"total_g\":1,\"poured_g\":[1],\"waste_per_kg\":-1}", -32005, "waste_per_kg"},
     {"mix.spread", "{\"area_m2\":1,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":0,\"transfer_pct\":65}", -32005,
      "solids_vol_pct"},
     {"mix.spread", "{\"area_m2\":1,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":40,\"transfer_pct\":101}", -32005,
