@@ -130,6 +130,9 @@ bool catalogue_panel(struct store *s, const char *id, struct panel *out);
 /* The first toner of role `reducer` and that line: in the order in which the files were read, then those put by hand.
  */
 bool catalogue_reducer(struct store *s, const char *line, struct toner *out);
+/* Whether a formula or a product of today names this toner, in whatever case; *by is the first one that does. Reads all
+ * of both kinds, so ask it on a helper thread; catalogue_was_read tells whether a no may be believed. */
+bool catalogue_names_toner(struct store *s, const char *toner, char by[ID_MAX]);
 /* The cup kind of a volume (nearest whose ml equals it within 1 %), for its tare. */
 bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out);
 

@@ -346,3 +346,66 @@ bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out)
         *out = find.best.cup;
     return found;
 }
+
+/* ---- who names a toner ---- */
+
+struct naming {
+    const char *toner;
+    char *by; /* ID_MAX bytes; "" until one is found */
+};
+
+/* store_item_list callbacks. What the tables of today refuse can be neither planned nor begun, so it names nothing. */
+static void name_in_formula(void *arg, const struct store_item *i)
+{
+    const struct naming *n = arg;
+    struct row row = {0};
+    struct formula formula = {0};
+    struct fault fault;
+    if (n->by[0])
+        return;
+    row_take(&row, i);
+    bool read = row.body && formula_from_json(row.body, &formula, &fault);
+    for (size_t c = 0; read && c < formula.coat_count; c++)
+        for (size_t p = 0; p < formula.coats[c].part_count; p++)
+            if (strcasecmp(formula.coats[c].parts[p].toner, n->toner) == 0)
+                snprintf(n->by, ID_MAX, "%s", i->id);
+    if (read)
+        formula_finish(&formula);
+    json_decref(row.body);
+}
+
+static bool is_choice(const struct product_choice choices[], size_t count, const char *toner)
+{
+    for (size_t i = 0; i < count; i++)
+        if (strcasecmp(choices[i].id, toner) == 0)
+            return true;
+    return false;
+}
+
+static void name_in_product(void *arg, const struct store_item *i)
+{
+    const struct naming *n = arg;
+    struct row row = {0};
+    struct product product;
+    struct fault fault;
+    if (n->by[0])
+        return;
+    row_take(&row, i);
+    bool read = row.body && product_from_json(row.body, &product, &fault);
+    bool named = read && (is_choice(product.hardeners, product.hardener_count, n->toner) ||
+                          is_choice(product.reducers, product.reducer_count, n->toner));
+    for (size_t p = 0; read && p < product.part_count; p++)
+        named = named || strcasecmp(product.parts[p].id, n->toner) == 0;
+    if (named)
+        snprintf(n->by, ID_MAX, "%s", i->id);
+    json_decref(row.body);
+}
+
+bool catalogue_names_toner(struct store *s, const char *toner, char by[ID_MAX])
+{
+    struct naming naming = {.toner = toner, .by = by};
+    by[0] = '\0';
+    store_item_list(s, "formula", NULL, name_in_formula, &naming);
+    store_item_list(s, "product", NULL, name_in_product, &naming);
+    return by[0] != '\0';
+}

@@ -70,8 +70,9 @@ struct remedy {
     bool possible;
     double total_g;   /* colour alone */
     double volume_ml; /* ready to spray, with reducer and hardener that are still to come: what must fit the cup */
-    double waste_g, cost;
-    const char *why; /* NULL: it fits; else `cup`, `scale`, `foreign` */
+    double waste_g;
+    double spent_g, cost; /* beyond the plan without error: paint from the shelf, and its price */
+    const char *why;      /* NULL: it fits; else `cup`, `scale`, `foreign` */
     double add_g[RECIPE_PARTS];
 };
 

@@ -39,25 +39,21 @@ static void colour_of(const struct batch *b, struct colour *c)
     }
 }
 
-/* Of the colour alone, grams by the list in `c`; NaN where a price is missing. */
-static double cost_of(const struct batch *b, const struct colour *c, const double g[])
+/* What a cup of this colour takes from the shelf, by weight and by price: the colour's parts (grams by the list in `c`)
+ * and, for this much colour, what the recipe puts on top. The price is NaN where one of them is not known. */
+static void spend(const struct batch *b, const struct colour *c, const double g[], double total_g, struct remedy *out)
 {
-    double cost = 0;
-    for (size_t i = 0; i < c->n; i++)
-        cost += recipe_price(&b->recipe.part[c->part[i]], g[i]);
-    return cost;
-}
-
-/* What reducer and hardener for this much colour cost: the whole recipe less its colour. */
-static double additions_cost(const struct batch *b, double total_g)
-{
-    struct batch_sum sum;
-    double colour = 0;
-    batch_clean(b, total_g, &sum);
+    double clean[RECIPE_PARTS];
+    batch_clean_parts(b, total_g, clean);
+    for (size_t i = 0; i < c->n; i++) {
+        out->spent_g += g[i];
+        out->cost += recipe_price(&b->recipe.part[c->part[i]], g[i]);
+    }
     for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role == PART_COLOUR)
-            colour += recipe_price(&b->recipe.part[p], fmax(0, b->recipe.part[p].share) * total_g);
-    return sum.cost - colour;
+        if (b->recipe.part[p].role != PART_COLOUR) {
+            out->spent_g += clean[p];
+            out->cost += recipe_price(&b->recipe.part[p], clean[p]);
+        }
 }
 
 /* A component already poured that lacks no more than its tolerance is left out: nobody pours 0.1 g for nothing. */
@@ -78,7 +74,7 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
     }
     out->why = batch_misfit(b, g->total_g);
     out->volume_ml = batch_volume_ml(b, g->total_g);
-    out->cost = cost_of(b, c, end) + additions_cost(b, g->total_g);
+    spend(b, c, end, g->total_g, out);
 }
 
 /* The price holds what was ever poured, the part taken out with it: that paint is bought as well. */
@@ -101,7 +97,7 @@ static void dip_colour(const struct batch *b, const struct colour *c, const stru
     struct batch_sum clean; /* a dip ends with every part on its share: with what goes on top as well */
     batch_clean(b, d->total_g, &clean);
     out->volume_ml = clean.ml;
-    out->cost = cost_of(b, c, ever) + additions_cost(b, d->total_g);
+    spend(b, c, ever, d->total_g, out);
 }
 
 /* The others are still poured to their aims at the total agreed to; only what is over stays over. */
@@ -114,7 +110,7 @@ static void leave_colour(const struct batch *b, const struct colour *c, double t
         out->total_g += end[i];
     }
     out->volume_ml = batch_volume_ml(b, total_g);
-    out->cost = cost_of(b, c, end) + additions_cost(b, total_g);
+    spend(b, c, end, total_g, out);
 }
 
 static void over_colour(const struct batch *b, const struct colour *c, struct batch_remedies *out)
@@ -194,30 +190,41 @@ static void over_addition(const struct batch *b, const struct colour *c, int ste
     }
     /* More of the base, so that this much hardener is right for it. */
     double total = (b->rules >= 3 ? colour : batch_k_lo(b)) * mix_k_of(1, poured, batch_addition_tolerance(b, p)) / aim;
-    double end[RECIPE_PARTS];
     out->grow.possible = true;
     out->grow.total_g = total;
+    out->grow.cost = price;
+    out->grow.spent_g = poured - aim;
     for (size_t i = 0; i < c->n; i++) {
         out->grow.add_g[c->step[i]] =
             fmax(0, b->rules >= 3 ? fmax(0, c->share[i]) * (total - colour) : c->share[i] * total - c->poured_g[i]);
-        end[i] = out->grow.add_g[c->step[i]];
+        out->grow.spent_g += out->grow.add_g[c->step[i]];
+        out->grow.cost += recipe_price(&b->recipe.part[c->part[i]], out->grow.add_g[c->step[i]]);
     }
     out->grow.why = batch_misfit(b, total);
     out->grow.volume_ml = batch_volume_ml(b, total);
-    out->grow.cost = cost_of(b, c, end) + price;
 }
 
-/* Beginning anew costs the content of this cup, reducer and hardener with it. */
-static void offer_again(const struct batch *b, const struct colour *c, struct batch_remedies *out)
+/* Beginning anew gives up the content of this cup, reducer and hardener with it: its weight, and its price into *cost
+ * (NaN where one is missing). */
+static double content_of(const struct batch *b, double *cost)
 {
-    double content = cost_of(b, c, c->poured_g);
+    *cost = 0;
     for (size_t p = 0; p < b->recipe.parts; p++)
-        if (b->recipe.part[p].role != PART_COLOUR)
-            content += recipe_price(&b->recipe.part[p], batch_part_g(b, (int)p));
-    bool grow = out->grow.possible && !out->grow.why;
-    out->again_cost = content;
-    out->again = (!grow && !out->dip.possible) || (out->grow.why && strcmp(out->grow.why, "foreign") == 0) ||
-                 ((!grow || content < out->grow.cost) && (!out->dip.possible || content < out->dip.cost));
+        *cost += recipe_price(&b->recipe.part[p], batch_part_g(b, (int)p));
+    return batch_content_g(b);
+}
+
+/* Beginning anew is offered where neither growing nor a dip can be done, or where it is cheaper than both. Where a
+ * price is missing the grams decide, else a shop without prices would never see the offer. */
+static void offer_again(const struct batch *b, struct batch_remedies *out)
+{
+    double content_g = content_of(b, &out->again_cost);
+    bool grow = out->grow.possible && !out->grow.why, dip = out->dip.possible;
+    bool priced = !isnan(out->again_cost) && !(grow && isnan(out->grow.cost)) && !(dip && isnan(out->dip.cost));
+    double anew = priced ? out->again_cost : content_g, growing = priced ? out->grow.cost : out->grow.spent_g,
+           dipping = priced ? out->dip.cost : out->dip.spent_g;
+    out->again = (!grow && !dip) || (out->grow.why && strcmp(out->grow.why, "foreign") == 0) ||
+                 ((!grow || anew < growing) && (!dip || anew < dipping));
 }
 
 void batch_remedies(const struct batch *b, struct batch_remedies *out)
@@ -233,7 +240,7 @@ void batch_remedies(const struct batch *b, struct batch_remedies *out)
     if (p->role != PART_COLOUR) {
         over_addition(b, &c, b->over, out);
         if (p->role != PART_REDUCER)
-            offer_again(b, &c, out);
+            offer_again(b, out);
         return;
     }
     over_colour(b, &c, out);
@@ -244,10 +251,12 @@ void batch_remedies(const struct batch *b, struct batch_remedies *out)
     }
     struct batch_sum plan;
     batch_clean(b, b->over_total_g, &plan);
-    out->grow.cost -= plan.cost;
-    out->dip.cost -= plan.cost;
-    out->leave.cost -= plan.cost;
-    offer_again(b, &c, out);
+    struct remedy *const each[] = {&out->grow, &out->dip, &out->leave};
+    for (size_t i = 0; i < sizeof each / sizeof *each; i++) {
+        each[i]->spent_g -= plan.g;
+        each[i]->cost -= plan.cost;
+    }
+    offer_again(b, out);
 }
 
 struct said batch_over_said(const struct batch *b)

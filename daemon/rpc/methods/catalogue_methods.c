@@ -7,6 +7,7 @@
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /* A kind of thing, as the calls of that noun name it. */
@@ -221,6 +222,40 @@ void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *par
     put(d, call, params, &panels, json_copy((json_t *)(uintptr_t)params));
 }
 
+/* ---- a toner taken off the bank: who names it is looked up off the loop, then the removal is written ---- */
+
+struct removal_asked {
+    struct inquiry inquiry;
+    char toner[ID_MAX]; /* as it is written, whatever case was typed */
+    bool named;         /* or nobody knows: inquiry.fault says which */
+};
+
+static void run_removal(struct inquiry *inquiry, struct store *view)
+{
+    struct removal_asked *a = (struct removal_asked *)(void *)inquiry;
+    uint64_t unread = store_unread(view);
+    char by[ID_MAX];
+
+    a->named = catalogue_names_toner(view, a->toner, by);
+    if (a->named) {
+        fault_said(&inquiry->fault, FAULT_INVALID, toners.names[0], "used", "toner_used toner=%s by=%s", a->toner, by);
+    } else if (store_unread(view) != unread) {
+        a->named = true;
+        inquiry_unread(inquiry, view);
+    }
+}
+
+static void finish_removal(struct inquiry *inquiry)
+{
+    const struct removal_asked *a = (const struct removal_asked *)(const void *)inquiry;
+
+    if (a->named)
+        rpc_fail(inquiry->call, &inquiry->fault);
+    else
+        put_removal(inquiry->daemon, inquiry->call, inquiry->params, "toner", a->toner);
+}
+
+/* What a formula or a product names stays: without it neither could be planned any more. */
 void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct toner toner;
@@ -228,12 +263,18 @@ void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *
     const char *id = put_id(params, toners.names, &fault);
     uint64_t unread = store_unread(d->store);
 
-    if (!id)
+    if (!id) {
         rpc_fail(call, &fault);
-    else if (!catalogue_toner(d->store, id, &toner))
+    } else if (!catalogue_toner(d->store, id, &toner)) {
         answer_thing(d, call, unread, "id", id, NULL);
-    else
-        put_removal(d, call, params, "toner", toner.id); /* as it is written, whatever case was typed */
+    } else {
+        struct removal_asked *a = inquiry_new(d, call, params, sizeof *a);
+        if (!a)
+            return;
+        snprintf(a->toner, sizeof a->toner, "%s", toner.id);
+        a->inquiry.finish = finish_removal;
+        inquiry_start(&a->inquiry, STORE_SLOW, run_removal);
+    }
 }
 
 /* ---- formulas: a put makes a new formula_revision; batches keep theirs ---- */

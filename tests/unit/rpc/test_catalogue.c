@@ -136,6 +136,34 @@ static void a_toner_that_was_removed_is_gone_and_may_come_back(void **state)
     json_decref(result);
 }
 
+/* Without it neither could be planned; a variant counts, and what was typed in other case. */
+static void a_toner_that_is_needed_stays(void **state)
+{
+    struct shop *shop = *state;
+
+    toners(shop);
+    json_decref(call(shop, "toner.put", "{\"id\":\"RED-1\",\"role\":\"reducer\"}"));
+    json_decref(call(shop, "toner.put", "{\"id\":\"HARD-2\",\"role\":\"hardener\"}"));
+    json_decref(call(shop, "toner.put", "{\"id\":\"CLEAR-40\",\"role\":\"clear\"}"));
+    json_decref(call(shop, "formula.put", "{" ROOFSTONE("3") "}"));
+    json_decref(call(shop, "product.put",
+                     "{\"id\":\"CLEAR-40\",\"role\":\"clear\",\"basis\":\"volume\",\"ratio\":\"4:1\",\"parts\":"
+                     "[\"CLEAR-40\",\"HARD-2\"],\"reducers\":[{\"id\":\"RED-1\"}]}"));
+    refused(shop, "toner.remove", "{\"id\":\"N10\",\"request\":\"r-1\"}", -32005, "id");
+    refused(shop, "toner.remove", "{\"id\":\"m42\"}", -32005, "id");
+    refused(shop, "toner.remove", "{\"id\":\"HARD-2\"}", -32005, "id");
+    refused(shop, "toner.remove", "{\"id\":\"RED-1\"}", -32005, "id");
+    refused(shop, "toner.remove", "{\"id\":\"CLEAR-40\"}", -32005, "id");
+    assert_non_null(strstr(shop->stub.last, "\"why\":\"used\""));
+    json_decref(call(shop, "toner.get", "{\"id\":\"N10\"}"));
+    /* The formula without it lets it go, and the request that was refused may be used. */
+    json_decref(call(shop, "formula.put",
+                     "{\"code\":\"TI-118\",\"name\":\"Roofstone\",\"finish\":\"solid\",\"line\":\"solvent\",\"coats\":"
+                     "[{\"coat\":\"ground\",\"parts\":[{\"toner\":\"M42\",\"parts\":1}]}]}"));
+    json_decref(call(shop, "toner.remove", "{\"id\":\"N10\",\"request\":\"r-1\"}"));
+    refused(shop, "toner.get", "{\"id\":\"N10\"}", -32001, "id");
+}
+
 static void lists_hold_what_was_put(void **state)
 {
     struct shop *shop = *state;
@@ -299,6 +327,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_refused_request_may_be_used_again, begin, end),
         cmocka_unit_test_setup_teardown(puts_on_their_way_together_know_their_revisions, begin, end),
         cmocka_unit_test_setup_teardown(a_toner_that_was_removed_is_gone_and_may_come_back, begin, end),
+        cmocka_unit_test_setup_teardown(a_toner_that_is_needed_stays, begin, end),
         cmocka_unit_test_setup_teardown(lists_hold_what_was_put, begin, end),
         cmocka_unit_test_setup_teardown(formulas_come_in_pages, begin, end),
         cmocka_unit_test_setup_teardown(what_makes_no_sense_is_refused, begin, end),

@@ -117,6 +117,34 @@ static void a_stranger_cannot_be_grown_away(void **state)
     bench_end(&t);
 }
 
+/* Hardener far over in a small cup: 100 g and 60 g are thrown away for less than growing takes. A shop that keeps no
+ * prices is offered the same as one where all cost alike, by grams; a price says what it costs, null else. */
+static void beginning_anew_is_offered_without_prices_too(void **state)
+{
+    static const struct bench_part clear[] = {{"C", 1, PART_COLOUR, 0}, {"H", 0, PART_HARDENER, 0.25}};
+    (void)state;
+    for (int missing = -1; missing < 2; missing++)
+        for (int far = 0; far < 2; far++) {
+            struct bench_top t;
+            struct batch_remedies r;
+            bench_begin(&t, clear, 2, 100);
+            if (missing >= 0)
+                t.batch.recipe.part[missing].price_per_kg = NAN;
+            bench_cup(&t);
+            bench_pour(&t, 100);
+            bench_pour(&t, far ? 60 : 30);
+            assert_int_equal(t.batch.state, BATCH_OVER);
+            batch_remedies(&t.batch, &r);
+            assert_true(r.grow.possible && !r.dip.possible);
+            if (r.again != (far == 1))
+                fail_msg("without the price of part %d, %s over: again is %d", missing, far ? "far" : "little",
+                         r.again);
+            assert_true(isnan(r.again_cost) == (missing >= 0));
+            assert_true(isnan(r.grow.cost) == (missing >= 0));
+            bench_end(&t);
+        }
+}
+
 /* Whatever is poured: after grow every share is in tolerance, and the same edge never asks twice. */
 static void random_cups_never_ask_twice(void **state)
 {
@@ -255,6 +283,7 @@ int main(void)
         cmocka_unit_test(millilitres_are_ready_to_spray),
         cmocka_unit_test(a_small_cup_does_not_fit_and_cannot_be_chosen),
         cmocka_unit_test(a_stranger_cannot_be_grown_away),
+        cmocka_unit_test(beginning_anew_is_offered_without_prices_too),
         cmocka_unit_test(a_leftover_says_what_it_forces),
         cmocka_unit_test(reducer_far_over_may_grow_by_choice),
         cmocka_unit_test(more_of_the_base_is_what_was_promised),
