@@ -31,6 +31,15 @@ static const char *word(const struct view *v, const char *code)
     return words_of(v->style.language, code);
 }
 
+/* `scale ok`, `scale silent`: as the full screen says it, so that nobody meets two words for one state. A state of a
+ * newer daemon stands as it came. */
+static const char *scale_words(const struct view *v, const char *state)
+{
+    char code[64];
+    snprintf(code, sizeof code, "page.scale_%.40s", state);
+    return words_find(code) ? word(v, code) : state;
+}
+
 /* A said of the screen as a line of its own behind the words of a form with the slot `text`. */
 static void said_line(const struct view *v, const char *form, const json_t *said, const char *text, FILE *to)
 {
@@ -40,7 +49,7 @@ static void said_line(const struct view *v, const char *form, const json_t *said
     fputc('\n', to);
 }
 
-/* `TI-207 Copperwing   ground   standard   batch 7   order 4417   Ines   bench pour, scale live`. One line of what
+/* `TI-207 Copperwing   ground   standard   batch 7   order 4417   Ines   bench pour, scale ok`. One line of what
  * is mixed for whom, and where; the scale's trouble in its own words, then what fixes it unless the foot line says
  * the same. */
 static void head(const struct view *v, const json_t *s, FILE *to)
@@ -67,8 +76,7 @@ static void head(const struct view *v, const json_t *s, FILE *to)
     }
     const json_t *scale = json_object_get(s, "scale"), *trouble = json_object_get(s, "trouble");
     output_say(style, to, "status.station station=%s is=%s scale=%s", member_text(s, "station"),
-               wording_fixed(style, "state", member_text(s, "state")),
-               wording_fixed(style, "state", member_text(scale, "state")));
+               wording_fixed(style, "state", member_text(s, "state")), scale_words(v, member_text(scale, "state")));
     struct wording why = wording_said(style, json_object_get(trouble, "said"), member_text(scale, "why"));
     if (*why.text) {
         fputs(": ", to);
@@ -313,7 +321,7 @@ void view_weight(const struct view *v, const json_t *screen, const json_t *weigh
     const char *state = member_text(weight, "state");
     struct wording w = {""};
     if (strcmp(state, "live") != 0)
-        w = wording_of(v->style, "status.no_weight scale=%s", wording_fixed(v->style, "state", state));
+        w = wording_of(v->style, "status.no_weight scale=%s", scale_words(v, state));
     else if (isfinite(shows) && isfinite(to_go))
         w = wording_of(v->style, "status.pouring toner=%s to_go=%s in_cup=%s", member_text(now, "toner"),
                        to_go_words(v, to_go).text, grams(v, member_number(weight, "in_cup_g")).text);

@@ -137,8 +137,9 @@ static json_t *remedies_of(const struct batch *b, const char *currency)
 
 /* ---- what is said ---- */
 
-/* One sentence at a time. First what is led (a check weight), then what may be no paint at all, then the clock, then
- * what the batch says; a cup that is off goes before the two in the middle. */
+/* One sentence at a time; none in idle, where a check that is led shows by the foot line alone. First what is led (a
+ * check weight), then what may be no paint at all, then the clock, then what the batch says; a cup that is off goes
+ * before the two in the middle. */
 static struct said message_of(const struct front *f)
 {
     const struct batch *b = front_batch(f);
@@ -300,10 +301,8 @@ json_t *front_screen(const struct front *given)
     f->batch = front_batch(given);
     struct number_style style = front_style(f);
     struct said said = message_of(f);
-    /* In idle a check weight that is led shows by the foot line alone; older clients still read it here. */
-    const struct said *message = f->batch ? &said : &f->lead;
-    if (message->code[0])
-        said_text(message, WORDS_EN, &style, text, sizeof text);
+    if (said.code[0])
+        said_text(&said, WORDS_EN, &style, text, sizeof text);
     json_t *o = json_pack("{s:s, s:s, s:I, s:s, s:o, s:o, s:b}", "station", f->station, "state",
                           f->batch ? screen_state_names[f->batch->state] : "idle", "revision", (json_int_t)f->revision,
                           "message", text, "said", front_said(f, &said), "scale", scale_of(f), "activated",

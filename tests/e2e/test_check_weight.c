@@ -55,9 +55,12 @@ static json_t *whole_check(struct harness *h, double shows_g)
     return check(h, 200);
 }
 
+/* A check that is led shows by the foot line; in idle there is no message, and so no `said` either. */
 static bool says(json_t *screen, const void *with)
 {
-    return strstr(text(screen, "message"), with) != NULL;
+    const json_t *next = json_object_get(json_object_get(screen, "next"), "said");
+    return strstr(text(next, "text"), with) && text(screen, "message")[0] == '\0' &&
+           json_is_null(json_object_get(screen, "said"));
 }
 
 /* What is said of the scale's checks: in idle as the screen's trouble, with a batch among its cautions. NULL: nothing.

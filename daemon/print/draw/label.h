@@ -11,7 +11,7 @@
  *         an activated mix may be used are never cut: other rows go first.
  * Units   mm, as in fit.h.
  * Exits   0 done; 64 usage; 65 what came in cannot be a label; 70 our own fault; 74 cannot read or write.
- * Errors  One line on err: `poise-label: WHAT: WHY. HELP`.
+ * Errors  One line on err: `poise-label: WHAT: WHY. HELP`; `poise: ...` where argv[0] is `poise`, which draws by it.
  */
 #pragma once
 

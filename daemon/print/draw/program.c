@@ -27,12 +27,18 @@ static const char help[] = "poise-label OUT.pdf < LABEL.json\n"
                            "  --version  the version\n"
                            "Exit codes: 0, 64 usage, 65 bad data, 70 our bug, 74 cannot read or write.\n";
 
+/* Where errors go, and whose they are: `poise` draws by this program, and its errors begin with its own name. */
+struct complaints {
+    FILE *to;
+    const char *name;
+};
+
 /* One line, in the language of whoever called: `poise-label: WHAT: WHY. HELP`. */
-static int complain(FILE *err, int code, const char *what, struct said why)
+static int complain(const struct complaints *err, int code, const char *what, struct said why)
 {
     char clean[256], text[SAID_TEXT_MAX], fix[SAID_TEXT_MAX];
     enum words_language language = words_language_of_environment();
-    (void)fprintf(err, "poise-label: %s: %s. %s\n", utf8_clean(clean, sizeof clean, what),
+    (void)fprintf(err->to, "%s: %s: %s. %s\n", err->name, utf8_clean(clean, sizeof clean, what),
                   said_text(&why, language, NULL, text, sizeof text),
                   said_part(&why, "help", language, NULL, fix, sizeof fix));
     return code;
@@ -130,7 +136,7 @@ static bool draw(const struct label_request *request, struct sink *sink, char le
 }
 
 /* A file that could not be written outweighs a letter that cannot be drawn: the first is fixed at the machine. */
-static int draw_to(const struct label_request *request, const char *path, FILE *out, FILE *err)
+static int draw_to(const struct label_request *request, const char *path, FILE *out, const struct complaints *err)
 {
     struct sink sink;
     char letter[8] = "";
@@ -150,7 +156,7 @@ static int draw_to(const struct label_request *request, const char *path, FILE *
 }
 
 /* -1 where there is a label to draw, into *path; else the exit code. */
-static int options(int argc, char **argv, FILE *out, FILE *err, const char **path)
+static int options(int argc, char **argv, FILE *out, const struct complaints *err, const char **path)
 {
     *path = NULL;
     for (int i = 1; i < argc; i++) {
@@ -175,23 +181,25 @@ int label_program(int argc, char **argv, FILE *in, FILE *out, FILE *err)
     struct label_request request;
     struct label_fault fault;
     const char *path = NULL;
-    int code = options(argc, argv, out, err, &path);
+    bool for_poise = argc > 0 && strcmp(argv[0], "poise") == 0;
+    const struct complaints complaints = {err, for_poise ? "poise" : "poise-label"}, *to = &complaints;
+    int code = options(argc, argv, out, to, &path);
     if (code >= 0)
         return code;
     char *text = malloc(MOST_BYTES + 1);
     if (!text)
-        return complain(err, OUR_FAULT, "poise-label", say("label_memory"));
+        return complain(to, OUR_FAULT, "poise-label", say("label_memory"));
     size_t bytes = fread(text, 1, MOST_BYTES + 1, in);
     bool read = ferror(in) == 0;
     bool fine = read && bytes <= MOST_BYTES && label_request_read(text, bytes, &request, &fault);
     free(text);
     if (!read)
-        return complain(err, NO_IO, "standard input", say("label_input"));
+        return complain(to, NO_IO, "standard input", say("label_input"));
     if (bytes > MOST_BYTES)
-        return complain(err, BAD_DATA, "standard input", say("label_large"));
+        return complain(to, BAD_DATA, "standard input", say("label_large"));
     if (!fine)
-        return complain(err, BAD_DATA, fault.what, fault.why);
-    code = draw_to(&request, path, out, err);
+        return complain(to, BAD_DATA, fault.what, fault.why);
+    code = draw_to(&request, path, out, to);
     fit_finish();
     label_request_finish(&request);
     return code;

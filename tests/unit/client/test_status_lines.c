@@ -39,16 +39,16 @@ static const struct {
     const char *says[6];  /* each must stand in it */
     const char *not_said; /* must not */
 } rows[] = {
-    {"idle", IDLE, {"bench idle, scale absent: port gone"}, "batch"},
+    {"idle", IDLE, {"bench idle, scale gone: port gone"}, "batch"},
     {"pour",
      POUR,
-     {"TI-207 Copperwing   ground   standard   batch 7   bench pour, scale live", "done  N10  White ....",
+     {"TI-207 Copperwing   ground   standard   batch 7   bench pour, scale ok", "done  N10  White ....",
       "212.0 g  212.3 g  +0.1 %", "61.5 g   50.1 g  11.4 g to go, pour",
       "the batch becomes 276.7 g, 240 mL in a cup of 750 mL"},
      "remedy"},
     {"no cue from a scale that says nothing",
      POUR ",\"scale\":{\"state\":\"stale\",\"why\":\"the scale says nothing\"}",
-     {"scale stale: the scale says nothing", "11.4 g to go when last weighed"},
+     {"scale silent: the scale says nothing", "11.4 g to go when last weighed"},
      ", pour"},
     {"nor with the cup off", OVER, {"11.4 g to go when last weighed"}, ", pour\n"},
     {"past the aim",
@@ -103,7 +103,7 @@ static const struct {
      "M42  4.8 g to go, in cup 56.7 g"},
     {"past the aim", "{\"weight_g\":306,\"to_go_g\":-1,\"in_cup_g\":62.5,\"state\":\"live\"}",
      "M42  1.0 g over, in cup 62.5 g"},
-    {"stale is no weight", "{\"weight_g\":300.2,\"stable\":true,\"state\":\"stale\"}", "no weight: scale stale"},
+    {"stale is no weight", "{\"weight_g\":300.2,\"stable\":true,\"state\":\"stale\"}", "no weight: scale silent"},
     {"null is no weight", "{\"weight_g\":null,\"stable\":null,\"state\":\"live\"}", ""},
 };
 

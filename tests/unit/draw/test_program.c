@@ -87,9 +87,9 @@ static void a_file_is_whole_or_not_there(void **state)
     free(text);
 }
 
-static int plain(int argc, const char *first, const char *second, char **out, char **err)
+static int plain(const char *called, int argc, const char *first, const char *second, char **out, char **err)
 {
-    char *argv[] = {(char *)"poise-label", (char *)(uintptr_t)first, (char *)(uintptr_t)second, NULL};
+    char *argv[] = {(char *)(uintptr_t)called, (char *)(uintptr_t)first, (char *)(uintptr_t)second, NULL};
     size_t out_size = 0;
     size_t err_size = 0;
     FILE *in = fmemopen((void *)(uintptr_t)roomy, strlen(roomy), "r");
@@ -108,23 +108,25 @@ static void options(void **state)
 {
     (void)state;
     static const struct {
+        const char *called;
         int argc;
         const char *first, *second;
         int code;
         const char *out, *err;
     } rows[] = {
-        {2, "--help", NULL, 0, "poise-label OUT.pdf", ""},
-        {2, "--version", NULL, 0, "poise-label " POISE_VERSION "\n", ""},
-        {3, "x.pdf", "--help", 0, "poise-label OUT.pdf", ""},
-        {2, "--frobnicate", NULL, 64, "", "poise-label: --frobnicate: not an option. "},
-        {1, NULL, NULL, 64, "", "poise-label: OUT.pdf: not given. "},
-        {3, "a.pdf", "b.pdf", 64, "", "poise-label: b.pdf: one file too many. "},
-        {2, "-", NULL, 0, "%PDF-", ""},
+        {"poise-label", 2, "--help", NULL, 0, "poise-label OUT.pdf", ""},
+        {"poise-label", 2, "--version", NULL, 0, "poise-label " POISE_VERSION "\n", ""},
+        {"poise-label", 3, "x.pdf", "--help", 0, "poise-label OUT.pdf", ""},
+        {"poise-label", 2, "--frobnicate", NULL, 64, "", "poise-label: --frobnicate: not an option. "},
+        {"poise-label", 1, NULL, NULL, 64, "", "poise-label: OUT.pdf: not given. "},
+        {"poise-label", 3, "a.pdf", "b.pdf", 64, "", "poise-label: b.pdf: one file too many. "},
+        {"poise-label", 2, "-", NULL, 0, "%PDF-", ""},
+        {"poise", 2, "--frobnicate", NULL, 64, "", "poise: --frobnicate: not an option. "},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         char *out = NULL;
         char *err = NULL;
-        int code = plain(rows[i].argc, rows[i].first, rows[i].second, &out, &err);
+        int code = plain(rows[i].called, rows[i].argc, rows[i].first, rows[i].second, &out, &err);
         assert_int_equal(code, rows[i].code);
         assert_int_equal(strncmp(out, rows[i].out, strlen(rows[i].out)), 0);
         assert_int_equal(strncmp(err, rows[i].err, strlen(rows[i].err)), 0);
