@@ -200,11 +200,11 @@ test: deps
 deps:
 	@tools/deps.sh
 demo: deps
-	@echo "demo: building (about a minute the first time), then a painter's job in about a minute"
+	@echo "demo: building (about a minute the first time), then a painter's job in about 40 s"
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@demo/demo.sh $(BUILD)
 run: deps
-	@echo "run: building (about a minute the first time), then the bench; you are the hand that pours"
+	@echo "run: building (about a minute the first time), then the bench on the screen and as a page; you are the hand"
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@demo/run.sh $(BUILD)
 lint: deps

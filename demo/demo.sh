@@ -24,20 +24,20 @@ opening() {
 
 jambs() {
     title "1  Ground for the door jambs: a little too much white, and the batch grows by itself"
-    show plan TI-207 --coat ground --variant darker --grams 70
-    show begin TI-207 --coat ground --variant darker --grams 70 "${job[@]}"
+    show plan TI-207 --coat ground --variant darker --grams 30
+    show begin TI-207 --coat ground --variant darker --grams 30 "${job[@]}"
     put_cup
     look
-    drop 30
+    drop 13
     steady
     by_hand "pour N10. The screen, on the way:"
     page
-    drop 23.2
-    by_hand "pour on, and 1.2 g too far. Accept, then the rest:"
+    drop 10
+    by_hand "pour on, and 0.7 g too far. Accept, then the rest:"
     heading
-    line 53.2
+    line 23
     member "$screen" total_g
-    expect "the batch grown by itself" "$result" 71.63 0.02 # 53.2 of shares 205.5 / 276.7
+    expect "the batch grown by itself" "$result" 30.97 0.02 # 23 of shares 205.5 / 276.7
     pour_rest
     finish 1
     label 1 62x29
@@ -45,40 +45,40 @@ jambs() {
 
 outsides() {
     title "2  Ground for the outsides: begun in the cup that the jambs left over"
-    say "The jambs are sprayed. Ines weighs their cup: 30 g of batch 1 are left, and go into the new batch."
-    show begin TI-207 --coat ground --variant darker --grams 140 --have 1:30 "${job[@]}"
-    bring 1 30
-    put_cup 30
+    say "The jambs are sprayed. Ines weighs their cup: 20 g of batch 1 are left, and go into the new batch."
+    show begin TI-207 --coat ground --variant darker --grams 45 --have 1:20 "${job[@]}"
+    bring 1 20
+    put_cup 20
     heading
     pour_rest
     member "$screen" total_g
-    expect "the ground" "$result" 140 0.6
+    expect "the ground" "$result" 45 0.3
     finish 2
 }
 
 mid() {
     title "3  Mid: too much copper pearl, and the painter chooses"
-    show begin TI-207 --coat mid --grams 160 "${job[@]}"
+    show begin TI-207 --coat mid --grams 60 "${job[@]}"
     put_cup
     heading
     pour
-    pour 36.3
+    pour 13.6
     state
-    [ "$result" = over ] || fail "2.7 g too much should ask for a remedy, and the bench is in: $result"
+    [ "$result" = over ] || fail "1 g too much should ask for a remedy, and the bench is in: $result"
     tell "That is more than a batch may grow by itself, so the screen asks:"
     page
-    tell "Ines needs no more than 160 g, so she takes some out:"
+    tell "Ines needs no more than 60 g, so she takes some out:"
     show remedy dip
     dip
     member "$screen" wanted_g
-    expect "the batch after the dip" "$result" 160 0.005
+    expect "the batch after the dip" "$result" 60 0.005
     finish 3
     label 3 62x29
 }
 
 clear() {
     title "4  Clear: the hardener starts the pot life"
-    show begin CLEAR-40 --ml 120 "${job[@]}"
+    show begin CLEAR-40 --ml 40 "${job[@]}"
     put_cup
     heading
     pour
@@ -171,7 +171,7 @@ closing() {
     title "Done in $SECONDS s. All that was poured stands in the records."
     say "labels   $keep/label-1.pdf, -3, -4, -6"
     say "records  $keep/record-1.txt, -2, -3, -4, -6, and the same as .json"
-    say "Mix one yourself, on the screen:  make run"
+    say "Mix one yourself, on the screen or on the page in a browser, whose address it names:  make run"
 }
 
 use_locale

@@ -41,6 +41,7 @@ END
 }
 
 words
+read -r page 2>/dev/null <"$world/page" && echo "The same bench in a browser: $page"
 answers &
 reader=$!
 trap 'kill "$reader" 2>/dev/null; exit 0' TERM EXIT

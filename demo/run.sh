@@ -26,8 +26,8 @@ echo \$? >'$world/code'
 tmux -S '$world/tmux' kill-server
 END
     tmux -S "$world/tmux" -f /dev/null new-session -c "$PWD" "sh '$world/bench'" \; \
-        set -g mouse on \; set -g status-left '' \; set -g status-right-length 60 \; \
-        set -g status-right 'Ctrl-b o: from hand to screen and back' \; set -g window-status-current-format '' \; \
+        set -g mouse on \; set -g status-left '' \; set -g status-right-length 75 \; \
+        set -g status-right "$page  Ctrl-b o: hand, screen" \; set -g window-status-current-format '' \; \
         split-window -v -l 8 "exec '$root/demo/hand.sh' '$world'" \; 3>&- 4>&- 2>"$world/error"
     if [ -e "$world/code" ]; then
         read -r code <"$world/code"
@@ -45,7 +45,8 @@ and your hand. Open a second terminal$([ "$PWD" != "$root" ] || echo ' in this f
 
     $hand $world
 
-There you pour: cup 31.2, pour 50, pour 3 0.5, lift, put. Here is the screen:
+There you pour: cup 31.2, pour 50, pour 3 0.5, lift, put. The same bench in a
+browser: $page    Here is the screen:
 / finds a colour (try TI-207), Enter makes the move at its foot, 0 and q end it.
 Labels are kept in $keep.
 END
@@ -64,8 +65,10 @@ end() {
     [ -z "$world" ] || ! [ -e "$world/tmux" ] || tmux -S "$world/tmux" kill-server 2>/dev/null
     world_end
 }
+http=(--port-http 0) # any free port: the shop's own daemon may have the usual one
 world_begin poise-run --rate 10 --settle 500 --noise 0.002
 trap end EXIT
+echo "$page" >"$world/page" # the hand names it, since the screen leaves no room
 if [ -n "${TMUX:-}" ] && has_room; then
     beside
 elif command -v tmux >/dev/null && [ -z "${TMUX:-}" ] && has_room; then

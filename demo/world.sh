@@ -7,7 +7,7 @@
 
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 : "${me:?}" "${build:?}"
-world='' result='' scale_id='' daemon_id=''
+world='' result='' scale_id='' daemon_id='' page='' http=()
 
 # One line on stderr (kept as 6: a trap may come while 2 is turned away), and the end; what was started ends with it.
 exec 6>&2
@@ -86,13 +86,17 @@ begin_scale() {
     read -r -t 20 _ <&4 || fail "the simulated scale did not start: $(tail -n 1 "$world/scale.log")"
 }
 
+# `http` holds the options that make it serve the page, in `make run`; page is then its address, else empty.
 begin_daemon() {
-    "$build/poised" --config "$world/poised.ini" --state "$world/state" --socket "$world/sock" --foreground \
+    local ready
+    "$build/poised" --config "$world/poised.ini" --state "$world/state" --socket "$world/sock" --foreground "${http[@]}" \
         3>&- 4>&- >"$world/ready" 2>"$world/poised.log" &
     daemon_id=$!
     exec 5<"$world/ready"
-    read -r -t 20 _ <&5 || fail "poised did not start: $(tail -n 1 "$world/poised.log")"
+    read -r -t 20 ready <&5 || fail "poised did not start: $(tail -n 1 "$world/poised.log")"
     exec 5>&-
+    # shellcheck disable=SC2034 # run.sh reads it
+    case $ready in *http=*) page=http://${ready##*http=} ;; esac
 }
 
 poise() {
