@@ -15,6 +15,7 @@ struct http_server;  /* http/http.h */
 struct bench;        /* bench/bench.h: one station at work */
 struct search;       /* bench/port_search.c: finding out what a port speaks */
 struct put;          /* rpc/methods/put.c: a change of the catalogue on its way to the disk */
+struct errand;       /* rpc/methods/errand.h: an act outside a station on its way */
 struct label;        /* rpc/methods/label_methods.c: a label on its way to the printer */
 struct record_cache; /* rpc/methods/record_cache.h */
 
@@ -29,6 +30,8 @@ struct daemon {
     struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
     struct search *searches;           /* under way; NULL: none */
     struct put *puts;                  /* newest first; NULL: none */
+    struct errand *errands;            /* the first is at work; NULL: none */
+    bool ending;                       /* nothing new is decided outside the stations */
     struct label *labels;              /* being printed for a request; NULL: none */
     struct record_cache *records;      /* of the thread that reads records; NULL: none asked for yet */
     char started[36];                  /* RFC 3339 */

@@ -43,7 +43,7 @@ struct fault {
     char why[96];       /* one word or a short clause, see contract; "" when the message says all */
     char help[200];     /* how to mend it; never empty once set */
     int64_t revision;   /* FAULT_STALE_REVISION: the present one; else -1 */
-    char state[8];      /* FAULT_STATE: the station's state; else "" */
+    char state[12];     /* FAULT_STATE: the station's or the batch's state; else "" */
     double short_g;     /* FAULT_STATE with why `short`: what is missing, grams; else NaN */
     double uncounted_g; /* FAULT_STATE with why `uncounted`: what stands in the open step, grams; else NaN */
 };

@@ -118,7 +118,7 @@ static void stop(int exit_code)
 {
     if (self.stopping)
         return;
-    self.stopping = true;
+    self.stopping = self.daemon.ending = true;
     self.exit_code = exit_code;
     notify_service("STOPPING=1");
     for (size_t i = 0; i < self.daemon.config.station_count; i++)

@@ -13,6 +13,7 @@
 #include "log.h"
 #include "rpc/rpc.h"
 #include "station/aims.h"
+#include "station/batch_record.h"
 #include "text/version.h"
 
 #include <math.h>
@@ -112,6 +113,9 @@ void bench_row(const struct batch *batch, struct store_batch *row, struct bench_
     row->tinted = bits_text(batch->tinted, batch->tints, text->tinted, sizeof text->tinted);
     row->foreign = bits_text(batch->foreign, batch->foreigns, text->foreign, sizeof text->foreign);
     row->left_g = batch->retired ? row->total_g : NAN;
+    row->coat_n = batch->coat_n;
+    row->cost = batch_cost(batch);
+    row->discarded_g = NAN;
 }
 
 /* On disk: now the station moves. Readings went on meanwhile, so the live tracker folds the event again. */
@@ -212,6 +216,18 @@ static const char *batch_of(const struct bench_act *act, const struct event *e)
     return act->events == 1 ? act->after->id : act->bench->batch->id;
 }
 
+/* What a beginning takes out of cups of the shelf. */
+static size_t takes_of(const struct bench_act *act, struct store_take takes[EVENT_HAVES])
+{
+    size_t count = 0;
+    for (size_t i = 0; i < act->events; i++)
+        for (size_t h = 0; act->event[i].begun && h < act->event[i].begun->haves; h++)
+            if (act->event[i].begun->have[h].batch[0])
+                takes[count++] = (struct store_take){.batch = act->event[i].begun->have[h].batch,
+                                                     .grams = act->event[i].begun->have[h].grams};
+    return count;
+}
+
 /* One write for the whole act: its events, the rows of its batches, and the answer that the same request gets again.
  * Begin again writes two batches: the one that ends, and the new one. What memory did not suffice for is left empty,
  * and the store refuses such a write whole. */
@@ -233,11 +249,14 @@ void bench_write(struct bench *b, struct bench_act *act)
     if (has_ended && batch_fold(&ended, NULL, &act->event[0]))
         bench_row(&ended, &batches[batch_count++], &texts[0]);
     bench_row(act->after, &batches[batch_count++], &texts[1]);
+    struct store_take takes[EVENT_HAVES];
     char *answer = json_dumps(act->answer, JSON_COMPACT | JSON_REAL_PRECISION(15));
     struct store_write w = {.events = rows,
                             .event_count = act->events,
                             .batches = batches,
                             .batch_count = batch_count,
+                            .takes = takes,
+                            .take_count = takes_of(act, takes),
                             .request = act->request,
                             .method = rpc_method_name(act->call),
                             .answer = answer};

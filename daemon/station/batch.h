@@ -22,6 +22,7 @@ struct batch_bit {
 
 struct batch {
     char id[24], station[RECIPE_ID], order[EVENT_NAME], painter[EVENT_NAME], repeat_of[24];
+    int coat_n; /* which coat of its order, from 1; 0: none was named */
     struct recipe recipe;
     int rules; /* EVENT_RULES as it was when the batch was begun */
     struct event_settings set;

@@ -238,7 +238,7 @@ static double content_ml(const struct batch *b)
 }
 
 /* At the prices of the beginning, as the event holds them; NaN where one is missing. */
-static double content_cost(const struct batch *b)
+double batch_cost(const struct batch *b)
 {
     double cost = 0;
     for (size_t p = 0; p < b->recipe.parts; p++) {
@@ -289,7 +289,7 @@ json_t *view_record(const struct batch *b, const char *currency)
         view_text(b->station), "begun", time_or_null(b->begun_ms), "finished", time_or_null(b->finished_ms),
         "repeat_of", view_text(b->repeat_of), "parts", parts, "reducer", reducer_of(b), "total_g", number_json(g),
         "total_ml", number_json(ml), "density_g_per_ml", g > 0 ? number_json(g / ml) : json_null(), "cost",
-        number_json_money(content_cost(b)), "currency", currency, "wanted_g", number_json(b->wanted_g), "product",
+        number_json_money(batch_cost(b)), "currency", currency, "wanted_g", number_json(b->wanted_g), "product",
         view_text(r->product), "made", view_text(said_text(&r->made, WORDS_EN, &style, made, sizeof made)), "have",
         have, "waste_g", number_json(b->waste_g));
     json_object_set_new(o, "made_said", said_json(&r->made, &style));

@@ -35,6 +35,9 @@ enum { BATCH_FACTS = 2 * BATCH_BITS + RECIPE_PARTS };
  * short). At most `most` of them; how many. The figures of tints and wrong tins stand in the batch too. */
 size_t batch_facts(const struct batch *b, struct said *out, size_t most);
 
+/* What the cup holds at the prices of the beginning; NaN where one is missing. */
+double batch_cost(const struct batch *b);
+
 /* batch.get but for station, shelf and events, which the shell knows. */
 json_t *view_record(const struct batch *b, const char *currency);
 json_t *view_text(const char *text); /* null for "" */

@@ -65,7 +65,8 @@ struct event_have {
 /* The whole of a beginning; only EVENT_BEGUN carries it. */
 struct event_begun {
     char batch[24], order[EVENT_NAME], painter[EVENT_NAME], repeat_of[24];
-    int rules; /* EVENT_RULES as it was then */
+    int coat_n; /* which coat of its order, from 1; 0: none was named */
+    int rules;  /* EVENT_RULES as it was then */
     struct recipe recipe;
     double wanted_g, cup_ml, fill_pct, kind_tare_g; /* kind_tare_g: of the cup's kind, NaN not known */
     double have_g[RECIPE_PARTS];                    /* by part */

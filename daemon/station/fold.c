@@ -30,6 +30,7 @@ static bool begin(struct batch *b, const struct event *e)
     snprintf(b->order, sizeof b->order, "%s", g->order);
     snprintf(b->painter, sizeof b->painter, "%s", g->painter);
     snprintf(b->repeat_of, sizeof b->repeat_of, "%s", g->repeat_of);
+    b->coat_n = g->coat_n;
     b->recipe = g->recipe;
     b->rules = g->rules;
     b->set = *e->settings;

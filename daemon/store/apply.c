@@ -132,6 +132,16 @@ int apply_job(struct apply *a, struct job *job)
         rc = rows_put_batch(&a->statements, &w->batches[i]);
     for (size_t i = 0; i < w->item_count && rc == SQLITE_OK; i++)
         rc = rows_put_item(&a->statements, &w->items[i], &job->revisions[i]);
+    for (size_t i = 0; i < w->take_count && rc == SQLITE_OK; i++)
+        rc = rows_take(&a->statements, &w->takes[i]);
+    if (w->touch && rc == SQLITE_OK)
+        rc = rows_touch(&a->statements, w->touch);
+    for (size_t i = 0; i < w->move_count && rc == SQLITE_OK; i++)
+        rc = rows_move_stock(&a->statements, &w->moves[i]);
+    for (size_t i = 0; i < w->stir_count && rc == SQLITE_OK; i++)
+        rc = rows_stir(&a->statements, &w->stirs[i]);
+    if (w->sign && rc == SQLITE_OK)
+        rc = rows_sign(&a->statements, w->sign);
     if (w->kept && rc == SQLITE_OK)
         rc = rows_put_kept(&a->statements, w->kept, a->chain.seq);
     if (rc == SQLITE_OK)

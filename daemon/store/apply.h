@@ -31,5 +31,15 @@ int rows_put_batch(struct statements *s, const struct store_batch *b);
 /* What is kept of a station's open step, as of the journal's event `seq`; it takes the place of what was kept before.
  */
 int rows_put_kept(struct statements *s, const struct store_kept *kept, int64_t seq);
+/* day_rows.c: what the shop's day leaves beside the journal. */
+/* Grams out of a cup of the shelf; one never weighed back stays unknown, and none goes below 0. */
+int rows_take(struct statements *s, const struct store_take *take);
+/* A touch-up out of a cup, booked to an order. */
+int rows_touch(struct statements *s, const struct store_touch *touch);
+/* Grams into or out of a tin, and what a day used. */
+int rows_move_stock(struct statements *s, const struct store_move *move);
+int rows_stir(struct statements *s, const struct store_stir *stir);
+/* Who stands at a station; painter NULL: nobody. */
+int rows_sign(struct statements *s, const struct store_sign *sign);
 /* The next revision of an item, which becomes the present one (or, body NULL, the end of it). */
 int rows_put_item(struct statements *s, const struct store_item *item, int64_t *revision);

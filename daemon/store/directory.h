@@ -19,9 +19,10 @@ struct directory {
     int lock; /* DIR/lock, held by flock() until it is closed; close-on-exec, so that a child never holds it */
 };
 
-/* Makes the last part of the path with mode 0700 if it is missing, opens DIR/lock, locks it and writes our process number
- * there. What was open to others is shut (0700, 0600), and logged. False: *fault is FAULT_NOT_PERMITTED with why `busy`,
- * or FAULT_STORE with why `readonly`, `full`, `io`, or `open`: others may write there, and we may not forbid it. */
+/* Makes the last part of the path with mode 0700 if it is missing, opens DIR/lock, locks it and writes our process
+ * number there. What was open to others is shut (0700, 0600), and logged. False: *fault is FAULT_NOT_PERMITTED with why
+ * `busy`, or FAULT_STORE with why `readonly`, `full`, `io`, or `open`: others may write there, and we may not forbid
+ * it. */
 bool directory_take(struct directory *d, const char *path, struct fault *fault);
 void directory_release(struct directory *d);
 /* Whether rights or names in it have changed since this was asked last, as seen at this moment; one system call where

@@ -53,16 +53,30 @@ struct layout {
 static const size_t event_texts[] = {EVENT(kind),   EVENT(station), EVENT(batch),  EVENT(time),
                                      EVENT(boot),   EVENT(person),  EVENT(client), EVENT(request),
                                      EVENT(method), EVENT(version), EVENT(body)};
-static const size_t batch_texts[] = {BATCH(batch),   BATCH(state),    BATCH(station), BATCH(formula), BATCH(name),
-                                     BATCH(variant), BATCH(coat),     BATCH(order),   BATCH(painter), BATCH(place),
-                                     BATCH(begun),   BATCH(finished), BATCH(use_by),  BATCH(tinted),  BATCH(foreign)};
+static const size_t batch_texts[] = {BATCH(batch),   BATCH(state),   BATCH(station), BATCH(formula),
+                                     BATCH(name),    BATCH(variant), BATCH(coat),    BATCH(order),
+                                     BATCH(painter), BATCH(place),   BATCH(begun),   BATCH(finished),
+                                     BATCH(use_by),  BATCH(tinted),  BATCH(foreign), BATCH(weighed)};
 static const size_t item_texts[] = {ITEM(kind),   ITEM(id),   ITEM(time), ITEM(reason),
-                                    ITEM(source), ITEM(body), ITEM(text)};
+                                    ITEM(source), ITEM(body), ITEM(text), ITEM(about)};
 static const size_t kept_texts[] = {KEPT(station), KEPT(batch), KEPT(body)};
+static const size_t take_texts[] = {offsetof(struct store_take, batch)};
+static const size_t touch_texts[] = {offsetof(struct store_touch, batch), offsetof(struct store_touch, order),
+                                     offsetof(struct store_touch, time)};
+static const size_t move_texts[] = {offsetof(struct store_move, toner), offsetof(struct store_move, lot),
+                                    offsetof(struct store_move, day)};
+static const size_t stir_texts[] = {offsetof(struct store_stir, toner), offsetof(struct store_stir, time)};
+static const size_t sign_texts[] = {offsetof(struct store_sign, station), offsetof(struct store_sign, painter),
+                                    offsetof(struct store_sign, time)};
 static const struct layout event_layout = LAYOUT(struct store_event, event_texts),
                            batch_layout = LAYOUT(struct store_batch, batch_texts),
                            item_layout = LAYOUT(struct store_item, item_texts),
-                           kept_layout = LAYOUT(struct store_kept, kept_texts);
+                           kept_layout = LAYOUT(struct store_kept, kept_texts),
+                           take_layout = LAYOUT(struct store_take, take_texts),
+                           touch_layout = LAYOUT(struct store_touch, touch_texts),
+                           move_layout = LAYOUT(struct store_move, move_texts),
+                           stir_layout = LAYOUT(struct store_stir, stir_texts),
+                           sign_layout = LAYOUT(struct store_sign, sign_texts);
 
 /* `count` structs one after the other, each followed by no text: all texts come behind them. NULL while it counts. */
 static const void *copy_all(struct room *room, const void *from, size_t count, const struct layout *l)
@@ -91,6 +105,13 @@ static struct job *copy_job(struct room *room, const struct store_write *write)
     to->items = copy_all(room, write->items, write->item_count, &item_layout);
     if (write->kept)
         to->kept = copy_all(room, write->kept, 1, &kept_layout);
+    to->takes = copy_all(room, write->takes, write->take_count, &take_layout);
+    to->moves = copy_all(room, write->moves, write->move_count, &move_layout);
+    to->stirs = copy_all(room, write->stirs, write->stir_count, &stir_layout);
+    if (write->touch)
+        to->touch = copy_all(room, write->touch, 1, &touch_layout);
+    if (write->sign)
+        to->sign = copy_all(room, write->sign, 1, &sign_layout);
     copy_text(room, write->request, &to->request);
     copy_text(room, write->method, &to->method);
     copy_text(room, write->answer, &to->answer);

@@ -157,6 +157,10 @@ void reader_batch(sqlite3_stmt *stmt, struct store_batch *b)
         .activated = sqlite3_column_type(stmt, 15) == SQLITE_NULL ? -1 : sqlite3_column_int(stmt, 15) != 0,
         .tinted = column_text(stmt, 16),
         .foreign = column_text(stmt, 17),
+        .weighed = column_text(stmt, 18),
+        .coat_n = sqlite3_column_int(stmt, 19),
+        .cost = column_number(stmt, 20),
+        .discarded_g = column_number(stmt, 21),
     };
 }
 

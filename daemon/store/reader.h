@@ -47,7 +47,8 @@ enum store_found reader_failed(struct reader *r, const char *why);
 #define READER_ANSWER "answer" /* follows READER_EVENT where it is wanted too */
 #define READER_BATCH                                                                                                   \
     "b.id, b.state, b.station, b.formula, b.name, b.variant, b.coat, b.repair_order, b.painter, b.place, b.begun, "    \
-    "b.finished, b.total_g, b.left_g, b.use_by, b.activated, b.tinted_toners, b.foreign_toners"
+    "b.finished, b.total_g, b.left_g, b.use_by, b.activated, b.tinted_toners, b.foreign_toners, "                      \
+    "b.weighed, b.coat_n, b.cost, b.discarded_g"
 #define READER_ITEM "i.kind, i.name, i.revision, i.time, i.reason, i.source, i.body, i.words"
 void reader_event(sqlite3_stmt *stmt, struct store_event *e);
 void reader_batch(sqlite3_stmt *stmt, struct store_batch *b);

@@ -13,20 +13,23 @@
 
 static const char batch_get_sql[] =
     "SELECT words, state, station, formula, name, variant, coat, repair_order, painter, place, begun, finished, "
-    "total_g, left_g, use_by, activated, tinted_toners, foreign_toners FROM batch WHERE id = ?1";
+    "total_g, left_g, use_by, activated, tinted_toners, foreign_toners, weighed, coat_n, cost, discarded_g FROM batch "
+    "WHERE id = ?1";
 static const char batch_add_sql[] =
     "INSERT INTO batch(id, state, station, formula, name, variant, coat, repair_order, painter, place, begun, "
     "finished, "
-    "total_g, left_g, words, use_by, activated, tinted_toners, foreign_toners) VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, "
-    "?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19)";
+    "total_g, left_g, words, use_by, activated, tinted_toners, foreign_toners, weighed, coat_n, cost, discarded_g) "
+    "VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, "
+    "?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, ?22, ?23)";
 /* Most writes move only these; leaving the other columns out leaves their indexes, a page each, alone. */
 static const char batch_move_sql[] =
     "UPDATE batch SET finished = ?12, total_g = ?13, left_g = ?14, use_by = ?16, activated = ?17, tinted_toners = ?18, "
-    "foreign_toners = ?19 WHERE id = ?1";
+    "foreign_toners = ?19, cost = ?22 WHERE id = ?1";
 static const char batch_put_sql[] =
     "UPDATE batch SET state = ?2, station = ?3, formula = ?4, name = ?5, variant = ?6, coat = ?7, "
     "repair_order = ?8, painter = ?9, place = ?10, begun = ?11, finished = ?12, total_g = ?13, "
-    "left_g = ?14, words = ?15, use_by = ?16, activated = ?17, tinted_toners = ?18, foreign_toners = ?19 WHERE id = ?1";
+    "left_g = ?14, words = ?15, use_by = ?16, activated = ?17, tinted_toners = ?18, foreign_toners = ?19, weighed = "
+    "?20, coat_n = ?21, cost = ?22, discarded_g = ?23 WHERE id = ?1";
 static const char batch_words_drop_sql[] =
     "INSERT INTO batch_words(batch_words, rowid, words) VALUES('delete', ?1, ?2)";
 static const char batch_words_add_sql[] = "INSERT INTO batch_words(rowid, words) VALUES(?1, ?2)";
@@ -71,7 +74,10 @@ static int look_at_batch(struct statements *s, int64_t id, const struct store_ba
         known->is_there = known->finds_alike = true;
         for (int i = 0; i < (int)(sizeof now / sizeof *now); i++)
             known->finds_alike &= same(now[i], (const char *)sqlite3_column_text(stmt, i));
-        known->all_alike = known->finds_alike && same(b->finished, (const char *)sqlite3_column_text(stmt, 11)) &&
+        known->finds_alike &= same(b->weighed, (const char *)sqlite3_column_text(stmt, 18)) &&
+                              sqlite3_column_int(stmt, 19) == b->coat_n && same_number(stmt, 21, b->discarded_g);
+        known->all_alike = known->finds_alike && same_number(stmt, 20, b->cost) &&
+                           same(b->finished, (const char *)sqlite3_column_text(stmt, 11)) &&
                            same_number(stmt, 12, b->total_g) && same_number(stmt, 13, b->left_g) &&
                            same(b->use_by, (const char *)sqlite3_column_text(stmt, 14)) &&
                            same_number(stmt, 15, b->activated < 0 ? (double)NAN : (double)b->activated) &&
@@ -106,6 +112,13 @@ static int write_batch_row(struct statements *s, const char *sql, int64_t id, co
         sqlite3_bind_int(stmt, 17, b->activated);
     sqlite3_bind_text(stmt, 18, b->tinted, -1, SQLITE_STATIC);
     sqlite3_bind_text(stmt, 19, b->foreign, -1, SQLITE_STATIC);
+    sqlite3_bind_double(stmt, 22, b->cost);
+    if (sql == batch_move_sql)
+        return statement_run(stmt);
+    sqlite3_bind_text(stmt, 20, b->weighed, -1, SQLITE_STATIC);
+    if (b->coat_n > 0) /* else NULL stays bound */
+        sqlite3_bind_int(stmt, 21, b->coat_n);
+    sqlite3_bind_double(stmt, 23, b->discarded_g);
     return statement_run(stmt);
 }
 
@@ -160,8 +173,9 @@ int rows_put_batch(struct statements *s, const struct store_batch *b)
 static const char item_last_sql[] = "SELECT id, revision, words, present FROM item WHERE kind = ?1 AND name = ?2 "
                                     "ORDER BY revision DESC LIMIT 1";
 static const char item_past_sql[] = "UPDATE item SET present = 0, words = NULL WHERE id = ?1";
-static const char item_add_sql[] = "INSERT INTO item(kind, name, revision, time, reason, source, body, words, present) "
-                                   "VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)";
+static const char item_add_sql[] =
+    "INSERT INTO item(kind, name, revision, time, reason, source, body, words, present, about) "
+    "VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";
 static const char item_words_drop_sql[] = "INSERT INTO item_words(item_words, rowid, words) VALUES('delete', ?1, ?2)";
 static const char item_words_add_sql[] = "INSERT INTO item_words(rowid, words) VALUES(?1, ?2)";
 
@@ -215,6 +229,7 @@ static int add_item(struct statements *s, const struct store_item *item, int64_t
     if (rc == SQLITE_OK)
         rc = statement_bind(stmt, 4, what, 5);
     sqlite3_bind_int(stmt, 9, item->body != NULL);
+    sqlite3_bind_text(stmt, 10, item->about, -1, SQLITE_STATIC);
     if (rc == SQLITE_OK)
         rc = statement_run(stmt);
     if (rc != SQLITE_OK || !item->body)

@@ -99,7 +99,34 @@ static const char step_4[] =
     "CREATE INDEX batch_by_formula_coat ON batch(formula, coat);"
     "CREATE INDEX batch_by_formula_painter ON batch(formula, painter) WHERE painter IS NOT NULL;";
 
-static const char *const steps[] = {step_1, step_2, step_3, step_4};
+/* The shelf: when a cup was weighed back, and what of it was thrown away; left_g, place and use_by stood in the row
+ * from the beginning. A batch knows which coat of its order it was mixed for, and what its content cost. Orders,
+ * spray-out cards and people are items like toners: what was put is kept as a revision. They are listed in the order in
+ * which they were first put, so the first revision of each has an index. `stock` counts grams by tin's lot ('' where
+ * nobody named one); a toner without a row was never counted, and an accepted pour of it writes nothing here. stock_use
+ * is what was poured of a toner on a day, to foresee its end. */
+static const char step_5[] =
+    "ALTER TABLE batch ADD COLUMN weighed TEXT;"
+    "ALTER TABLE batch ADD COLUMN coat_n INTEGER;"
+    "ALTER TABLE batch ADD COLUMN cost REAL;"
+    "ALTER TABLE batch ADD COLUMN discarded_g REAL;"
+    "CREATE INDEX batch_on_shelf ON batch(id) WHERE state = 'finished' AND (left_g > 0 OR (left_g IS NULL AND place "
+    "IS NOT NULL));"
+    "CREATE TABLE touch_up(id INTEGER PRIMARY KEY, batch INTEGER NOT NULL, repair_order TEXT NOT NULL, grams REAL NOT "
+    "NULL, time TEXT NOT NULL);"
+    "CREATE INDEX touch_up_of_order ON touch_up(repair_order);"
+    "CREATE INDEX item_first ON item(kind) WHERE revision = 1;"
+    "ALTER TABLE item ADD COLUMN about TEXT;"
+    "CREATE INDEX item_about ON item(about) WHERE about IS NOT NULL;"
+    "CREATE TABLE stock(id INTEGER PRIMARY KEY, toner TEXT NOT NULL, lot TEXT NOT NULL, grams REAL NOT NULL, opened "
+    "TEXT, UNIQUE(toner, lot));"
+    "CREATE TABLE stock_use(toner TEXT NOT NULL, day TEXT NOT NULL, grams REAL NOT NULL, PRIMARY KEY(toner, day)) "
+    "WITHOUT ROWID;"
+    "CREATE TABLE stirred(toner TEXT PRIMARY KEY, time TEXT NOT NULL) WITHOUT ROWID;"
+    "CREATE TABLE signed_in(station TEXT PRIMARY KEY, painter TEXT NOT NULL) WITHOUT ROWID;"
+    "CREATE TABLE seen(painter TEXT PRIMARY KEY, time TEXT NOT NULL) WITHOUT ROWID;";
+
+static const char *const steps[] = {step_1, step_2, step_3, step_4, step_5};
 enum { STEPS = sizeof steps / sizeof *steps };
 
 static bool number_of(sqlite3 *db, const char *pragma, int *out)

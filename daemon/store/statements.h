@@ -11,7 +11,7 @@
 #include <sqlite3.h>
 #include <stdint.h>
 
-enum { STATEMENTS_KEPT = 24 }; /* more than either side has; one too many would be prepared anew at each use */
+enum { STATEMENTS_KEPT = 40 }; /* more than either side has; one too many would be prepared anew at each use */
 
 struct statements {
     sqlite3 *db;

@@ -60,6 +60,10 @@ struct store_batch {
     const char *use_by;           /* activated: RFC 3339, else NULL */
     int activated;                /* 1: holds hardener; 0; -1: not known (a row of schema 1) */
     const char *tinted, *foreign; /* JSON lists of {"toner","grams"}, or NULL */
+    const char *weighed;          /* when its cup was weighed back, RFC 3339; NULL: never */
+    int coat_n;                   /* which coat of its order, from 1; 0: none was named */
+    double cost;                  /* of what the cup held when it was finished; NaN: a price is missing */
+    double discarded_g;           /* thrown away since; NaN: nothing */
 };
 
 /* A thing of the catalogue: kind `toner`, `formula`, `product`, `cup`, `panel`. body NULL removes it. */
@@ -70,6 +74,7 @@ struct store_item {
     const char *source; /* hash of the file section it was read from; NULL for a put */
     const char *body;   /* JSON object; NULL: removed */
     const char *text;   /* words to find it by (id, name, ...) */
+    const char *about;  /* of a card: its formula; NULL: nothing. Not handed out again */
 };
 
 /* The last steady reading of a station's open step. One row a station, overwritten each time, outside the chain and the
@@ -81,6 +86,43 @@ struct store_kept {
     const char *body;  /* compact JSON, never NULL or empty */
 };
 
+/* Grams out of a cup of the shelf, into another batch. */
+struct store_take {
+    const char *batch; /* decimal text */
+    double grams;
+};
+
+/* Paint of a shelf cup that an order was touched up with. */
+struct store_touch {
+    const char *batch, *order, *time;
+    double grams;
+};
+
+/* Grams into (or, below 0, out of) the shop's tins of a toner. */
+struct store_move {
+    const char *toner;
+    const char *lot; /* NULL: of the tin that is in use, the one opened last, else the oldest */
+    const char *day; /* YYYY-MM-DD */
+    double grams;
+    bool used; /* a pour: it counts as use of that day, and only where the toner was ever counted or received */
+};
+
+/* A tin of a toner and what is in it; lot "" where none was named, opened the day of its first pour or NULL. */
+struct store_tin {
+    const char *toner, *lot, *opened;
+    double grams; /* below 0: more was poured than was ever counted or received */
+};
+
+struct store_stir {
+    const char *toner, *time;
+};
+
+/* Who works at a station. */
+struct store_sign {
+    const char *station, *painter; /* painter NULL: nobody any more */
+    const char *time;
+};
+
 struct store_write {
     const struct store_event *events;
     size_t event_count;
@@ -88,7 +130,15 @@ struct store_write {
     size_t batch_count;
     const struct store_item *items;
     size_t item_count;
-    const struct store_kept *kept; /* NULL: none. It may come alone: then the journal does not grow */
+    const struct store_take *takes;
+    size_t take_count;
+    const struct store_move *moves;
+    size_t move_count;
+    const struct store_stir *stirs;
+    size_t stir_count;
+    const struct store_touch *touch; /* NULL: none */
+    const struct store_sign *sign;   /* NULL: none */
+    const struct store_kept *kept;   /* NULL: none. It may come alone: then the journal does not grow */
     /* request NULL: nothing to answer a repeat with. The first event is kept with this request and method, and with the
      * answer beside it; a write with a request and no event gets one of kind `answered`. */
     const char *request, *method;
@@ -202,6 +252,43 @@ bool store_item_page(struct store *s, const struct store_item_page *page,
 /* All of a kind; text as above. */
 bool store_item_list(struct store *s, const char *kind, const char *text,
                      void (*each)(void *arg, const struct store_item *i), void *arg);
+/* ---- the shop's day (day_find.c) ---- */
+
+struct store_shelf {
+    const char *formula, *place; /* NULL: any */
+    const char *due;             /* a day: only cups whose use-by lies before it, or activated ones; NULL: all */
+    int limit;
+    const char *after; /* `next` of the page before, NULL: the oldest */
+};
+/* Finished cups with something left, or put on the shelf and never weighed back; oldest first. */
+enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,
+                                  void (*each)(void *arg, const struct store_batch *b), void *arg,
+                                  char next[STORE_NUMBER]);
+/* The batches that were mixed for the coats of an order, by number. False: could not be read. */
+bool store_order_batches(struct store *s, const char *order, void (*each)(void *arg, const struct store_batch *b),
+                         void *arg);
+/* What an order was touched up with, in order of time. */
+bool store_touch_ups(struct store *s, const char *order, void (*each)(void *arg, const struct store_touch *t),
+                     void *arg);
+/* Items of a kind, the one first put last coming first; text as in store_item_page. place: of the first put, for
+ * `after` (0: from the newest). Stops when each() returns false. False: could not be read, or more than 32 words. */
+bool store_item_newest(struct store *s, const char *kind, const char *text, int64_t after,
+                       bool (*each)(void *arg, const struct store_item *i, int64_t place), void *arg);
+/* The spray-out cards of a formula, the newest revision first. Stops when each() returns false. */
+bool store_cards_of(struct store *s, const char *formula, bool (*each)(void *arg, const struct store_item *i),
+                    void *arg);
+/* The highest number that an item of a kind has for its id; 0: none. */
+enum store_found store_item_last_number(struct store *s, const char *kind, int64_t *last);
+/* The tins of a toner (NULL: of all), by toner and then in the order in which they came. */
+bool store_tins(struct store *s, const char *toner, void (*each)(void *arg, const struct store_tin *t), void *arg);
+/* Grams poured of a toner since a day, and the day of the first of these pours ("": none). */
+enum store_found store_toner_used(struct store *s, const char *toner, const char *from, double *grams, char first[16]);
+/* When a toner was stirred last; "" unless found. */
+enum store_found store_stirred(struct store *s, const char *toner, char time[STORE_TIME]);
+/* Who is signed in at a station, and when somebody was there last; "" unless found. */
+enum store_found store_signed_in(struct store *s, const char *station, char *painter, size_t size);
+enum store_found store_seen(struct store *s, const char *painter, char time[STORE_TIME]);
+
 /* The number and hash of the last event (0 and the chain's beginning where there is none): what must stand outside the
  * file too (label, backup, export), else a cut tail goes unnoticed. False: could not be read. */
 bool store_head(struct store *s, int64_t *seq, char head[65]);

@@ -22,6 +22,7 @@ rpc_run method_watch, method_scale_list, method_scale_check, method_scale_seek, 
 rpc_run method_batch_begin, method_batch_accept, method_batch_undo, method_batch_remedy, method_batch_retare,
     method_batch_tint, method_batch_hold, method_batch_resume, method_batch_note, method_batch_finish,
     method_batch_scrap;
+rpc_run method_batch_weigh_back, method_batch_shelve, method_batch_discard, method_shelf_list;
 rpc_run method_batch_get, method_batch_find, method_batch_label;
 
 /* The station that params name; NULL: there is none of that name, and the call is refused so. */
@@ -44,3 +45,6 @@ extern const struct shape result_info, result_scales, result_screen, result_weig
     result_label, result_checks, result_toners, result_formulas, result_products, result_cups, result_panels,
     result_thing, result_removed, result_formula_check, result_changed, result_copied, result_verified, result_seek,
     result_check, result_openrpc;
+/* day_shapes.c: the same of the shop's day. */
+extern const struct shape params_weigh_back, params_shelve, params_discard, params_shelf;
+extern const struct shape result_weigh_back, result_shelve, result_discard, result_shelf;

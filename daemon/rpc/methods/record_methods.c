@@ -4,6 +4,7 @@
  */
 #include "bench/batch_journal.h"
 #include "bench/bench.h"
+#include "rpc/methods/batch_row.h"
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/record_cache.h"
@@ -130,13 +131,28 @@ static bool add_line(void *arg, const struct store_event *row)
     return true;
 }
 
-/* A store_batch_get callback; null stays where the cup has no place and was not weighed back. */
-static void take_shelf(void *arg, const struct store_batch *row)
+/* What the row knows beyond the journal of the pour. */
+struct beside {
+    json_t *shelf;      /* null: the cup has no place and was not weighed back */
+    double discarded_g; /* NaN: nothing */
+};
+
+/* A store_batch_get callback. */
+static void take_beside(void *arg, const struct store_batch *row)
 {
-    json_t **shelf = arg;
+    struct beside *beside = arg;
     if (row->place || !isnan(row->left_g))
-        *shelf = json_pack("{s:o, s:o, s:o}", "place", view_text(row->place), "left_g", number_json(row->left_g),
-                           "use_by", view_text(row->use_by));
+        beside->shelf = batch_row_shelf(row);
+    beside->discarded_g = row->discarded_g;
+}
+
+/* Waste of the pour and of the shelf together. */
+static void add_beside(json_t *answer, const struct beside *beside)
+{
+    json_object_set_new(answer, "shelf", beside->shelf);
+    if (beside->discarded_g > 0)
+        json_object_set_new(answer, "waste_g",
+                            number_json(json_number_value(json_object_get(answer, "waste_g")) + beside->discarded_g));
 }
 
 /* The record is kept by record_cache, so its cost is that of the page asked for, not of the batch. */
@@ -145,7 +161,7 @@ static void run_get(struct inquiry *inquiry, struct store *view)
     struct get_asked *a = (struct get_asked *)(void *)inquiry;
     enum store_found found;
     char shop[STORE_SHOP];
-    json_t *shelf = json_null();
+    struct beside beside = {.shelf = json_null(), .discarded_g = NAN};
     const struct record *r = record_cache_get(a->cache, view, a->batch, a->currency, a->comma, &found);
     if (!r && found == STORE_NONE) {
         fault_said(&inquiry->fault, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", a->batch);
@@ -153,15 +169,16 @@ static void run_get(struct inquiry *inquiry, struct store *view)
     }
     struct page p = {.record = r, .events = json_array(), .most = a->events, .whole = true};
     if (!r || !store_events_before(view, a->batch, a->before, a->events + 1, add_line, &p) || !p.whole ||
-        store_batch_get(view, a->batch, take_shelf, &shelf) == STORE_UNREAD || store_shop(view, shop) != STORE_FOUND) {
+        store_batch_get(view, a->batch, take_beside, &beside) == STORE_UNREAD ||
+        store_shop(view, shop) != STORE_FOUND) {
         inquiry_unread(inquiry, view);
         json_decref(p.events);
-        json_decref(shelf);
+        json_decref(beside.shelf);
         return;
     }
     json_t *answer = json_copy(r->whole);
     json_object_set_new(answer, "shop", json_string(shop));
-    json_object_set_new(answer, "shelf", shelf);
+    add_beside(answer, &beside);
     json_object_set_new(answer, "events", p.events);
     json_object_set_new(answer, "events_before", p.more ? json_integer((json_int_t)p.oldest) : json_null());
     inquiry_answer(inquiry, answer);
@@ -203,31 +220,10 @@ struct find_asked {
     const char *number; /* that batch and no other; NULL: a search */
 };
 
-/* A list that the row keeps as JSON. */
-static json_t *kept_list(const char *text)
-{
-    json_t *list = text ? json_loads(text, 0, NULL) : NULL;
-    return list ? list : json_array();
-}
-
-/* A store_batch_find callback: the row alone, without its journal, so a page of 50 reads 50 rows. */
+/* A store_batch_find callback. */
 static void add_row(void *arg, const struct store_batch *b)
 {
-    const struct {
-        const char *name, *text;
-    } texts[] = {{"formula", b->formula}, {"name", b->name},       {"variant", b->variant}, {"coat", b->coat},
-                 {"order", b->order},     {"painter", b->painter}, {"begun", b->begun},     {"finished", b->finished},
-                 {"place", b->place},     {"use_by", b->use_by}};
-    json_t *row =
-        json_pack("{s:s, s:s, s:s}", "batch", b->batch, "state", b->state, "station", b->station ? b->station : "");
-    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
-        json_object_set_new(row, texts[i].name, view_text(texts[i].text));
-    json_object_set_new(row, "total_g", number_json(b->total_g));
-    json_object_set_new(row, "left_g", number_json(b->left_g));
-    json_object_set_new(row, "activated", b->activated < 0 ? json_null() : json_boolean(b->activated));
-    json_object_set_new(row, "tinted", kept_list(b->tinted));
-    json_object_set_new(row, "foreign", kept_list(b->foreign));
-    json_array_append_new(arg, row);
+    json_array_append_new(arg, batch_row(b));
 }
 
 /* A number off a label that is not there is an empty list: the shop searched, and nothing was found. */

@@ -188,7 +188,9 @@ SHAPE(record_reducer, "record_reducer", "the reducer of a batch", GIVES(TEXT, "t
       OR_NULL(TEXT, "name", "its name"), OR_NULL(TEXT, "lot", "the lots poured from"),
       OR_NULL(NUMBER, "aim_g", "what was asked of it"), GIVES(NUMBER, "poured_g", "what was poured"));
 SHAPE(shelf, "shelf", "where a cup stands", OR_NULL(TEXT, "place", NULL),
-      OR_NULL(NUMBER, "left_g", "what is left in it"), OR_NULL(TEXT, "use_by", NULL));
+      OR_NULL(NUMBER, "left_g", "null: never weighed back"),
+      OR_NULL(TEXT, "use_by", "a day; of activated paint the end of its pot life"),
+      OR_NULL(TIME, "weighed", "when it was weighed back"));
 SHAPE(record_who, "record_who", "who did it", OR_NULL(TEXT, "user", "of this machine, on the local socket"),
       OR_NULL(TEXT, "painter", NULL));
 /* seq and hash are the journal's: with them a printed record can be held against the chain. */

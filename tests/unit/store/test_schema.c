@@ -3,10 +3,11 @@
 #include "tests/unit/store/world.h"
 
 #include <jansson.h>
+#include <math.h>
 
-enum { SCHEMA = 4 };
-/* What schema-1.sql to schema-3.sql hold: SELECT max(seq) FROM event; the last hash is asked of the file itself. */
-enum { EVENTS_1 = 37, EVENTS_2 = 34, EVENTS_3 = 33 };
+enum { SCHEMA = 5 };
+/* What schema-1.sql to schema-4.sql hold: SELECT max(seq) FROM event; the last hash is asked of the file itself. */
+enum { EVENTS_1 = 37, EVENTS_2 = 34, EVENTS_3 = 33, EVENTS_4 = 34 };
 
 /* A world whose file is of an older schema, not opened yet. */
 static int world_of(const char *file, void **state)
@@ -35,6 +36,11 @@ static int world_of_2(void **state)
 static int world_of_3(void **state)
 {
     return world_of("tests/data/stores/schema-3.sql", state);
+}
+
+static int world_of_4(void **state)
+{
+    return world_of("tests/data/stores/schema-4.sql", state);
 }
 
 static char *world_text(struct world *w, const char *sql)
@@ -200,6 +206,53 @@ static void rows_of_before_are_read_beside_small_ones(void **state)
     assert_true(whole(w, &bad));
 }
 
+static void see_shelf(void *arg, const struct store_batch *b)
+{
+    if (b->left_g == 40)
+        ++*(int *)arg;
+    assert_string_equal(b->place, "shelf 2");
+    assert_string_equal(b->weighed, "2026-11-29T12:00:00.000+00:00");
+    assert_true(isnan(b->discarded_g));
+}
+
+/* Rows of before know no coat and no cost; a cup of then can be weighed back and is on the shelf, and a batch that
+ * takes paint from it leaves less there, never below 0. The chain goes across both steps. */
+static void a_cup_of_before_comes_to_the_shelf(void **state)
+{
+    struct world *w = *state;
+    struct store_batch row;
+    int64_t bad;
+    char next[STORE_NUMBER];
+    int seen = 0;
+    assert_int_equal(world_number(w, "PRAGMA user_version"), 4);
+    assert_true(world_open(w));
+    assert_int_equal(world_number(w, "PRAGMA user_version"), SCHEMA);
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event"), EVENTS_4 + 1);
+    assert_int_equal(world_number(w, "SELECT count(*) FROM event WHERE kind = 'schema'"), 2);
+    assert_int_equal(store_batch_get(w->store, "1", see_old, &row), STORE_FOUND);
+    assert_int_equal(row.coat_n, 0);
+    assert_true(isnan(row.cost) && isnan(row.discarded_g));
+    struct store_batch now = {.batch = "1",
+                              .state = "finished",
+                              .place = "shelf 2",
+                              .weighed = "2026-11-29T12:00:00.000+00:00",
+                              .left_g = 60,
+                              .cost = NAN,
+                              .discarded_g = NAN};
+    struct store_take take = {.batch = "1", .grams = 20};
+    world_submit(w, 1, &(struct store_write){.batches = &now, .batch_count = 1});
+    world_submit(w, 2, &(struct store_write){.takes = &take, .take_count = 1});
+    world_wait(w, 2);
+    struct store_shelf all = {.limit = 10};
+    assert_int_equal(store_shelf_page(w->store, &all, see_shelf, &seen, next), STORE_FOUND);
+    assert_int_equal(seen, 1);
+    take.grams = 1000;
+    world_submit(w, 3, &(struct store_write){.takes = &take, .take_count = 1});
+    world_wait(w, 3);
+    assert_int_equal(world_number(w, "SELECT left_g FROM batch WHERE id = 1"), 0);
+    assert_true(whole(w, &bad));
+}
+
 #define OPEN_UP "DROP TRIGGER event_not_changed; "
 #define SHUT_UP                                                                                                        \
     "; CREATE TRIGGER event_not_changed BEFORE UPDATE ON event BEGIN"                                                  \
@@ -276,6 +329,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(the_journal_tells_of_the_step, old_world, world_teardown),
         cmocka_unit_test_setup_teardown(a_kept_reading_stands_outside_the_chain, world_of_2, world_teardown),
         cmocka_unit_test_setup_teardown(rows_of_before_are_read_beside_small_ones, world_of_3, world_teardown),
+        cmocka_unit_test_setup_teardown(a_cup_of_before_comes_to_the_shelf, world_of_4, world_teardown),
         cmocka_unit_test(the_walk_sees_damage_on_both_sides_of_the_step),
         cmocka_unit_test_setup_teardown(a_step_is_taken_whole_or_not_at_all, old_world, world_teardown),
         cmocka_unit_test(each_shop_has_an_id_of_its_own),

@@ -1,0 +1,223 @@
+/* day_find.c - look-ups of the shop's day: the shelf, the batches of an order, things by when they were first put,
+ * tins, people. day_rows.c and rows.c write them.
+ *
+ * Reads only, each by an index, so that a page costs what it holds and not what the shop ever mixed.
+ */
+#include "store/reader.h"
+#include "store/search_words.h"
+
+#include "text/utf8.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+/* The condition repeats that of the index batch_on_shelf, word by word: a partial index is used only so. */
+#define ON_SHELF "b.state = 'finished' AND (b.left_g > 0 OR (b.left_g IS NULL AND b.place IS NOT NULL))"
+static const char shelf_sql[] =
+    "SELECT " READER_BATCH " FROM batch b WHERE " ON_SHELF " AND b.id > ?1 AND (?2 IS NULL OR b.formula = ?2) "
+    "AND (?3 IS NULL OR b.place = ?3) AND (?4 IS NULL OR b.activated = 1 OR substr(b.use_by, 1, 10) < ?4) "
+    "ORDER BY b.id LIMIT ?5";
+static const char order_sql[] =
+    "SELECT " READER_BATCH " FROM batch b WHERE b.repair_order = ?1 AND b.coat_n IS NOT NULL ORDER BY b.id";
+static const char touch_sql[] =
+    "SELECT batch, repair_order, time, grams FROM touch_up WHERE repair_order = ?1 ORDER BY id";
+static const char newest_sql[] =
+    "SELECT " READER_ITEM ", f.id FROM item f JOIN item i ON i.kind = f.kind AND i.name = f.name AND i.present WHERE "
+    "f.kind = ?1 AND f.revision = 1 AND (?3 = 0 OR f.id < ?3) AND (?2 IS NULL OR i.id IN (SELECT rowid FROM item_words "
+    "WHERE item_words MATCH ?2)) ORDER BY f.id DESC";
+static const char cards_sql[] =
+    "SELECT " READER_ITEM " FROM item i WHERE i.about = ?1 AND i.kind = 'card' AND i.present ORDER BY i.id DESC";
+static const char number_sql[] = "SELECT max(CAST(name AS INTEGER)) FROM item WHERE kind = ?1";
+static const char tins_sql[] =
+    "SELECT toner, lot, opened, grams FROM stock WHERE ?1 IS NULL OR toner = ?1 ORDER BY toner, id";
+static const char used_sql[] = "SELECT sum(grams), min(day) FROM stock_use WHERE toner = ?1 AND day >= ?2";
+static const char stirred_sql[] = "SELECT time FROM stirred WHERE toner = ?1";
+static const char signed_sql[] = "SELECT painter FROM signed_in WHERE station = ?1";
+static const char seen_sql[] = "SELECT time FROM seen WHERE painter = ?1";
+
+/* NULL: it could not be prepared. */
+static sqlite3_stmt *with_text(struct reader *r, const char *sql, const char *text)
+{
+    sqlite3_stmt *stmt = reader_take(r, sql);
+    if (stmt && text)
+        sqlite3_bind_text(stmt, 1, text, -1, SQLITE_TRANSIENT);
+    return stmt;
+}
+
+enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,
+                                  void (*each)(void *arg, const struct store_batch *b), void *arg,
+                                  char next[STORE_NUMBER])
+{
+    struct reader *r = store_reader(s);
+    enum store_found found;
+    int64_t last = 0;
+    next[0] = '\0';
+    if (f->limit < 1 || (f->after && !search_words_number(f->after)))
+        return STORE_NONE;
+    sqlite3_stmt *stmt = reader_take(r, shelf_sql);
+    if (!stmt)
+        return STORE_UNREAD;
+    const char *texts[] = {f->formula, f->place, f->due};
+    sqlite3_bind_int64(stmt, 1, search_words_number(f->after));
+    for (int i = 0; i < 3; i++)
+        sqlite3_bind_text(stmt, i + 2, texts[i], -1, SQLITE_TRANSIENT);
+    sqlite3_bind_int(stmt, 5, f->limit + 1);
+    for (int given = 0; (found = reader_row(r, stmt)) == STORE_FOUND; given++) {
+        struct store_batch b;
+        if (given == f->limit) {
+            snprintf(next, STORE_NUMBER, "%" PRId64, last);
+            break;
+        }
+        reader_batch(stmt, &b);
+        last = sqlite3_column_int64(stmt, 0);
+        each(arg, &b);
+    }
+    reader_give(r, stmt);
+    return found == STORE_UNREAD ? found : STORE_FOUND;
+}
+
+bool store_order_batches(struct store *s, const char *order, void (*each)(void *arg, const struct store_batch *b),
+                         void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = with_text(r, order_sql, order);
+    enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
+        struct store_batch b;
+        reader_batch(stmt, &b);
+        each(arg, &b);
+    }
+    reader_give(r, stmt);
+    return found != STORE_UNREAD;
+}
+
+bool store_touch_ups(struct store *s, const char *order, void (*each)(void *arg, const struct store_touch *t),
+                     void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = with_text(r, touch_sql, order);
+    enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
+        struct store_touch t = {.batch = (const char *)sqlite3_column_text(stmt, 0),
+                                .order = (const char *)sqlite3_column_text(stmt, 1),
+                                .time = (const char *)sqlite3_column_text(stmt, 2),
+                                .grams = sqlite3_column_double(stmt, 3)};
+        each(arg, &t);
+    }
+    reader_give(r, stmt);
+    return found != STORE_UNREAD;
+}
+
+/* ---- things by when they were first put ---- */
+
+bool store_item_newest(struct store *s, const char *kind, const char *text, int64_t after,
+                       bool (*each)(void *arg, const struct store_item *i, int64_t place), void *arg)
+{
+    struct reader *r = store_reader(s);
+    char *words = NULL;
+    enum store_found found = text ? search_words_query_items(r->statements.db, kind, text, &words) : STORE_FOUND;
+    if (found == STORE_UNREAD)
+        reader_failed(r, "the words of a search cannot be cut");
+    if (found != STORE_FOUND)
+        return false;
+    sqlite3_stmt *stmt = with_text(r, newest_sql, kind);
+    found = stmt ? STORE_FOUND : STORE_UNREAD;
+    if (stmt) {
+        sqlite3_bind_text(stmt, 2, words, -1, SQLITE_TRANSIENT);
+        sqlite3_bind_int64(stmt, 3, after);
+    }
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
+        struct store_item item;
+        reader_item(stmt, &item);
+        if (!each(arg, &item, sqlite3_column_int64(stmt, 8)))
+            break;
+    }
+    reader_give(r, stmt);
+    free(words);
+    return found != STORE_UNREAD;
+}
+
+bool store_cards_of(struct store *s, const char *formula, bool (*each)(void *arg, const struct store_item *i),
+                    void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = with_text(r, cards_sql, formula);
+    enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
+        struct store_item item;
+        reader_item(stmt, &item);
+        if (!each(arg, &item))
+            break;
+    }
+    reader_give(r, stmt);
+    return found != STORE_UNREAD;
+}
+
+enum store_found store_item_last_number(struct store *s, const char *kind, int64_t *last)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = with_text(r, number_sql, kind);
+    enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
+    *last = found == STORE_FOUND ? sqlite3_column_int64(stmt, 0) : 0;
+    reader_give(r, stmt);
+    return found;
+}
+
+/* ---- tins and people ---- */
+
+bool store_tins(struct store *s, const char *toner, void (*each)(void *arg, const struct store_tin *t), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = with_text(r, tins_sql, toner);
+    enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
+        struct store_tin t = {.toner = (const char *)sqlite3_column_text(stmt, 0),
+                              .lot = (const char *)sqlite3_column_text(stmt, 1),
+                              .opened = (const char *)sqlite3_column_text(stmt, 2),
+                              .grams = sqlite3_column_double(stmt, 3)};
+        each(arg, &t);
+    }
+    reader_give(r, stmt);
+    return found != STORE_UNREAD;
+}
+
+/* The first column of at most one row; "" unless found. */
+static enum store_found one_text(struct store *s, const char *sql, const char *key, char *out, size_t size)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = with_text(r, sql, key);
+    enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
+    utf8_copy(out, size, found == STORE_FOUND ? (const char *)sqlite3_column_text(stmt, 0) : "");
+    reader_give(r, stmt);
+    return found;
+}
+
+enum store_found store_toner_used(struct store *s, const char *toner, const char *from, double *grams, char first[16])
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = with_text(r, used_sql, toner);
+    if (stmt)
+        sqlite3_bind_text(stmt, 2, from, -1, SQLITE_TRANSIENT);
+    enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
+    const char *day = found == STORE_FOUND ? (const char *)sqlite3_column_text(stmt, 1) : NULL;
+    *grams = found == STORE_FOUND ? sqlite3_column_double(stmt, 0) : 0;
+    utf8_copy(first, 16, day ? day : "");
+    reader_give(r, stmt);
+    return found;
+}
+
+enum store_found store_stirred(struct store *s, const char *toner, char time[STORE_TIME])
+{
+    return one_text(s, stirred_sql, toner, time, STORE_TIME);
+}
+
+enum store_found store_signed_in(struct store *s, const char *station, char *painter, size_t size)
+{
+    return one_text(s, signed_sql, station, painter, size);
+}
+
+enum store_found store_seen(struct store *s, const char *painter, char time[STORE_TIME])
+{
+    return one_text(s, seen_sql, painter, time, STORE_TIME);
+}
