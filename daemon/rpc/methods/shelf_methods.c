@@ -9,7 +9,7 @@
 #include "rpc/methods/errand.h"
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
-#include "rpc/methods/page.h"
+#include "rpc/methods/paging.h"
 #include "station/aims.h"
 #include "station/batch_record.h"
 #include "text/number.h"

@@ -1,4 +1,4 @@
-/* page.h - `limit` and `after`, as every list of the shop's day takes them. */
+/* paging.h - `limit` and `after`, as every list of the shop's day takes them. */
 #pragma once
 
 #include "rpc/rpc.h"

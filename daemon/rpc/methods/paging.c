@@ -1,5 +1,5 @@
-/* page.c - how much of a list is asked for. It must not know of what. */
-#include "rpc/methods/page.h"
+/* paging.c - how much of a list is asked for. It must not know of what. */
+#include "rpc/methods/paging.h"
 
 #include <math.h>
 
