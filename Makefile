@@ -44,7 +44,7 @@ LIBS_poised := http rpc bench front station store catalogue shape print drivers 
 LIBS_poise  := client drivers decode text
 LIBS_sim    := sim text
 LIBS_label  := draw text
-PKGS_poised := libuv jansson sqlite3 libsodium libserialport inih
+PKGS_poised := libuv jansson sqlite3 zlib libsodium libserialport inih
 PKGS_poise  := libuv jansson libserialport inih ncursesw tinfo
 PKGS_sim    := jansson
 PKGS_label  := cairo libqrencode jansson
@@ -236,7 +236,7 @@ check-valgrind: $(UNIT)
 BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/*.c))
 $(BUILD)/tests/bench/%: tests/bench/%.c $(wildcard tests/bench/*.h)
 	@mkdir -p $(@D)
-	@$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< $(call libs,libuv jansson sqlite3)
+	@$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< $(call libs,libuv jansson sqlite3 zlib)
 $(BUILD)/bench-tools: $(BENCH_TOOLS)
 	@touch $@
 

@@ -34,10 +34,12 @@ struct daemon {
     bool ending;                       /* nothing new is decided outside the stations */
     struct label *labels;              /* being printed for a request; NULL: none */
     struct record_cache *records;      /* of the thread that reads records; NULL: none asked for yet */
-    char started[36];                  /* RFC 3339 */
-    char boot[40];                     /* clock_boot_id, which cannot change while we run */
-    int64_t last_batch;                /* the highest batch number given */
-    char label_program[512];           /* path of poise-label, beside our own program */
+    /* Answers a call whose request a station has done before (STORE_AGAIN); takes the call. NULL: no method does. */
+    void (*again)(struct daemon *d, struct rpc_call *call, const char *request);
+    char started[36];        /* RFC 3339 */
+    char boot[40];           /* clock_boot_id, which cannot change while we run */
+    int64_t last_batch;      /* the highest batch number given */
+    char label_program[512]; /* path of poise-label, beside our own program */
     char socket_path[256];
 };
 

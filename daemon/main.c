@@ -8,6 +8,7 @@
 #include "log.h"
 #include "poised_options.h"
 #include "reload.h"
+#include "rpc/methods/methods.h"
 
 #include <signal.h>
 #include <stdio.h>
@@ -324,6 +325,7 @@ static int run(void)
     find_label_program(d->label_program, sizeof d->label_program);
     clock_text(clock_wall_ms(), d->started);
     clock_boot_id(d->boot);
+    d->again = method_again;
     d->store = store_open(d->loop, self.options.state, on_store_dead, NULL, &f);
     if (!d->store)
         return say_fault(&f);

@@ -16,6 +16,7 @@ struct loading {
     /* what was kept of the open step; seq -1: nothing, or it is folded already */
     struct event kept;
     int64_t kept_seq;
+    int64_t until; /* the last event that counts */
     bool ok;
 };
 
@@ -53,6 +54,8 @@ static bool add_event(void *arg, const struct store_event *row)
 {
     struct loading *l = arg;
     struct event e;
+    if (row->seq > l->until)
+        return false; /* and l->ok holds: what came before is whole */
     if (l->kept_seq >= 0 && row->seq > l->kept_seq)
         l->ok = fold_kept(l);
     l->ok = l->ok && read_body(&e, row->kind, row->body);
@@ -69,15 +72,18 @@ static bool add_event(void *arg, const struct store_event *row)
     return l->ok;
 }
 
-enum store_found journal_load(struct store *s, const char *id, const char *station, struct track *t, struct batch **out)
+/* station NULL: what was kept of an open step is of no matter. */
+static enum store_found load(struct store *s, const char *id, const char *station, int64_t until, struct track *t,
+                             struct batch **out)
 {
-    struct loading l = {.batch = malloc(sizeof *l.batch), .track = t, .id = id, .kept_seq = -1, .ok = true};
+    struct loading l = {
+        .batch = malloc(sizeof *l.batch), .track = t, .id = id, .kept_seq = -1, .until = until, .ok = true};
     *out = NULL;
     if (!l.batch)
         return STORE_UNREAD;
     batch_init(l.batch);
-    bool read =
-        (!t || store_kept_get(s, station, take_kept, &l) != STORE_UNREAD) && l.ok && store_events(s, id, add_event, &l);
+    bool read = (!station || store_kept_get(s, station, take_kept, &l) != STORE_UNREAD) && l.ok &&
+                store_events(s, id, add_event, &l);
     if (read && l.ok && l.kept_seq >= 0 && l.batch->id[0])
         l.ok = fold_kept(&l);
     bool none = read && l.ok && !l.batch->id[0];
@@ -88,6 +94,17 @@ enum store_found journal_load(struct store *s, const char *id, const char *stati
     batch_finish(l.batch);
     free(l.batch);
     return none ? STORE_NONE : STORE_UNREAD;
+}
+
+enum store_found journal_load(struct store *s, const char *id, const char *station, struct track *t, struct batch **out)
+{
+    return load(s, id, station, INT64_MAX, t, out);
+}
+
+enum store_found journal_load_until(struct store *s, const char *id, int64_t seq, struct track *t, struct batch **out)
+{
+    track_init(t);
+    return load(s, id, NULL, seq, t, out);
 }
 
 bool journal_number(const char *text, char out[STORE_NUMBER])

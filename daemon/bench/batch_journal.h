@@ -16,6 +16,8 @@
  * alone. */
 enum store_found journal_load(struct store *s, const char *id, const char *station, struct track *t,
                               struct batch **out);
+/* A batch as it stood after event `seq`, and the tracker of its station with it. */
+enum store_found journal_load_until(struct store *s, const char *id, int64_t seq, struct track *t, struct batch **out);
 /* What a person wrote, `1042`, `#1042` or `POISE:1042`, to its digits. False: no batch has such a number. */
 bool journal_number(const char *text, char out[STORE_NUMBER]);
 /* The batch that batch.resume names; -32001 unknown, -32004 not held. */

@@ -53,6 +53,8 @@ void bench_check_words(const json_t *body, int64_t wall_ms, bool comma, char *ou
 void bench_show(struct bench *b, struct rpc_call *call);
 /* The whole screen, and the scale's row of scale.list; new references. */
 json_t *bench_screen(const struct bench *b);
+/* The screen that an act left: batch and track as they stood then, which may be long ago; the scale as it is now. */
+json_t *bench_screen_of(const struct bench *b, const struct batch *after, const struct track *track, int64_t revision);
 json_t *bench_scale(const struct bench *b);
 const struct config_station *bench_config(const struct bench *b);
 struct event_settings bench_settings(const struct daemon *d, const struct config_station *config);

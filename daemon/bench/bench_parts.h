@@ -40,7 +40,7 @@ struct bench_act {
     struct event event[2]; /* owned; two where a batch ends and another begins */
     size_t events;
     struct batch *after;  /* the batch as it will be, already folded once to try it; NULL: idle */
-    json_t *answer;       /* the screen as it will be; kept with the request */
+    json_t *answer;       /* the screen as it will be */
     int64_t batch_number; /* given to a new batch, 0: none */
     char request[65];
     int labels;

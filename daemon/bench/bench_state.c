@@ -129,6 +129,21 @@ static json_t *heard(const struct bench *b)
                      (json_int_t)port_refused(b->port), "stray_bytes", (json_int_t)port_skipped(b->port));
 }
 
+/* Only what an act moves is put in its place; front/ reads nothing else of a batch. */
+json_t *bench_screen_of(const struct bench *b, const struct batch *after, const struct track *track, int64_t revision)
+{
+    struct front f;
+    bench_front(b, &f);
+    f.batch = after;
+    f.track = track;
+    f.revision = revision;
+    f.cue = front_resting_cue(after, track);
+    f.came = (struct said){.used = 0};
+    f.use_by_ms = batch_use_by_ms(after);
+    f.waiting = false;
+    return front_screen(&f);
+}
+
 /* A reading keeps being told while it is old; age_ms says so, and the state says stale. */
 json_t *bench_scale(const struct bench *b)
 {

@@ -214,6 +214,29 @@ static void fail(struct rpc_call *call, const struct fault *fault)
     free(body);
 }
 
+/* A station's answer follows from its journal. The call forgets its request: should that fail, it is told once. */
+static bool answer_again(struct rpc_call *call, const char *answer)
+{
+    struct daemon *d = call->caller ? call->caller->daemon : NULL;
+    char request[65];
+
+    if (strcmp(answer, STORE_AGAIN) != 0 || !d || !d->again || !call->request ||
+        strlen(call->request) >= sizeof request)
+        return false;
+    memcpy(request, call->request, strlen(call->request) + 1);
+    free(call->request);
+    call->request = NULL;
+    d->again(d, call, request);
+    return true;
+}
+
+/* The first answer to the same request of the same method. */
+static void answer_first(struct rpc_call *call, const char *answer)
+{
+    if (!answer_again(call, answer))
+        rpc_answer_text(call, strcmp(answer, STORE_AGAIN) == 0 ? "null" : answer);
+}
+
 /* A look-up that fails counts as not answered: the write that follows meets the same store and tells. */
 bool rpc_answered_before(struct rpc_call *call)
 {
@@ -226,7 +249,7 @@ bool rpc_answered_before(struct rpc_call *call)
     if (store_answer(d->store, call->request, &answer, &method) != STORE_FOUND)
         return false;
     if (method && strcmp(method, rpc_method_name(call)) == 0) {
-        rpc_answer_text(call, answer);
+        answer_first(call, answer);
     } else {
         fault_said(&fault, FAULT_PARAMS, "request", "used", "request_used method=%s", method ? method : "");
         fail(call, &fault);
@@ -286,7 +309,7 @@ static void used(struct rpc_call *call, const struct store_outcome *outcome)
     struct fault fault;
 
     if (outcome->answer && outcome->method && strcmp(outcome->method, rpc_method_name(call)) == 0) {
-        rpc_answer_text(call, outcome->answer);
+        answer_first(call, outcome->answer);
         return;
     }
     fault_said(&fault, FAULT_PARAMS, "request", "used", "request_used method=%s",

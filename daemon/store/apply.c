@@ -5,13 +5,18 @@
 #include "store/apply.h"
 
 #include "store/schema.h"
+#include "store/small.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static const char answer_get_sql[] = "SELECT answer, method FROM event WHERE request = ?1 AND answer IS NOT NULL";
+static const char answer_get_sql[] =
+    "SELECT answer, word_text(method) FROM event WHERE request = ?1 AND answer IS NOT NULL";
 static const char event_add_sql[] =
     "INSERT INTO event VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)";
+
+static const char word_get_sql[] = "SELECT id FROM word WHERE text = ?1";
+static const char word_add_sql[] = "INSERT INTO word(text) VALUES(?1)";
 
 static const char stations_sql[] = "INSERT INTO station SELECT station, max(revision) FROM event "
                                    "WHERE seq > ?1 AND station IS NOT NULL AND revision >= 0 GROUP BY station "
@@ -37,6 +42,79 @@ static int answered_before(struct apply *a, struct job *job, bool *before)
     return statement_end(stmt, rc);
 }
 
+/* The number of a word, one that is new added. SQLite's code. */
+static int word_number(struct apply *a, const char *text, int64_t *id)
+{
+    int rc;
+    sqlite3_stmt *stmt = statements_take(&a->statements, word_get_sql, &rc);
+    if (!stmt)
+        return rc;
+    *id = 0;
+    sqlite3_bind_text(stmt, 1, text, -1, SQLITE_STATIC);
+    rc = sqlite3_step(stmt);
+    if (rc == SQLITE_ROW)
+        *id = sqlite3_column_int64(stmt, 0);
+    rc = statement_end(stmt, rc);
+    if (rc != SQLITE_OK || *id)
+        return rc;
+    if (!(stmt = statements_take(&a->statements, word_add_sql, &rc)))
+        return rc;
+    sqlite3_bind_text(stmt, 1, text, -1, SQLITE_STATIC);
+    rc = statement_run(stmt);
+    *id = sqlite3_last_insert_rowid(a->statements.db);
+    return rc;
+}
+
+/* The same by way of the words written lately: most events name the same ones. */
+static int word_kept(struct apply *a, const char *text, int64_t *id)
+{
+    size_t length = strlen(text), hash = length;
+    for (size_t i = 0; i < length; i++)
+        hash = hash * 31 + (unsigned char)text[i];
+    struct apply_word *kept = &a->word[hash % APPLY_WORDS];
+    *id = kept->id;
+    if (kept->id && strcmp(kept->text, text) == 0)
+        return SQLITE_OK;
+    int rc = word_number(a, text, id);
+    if (rc != SQLITE_OK || length >= sizeof kept->text)
+        return rc;
+    memcpy(kept->text, text, length + 1);
+    kept->id = *id;
+    return rc;
+}
+
+/* Binds what hardly differs from event to event: as a text, or of a small row as the number of that text. */
+static int bind_word(struct apply *a, sqlite3_stmt *stmt, int place, const char *text, bool small)
+{
+    uint8_t bytes[SMALL_WORD];
+    int64_t id;
+    if (!text || !small)
+        return sqlite3_bind_text(stmt, place, text, -1, SQLITE_STATIC);
+    int rc = word_kept(a, text, &id);
+    return rc == SQLITE_OK ? sqlite3_bind_blob(stmt, place, bytes, small_number(id, bytes), SQLITE_TRANSIENT) : rc;
+}
+
+static int bind_body(struct apply *a, sqlite3_stmt *stmt, int place, const char *body, bool small)
+{
+    size_t size = small ? pack(&a->packer, body) : 0;
+    return size ? sqlite3_bind_blob(stmt, place, a->packer.out, (int)size, SQLITE_STATIC)
+                : sqlite3_bind_text(stmt, place, body, -1, SQLITE_STATIC);
+}
+
+/* Rows of a batch are many and small; all others stand as texts, for whoever reads the file with other means. */
+static int bind_behind(struct apply *a, sqlite3_stmt *stmt, const struct store_event *e)
+{
+    const struct {
+        int place;
+        const char *text;
+    } words[] = {{8, e->boot}, {9, e->person}, {10, e->client}, {12, e->method}, {13, e->version}};
+    bool small = e->batch != NULL;
+    int rc = sqlite3_bind_text(stmt, 11, e->request, -1, SQLITE_STATIC);
+    for (size_t i = 0; i < sizeof words / sizeof *words && rc == SQLITE_OK; i++)
+        rc = bind_word(a, stmt, words[i].place, words[i].text, small);
+    return rc == SQLITE_OK ? bind_body(a, stmt, 14, e->body, small) : rc;
+}
+
 /* The chain moves on before the row is written, since the row holds the hash; a rollback sets it back. */
 static int add_event(struct apply *a, const struct store_event *e, const char *answer)
 {
@@ -45,7 +123,6 @@ static int add_event(struct apply *a, const struct store_event *e, const char *a
     if (!stmt)
         return rc;
     const char *before[] = {e->kind, e->station, e->batch};
-    const char *behind[] = {e->boot, e->person, e->client, e->request, e->method, e->version, e->body};
     chain_add(&a->chain, e, answer);
     sqlite3_bind_int64(stmt, 1, a->chain.seq);
     rc = statement_bind(stmt, 2, before, 3);
@@ -54,7 +131,7 @@ static int add_event(struct apply *a, const struct store_event *e, const char *a
         rc = statement_bind(stmt, 6, &e->time, 1);
     sqlite3_bind_int64(stmt, 7, e->mono_ns);
     if (rc == SQLITE_OK)
-        rc = statement_bind(stmt, 8, behind, 7);
+        rc = bind_behind(a, stmt, e);
     if (rc == SQLITE_OK)
         rc = sqlite3_bind_blob(stmt, 15, a->chain.head, CHAIN_BYTES, SQLITE_STATIC);
     if (rc == SQLITE_OK)
@@ -149,7 +226,14 @@ int apply_job(struct apply *a, struct job *job)
     return rc;
 }
 
+void apply_back(struct apply *a, const struct chain *before)
+{
+    a->chain = *before;
+    memset(a->word, 0, sizeof a->word);
+}
+
 void apply_finish(struct apply *a)
 {
+    pack_finish(&a->packer);
     statements_finish(&a->statements);
 }

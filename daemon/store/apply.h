@@ -8,17 +8,27 @@
 
 #include "store/chain.h"
 #include "store/job.h"
+#include "store/pack.h"
 #include "store/statements.h"
+
+enum { APPLY_WORDS = 32 };
 
 struct apply {
     struct statements statements;
     struct chain chain; /* after the last event applied; not moved back by a rollback of SQLite's */
+    struct packer packer;
+    struct apply_word {
+        char text[64];
+        int64_t id;
+    } word[APPLY_WORDS]; /* written lately, by a hash of their text; id 0: none */
 };
 
 /* SQLITE_OK: applied, and job->outcome is set as if it were on disk already; or it was answered before
  * (STORE_REPEATED), or lacks an event's body or its answer (STORE_REFUSED), and nothing was applied. Else SQLite's
  * code; the caller rolls back. */
 int apply_job(struct apply *a, struct job *job);
+/* After a rollback: the chain as it was, and no word that the rollback took along. */
+void apply_back(struct apply *a, const struct chain *before);
 void apply_finish(struct apply *a);
 
 /* ---- rows.c: what a batch and an item came to, so that a list reads no events ----

@@ -5,6 +5,7 @@
 #include "store/chain.h"
 #include "store/reader.h"
 #include "store/schema.h"
+#include "store/small.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -66,6 +67,8 @@ static bool make_part(struct backup *b)
     if (fd >= 0)
         close(fd);
     int rc = sqlite3_open_v2(b->part, &to, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX, NULL);
+    if (rc == SQLITE_OK)
+        rc = small_functions(to); /* its chain is walked through them */
     bool good = rc == SQLITE_OK ? copy_pages(b, to) : not_written(b, sqlite3_errmsg(to));
     if (good && sqlite3_exec(to, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL) != SQLITE_OK)
         good = not_written(b, sqlite3_errmsg(to));

@@ -10,7 +10,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char answer_sql[] = "SELECT answer, method FROM event WHERE request = ?1 AND answer IS NOT NULL";
+static const char answer_sql[] =
+    "SELECT answer, word_text(method) FROM event WHERE request = ?1 AND answer IS NOT NULL";
+static const char acted_sql[] =
+    "SELECT " READER_EVENT
+    " FROM event e JOIN (SELECT seq AS first, station AS there, revision AS as_of FROM event WHERE "
+    "request = ?1 AND answer IS NOT NULL) ON seq BETWEEN first AND first + 1 WHERE seq = first OR (kind = 'begun' AND "
+    "station = there AND revision = as_of) ORDER BY seq DESC LIMIT 1";
 static const char events_sql[] = "SELECT " READER_EVENT " FROM event WHERE batch = ?1 ORDER BY seq";
 static const char since_sql[] = "SELECT " READER_EVENT " FROM event WHERE batch = ?1 AND seq > ?2 ORDER BY seq";
 /* A kept reading is no act, and there may be one a second: it is no line of a record. */
@@ -65,6 +71,21 @@ enum store_found store_answer(struct store *s, const char *request, char **answe
     free(*method);
     *answer = *method = NULL;
     return reader_failed(r, "no memory");
+}
+
+enum store_found store_acted(struct store *s, const char *request, void (*each)(void *arg, const struct store_event *e),
+                             void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = take(r, acted_sql, request);
+    enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
+    if (found == STORE_FOUND) {
+        struct store_event e;
+        reader_event(stmt, &e);
+        each(arg, &e);
+    }
+    reader_give(r, stmt);
+    return found;
 }
 
 /* The index of batches leads to them; their order is that of the journal. */

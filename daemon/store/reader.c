@@ -7,6 +7,7 @@
 #include "log.h"
 #include "store/chain.h"
 #include "store/schema.h"
+#include "store/small.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -30,6 +31,8 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
     snprintf(path, sizeof path, "%s/" SCHEMA_FILE, dir); /* its length was looked at by commit_open */
     int rc = sqlite3_open_v2(path, &r->statements.db,
                              SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, NULL);
+    if (rc == SQLITE_OK)
+        rc = small_functions(r->statements.db);
     if (rc == SQLITE_OK)
         rc = sqlite3_exec(r->statements.db,
                           "PRAGMA query_only = ON; PRAGMA cache_size = -256; PRAGMA mmap_size = 0;"

@@ -43,7 +43,8 @@ enum store_found reader_failed(struct reader *r, const char *why);
 
 /* The columns to ask for, and the reading of them. */
 #define READER_EVENT                                                                                                   \
-    "seq, kind, station, batch, revision, time, mono_ns, boot, person, client, request, method, version, body, hash"
+    "seq, kind, station, batch, revision, time, mono_ns, word_text(boot), word_text(person), word_text(client), "      \
+    "request, word_text(method), word_text(version), body_text(body), hash"
 #define READER_ANSWER "answer" /* follows READER_EVENT where it is wanted too */
 #define READER_BATCH                                                                                                   \
     "b.id, b.state, b.station, b.formula, b.name, b.variant, b.coat, b.repair_order, b.painter, b.place, b.begun, "    \

@@ -142,8 +142,13 @@ struct store_write {
     /* request NULL: nothing to answer a repeat with. The first event is kept with this request and method, and with the
      * answer beside it; a write with a request and no event gets one of kind `answered`. */
     const char *request, *method;
-    const char *answer; /* JSON given again to a repeated request; with a request never NULL or empty */
+    /* JSON given again to a repeated request, or STORE_AGAIN; with a request never NULL or empty */
+    const char *answer;
 };
+
+/* In place of an answer: it follows from the journal and is made again by folding to that event (store_acted). A screen
+ * for each act would take twice the room of all else. */
+#define STORE_AGAIN "again"
 
 enum store_result {
     STORE_DONE,     /* on disk */
@@ -185,6 +190,10 @@ uint64_t store_unread(struct store *s);
 /* ---- reading: on the loop, each bounded; what grows with the shop belongs into a task (below) ---- */
 /* First answer of a request, both malloc'd (caller frees); NULL unless found. */
 enum store_found store_answer(struct store *s, const char *request, char **answer, char **method);
+/* The event that a request came to: its batch is what the answer tells of. Of two that were written together, where a
+ * batch ends and the next begins, the beginning. */
+enum store_found store_acted(struct store *s, const char *request, void (*each)(void *arg, const struct store_event *e),
+                             void *arg);
 /* Calls each() for every event of a batch in order; stops when it returns false. False: could not be read. */
 bool store_events(struct store *s, const char *batch, bool (*each)(void *arg, const struct store_event *e), void *arg);
 /* The same of those after `seq`. */

@@ -5,6 +5,7 @@
 #include "store/writer.h"
 
 #include "store/schema.h"
+#include "store/small.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -161,7 +162,9 @@ static int open_writing(struct commit *c, const char *path)
     sqlite3_busy_timeout(c->apply.statements.db, 2000); /* another program may look at the file for a moment */
     if (sqlite3_db_readonly(c->apply.statements.db, "main") == 1)
         return SQLITE_READONLY;
-    rc = begin_log(c);
+    rc = small_functions(c->apply.statements.db);
+    if (rc == SQLITE_OK)
+        rc = begin_log(c);
     return rc == SQLITE_OK ? exec(c, settings) : rc;
 }
 
@@ -240,7 +243,7 @@ static enum store_result add_one(struct commit *c, struct job *job, bool alone, 
         return STORE_DONE;
     enum store_result result = disk_error(c->apply.statements.db, rc, STAGE_WRITE);
     disk_error_words(c->apply.statements.db, rc, STAGE_WRITE, why, size);
-    c->apply.chain = before;
+    apply_back(&c->apply, &before);
     if (alone || result == STORE_DEAD || sqlite3_get_autocommit(c->apply.statements.db) ||
         run(c, undo_sql) != SQLITE_OK || run(c, release_sql) != SQLITE_OK)
         return result;
@@ -269,7 +272,7 @@ static enum store_result try_group(struct commit *c, struct job *first, char *wh
     }
     if (result == STORE_DONE)
         return result;
-    c->apply.chain = before;
+    apply_back(&c->apply, &before);
     if (!sqlite3_get_autocommit(c->apply.statements.db) && run(c, rollback_sql) != SQLITE_OK && result != STORE_DEAD) {
         snprintf(why, size, "cannot roll back: %s", sqlite3_errmsg(c->apply.statements.db));
         return STORE_DEAD;

@@ -30,6 +30,9 @@ struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t
 /* label_methods.c: prints so many labels of a batch that was just finished; the bench is told how that went. */
 void label_print_finished(struct daemon *d, struct bench *b, const char *batch, int labels);
 
+/* again.c: answers a request that a station has done before, by its journal. Takes the call. */
+void method_again(struct daemon *d, struct rpc_call *call, const char *request);
+
 /* method_params.c: a call is checked against these before its method runs. */
 extern const struct shape params_none, params_list, params_thing, params_import, params_backup, params_toner,
     params_formula_list, params_formula_get, params_formula_put, params_formula_check, params_product,

@@ -134,6 +134,7 @@ static void a_full_disk_while_the_log_is_moved(void **state)
     body[sizeof body - 1] = '\0';
     struct store_event e = world_event("accepted", 1);
     e.body = body;
+    e.batch = NULL; /* that of a batch would be packed */
     struct store_write write = {.events = &e, .event_count = 1};
     for (int i = 0; i < 64; i++) /* 15 pages each: just short of 1,000 */
         assert_int_equal(world_write(w, &write), STORE_DONE);
@@ -174,6 +175,7 @@ static void a_large_write_is_refused_alone(void **state)
     signal(SIGXFSZ, SIG_IGN);
     struct store_event small = world_event("small", 1), large = world_event("large", 2);
     large.body = body;
+    large.batch = NULL; /* else it is packed */
     for (int i = 0; i < 9; i++)
         world_submit(w, i, &(struct store_write){.events = i == 4 ? &large : &small, .event_count = 1});
     world_wait(w, 9);
