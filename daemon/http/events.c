@@ -22,6 +22,7 @@ struct http_events {
     bool ended;
 };
 
+/* The subscriber is the first member. */
 static struct http_events *events_of(struct hub_subscriber *s)
 {
     return (struct http_events *)(void *)s;
@@ -37,6 +38,8 @@ static void end(struct http_events *v)
     http_go_on(v->exchange);
 }
 
+/* Adds to what waits. The bound is looked at before: a reader that does not read costs no more than HTTP_QUEUE_MAX, and
+ * room is never more than twice that. */
 static void put(struct http_events *v, const char *text, size_t len)
 {
     if (v->ended)
@@ -46,6 +49,12 @@ static void put(struct http_events *v, const char *text, size_t len)
     if (v->len - v->at + len > HTTP_QUEUE_MAX) {
         end(v);
         return;
+    }
+    /* A reader that is always a little behind never lets the queue begin anew by itself. */
+    if (v->len + len > v->room && v->at > 0) {
+        memmove(v->text, v->text + v->at, v->len - v->at);
+        v->len -= v->at;
+        v->at = 0;
     }
     if (v->len + len > v->room) {
         char *room = realloc(v->text, 2 * (v->len + len));
@@ -61,11 +70,13 @@ static void put(struct http_events *v, const char *text, size_t len)
     http_go_on(v->exchange);
 }
 
+/* Screens and scales: each one counts, in order. */
 static void take(struct hub_subscriber *s, const char *text, size_t len)
 {
     put(events_of(s), text, len);
 }
 
+/* Weights: false while something waits, and the hub then keeps only the newest. */
 __attribute__((hot)) static bool offer(struct hub_subscriber *s, const char *text, size_t len)
 {
     struct http_events *v = events_of(s);
@@ -103,12 +114,14 @@ static ssize_t read_more(void *arg, uint64_t at, char *out, size_t room)
     return (ssize_t)n;
 }
 
+/* A line that begins with a colon is a comment, which a browser passes over (the same section). */
 static void beat(struct http_exchange *e)
 {
     if (e->suspended && e->events->at == e->events->len)
         put(e->events, ":\n\n", 3);
 }
 
+/* The request is at its end, so no note may reach it any more. */
 static void forget(struct http_exchange *e)
 {
     struct http_events *v = e->events;
@@ -138,6 +151,7 @@ static void take_screen(struct rpc_caller *caller, const char *text, size_t len)
     http_go_on(e);
 }
 
+/* `watch` is the only call of this caller that comes here, once for each station. */
 static void watch(struct rpc_caller *caller, const char *station)
 {
     struct http_exchange *e = (struct http_exchange *)caller;
@@ -145,6 +159,7 @@ static void watch(struct rpc_caller *caller, const char *station)
         end(e->events); /* better than a reader that is told nothing */
 }
 
+/* By way of JSON, since a station's name is the shop's own text. */
 static void ask_for(struct http_exchange *e, const char *station)
 {
     json_t *params = json_pack("{s:s}", "station", station);
@@ -155,6 +170,7 @@ static void ask_for(struct http_exchange *e, const char *station)
     json_decref(params);
 }
 
+/* All screens have come, or none has. A stream has no length and no end of its own. */
 static enum MHD_Result open_stream(struct http_exchange *e)
 {
     struct http_body body = {.type = "text/event-stream"};
@@ -164,6 +180,7 @@ static enum MHD_Result open_stream(struct http_exchange *e)
     return http_send(e, MHD_HTTP_OK, e->server->library.stream(MHD_SIZE_UNKNOWN, BLOCK, read_more, e, NULL), &body);
 }
 
+/* `?station=NAME`, or all of them. A HEAD opens nothing. */
 enum MHD_Result http_run_events(struct http_exchange *e)
 {
     const struct config *c = &e->server->daemon->config;

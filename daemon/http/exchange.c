@@ -6,6 +6,7 @@
 
 #include "daemon.h"
 #include "rpc/call.h"
+#include "text/utf8.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -41,6 +42,7 @@ enum MHD_Result http_send(struct http_exchange *e, unsigned status, struct MHD_R
     return result;
 }
 
+/* A body that does not live for ever is copied, so the caller may free it at once. */
 enum MHD_Result http_reply(struct http_exchange *e, unsigned status, struct http_body body)
 {
     struct MHD_Response *r = e->server->library.response(body.len, (void *)(uintptr_t)body.data,
@@ -48,16 +50,19 @@ enum MHD_Result http_reply(struct http_exchange *e, unsigned status, struct http
     return http_send(e, status, r, &body);
 }
 
+/* For whoever looks with a browser or curl; programs go by the status. A longer text is cut between characters. */
 enum MHD_Result http_say(struct http_exchange *e, unsigned status, const char *text)
 {
-    char line[256];
-    int n = snprintf(line, sizeof line, "%s\n", text);
-    return http_reply(e, status,
-                      (struct http_body){.type = "text/plain; charset=utf-8", .data = line, .len = (size_t)n});
+    char line[257];
+    utf8_copy(line, sizeof line - 1, text);
+    size_t len = strlen(line);
+    line[len++] = '\n';
+    return http_reply(e, status, (struct http_body){.type = "text/plain; charset=utf-8", .data = line, .len = len});
 }
 
 /* ---- waiting ---- */
 
+/* May be called twice, as all that ends an exchange. */
 static void leave_list(struct http_exchange *e)
 {
     if (e->listed)
@@ -65,6 +70,7 @@ static void leave_list(struct http_exchange *e)
     e->listed = false;
 }
 
+/* Also of readers of events that are being sent something now and so are not suspended. */
 void http_list(struct http_exchange *e)
 {
     if (!e->listed)
@@ -72,6 +78,7 @@ void http_list(struct http_exchange *e)
     e->listed = true;
 }
 
+/* A suspended connection is not read, not timed and not closed by the library until it is resumed. */
 enum MHD_Result http_wait(struct http_exchange *e)
 {
     http_list(e);
@@ -80,6 +87,7 @@ enum MHD_Result http_wait(struct http_exchange *e)
     return MHD_YES;
 }
 
+/* Harmless where nothing waits: answers may come before the request has begun to wait. */
 void http_go_on(struct http_exchange *e)
 {
     if (!e->suspended)
@@ -91,6 +99,8 @@ void http_go_on(struct http_exchange *e)
 
 /* ---- a call ---- */
 
+/* The dispatcher's text lives only until this returns. Without memory for a copy the answer is empty, a 204: the call
+ * was done, and the same request asks for its answer again. */
 static void take_answer(struct rpc_caller *caller, const char *text, size_t len)
 {
     struct http_exchange *e = (struct http_exchange *)caller;
@@ -111,6 +121,7 @@ static void call_done(struct rpc_caller *caller)
     http_go_on((struct http_exchange *)caller);
 }
 
+/* method and params are ours or were made by jansson, so nothing in them is to be escaped. */
 void http_call(struct http_exchange *e, const char *method, const char *params)
 {
     char *text;
@@ -131,6 +142,7 @@ static unsigned status_of(const char *answer, size_t len)
     return status;
 }
 
+/* A JSON-RPC error is 200, as its own code says what is wrong; a batch of notifications alone is 204. */
 static enum MHD_Result send_answer(struct http_exchange *e)
 {
     if (!e->answer)
@@ -147,6 +159,8 @@ enum MHD_Result http_answer_or_wait(struct http_exchange *e)
     return e->answered ? e->answered(e) : send_answer(e);
 }
 
+/* A body is handed on as it came: the dispatcher refuses what is no JSON, no call, or too deep, in its own words. What
+ * changes something needs the token of this start, whatever the right. */
 enum MHD_Result http_run_rpc(struct http_exchange *e)
 {
     e->caller.may_change = e->asker.token;
@@ -157,15 +171,18 @@ enum MHD_Result http_run_rpc(struct http_exchange *e)
 
 /* ---- a request ---- */
 
+/* The first of that name, in whatever case; NULL: it was not sent. The library's, as long as the request lasts. */
 static const char *head_of(struct http_exchange *e, const char *name)
 {
     return e->server->library.value(e->connection, MHD_HEADER_KIND, name);
 }
 
+/* How often those heads came that may come once. */
 struct counted {
     int host, length, coding;
 };
 
+/* The library calls it for each head; YES asks for the next. */
 static enum MHD_Result count_heads(void *arg, enum MHD_ValueKind kind, const char *name, const char *value)
 {
     struct counted *n = arg;
@@ -184,6 +201,7 @@ static bool head_is_plain(struct http_exchange *e)
     return n.host <= 1 && n.length <= 1 && n.coding <= 1 && n.length + n.coding <= 1;
 }
 
+/* *rest is what follows a folder's path, never empty then; NULL: nothing is served there. */
 static const struct http_route *route_of(const struct http_route *routes, const char *path, const char **rest)
 {
     for (const struct http_route *r = routes; r->path; r++) {
@@ -197,6 +215,8 @@ static const struct http_route *route_of(const struct http_route *routes, const 
     return NULL;
 }
 
+/* Parameters behind it (`; charset=utf-8`) are let pass. A form of another site can send neither this type nor our
+ * header. */
 static bool is_json(const char *type)
 {
     size_t n = type ? strcspn(type, "; ") : 0;
@@ -232,6 +252,7 @@ static unsigned judge(struct http_exchange *e, const char *verb, const char *url
     return 0;
 }
 
+/* A 405 must name what is allowed (RFC 9110, 15.5.6); why is then the route's verb. */
 static enum MHD_Result refuse(struct http_exchange *e, unsigned status, const char *why)
 {
     char line[128];
@@ -246,6 +267,7 @@ static enum MHD_Result refuse(struct http_exchange *e, unsigned status, const ch
                                          .value = allow});
 }
 
+/* The head is there, nothing of the body. NO closes the connection: without memory there is nothing to say. */
 static enum MHD_Result begin(struct http_server *s, struct MHD_Connection *c, const char *url, const char *verb,
                              void **state)
 {
@@ -283,6 +305,8 @@ static enum MHD_Result take_body(struct http_exchange *e, const char *data, size
     return MHD_YES;
 }
 
+/* The library calls this for the head, for each piece of the body, for its end, and again after each resume. What a
+ * refused request still sends goes the same way, and is never run. */
 enum MHD_Result http_handle(void *arg, struct MHD_Connection *c, const char *url, const char *verb, const char *version,
                             const char *data, size_t *size, void **state)
 {
@@ -301,6 +325,7 @@ enum MHD_Result http_handle(void *arg, struct MHD_Connection *c, const char *url
     return e->route->run(e);
 }
 
+/* The end of every request, answered or broken off. A call that is still under way is done all the same. */
 void http_completed(void *arg, struct MHD_Connection *c, void **state, enum MHD_RequestTerminationCode why)
 {
     struct http_server *s = arg;

@@ -20,6 +20,7 @@ static enum right right_of(const char *name)
 
 /* ---- hosts ---- */
 
+/* port 0: none is written. What finds no room is left out, and so refused: better a name too few than one too many. */
 static void add_host(struct http_gate *g, const char *name, size_t len, int port)
 {
     if (g->hosts == GATE_HOSTS_MAX || len == 0 || len > sizeof g->host[0] - 8)
@@ -42,6 +43,8 @@ static bool has_port(const char *name, size_t len)
     return colon && !memchr(colon + 1, ':', len - (size_t)(colon + 1 - name));
 }
 
+/* Loopback's own names only where it is served there: behind 0.0.0.0 they would be someone else's machine. `hosts`
+ * holds names with one space between them. */
 static void add_hosts(struct http_gate *g, const struct gate_settings *s)
 {
     bool usual = s->port == (s->tls ? 443 : 80); /* a browser then names no port */
@@ -61,6 +64,7 @@ static void add_hosts(struct http_gate *g, const struct gate_settings *s)
     }
 }
 
+/* Names of hosts know no case (RFC 9110, 4.2.3). */
 bool gate_host_fits(const struct http_gate *g, const char *host)
 {
     for (size_t i = 0; host && i < g->hosts; i++)
@@ -69,6 +73,7 @@ bool gate_host_fits(const struct http_gate *g, const char *host)
     return false;
 }
 
+/* An Origin is scheme, host and port, as we serve them. */
 bool gate_origin_fits(const struct http_gate *g, const char *origin)
 {
     const char *scheme = g->tls ? "https://" : "http://";
@@ -86,6 +91,8 @@ static bool same(const char *a, const char *b)
     return sodium_memcmp(ha, hb, sizeof ha) == 0;
 }
 
+/* A keyed hash: whoever reads a browser's cookie learns nothing of the token, and no list of sessions need be kept. A
+ * token taken out of the file ends its cookies with the next start. */
 static void make_cookie(struct gate_entry *e)
 {
     static const unsigned char purpose[] = "poise cookie";
@@ -115,6 +122,7 @@ static bool take_line(struct http_gate *g, const char *path, char *line, int num
     return true;
 }
 
+/* A file with a fault or with no token at all ends the start: it must not leave the door open. */
 static bool read_tokens(struct http_gate *g, const char *path, struct fault *fault)
 {
     FILE *file = fopen(path, "re");
@@ -133,6 +141,7 @@ static bool read_tokens(struct http_gate *g, const char *path, struct fault *fau
     return fine;
 }
 
+/* 32 bytes of the kernel's random numbers at each start: a page loaded before it has to be loaded anew. */
 bool gate_open(struct http_gate *g, const struct gate_settings *settings, struct fault *fault)
 {
     unsigned char random[32];
@@ -161,6 +170,7 @@ static bool cookie_of(const char *header, char out[GATE_TOKEN_ROOM])
     return false;
 }
 
+/* All entries are looked at, so that the time tells nothing. The highest right counts where two tokens are one. */
 struct http_asker gate_ask(const struct http_gate *g, const char *header, const char *cookie)
 {
     char value[GATE_TOKEN_ROOM];
@@ -176,6 +186,7 @@ struct http_asker gate_ask(const struct http_gate *g, const char *header, const 
     return asker;
 }
 
+/* Likewise to the end; the last line of two that bear one token counts. */
 const struct gate_entry *gate_enter(const struct http_gate *g, const char *token)
 {
     const struct gate_entry *found = NULL;

@@ -13,6 +13,7 @@
 #include <string.h>
 #include <sys/resource.h>
 
+/* The result within the answer, borrowed; the caller lets go of *answer. NULL: a refusal, or no answer. */
 static json_t *result_of(const struct http_exchange *e, json_t **answer)
 {
     *answer = e->answer ? json_loadb(e->answer, e->answer_len, 0, NULL) : NULL;
@@ -37,6 +38,7 @@ static enum MHD_Result tell_health(struct http_exchange *e)
     return done;
 }
 
+/* The first station does for all: disk and clock are the daemon's, and any screen shows their trouble. */
 enum MHD_Result http_run_health(struct http_exchange *e)
 {
     const struct config *c = &e->server->daemon->config;
@@ -52,6 +54,7 @@ enum MHD_Result http_run_health(struct http_exchange *e)
 
 /* ---- /metrics ---- */
 
+/* A gauge a bench. A scale that never sent a weight has no age, and so no line. */
 static void tell_scales(FILE *out, const json_t *scales)
 {
     size_t i;
@@ -73,6 +76,7 @@ static void tell_scales(FILE *out, const json_t *scales)
     }
 }
 
+/* Help, type and value, in the order that the format wants. */
 static void gauge(FILE *out, const char *name, const char *help, double value)
 {
     fprintf(out, "# HELP %s %s\n# TYPE %s gauge\n%s %.15g\n", name, help, name, name, value);
@@ -96,6 +100,7 @@ static void tell_process(FILE *out, struct http_server *s)
                 (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec) / 1e6);
 }
 
+/* Made anew for each question: a few kilobytes, asked for every 15 s or so. */
 static enum MHD_Result tell_metrics(struct http_exchange *e)
 {
     json_t *answer, *result = result_of(e, &answer);

@@ -23,6 +23,7 @@ struct http_drawing {
     char why[160]; /* why there is no PDF */
 };
 
+/* The request ends first, or the drawing does: whoever is last frees it. */
 static void forget(struct http_exchange *e)
 {
     struct http_drawing *drawing = e->drawing;
@@ -36,6 +37,7 @@ static void forget(struct http_exchange *e)
     free(drawing);
 }
 
+/* The file goes when this returns, so it is read whole, up to PDF_MAX. */
 static void take_pdf(struct http_drawing *drawing, const char *path)
 {
     FILE *file = fopen(path, "re");
@@ -46,6 +48,7 @@ static void take_pdf(struct http_drawing *drawing, const char *path)
         (void)fclose(file);
 }
 
+/* A print_drawn callback; path NULL: it was not drawn, and why says so. */
 static void drawn(void *arg, const char *path, const char *why)
 {
     struct http_drawing *drawing = arg;
@@ -61,6 +64,7 @@ static void drawn(void *arg, const char *path, const char *why)
     http_go_on(e);
 }
 
+/* Called again after each resume until the drawing has come. */
 static enum MHD_Result send_pdf(struct http_exchange *e)
 {
     struct http_drawing *drawing = e->drawing;
@@ -106,6 +110,7 @@ static enum MHD_Result draw(struct http_exchange *e)
     return result;
 }
 
+/* `?size=62x29` in millimetres and `?lid=1`, as batch.label takes them. 40 characters hold any batch's number. */
 enum MHD_Result http_run_label(struct http_exchange *e)
 {
     const char *size = e->server->library.value(e->connection, MHD_GET_ARGUMENT_KIND, "size");

@@ -8,6 +8,7 @@
 /* The name of Debian 12's version 0.9.75; another of the same number keeps its functions. */
 #define NAME "libmicrohttpd.so.12"
 
+/* Each function and the pointer of struct http_library that it goes into, as an offset. */
 static const struct {
     const char *name;
     size_t at;
@@ -29,6 +30,7 @@ static const struct {
     {"MHD_resume_connection", offsetof(struct http_library, resume)},
 };
 
+/* All of them or none: a library without one of them is another version than ours. */
 bool http_library_open(struct http_library *l, struct fault *fault)
 {
     l->handle = dlopen(NAME, RTLD_NOW | RTLD_LOCAL);

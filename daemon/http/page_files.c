@@ -20,6 +20,7 @@ static const char *const types[][2] = {
     {".webmanifest", "application/manifest+json"},
 };
 
+/* nosniff makes a browser believe this word, so what is not listed is only ever downloaded. */
 static const char *type_of(const char *name)
 {
     const char *dot = strrchr(name, '.');
@@ -29,6 +30,8 @@ static const char *type_of(const char *name)
     return "application/octet-stream";
 }
 
+/* folder "": the page's own, at the top. Names are compared whole with the table built in, so no path leads out of it.
+ */
 static const struct page_file *find(const char *folder, const char *name)
 {
     size_t len = strlen(folder);
@@ -38,6 +41,7 @@ static const struct page_file *find(const char *folder, const char *name)
     return NULL;
 }
 
+/* f NULL: 404. The bytes are part of the program and are sent without a copy. */
 static enum MHD_Result send_file(struct http_exchange *e, const struct page_file *f)
 {
     if (!f)
@@ -48,6 +52,7 @@ static enum MHD_Result send_file(struct http_exchange *e, const struct page_file
             .type = type_of(f->name), .data = f->begin, .len = (size_t)(f->end - f->begin), .fixed = true});
 }
 
+/* /manifest.webmanifest, /icons/NAME or /page/NAME: the first letter of the route tells them apart. */
 enum MHD_Result http_run_file(struct http_exchange *e)
 {
     if (e->route->path[1] == 'm')
@@ -55,6 +60,7 @@ enum MHD_Result http_run_file(struct http_exchange *e)
     return send_file(e, find(e->route->path[1] == 'i' ? "icons/" : "", e->rest));
 }
 
+/* /words/en.json, /words/de.json, as the build makes them of the folder words. */
 enum MHD_Result http_run_words(struct http_exchange *e)
 {
     return send_file(e, find("words/", e->rest));

@@ -7,6 +7,7 @@
 #include <netinet/in.h>
 #include <sys/socket.h>
 
+/* Since Linux 4.1. 0 where the kernel does not say: such a connection then counts as idle, never as dripping. */
 uint64_t http_received(int fd)
 {
     struct tcp_info info;

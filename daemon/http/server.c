@@ -42,18 +42,22 @@ static void on_timer(uv_timer_t *timer)
     run(timer->data);
 }
 
+/* The library's epoll descriptor is readable where any of its connections has something to do; which one is its own
+ * affair. */
 static void on_ready(uv_poll_t *poll, int status, int events)
 {
     (void)status, (void)events;
     run(poll->data);
 }
 
+/* One turn after something was resumed: the library looks at what was resumed only when it runs. */
 static void on_again(uv_idle_t *again)
 {
     uv_idle_stop(again);
     run(again->data);
 }
 
+/* Never at once: who resumes may stand within a callback of the library, which must not be run from within itself. */
 static void run_soon(struct http_server *s)
 {
     if (!s->closing)
@@ -62,6 +66,7 @@ static void run_soon(struct http_server *s)
 
 /* ---- connections ---- */
 
+/* A connection begins or ends. *state is its link, which every request on it finds as its socket context. */
 static void on_link(void *arg, struct MHD_Connection *c, void **state, enum MHD_ConnectionNotificationCode what)
 {
     struct http_server *s = arg;
@@ -94,6 +99,7 @@ static void end_dripping(struct http_server *s)
     }
 }
 
+/* Each second drips are ended; every HTTP_HEARTBEAT_S readers that were sent nothing get a comment. */
 static void on_second(uv_timer_t *watch)
 {
     struct http_server *s = watch->data;
@@ -108,6 +114,7 @@ static void on_second(uv_timer_t *watch)
     }
 }
 
+/* What the library would print, at the rate at which strangers ask. */
 static void on_log(void *arg, const char *format, va_list args)
 {
     (void)arg, (void)format, (void)args; /* of single requests: who asks could fill the log */
@@ -115,6 +122,7 @@ static void on_log(void *arg, const char *format, va_list args)
 
 /* ---- start ---- */
 
+/* Always false. port is the one asked for; errno's own words say why it could not be had. */
 static bool address_failed(struct fault *fault, const char *bind, int port, const char *why)
 {
     return fault_said(fault, FAULT_INVALID, "port", "taken", "http_address bind=%s port=%d why=%s", bind, port, why);
@@ -169,6 +177,7 @@ static bool read_pem(const char *path, const char *field, char **text, struct fa
     return len > 0 || fault_said(fault, FAULT_INVALID, field, "unreadable", "http_pem path=%s", path);
 }
 
+/* Always false. The library does not say why it did not start; with TLS the certificate is the likely cause. */
 static bool tls_failed(struct fault *fault, const struct config *c)
 {
     return fault_said(fault, FAULT_INVALID, c->http_cert[0] ? "cert" : "port", "refused", "http_not_started");
@@ -190,6 +199,7 @@ static bool start_library(struct http_server *s, int fd, const char *cert, const
     return s->mhd != NULL;
 }
 
+/* Four handles; the server is freed when the last of them has closed. */
 static void join_loop(struct http_server *s)
 {
     const union MHD_DaemonInfo *info = s->library.daemon_info(s->mhd, MHD_DAEMON_INFO_EPOLL_FD);
@@ -203,6 +213,8 @@ static void join_loop(struct http_server *s)
     uv_timer_start(&s->watch, on_second, 1000, 1000);
 }
 
+/* Token file, library, certificate and address are all tried before anything runs: a start either serves as configured
+ * or ends with the reason. The library copies what it needs of cert and key. */
 struct http_server *http_listen(uv_loop_t *loop, struct daemon *d, int port, struct fault *fault)
 {
     const struct config *c = &d->config;
@@ -241,6 +253,7 @@ struct http_server *http_listen(uv_loop_t *loop, struct daemon *d, int port, str
     return NULL;
 }
 
+/* As it goes into a URL: an IPv6 address stands in brackets, and the port is the one that was given for 0. */
 const char *http_address(const struct http_server *s)
 {
     return s->address;
@@ -248,6 +261,7 @@ const char *http_address(const struct http_server *s)
 
 /* ---- end ---- */
 
+/* The library's code must be there until nothing of it can be called any more, so it is let go last. */
 static void on_handle_closed(uv_handle_t *handle)
 {
     struct http_server *s = handle->data;
@@ -259,6 +273,7 @@ static void on_handle_closed(uv_handle_t *handle)
     free(s);
 }
 
+/* What waits is let go first, each with its route's own memory; calls under way find no one to answer. */
 void http_close(struct http_server *s, void (*closed)(void *arg), void *arg)
 {
     struct http_exchange *e, *next;
