@@ -36,6 +36,7 @@ double member_number(const json_t *object, const char *name)
     return json_is_number(value) ? json_number_value(value) : (double)NAN;
 }
 
+/* NULL where it is no list: an older daemon may lack it. */
 const json_t *member_list(const json_t *object, const char *name)
 {
     const json_t *list = json_object_get(object, name);

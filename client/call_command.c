@@ -33,6 +33,7 @@ static int answered(const json_t *answer)
     return failure_exit(json_integer_value(json_object_get(error, "code")));
 }
 
+/* Any method by its name, and the answer as it came: for scripts, and for what no command does. */
 int command_call(struct poise_options *opt)
 {
     struct ask a;

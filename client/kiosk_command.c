@@ -46,6 +46,7 @@ static void find_profile(char *out, size_t size)
         snprintf(out, size, "%s/.local/state/poise-kiosk", home && *home ? home : "/tmp");
 }
 
+/* Comes back only with a failure: the browser takes this process's place. */
 static int browse(struct ask *a, const json_t *info)
 {
     const struct poise_options *opt = a->opt;
@@ -63,6 +64,7 @@ static int browse(struct ask *a, const json_t *info)
     return failure_say(opt->style, EX_UNAVAILABLE, a->what, "kiosk_no_browser url=%s", url);
 }
 
+/* The daemon knows where its page is, whatever port it was given. */
 int command_kiosk(struct poise_options *opt)
 {
     return ask_show(opt, "daemon.info", json_object(), browse);

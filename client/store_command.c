@@ -27,6 +27,7 @@ static int whole_path(const struct poise_options *opt, char out[PATH_MAX])
                                       wording_errno(opt->style, ENAMETOOLONG));
 }
 
+/* The hash is for a notebook: kept elsewhere, it shows later that no tail was cut off. */
 static int copied(struct ask *a, const json_t *result)
 {
     if (a->opt->json)
@@ -38,6 +39,7 @@ static int copied(struct ask *a, const json_t *result)
     return 0;
 }
 
+/* The daemon writes the copy, as its own user, and refuses a file that is there already. */
 int command_backup(struct poise_options *opt)
 {
     char file[PATH_MAX];
@@ -61,6 +63,7 @@ static int checked(struct ask *a, const json_t *result)
     return 0;
 }
 
+/* 0 where the journal is whole, 65 where an event does not follow the one before, 74 where it cannot be read. */
 int command_verify(struct poise_options *opt)
 {
     return ask_show(opt, "store.verify", json_object(), checked);

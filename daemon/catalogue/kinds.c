@@ -70,6 +70,7 @@ static json_t *toner_made(const json_t *json, struct fault *fault)
     return toner_from_json(json, &t, fault) ? toner_to_json(&t) : NULL;
 }
 
+/* By way of the struct, so that what is stored has passed the same checks as what is used. NULL: *fault. */
 static json_t *product_made(const json_t *json, struct fault *fault)
 {
     struct product p;
@@ -115,6 +116,7 @@ const struct shape *catalogue_kind(const char *kind)
     return NULL;
 }
 
+/* Members that no table knows are dropped here, so that none is kept unseen. */
 json_t *catalogue_shape(const char *kind, const json_t *json, struct fault *fault)
 {
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)

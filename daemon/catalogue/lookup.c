@@ -45,6 +45,7 @@ struct other_case {
     char id[ID_MAX];
 };
 
+/* The last in order of two that differ in case alone; a shop that has both types them as they are. */
 static void match_case(void *arg, const struct store_item *i)
 {
     struct other_case *other = arg;
@@ -123,6 +124,7 @@ static bool look_up(struct store *s, const char *kind, const char *id, read_thin
     return fine;
 }
 
+/* *out is whole only where the answer is true. */
 bool catalogue_toner(struct store *s, const char *id, struct toner *out)
 {
     int64_t revision;
@@ -374,6 +376,7 @@ static void name_in_formula(void *arg, const struct store_item *i)
     json_decref(row.body);
 }
 
+/* A hardener by its speed or a reducer by its warmth counts as much as a part. */
 static bool is_choice(const struct product_choice choices[], size_t count, const char *toner)
 {
     for (size_t i = 0; i < count; i++)

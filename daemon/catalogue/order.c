@@ -18,6 +18,7 @@ json_t *order_kept(struct store *s, const char *kind)
     return out;
 }
 
+/* {id: place}, from 0, so that one look does for a search through all. */
 json_t *order_places(const json_t *ids)
 {
     json_t *out = json_object();

@@ -273,6 +273,7 @@ const char *rpc_client(const struct rpc_call *call)
     return call->client;
 }
 
+/* A call whose client has gone is still done; only its answer is dropped. */
 bool rpc_is_gone(const struct rpc_call *call)
 {
     return !call->caller;
@@ -424,6 +425,7 @@ bool rpc_get_flag(const json_t *params, const char *name, bool *out, struct faul
     return read_one(params, &member, out, fault);
 }
 
+/* For rpc.discover, which tells of all methods by their own table. */
 const struct rpc_method *rpc_method_table(const struct rpc_call *call)
 {
     return call->table;

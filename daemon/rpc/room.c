@@ -30,6 +30,7 @@ struct rpc_holder {
     size_t count;
 };
 
+/* Connections at most: what the configuration asks for, as far as this process may have descriptors. */
 static size_t most(const struct rpc_server *s)
 {
     int asked = s->daemon->config.limits.connections;
@@ -37,12 +38,14 @@ static size_t most(const struct rpc_server *s)
     return wanted < s->descriptors ? wanted : s->descriptors;
 }
 
+/* From a line's first byte to its last, however it drips. */
 static uint64_t line_ms(const struct rpc_server *s)
 {
     int asked = s->daemon->config.limits.line_s;
     return 1000u * (uint64_t)(asked > 0 ? asked : LINE_S);
 }
 
+/* Of a connection that watches nothing and asks nothing. */
 static uint64_t idle_ms(const struct rpc_server *s)
 {
     int asked = s->daemon->config.limits.idle_s;
@@ -87,6 +90,7 @@ static struct rpc_holder *holder_of(struct rpc_server *s, struct ucred peer)
     return h;
 }
 
+/* May be called for one that never got in. A process without connections is forgotten. */
 void rpc_room_leave(struct rpc_conn *c)
 {
     struct rpc_holder *h = c->holder, **at = &c->server->holders;
@@ -102,6 +106,7 @@ void rpc_room_leave(struct rpc_conn *c)
     free(h);
 }
 
+/* NULL: nobody is connected. */
 static struct rpc_holder *heaviest(const struct rpc_server *s)
 {
     struct rpc_holder *most_of_all = s->holders;
@@ -111,6 +116,7 @@ static struct rpc_holder *heaviest(const struct rpc_server *s)
     return most_of_all;
 }
 
+/* Of all processes of a user. */
 static size_t of_user(const struct rpc_server *s, uid_t uid)
 {
     size_t count = 0;
@@ -128,6 +134,7 @@ struct over {
     uid_t uid;
 };
 
+/* A process goes before a user: it is the smaller thing to end, and mostly one program that went wrong. */
 static struct over who_is_over(const struct rpc_server *s)
 {
     struct over over = {.process = heaviest(s)};
@@ -142,6 +149,7 @@ static struct over who_is_over(const struct rpc_server *s)
     return over;
 }
 
+/* c has a holder. */
 static bool is_over(const struct over *over, const struct rpc_conn *c)
 {
     return over->process ? c->holder == over->process : over->user && c->holder->uid == over->uid;

@@ -8,6 +8,7 @@
 /* Debian's lp-solve keeps it here, under no versioned name; 5.5 is its interface. */
 #define NAME "/usr/lib/lp_solve/liblpsolve55.so"
 
+/* Each function and the pointer of struct lpsolve that it goes into, as an offset. */
 static const struct {
     const char *name;
     size_t at;
@@ -26,11 +27,14 @@ static const struct {
     {"get_variables", offsetof(struct lpsolve, variables)},
 };
 
+/* For the refusal where it is not there. */
 const char *lpsolve_name(void)
 {
     return NAME;
 }
 
+/* seconds: what one run may take. False: the library is not there, or lacks one of the functions; l->handle is then
+ * NULL. */
 bool lpsolve_open(struct lpsolve *l, int seconds)
 {
     *l = (struct lpsolve){.handle = dlopen(NAME, RTLD_NOW | RTLD_LOCAL), .seconds = seconds};
@@ -43,6 +47,7 @@ bool lpsolve_open(struct lpsolve *l, int seconds)
     return l->handle != NULL;
 }
 
+/* May be called of one that was not opened. */
 void lpsolve_close(struct lpsolve *l)
 {
     if (l->handle)

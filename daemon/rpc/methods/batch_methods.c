@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Checked first of all members, so a wrong station is told whatever else is wrong. NULL: the call was refused. */
 struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *station = json_string_value(json_object_get(params, "station"));
@@ -80,6 +81,7 @@ static bool take_accept(struct daemon *d, const json_t *params, struct command *
            take_text(params, "lot", c->lot, sizeof c->lot, f) && take_toner(d, params, "really", c, f);
 }
 
+/* By the names that events have. Whether that choice is there is the station's to say. */
 static bool take_remedy(struct daemon *d, const json_t *params, struct command *c, struct fault *f)
 {
     const char *choice = json_string_value(json_object_get(params, "choice"));
@@ -97,6 +99,7 @@ static bool take_retare(struct daemon *d, const json_t *params, struct command *
     return rpc_get_number(params, "uncounted_g", &c->uncounted_g, f) && rpc_get_number(params, "lost_g", &c->lost_g, f);
 }
 
+/* A toner that the formula need not hold: the colour is changed by eye. */
 static bool take_tint(struct daemon *d, const json_t *params, struct command *c, struct fault *f)
 {
     return take_toner(d, params, "toner", c, f);
@@ -141,6 +144,7 @@ static void act(struct daemon *d, struct rpc_call *call, const json_t *params, e
     rpc_fail(call, &f);
 }
 
+/* Answered when the weight stands still and the event is on disk, or refused `unsteady` after 3 s. */
 void method_batch_accept(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     act(d, call, params, COMMAND_ACCEPT, take_accept);
@@ -171,6 +175,7 @@ void method_batch_scrap(struct daemon *d, struct rpc_call *call, const json_t *p
     act(d, call, params, COMMAND_SCRAP, take_scrap);
 }
 
+/* These two take nothing: what was accepted last, and where a batch stands, the station knows. */
 void method_batch_undo(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     act(d, call, params, COMMAND_UNDO, NULL);
@@ -204,6 +209,7 @@ void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *
 
 /* ---- beginnings, which look into the catalogue and the journal first ---- */
 
+/* The whole recipe goes into the event, with densities and prices, so that a batch needs no catalogue afterwards. */
 void method_batch_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = method_bench(d, call, params);
@@ -211,6 +217,7 @@ void method_batch_begin(struct daemon *d, struct rpc_call *call, const json_t *p
         bench_begin(b, call, params);
 }
 
+/* A held batch may go on at any station of the shop. */
 void method_batch_resume(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct bench *b = method_bench(d, call, params);

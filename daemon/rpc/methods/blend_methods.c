@@ -45,6 +45,7 @@ static const struct number_asked rescue_numbers[] = {
 };
 #undef AT
 
+/* Per cents as parts of 1, as the arithmetic takes them. */
 static struct mix_tolerance tolerance_of(const struct blend_asked *a)
 {
     return (struct mix_tolerance){
@@ -76,6 +77,7 @@ static bool leftover(const json_t *entry, struct blend_asked *a, struct mix_refu
     return true;
 }
 
+/* In the order given, which the answer's lists keep. None at all is no fault: a rescue has grow and dip besides. */
 static bool leftovers(const json_t *params, struct blend_asked *a, struct mix_refusal *no, struct fault *fault)
 {
     const json_t *list = json_object_get(params, "leftovers"), *entry;
@@ -139,11 +141,13 @@ static bool library(struct lpsolve *l, struct inquiry *r)
     return fault_said(&r->fault, FAULT_INTERNAL, NULL, "library", "solver_missing name=%s", lpsolve_name());
 }
 
+/* There may be an answer, but it was not found in time: refused, since the second best would be shown as the best. */
 static void unanswered(struct inquiry *r)
 {
     fault_said(&r->fault, FAULT_INVALID, "leftovers", "time", "solver_gave_up seconds=%d", SECONDS);
 }
 
+/* Why a cup was left where it stands; null where it is used. In the order of enum mix_unused. */
 static json_t *why_list(const struct mix_workoff *w, size_t n)
 {
     static const char *const words[] = {NULL, "foreign", "small", "too_rich", "line"};
@@ -154,6 +158,7 @@ static json_t *why_list(const struct mix_workoff *w, size_t n)
     return list;
 }
 
+/* The cost is that of the fresh paint to add; what stands in the shelf is paid for. */
 static void run_workoff(struct inquiry *r, struct store *view)
 {
     struct blend_asked *a = (struct blend_asked *)(void *)r;
@@ -181,6 +186,7 @@ static void run_workoff(struct inquiry *r, struct store *view)
                                 number_json_money(cost), "why", why_list(&out, a->leftovers)));
 }
 
+/* A price that is missing leaves the cost null, and all is then compared by grams. */
 static void run_rescue(struct inquiry *r, struct store *view)
 {
     struct blend_asked *a = (struct blend_asked *)(void *)r;
@@ -213,6 +219,7 @@ static void run_rescue(struct inquiry *r, struct store *view)
                              number_json(out.total_g), "cost", number_json_money(out.cost), "fits", out.fits));
 }
 
+/* Members are read on the loop, so that a wrong one is refused at once and in order. */
 static void begin(struct daemon *d, struct rpc_call *call, const json_t *params, bool rescue)
 {
     struct fault fault;

@@ -113,6 +113,8 @@ static void list(struct daemon *d, struct rpc_call *call, const json_t *params, 
     inquiry_start(&a->inquiry, STORE_SLOW, run_list);
 }
 
+/* Toners, products, cups and panels come all at once where no `limit` is given: a shop has hundreds, and a client shows
+ * them as one bank. */
 void method_toner_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     list(d, call, params, &toners, 0);
@@ -187,6 +189,7 @@ static void put(struct daemon *d, struct rpc_call *call, const json_t *params, c
     json_decref(given);
 }
 
+/* `get` answers what a put takes, so what was read may be changed and sent back. */
 void method_toner_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     get(d, call, params, &toners);
@@ -230,6 +233,8 @@ struct removal_asked {
     bool named;         /* or nobody knows: inquiry.fault says which */
 };
 
+/* A put of a formula that is still on its way to the disk is not seen; the next plan of that formula then says that the
+ * toner is unknown. */
 static void run_removal(struct inquiry *inquiry, struct store *view)
 {
     struct removal_asked *a = (struct removal_asked *)(void *)inquiry;
@@ -245,6 +250,7 @@ static void run_removal(struct inquiry *inquiry, struct store *view)
     }
 }
 
+/* On the loop again, where writes are submitted. */
 static void finish_removal(struct inquiry *inquiry)
 {
     const struct removal_asked *a = (const struct removal_asked *)(const void *)inquiry;
@@ -306,6 +312,7 @@ void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *p
     json_decref(present);
 }
 
+/* A toner that nothing describes is refused: it has no density, no caution, and may be a typing error. */
 void method_formula_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct formula formula;

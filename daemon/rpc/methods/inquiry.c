@@ -7,6 +7,7 @@
 
 #define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15)) /* as rpc/call.c */
 
+/* The params are held by a reference, as they outlive the method's own run. */
 void *inquiry_new(struct daemon *d, struct rpc_call *call, const json_t *params, size_t size)
 {
     struct inquiry *r = calloc(1, size);
@@ -58,6 +59,7 @@ static void end(struct store_task *t)
     forget(r);
 }
 
+/* One inquiry of a lane runs at a time, the others wait in order. */
 void inquiry_start(struct inquiry *r, enum store_lane lane, void (*how)(struct inquiry *r, struct store *view))
 {
     r->run = how;

@@ -37,6 +37,7 @@ static void checked(void *arg, bool whole, int64_t bad_seq, int64_t seq, const c
                json_pack("{s:b, s:I, s:s, s:o}", "whole", whole, "events", (json_int_t)seq, "head", head, "bad", bad));
 }
 
+/* Every event is hashed anew, so a journal of years takes its time. */
 void method_store_verify(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault fault;
