@@ -8,19 +8,41 @@
 #include <string.h>
 #include <unistr.h>
 
+/* The two pages whose lines are those of form.h. */
+static bool is_form(const struct view *v)
+{
+    return v->page == PAGE_AMOUNT || v->page == PAGE_RETARE;
+}
+
 /* The field that has the caret. */
 static char *field_of(struct view *v)
 {
-    return v->page == PAGE_AMOUNT ? v->fields[v->line] : v->text;
+    return is_form(v) ? v->form[v->line] : v->text;
+}
+
+/* What comes of a form is planned anew with each key; of what is only half written there is no plan. */
+static void plan(struct model *m, struct calls *q)
+{
+    if (form_whole(m))
+        calls_read(q, m, CALL_PLAN);
+    else
+        lists_keep(&m->lists, LIST_PLAN, NULL);
 }
 
 /* What is found follows what is written. */
 static void written(struct model *m, struct calls *q)
 {
-    if (m->view.page == PAGE_FIND || m->view.page == PAGE_TONER)
-        m->view.line = m->view.coat = m->view.variant = 0;
-    if (m->view.page == PAGE_FIND)
+    struct view *v = &m->view;
+    if (v->page == PAGE_FIND || v->page == PAGE_TONER)
+        v->line = v->chosen[FORM_COAT] = v->chosen[FORM_VARIANT] = 0;
+    if (v->page == PAGE_FIND)
         calls_read(q, m, CALL_FORMULAS);
+    if (v->page == PAGE_FIND && v->text[0])
+        calls_read(q, m, CALL_FOUND);
+    else if (v->page == PAGE_FIND)
+        lists_keep(&m->lists, LIST_FOUND, NULL);
+    if (v->page == PAGE_AMOUNT)
+        plan(m, q);
 }
 
 /* A key writes at the end of its field. What finds no room is dropped: the painter sees that nothing came. A note has
@@ -58,22 +80,40 @@ static void rub_out(struct model *m, struct calls *q)
     written(m, q);
 }
 
-/* Turns to a page and asks the daemon for what stands on it. A colour is looked for in idle alone: in the midst of a
- * pour a stray `/` must not lead away. */
+/* Turns to a page and asks the daemon for what stands on it. */
 static void open_page(struct model *m, enum page page, struct moment now, struct calls *q)
 {
-    if (page == PAGE_FIND && m->bench.state != BENCH_IDLE) {
-        model_say(m, true, model_word(m, "page.find_shut"));
-        return;
-    }
+    struct view *v = &m->view;
     model_open_page(m, page, now);
     if (page == PAGE_SCALES)
         calls_read(q, m, CALL_SCALES);
+    if (page == PAGE_PANELS)
+        calls_read(q, m, CALL_PANELS);
+    if (page == PAGE_RETARE) {
+        v->line = FORM_UNCOUNTED;
+        v->form[FORM_UNCOUNTED][0] = v->form[FORM_LOST][0] = '\0';
+    }
     if (page == PAGE_FIND) {
+        v->chosen[FORM_COAT] = v->chosen[FORM_VARIANT] = 0;
         lists_keep(&m->lists, LIST_FORMULAS, NULL);
-        lists_keep(&m->lists, LIST_PRODUCTS, NULL);
+        lists_keep(&m->lists, LIST_FOUND, NULL);
         calls_read(q, m, CALL_FORMULAS);
     }
+}
+
+/* The record of a batch: of the code that is written, of the open match, or of the open line of the day. */
+static void open_record(struct model *m, struct moment now, struct calls *q)
+{
+    struct view *v = &m->view;
+    const json_t *match = v->page == PAGE_FIND ? lists_match(&m->lists, v->text, v->line)
+                          : v->line            ? lists_batch(&m->lists, v->line - 1)
+                                               : NULL;
+    const char *id = v->page == PAGE_FIND && !lists_is_batch(match) ? lists_number(v->text) : lists_id(match);
+    utf8_copy(v->batch, sizeof v->batch, id ? id : "");
+    open_page(m, PAGE_RECORD, now, q);
+    lists_keep(&m->lists, LIST_BATCH, NULL);
+    calls_read(q, m, CALL_BATCH);
+    calls_read(q, m, CALL_PRODUCTS); /* a touch-up may be of one */
 }
 
 /* Opens the page that gives what a move asks for: a toner, or some text. */
@@ -86,40 +126,64 @@ static void ask(struct model *m, enum purpose purpose, struct moment now, struct
         calls_read(q, m, CALL_TONERS);
 }
 
-/* How much of the open match, or of the open batch again. */
-static void ask_amount(struct model *m, struct moment now)
+/* What is to be mixed is kept as it stands now. False: nothing is open that could be. */
+static bool want(struct model *m, enum amount_of what)
 {
     struct view *v = &m->view;
-    bool again = v->page == PAGE_BENCH;
-    const json_t *batch = again && v->line ? lists_batch(&m->lists, v->line - 1) : NULL;
-    const json_t *match = again ? NULL : lists_match(&m->lists, v->text, v->line);
-    if (!batch && !match)
+    const json_t *record = m->lists.answer[LIST_BATCH];
+    const json_t *open = what != AMOUNT_OF_OPEN  ? record
+                         : v->page != PAGE_BENCH ? lists_match(&m->lists, v->text, v->line)
+                         : v->line               ? lists_batch(&m->lists, v->line - 1)
+                                                 : NULL;
+    if (!open)
+        return false;
+    v->as = what == AMOUNT_OF_CORRECTED ? "corrected" : what != AMOUNT_OF_CUP && lists_is_batch(open) ? "poured" : NULL;
+    if (what == AMOUNT_OF_CUP)
+        lists_want_colour_of(&m->lists, record);
+    else
+        lists_want(&m->lists, open);
+    if (lists_is_batch(open))
+        v->chosen[FORM_COAT] = v->chosen[FORM_VARIANT] = 0;
+    return true;
+}
+
+/* How much of it. Order and painter stay until they are changed: the next coat is mostly for the same. */
+static void ask_amount(struct model *m, enum amount_of what, struct moment now, struct calls *q)
+{
+    struct view *v = &m->view;
+    bool same = what == AMOUNT_OF_SAME;
+    if (!same && !want(m, what))
         return;
-    utf8_copy(v->repeat, sizeof v->repeat, shown_text(batch, "batch"));
-    v->wanted.product = lists_is_product(match);
-    utf8_copy(v->wanted.code, NAME_ROOM, lists_id(match));
-    utf8_copy(v->wanted.name, NAME_ROOM, shown_text(match, "name"));
-    utf8_copy(v->wanted.coat, NAME_ROOM, lists_coat(match, v->coat));
-    utf8_copy(v->wanted.variant, NAME_ROOM, lists_variant(match, v->coat, v->variant));
+    if (!same) {
+        for (size_t i = FORM_GRAMS; i < FORM_LINES; i++)
+            v->form[i][0] = '\0';
+        memset(v->coats, 0, sizeof v->coats);
+        form_begin(m);
+    }
+    if (what == AMOUNT_OF_CUP)
+        utf8_copy(v->form[FORM_HAVE], WRITE_ROOM, v->batch);
     model_open_page(m, PAGE_AMOUNT, now);
-    v->fields[AMOUNT_GRAMS][0] = v->fields[AMOUNT_ML][0] = v->fields[AMOUNT_ORDER][0] = '\0'; /* the painter stays */
-    v->line = match && v->wanted.product ? AMOUNT_ML : AMOUNT_GRAMS;
+    v->line = !same && !v->as && lists_is_product(m->lists.answer[LIST_WANTED]) ? FORM_ML : FORM_GRAMS;
+    plan(m, q);
 }
 
 /* A digit on a menu. What only turns a page does it at once; what changes something is chosen, and Enter commits it.
  * */
-static void choose_menu(struct model *m, struct menu_line line, int digit, struct moment now, struct calls *q)
+static void choose_menu(struct model *m, int digit, struct moment now, struct calls *q)
 {
+    struct menu_line line = menu_line(m, digit);
     if (!line.there)
         return;
     if (line.why[0])
         model_say(m, true, line.why);
+    else if (menu_commits(line))
+        m->view.choice = digit;
     else if (line.act == ACT_PAGE)
         open_page(m, (enum page)line.value, now, q);
     else if (line.act == ACT_ASK)
         ask(m, (enum purpose)line.value, now, q);
     else
-        m->view.choice = digit; /* it changes something: the foot line commits */
+        ask_amount(m, (enum amount_of)line.value, now, q);
 }
 
 /* A remedy that is shut says why at once. */
@@ -146,28 +210,41 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
             choose_remedy(m, digit);
         break;
     case PAGE_MENU:
-        choose_menu(m, menu_line(m, digit), digit, now, q);
-        break;
     case PAGE_TIN:
-        choose_menu(m, menu_tin(m, digit), digit, now, q);
+    case PAGE_SCRAP:
+    case PAGE_RECORD:
+    case PAGE_SCALE:
+        choose_menu(m, digit, now, q);
         break;
     case PAGE_FIND:
         if (place <= lists_coats(lists_match(&m->lists, v->text, v->line))) {
-            v->coat = place - 1;
-            v->variant = 0;
+            v->chosen[FORM_COAT] = place - 1;
+            v->chosen[FORM_VARIANT] = 0;
         }
         break;
     case PAGE_TONER:
         if (lists_toner(&m->lists, m->view.text, place - 1))
             v->line = place - 1;
         break;
-    case PAGE_SCRAP:
-        if (menu_scrap(digit))
-            v->choice = digit;
-        break;
     case PAGE_AMOUNT:
-    case PAGE_WRITE:
+        form_choose(m, place);
+        plan(m, q);
+        break;
+    case PAGE_PANELS:
+        if (v->line < PANELS_ROOM)
+            v->coats[v->line] = (unsigned char)digit;
+        break;
     case PAGE_SCALES:
+        if (lists_scale(&m->lists, place - 1)) {
+            open_page(m, PAGE_SCALE, now, q);
+            v->scale = place - 1;
+            lists_keep(&m->lists, LIST_DRIFT, NULL);
+            lists_keep(&m->lists, LIST_SEEK, NULL);
+        }
+        break;
+    case PAGE_RETARE:
+    case PAGE_WRITE:
+    case PAGE_CHECK:
         break;
     }
 }
@@ -183,12 +260,7 @@ static size_t stepped(size_t at, size_t last, bool next)
 /* True where + and - may stop: at a line that Enter could then commit. */
 static bool can_choose(const struct model *m, int digit)
 {
-    struct menu_line line = m->view.page == PAGE_TIN ? menu_tin(m, digit) : menu_line(m, digit);
-    if (m->view.page == PAGE_SCRAP)
-        return menu_scrap(digit) != NULL;
-    if (m->view.page == PAGE_BENCH)
-        return menu_remedy_open(m, digit);
-    return line.there && !line.why[0] && line.act == ACT_CALL; /* pages are turned by their digit alone */
+    return m->view.page == PAGE_BENCH ? menu_remedy_open(m, digit) : menu_commits(menu_line(m, digit));
 }
 
 /* The next choice in that direction; where there is none the old one stays. */
@@ -228,30 +300,39 @@ static void step_bench(struct model *m, bool next, struct moment now)
 static void step_line(struct model *m, bool next, struct moment now)
 {
     struct view *v = &m->view;
-    size_t n;
+    size_t n = v->page == PAGE_FIND     ? lists_matches(&m->lists, v->text)
+               : v->page == PAGE_TONER  ? lists_toners(&m->lists, v->text)
+               : v->page == PAGE_PANELS ? json_array_size(json_object_get(m->lists.answer[LIST_PANELS], "panels"))
+                                        : lists_record_lines(m->lists.answer[LIST_BATCH]);
     switch (v->page) {
     case PAGE_BENCH:
         step_bench(m, next, now);
         break;
     case PAGE_FIND:
-        n = lists_matches(&m->lists, v->text);
+    case PAGE_TONER:
+    case PAGE_PANELS:
+    case PAGE_RECORD:
+        if (v->page == PAGE_FIND && v->writing) { /* into the list: the first match is open already */
+            v->writing = n == 0;
+            break;
+        }
         v->line = n ? stepped(v->line, n - 1, next) : 0;
-        v->coat = v->variant = 0;
+        if (v->page == PAGE_FIND)
+            v->chosen[FORM_COAT] = v->chosen[FORM_VARIANT] = 0;
         break;
     case PAGE_AMOUNT:
-        v->line = next ? (v->line + 1) % AMOUNT_LINES : (v->line + AMOUNT_LINES - 1) % AMOUNT_LINES;
-        break;
-    case PAGE_TONER:
-        n = lists_toners(&m->lists, m->view.text);
-        v->line = n ? stepped(v->line, n - 1, next) : 0;
+    case PAGE_RETARE:
+        v->line = form_step(m, v->line, next);
         break;
     case PAGE_MENU:
     case PAGE_TIN:
     case PAGE_SCRAP:
+    case PAGE_SCALE:
         step_choice(m, next);
         break;
     case PAGE_WRITE:
     case PAGE_SCALES:
+    case PAGE_CHECK:
         break;
     }
 }
@@ -283,31 +364,65 @@ static void say_again(struct model *m, struct moment now)
 /* `.` on the page of colours; after the last variant comes the first. */
 static void next_variant(struct model *m)
 {
-    size_t n = lists_variants(lists_match(&m->lists, m->view.text, m->view.line), m->view.coat);
-    m->view.variant = n ? (m->view.variant + 1) % n : 0;
+    struct view *v = &m->view;
+    size_t n = lists_variants(lists_match(&m->lists, v->text, v->line), v->chosen[FORM_COAT]);
+    v->chosen[FORM_VARIANT] = n ? (v->chosen[FORM_VARIANT] + 1) % n : 0;
 }
 
-/* What stays on this side of the socket. False: leave the screen. */
-static bool act_here(struct model *m, struct move move, struct moment now, struct calls *q)
+/* A read that takes long, or that a person asked for: what was read before does not stand meanwhile. */
+static void read_anew(struct model *m, enum call_kind kind, struct calls *q)
+{
+    json_t *under_way = kind == CALL_SCALES ? NULL : json_object();
+    if (under_way)
+        lists_keep(&m->lists, kind == CALL_DRIFT ? LIST_DRIFT : LIST_SEEK, under_way);
+    json_decref(under_way);
+    m->view.choice = 0;
+    calls_read(q, m, kind);
+}
+
+/* What turns to a page. False: this does not. */
+static bool act_turns(struct model *m, struct move move, struct moment now, struct calls *q)
 {
     switch (move.act) {
     case ACT_LOT:
         utf8_copy(m->view.lot, sizeof m->view.lot, m->view.text);
         model_open_page(m, PAGE_BENCH, now);
         model_say(m, false, model_word(m, "page.lot_kept"));
-        break;
+        return true;
     case ACT_PAGE:
         open_page(m, (enum page)move.value, now, q);
-        break;
+        return true;
     case ACT_ASK:
         ask(m, (enum purpose)move.value, now, q);
-        break;
+        return true;
+    case ACT_TYPE:
+        open_page(m, PAGE_FIND, now, q);
+        write_char(m, move.value, q);
+        return true;
+    case ACT_AMOUNT:
+        ask_amount(m, (enum amount_of)move.value, now, q);
+        return true;
+    case ACT_RECORD:
+        open_record(m, now, q);
+        return true;
+    default:
+        return false;
+    }
+}
+
+/* What stays on this side of the socket. False: leave the screen. */
+static bool act_here(struct model *m, struct move move, struct moment now, struct calls *q)
+{
+    switch (move.act) {
     case ACT_CHOOSE:
         choose(m, (int)move.value, now, q);
         break;
     case ACT_NEXT:
     case ACT_BEFORE:
         step_line(m, move.act == ACT_NEXT, now);
+        break;
+    case ACT_LINE:
+        m->view.line = move.value;
         break;
     case ACT_VARIANT:
         next_variant(m);
@@ -321,14 +436,11 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
     case ACT_RUB_OUT:
         rub_out(m, q);
         break;
-    case ACT_AMOUNT:
-        ask_amount(m, now);
-        break;
     case ACT_AGAIN:
         say_again(m, now);
         break;
-    case ACT_LOOK:
-        calls_read(q, m, CALL_SCALES);
+    case ACT_READ:
+        read_anew(m, (enum call_kind)move.value, q);
         break;
     case ACT_REFUSED:
         refuse(m, now);
@@ -338,7 +450,7 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
         model_say(m, true, model_word(m, "page.early"));
         break;
     default:
-        return move.act != ACT_QUIT;
+        return act_turns(m, move, now, q) || move.act != ACT_QUIT;
     }
     return true;
 }

@@ -7,11 +7,29 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const read_methods[] = {
-    [CALL_INFO] = "daemon.info",  [CALL_SCALES] = "scale.list",     [CALL_WATCH] = "watch",
-    [CALL_TODAY] = "batch.find",  [CALL_FORMULAS] = "formula.list", [CALL_PRODUCTS] = "product.list",
-    [CALL_TONERS] = "toner.list", [CALL_RECORD] = "batch.get",      [CALL_LABEL] = "batch.label",
+/* What each read asks, and where its answer is kept; LIST_KINDS: nowhere. */
+static const struct {
+    const char *method;
+    enum list_kind list;
+} reads[] = {
+    [CALL_INFO] = {"daemon.info", LIST_KINDS},
+    [CALL_SCALES] = {"scale.list", LIST_SCALES},
+    [CALL_WATCH] = {"watch", LIST_KINDS},
+    [CALL_TODAY] = {"batch.find", LIST_TODAY},
+    [CALL_FORMULAS] = {"formula.list", LIST_FORMULAS},
+    [CALL_PRODUCTS] = {"product.list", LIST_PRODUCTS},
+    [CALL_TONERS] = {"toner.list", LIST_TONERS},
+    [CALL_RECORD] = {"batch.get", LIST_RECORD},
+    [CALL_LABEL] = {"batch.label", LIST_LABEL},
+    [CALL_HELD] = {"batch.find", LIST_HELD},
+    [CALL_FOUND] = {"batch.find", LIST_FOUND},
+    [CALL_BATCH] = {"batch.get", LIST_BATCH},
+    [CALL_PLAN] = {"mix.plan", LIST_PLAN},
+    [CALL_PANELS] = {"panel.list", LIST_PANELS},
+    [CALL_DRIFT] = {"scale.check", LIST_DRIFT},
+    [CALL_SEEK] = {"scale.seek", LIST_SEEK},
 };
+enum { WATCH_PAN_S = 20 }; /* an empty pan is watched so long */
 
 /* Adds a call. A read that still waits is replaced by the newer one of its kind, since only the newest answer is
  * shown; a move never is. */
@@ -48,7 +66,20 @@ void calls_finish(struct calls *q)
         json_decref(call.params);
 }
 
-/* The params of each read. What is read of a batch is read of the one that the screen shows now. */
+/* Batches by what is written: a day as 2026-11-25 or 25.11.2026, else the words or the number as they stand. */
+static json_t *found_by(const char *text)
+{
+    int day, month, year, end = 0;
+    char date[16];
+    bool iso = sscanf(text, "%4d-%2d-%2d%n", &year, &month, &day, &end) == 3 && !text[end];
+    if (!iso && !(sscanf(text, "%2d.%2d.%4d%n", &day, &month, &year, &end) == 3 && !text[end]))
+        return json_pack("{s:s, s:i}", "text", text, "limit", 50);
+    snprintf(date, sizeof date, "%04d-%02d-%02d", year % 10000, month % 100, day % 100);
+    return json_pack("{s:s, s:s, s:i}", "from", date, "to", date, "limit", 50);
+}
+
+/* The params of each read. What is read of a batch is read of the one that the screen shows now; a plan is made for the
+ * scale of this bench. */
 void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
 {
     json_t *params = NULL;
@@ -59,17 +90,41 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
     case CALL_TODAY:
         params = json_pack("{s:i}", "limit", 50);
         break;
+    case CALL_HELD:
+        params = json_pack("{s:s, s:i}", "state", "held", "limit", 50);
+        break;
     case CALL_FORMULAS:
         params = json_pack("{s:s}", "text", m->view.text);
+        break;
+    case CALL_FOUND:
+        params = found_by(m->view.text);
         break;
     case CALL_RECORD:
         params = json_pack("{s:s}", "batch", m->bench.batch);
         break;
+    case CALL_BATCH:
+        params = json_pack("{s:s, s:i}", "batch", m->view.batch, "events", 1);
+        break;
     case CALL_LABEL:
         params = json_pack("{s:s, s:i}", "batch", m->bench.batch, "copies", 0);
         break;
-    case CALL_INFO:
+    case CALL_PLAN:
+        params = json_pack("{s:s}", "station", m->station);
+        form_params(m, params);
+        break;
+    case CALL_PANELS:
+        params = json_pack("{s:i}", "limit", PANELS_ROOM);
+        break;
     case CALL_SCALES:
+        params = json_pack("{s:b}", "ports", 1);
+        break;
+    case CALL_DRIFT:
+        params = json_pack("{s:s, s:b, s:i}", "station", m->station, "drift", 1, "seconds", WATCH_PAN_S);
+        break;
+    case CALL_SEEK:
+        params = json_pack("{s:s}", "port", shown_text(lists_scale(&m->lists, m->view.scale), "port"));
+        break;
+    case CALL_INFO:
     case CALL_PRODUCTS:
     case CALL_TONERS:
         params = json_object();
@@ -77,7 +132,7 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
     case CALL_MOVE:
         return;
     }
-    put(q, kind, read_methods[kind], params);
+    put(q, kind, reads[kind].method, params);
 }
 
 /* A member that is left out where nothing was written: the daemon knows what that means. */
@@ -85,27 +140,6 @@ static void set_text(json_t *params, const char *key, const char *text)
 {
     if (text[0])
         json_object_set_new(params, key, json_string(text));
-}
-
-/* What is to be begun: a formula's coat, a product, or a batch again. */
-static void set_beginning(json_t *params, const struct view *v)
-{
-    double amount = 0;
-    bool ml = v->fields[AMOUNT_ML][0] != '\0';
-    if (v->repeat[0]) {
-        set_text(params, "repeat", v->repeat);
-        set_text(params, "as", "poured");
-    } else if (v->wanted.product) {
-        set_text(params, "product", v->wanted.code);
-    } else {
-        set_text(params, "formula", v->wanted.code);
-        set_text(params, "coat", v->wanted.coat);
-        set_text(params, "variant", v->wanted.variant);
-    }
-    if (footline_amount(v->fields[ml ? AMOUNT_ML : AMOUNT_GRAMS], &amount))
-        json_object_set_new(params, ml ? "ml" : "grams", json_real(amount));
-    set_text(params, "order", v->fields[AMOUNT_ORDER]);
-    set_text(params, "painter", v->fields[AMOUNT_PAINTER]);
 }
 
 /* One member that a move asks for, from what is written or chosen. */
@@ -120,7 +154,10 @@ static void set_asked(json_t *params, const struct model *m, const char *name)
     else if (strcmp(name, "why") == 0)
         set_text(params, name, menu_scrap(v->choice) ? model_word(m, menu_scrap(v->choice)) : "");
     else if (strcmp(name, "batch") == 0)
-        set_text(params, name, v->line ? shown_text(lists_batch(&m->lists, v->line - 1), "batch") : "");
+        set_text(params, name,
+                 v->page == PAGE_RECORD ? v->batch
+                 : v->line              ? lists_id(lists_batch(&m->lists, v->line - 1))
+                                        : "");
 }
 
 /* What a person adds to an act beside what it asks for: the lot of a tin, the copies of a label. */
@@ -133,11 +170,27 @@ static void set_wishes(json_t *params, const struct model *m, const char *method
         json_object_set_new(params, "label", json_integer(m->view.copies));
 }
 
+/* An act of no batch at this bench. */
+static json_t *own_params(const struct model *m, uint32_t value, const char **method)
+{
+    double grams = 0;
+    *method = value == CALL_PRINT ? "batch.label" : "scale.check";
+    if (value == CALL_PRINT)
+        return json_pack("{s:s, s:i}", "batch", m->view.batch, "copies", 1);
+    if (value == CALL_CHECK_TAKE)
+        return json_pack("{s:s}", "station", m->station);
+    if (value == CALL_CHECK_CANCEL)
+        return json_pack("{s:s, s:b}", "station", m->station, "cancel", 1);
+    form_above_0(m->view.text, &grams);
+    return json_pack("{s:s, s:f, s:b}", "station", m->station, "grams", grams, "begin", 1);
+}
+
 /* The act is copied as it was sent, with its revision: if the screen has moved on meanwhile the daemon refuses it,
  * and nothing is done twice or to another step. */
 bool calls_move(struct calls *q, const struct model *m, uint32_t value, const char *request)
 {
     const struct shown *b = &m->bench;
+    bool own = value >= CALL_PRINT && value < CALL_MOVES;
     const json_t *move = value >= CALL_MOVES ? json_array_get(b->moves, value - CALL_MOVES) : NULL;
     const json_t *asks = json_object_get(move, "asks");
     const json_t *act = move                   ? shown_object(move, "act")
@@ -145,7 +198,7 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
                         : value == CALL_SECOND ? b->second_act
                                                : NULL;
     const char *method = json_string_value(json_object_get(act, "method"));
-    json_t *params = json_deep_copy(json_object_get(act, "params"));
+    json_t *params = own ? own_params(m, value, &method) : json_deep_copy(json_object_get(act, "params"));
     if (!method || !json_is_object(params)) {
         json_decref(params);
         return false;
@@ -154,8 +207,8 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
     for (size_t i = 0; i < json_array_size(asks); i++)
         if (json_is_string(json_array_get(asks, i)))
             set_asked(params, m, json_string_value(json_array_get(asks, i)));
-    if (strcmp(method, "batch.begin") == 0)
-        set_beginning(params, &m->view);
+    if (strcmp(method, "batch.begin") == 0 || m->view.page == PAGE_RETARE)
+        form_params(m, params);
     set_wishes(params, m, method);
     put(q, CALL_MOVE, method, params);
     return true;
@@ -166,6 +219,7 @@ void calls_after_screen(struct calls *q, const struct model *m)
 {
     if (m->bench.state == BENCH_IDLE) {
         calls_read(q, m, CALL_TODAY);
+        calls_read(q, m, CALL_HELD);
     } else if (m->bench.state == BENCH_DONE) {
         calls_read(q, m, CALL_RECORD);
         calls_read(q, m, CALL_LABEL);
@@ -226,12 +280,8 @@ static void keep_line(struct model *m, enum call_kind kind)
 /* Keeps the answer of a read where its page looks for it. */
 static void read_answer(struct calls *q, struct model *m, enum call_kind kind, json_t *result, struct moment now)
 {
-    static const enum list_kind lists[] = {
-        [CALL_SCALES] = LIST_SCALES,     [CALL_TODAY] = LIST_TODAY,   [CALL_FORMULAS] = LIST_FORMULAS,
-        [CALL_PRODUCTS] = LIST_PRODUCTS, [CALL_TONERS] = LIST_TONERS, [CALL_RECORD] = LIST_RECORD,
-        [CALL_LABEL] = LIST_LABEL};
-    if (kind != CALL_INFO && kind != CALL_WATCH)
-        lists_keep(&m->lists, lists[kind], result);
+    if (reads[kind].list != LIST_KINDS)
+        lists_keep(&m->lists, reads[kind].list, result);
     lists_day(&m->lists, now.wall_s);
     if (kind == CALL_INFO) {
         learn_info(m, result);
@@ -246,12 +296,21 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
     keep_line(m, kind);
 }
 
-/* A move that was done brings the new screen and leads back to the bench, from wherever it was made. */
+/* What was done at the bench brings its screen and leads back to it, from wherever it was made. A label and a reading
+ * of a check weight bring none: the page stays, and what they say is told. */
 static void move_answer(struct calls *q, struct model *m, const char *method, json_t *result, struct moment now)
 {
-    if (m->view.page != PAGE_BENCH)
-        model_open_page(m, PAGE_BENCH, now);
+    bool check = strcmp(method, "scale.check") == 0;
+    bool running = check && strcmp(shown_text(result, "next"), "none") != 0;
+    if (check)
+        lists_keep(&m->lists, LIST_CHECK, result);
+    if (strcmp(method, "batch.label") == 0)
+        model_say(m, false, model_word(m, "page.printed"));
+    else if (m->view.page != (running ? PAGE_CHECK : PAGE_BENCH))
+        model_open_page(m, running ? PAGE_CHECK : PAGE_BENCH, now);
     m->view.choice = 0;
+    if (check || strcmp(method, "batch.label") == 0)
+        return;
     m->foot[0] = '\0';
     if (!model_screen(m, result, now))
         return;
@@ -260,19 +319,31 @@ static void move_answer(struct calls *q, struct model *m, const char *method, js
     calls_after_screen(q, m);
 }
 
-/* A list that cannot be read is left as it was; a refused move is said on the footnote line. */
+/* A read that is refused: its page says why; the lists that every page needs stay as they were. */
+static void read_refused(struct model *m, enum call_kind kind, const char *text)
+{
+    bool told = kind == CALL_BATCH || kind == CALL_PLAN || kind == CALL_DRIFT || kind == CALL_SEEK;
+    json_t *refused = told ? json_pack("{s:s}", "refused", text) : NULL;
+    if (told || kind == CALL_FOUND)
+        lists_keep(&m->lists, reads[kind].list, refused);
+    json_decref(refused);
+}
+
+/* A refused move is said on the footnote line. */
 void calls_answer(struct calls *q, struct model *m, const struct call *call, json_t *result, const json_t *error,
                   struct moment now)
 {
     char text[FOOT_ROOM];
     if (call->kind == CALL_MOVE)
         m->sent.waiting = false;
-    if (!error && call->kind == CALL_MOVE) {
-        move_answer(q, m, call->method, result, now);
-    } else if (!error) {
-        read_answer(q, m, call->kind, result, now);
-    } else if (call->kind == CALL_WATCH || call->kind == CALL_MOVE) { /* a list that cannot be read is left empty */
+    if (error)
         calls_error_text(m, error, text, sizeof text);
+    if (!error && call->kind == CALL_MOVE)
+        move_answer(q, m, call->method, result, now);
+    else if (!error)
+        read_answer(q, m, call->kind, result, now);
+    else if (call->kind == CALL_WATCH || call->kind == CALL_MOVE)
         model_say(m, true, text);
-    }
+    else
+        read_refused(m, call->kind, text);
 }

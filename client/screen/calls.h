@@ -16,7 +16,7 @@
 
 enum call_kind {
     CALL_INFO,     /* how the shop writes numbers, what it pays in */
-    CALL_SCALES,   /* the scales of all benches */
+    CALL_SCALES,   /* the scales of all benches, and ports that none uses */
     CALL_WATCH,    /* the screen, and from then on its notes */
     CALL_TODAY,    /* the newest batches */
     CALL_FORMULAS, /* those that match what is written */
@@ -24,6 +24,13 @@ enum call_kind {
     CALL_TONERS,   /* all of them */
     CALL_RECORD,   /* what was poured of the batch that is done */
     CALL_LABEL,    /* its text; nothing is printed */
+    CALL_HELD,     /* batches that are held, however old */
+    CALL_FOUND,    /* batches that match what is written */
+    CALL_BATCH,    /* the open record */
+    CALL_PLAN,     /* what comes of what is written */
+    CALL_PANELS,   /* kinds of panels */
+    CALL_DRIFT,    /* the empty pan is watched */
+    CALL_SEEK,     /* what a port speaks */
     CALL_MOVE,     /* an act: the only one that changes something */
 };
 

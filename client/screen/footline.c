@@ -1,6 +1,6 @@
 /* footline.c - the foot line: on the bench the daemon's next move, unless a digit chose another one; on the pages
  * beside it what is being written or chosen there. It must not know how a line looks, and decides no move itself. */
-#include "client/screen/footline.h"
+#include "client/screen/calls.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -56,78 +56,112 @@ static void move_does(const struct model *m, struct footline *f, const json_t *m
 
 /* ---- the pages beside the bench ---- */
 
-/* While a field is written Enter leads into the list; in the list it asks how much. A single match needs no digit. */
+/* While a field is written Enter leads into the list, or straight on where only one can be meant; a label's code says
+ * which batch, whether or not it was found yet. In the list it asks how much, or opens the record. */
 static void find_line(const struct model *m, struct footline *f)
 {
     const struct view *v = &m->view;
     char text[sizeof f->text];
     size_t n = lists_matches(&m->lists, v->text);
     const json_t *match = lists_match(&m->lists, v->text, v->line);
-    const char *coat = lists_coats(match) ? lists_coat(match, v->coat) : lists_id(match);
-    if (v->writing && n == 0)
+    const char *number = v->text[0] >= '0' && v->text[0] <= '9' ? NULL : lists_number(v->text);
+    const char *batch = v->writing && number ? number : lists_is_batch(match) ? lists_id(match) : NULL;
+    const json_t *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
+    const char *coat = lists_coats(match) ? lists_coat(match, v->chosen[FORM_COAT]) : lists_id(match);
+    bool asks = v->writing && !number && !lists_meant(&m->lists, v->text);
+    if (v->writing && n == 0 && !number)
         hand_does(f, FOOTLINE_HAND, model_word(m, v->text[0] ? "footline.none_found" : "footline.type_code"));
-    else if (v->writing)
-        enter_does(f, ACT_END_WRITING, 0, model_word(m, n == 1 ? "footline.use_this" : "footline.pick_below"));
+    else if (asks)
+        enter_does(f, ACT_END_WRITING, 0, model_word(m, "footline.pick_below"));
+    else if (batch)
+        enter_does(f, ACT_RECORD, 0, model_text(m, say("page.batch batch=%s", batch), text, sizeof text));
     else if (!match)
         enter_does(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
+    else if (!begin || !shown_is_open(begin))
+        hand_does(f, FOOTLINE_HAND, model_word(m, "page.find_shut"));
     else
-        enter_does(f, ACT_AMOUNT, 0, model_text(m, say("footline.how_much coat=%s", coat), text, sizeof text));
-    if (!v->writing && lists_variants(match, v->coat) > 1)
+        enter_does(f, ACT_AMOUNT, AMOUNT_OF_OPEN,
+                   model_text(m, say("footline.how_much coat=%s", coat), text, sizeof text));
+    if (!v->writing && lists_variants(match, v->chosen[FORM_COAT]) > 1)
         dot_does(f, ACT_VARIANT, 0, model_word(m, "footline.variant"));
 }
 
-/* Either sign is a decimal sign, whatever the shop's setting: a number pad has only one of them. Read by hand, since
- * strtod follows the locale. Twelve digits are more than any scale and less than a double loses. */
-bool footline_amount(const char *text, double *value)
+/* What is begun, in one line. */
+static struct said beginning(const struct model *m, enum form_amount amount)
 {
-    double number = 0, place = 0;
-    size_t digits = 0;
-    for (; *text; text++) {
-        if (*text >= '0' && *text <= '9') {
-            number = place > 0 ? number + (*text - '0') * place : number * 10 + (*text - '0');
-            place /= 10;
-            if (++digits > 12)
-                return false;
-        } else if ((*text == '.' || *text == ',') && place == 0) {
-            place = 0.1;
-        } else {
-            return false;
-        }
-    }
-    *value = number;
-    return digits > 0 && number > 0 && number <= 1e6;
+    const struct view *v = &m->view;
+    const json_t *w = m->lists.answer[LIST_WANTED];
+    const char *id = lists_id(w), *coat = lists_coat(w, v->chosen[FORM_COAT]);
+    const char *written = v->form[amount == AMOUNT_ML ? FORM_ML : FORM_GRAMS];
+    if (amount == AMOUNT_NONE)
+        return say("footline.begin_same batch=%s", id);
+    if (amount == AMOUNT_PANELS)
+        return v->as ? say("footline.begin_again_panels batch=%s", id)
+                     : say("footline.begin_panels formula=%s coat=%s", id, coat);
+    if (amount == AMOUNT_ML)
+        return v->as ? say("footline.begin_again_ml batch=%s amount=%s", id, written)
+                     : say("footline.begin_ml formula=%s coat=%s amount=%s", id, coat, written);
+    return v->as ? say("footline.begin_again_g batch=%s amount=%s", id, written)
+                 : say("footline.begin_g formula=%s coat=%s amount=%s", id, coat, written);
 }
 
-/* Enter goes on to the next line until there is an amount, and begins from the amount's own lines: order and painter
- * may stay empty. Grams and millilitres both written is a slip, never a choice of ours. */
+/* Enter begins from every line but those of order and painter, where it goes on to the amount; and goes on as well
+ * where something is still to be written. Two amounts are a slip, never a choice of ours. */
 static void amount_line(const struct model *m, struct footline *f)
 {
     const struct view *v = &m->view;
-    const char *grams = v->fields[AMOUNT_GRAMS], *ml = v->fields[AMOUNT_ML], *amount = ml[0] ? ml : grams;
-    double value;
+    enum form_amount amount = form_amount(m);
+    bool of_whom = v->line == FORM_ORDER || v->line == FORM_PAINTER;
+    bool number = form_kind(v->line) == FORM_NUMBER;
     char text[sizeof f->text];
-    if (grams[0] && ml[0]) {
+    if (amount == AMOUNT_TWO)
         hand_does(f, FOOTLINE_HAND, model_word(m, "footline.one_amount"));
-        return;
-    }
-    if (v->line == AMOUNT_ORDER && v->fields[v->line][0] == '\0' && !footline_amount(amount, &value)) {
+    else if (of_whom)
+        enter_does(f, ACT_LINE, v->line == FORM_ORDER ? FORM_PAINTER : FORM_GRAMS, model_word(m, "footline.next_line"));
+    else if (v->line == FORM_PANELS)
+        enter_does(f, ACT_PAGE, PAGE_PANELS, model_word(m, "page.panels"));
+    else if (amount == AMOUNT_WRONG && number)
+        hand_does(f, FOOTLINE_HAND, model_word(m, "footline.no_amount"));
+    else if (form_have_half(m) && v->line != FORM_HAVE_G)
+        enter_does(f, ACT_LINE, FORM_HAVE_G, model_word(m, "page.have_g"));
+    else if (form_have_half(m))
+        hand_does(f, FOOTLINE_HAND, model_word(m, "page.have_both"));
+    else if (form_whole(m))
+        move_does(m, f, shown_move(&m->bench, "batch.begin", NULL, NULL),
+                  model_text(m, beginning(m, amount), text, sizeof text));
+    else if (number && v->line != FORM_HAVE_G)
+        hand_does(f, FOOTLINE_HAND, model_word(m, "footline.type_amount"));
+    else
         enter_does(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
-        return;
-    }
-    if (!footline_amount(amount, &value)) {
-        hand_does(f, FOOTLINE_HAND, model_word(m, amount[0] ? "footline.no_amount" : "footline.type_amount"));
-        return;
-    }
-    if (v->line == AMOUNT_ORDER || v->line == AMOUNT_PAINTER) {
-        enter_does(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
-        return;
-    }
-    const char *coat = v->wanted.coat;
-    struct said s = v->repeat[0] && ml[0] ? say("footline.begin_again_ml batch=%s amount=%s", v->repeat, amount)
-                    : v->repeat[0]        ? say("footline.begin_again_g batch=%s amount=%s", v->repeat, amount)
-                    : ml[0] ? say("footline.begin_ml formula=%s coat=%s amount=%s", v->wanted.code, coat, amount)
-                            : say("footline.begin_g formula=%s coat=%s amount=%s", v->wanted.code, coat, amount);
-    move_does(m, f, shown_move(&m->bench, "batch.begin", NULL, NULL), model_text(m, s, text, sizeof text));
+}
+
+/* The cup as it stands: both lines may stay empty, the station then takes what it knows best. */
+static void retare_line(const struct model *m, struct footline *f)
+{
+    const char *uncounted = m->view.form[FORM_UNCOUNTED], *lost = m->view.form[FORM_LOST];
+    double value;
+    if ((uncounted[0] && !form_number(uncounted, &value)) || (lost[0] && !form_number(lost, &value)))
+        hand_does(f, FOOTLINE_HAND, model_word(m, "footline.no_amount"));
+    else
+        move_does(m, f, shown_move(&m->bench, "batch.retare", NULL, NULL), NULL);
+}
+
+/* Panels: Enter leads back to the form. */
+static void panels_line(const struct model *m, struct footline *f)
+{
+    enter_does(f, ACT_AMOUNT, AMOUNT_OF_SAME, model_word(m, "footline.these_panels"));
+    dot_does(f, ACT_CHOOSE, 0, model_word(m, "footline.no_coats"));
+}
+
+/* A check weight: the bench itself says what the hand must do; the reading waits until it has. */
+static void check_line(const struct model *m, struct footline *f)
+{
+    char text[sizeof f->text];
+    const json_t *check = m->lists.answer[LIST_CHECK];
+    if (strcmp(shown_text(check, "next"), "done") == 0)
+        enter_does(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
+    else
+        enter_does(f, ACT_CALL, CALL_CHECK_TAKE, model_told(m, shown_object(check, "said"), text, sizeof text));
 }
 
 /* A toner is chosen by digit where several match, so that Enter on a half-written code never takes the wrong tin. */
@@ -152,29 +186,24 @@ static void toner_line(const struct model *m, struct footline *f)
     }
 }
 
-/* The chosen line of a menu; before that, that a digit is awaited. */
-static void menu_choice(const struct model *m, struct footline *f, bool tin)
+/* The chosen line of a menu; before that, that a digit is awaited. A record of a batch that is held is mostly looked at
+ * to go on with it. Of a scrap the reason stands behind the move: what Enter commits is read whole. */
+static void menu_choice(const struct model *m, struct footline *f)
 {
-    struct menu_line line = tin ? menu_tin(m, m->view.choice) : menu_line(m, m->view.choice);
+    int digit = m->view.choice ? m->view.choice : m->view.page == PAGE_RECORD ? 1 : 0;
+    bool scraps = m->view.page == PAGE_SCRAP;
+    struct menu_line line = menu_line(m, digit);
     if (line.there && line.move && line.act == ACT_CALL)
-        move_does(m, f, line.move, NULL);
+        move_does(m, f, line.move, scraps ? NULL : line.text);
+    else if (menu_commits(line))
+        enter_does(f, line.act, line.value, line.text);
+    else if (m->view.page == PAGE_RECORD && !menu_line(m, 2).there) /* none such */
+        enter_does(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
     else
-        hand_does(f, FOOTLINE_DIGIT, model_word(m, "footline.press_digit"));
-}
-
-/* The reason stands behind the move: what Enter commits is read whole. */
-static void scrap_line(const struct model *m, struct footline *f)
-{
-    const char *why = menu_scrap(m->view.choice);
-    const json_t *scrap = shown_move(&m->bench, "batch.scrap", NULL, NULL);
-    if (why && scrap) {
-        move_does(m, f, scrap, NULL);
-        size_t used = strlen(f->text);
-        if (shown_is_open(scrap))
-            snprintf(f->text + used, sizeof f->text - used, " (%s)", model_word(m, why));
-    } else {
-        hand_does(f, FOOTLINE_DIGIT, model_word(m, "footline.press_why"));
-    }
+        hand_does(f, FOOTLINE_DIGIT, model_word(m, scraps ? "footline.press_why" : "footline.press_digit"));
+    size_t used = strlen(f->text);
+    if (scraps && f->enter == ACT_CALL)
+        snprintf(f->text + used, sizeof f->text - used, " (%s)", line.text);
 }
 
 /* An empty field leads back; so a page opened by mistake needs no other key. */
@@ -182,10 +211,15 @@ static void write_line(const struct model *m, struct footline *f)
 {
     char text[sizeof f->text];
     const json_t *note = shown_move(&m->bench, "batch.note", NULL, NULL);
+    double grams;
     if (m->view.text[0] == '\0')
         enter_does(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
     else if (m->view.purpose == FOR_LOT)
         enter_does(f, ACT_LOT, 0, model_text(m, say("footline.keep_lot lot=%s", m->view.text), text, sizeof text));
+    else if (m->view.purpose == FOR_CHECK && form_above_0(m->view.text, &grams))
+        enter_does(f, ACT_CALL, CALL_CHECK_BEGIN, model_word(m, "page.check_weight"));
+    else if (m->view.purpose == FOR_CHECK)
+        hand_does(f, FOOTLINE_HAND, model_word(m, "footline.no_amount"));
     else
         move_does(m, f, note, NULL);
 }
@@ -198,7 +232,10 @@ static void beside_line(const struct model *m, struct footline *f)
         break; /* bench_line */
     case PAGE_MENU:
     case PAGE_TIN:
-        menu_choice(m, f, m->view.page == PAGE_TIN);
+    case PAGE_SCRAP:
+    case PAGE_RECORD:
+    case PAGE_SCALE:
+        menu_choice(m, f);
         break;
     case PAGE_FIND:
         find_line(m, f);
@@ -206,17 +243,23 @@ static void beside_line(const struct model *m, struct footline *f)
     case PAGE_AMOUNT:
         amount_line(m, f);
         break;
+    case PAGE_PANELS:
+        panels_line(m, f);
+        break;
+    case PAGE_RETARE:
+        retare_line(m, f);
+        break;
     case PAGE_TONER:
         toner_line(m, f);
         break;
     case PAGE_WRITE:
         write_line(m, f);
         break;
-    case PAGE_SCRAP:
-        scrap_line(m, f);
-        break;
     case PAGE_SCALES:
-        enter_does(f, ACT_LOOK, 0, model_word(m, "footline.look_again"));
+        enter_does(f, ACT_READ, CALL_SCALES, model_word(m, "footline.look_again"));
+        break;
+    case PAGE_CHECK:
+        check_line(m, f);
         break;
     }
 }
@@ -230,7 +273,8 @@ static void idle_line(const struct model *m, struct footline *f, const json_t *b
     const json_t *resume = shown_move(&m->bench, "batch.resume", NULL, NULL);
     const char *id = shown_text(batch, "batch");
     if (!lists_waits(batch)) {
-        enter_does(f, ACT_AMOUNT, 0, model_text(m, say("footline.mix_again batch=%s", id), text, sizeof text));
+        enter_does(f, ACT_AMOUNT, AMOUNT_OF_OPEN,
+                   model_text(m, say("footline.mix_again batch=%s", id), text, sizeof text));
     } else {
         struct said s = say("footline.resume batch=%s formula=%s coat=%s", id, shown_text(batch, "formula"),
                             shown_text(batch, "coat"));
@@ -260,6 +304,8 @@ static void next_move(const struct model *m, struct footline *f)
                   text);
     if (b->second_act)
         dot_does(f, ACT_CALL, CALL_SECOND, model_told(m, b->second_said, text, sizeof text));
+    else if (line)
+        dot_does(f, ACT_RECORD, 0, model_text(m, say("page.batch batch=%s", lists_id(line)), text, sizeof text));
     else if (idle && f->enter != ACT_PAGE)
         dot_does(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
     if (b->next_in_s > 0) {
@@ -295,14 +341,16 @@ void footline_of(const struct model *m, struct moment now, struct footline *f)
 {
     memset(f, 0, sizeof *f);
     bool bench = m->view.page == PAGE_BENCH;
-    utf8_copy(f->zero, sizeof f->zero,
-              model_word(m, m->view.writing ? "key.escape_back"
-                            : bench         ? "key.menu"
-                                            : "key.back"));
     if (bench)
         bench_line(m, now, f);
     else
         beside_line(m, f);
+    bool checks = m->view.page == PAGE_CHECK && f->enter == ACT_CALL;
+    utf8_copy(f->zero, sizeof f->zero,
+              model_word(m, m->view.writing ? "key.escape_back"
+                            : bench         ? "key.menu"
+                            : checks        ? "key.stop_check"
+                                            : "key.back"));
     if (!m->linked && (bench || f->enter == ACT_CALL)) {
         hand_does(f, FOOTLINE_WAIT, model_word(m, "footline.lost"));
         nothing_by_dot(f);

@@ -8,7 +8,7 @@
  * not live, a remedy that was chosen, the daemon's next move. */
 #pragma once
 
-#include "client/screen/model.h"
+#include "client/screen/form.h"
 
 /* What a key asks for. ACT_CALL speaks to the daemon, the others only turn pages. */
 enum act {
@@ -25,15 +25,35 @@ enum act {
     ACT_VARIANT,     /* the next variant */
     ACT_END_WRITING, /* from the field into the list below it */
     ACT_WRITE,       /* value: character */
+    ACT_TYPE,        /* the same, into the field of the page of colours, which it opens */
     ACT_RUB_OUT,     /* the last character */
-    ACT_AMOUNT,      /* how much? */
+    ACT_AMOUNT,      /* how much? value: enum amount_of */
+    ACT_RECORD,      /* of the open batch */
+    ACT_LINE,        /* value: the line of a form */
     ACT_AGAIN,       /* say again */
-    ACT_LOOK,        /* read the list again */
+    ACT_READ,        /* value: enum call_kind, read anew */
     ACT_QUIT,        /* leave the screen; the batch stays as it is */
 };
 
-/* Which of the screen's acts a call is: the foot line's own, its second, or one of the moves. */
-enum call_source { CALL_NEXT, CALL_SECOND, CALL_MOVES };
+/* Which act a call is: the screen's own, the second of its foot line, one of no batch, or one of the moves. */
+enum call_source {
+    CALL_NEXT,
+    CALL_SECOND,
+    CALL_PRINT,        /* a label of the open record */
+    CALL_CHECK_BEGIN,  /* a check weight */
+    CALL_CHECK_TAKE,   /* its next reading */
+    CALL_CHECK_CANCEL, /* its end */
+    CALL_MOVES,
+};
+
+/* What is asked how much of. */
+enum amount_of {
+    AMOUNT_OF_OPEN,      /* the open match, or the open batch as it was poured */
+    AMOUNT_OF_POURED,    /* the open record, as it was poured */
+    AMOUNT_OF_CORRECTED, /* its formula as it stands now */
+    AMOUNT_OF_CUP,       /* its colour, with its cup as what is there already */
+    AMOUNT_OF_SAME,      /* back to the form as it was left */
+};
 
 enum footline_kind {
     FOOTLINE_HAND,  /* by hand */
@@ -57,21 +77,19 @@ struct footline {
 /* Fills *f for the page as it is; now: a weight that is no longer live can be acted on by nobody. */
 void footline_of(const struct model *m, struct moment now, struct footline *f);
 
-/* What is written as an amount (`400`, `12.5` or `12,5`) as a number above 0 and at most 1e6. */
-bool footline_amount(const char *text, double *value);
-
 /* ---- menu.c: what the digits choose ---- */
 
 struct menu_line {
     bool there;               /* false: this state has no such line, and its digit does nothing */
     char text[128], why[128]; /* why: "" where it can be chosen */
-    enum act act;             /* ACT_PAGE, ACT_ASK, or ACT_CALL that the foot line then commits */
+    enum act act;             /* ACT_PAGE, ACT_ASK, ACT_AMOUNT; or ACT_CALL and ACT_READ, which the foot line commits */
     uint32_t value;           /* as enum act says */
-    const json_t *move;       /* of the screen's moves; NULL: it only turns a page */
+    const json_t *move;       /* of the screen's moves; NULL: none of them */
 };
-/* The line of a digit on the menu, and on the page of the tin in hand. */
+/* The line of a digit on the open page: the menu, the tin in hand, why a batch is scrapped, a record, a scale. */
 struct menu_line menu_line(const struct model *m, int digit);
-struct menu_line menu_tin(const struct model *m, int digit);
+/* True where a line is chosen first, and done by the foot line. */
+bool menu_commits(struct menu_line line);
 
 enum { MENU_REMEDIES = 5 };
 /* The remedy of a digit: 1 grow, 2 dip, 3 leave, 4 again, 5 rescue; NULL: not among the moves. Where it is chosen in

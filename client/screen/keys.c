@@ -1,6 +1,8 @@
 /* keys.c - from a key to what it asks for. It must not change the model. */
 #include "client/screen/keys.h"
 
+#include <string.h>
+
 static struct move move(enum act act, uint32_t value)
 {
     return (struct move){act, value};
@@ -22,27 +24,47 @@ static struct move enter(const struct model *m, struct moment now)
 /* 0 and Escape: the menu from the bench, the bench from everywhere else. */
 static struct move back(const struct model *m)
 {
+    bool checks = m->view.page == PAGE_CHECK && strcmp(shown_text(m->lists.answer[LIST_CHECK], "next"), "done") != 0;
+    if (checks) /* nobody leaves a check weight half done */
+        return move(ACT_CALL, CALL_CHECK_CANCEL);
+    if (m->view.page == PAGE_PANELS)
+        return move(ACT_AMOUNT, AMOUNT_OF_SAME);
     return move(ACT_PAGE, m->view.page == PAGE_BENCH ? PAGE_MENU : PAGE_BENCH);
 }
 
-/* The lines of the page `how much` that take a number: there + and - are lines, not signs. */
-static bool amount_digits(const struct model *m)
+/* What the open field takes: on a form as its line does, a check weight is a number, all else is text. */
+static enum form_kind kind_of(const struct model *m)
 {
-    return m->view.page == PAGE_AMOUNT && (m->view.line == AMOUNT_GRAMS || m->view.line == AMOUNT_ML);
+    const struct view *v = &m->view;
+    if (v->page == PAGE_AMOUNT || v->page == PAGE_RETARE)
+        return form_kind(v->line);
+    return v->page == PAGE_WRITE && v->purpose == FOR_CHECK ? FORM_NUMBER : FORM_TEXT;
 }
 
-/* A character into the open field; a control character never gets into a name or a note. */
+/* A character into the open field; a control character never gets into a name or a note. Where a field takes no signs +
+ * and - are lines; on the page of colours + leads into the list, since codes hold a -. */
 static struct move write_char(const struct model *m, char32_t c)
 {
-    if (amount_digits(m)) {
-        if (c == '+')
-            return move(ACT_NEXT, 0);
-        if (c == '-')
-            return move(ACT_BEFORE, 0);
-        if ((c < '0' || c > '9') && c != '.' && c != ',')
-            return move(ACT_NONE, 0);
-    }
+    enum form_kind kind = kind_of(m);
+    bool form = m->view.page == PAGE_AMOUNT && kind == FORM_TEXT && !m->view.form[m->view.line][0];
+    bool lines = kind != FORM_TEXT || form; /* no order and no name begins with a sign */
+    bool digit = c >= '0' && c <= '9';
+    if (c == '\t' || (c == '+' && (lines || m->view.page == PAGE_FIND)))
+        return move(ACT_NEXT, 0);
+    if (c == '-' && lines)
+        return move(ACT_BEFORE, 0);
+    if (kind == FORM_CHOICE)
+        return move(digit ? ACT_CHOOSE : ACT_NONE, digit ? c - '0' : 0);
+    if (kind == FORM_LEADS || (kind == FORM_NUMBER && !digit && c != '.' && c != ','))
+        return move(ACT_NONE, 0);
     return c < 0x20 || c == 0x7F ? move(ACT_NONE, 0) : move(ACT_WRITE, c);
+}
+
+/* A letter on an idle bench begins a code, from a keyboard or a reader of bar codes. */
+static bool begins_code(const struct model *m, char32_t c)
+{
+    bool letter = (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '#' || c >= 0xC0;
+    return letter && m->view.page == PAGE_BENCH && m->bench.state == BENCH_IDLE && m->has_screen;
 }
 
 /* The keys of a number pad, and their twins on a full keyboard. */
@@ -71,9 +93,11 @@ static struct move press_char(const struct model *m, char32_t c, struct moment n
     case '*':
         return move(ACT_AGAIN, 0);
     case 'q':
-        return move(m->view.page == PAGE_MENU ? ACT_QUIT : ACT_NONE, 0);
+        if (m->view.page == PAGE_MENU)
+            return move(ACT_QUIT, 0);
+        return begins_code(m, c) ? move(ACT_TYPE, c) : move(ACT_NONE, 0);
     default:
-        return move(ACT_NONE, 0);
+        return begins_code(m, c) ? move(ACT_TYPE, c) : move(ACT_NONE, 0);
     }
 }
 

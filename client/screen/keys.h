@@ -1,13 +1,14 @@
 /* keys.h - what a key asks for, on the page as it is.
  *
- *   key        bench                                    a menu           find               a field
- *   Enter      the foot line                            what is chosen   how much?          ends it
- *   1-9        idle: a batch; over: a remedy            a line           a coat             writes
- *   + -        idle: batches; pour: the formula;        lines            matches            writes; of an
- *              over: remedies; done: copies                                                 amount: lines
+ *   key        bench                                    a menu           find               a form
+ *   Enter      the foot line                            what is chosen   how much?, record  begins, or the next line
+ *   1-9        idle: a batch; over: a remedy            a line           a coat             writes; chooses
+ *   + -        idle: batches; pour: the formula;        lines            matches            lines, where a number or a
+ *              over: remedies; done: copies                                                 code is written
  *   .          the second move                          -                the next variant   writes
  *   0 Escape   the menu                                 the bench        the bench          0 writes
  *   / *        find a colour; say again                 the same         the same           write
+ *   a letter   idle: find, with that letter written
  *
  * Pure. The same keys everywhere, and all of them on a number pad: Enter (or a foot switch) is the foot line, 1-9
  * choose, `.` is the second move, + and - lines or counts, 0 the menu, / find, * say again, Backspace corrects. Where a

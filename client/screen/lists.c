@@ -35,7 +35,7 @@ static bool holds(const char *in, const char *text)
 /* Each list of the daemon has a name of its own for it. */
 const char *lists_id(const json_t *one)
 {
-    static const char *const keys[] = {"code", "product", "id", "toner"};
+    static const char *const keys[] = {"batch", "code", "product", "id", "toner"};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
         if (shown_text(one, keys[i])[0])
             return shown_text(one, keys[i]);
@@ -70,6 +70,19 @@ static void hour_of(const char *time, char hour[CLOCK_HOUR])
 void lists_finished(const json_t *batch, char hour[CLOCK_HOUR])
 {
     hour_of(shown_text(batch, "finished"), hour);
+}
+
+void lists_begun(const json_t *batch, char day[CLOCK_DAY])
+{
+    snprintf(day, CLOCK_DAY, "%.16s", shown_text(batch, "begun"));
+    if (strlen(day) > 10)
+        day[10] = ' ';
+}
+
+size_t lists_record_lines(const json_t *batch)
+{
+    return json_array_size(json_object_get(batch, "parts")) + json_array_size(json_object_get(batch, "facts")) +
+           json_array_size(json_object_get(batch, "cautions")) + (shown_object(batch, "reducer") != NULL);
 }
 
 bool lists_activated(const json_t *batch)
@@ -113,17 +126,36 @@ const char *lists_other_variant(const json_t *batch)
     return strcmp(variant, "standard") == 0 ? "" : variant;
 }
 
-/* What waits stands among what was finished today, newest first as the daemon sends it. Yesterday's are found by
- * `poise find`. */
+static const json_t *batches(const struct lists *l, enum list_kind kind)
+{
+    return json_object_get(l->answer[kind], "batches");
+}
+
+/* The batch of that number in a list; NULL: it is not there. */
+static const json_t *numbered(const json_t *list, const char *number)
+{
+    for (size_t i = 0; i < json_array_size(list); i++)
+        if (strcmp(shown_text(json_array_get(list, i), "batch"), number) == 0)
+            return json_array_get(list, i);
+    return NULL;
+}
+
+/* What waits stands among what was finished today, newest first as the daemon sends it. What was held last week is
+ * beyond the newest that were asked for, and comes behind them. Yesterday's are found by the page of colours. */
 const json_t *lists_batch(const struct lists *l, size_t n)
 {
-    const json_t *list = json_object_get(l->answer[LIST_TODAY], "batches");
+    const json_t *list = batches(l, LIST_TODAY), *held = batches(l, LIST_HELD);
     for (size_t i = 0; i < json_array_size(list); i++) {
         const json_t *one = json_array_get(list, i);
         const char *time = shown_text(one, "finished");
         bool shown = lists_waits(one) || (strcmp(shown_text(one, "state"), "scrapped") != 0 && time[0] &&
                                           strncmp(time, l->today, strlen(l->today)) == 0);
         if (shown && n-- == 0)
+            return one;
+    }
+    for (size_t i = 0; i < json_array_size(held); i++) {
+        const json_t *one = json_array_get(held, i);
+        if (!numbered(list, lists_id(one)) && n-- == 0)
             return one;
     }
     return NULL;
@@ -137,12 +169,91 @@ size_t lists_batches(const struct lists *l)
     return n;
 }
 
+const char *lists_number(const char *text)
+{
+    if (strncasecmp(text, "POISE:", 6) == 0)
+        text += 6;
+    else if (*text == '#')
+        text++;
+    return *text && strspn(text, "0123456789") == strlen(text) ? text : NULL;
+}
+
+/* The n-th batch that was found: the one of the number that is written, then the others as the daemon sends them. */
+static const json_t *found(const struct lists *l, const char *text, size_t n)
+{
+    const json_t *list = batches(l, LIST_FOUND);
+    const json_t *exact = lists_number(text) ? numbered(list, lists_number(text)) : NULL;
+    if (exact && n-- == 0)
+        return exact;
+    for (size_t i = 0; i < json_array_size(list); i++)
+        if (json_array_get(list, i) != exact && n-- == 0)
+            return json_array_get(list, i);
+    return NULL;
+}
+
 /* The daemon has looked for the formulas by the text already; products are looked for here, as its list of them is
  * short and has no text. */
 const json_t *lists_match(const struct lists *l, const char *text, size_t n)
 {
-    const json_t *formula = named(json_object_get(l->answer[LIST_FORMULAS], "formulas"), "", &n);
-    return formula ? formula : named(json_object_get(l->answer[LIST_PRODUCTS], "products"), text, &n);
+    const json_t *one = named(json_object_get(l->answer[LIST_FORMULAS], "formulas"), "", &n);
+    if (!one)
+        one = named(json_object_get(l->answer[LIST_PRODUCTS], "products"), text, &n);
+    return one ? one : found(l, text, n);
+}
+
+bool lists_meant(const struct lists *l, const char *text)
+{
+    const json_t *first = lists_match(l, text, 0), *second = lists_match(l, text, 1);
+    if (!first || !second)
+        return first != NULL;
+    if (lists_is_batch(first))
+        return lists_number(text) && strcmp(lists_id(first), lists_number(text)) == 0;
+    return lists_is_batch(second);
+}
+
+bool lists_is_batch(const json_t *match)
+{
+    return json_object_get(match, "batch") != NULL;
+}
+
+void lists_want(struct lists *l, const json_t *match)
+{
+    json_t *copy = json_deep_copy(match);
+    lists_keep(l, LIST_WANTED, copy);
+    json_decref(copy);
+}
+
+/* A ratio mix has its product's code for a formula. */
+void lists_want_colour_of(struct lists *l, const json_t *batch)
+{
+    const json_t *products = json_object_get(l->answer[LIST_PRODUCTS], "products");
+    const char *product = shown_text(batch, "product"), *formula = shown_text(batch, "formula");
+    if (product[0] && strcmp(product, formula) == 0) {
+        for (size_t i = 0; i < json_array_size(products); i++)
+            if (strcmp(lists_id(json_array_get(products, i)), product) == 0)
+                lists_want(l, json_array_get(products, i));
+        return;
+    }
+    json_t *colour = json_pack("{s:s, s:s, s:[{s:s, s:[s]}]}", "code", formula, "name", shown_text(batch, "name"),
+                               "coats", "coat", shown_text(batch, "coat"), "variants", shown_text(batch, "variant"));
+    lists_keep(l, LIST_WANTED, colour);
+    json_decref(colour);
+}
+
+/* A product is one itself; a colour's is the one for any colour of that coat. */
+const json_t *lists_product_of(const struct lists *l, const json_t *wanted, const char *coat)
+{
+    const json_t *products = json_object_get(l->answer[LIST_PRODUCTS], "products");
+    if (!wanted || lists_is_product(wanted))
+        return wanted;
+    for (size_t i = 0; i < json_array_size(products); i++) {
+        const json_t *one = json_array_get(products, i);
+        const char *first = json_string_value(json_array_get(json_object_get(one, "parts"), 0));
+        if (first && strcmp(shown_text(one, "role"), coat) == 0 &&
+            (strcmp(first, "colour") == 0 || strcmp(first, lists_id(wanted)) == 0))
+            return one;
+    }
+    return NULL;
 }
 
 size_t lists_matches(const struct lists *l, const char *text)
@@ -156,7 +267,7 @@ size_t lists_matches(const struct lists *l, const char *text)
 /* A formula has coats, a product has none. */
 bool lists_is_product(const json_t *match)
 {
-    return json_object_get(match, "coats") == NULL;
+    return !json_object_get(match, "coats") && !lists_is_batch(match);
 }
 
 /* A product has one, its role; without a role it has nothing to choose. */
@@ -204,5 +315,8 @@ size_t lists_toners(const struct lists *l, const char *text)
 
 const json_t *lists_scale(const struct lists *l, size_t n)
 {
-    return json_array_get(json_object_get(l->answer[LIST_SCALES], "scales"), n);
+    const json_t *scales = json_object_get(l->answer[LIST_SCALES], "scales");
+    size_t stations = json_array_size(scales);
+    return n < stations ? json_array_get(scales, n)
+                        : json_array_get(json_object_get(l->answer[LIST_SCALES], "ports"), n - stations);
 }

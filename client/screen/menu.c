@@ -1,6 +1,6 @@
 /* menu.c - what the digits choose, from the daemon's moves. It must not know whether a move is allowed: that is told.
  */
-#include "client/screen/footline.h"
+#include "client/screen/calls.h"
 
 #include "text/utf8.h"
 
@@ -15,11 +15,12 @@ uint32_t menu_place(const struct model *m, const json_t *move)
     return (uint32_t)CALL_MOVES + i;
 }
 
-/* A line that only turns a page: always there, always open. */
-static struct menu_line turns(const struct model *m, const char *code, enum page page)
+/* A line that is no move of the screen's. why: why it is shut; NULL: it is open. */
+static struct menu_line plain(const struct model *m, const char *code, enum act act, uint32_t value, const char *why)
 {
-    struct menu_line line = {.there = true, .act = ACT_PAGE, .value = (uint32_t)page};
+    struct menu_line line = {.there = true, .act = act, .value = value};
     utf8_copy(line.text, sizeof line.text, model_word(m, code));
+    utf8_copy(line.why, sizeof line.why, why ? model_word(m, why) : "");
     return line;
 }
 
@@ -40,14 +41,14 @@ static struct menu_line moves(const struct model *m, const char *code, const jso
 }
 
 /* The places are fixed, so a digit means the same in every state: the hand learns it once. */
-struct menu_line menu_line(const struct model *m, int digit)
+static struct menu_line contents(const struct model *m, int digit)
 {
     const struct shown *b = &m->bench;
     switch (digit) {
     case 1:
-        return turns(m, "menu.bench", PAGE_BENCH);
+        return plain(m, "menu.bench", ACT_PAGE, PAGE_BENCH, NULL);
     case 2:
-        return moves(m, "menu.find", shown_move(b, "batch.begin", NULL, NULL), ACT_PAGE, PAGE_FIND);
+        return plain(m, "menu.find", ACT_PAGE, PAGE_FIND, NULL);
     case 3:
         return moves(m, NULL, shown_move(b, "batch.undo", NULL, NULL), ACT_CALL, 0);
     case 4:
@@ -55,11 +56,11 @@ struct menu_line menu_line(const struct model *m, int digit)
     case 5:
         return moves(m, NULL, shown_move(b, "batch.note", NULL, NULL), ACT_ASK, FOR_NOTE);
     case 6:
-        return turns(m, "menu.scales", PAGE_SCALES);
-    case 7:
-        if (b->state != BENCH_POUR)
-            return (struct menu_line){.there = false};
-        return turns(m, "menu.tin", PAGE_TIN);
+        return plain(m, "menu.scales", ACT_PAGE, PAGE_SCALES, NULL);
+    case 7: /* of a mixed cup only the cup is left to speak of */
+        if (b->state == BENCH_POUR)
+            return plain(m, "menu.tin", ACT_PAGE, PAGE_TIN, NULL);
+        return moves(m, "menu.retare", shown_move(b, "batch.retare", NULL, NULL), ACT_PAGE, PAGE_RETARE);
     case 8:
         return moves(m, NULL, shown_move(b, "batch.hold", NULL, NULL), ACT_CALL, 0);
     case 9:
@@ -69,30 +70,120 @@ struct menu_line menu_line(const struct model *m, int digit)
     }
 }
 
-/* What can be done about the tin in hand, most frequent first. */
-struct menu_line menu_tin(const struct model *m, int digit)
+/* What can be done about the tin in hand and its cup, most frequent first. */
+static struct menu_line tin(const struct model *m, int digit)
 {
     const struct shown *b = &m->bench;
+    switch (digit) {
+    case 1:
+        return plain(m, "menu.lot", ACT_ASK, FOR_LOT, NULL);
+    case 2:
+        return moves(m, NULL, shown_move(b, "batch.accept", "really", NULL), ACT_ASK, FOR_REALLY);
+    case 3:
+        return moves(m, NULL, shown_move(b, "batch.accept", "short", "less"), ACT_CALL, 0);
+    case 4:
+        return moves(m, NULL, shown_move(b, "batch.accept", "short", NULL), ACT_CALL, 0);
+    case 5:
+        return moves(m, "menu.retare", shown_move(b, "batch.retare", NULL, NULL), ACT_PAGE, PAGE_RETARE);
+    default:
+        return (struct menu_line){.there = false};
+    }
+}
+
+/* What can be done with a batch days later. An activated cup is no leftover; a ratio mix has no formula that stands. */
+static struct menu_line record(const struct model *m, int digit)
+{
+    const json_t *batch = m->lists.answer[LIST_BATCH];
+    const json_t *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
+    const char *state = shown_text(batch, "state"), *why = begin && shown_is_open(begin) ? NULL : "page.find_shut";
+    bool held = strcmp(state, "held") == 0, closed = state[0] && strcmp(state, "open") != 0;
+    bool ratio = strcmp(shown_text(batch, "product"), shown_text(batch, "formula")) == 0;
     struct menu_line line = {.there = false};
     switch (digit) {
     case 1:
-        line = turns(m, "menu.lot", PAGE_WRITE);
-        line.act = ACT_ASK;
-        line.value = FOR_LOT;
+        if (!held)
+            return line;
+        line = moves(m, NULL, shown_move(&m->bench, "batch.resume", NULL, NULL), ACT_CALL, 0);
+        if (!line.there) /* a batch is open here */
+            line = plain(m, "page.resume", ACT_NONE, 0, "page.find_shut");
         break;
     case 2:
-        line = moves(m, NULL, shown_move(b, "batch.accept", "really", NULL), ACT_ASK, FOR_REALLY);
+        line = plain(m, "page.print_again", ACT_CALL, CALL_PRINT, NULL);
+        line.there = state[0] != '\0';
         break;
     case 3:
-        line = moves(m, NULL, shown_move(b, "batch.accept", "short", "less"), ACT_CALL, 0);
+        line = plain(m, "page.repeat_poured", ACT_AMOUNT, AMOUNT_OF_POURED, why);
+        line.there = closed;
         break;
     case 4:
-        line = moves(m, NULL, shown_move(b, "batch.accept", "short", NULL), ACT_CALL, 0);
+        line = plain(m, "page.repeat_corrected", ACT_AMOUNT, AMOUNT_OF_CORRECTED, why);
+        line.there = closed && !ratio;
+        break;
+    case 5:
+        line = plain(m, "page.touch_up", ACT_AMOUNT, AMOUNT_OF_CUP, why);
+        line.there = strcmp(state, "finished") == 0 && !lists_activated(batch);
         break;
     default:
         break;
     }
     return line;
+}
+
+/* A check weight and an empty pan are watched at their own bench; a port can be listened to from everywhere. */
+static struct menu_line scale(const struct model *m, int digit)
+{
+    const char *station = shown_text(lists_scale(&m->lists, m->view.scale), "station");
+    const char *why = strcmp(station, m->station) == 0 ? NULL : "page.at_its_own_bench";
+    struct menu_line line = {.there = false};
+    if (digit == 1)
+        line = plain(m, "page.check_weight", ACT_ASK, FOR_CHECK, why);
+    if (digit == 2)
+        line = plain(m, "page.watch_pan", ACT_READ, CALL_DRIFT, why);
+    if (digit <= 2)
+        line.there = station[0] != '\0';
+    if (digit == 3) {
+        line = plain(m, "page.check_weight", ACT_READ, CALL_SEEK, NULL);
+        model_text(m, say("page.seek port=%s", shown_text(lists_scale(&m->lists, m->view.scale), "port")), line.text,
+                   sizeof line.text);
+    }
+    return line;
+}
+
+/* The reason is kept with the batch in words, so the list is short and says what the books ask for. */
+const char *menu_scrap(int digit)
+{
+    static const char *const reasons[] = {"page.scrap_wrong_colour", "page.scrap_dirt", "page.scrap_spilled",
+                                          "page.scrap_not_needed"};
+    return digit >= 1 && digit <= 4 ? reasons[digit - 1] : NULL;
+}
+
+static struct menu_line scrap(const struct model *m, int digit)
+{
+    const char *why = menu_scrap(digit);
+    return moves(m, why, why ? shown_move(&m->bench, "batch.scrap", NULL, NULL) : NULL, ACT_CALL, 0);
+}
+
+struct menu_line menu_line(const struct model *m, int digit)
+{
+    switch (m->view.page) {
+    case PAGE_MENU:
+        return contents(m, digit);
+    case PAGE_TIN:
+        return tin(m, digit);
+    case PAGE_RECORD:
+        return record(m, digit);
+    case PAGE_SCALE:
+        return scale(m, digit);
+    case PAGE_SCRAP:
+        return scrap(m, digit);
+    default:
+        return (struct menu_line){.there = false};
+    }
+}
+
+bool menu_commits(struct menu_line line)
+{
+    return line.there && !line.why[0] && (line.act == ACT_CALL || line.act == ACT_READ);
 }
 
 static const struct {
@@ -126,12 +217,4 @@ bool menu_remedy_open(const struct model *m, int digit)
 {
     const json_t *move = menu_remedy(m, digit);
     return move && shown_is_open(move);
-}
-
-/* The reason is kept with the batch in words, so the list is short and says what the books ask for. */
-const char *menu_scrap(int digit)
-{
-    static const char *const reasons[] = {"page.scrap_wrong_colour", "page.scrap_dirt", "page.scrap_spilled",
-                                          "page.scrap_not_needed"};
-    return digit >= 1 && digit <= 4 ? reasons[digit - 1] : NULL;
 }

@@ -44,8 +44,9 @@ void model_open_page(struct model *m, enum page page, struct moment now)
 {
     m->view.page = page;
     m->view.choice = 0;
-    m->view.line = m->view.coat = m->view.variant = 0;
-    m->view.writing = page == PAGE_FIND || page == PAGE_AMOUNT || page == PAGE_TONER || page == PAGE_WRITE;
+    m->view.line = 0;
+    m->view.writing =
+        page == PAGE_FIND || page == PAGE_AMOUNT || page == PAGE_TONER || page == PAGE_WRITE || page == PAGE_RETARE;
     m->view.text[0] = '\0';
     m->view.opened_g = m->weight.known ? m->weight.g : (double)NAN;
     m->view.changed_ms = now.ms;
@@ -107,7 +108,8 @@ static void see_change(struct model *m, const struct shown *b, bool first, struc
     if (b->step != old->step || other)
         m->view.lot[0] = '\0';
     /* What is being written stays open unless its batch is gone; a choice made for another revision does not. */
-    bool apart = m->view.page == PAGE_SCALES || (!other && m->view.page != PAGE_BENCH);
+    bool scales = m->view.page == PAGE_SCALES || m->view.page == PAGE_SCALE || m->view.page == PAGE_CHECK;
+    bool apart = scales || (!other && m->view.page != PAGE_BENCH);
     if (!apart)
         model_open_page(m, PAGE_BENCH, now);
     m->view.changed_ms = now.ms;
@@ -144,7 +146,7 @@ static void see_pour(struct model *m, struct moment now)
 {
     const struct view *v = &m->view;
     double t = fmax(m->style.d_g, m->bench.now.tolerance_g); /* by eye there is no tolerance, and fmax passes NAN by */
-    bool typed = v->text[0] || v->page == PAGE_AMOUNT;
+    bool typed = v->text[0] || v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_CHECK;
     if (v->page == PAGE_BENCH || m->bench.state != BENCH_POUR || typed || !(fabs(m->weight.g - v->opened_g) > t))
         return;
     model_open_page(m, PAGE_BENCH, now);

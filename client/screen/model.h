@@ -37,13 +37,18 @@ enum life {
 enum page {
     PAGE_BENCH,  /* the state's own page */
     PAGE_MENU,   /* what can be done, by digit */
-    PAGE_FIND,   /* a colour or a product to begin */
-    PAGE_AMOUNT, /* how much of it, order and painter */
+    PAGE_FIND,   /* a colour or a product to begin, or a batch to look at */
+    PAGE_RECORD, /* one batch: what was poured, and what can be done with it */
+    PAGE_AMOUNT, /* how much of it, for whom, what is in the cup already */
+    PAGE_PANELS, /* the same by what is to be painted */
     PAGE_TONER,  /* a toner for a tint, or of another tin */
     PAGE_WRITE,  /* a note, a lot */
     PAGE_TIN,    /* the tin in hand: its lot, another toner, make less */
     PAGE_SCRAP,  /* why the batch is scrapped */
-    PAGE_SCALES, /* all benches' scales */
+    PAGE_RETARE, /* the cup as it stands now: what of it was not counted, what was lost */
+    PAGE_SCALES, /* all benches' scales, and ports that none uses */
+    PAGE_SCALE,  /* one of them: check weight, empty pan, what it speaks */
+    PAGE_CHECK,  /* a check weight is led */
 };
 
 /* What a page that is written on is for: the move that takes it. */
@@ -52,13 +57,31 @@ enum purpose {
     FOR_REALLY, /* the toner that was poured by mistake */
     FOR_NOTE,   /* a note on the batch */
     FOR_LOT,    /* the lot of the tin in hand, kept for the next accept */
+    FOR_CHECK,  /* what the check weight weighs */
 };
-enum amount_line { AMOUNT_GRAMS, AMOUNT_ML, AMOUNT_ORDER, AMOUNT_PAINTER, AMOUNT_LINES };
+/* The lines of the pages that are forms (form.h), in the order that + goes. */
+enum form_line {
+    FORM_ORDER,
+    FORM_PAINTER,
+    FORM_COAT,    /* a choice */
+    FORM_VARIANT, /* a choice */
+    FORM_GRAMS,
+    FORM_ML,
+    FORM_PANELS,   /* leads to a page of its own */
+    FORM_HAVE,     /* a cup by its code */
+    FORM_HAVE_G,   /* and how much of it is in the cup */
+    FORM_HARDENER, /* a choice */
+    FORM_REDUCER,  /* a choice */
+    FORM_UNCOUNTED,
+    FORM_LOST,
+    FORM_LINES
+};
 
 enum {
     WRITE_ROOM = 120, /* bytes of what is written */
     FOOT_ROOM = 400,  /* of a footnote */
     NAME_ROOM = 256,  /* of a name of the shop's: 60 characters of four bytes */
+    PANELS_ROOM = 64, /* kinds of panels that are offered */
 };
 
 struct weight {
@@ -71,24 +94,23 @@ struct weight {
 /* What is only of this screen: which page is open, what is chosen and written on it. The daemon knows nothing of it,
  * and two screens at one bench differ in it. */
 struct view {
-    enum page page;                        /* the open one */
-    enum purpose purpose;                  /* of PAGE_TONER and PAGE_WRITE */
-    int choice;                            /* a digit chosen in the open line: remedy, menu, reason to scrap; 0: none */
-    size_t line;                           /* the open line of a list, from 0; idle: 0 is none, from 1 */
-    size_t coat, variant;                  /* of the open match */
-    bool writing;                          /* a field has the caret: keys write */
-    char text[WRITE_ROOM];                 /* the field of every page but `how much` */
-    char fields[AMOUNT_LINES][WRITE_ROOM]; /* what is written on the page `how much` */
-    struct {
-        bool product;
-        char code[NAME_ROOM], name[NAME_ROOM], coat[NAME_ROOM], variant[NAME_ROOM];
-    } wanted;               /* the colour that page is about */
-    char repeat[NAME_ROOM]; /* or the batch that is mixed again; "" */
-    char lot[WRITE_ROOM];   /* for the next accept */
-    int copies;             /* of the label, 1 to 9 */
-    double opened_g;        /* the weight when this page was opened; NAN: not known */
-    int64_t changed_ms;     /* when the page last became another */
-    int64_t list_until_ms;  /* the whole formula is open until then */
+    enum page page;                    /* the open one */
+    enum purpose purpose;              /* of PAGE_TONER and PAGE_WRITE */
+    int choice;                        /* a digit chosen in the open line: remedy, menu, reason to scrap; 0: none */
+    size_t line;                       /* the open line of a list, from 0; idle: 0 is none, from 1 */
+    bool writing;                      /* a field has the caret: keys write */
+    char text[WRITE_ROOM];             /* the field of every page that is no form */
+    char form[FORM_LINES][WRITE_ROOM]; /* what is written on a form; order and painter stay for the next one */
+    size_t chosen[FORM_LINES];         /* of its choices, from 0; coat and variant also of the open match */
+    unsigned char coats[PANELS_ROOM];  /* of each panel of LIST_PANELS */
+    const char *as;                    /* of a batch mixed again: poured, corrected; NULL: LIST_WANTED is a colour */
+    char batch[NAME_ROOM];             /* whose record is open */
+    size_t scale;                      /* the open one: scales first, then the ports that none uses */
+    char lot[WRITE_ROOM];              /* for the next accept */
+    int copies;                        /* of the label, 1 to 9 */
+    double opened_g;                   /* the weight when this page was opened; NAN: not known */
+    int64_t changed_ms;                /* when the page last became another */
+    int64_t list_until_ms;             /* the whole formula is open until then */
     size_t list_from;
     int64_t touched_ms; /* the last key */
 };

@@ -76,12 +76,35 @@ int paint_words(const struct paint *p, int row, int col, int width, const char *
 /* A digit's line: `>` and the reversed digit where it is chosen. */
 void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen);
 
+/* ---- page_rows.c: what the pages beside the bench are made of ---- */
+
+/* A rule and the page's name; [row + 2, ...) is the page's own. */
+void paint_title(const struct paint *p, int row, const char *title);
+/* A field in columns [col, end): its name, what is written, its caret. */
+void paint_field(const struct paint *p, int row, int col, int end, const char *name, const char *text, bool caret);
+/* A line that a digit chooses; a shut one says why, below it where its own row has no room. Rows used; row below 0 only
+ * counts. */
+int paint_choice(const struct paint *p, int row, int digit, const char *text, const char *why, bool chosen);
+/* All lines of the open menu (menu.c), whatever the room: where they need more rows than there are each has one.
+ * Returns the row after them. */
+int paint_menu(const struct paint *p, int row, int to);
+/* One of several names beside each other; the open one reversed and in brackets, with its digit where `key` is not 0.
+ * The column after it. */
+int paint_name(const struct paint *p, int row, int col, size_t key, const char *name, bool open);
+
 /* The bodies of the pages, in rows [from, to). What does not fit is given up in the order that each page says. */
 void page_pour(const struct paint *p, int from, int to); /* cup and pour */
 void page_over(const struct paint *p, int from, int to);
 void page_done(const struct paint *p, int from, int to);
 void page_idle(const struct paint *p, int from, int to);
 void page_beside(const struct paint *p, int from, int to);
+/* Of those beside the bench, the ones with a file of their own. */
+void page_find(const struct paint *p, int from, int to);
+void page_record(const struct paint *p, int from, int to);
+void page_amount(const struct paint *p, int from, int to);
+void page_panels(const struct paint *p, int from, int to);
+void page_retare(const struct paint *p, int from, int to);
+void page_scales(const struct paint *p, int from, int to); /* the list, one of them, a check weight */
 
 /* What the main figure says of the weight: its text (point fixed within a step), and the words after it. */
 struct main_figure {

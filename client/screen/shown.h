@@ -140,6 +140,15 @@ enum list_kind {
     LIST_SCALES,   /* scale.list */
     LIST_RECORD,   /* batch.get of the batch that is done */
     LIST_LABEL,    /* its label's text: batch.label of no copies */
+    LIST_HELD,     /* batch.find of the held ones, however old */
+    LIST_FOUND,    /* batch.find of the text that is written */
+    LIST_BATCH,    /* batch.get of the open record */
+    LIST_PLAN,     /* mix.plan of what is written, or why there is none */
+    LIST_PANELS,   /* panel.list */
+    LIST_CHECK,    /* the check weight's last reading */
+    LIST_DRIFT,    /* how the empty pan drifts, or why it was not watched */
+    LIST_SEEK,     /* what a port speaks, or why it was not sought */
+    LIST_WANTED,   /* no answer: the formula, product or batch that is to be mixed */
     LIST_KINDS
 };
 
@@ -151,17 +160,20 @@ struct lists {
 /* Keeps the answer in place of an older one. */
 void lists_keep(struct lists *l, enum list_kind kind, json_t *result);
 void lists_finish(struct lists *l);
+/* Lines of a record: its parts, the reducer, facts and cautions. */
+size_t lists_record_lines(const json_t *batch);
 /* Which day is today, by the shop's own wall clock in seconds. */
 void lists_day(struct lists *l, int64_t wall_s);
 
-/* The n-th batch that waits or was finished today, newest first; NULL beyond the last. True: it can be taken up again.
- */
+/* The n-th batch that waits or was finished today, newest first, then those that were held longer ago; NULL beyond the
+ * last. True: it can be taken up again. */
 const json_t *lists_batch(const struct lists *l, size_t n);
 bool lists_waits(const json_t *batch);
 size_t lists_batches(const struct lists *l);
-/* When it was finished, `10:51`; "" while it is not. */
-enum { CLOCK_HOUR = 6 };
+/* When it was finished, `10:51`; "" while it is not. When it was begun, `2026-11-25 10:51`. */
+enum { CLOCK_HOUR = 6, CLOCK_DAY = 17 };
 void lists_finished(const json_t *batch, char hour[CLOCK_HOUR]);
+void lists_begun(const json_t *batch, char day[CLOCK_DAY]);
 /* An activated cup: whether it is one, until what hour it can be used (false: not known), and whether that is past.
  * wall_s: now, in seconds of the shop's own wall clock, as the daemon's times are. */
 bool lists_activated(const json_t *batch);
@@ -170,10 +182,21 @@ bool lists_past_use(const json_t *batch, int64_t wall_s);
 /* Its variant where it is another than the standard one, which says nothing in a list; else "". */
 const char *lists_other_variant(const json_t *batch);
 
-/* The n-th colour: formulas, then the products whose id or name holds the text (any case). NULL beyond the last. */
+/* The n-th of what the text names: a batch by its number, formulas, the products whose id or name holds the text (any
+ * case), then batches. NULL beyond the last. */
 const json_t *lists_match(const struct lists *l, const char *text, size_t n);
 size_t lists_matches(const struct lists *l, const char *text);
+/* True where the first match is surely meant: a batch by its number, the only colour, or the only one at all. */
+bool lists_meant(const struct lists *l, const char *text);
 bool lists_is_product(const json_t *match);
+bool lists_is_batch(const json_t *match);
+/* The number in `1042`, `#1042` or `POISE:1042`; NULL where the text is none. */
+const char *lists_number(const char *text);
+/* Keeps a copy of what is to be mixed: a match, or of a batch the colour that it was mixed by. */
+void lists_want(struct lists *l, const json_t *match);
+void lists_want_colour_of(struct lists *l, const json_t *batch);
+/* The product whose hardeners and reducers a coat of what is wanted takes; NULL: none. */
+const json_t *lists_product_of(const struct lists *l, const json_t *wanted, const char *coat);
 /* What a colour, a product or a toner is called by; "" where it is NULL. */
 const char *lists_id(const json_t *one);
 /* The coats of a match, and the variants of one of them. A product has one coat, its role, and no variants. */
@@ -185,5 +208,5 @@ const char *lists_variant(const json_t *match, size_t coat, size_t variant);
 /* The n-th toner whose id or name holds the text, and how many there are. */
 const json_t *lists_toner(const struct lists *l, const char *text, size_t n);
 size_t lists_toners(const struct lists *l, const char *text);
-/* The n-th scale. */
+/* The n-th scale, and behind the scales the ports that none uses (they have no `station`). */
 const json_t *lists_scale(const struct lists *l, size_t n);

@@ -94,11 +94,10 @@ static void a_batch_is_poured_by_keys_alone(void **state)
     sees(h, &t, "nothing was mixed today");
     enter_until(h, &t, "code or name");
     terminal_press(&t, "207");
-    sees(h, &t, "[Enter]    use this one");
-    enter_until(h, &t, "how much?");
-    terminal_press(&t, "1");
+    sees(h, &t, "[Enter]    ground: how much?"); /* the only one: straight on */
     enter_until(h, &t, "grams of colour");
     terminal_press(&t, "276.7");
+    sees(h, &t, "276.70 g colour, "); /* the daemon's plan, while it is written */
     sees(h, &t, "begin TI-207 ground, 276.7 g colour");
     enter_until(h, &t, "put an empty cup on");
     harness_weigh(h, "bench", 31.2);
@@ -121,6 +120,29 @@ static void a_batch_is_poured_by_keys_alone(void **state)
     enter_until(h, &t, "pour K01");
     harness_weigh(h, "bench", 31.2 + 212 + 70 + 3.2);
     sees(h, &t, "accept 3.20 g");
+    leave(h, &t);
+}
+
+/* By a reader of bar codes: the label's code, and Enter at once. */
+static void a_held_batch_goes_on_by_its_code(void **state)
+{
+    struct harness *h = *state;
+    struct terminal t;
+    char code[64];
+    harness_weigh(h, "bench", 0);
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s, s:s, s:f}", "formula", "TI-207", "coat", "ground", "grams", 100.0));
+    snprintf(code, sizeof code, "POISE:%s", harness_text(h, "bench", "batch"));
+    harness_weigh(h, "bench", 31.2);
+    harness_act(h, "bench", "batch.accept", NULL);
+    harness_act(h, "bench", "batch.hold", NULL);
+    terminal_open(&t, h->socket);
+    sees(h, &t, "find a colour");
+    terminal_press(&t, code);
+    enter_until(h, &t, "print the label again");
+    sees(h, &t, "[Enter]    resume");
+    enter_until(h, &t, "this is the cup, 31.20 g");
+    assert_string_equal(harness_text(h, "bench", "batch"), code + 6);
     leave(h, &t);
 }
 
@@ -228,6 +250,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_batch_is_poured_by_keys_alone, begin, end),
+        cmocka_unit_test_setup_teardown(a_held_batch_goes_on_by_its_code, begin, end),
         cmocka_unit_test_setup_teardown(a_silent_scale_looks_dead, begin, end),
         cmocka_unit_test_setup_teardown(a_lost_daemon_is_found_again, begin, end),
         cmocka_unit_test_setup_teardown(another_screen_moves_this_one, begin, end),

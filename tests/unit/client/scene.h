@@ -7,7 +7,8 @@
  *   front    what ails the scale, the disk; a check weight that is led; what is left of a pot life
  *   wait     ms that pass while the scale goes on speaking               silence  ms that pass while it does not
  *   keys     characters; \n is Enter, \b Backspace, \u001b Escape        link     false: the daemon is lost
- *   answer   result of a read (its kind by name)                         error    the answer to the move under way
+ *   answer   result or error of a read (its kind)                        error    the answer to the move under way
+ *   done     the result of the move under way
  *   bare     a weight note without a weight
  * Owner: scene_end frees what scene_begin made. */
 #pragma once
@@ -103,8 +104,8 @@ static inline struct move scene_key(struct scene *s, struct press press)
 
 static inline enum call_kind scene_kind(const char *name)
 {
-    static const char *const names[] = {"info",     "scales", "watch",  "today", "formulas",
-                                        "products", "toners", "record", "label"};
+    static const char *const names[] = {"info",  "scales", "watch", "today", "formulas", "products", "toners", "record",
+                                        "label", "held",   "found", "batch", "plan",     "panels",   "drift",  "seek"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         if (strcmp(names[i], name) == 0)
             return (enum call_kind)i;
@@ -213,7 +214,11 @@ static inline void scene_do(struct scene *s, const json_t *step)
             scene_key(s, scene_press(*c));
     } else if ((value = json_object_get(step, "answer"))) {
         struct call call = {.kind = scene_kind(json_string_value(value))};
-        scene_answer(s, &call, json_object_get(step, "result"), NULL);
+        scene_answer(s, &call, json_object_get(step, "result"), json_object_get(step, "error"));
+    } else if ((value = json_object_get(step, "done"))) {
+        struct call call = {.kind = CALL_MOVE};
+        snprintf(call.method, sizeof call.method, "%s", s->last.method);
+        scene_answer(s, &call, value, NULL);
     } else if ((value = json_object_get(step, "error"))) {
         struct call call = {.kind = CALL_MOVE};
         scene_answer(s, &call, NULL, value);

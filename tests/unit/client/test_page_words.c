@@ -1,6 +1,6 @@
 /* Numbers as a page shows them, and text as a grid takes it. */
 #include "client/screen/figures.h"
-#include "client/screen/footline.h"
+#include "client/screen/form.h"
 #include "client/screen/shown.h"
 
 #include <math.h>
@@ -25,7 +25,7 @@ static void amounts_as_typed(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof amounts / sizeof *amounts; i++) {
         double value = -1;
-        bool ok = footline_amount(amounts[i].text, &value);
+        bool ok = form_above_0(amounts[i].text, &value);
         if (ok != amounts[i].ok || (ok && fabs(value - amounts[i].value) > 1e-9))
             fail_msg("%s: %d %g", amounts[i].text, ok, value);
     }

@@ -1,0 +1,267 @@
+/* form.c - the lines of the pages that are forms, and what they say to the daemon. It must not know how a line looks,
+ * nor work out an amount. */
+#include "client/screen/form.h"
+
+#include "text/utf8.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum form_kind form_kind(size_t line)
+{
+    static const enum form_kind kinds[FORM_LINES] = {
+        [FORM_ORDER] = FORM_TEXT,      [FORM_PAINTER] = FORM_TEXT,   [FORM_COAT] = FORM_CHOICE,
+        [FORM_VARIANT] = FORM_CHOICE,  [FORM_GRAMS] = FORM_NUMBER,   [FORM_ML] = FORM_NUMBER,
+        [FORM_PANELS] = FORM_LEADS,    [FORM_HAVE] = FORM_CODE,      [FORM_HAVE_G] = FORM_NUMBER,
+        [FORM_HARDENER] = FORM_CHOICE, [FORM_REDUCER] = FORM_CHOICE, [FORM_UNCOUNTED] = FORM_NUMBER,
+        [FORM_LOST] = FORM_NUMBER};
+    return kinds[line];
+}
+
+static const json_t *wanted(const struct model *m)
+{
+    return m->lists.answer[LIST_WANTED];
+}
+
+/* The product whose hardeners and reducers can be chosen. A batch mixed again keeps its own. */
+static const json_t *product_of(const struct model *m)
+{
+    return m->view.as ? NULL : lists_product_of(&m->lists, wanted(m), lists_coat(wanted(m), m->view.chosen[FORM_COAT]));
+}
+
+/* The product's list behind a line: {id, speed} or {id, min_c, max_c} each. */
+static const json_t *offered(const struct model *m, size_t line)
+{
+    return json_object_get(product_of(m), line == FORM_HARDENER ? "hardeners" : "reducers");
+}
+
+size_t form_choices(const struct model *m, size_t line)
+{
+    if (m->view.as)
+        return 0;
+    if (line == FORM_COAT)
+        return lists_coats(wanted(m));
+    if (line == FORM_VARIANT)
+        return lists_variants(wanted(m), m->view.chosen[FORM_COAT]);
+    return form_kind(line) == FORM_CHOICE ? json_array_size(offered(m, line)) : 0;
+}
+
+/* A hardener with its speed, a reducer with the temperatures it is for. */
+const char *form_choice(const struct model *m, size_t line, size_t i, char *buf, size_t size)
+{
+    size_t coat = m->view.chosen[FORM_COAT];
+    if (line == FORM_COAT) {
+        utf8_copy(buf, size, model_name(m, "coat", lists_coat(wanted(m), i)));
+    } else if (line == FORM_VARIANT) {
+        utf8_copy(buf, size, lists_variant(wanted(m), coat, i));
+    } else {
+        const json_t *one = json_array_get(offered(m, line), i);
+        double from = shown_number(one, "min_c"), to = shown_number(one, "max_c");
+        const char *speed = shown_text(one, "speed");
+        if (isfinite(from) && isfinite(to))
+            snprintf(buf, size, "%.60s %.0f-%.0f %s", shown_text(one, "id"), from, to, m->utf8 ? "°C" : "C");
+        else
+            snprintf(buf, size, "%.60s%s%.60s", shown_text(one, "id"), *speed ? " " : "",
+                     model_name(m, "page.speed", speed));
+    }
+    return buf;
+}
+
+void form_choose(struct model *m, size_t digit)
+{
+    struct view *v = &m->view;
+    if (digit < 1 || digit > form_choices(m, v->line))
+        return;
+    v->chosen[v->line] = digit - 1;
+    if (v->line == FORM_COAT) {
+        v->chosen[FORM_VARIANT] = 0;
+        form_begin(m);
+    }
+}
+
+/* The place in the product's parts of one that is on a list; the number of parts where none is. */
+static size_t part_of(const json_t *parts, const json_t *list)
+{
+    size_t at = 0;
+    for (; at < json_array_size(parts); at++)
+        for (size_t i = 0; i < json_array_size(list); i++)
+            if (strcmp(shown_text(json_array_get(list, i), "id"), json_string_value(json_array_get(parts, at))) == 0)
+                return at;
+    return at;
+}
+
+/* What the product names among its parts is chosen first: it is what a begin without a word takes. */
+void form_begin(struct model *m)
+{
+    const json_t *parts = json_object_get(product_of(m), "parts");
+    for (size_t line = FORM_HARDENER; line <= FORM_REDUCER; line++) {
+        const json_t *list = offered(m, line);
+        const char *own = json_string_value(json_array_get(parts, part_of(parts, list)));
+        m->view.chosen[line] = 0;
+        for (size_t i = 0; own && i < json_array_size(list); i++)
+            if (strcmp(shown_text(json_array_get(list, i), "id"), own) == 0)
+                m->view.chosen[line] = i;
+    }
+}
+
+bool form_has(const struct model *m, size_t line)
+{
+    bool retare = line == FORM_UNCOUNTED || line == FORM_LOST;
+    if (retare != (m->view.page == PAGE_RETARE))
+        return false;
+    return form_kind(line) != FORM_CHOICE || form_choices(m, line) > 1;
+}
+
+size_t form_step(const struct model *m, size_t line, bool next)
+{
+    for (size_t i = 0; i < FORM_LINES; i++) {
+        line = (line + (next ? 1 : FORM_LINES - 1)) % FORM_LINES;
+        if (form_has(m, line))
+            return line;
+    }
+    return line;
+}
+
+/* Either sign is a decimal sign, whatever the shop's setting: a number pad has only one of them. Read by hand, since
+ * strtod follows the locale. Twelve digits are more than any scale and less than a double loses. */
+bool form_number(const char *text, double *value)
+{
+    double number = 0, place = 0;
+    size_t digits = 0;
+    for (; *text; text++) {
+        if (*text >= '0' && *text <= '9') {
+            number = place > 0 ? number + (*text - '0') * place : number * 10 + (*text - '0');
+            place /= 10;
+            if (++digits > 12)
+                return false;
+        } else if ((*text == '.' || *text == ',') && place == 0) {
+            place = 0.1;
+        } else {
+            return false;
+        }
+    }
+    *value = number;
+    return digits > 0 && number <= 1e6;
+}
+
+bool form_above_0(const char *text, double *value)
+{
+    return form_number(text, value) && *value > 0;
+}
+
+enum form_amount form_amount(const struct model *m)
+{
+    const struct view *v = &m->view;
+    const char *grams = v->form[FORM_GRAMS], *ml = v->form[FORM_ML];
+    bool panels = false;
+    double value;
+    for (size_t i = 0; i < PANELS_ROOM; i++)
+        panels |= v->coats[i] > 0;
+    if ((grams[0] != 0) + (ml[0] != 0) + panels > 1)
+        return AMOUNT_TWO;
+    if (panels || (!grams[0] && !ml[0]))
+        return panels ? AMOUNT_PANELS : AMOUNT_NONE;
+    if (!form_above_0(grams[0] ? grams : ml, &value))
+        return AMOUNT_WRONG;
+    return grams[0] ? AMOUNT_GRAMS : AMOUNT_ML;
+}
+
+bool form_have_half(const struct model *m)
+{
+    double value;
+    const char *cup = m->view.form[FORM_HAVE], *grams = m->view.form[FORM_HAVE_G];
+    return (cup[0] || grams[0]) && !(cup[0] && form_above_0(grams, &value));
+}
+
+/* A batch mixed again has an amount already. */
+bool form_whole(const struct model *m)
+{
+    enum form_amount amount = form_amount(m);
+    return (amount >= AMOUNT_GRAMS || (amount == AMOUNT_NONE && m->view.as)) && !form_have_half(m);
+}
+
+/* A member that is left out where nothing was written: the daemon knows what that means. */
+static void set_text(json_t *params, const char *key, const char *text)
+{
+    if (text[0])
+        json_object_set_new(params, key, json_string(text));
+}
+
+static void set_number(json_t *params, const char *key, const char *text)
+{
+    double value;
+    if (form_number(text, &value))
+        json_object_set_new(params, key, json_real(value));
+}
+
+/* The product and its parts where another hardener or reducer was chosen than the product's own; a colour that keeps
+ * them is begun by its formula alone. */
+static void set_parts(const struct model *m, json_t *params)
+{
+    const json_t *product = product_of(m), *own = json_object_get(product, "parts");
+    json_t *parts = json_deep_copy(own);
+    for (size_t line = FORM_HARDENER; line <= FORM_REDUCER; line++) {
+        const json_t *list = offered(m, line);
+        size_t at = part_of(own, list);
+        if (at < json_array_size(own))
+            json_array_set_new(parts, at, json_string(shown_text(json_array_get(list, m->view.chosen[line]), "id")));
+    }
+    if (product && !json_equal(own, parts)) {
+        set_text(params, "product", lists_id(product));
+        json_object_set(params, "parts", parts);
+    }
+    json_decref(parts);
+}
+
+/* What is to be begun: a formula's coat, a product, or a batch again. */
+static void set_wanted(const struct model *m, json_t *params)
+{
+    const json_t *w = wanted(m);
+    size_t coat = m->view.chosen[FORM_COAT];
+    if (m->view.as) {
+        set_text(params, "repeat", lists_id(w));
+        set_text(params, "as", m->view.as);
+    } else if (lists_is_product(w)) {
+        set_text(params, "product", lists_id(w));
+    } else {
+        set_text(params, "formula", lists_id(w));
+        set_text(params, "coat", lists_coat(w, coat));
+        set_text(params, "variant", lists_variant(w, coat, m->view.chosen[FORM_VARIANT]));
+    }
+    set_parts(m, params);
+}
+
+static void set_panels(const struct model *m, json_t *params)
+{
+    const json_t *all = json_object_get(m->lists.answer[LIST_PANELS], "panels");
+    json_t *panels = json_array();
+    for (size_t i = 0; i < PANELS_ROOM && i < json_array_size(all); i++)
+        if (m->view.coats[i])
+            json_array_append_new(panels, json_pack("{s:s, s:i}", "name", shown_text(json_array_get(all, i), "id"),
+                                                    "coats", (int)m->view.coats[i]));
+    json_object_set_new(params, "panels", panels);
+}
+
+void form_params(const struct model *m, json_t *params)
+{
+    const struct view *v = &m->view;
+    double have_g = 0;
+    if (v->page == PAGE_RETARE) {
+        set_number(params, "uncounted_g", v->form[FORM_UNCOUNTED]);
+        set_number(params, "lost_g", v->form[FORM_LOST]);
+        return;
+    }
+    set_wanted(m, params);
+    set_number(params, "grams", v->form[FORM_GRAMS]);
+    set_number(params, "ml", v->form[FORM_ML]);
+    if (form_amount(m) == AMOUNT_PANELS)
+        set_panels(m, params);
+    if (v->form[FORM_HAVE][0] && form_above_0(v->form[FORM_HAVE_G], &have_g)) {
+        const char *number = lists_number(v->form[FORM_HAVE]);
+        json_object_set_new(params, "have",
+                            json_pack("[{s:s, s:f}]", "batch", number ? number : v->form[FORM_HAVE], "grams", have_g));
+    }
+    set_text(params, "order", v->form[FORM_ORDER]);
+    set_text(params, "painter", v->form[FORM_PAINTER]);
+}

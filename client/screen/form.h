@@ -1,0 +1,51 @@
+/* form.h - the pages that are forms: how much to mix, and the cup as it stands now.
+ *
+ * A form is the lines of enum form_line (model.h) that its page has; each takes a text, a number or a choice among what
+ * the daemon's lists offer, and is left out where there is nothing to choose. What was written is kept in view.form as
+ * it was typed. Pure; computes no amount: what comes of it is the daemon's plan. */
+#pragma once
+
+#include "client/screen/model.h"
+
+enum form_kind {
+    FORM_TEXT,   /* any key writes, + and - too: an order may hold them */
+    FORM_CODE,   /* letters and figures; + and - are lines */
+    FORM_NUMBER, /* figures and a decimal sign; + and - are lines */
+    FORM_CHOICE, /* a digit chooses */
+    FORM_LEADS,  /* leads to a page of its own */
+};
+enum form_kind form_kind(size_t line);
+
+/* Whether the open page has this line, and the one after (or before) it, round about. */
+bool form_has(const struct model *m, size_t line);
+size_t form_step(const struct model *m, size_t line, bool next);
+
+/* How many there are to choose from, the i-th in the words of the page (returns buf), and the one chosen by a digit; a
+ * digit beyond the last does nothing. */
+size_t form_choices(const struct model *m, size_t line);
+const char *form_choice(const struct model *m, size_t line, size_t i, char *buf, size_t size);
+void form_choose(struct model *m, size_t digit);
+/* Hardener and reducer as the product has them, once LIST_WANTED is another thing. */
+void form_begin(struct model *m);
+
+/* What is written as a number (`400`, `12.5` or `12,5`), 0 to 1e6; false: it is none. The second asks for more than 0.
+ */
+bool form_number(const char *text, double *value);
+bool form_above_0(const char *text, double *value);
+
+enum form_amount {
+    AMOUNT_NONE,  /* nothing written */
+    AMOUNT_WRONG, /* no number above 0 */
+    AMOUNT_TWO,   /* grams, mL and panels: none of them wins in silence */
+    AMOUNT_GRAMS,
+    AMOUNT_ML,
+    AMOUNT_PANELS,
+};
+enum form_amount form_amount(const struct model *m);
+/* A cup is named, but not how much of it is in the cup; or the other way round. */
+bool form_have_half(const struct model *m);
+/* Whether it is enough to be planned. */
+bool form_whole(const struct model *m);
+
+/* Adds what the form says to the params of mix.plan, batch.begin or batch.retare. */
+void form_params(const struct model *m, json_t *params);

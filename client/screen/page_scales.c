@@ -1,0 +1,189 @@
+/* page_scales.c - the shop's scales, and what can be done at one of them. It must not judge a reading. */
+#include "client/screen/page.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* What a live scale shows, else why there is none. */
+static void scale_text(const struct paint *p, const json_t *scale, char *buf, size_t size)
+{
+    struct number_style own = p->m->style;
+    double d_g = shown_number(scale, "d_g"), capacity_g = shown_number(scale, "capacity_g");
+    int age_ms = (int)json_number_value(json_object_get(scale, "age_ms"));
+    const char *profile = shown_text(scale, "profile"), *why = shown_text(scale, "why");
+    char g[NUMBER_ROOM];
+    own.d_g = d_g;
+    number_weight(&own, shown_number(scale, "weight_g"), false, g, sizeof g);
+    if (strcmp(shown_text(scale, "state"), "live") != 0)
+        snprintf(buf, size, "%s%s%s", profile, profile[0] && why[0] ? ", " : "", why);
+    else if (isfinite(capacity_g))
+        model_text(p->m,
+                   say("page.scale_to weight=%s age=%d d_g=%f capacity=%d profile=%s", g, age_ms, d_g, (int)capacity_g,
+                       profile),
+                   buf, size);
+    else
+        model_text(p->m, say("page.scale weight=%s age=%d d_g=%f profile=%s", g, age_ms, d_g, profile), buf, size);
+}
+
+/* Which scale or port it is, in two rows or more: where it is, what it says or why it says nothing. Rows used. */
+static int paint_scale(const struct paint *p, int row, int to, const json_t *scale)
+{
+    static const char *const states[] = {"page.scale_live", "page.scale_stale", "page.scale_absent",
+                                         "page.scale_seeking"};
+    const char *station = shown_text(scale, "station"), *port = shown_text(scale, "port");
+    enum scale_state state = SCALE_ABSENT;
+    char text[LINE_ROOM];
+    int end = p->g->cols - END_PAGE;
+    shown_scale_state(shown_text(scale, "state"), &state);
+    if (station[0])
+        end = grid_text_right(p->g, row, end, paint_word(p, states[state]), INK_BOLD) - 2;
+    snprintf(text, sizeof text, "%.80s%s%.300s", station, station[0] ? "  " : "", port);
+    grid_text(p->g, row, COL_CODE, end - COL_CODE, text, INK_BOLD);
+    if (station[0])
+        scale_text(p, scale, text, sizeof text);
+    else
+        snprintf(text, sizeof text, "%s",
+                 shown_text(scale, "description")[0] ? shown_text(scale, "description")
+                 : shown_text(scale, "why")[0]       ? shown_text(scale, "why")
+                                                     : paint_word(p, "state.unused"));
+    return 1 + paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, to - row - 1, text, INK_PLAIN);
+}
+
+/* All benches' scales as the daemon last read them, then the ports that none uses; a digit opens one. */
+static void paint_scales(const struct paint *p, int from, int to)
+{
+    const json_t *scale;
+    paint_title(p, from, paint_word(p, "page.scales"));
+    int row = from + 3;
+    for (size_t i = 0; row + 1 < to && (scale = lists_scale(&p->m->lists, i)); i++) {
+        paint_digit(p, row, (int)i + 1, i < 9, false);
+        row += 1 + paint_scale(p, row, to, scale);
+    }
+}
+
+/* The last check weight, as far as one was made. */
+static void check_text(const struct paint *p, const json_t *check, char *buf, size_t size)
+{
+    const struct number_style *style = &p->m->style;
+    double error_g = shown_number(check, "error_g"), zero_g = shown_number(check, "zero_g");
+    bool passed = json_is_true(json_object_get(check, "passed"));
+    char number[NUMBER_ROOM], weight[64], time[CLOCK_DAY], result[LINE_ROOM];
+    if (!shown_text(check, "time")[0]) {
+        snprintf(buf, size, "%s", paint_word(p, "scales.no_check"));
+        return;
+    }
+    snprintf(time, sizeof time, "%.16s", shown_text(check, "time"));
+    snprintf(result, sizeof result, "%s g", number_plain(style, shown_number(check, "grams"), number, sizeof number));
+    model_text(p->m, say("scales.check weight=%s time=%s", result, time), buf, size);
+    snprintf(weight, sizeof weight, "%s g",
+             number_weight(style, isfinite(error_g) ? error_g : zero_g, true, number, sizeof number));
+    model_text(p->m,
+               !isfinite(error_g) ? say("scales.check_pan zero=%s", weight)
+               : passed           ? say("scales.check_good error=%s", weight)
+                                  : say("scales.check_off error=%s", weight),
+               result, sizeof result);
+    size_t n = strlen(buf);
+    snprintf(buf + n, size - n, " %.200s", result);
+}
+
+/* What the empty pan did, in scale intervals; NULL: not watched. */
+static void drift_text(const struct paint *p, const json_t *drift, char *buf, size_t size)
+{
+    const struct number_style *style = &p->m->style;
+    const char *kind = shown_text(drift, "drift");
+    char number[NUMBER_ROOM];
+    buf[0] = '\0';
+    if (!drift)
+        return;
+    if (!kind[0])
+        snprintf(buf, size, "%s",
+                 shown_text(drift, "refused")[0] ? shown_text(drift, "refused") : paint_word(p, "check.watching"));
+    else if (strcmp(kind, "steady") == 0)
+        snprintf(buf, size, "%s", paint_word(p, "check.steady"));
+    else if (strcmp(kind, "drift") == 0)
+        model_text(p->m,
+                   say("check.drift rate=%s",
+                       number_fixed(style, shown_number(drift, "d_per_min"), 1, true, number, sizeof number)),
+                   buf, size);
+    else
+        model_text(p->m,
+                   say("check.draught span=%s",
+                       number_fixed(style, shown_number(drift, "span_d"), 1, false, number, sizeof number)),
+                   buf, size);
+}
+
+/* What a port speaks, as lines for the configuration. Rows used. */
+static int paint_seek(const struct paint *p, int row, int to, const json_t *seek)
+{
+    const char *line = shown_text(seek, "section"), *why = shown_text(seek, "why");
+    int end = p->g->cols - END_PAGE, used = 0;
+    if (!seek || row >= to)
+        return 0;
+    if (!json_is_true(json_object_get(seek, "found"))) {
+        const char *refused = shown_text(seek, "refused");
+        const char *text = refused[0]                       ? refused
+                           : json_object_get(seek, "found") ? why
+                                                            : paint_word(p, "page.scale_seeking");
+        return paint_wrap(p, row, COL_CODE, end, to - row, text[0] ? text : paint_word(p, "seek.nothing"), INK_PLAIN);
+    }
+    for (; *line && row + used < to; used++) {
+        char text[LINE_ROOM];
+        int n = (int)strcspn(line, "\n");
+        snprintf(text, sizeof text, "%.*s", n, line);
+        grid_text(p->g, row + used, COL_CODE, end - COL_CODE, text, INK_BOLD);
+        line += n + (line[n] == '\n');
+    }
+    return used +
+           paint_wrap(p, row + used, COL_CODE, end, to - row - used, paint_word(p, "page.into_the_file"), INK_DIM);
+}
+
+/* One scale: how it stands, its last check weight, what came of a watch or a search, and what can be done. */
+static void paint_one(const struct paint *p, int from, int to)
+{
+    const json_t *scale = lists_scale(&p->m->lists, p->m->view.scale);
+    char text[LINE_ROOM];
+    int end = p->g->cols - END_PAGE, menu = 0;
+    paint_title(p, from, paint_word(p, "menu.scales"));
+    int row = from + 2;
+    row += paint_scale(p, row, to, scale);
+    if (shown_text(scale, "station")[0] && row < to) {
+        check_text(p, json_object_get(scale, "check"), text, sizeof text);
+        row += paint_wrap(p, row, COL_CODE, end, 2, text, INK_PLAIN);
+    }
+    drift_text(p, p->m->lists.answer[LIST_DRIFT], text, sizeof text);
+    for (int digit = 1; digit <= 3; digit++)
+        menu += menu_line(p->m, digit).there;
+    if (text[0] && row < to - menu)
+        row += paint_wrap(p, row, COL_CODE, end, to - menu - row, text, INK_BOLD);
+    row += paint_seek(p, row, to - menu, p->m->lists.answer[LIST_SEEK]);
+    paint_menu(p, row, to);
+}
+
+/* A check weight: what the hand must do, the weight as it is now; once it is done, how the scale did. */
+static void paint_check(const struct paint *p, int from, int to)
+{
+    const json_t *check = p->m->lists.answer[LIST_CHECK];
+    char text[LINE_ROOM], g[NUMBER_ROOM];
+    int end = p->g->cols - END_PAGE;
+    bool done = strcmp(shown_text(check, "next"), "done") == 0;
+    paint_title(p, from, paint_word(p, "page.check_weight"));
+    model_sentence(p->m, shown_object(check, "said"), text, sizeof text);
+    int row = from + 3 + paint_wrap(p, from + 3, COL_CODE, end, to - from - 3, text, INK_BOLD);
+    if (done || row + 1 >= to)
+        return;
+    if (p->life == LIFE_LIVE)
+        snprintf(text, sizeof text, "%s g", number_weight(&p->m->style, p->m->weight.g, false, g, sizeof g));
+    grid_text(p->g, row + 1, COL_CODE, end - COL_CODE, p->life == LIFE_LIVE ? text : paint_word(p, "page.no_weight"),
+              INK_BOLD);
+}
+
+void page_scales(const struct paint *p, int from, int to)
+{
+    if (p->m->view.page == PAGE_SCALES)
+        paint_scales(p, from, to);
+    else if (p->m->view.page == PAGE_SCALE)
+        paint_one(p, from, to);
+    else
+        paint_check(p, from, to);
+}
