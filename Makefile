@@ -80,7 +80,7 @@ all: $(PROGRAMS)
 
 # What pkg-config says of each package, asked once; and the flags of the last build, so that other flags build anew.
 # Goals that build nothing by themselves, such as `make help` or `make deps`, want neither.
-SPEAKING := help deps test demo run lint bench test-vm test-page fuzz coverage valgrind clean uninstall
+SPEAKING := help deps test demo run lint bench bench-store test-vm test-page fuzz coverage valgrind clean uninstall
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(BUILD)/packages.mk
 FLAGS := $(CC) $(ALLFLAGS) $(LDALL)
@@ -233,7 +233,15 @@ valgrind:
 	@$(MAKE) -j$(JOBS) check-valgrind
 check-valgrind: $(UNIT)
 	tests/run.sh $(BUILD) valgrind $(UNIT)
-BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(wildcard tests/bench/*.c))
+BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(filter-out %/bench_store.c,$(wildcard tests/bench/*.c)))
+# A store of so many batches: `make bench-store BATCHES=1000000`.
+BATCHES = 20000
+bench-store: deps
+	@$(MAKE) -s -j$(JOBS) $(BUILD)/tests/bench/bench_store
+	@$(BUILD)/tests/bench/bench_store $(BATCHES)
+$(BUILD)/tests/bench/bench_store: tests/bench/bench_store.c tests/bench/world.h $(call archives,$(LIBS_poised))
+	@mkdir -p $(@D)
+	@$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< $(call archives,$(LIBS_poised)) $(call libs,$(PKGS_poised))
 $(BUILD)/tests/bench/%: tests/bench/%.c $(wildcard tests/bench/*.h)
 	@mkdir -p $(@D)
 	@$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< $(call libs,libuv jansson sqlite3 zlib)
@@ -276,11 +284,12 @@ help:
 	@echo 'make papers     docs/protocol.md, of the tables of methods'
 	@echo 'make lint       format, static checks, warnings as errors, arrows, words, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
+	@echo 'make bench-store [BATCHES=N]  a store of N batches: its size, its finds, its start'
 	@echo 'make test-vm    pours on real serial drivers in a virtual machine'
 	@echo 'make test-page  pours through the page in a real browser (ALL=1: each size, paper and language)'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make uninstall   make clean'
-.PHONY: walk papers all check check-build check-unit check-e2e check-valgrind test test-vm test-page deps demo run lint bench valgrind fuzz \
+.PHONY: walk papers all check check-build check-unit check-e2e check-valgrind test test-vm test-page deps demo run lint bench bench-store valgrind fuzz \
         coverage install uninstall clean help
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(OBJECTS:.o=.d)

@@ -156,12 +156,6 @@ struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn);
 void bench_act_free(struct bench_act *act);
 /* Fills what every event carries: time, station, revision, weight's frame. */
 void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision);
-/* The row that find and restart see. text: room that must live as long as the row. */
-struct bench_row_text {
-    char begun[36], finished[36], use_by[36];
-    char tinted[BATCH_BITS * 96], foreign[BATCH_BITS * 96];
-};
-void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text);
 /* publish.c */
 /* The scale went live, silent or away, or says why it has no weight: told to all who watch. */
 void bench_note_scale(struct bench *b);

@@ -8,13 +8,13 @@
  *   a reading    one row, overwritten (station/keep.h): up to a second of a pour, or what the tolerance does not see.
  */
 #include "bench/bench_parts.h"
+#include "bench/journal_rows.h"
 
 #include "clock.h"
 #include "log.h"
 #include "rpc/rpc.h"
 #include "station/aims.h"
 #include "station/batch_record.h"
-#include "text/version.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -62,60 +62,6 @@ void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t r
     memcpy(e->profile, b->profile, sizeof e->profile);
     snprintf(e->port, sizeof e->port, "%.127s", b->config->port);
     e->d_g = config_station_d_g(b->config, (double)e->weight_ug / 1e6);
-}
-
-/* The store keeps NULL for what is not known, never an empty text. */
-static const char *text_or_null(const char *text)
-{
-    return text[0] ? text : NULL;
-}
-
-/* Toners beside the formula, as a list keeps them: JSON, since an id needs no escape. NULL: none. */
-static const char *bits_text(const struct batch_bit *bit, size_t count, char *out, size_t size)
-{
-    char grams[NUMBER_ROOM];
-    size_t used = 0;
-    for (size_t i = 0; i < count && used < size; i++)
-        used +=
-            (size_t)snprintf(out + used, size - used, "%s{\"toner\":\"%s\",\"grams\":%s}", i ? "," : "[", bit[i].toner,
-                             number_plain(&(struct number_style){0}, bit[i].grams, grams, sizeof grams));
-    if (count && used + 1 < size)
-        memcpy(out + used, "]", 2);
-    return count ? out : NULL;
-}
-
-/* The row repeats what the journal holds, so that find needs to fold nothing. */
-void bench_row(const struct batch *batch, struct store_batch *row, struct bench_row_text *text)
-{
-    memset(row, 0, sizeof *row);
-    row->batch = batch->id;
-    row->state = batch_state_names[batch->state];
-    row->station = batch->station;
-    row->formula = batch->recipe.code;
-    row->name = batch->recipe.name;
-    row->variant = text_or_null(batch->recipe.variant);
-    row->coat = text_or_null(batch->recipe.coat);
-    row->order = text_or_null(batch->order);
-    row->painter = text_or_null(batch->painter);
-    clock_text(batch->begun_ms, text->begun);
-    row->begun = text->begun;
-    if (batch->finished_ms) {
-        clock_text(batch->finished_ms, text->finished);
-        row->finished = text->finished;
-    }
-    int64_t use_by_ms = batch_use_by_ms(batch);
-    if (use_by_ms) {
-        clock_text(use_by_ms, text->use_by);
-        row->use_by = text->use_by;
-    }
-    row->total_g = batch_content_g(batch);
-    row->activated = batch_activated(batch);
-    row->tinted = bits_text(batch->tinted, batch->tints, text->tinted, sizeof text->tinted);
-    row->foreign = bits_text(batch->foreign, batch->foreigns, text->foreign, sizeof text->foreign);
-    row->left_g = batch->retired ? row->total_g : NAN;
-    row->coat_n = batch->coat_n;
-    row->cost = batch_cost(batch);
-    row->discarded_g = NAN;
 }
 
 /* On disk: now the station moves. Readings went on meanwhile, so the live tracker folds the event again. */
@@ -181,33 +127,6 @@ static void written(void *arg, const struct store_outcome *o)
     bench_back(b);
 }
 
-/* What the rows of a write point to; it lives until the store has taken them. */
-struct row_text {
-    char time[CLOCK_TEXT];
-    char *body; /* of jansson, freed by its owner; NULL: none made yet */
-};
-
-/* An event as the journal keeps it. Without memory for its body the
- * store refuses the write. */
-static void event_row(const struct event *e, const char *batch, struct row_text *text, struct store_event *row)
-{
-    json_t *body = event_body(e);
-    text->body = body ? json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(17)) : NULL;
-    json_decref(body);
-    clock_text(e->wall_ms, text->time);
-    *row = (struct store_event){.kind = event_names[e->kind],
-                                .station = e->station,
-                                .batch = batch,
-                                .revision = e->revision,
-                                .time = text->time,
-                                .mono_ns = e->mono_ns,
-                                .boot = e->boot,
-                                .person = text_or_null(e->person),
-                                .client = "poised",
-                                .version = POISE_VERSION,
-                                .body = text->body};
-}
-
 /* The batch that an event of an act belongs to: a beginning brings its own. */
 static const char *batch_of(const struct bench_act *act, const struct event *e)
 {
@@ -236,12 +155,12 @@ void bench_write(struct bench *b, struct bench_act *act)
     struct store_event rows[2];
     struct store_batch batches[2];
     struct bench_row_text texts[2];
-    struct row_text event_texts[2] = {{.body = NULL}, {.body = NULL}};
+    struct bench_event_text event_texts[2] = {{.body = NULL}, {.body = NULL}};
     size_t batch_count = 0;
     struct batch ended;
     bool has_ended = act->events == 2 && batch_copy(&ended, b->batch);
     for (size_t i = 0; i < act->events; i++) {
-        event_row(&act->event[i], batch_of(act, &act->event[i]), &event_texts[i], &rows[i]);
+        bench_event_row(&act->event[i], batch_of(act, &act->event[i]), &event_texts[i], &rows[i]);
         rows[i].client = rpc_client(act->call);
         rows[i].method = rpc_method_name(act->call);
     }
@@ -301,11 +220,11 @@ static void note_written(void *arg, const struct store_outcome *o)
 static void write_note(struct bench *b, const struct event *e, const struct batch *as, store_done *done)
 {
     struct store_event row;
-    struct row_text text;
+    struct bench_event_text text;
     struct store_batch batch;
     struct bench_row_text text_of_row;
     struct store_write w = {.events = &row, .event_count = 1, .batches = &batch, .batch_count = as ? 1 : 0};
-    event_row(e, b->batch->id, &text, &row);
+    bench_event_row(e, b->batch->id, &text, &row);
     if (as)
         bench_row(as, &batch, &text_of_row);
     b->open_handles++;
