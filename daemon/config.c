@@ -41,13 +41,17 @@ static struct said slip(const struct ini_entry *e, const struct fault *fault)
 }
 
 /* The settings of a section by their table. Each fault is kept and the reading goes on: a person wants all at once. */
-static void take_section(struct reading *r, const struct ini_section *s, const struct shape *shape, void *target)
+static void take_section(struct reading *r, const struct ini_section *s, const struct shape *shape, void *target,
+                         int line[CONFIG_KEYS_MAX])
 {
     ini_section_check(r->file, s, knows, shape, r->faults);
     for (size_t i = 0; i < s->count; i++) {
         const struct ini_entry *e = &s->entry[i];
+        const struct shape_member *m = shape_find(shape, e->key);
         struct fault fault;
-        if (shape_find(shape, e->key) && !config_setting_read(shape, e->key, e->value, target, &fault))
+        if (m && line)
+            line[m - shape->members] = e->line;
+        if (m && !config_setting_read(shape, e->key, e->value, target, &fault))
             file_faults_add(r->faults, r->file->path, e->line, e->key, slip(e, &fault));
     }
 }
@@ -86,6 +90,28 @@ static void check_station(struct reading *r, const struct ini_section *s, struct
         wrong(r, s, "capacity_g", say("config_capacity d_g=%f", c->d_g));
 }
 
+/* Beside the contract's section 8; a number whose 0 means something starts as NaN. */
+const struct config_station config_station_defaults = {.profile = "auto",
+                                                       .poll_ms = 200,
+                                                       .flow = "none",
+                                                       .d_g = 0.1,
+                                                       .capacity_g = NAN,
+                                                       .range1_g = NAN,
+                                                       .d2_g = NAN,
+                                                       .tolerance_g = NAN,
+                                                       .tolerance_pct = 0.5,
+                                                       .auto_grow_pct = 5,
+                                                       .error_pct = 5,
+                                                       .check_days = 1,
+                                                       .language = WORDS_LANGUAGES}; /* not given */
+const struct config config_defaults = {.currency = "EUR",
+                                       .http_port = 8470,
+                                       .http_role = RIGHT_OWN,
+                                       .http_bind = "127.0.0.1",
+                                       .print_size_mm = "62x29",
+                                       .language = WORDS_LANGUAGES,
+                                       .limits = {.connections = 1024, .line_s = 10, .idle_s = 600}};
+
 /* A station with a fault still takes its place, so that its later faults are found too. */
 static void take_station(struct reading *r, const struct ini_section *s, const char *name)
 {
@@ -103,21 +129,9 @@ static void take_station(struct reading *r, const struct ini_section *s, const c
         return;
     }
     struct config_station *out = &c->station[c->station_count++];
-    *out = (struct config_station){.profile = "auto",
-                                   .poll_ms = 200,
-                                   .flow = "none",
-                                   .d_g = 0.1,
-                                   .capacity_g = NAN,
-                                   .range1_g = NAN,
-                                   .d2_g = NAN,
-                                   .tolerance_g = NAN, /* d_g, once that is known */
-                                   .tolerance_pct = 0.5,
-                                   .auto_grow_pct = 5,
-                                   .error_pct = 5,
-                                   .check_days = 1,
-                                   .language = WORDS_LANGUAGES}; /* not given; settle_languages */
+    *out = config_station_defaults;
     snprintf(out->name, sizeof out->name, "%s", name);
-    take_section(r, s, &config_station_shape, out);
+    take_section(r, s, &config_station_shape, out, out->line);
     out->profile_line = line_of(s, "profile");
     check_station(r, s, out);
 }
@@ -138,7 +152,7 @@ static void take_http(struct reading *r, const struct ini_section *s)
 {
     struct config *c = r->out;
     c->http = true;
-    take_section(r, s, &config_http_shape, c);
+    take_section(r, s, &config_http_shape, c, NULL);
     r->token_line = line_of(s, "token_file");
     r->cert_line = line_of(s, "cert");
     r->key_line = line_of(s, "key");
@@ -164,7 +178,7 @@ static bool is_first(struct reading *r, const struct ini_section *s, int *line)
 static void take_rights(struct reading *r, const struct ini_section *s)
 {
     struct config *c = r->out;
-    take_section(r, s, &config_rights_shape, c);
+    take_section(r, s, &config_rights_shape, c, NULL);
     c->rights = (struct rights){.given = true};
     if (!rights_add(&c->rights, RIGHT_PAINT, c->rights_paint) || !rights_add(&c->rights, RIGHT_KEEP, c->rights_keep) ||
         !rights_add(&c->rights, RIGHT_OWN, c->rights_own))
@@ -183,7 +197,7 @@ static void take_any(struct reading *r, const struct ini_section *s)
         take_station(r, s, rest);
     } else if (strcmp(s->name, "shop") == 0) {
         if (is_first(r, s, &r->shop_line)) {
-            take_section(r, s, &config_shop_shape, r->out);
+            take_section(r, s, &config_shop_shape, r->out, r->out->shop_line);
             r->data_line = line_of(s, "data");
         }
     } else if (strcmp(s->name, "http") == 0) {
@@ -191,13 +205,13 @@ static void take_any(struct reading *r, const struct ini_section *s)
             take_http(r, s);
     } else if (strcmp(s->name, "print") == 0) {
         if (is_first(r, s, &r->print_line))
-            take_section(r, s, &config_print_shape, r->out);
+            take_section(r, s, &config_print_shape, r->out, r->out->print_line);
     } else if (strcmp(s->name, "rights") == 0) {
         if (is_first(r, s, &r->rights_line))
             take_rights(r, s);
     } else if (strcmp(s->name, "limits") == 0) {
         if (is_first(r, s, &r->limits_line))
-            take_section(r, s, &config_limits_shape, r->out);
+            take_section(r, s, &config_limits_shape, r->out, NULL);
     } else {
         file_faults_add(r->faults, r->file->path, s->line, s->name, say("config_section"));
     }
@@ -235,34 +249,32 @@ static void keep_place(struct config *out, const char *path)
         snprintf(out->folder, sizeof out->folder, ".");
 }
 
+void config_share_language(struct config *c)
+{
+    for (size_t i = 0; i < c->station_count; i++) {
+        struct config_station *s = &c->station[i];
+        s->language_given = s->language_own || c->language_given;
+        if (!s->language_own)
+            s->language = c->language;
+    }
+}
+
 /* The order of the sections does not matter: a station may stand above [shop]. */
 static void settle_languages(struct config *c)
 {
     c->language_given = c->language < WORDS_LANGUAGES;
     if (!c->language_given)
         c->language = WORDS_EN;
-    for (size_t i = 0; i < c->station_count; i++) {
-        struct config_station *s = &c->station[i];
-        bool own = s->language < WORDS_LANGUAGES;
-        s->language_given = own || c->language_given;
-        if (!own)
-            s->language = c->language;
-    }
+    for (size_t i = 0; i < c->station_count; i++)
+        c->station[i].language_own = c->station[i].language < WORDS_LANGUAGES;
+    config_share_language(c);
 }
 
-/* Defaults stand here and in take_station, beside the contract's section 8; a number whose 0 means something starts as
- * NaN. */
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
 {
     struct ini_file file;
     size_t before = faults->count;
-    *out = (struct config){.currency = "EUR",
-                           .http_port = 8470,
-                           .http_role = RIGHT_OWN,
-                           .http_bind = "127.0.0.1",
-                           .print_size_mm = "62x29",
-                           .language = WORDS_LANGUAGES,
-                           .limits = {.connections = 1024, .line_s = 10, .idle_s = 600}};
+    *out = config_defaults;
     struct reading r = {.file = &file, .out = out, .faults = faults};
     keep_place(out, path);
     ini_file_read(path, &file, faults);

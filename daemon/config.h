@@ -14,6 +14,7 @@
 
 #define STATIONS_MAX  16
 #define SHOP_NAME_MAX 128
+enum { CONFIG_KEYS_MAX = 24 }; /* keys of one section; a shape of more would fail test_config */
 
 struct config_station {
     char name[ID_MAX];
@@ -33,7 +34,9 @@ struct config_station {
     double range1_g, d2_g; /* a multi-interval scale: above range1_g its interval is d2_g; NaN: one interval */
     int check_days;
     enum words_language language; /* the station's own, else the shop's, else English */
-    bool language_given;          /* false: neither file says; a bench screen then follows LANG */
+    bool language_own;            /* the station's own */
+    bool language_given;          /* false: nobody says; a bench screen then follows LANG */
+    int line[CONFIG_KEYS_MAX];    /* where the file has each key, in the order of the shape; 0: it does not */
 };
 
 /* Of clients on the local socket. 0: the contract's. */
@@ -46,7 +49,7 @@ struct config_limits {
 struct config {
     char shop[SHOP_NAME_MAX];
     char currency[8];
-    bool decimal_comma;
+    int decimal_comma;            /* 0 or 1: the place of `comma` among its choices */
     enum words_language language; /* English where language_given is false */
     bool language_given;
     char data[512]; /* folder of catalogue files, absolute or relative to the working directory; "" : none */
@@ -65,8 +68,15 @@ struct config {
     char rights_paint[256], rights_keep[256], rights_own[256]; /* as written; `rights` is what they come to */
     struct rights rights;
     struct config_limits limits;
+    int shop_line[CONFIG_KEYS_MAX], print_line[CONFIG_KEYS_MAX]; /* as a station's */
 };
 
+/* What a station has of which the file says nothing; tolerance_g stays NaN: d_g, once that is known. */
+extern const struct config_station config_station_defaults;
+/* The same of the shop and of printing. */
+extern const struct config config_defaults;
+/* Gives each station without a language of its own the shop's. */
+void config_share_language(struct config *c);
 /* Reads a configuration. False: *fault says where, and what fixes it (exit 78). */
 bool config_read(const char *path, struct config *out, struct file_fault *fault);
 /* The same, with every fault there is; *out holds what could be read. */

@@ -68,7 +68,7 @@ static bool are_hosts(const char *text)
 
 /* ---- the tables ---- */
 
-static const char *const decimals[] = {"point", "comma", NULL};
+static const char *const decimals[] = {"point", "comma", NULL};            /* in the order of decimal_comma */
 static const char *const roles[] = {"read", "paint", "keep", "own", NULL}; /* in the order of enum right */
 static const char *const languages[] = {"en", "de", NULL};                 /* in the order of enum words_language */
 static const char *const flows[] = {"none", "xonxoff", "rtscts", NULL};
@@ -91,7 +91,11 @@ static const struct shape_range speed_range = {300, 921600, false};
 static const struct shape_member shop_members[] = {
     {.name = "name", .type = SHAPE_TEXT, SHOP(shop), .about = "on labels and reports"},
     {.name = "currency", .type = SHAPE_TEXT, SHOP(currency), .about = "of all costs"},
-    {.name = "decimal", .type = SHAPE_CHOICE, .choices = decimals, .about = "the decimal sign of screens and labels"},
+    {.name = "decimal",
+     .type = SHAPE_CHOICE,
+     .choices = decimals,
+     SHOP(decimal_comma),
+     .about = "the decimal sign of screens and labels"},
     {.name = "language", .type = SHAPE_CHOICE, .choices = languages, SHOP(language), .about = "of benches and labels"},
     {.name = "data", .type = SHAPE_TEXT, SHOP(data), .about = "folder of toners, formulas, products, cups and panels"},
     {0},
@@ -300,8 +304,6 @@ bool config_setting_read(const struct shape *shape, const char *key, const char 
         return take_poll(text, into, fault);
     if (shape == &config_station_shape && strcmp(key, "speed") == 0)
         return speed_fits(into, fault);
-    if (shape == &config_shop_shape && strcmp(key, "decimal") == 0)
-        ((struct config *)into)->decimal_comma = strcmp(text, "comma") == 0;
     if (shape == &config_http_shape && strcmp(key, "hosts") == 0)
         join_hosts(((struct config *)into)->http_hosts);
     return true;

@@ -3,6 +3,7 @@
 #include "bench/port_search.h"
 #include "catalogue/files.h"
 #include "clock.h"
+#include "config_settings.h"
 #include "daemon.h"
 #include "http/http.h"
 #include "log.h"
@@ -237,7 +238,7 @@ static void start(void *arg, const struct store_outcome *o)
         stop(EXIT_IO);
         return;
     }
-    if (store_last_batch(d->store, &d->last_batch) == STORE_UNREAD) {
+    if (!settings_load(&d->config, d->store) || store_last_batch(d->store, &d->last_batch) == STORE_UNREAD) {
         fault_said(&f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(d->store));
         stop(say_fault(&f));
         return;

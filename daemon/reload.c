@@ -5,6 +5,7 @@
 #include "bench/bench.h"
 #include "catalogue/files.h"
 #include "config_reload.h"
+#include "config_settings.h"
 #include "daemon.h"
 #include "log.h"
 
@@ -56,6 +57,8 @@ static void take_over(struct daemon *d, struct config *fresh, const struct file_
     struct fault fault;
     size_t changed;
     config_take_over(&d->config, fresh, left, NULL);
+    if (!settings_load(&d->config, d->store)) /* what the file does not set may have been set at a screen */
+        log_warnx("the settings kept at screens could not be read again: %s", store_why(d->store));
     if (!files_import(d->store, items, NULL, "poised", on_imported, NULL, &changed, &fault))
         log_warnx("the configuration was read again, but not its files: %s", fault.message);
 }

@@ -1,7 +1,7 @@
 // settings.js - what belongs to this screen alone stays in the browser: paper and sound. What belongs to the bench or
 // the shop is the daemon's, where it lists it.
 import { Ask, List } from "./list.js";
-import { said, word } from "./words.js";
+import { said, typed, word } from "./words.js";
 
 const KEY = "poise";
 const papers = ["clock", "light", "night"];
@@ -22,10 +22,18 @@ function keep(app) {
   app.draw();
 }
 
+// As the key takes it: what is no number goes as text, and the daemon says what is wrong with it.
+function valueOf(s, text) {
+  const number = typeof s.value === "number" ? typed(text) : NaN;
+  return Number.isFinite(number) ? number : text;
+}
+
 function shopRow(app, view, s) {
-  const ask = () => app.open(new Ask("ask", said(s.said) || s.key, { ask: "value", label: `${s.value ?? ""} ${s.unit ?? ""}`, says: (v) => `${s.key} = ${v}`,
-    async run(a, v) { if (await a.ask("settings.put", { key: s.key, value: v })) { a.back(); load(a, view); } } }));
-  return { text: said(s.said) || s.key, detail: "", figure: `${s.value ?? ""} ${s.unit ?? ""}`, shut: s.fixed ?? "", run: ask };
+  const figure = [s.value, s.unit].filter((part) => part !== null && part !== "").join(" ");
+  const choices = (s.choices ?? []).map((value) => ({ value }));
+  const ask = () => app.open(new Ask("ask", said(s.said) || s.key, { ask: "value", label: figure, choices, mode: typeof s.value === "number" ? "number" : "text", says: (v) => `${s.key} = ${v}`,
+    async run(a, v) { if (await a.ask("settings.put", { key: s.key, value: valueOf(s, v) })) { a.back(); load(a, view); } } }));
+  return { text: said(s.said) || s.key, figure, shut: s.fixed ?? "", run: ask };
 }
 
 async function load(app, view) {

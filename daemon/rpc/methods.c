@@ -120,5 +120,10 @@ const struct rpc_method rpc_methods[] = {
     {"catalogue.import", RIGHT_OWN, method_catalogue_import, &params_import, &result_changed,
      "Takes files of toners, formulas, products, cups and panels into the store.",
      "-32005 with the file and its line; " WRITES},
+    {"settings.list", RIGHT_READ, method_settings_list, &params_none, &result_settings,
+     "What of poised.ini may be changed at a screen, and what it is now.", NULL},
+    {"settings.put", RIGHT_OWN, method_settings_put, &params_setting, &result_setting,
+     "Changes one of them; batches under way keep the tolerances that they were begun by.",
+     "-32001 `key`; -32006 `file`: the file sets it; -32005 `value`; " WRITES},
     {0},
 };

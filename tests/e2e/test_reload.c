@@ -168,6 +168,31 @@ static void the_files_of_the_catalogue_are_read_too(void **state)
     rmdir(in_dir(h, "catalogue"));
 }
 
+static double check_days(struct harness *h)
+{
+    json_t *all = harness_call(h, "settings.list", NULL), *one;
+    size_t i;
+    json_array_foreach(json_object_get(all, "settings"), i,
+                       one) if (strcmp(json_string_value(json_object_get(one, "key")), "station.bench.check_days") ==
+                                0) return json_number_value(json_object_get(one, "value"));
+    return -1;
+}
+
+/* What a screen keeps stands under the file: read again, or started again, it holds until the file sets the key. */
+static void what_a_screen_keeps_holds_until_the_file_says_otherwise(void **state)
+{
+    struct harness *h = *state;
+    harness_call(h, "settings.put", json_pack("{s:s,s:i}", "key", "station.bench.check_days", "value", 30));
+    reload(h, "the configuration was read again\n");
+    assert_true(check_days(h) == 30);
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    harness_start(h);
+    assert_true(check_days(h) == 30);
+    change(h, "capacity_g = 3000", "check_days = 7\ncapacity_g = 3000");
+    reload(h, "the configuration was read again\n");
+    assert_true(check_days(h) == 7);
+}
+
 static void no_other_signal_ends_it(void **state)
 {
     static const int harmless[] = {SIGUSR1, SIGUSR2, SIGALRM, SIGPIPE, SIGHUP};
@@ -195,6 +220,7 @@ int main(void)
         cmocka_unit_test(what_needs_a_restart_is_named_and_left),
         cmocka_unit_test(a_faulty_file_changes_nothing),
         cmocka_unit_test(the_files_of_the_catalogue_are_read_too),
+        cmocka_unit_test(what_a_screen_keeps_holds_until_the_file_says_otherwise),
         cmocka_unit_test(no_other_signal_ends_it),
     };
     return cmocka_run_group_tests(tests, begin, harness_end);

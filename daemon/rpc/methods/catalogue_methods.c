@@ -62,12 +62,15 @@ static json_t *formula_row(json_t *formula)
 }
 
 /* A formula alone has a date and a reason with each revision: batches keep the one they were begun by. */
-static const struct noun toners = {{"toner", "revision", false}, "toners", {"id", "toner"}, NULL},
-                         products = {{"product", "revision", false}, "products", {"product", "id", "code"}, with_code},
-                         cups = {{"cup", "revision", false}, "cups", {"id"}, NULL},
-                         panels = {{"panel", "revision", false}, "panels", {"id"}, NULL},
+static const struct noun toners = {{"toner", "revision", false, NULL}, "toners", {"id", "toner"}, NULL},
+                         products = {{"product", "revision", false, NULL},
+                                     "products",
+                                     {"product", "id", "code"},
+                                     with_code},
+                         cups = {{"cup", "revision", false, NULL}, "cups", {"id"}, NULL},
+                         panels = {{"panel", "revision", false, NULL}, "panels", {"id"}, NULL},
                          formulas = {
-                             {"formula", "formula_revision", true}, "formulas", {"formula", "code"}, formula_row};
+                             {"formula", "formula_revision", true, NULL}, "formulas", {"formula", "code"}, formula_row};
 
 /* ---- lists, off the loop: they grow with the shop ---- */
 

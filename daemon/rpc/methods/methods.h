@@ -23,6 +23,7 @@ rpc_run method_batch_begin, method_batch_accept, method_batch_undo, method_batch
     method_batch_tint, method_batch_hold, method_batch_resume, method_batch_note, method_batch_finish,
     method_batch_scrap;
 rpc_run method_batch_weigh_back, method_batch_shelve, method_batch_discard, method_shelf_list;
+rpc_run method_settings_list, method_settings_put;
 rpc_run method_batch_get, method_batch_find, method_batch_label;
 
 /* The station that params name; NULL: there is none of that name, and the call is refused so. */
@@ -51,3 +52,5 @@ extern const struct shape result_info, result_scales, result_screen, result_weig
 /* day_shapes.c: the same of the shop's day. */
 extern const struct shape params_weigh_back, params_shelve, params_discard, params_shelf;
 extern const struct shape result_weigh_back, result_shelve, result_discard, result_shelf;
+/* settings_methods.c */
+extern const struct shape params_setting, result_setting, result_settings;

@@ -23,12 +23,14 @@
 struct put {
     struct put *next;
     struct daemon *daemon;
-    struct rpc_call *call;       /* answered when the write is on disk */
-    char kind[12], id[ID_MAX];   /* as the store names the item */
-    json_t *answer;              /* owned; what `get` gives from now on */
-    const char *revision_member; /* NULL: a removal's answer has none */
-    int64_t revision;            /* the one foreseen */
-    char time[CLOCK_TEXT];       /* of the act; the answer's date is its day */
+    struct rpc_call *call;                               /* answered when the write is on disk */
+    char kind[12], id[PUT_ID_MAX];                       /* as the store names the item */
+    json_t *thing;                                       /* owned; what is kept, where `kept` asks for it, else NULL */
+    void (*kept)(struct daemon *d, const json_t *thing); /* NULL: none */
+    json_t *answer;                                      /* owned; what `get` gives from now on */
+    const char *revision_member;                         /* NULL: a removal's answer has none */
+    int64_t revision;                                    /* the one foreseen */
+    char time[CLOCK_TEXT];                               /* of the act; the answer's date is its day */
 };
 
 /* A store_item_get callback. */
@@ -74,6 +76,13 @@ static void unlink_put(struct put *put)
         *at = put->next;
 }
 
+static void free_put(struct put *put)
+{
+    json_decref(put->thing);
+    json_decref(put->answer);
+    free(put);
+}
+
 /* The store gave the revision; it differs from the one foreseen only if another program wrote the file. */
 static void on_written(void *arg, const struct store_outcome *outcome)
 {
@@ -81,14 +90,15 @@ static void on_written(void *arg, const struct store_outcome *outcome)
 
     unlink_put(put);
     if (outcome->result == STORE_DONE) {
+        if (put->kept)
+            put->kept(put->daemon, put->thing);
         if (put->revision_member && outcome->item_revisions)
             json_object_set_new(put->answer, put->revision_member, json_integer(outcome->item_revisions[0]));
         rpc_answer(put->call, json_incref(put->answer));
     } else {
         rpc_not_written(put->call, outcome);
     }
-    json_decref(put->answer);
-    free(put);
+    free_put(put);
 }
 
 /* The texts of one write; they live until store_submit has copied them. */
@@ -152,8 +162,7 @@ static void fail_put(struct put *put, struct rpc_call *call)
     fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
     rpc_fail(call, &fault);
     if (put)
-        json_decref(put->answer);
-    free(put);
+        free_put(put);
 }
 
 /* Takes the answer. NULL: no memory. */
@@ -191,8 +200,7 @@ static void go(struct put *put, const json_t *params, const char *verb, char *bo
     t.answer = json_dumps(put->answer, DUMP);
     if (!read_texts(params, &t, &fault)) {
         rpc_fail(put->call, &fault);
-        json_decref(put->answer);
-        free(put);
+        free_put(put);
     } else if (!t.body || !t.answer || (!removes && !t.words)) {
         fail_put(put, put->call);
     } else {
@@ -212,14 +220,40 @@ static void complete(struct put *put, const json_t *params, const struct put_kin
     const char *reason = json_string_value(json_object_get(params, "reason"));
 
     put->revision_member = kind->revision;
-    json_object_set_new(put->answer, kind->revision, json_integer(put->revision));
+    if (kind->revision)
+        json_object_set_new(put->answer, kind->revision, json_integer(put->revision));
     if (!kind->dated)
         return;
     json_object_set_new(put->answer, "date", json_stringn(put->time, 10)); /* RFC 3339 begins with it */
     json_object_set_new(put->answer, "reason", reason && *reason ? json_string(reason) : json_null());
 }
 
-/* The words to find it by are made here, of the thing as it will be answered. */
+/* Takes put and thing; the words to find it by are made here, of the thing as it is kept. */
+static void put_now(struct put *put, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
+                    json_t *thing)
+{
+    char *body = thing ? json_dumps(thing, DUMP) : NULL, *words = thing ? catalogue_text(thing) : NULL;
+
+    if (!put) {
+        free(body);
+        free(words);
+        json_decref(thing);
+        fail_put(NULL, call);
+        return;
+    }
+    put->kept = kind->kept;
+    put->thing = thing;
+    complete(put, params, kind);
+    go(put, params, "put", body, words);
+}
+
+void put_answered(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
+                  const char *id, json_t *thing, json_t *answer)
+{
+    put_now(new_put(d, call, kind->kind, id, answer), call, params, kind, thing);
+}
+
+/* It is answered as it is kept, with what the store adds: so what is kept is a copy. */
 void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
                const char *id, json_t *thing)
 {
@@ -230,17 +264,8 @@ void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, co
         rpc_fail(call, &fault);
         return;
     }
-    char *body = thing ? json_dumps(thing, DUMP) : NULL, *words = thing ? catalogue_text(thing) : NULL;
-    struct put *put = new_put(d, call, kind->kind, id, thing);
-
-    if (!put) {
-        free(body);
-        free(words);
-        fail_put(NULL, call);
-        return;
-    }
-    complete(put, params, kind);
-    go(put, params, "put", body, words);
+    json_t *kept = json_copy(thing);
+    put_now(new_put(d, call, kind->kind, id, thing), call, params, kind, kept);
 }
 
 /* A removal is a revision of its own, so that a put after it goes on counting. */

@@ -15,14 +15,22 @@ struct store_event put_event(const struct daemon *d, const struct rpc_call *call
 
 struct put_kind {
     const char *kind;     /* `toner` ..., as the store knows it */
-    const char *revision; /* the answer's member that holds the revision given */
+    const char *revision; /* the answer's member that holds the revision given; NULL: it tells none */
     bool dated;           /* the answer tells date and reason as well */
+    /* Called once the thing is on disk, before the answer; NULL: nothing follows from it. */
+    void (*kept)(struct daemon *d, const json_t *thing);
 };
+
+/* The longest id of a thing that is put: a setting's key is longer than other ids. */
+enum { PUT_ID_MAX = 96 };
 
 /* Stores a thing (taken over), found again by its id, as one event `KIND.put`. `reason` and `person` are taken from
  * params. */
 void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
                const char *id, json_t *thing);
+/* The same of a thing that is answered otherwise than it is kept: takes both over. */
+void put_answered(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
+                  const char *id, json_t *thing, json_t *answer);
 /* Removes it, as one event `KIND.remove`; the answer is {"id","removed":true}. */
 void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind, const char *id);
 

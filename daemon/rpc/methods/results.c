@@ -336,6 +336,14 @@ RESULT(result_removed, NULL, NULL, GIVES(TEXT, "id", NULL), GIVES(FLAG, "removed
 RESULT(result_formula_check, NULL, NULL, GIVES(TEXT, "formula", NULL),
        GIVES(LIST, "warnings", "{code, toner, text} each"));
 RESULT(result_changed, NULL, NULL, GIVES(COUNT, "changed", "how many things were new or other"));
+/* Any kind of value: what a key takes is its own. */
+RESULT(result_setting, "setting", "one key of poised.ini", GIVES(LINES, "key", "its section, the bench and its name"),
+       GIVES(ANY, "value", "what holds now"), GIVES(ANY, "default", "what holds where nobody says anything"),
+       OR_NULL(TEXT, "unit", "the unit of both"),
+       GIVES(ANY, "choices", "the values it may have; null: any of its kind"), GIVES(SAID, "said", "what it is"),
+       OR_NULL(TEXT, "fixed",
+               "the file and line that set it, such as `poised.ini:12`: then it is changed there alone"));
+RESULT(result_settings, NULL, NULL, GIVES_LIST("settings", OBJECT, &result_setting, "the shop's, then each bench's"));
 RESULT(result_copied, NULL, NULL, GIVES(COUNT, "events", "the last event in the copy"),
        GIVES(TEXT, "head", "its hash: kept elsewhere it shows that no tail was cut off"));
 RESULT(result_verified, NULL, NULL, GIVES(FLAG, "whole", "whether chain and file are sound"),

@@ -354,8 +354,14 @@ static void read_without(const struct place *p, const char *text, struct config 
     memset(out, 0, sizeof *out);
     if (!config_read(p->path, out, &f))
         fail_msg("%d: %s: %s", f.line, f.field, f.why);
-    for (size_t i = 0; i < out->station_count; i++)
-        out->station[i].profile_line = 0;
+    memset(out->shop_line, 0, sizeof out->shop_line);
+    memset(out->print_line, 0, sizeof out->print_line);
+    for (size_t i = 0; i < out->station_count; i++) {
+        struct config_station *s = &out->station[i];
+        s->profile_line = 0;
+        s->language_own = false;
+        memset(s->line, 0, sizeof s->line);
+    }
 }
 
 /* Its first lines say so: a setting has the value that it has when left out, unless the comments on it speak of that.
