@@ -124,7 +124,7 @@ void ask_style(struct ask *a)
 }
 
 /* The result out of an answer, or its error said. Frees the answer. An error that cannot be said in the shop's
- * figures is said all the same: ask_style falls back to a point. */
+ * figures is shown all the same: ask_style falls back to a point. */
 static int unpack(struct ask *a, json_t *answer, json_t **result)
 {
     json_t *error = json_object_get(answer, "error");

@@ -153,7 +153,7 @@ static const char *patience_of(const json_t *error)
     return NULL;
 }
 
-/* One reading. The weight may take its time; what keeps it is said once, but for what was asked for just before.
+/* One reading. The weight may take its time; what keeps it is shown once, but for what was asked for just before.
  * Refusals that only ask for patience are not errors of the person: they are told once each, and the same reading is
  * asked for again until GIVE_UP_S (or --seconds) have passed. */
 static int take(struct checking *c, const char *asked_for, json_t **result)
@@ -203,7 +203,7 @@ static int wait_for_hand(struct checking *c)
 }
 
 /* A check that failed is exit 65 even though the daemon answered: a script that runs the daily check must notice.
- * Which of the two words is said depends on what was further out, the weight or the empty pan after it. */
+ * Which of the two words is shown depends on what was further out, the weight or the empty pan after it. */
 static int verdict(const struct checking *c, const json_t *r)
 {
     struct output_style style = c->ask.opt->style;

@@ -47,7 +47,7 @@ static int input_open(struct input *in, struct output_style style, const char *p
     return failure_say(style, failure_errno(errno), path, "file_not_read why=%s", wording_errno(style, errno));
 }
 
-/* With the line, since a recording is a text that people cut and mend by hand before they send it. */
+/* With the line, since a recording is a text that people cut and fix by hand before they send it. */
 static ssize_t not_recording(struct input *in)
 {
     char what[PATH_MAX + 16];

@@ -51,7 +51,7 @@ static void fill(const char *words, int indent, int at, bool utf8)
     putchar('\n');
 }
 
-/* `  NAME   what it says`, all that is said in one column of its own. A name that leaves too little room for words has
+/* `  NAME   what it says`, all that it says in one column of its own. A name that leaves too little room for words has
  * its own line. */
 static void entry(const char *name, int widest, const char *help, bool utf8)
 {

@@ -340,7 +340,7 @@ static bool environment_is_utf8(void)
     return false;
 }
 
-/* The language comes first: what is wrong with the rest is said in it. */
+/* The language comes first: what is wrong with the rest is shown in it. */
 static void settle_style(struct poise_options *opt, int argc, char **argv)
 {
     opt->style = (struct output_style){.utf8 = environment_is_utf8(), .language = words_language_of_environment()};

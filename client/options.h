@@ -129,11 +129,11 @@ enum { PLACEHOLDERS = 128 };
 void placeholders(const char *shape, enum words_language language, char *out, size_t size);
 /* The row of that name in the table in use; NULL: none. */
 const struct command *command_named(const struct poise_options *opt, const char *name);
-/* 64 and the line about a command that is none, with the one that was meant where one is near. */
+/* 64 and the line about an unknown command, with the one that was meant where one is near. */
 int command_unknown(const struct poise_options *opt, const char *name);
 /* How many words `words` asks for; *most is SIZE_MAX where it ends with "...". */
 size_t command_words(const char *words, size_t *most);
-/* All words from the first to the last with one space between them; to be freed, NULL where there is none. */
+/* All words from the first to the last with one space between them; to be freed, NULL: none. */
 char *options_sentence(const struct poise_options *opt, size_t first);
 
 /* ---- from what was typed to the members of a call: `--grams 250` becomes "grams": 250 ----

@@ -327,7 +327,7 @@ int failure_say(struct output_style style, int exit, const char *what, const cha
 }
 
 /* The daemon's code and slots are said in the person's language; where this client knows no words for them, being
- * older, the daemon's English text is said. `place`, the line of a file, takes the command's place in front. */
+ * older, the daemon's English text is shown. `place`, the line of a file, takes the command's place in front. */
 int failure_error(struct output_style style, const char *what, const json_t *error)
 {
     const json_t *data = json_object_get(error, "data");

@@ -174,7 +174,7 @@ static int put_row(struct output_style style, json_t *params, size_t i, const ch
     }
 }
 
-/* Adds to the list of that name, made where there is none yet. Takes the item over. */
+/* Adds to the list of that name, made where it is missing. Takes the item over. */
 static void add_to(json_t *params, const char *name, json_t *item)
 {
     json_t *list = json_object_get(params, name);

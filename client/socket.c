@@ -138,7 +138,7 @@ static enum socket_outcome take_line(struct poise_socket *s, json_t **message)
 }
 
 /* A line that is there already is taken before the clock is looked at, so a timeout of 0 never misses one. A stream
- * that broke off in the middle of a line is lost: half a message is none. */
+ * that broke off in the middle of a line is lost: half a message is no message. */
 enum socket_outcome socket_receive(struct poise_socket *s, json_t **message, int timeout_ms)
 {
     long long until = now_ms() + timeout_ms;

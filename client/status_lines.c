@@ -85,7 +85,7 @@ static void head(const struct view *v, const json_t *s, FILE *to)
     fputc('\n', to);
     const json_t *mend = json_object_get(trouble, "mend"), *next = json_object_get(json_object_get(s, "next"), "said");
     if (json_is_object(mend) && strcmp(member_text(mend, "code"), member_text(next, "code")) != 0)
-        said_line(v, "status.mend text=%s", mend, "", to);
+        said_line(v, "status.fix text=%s", mend, "", to);
 }
 
 /* `31.4 g to go`, or `1.0 g over` where the daemon's `to_go_g` is below 0 by what the scale can show. */
@@ -312,7 +312,7 @@ void view_screen(const struct view *v, const json_t *screen, FILE *to)
     notes(v, screen, to);
 }
 
-/* Only a live scale gives a figure: one that is stale or gone is said by its state, so nobody pours by an old
+/* Only a live scale gives a figure: one that is stale or gone shows its state, so nobody pours by an old
  * weight. `line` is cut between characters. */
 void view_weight(const struct view *v, const json_t *screen, const json_t *weight, char *line, size_t size)
 {

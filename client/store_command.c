@@ -47,7 +47,7 @@ int command_backup(struct poise_options *opt)
     return code ? code : ask_show(opt, "store.backup", json_pack("{s:s}", "file", file), copied);
 }
 
-/* What is not whole is said with the first event that does not follow, and ends with 65: bad data. */
+/* What is not whole is shown with the first event that does not follow, and ends with 65: bad data. */
 static int checked(struct ask *a, const json_t *result)
 {
     const json_t *bad = json_object_get(result, "bad");

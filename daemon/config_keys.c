@@ -73,7 +73,7 @@ static const char *const roles[] = {"read", "paint", "keep", "own", NULL}; /* in
 static const char *const languages[] = {"en", "de", NULL};                 /* in the order of enum words_language */
 static const char *const flows[] = {"none", "xonxoff", "rtscts", NULL};
 static const char *const units[] = {"g", "kg", "mg", "t", "lb", "oz", "gr", NULL};
-/* What serial ports are set to; common practice, no source. A typing error such as 960 is none of them. */
+/* What serial ports are set to; common practice, no source. A typing error such as 960 is not among them. */
 static const int speeds[] = {300,   600,   1200,  2400,  4800,   9600,   14400,  19200,
                              28800, 38400, 57600, 76800, 115200, 230400, 460800, 921600};
 

@@ -41,7 +41,7 @@ struct fault {
     char place[128];    /* FILE:LINE where a file is at fault; else "" */
     char field[64];     /* the member at fault, or "" */
     char why[96];       /* one word or a short clause, see contract; "" when the message says all */
-    char help[200];     /* how to mend it; never empty once set */
+    char help[200];     /* how to fix it; never empty once set */
     int64_t revision;   /* FAULT_STALE_REVISION: the present one; else -1 */
     char state[12];     /* FAULT_STATE: the station's or the batch's state; else "" */
     double short_g;     /* FAULT_STATE with why `short`: what is missing, grams; else NaN */
@@ -52,7 +52,7 @@ struct fault {
  * folder words. field, why may be NULL. Returns false always, so that `return fault_said(...)` reads well. */
 bool fault_said(struct fault *f, enum fault_kind kind, const char *field, const char *why, const char *form, ...)
     __attribute__((format(printf, 5, 6)));
-/* The same from what is said already. help: what to do where it is not CODE.help, else NULL. */
+/* The same from a said. help: what to do where it is not CODE.help, else NULL. */
 bool fault_from(struct fault *f, enum fault_kind kind, const char *field, const char *why, const struct said *said,
                 const struct said *help);
 /* The fault is in a file, at a line from 1, or in all of it (0): its message then begins with the place. */
@@ -83,5 +83,5 @@ struct file_faults {
 /* Adds one; field may be NULL. Texts are cut to fit. Returns false always. */
 bool file_faults_add(struct file_faults *f, const char *file, int line, const char *field, struct said said);
 void file_faults_finish(struct file_faults *f);
-/* One line: `FILE:LINE: FIELD: WHY. HELP`; line and field left out where there is none. */
+/* One line: `FILE:LINE: FIELD: WHY. HELP`; line and field left out where unknown. */
 void file_fault_print(const struct file_fault *fault, enum words_language language, FILE *out);

@@ -70,7 +70,7 @@ static bool is_blank(const char *s)
     return s[strspn(s, " \t")] == '\0';
 }
 
-/* Where a comment begins: at a ; that follows a space. The end of the text where there is none. */
+/* Where a comment begins: at a ; that follows a space. The end of the text: there is no comment. */
 static const char *comment_at(const char *s)
 {
     for (const char *p = s; *p; p++)

@@ -65,8 +65,8 @@ static int say_file_fault(const struct file_fault *f)
     return EXIT_CONFIG;
 }
 
-/* The first station whose profile is neither known nor declared well, from `from` on; the count of stations where there
- * is none. */
+/* The first station whose profile is neither known nor declared well, from `from` on; the count of stations: all
+ * are known. */
 static size_t unknown_profile(const struct config *c, size_t from, struct file_fault *f)
 {
     for (; from < c->station_count; from++) {

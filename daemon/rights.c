@@ -37,7 +37,7 @@ static bool find_group(const char *name, unsigned *id)
     return true;
 }
 
-/* The next of a list to `id`; *text moves behind it. False: it is none that this machine knows. */
+/* The next of a list to `id`; *text moves behind it. False: this machine does not know it. */
 static bool next_name(const char **text, bool *group, unsigned *id)
 {
     char name[64];

@@ -33,7 +33,7 @@ END
         read -r code <"$world/code"
         return "$code"
     fi
-    apart # this terminal is none for tmux
+    apart # tmux cannot use this terminal
 }
 
 apart() {

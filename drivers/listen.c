@@ -167,7 +167,7 @@ static void take(struct port *p, const uint8_t *bytes, size_t len)
     late(p);
     if (uv_now(p->loop) < p->deaf_until) {
         p->heard_at = uv_now(p->loop);
-        framer_break(&p->framer); /* the frame that is cut by the end of this is none */
+        framer_break(&p->framer); /* the frame that is cut by the end of this is no frame */
         return;
     }
     if (p->asked && memchr(bytes, ACK, len)) {

@@ -79,23 +79,23 @@ const struct said *port_why(const struct port *port)
 
 struct said port_mend(const struct said *why)
 {
-    struct said mend = *why;
-    int n = snprintf(mend.code, sizeof mend.code, "%s.help", why->code);
-    return n > 0 && (size_t)n < sizeof mend.code && words_find(mend.code) ? mend : (struct said){.used = 0};
+    struct said fix = *why;
+    int n = snprintf(fix.code, sizeof fix.code, "%s.help", why->code);
+    return n > 0 && (size_t)n < sizeof fix.code && words_find(fix.code) ? fix : (struct said){.used = 0};
 }
 
 /* As one sentence: in English the second half begins small, which no German noun would stand. */
 const char *port_words(const struct said *why, enum words_language language, char *out, size_t size)
 {
-    char what[SAID_TEXT_MAX], mend[SAID_TEXT_MAX];
+    char what[SAID_TEXT_MAX], fix[SAID_TEXT_MAX];
     said_text(why, language, NULL, what, sizeof what);
-    said_part(why, "help", language, NULL, mend, sizeof mend);
-    size_t len = strlen(mend);
-    if (len > 1 && mend[len - 1] == '.')
-        mend[len - 1] = '\0';
+    said_part(why, "help", language, NULL, fix, sizeof fix);
+    size_t len = strlen(fix);
+    if (len > 1 && fix[len - 1] == '.')
+        fix[len - 1] = '\0';
     if (language == WORDS_EN && len > 1)
-        mend[0] = (char)tolower((unsigned char)mend[0]);
-    snprintf(out, size, "%s%s%s", what, mend[0] ? ": " : "", mend);
+        fix[0] = (char)tolower((unsigned char)fix[0]);
+    snprintf(out, size, "%s%s%s", what, fix[0] ? ": " : "", fix);
     return out;
 }
 

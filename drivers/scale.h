@@ -111,7 +111,7 @@ struct scale_family {
 const char *scale_unit_name(enum scale_unit unit);
 const char *scale_kind_name(enum scale_kind kind);
 const char *scale_status_name(enum scale_status status);
-/* The unit of a printed name (`g`, as in a configuration; exactly those above). False: there is none such. */
+/* The unit of a printed name (`g`, as in a configuration; exactly those above). False: no such unit. */
 bool scale_unit_find(const char *name, enum scale_unit *out);
 
 /* Decimal text such as "-12.345" (no exponent, `.` as the point) with its unit to micrograms. Exact: no double is

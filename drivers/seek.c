@@ -19,7 +19,7 @@ const char *seek_question(size_t i)
     return i < QUESTIONS ? questions[i].bytes : NULL;
 }
 
-/* The user's own speed goes first where it is none of the usual ones; else its turn comes with them. */
+/* The user's own speed goes first where it is not among the usual ones; else its turn comes with them. */
 void seek_init(struct seek *seek, bool has_speeds, bool may_ask, int chosen_speed)
 {
     memset(seek, 0, sizeof *seek);

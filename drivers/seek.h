@@ -1,7 +1,7 @@
 /* seek.h - the order in which a port is tried to find out what it speaks. Pure: seeking.c does what it says.
  *
  * It listens first, 2.5 s at each speed (four times that where a whole frame came: a slow scale), always 8N1 (bit 7
- * tells the parity); a speed that the user chose and that is none of the usual ones comes before them. Only with the
+ * tells the parity); a speed that the user chose and that is not among the usual ones comes before them. Only with the
  * user's consent, and only where listening gave clean bytes or at a speed that the user chose, it then asks, 3 s a
  * question. Then it goes round again, for ever. All that it can send stands in one table in seek.c: questions that read
  * a weight and change nothing. Never sent: anything that tares, zeroes, prints, calibrates, resets or switches off; on

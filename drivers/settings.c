@@ -41,7 +41,8 @@ struct said port_settings_fault(const struct port_settings *s)
     return (struct said){.used = 0};
 }
 
-/* The byte that the escape at `text`, behind its backslash, stands for; how many characters it took, 0: it is none. */
+/* The byte that the escape at `text`, behind its backslash, stands for; how many characters it took, 0: it is no
+ * escape. */
 static size_t unescape(const char *text, char *out)
 {
     if (*text == 'r' || *text == 'n') {

@@ -20,7 +20,7 @@
 enum { SAID_CODE = 48, SAID_ROOM = 400, SAID_TEXT_MAX = 1024 };
 
 struct said {
-    char code[SAID_CODE];     /* "": nothing is said */
+    char code[SAID_CODE];     /* "": no said */
     unsigned short used;      /* bytes of room */
     char room[SAID_ROOM - 2]; /* the slots, packed; read them with said_number and said_word */
 };
@@ -40,13 +40,14 @@ const char *said_word(const struct said *s, const char *slot);
 /* The sentence in a language; a code without words gives the code itself, so that nothing is hidden. Returns out. */
 const char *said_text(const struct said *s, enum words_language language, const struct number_style *style, char *out,
                       size_t size);
-/* The word of `CODE.PART` filled with the same slots, such as the help of a fault; "" where there is none. */
+/* The word of `CODE.PART` filled with the same slots, such as the help of a fault; "" where the code has no such word.
+ */
 const char *said_part(const struct said *s, const char *part, enum words_language language,
                       const struct number_style *style, char *out, size_t size);
 
-/* {"code","args"}, as events keep it; null where nothing is said. A new reference. */
+/* {"code","args"}, as events keep it; null where the code is "". A new reference. */
 json_t *said_bare_json(const struct said *s);
-/* {"code","args","text"} with the English text; null where nothing is said. A new reference. */
+/* {"code","args","text"} with the English text; null where the code is "". A new reference. */
 json_t *said_json(const struct said *s, const struct number_style *style);
 /* The slots alone as an object. A new reference. */
 json_t *said_args_json(const struct said *s);

@@ -106,7 +106,7 @@ bool timestamp_is_day(const char *text)
     return month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap);
 }
 
-/* The first so many bytes of a time; of a text that is none, whole characters. */
+/* The first so many bytes of a time; of a text that is no time, whole characters. */
 static void head_of(const char *time, size_t bytes, char out[TIMESTAMP_ROOM])
 {
     size_t n = utf8_fit(time, bytes, bytes);

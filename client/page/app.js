@@ -79,7 +79,7 @@ export class App {
   }
 
   // ---- acts ----
-  // Sends one; the screen that comes back is the next one. What was refused is said above the foot line.
+  // Sends one; the screen that comes back is the next one. What was refused is shown above the foot line.
   async act(what, more = {}) {
     if (this.flight || !what) return null;
     this.flight = what;

@@ -6,7 +6,7 @@ import { openAmount } from "./amount.js";
 import { openRecord } from "./record.js";
 
 const SETTLE_MS = 150; // after the last letter
-const CODE = /^(?:#|POISE:)?(\d{1,9})$/i; // a batch number as it is said, written or read from a label
+const CODE = /^(?:#|POISE:)?(\d{1,9})$/i; // a batch number as it is spoken, written or read from a label
 
 export class Find {
   constructor() {

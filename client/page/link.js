@@ -55,7 +55,7 @@ export async function call(method, params = {}) {
 
 const wait = (ms) => new Promise((done) => setTimeout(done, ms));
 
-// An act of the daemon with what a person added. Goes on trying while nobody answers: an unknown outcome is none.
+// An act of the daemon with what a person added. Goes on trying while nobody answers: an unknown outcome is no outcome.
 export async function act({ method, params }, more = {}, onTry = () => {}) {
   const whole = { ...params, ...more, request: newRequest() };
   for (;;) {

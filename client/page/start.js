@@ -1,4 +1,4 @@
-// start.js - the page comes up: words, station, link, keys. What stands in the way is said on the page itself.
+// start.js - the page comes up: words, station, link, keys. What stands in the way is shown on the page itself.
 import { App } from "./app.js";
 import { bench } from "./bench.js";
 import { call, enter, hasToken, listen, readToken } from "./link.js";

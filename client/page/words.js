@@ -60,7 +60,7 @@ function slotText(name, value) {
   return plain(value);
 }
 
-// The plural is said for all counts but 1; a count is a number whose name bears no unit.
+// The plural stands for all counts but 1; a count is a number whose name bears no unit.
 function formOf(row, args) {
   if (!Array.isArray(row)) return row;
   const count = Object.entries(args).find(([name, v]) => typeof v === "number" && !/_(g|ml|s|min|pct)$/.test(name));
@@ -77,7 +77,7 @@ export function word(code, args = {}) {
 
 // A said of the daemon; "" for null.
 export const said = (s) => (s ? word(s.code, s.args) : "");
-// Its help, "" where there is none.
+// Its help, "": none.
 export const helpOf = (s) => (s && `${s.code}.help` in table ? word(`${s.code}.help`, s.args) : "");
 export const has = (code) => code in table;
 

@@ -263,7 +263,7 @@ static bool can_choose(const struct model *m, int digit)
     return m->view.page == PAGE_BENCH ? menu_remedy_open(m, digit) : menu_commits(menu_line(m, digit));
 }
 
-/* The next choice in that direction; where there is none the old one stays. */
+/* The next choice in that direction; at the end the old one stays. */
 static void step_choice(struct model *m, bool next)
 {
     for (int digit = m->view.choice + (next ? 1 : -1); digit >= 1 && digit <= 9; digit += next ? 1 : -1)

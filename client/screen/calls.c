@@ -329,7 +329,7 @@ static void read_refused(struct model *m, enum call_kind kind, const char *text)
     json_decref(refused);
 }
 
-/* A refused move is said on the footnote line. */
+/* A refused move is shown on the footnote line. */
 void calls_answer(struct calls *q, struct model *m, const struct call *call, json_t *result, const json_t *error,
                   struct moment now)
 {

@@ -18,7 +18,7 @@ static void hand_does(struct footline *f, enum footline_kind kind, const char *t
     utf8_copy(f->text, sizeof f->text, text);
 }
 
-/* What Enter does, and how that is said: the two are set together, so no key does what is not printed. */
+/* What Enter does, and how that is shown: the two are set together, so no key does what is not printed. */
 static void enter_does(struct footline *f, enum act act, uint32_t value, const char *text)
 {
     f->kind = FOOTLINE_KEY;
@@ -314,7 +314,7 @@ static void next_move(const struct model *m, struct footline *f)
     }
 }
 
-/* A weight that is not live is none to act on, until the daemon itself has said what ails it. */
+/* A weight that is not live is not to be acted on, until the daemon itself has said what ails it. */
 static bool unseen(const struct model *m, struct moment now)
 {
     bool weighs = m->bench.state == BENCH_CUP || m->bench.state == BENCH_POUR;

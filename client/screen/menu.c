@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-/* Beyond the last where the move is none of the screen's; calls_move then refuses it. */
+/* Beyond the last where the move is not the screen's; calls_move then refuses it. */
 uint32_t menu_place(const struct model *m, const json_t *move)
 {
     uint32_t i = 0;

@@ -97,7 +97,7 @@ struct view {
     enum page page;                    /* the open one */
     enum purpose purpose;              /* of PAGE_TONER and PAGE_WRITE */
     int choice;                        /* a digit chosen in the open line: remedy, menu, reason to scrap; 0: none */
-    size_t line;                       /* the open line of a list, from 0; idle: 0 is none, from 1 */
+    size_t line;                       /* the open line of a list, from 0; idle: 0: no line, from 1 */
     bool writing;                      /* a field has the caret: keys write */
     char text[WRITE_ROOM];             /* the field of every page that is no form */
     char form[FORM_LINES][WRITE_ROOM]; /* what is written on a form; order and painter stay for the next one */

@@ -35,7 +35,7 @@ static int head_part(const struct paint *p, int col, int end, const char *text, 
     return text[0] && col + 3 + width < end ? grid_text(p->g, 0, col + 3, width, text, ink) : col;
 }
 
-/* How long the mixed cup can still be used, counted down since the screen came; what is not known is said as well. The
+/* How long the mixed cup can still be used, counted down since the screen came; what is unknown is shown as well. The
  * ink that it is written in: rubric once it is past. */
 static unsigned pot_text(const struct paint *p, char *buf, size_t size)
 {

@@ -78,7 +78,7 @@ int paint_words(const struct paint *p, int row, int col, int width, const char *
     return whole || width >= 12 ? grid_text(p->g, row, col, width, part, ink) : col;
 }
 
-/* Chosen is said twice, by `>` and by reverse: no terminal shows only one of them. */
+/* Chosen is shown twice, by `>` and by reverse: no terminal shows only one of them. */
 void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen)
 {
     char key[16] = "   ";

@@ -163,7 +163,7 @@ static void draw_landing(struct grid *g, int row, const struct ruler *ruler, con
     }
 }
 
-/* Past the ruler's end: how far is said by the figure, not by a place. */
+/* Past the ruler's end: how far is shown by the figure, not by a place. */
 static void draw_arrow(struct grid *g, int row, const struct ruler *ruler, const struct ruler_look *look)
 {
     int cols = ruler_tooth_cols(ruler), end = ruler->cols - 1;

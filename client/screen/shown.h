@@ -121,7 +121,7 @@ bool shown_poured(const struct shown_step *step);
 bool shown_scale_state(const char *name, enum scale_state *state);
 bool shown_cue(const char *name, enum cue *cue);
 
-/* A member's text, "" where there is none; a number, or NAN; a said or an act, NULL where it is none. */
+/* A member's text, "": none; a number, or NAN; a said or an act, NULL where it is not. */
 const char *shown_text(const json_t *object, const char *key);
 double shown_number(const json_t *object, const char *key);
 const json_t *shown_object(const json_t *object, const char *key);

@@ -20,7 +20,7 @@ struct loading {
     bool ok;
 };
 
-/* Reads a body of that kind. False: it is none, or there is no memory. */
+/* Reads a body of that kind. False: it is not of that kind, or there is no memory. */
 static bool read_body(struct event *e, const char *kind, const char *text)
 {
     json_t *body = json_loads(text ? text : "{}", 0, NULL);

@@ -50,7 +50,7 @@ struct bench_act {
 /* publish.c: what a screen follows from between two acts; two that are alike make the same foot line and moves. */
 struct bench_key {
     enum mix_cue cue;              /* pour, ease, stop, ok, over */
-    enum front_limit limit;        /* why there is no weight, if there is none */
+    enum front_limit limit;        /* why there is no weight */
     bool settled, lifted;          /* the weight stands; the cup is off the pan */
     bool begun, holds, cup, below; /* poured, in the cup, a cup on the pan, less than nothing on it */
     int64_t weight_ug;             /* only while it stands still and is told; else 0 */
@@ -132,9 +132,9 @@ void bench_scale_says(struct bench *b, const struct said *why);
 bool bench_put_state(const struct bench *b, struct fault *f);
 /* What a port says of why it is not live (port_why), with what to do. */
 bool bench_fault_port(struct fault *f, const char *field, const char *why, const struct said *said);
-/* A scale's trouble as a refusal (FAULT_SCALE): what is said and what helps. */
+/* A scale's trouble as a refusal (FAULT_SCALE): what ails it and what helps. */
 bool bench_fault_said(struct fault *f, const char *why, const struct said *said, const struct said *help);
-/* The fault of an act that needs a weight where there is none: why, and what mends it. False always. */
+/* The fault of an act that needs a weight, without one: why, and what fixes it. False always. */
 bool bench_not_live(const struct bench *b, struct fault *f);
 /* ---- turns.c ---- */
 

@@ -74,7 +74,7 @@ int bench_check_days(const struct bench *b)
     return days >= b->config->check_days ? (int)(days < 99999 ? days : 99999) : 0;
 }
 
-/* ---- what is said of it ---- */
+/* ---- what is shown of it ---- */
 
 /* A member of a journalled body; 0 where it is missing, as in bodies of before. */
 static double of(const json_t *body, const char *name)
@@ -86,7 +86,7 @@ static double of(const json_t *body, const char *name)
  * greater fault: a reading between two zeros that differ says little of the weight. */
 enum outcome { READ_RIGHT, READ_HIGH, READ_LOW, PAN_MOVED };
 
-/* error_g below half an interval is none that the scale could show. */
+/* error_g below half an interval is no error that the scale could show. */
 static enum outcome outcome_of(const json_t *body)
 {
     double zero_g = of(body, "zero_g"), error_g = of(body, "error_g");

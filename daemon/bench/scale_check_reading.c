@@ -243,7 +243,7 @@ static void not_there(const struct bench *b, struct fault *f)
     if (b->limit && b->limit != FRONT_MOVING) {
         bench_front(b, &front);
         front_scale_trouble(&front, &trouble);
-        bench_fault_said(f, "trouble", &trouble.said, &trouble.mend);
+        bench_fault_said(f, "trouble", &trouble.said, &trouble.fix);
         return;
     }
     switch (b->track.now_stable ? check_look(&b->check.check, b->track.now_ug) : CHECK_FITS) {

@@ -85,7 +85,7 @@ static bool limit_refused(const struct bench *b, struct fault *f)
     struct front_trouble trouble;
     bench_front(b, &front);
     front_scale_trouble(&front, &trouble);
-    return bench_fault_said(f, why[b->limit], &trouble.said, &trouble.mend);
+    return bench_fault_said(f, why[b->limit], &trouble.said, &trouble.fix);
 }
 
 /* Whether a weight can be taken, now or once it rests: one in motion is waited for. */

@@ -113,10 +113,10 @@ struct panel {
 
 /* ---- from the store (loop's thread; false: none such, or it could not be read) ---- */
 /* Whether all look-ups since store_unread() was `before` could be read. False: *fault is FAULT_STORE, and nothing that
- * they answered since may be believed. Ask it before a thing is said to be unknown, and before a list or a plan is
+ * they answered since may be believed. Ask it before a thing is called unknown, and before a list or a plan is
  * answered. */
 bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault);
-/* -32001 about an id of that kind that is none, with the nearest that there is. Always false. */
+/* -32001 about an id that no thing of that kind bears, with the nearest that there is. Always false. */
 bool catalogue_unknown(struct store *s, const char *kind, const char *field, const char *id, struct fault *fault);
 /* Ids are found whatever their case, an exact one first. */
 bool catalogue_toner(struct store *s, const char *id, struct toner *out);

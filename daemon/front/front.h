@@ -59,11 +59,11 @@ struct front {
 /* The batch as the screen sees it: NULL in idle, held or ended. */
 const struct batch *front_batch(const struct front *f);
 struct number_style front_style(const struct front *f);
-/* {"code","args","text"}, or null where nothing is said. */
+/* {"code","args","text"}, or null where the code is "". */
 json_t *front_said(const struct front *f, const struct said *s);
 
 /* Whether the pot life of the batch shown ends within 15 min, or is over: *said tells which. *news is true for the
- * first minute of each, by the clock alone: so each is said once, also across a restart, and nothing of it is
+ * first minute of each, by the clock alone: so each is shown once, also across a restart, and nothing of it is
  * journalled. False: neither, or no pot life is known. */
 bool front_pot_life(const struct front *f, struct said *said, bool *news);
 
@@ -111,7 +111,7 @@ json_t *front_moves(const struct front *f);
 /* What ails scale, disk or clock. False: nothing. */
 struct front_trouble {
     const char *code; /* `scale_absent`, `disk_full`, `clock_wrong`, ...; lives for ever */
-    struct said said, mend;
+    struct said said, fix;
     bool scale; /* no weight can be taken */
 };
 bool front_trouble(const struct front *f, struct front_trouble *t);

@@ -11,7 +11,7 @@
 
 #define CUP_LEAST_G 1.0 /* less is no cup; as decide_accept has it */
 
-/* The foot line being made; acts are owned until front_next hands them on, NULL where there is none. */
+/* The foot line being made; acts are owned until front_next hands them on, NULL: none. */
 struct line {
     enum front_kind kind;
     struct said said, second;
@@ -193,7 +193,7 @@ static void line_of(const struct front *f, struct line *l)
     struct front_trouble t;
     bool weighs = b && (b->state == BATCH_CUP || b->state == BATCH_POUR);
     if (weighs && front_scale_trouble(f, &t)) {
-        hand(l, t.mend);
+        hand(l, t.fix);
         if (f->scale.state == FRONT_SEEKING)
             l->kind = FRONT_WAIT;
     } else if (f->waiting) {

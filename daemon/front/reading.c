@@ -1,6 +1,6 @@
 /* reading.c - the last reading against the open step: to go, in cup, where it lands, and whether it stands still.
  *
- * On the way of each frame. It must not know how any of it is said.
+ * On the way of each frame. It must not know how any of it is worded.
  */
 #include "front/front.h"
 #include "mix/aim.h"

@@ -135,7 +135,7 @@ static json_t *remedies_of(const struct batch *b, const char *currency)
     return o;
 }
 
-/* ---- what is said ---- */
+/* ---- what a person reads ---- */
 
 /* One sentence at a time; none in idle, where a check that is led shows by the foot line alone. First what is led (a
  * check weight), then what may be no paint at all, then the clock, then what the batch says; a cup that is off goes
@@ -205,7 +205,7 @@ static json_t *trouble_of(const struct front *f)
     struct front_trouble t;
     if (!front_trouble(f, &t))
         return json_null();
-    return json_pack("{s:s, s:o, s:o}", "code", t.code, "said", front_said(f, &t.said), "mend", front_said(f, &t.mend));
+    return json_pack("{s:s, s:o, s:o}", "code", t.code, "said", front_said(f, &t.said), "mend", front_said(f, &t.fix));
 }
 
 /* The first reading of hardener is enough; it need not have been accepted. */

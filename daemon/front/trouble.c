@@ -18,7 +18,7 @@ static bool plain(struct front_trouble *t, const char *code, bool scale)
 {
     *t = (struct front_trouble){.code = code, .scale = scale};
     snprintf(t->said.code, sizeof t->said.code, "%s", code);
-    snprintf(t->mend.code, sizeof t->mend.code, "%.40s.help", code);
+    snprintf(t->fix.code, sizeof t->fix.code, "%.40s.help", code);
     return true;
 }
 
@@ -60,7 +60,7 @@ bool front_scale_trouble(const struct front *f, struct front_trouble *t)
     if (f->scale.why.code[0])
         t->said = f->scale.why;
     if (f->scale.fix.code[0])
-        t->mend = f->scale.fix;
+        t->fix = f->scale.fix;
     return true;
 }
 
@@ -92,8 +92,8 @@ static bool print_trouble(const struct front *f, struct front_trouble *t)
     if (!f->printing.code[0])
         return false;
     plain(t, f->printing.code, false);
-    t->said = t->mend = f->printing;
-    snprintf(t->mend.code, sizeof t->mend.code, "%.40s.help", t->said.code);
+    t->said = t->fix = f->printing;
+    snprintf(t->fix.code, sizeof t->fix.code, "%.40s.help", t->said.code);
     t->code = "print_failed";
     return true;
 }
@@ -104,8 +104,8 @@ static bool check_trouble(const struct front *f, struct front_trouble *t)
     if (front_batch(f) || f->lead.code[0] || (!f->failed.code[0] && !f->due.code[0]))
         return false;
     plain(t, f->failed.code[0] ? "check_failed" : "check_due", false);
-    t->said = t->mend = f->failed.code[0] ? f->failed : f->due;
-    snprintf(t->mend.code, sizeof t->mend.code, "%.40s.help", t->said.code);
+    t->said = t->fix = f->failed.code[0] ? f->failed : f->due;
+    snprintf(t->fix.code, sizeof t->fix.code, "%.40s.help", t->said.code);
     return true;
 }
 

@@ -30,7 +30,7 @@ static struct http_events *events_of(struct hub_subscriber *s)
 
 /* ---- what waits ---- */
 
-/* The end of a reader is said by closing: a browser then opens anew and begins with the screen. */
+/* The end of a reader is told by closing: a browser then opens anew and begins with the screen. */
 static void end(struct http_events *v)
 {
     v->ended = true;

@@ -163,7 +163,7 @@ static int listen_on(struct http_server *s, const char *bind_to, int *port, stru
     return fd;
 }
 
-/* A PEM file as a text that the caller frees; a path that is empty is none. False: *fault. */
+/* A PEM file as a text that the caller frees; an empty path is no file, and no fault. False: *fault. */
 static bool read_pem(const char *path, const char *field, char **text, struct fault *fault)
 {
     const size_t most = 65536;

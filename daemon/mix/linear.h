@@ -30,7 +30,7 @@ struct mix_program {
     bool overfull;
 };
 
-/* Finds x[columns]. False: there is none, or none was found in the solver's time. */
+/* Finds x[columns]. False: there is no answer, or it was not found in the solver's time. */
 typedef bool mix_solve(void *solver, const struct mix_program *p, double *x);
 
 void mix_program_init(struct mix_program *p);

@@ -70,7 +70,7 @@ static void ends(const struct mix_rescue_asked *a, double *from_g, double *to_g)
     double to = a->wanted_g;
     for (size_t i = 0; i < a->n; i++) {
         double k = a->left && a->left[i] ? 0 : mix_k_of(a->share[i], a->poured_g[i], a->tol);
-        if (k <= MIX_LARGEST) /* a foreign component asks for an end that is none */
+        if (k <= MIX_LARGEST) /* a foreign component asks for an end that is no weight */
             to = fmax(to, k);
     }
     *from_g = isnan(a->cup_g) ? a->wanted_g : fmin(a->wanted_g, a->cup_g);

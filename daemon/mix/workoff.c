@@ -86,7 +86,7 @@ static void switches(struct mix_program *p, const struct stage *s, size_t first_
         mix_program_nothing_or(p, c, first_switch + c, a->smallest_g, p->high[c]);
 }
 
-/* Maximises the leftover `wish`, or where that is none of them the sum of all. */
+/* Maximises the leftover `wish`, or where that names no leftover the sum of all. */
 static bool solve_stage(const struct stage *s, size_t wish, mix_solve *solve, void *solver, struct mix_program *p,
                         double *x)
 {

@@ -14,7 +14,7 @@
 struct mix_leftover {
     double grams;          /* what it holds */
     double share[MIX_MAX]; /* of each component; what the formula does not hold is in `foreign` */
-    double foreign;        /* share of what is none of the components */
+    double foreign;        /* share of what is not among the components */
     bool barred;           /* never used: another line, or activated */
 };
 

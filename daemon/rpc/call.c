@@ -77,7 +77,7 @@ struct rpc_batch *rpc_batch_new(size_t count)
     return batch;
 }
 
-/* All answers of a batch as one line, NULL where there is none. */
+/* All answers of a batch as one line, NULL: none. */
 static char *joined(const struct rpc_batch *batch, size_t *len)
 {
     size_t room = 4, at = 0;

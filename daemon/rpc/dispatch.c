@@ -138,7 +138,7 @@ static void run_batch(struct rpc_caller *caller, const json_t *calls)
         run(caller, json_array_get(calls, i), batch, i);
 }
 
-/* A value that is neither object nor list is a call that is none: run() says so. */
+/* A value that is neither object nor list is no call: run() says so. */
 void rpc_dispatch(struct rpc_caller *caller, const char *text, size_t len)
 {
     struct fault fault;

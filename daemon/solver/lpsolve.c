@@ -82,7 +82,7 @@ static bool tell(const struct lpsolve *l, lprec *lp, const struct mix_program *p
     return good;
 }
 
-/* A best answer so far, where time ran out, is none: nobody could say how far it is from the best. */
+/* A best answer so far, where time ran out, is no answer: nobody could say how far it is from the best. */
 bool lpsolve_run(void *solver, const struct mix_program *p, double *x)
 {
     struct lpsolve *l = solver;

@@ -118,10 +118,10 @@ static enum decision remedy(const struct batch *b, const struct command *c, stru
     }
 }
 
-/* Grams that the open step has in the cup without an accept, when the cup is set anew, and what is said of it. The last
- * stable reading tells, or, where none came since the pour began, the last one before the fall: about. Where the scale
- * was tared by hand and then only rose, what has come since counts as well; but where a lifted cup explains the fall
- * too (the scale showed cup and all), nobody can say, and the message asks. */
+/* Grams that the open step has in the cup without an accept, when the cup is set anew, and what is shown of it. The
+ * last stable reading tells, or, where none came since the pour began, the last one before the fall: about. Where the
+ * scale was tared by hand and then only rose, what has come since counts as well; but where a lifted cup explains the
+ * fall too (the scale showed cup and all), nobody can say, and the message asks. */
 static double retared_g(const struct batch *b, const struct track *t, struct said *said)
 {
     double d_g = batch_d_g(b), open = (double)(t->last_ug - t->base_ug) / 1e6;
@@ -148,7 +148,7 @@ static double retared_g(const struct batch *b, const struct track *t, struct sai
     return open;
 }
 
-/* The cup as it stands is the new base, with what the open step is said or reckoned to hold. */
+/* The cup as it stands is the new base, with what the open step is told or reckoned to hold. */
 static enum decision retare(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                             struct fault *f)
 {

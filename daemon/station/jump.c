@@ -76,7 +76,7 @@ __attribute__((hot)) void jump_moved(struct jump *j, int64_t by_ug)
     j->rest_ug += by_ug;
 }
 
-/* Nothing is known to be taken off any more; what stands is said on. */
+/* Nothing is known to be taken off any more; what stands goes on being shown. */
 void jump_gap(struct jump *j)
 {
     j->rising = j->zero_known = false;

@@ -85,9 +85,9 @@ void track_gap(struct track *t);
 
 /* ---- jump.c: a rise too fast for a pour: a lid, a tool or another cup was put on while paint is counted ----
  *
- * It refuses nothing: what stands on the pan is the painter's to judge. It is said on the screen until it is taken off
+ * It refuses nothing: what stands on the pan is the painter's to judge. The screen shows it until it is taken off
  * or accepted, and the accept keeps it, so that a record tells later where those grams came from. A hand that touches
- * the pan or pulls at the cup and goes again is no jump: only what is still there at a stable reading is said. A cup
+ * the pan or pulls at the cup and goes again is no jump: only what is still there at a stable reading is shown. A cup
  * that is lifted takes it along. */
 struct jump {
     bool rising;     /* came at once, has not stood still yet */

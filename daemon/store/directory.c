@@ -65,7 +65,7 @@ int directory_refusal(const struct directory *d, const char *file)
     return mode_refusal(&st);
 }
 
-/* What would make a look at the rights come out otherwise; that a file is written is none of it. */
+/* What would make a look at the rights come out otherwise; that a file is written does not count. */
 static int watch_rights(const char *path)
 {
     int fd = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);

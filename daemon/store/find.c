@@ -296,7 +296,7 @@ enum store_found store_item_get(struct store *s, const char *kind, const char *i
     return found;
 }
 
-/* The places ?2 (the words), ?3 and ?4 of both statements; an id is never empty, and a negative limit is none. */
+/* The places ?2 (the words), ?3 and ?4 of both statements; an id is never empty, and a negative limit is no limit. */
 static void bind_page(sqlite3_stmt *stmt, const struct store_item_page *page, const char *words)
 {
     sqlite3_bind_text(stmt, 1, page->kind, -1, SQLITE_TRANSIENT);

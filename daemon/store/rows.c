@@ -154,7 +154,7 @@ static int write_batch(struct statements *s, int64_t id, const struct store_batc
     return rc == SQLITE_OK ? statements_run_id(s, batch_words_add_sql, id, words) : rc;
 }
 
-/* Numbers of batches are ours, so one that is none is our own mistake. */
+/* Numbers of batches are ours, so one that is no number is our own mistake. */
 int rows_put_batch(struct statements *s, const struct store_batch *b)
 {
     struct known known = {0};

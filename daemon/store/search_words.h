@@ -25,5 +25,5 @@ enum store_found search_words_query_batches(sqlite3 *db, const char *text, char 
 /* The same of item_words, for the items of a kind; never NULL. */
 enum store_found search_words_query_items(sqlite3 *db, const char *kind, const char *text, char **expression);
 
-/* The number that a batch's decimal text stands for; 0: it is none. */
+/* The number that a batch's decimal text stands for; 0: it is no number. */
 int64_t search_words_number(const char *text);

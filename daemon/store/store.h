@@ -23,7 +23,7 @@ struct store;
 /* What a look-up came to. Not found and not readable are never the same: a caller that asks == STORE_FOUND alone must
  * have a good reason to take what could not be read for what is not there. */
 enum store_found {
-    STORE_NONE,  /* read, and there is none */
+    STORE_NONE,  /* read, and not there */
     STORE_FOUND, /* read, and handed out */
     STORE_UNREAD /* could not be read (store_why): a damaged or failing disk, or no memory */
 };
@@ -298,7 +298,7 @@ enum store_found store_stirred(struct store *s, const char *toner, char time[STO
 enum store_found store_signed_in(struct store *s, const char *station, char *painter, size_t size);
 enum store_found store_seen(struct store *s, const char *painter, char time[STORE_TIME]);
 
-/* The number and hash of the last event (0 and the chain's beginning where there is none): what must stand outside the
+/* The number and hash of the last event (0 and the chain's beginning of an empty journal): what must stand outside the
  * file too (label, backup, export), else a cut tail goes unnoticed. False: could not be read. */
 bool store_head(struct store *s, int64_t *seq, char head[65]);
 /* Walks the whole chain. True: whole, and head (65 bytes) is its end; else *bad_seq is the first event whose hash does

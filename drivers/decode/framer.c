@@ -158,7 +158,7 @@ static void learn_line_end(struct framer *f, size_t at)
     }
 }
 
-/* The frame that fills the room from `at` on, were `next` the byte behind it; 0: there is none such. */
+/* The frame that fills the room from `at` on, were `next` the byte behind it; 0: no such frame. */
 static size_t whole_before(struct framer *f, size_t at, uint8_t next)
 {
     size_t skip = 0;

@@ -15,7 +15,7 @@
 enum { LF = '\n', CR = '\r', STX = 0x02, ETX = 0x03, SCP_MAX = 32, RETAIL_MAX = 12 };
 
 /* Where the frame begins that ends at `etx`: at the last but one LF, since CR LF stands within it as well, or at the
- * last one where an answer without a weight follows it. SIZE_MAX: there is none. */
+ * last one where an answer without a weight follows it. SIZE_MAX: no such place. */
 static size_t begin_of(const uint8_t *buf, size_t etx, size_t before, size_t last, size_t max)
 {
     bool alone = last != SIZE_MAX && etx + 1 - last <= max && (buf[last + 1] == '?' || buf[last + 1] == 'S');

@@ -65,7 +65,7 @@ static bool take_status(struct text *text, struct scale_reading *out)
     return true;
 }
 
-/* Puts the value into the reading, unless the status says that there is none. False: it should have one. */
+/* Puts the value into the reading, unless the status says that it holds no weight. False: it should have one. */
 static bool settle(const struct value *value, struct scale_reading *out)
 {
     if (out->status == SCALE_OVER && value->negative)

@@ -66,7 +66,7 @@ size_t text_long_line(const uint8_t *buf, size_t len, size_t max, size_t *skip);
  * before the end begins anew, and so does what grows longer than max_frame. */
 size_t text_between(const struct scale_family *self, const uint8_t *buf, size_t len, size_t *skip);
 
-/* A hex digit in either case; -1: it is none. */
+/* A hex digit in either case; -1: it is no hex digit. */
 int text_hex(int c);
 /* value x 10^exponent as digits, exponent -6 to 6: `12.30` of 1230 and -2. False: another exponent, or too long. */
 bool text_write_scaled(bool negative, uint32_t value, int exponent, char digits[SCALE_DIGITS]);

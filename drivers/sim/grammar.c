@@ -102,7 +102,7 @@ static bool read_status(const struct row *row, const char *rest, struct sim_act 
     return false;
 }
 
-/* By its whole name; a word that is cut short is none, since `p` could be pour, put or plug. NULL: none such. */
+/* By its whole name; a word that is cut short is unknown, since `p` could be pour, put or plug. NULL: none such. */
 static const struct row *find_row(const char *word, size_t len)
 {
     for (int i = 0; i < WORDS; i++)

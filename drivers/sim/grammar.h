@@ -49,7 +49,7 @@ struct sim_act {
     size_t raw_len;
 };
 
-/* As it is said. */
+/* As it is typed. */
 const char *sim_word_name(enum sim_word word);
 
 /* Reads one line. False: why, the word first. */

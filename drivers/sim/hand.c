@@ -1,5 +1,5 @@
-/* hand.c - does what is said and answers when it has come true. It knows the load and the wire by their headers and no
- * family of frames. */
+/* hand.c - does what it is told and answers when it has come true. It knows the load and the wire by their headers and
+ * no family of frames. */
 #include "drivers/sim/hand.h"
 #include <math.h>
 #include <string.h>

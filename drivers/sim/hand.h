@@ -27,7 +27,7 @@ struct sim_hand {
     bool quit;
 };
 
-/* Borrows both; nothing is said yet. */
+/* Borrows both; nothing was told yet. */
 void sim_hand_init(struct sim_hand *hand, struct sim *sim, enum words_language language, FILE *out);
 
 /* Reads a line and does it, the load being up to now; an empty one or a comment is passed over without an answer. */

@@ -15,7 +15,7 @@
 #include <termios.h>
 #include <unistd.h>
 
-/* Where the symlink at path points to; false when there is none. */
+/* Where the symlink at path points to; false: nowhere. */
 static bool points_to(const char *path, char target[SIM_PATH_MAX])
 {
     ssize_t len = readlink(path, target, SIM_PATH_MAX - 1);
@@ -182,7 +182,7 @@ static void drop(struct sim_connection *connection)
     *connection = (struct sim_connection){.fd = -1};
 }
 
-/* A free place in the list, made by dropping a deaf connection if need be; NULL when there is none. */
+/* A free place in the list, made by dropping a deaf connection if need be; NULL: none. */
 static struct sim_connection *free_place(struct sim_link *link)
 {
     struct sim_connection *deaf = NULL;

@@ -45,7 +45,7 @@ static int complain(enum words_language language, int code, const char *file, co
     return code;
 }
 
-/* One byte of standard input; a line is said when it is whole. */
+/* One byte of standard input; a line counts when it is whole. */
 static void take_byte(struct program *p, char byte)
 {
     if (byte != '\n' && byte != 0) {
@@ -86,7 +86,7 @@ static void read_input(struct program *p)
     }
 }
 
-/* Several lines may be due at one time; each is said by itself. */
+/* Several lines may be due at one time; each is answered by itself. */
 static void play_scenario(struct program *p, int64_t now)
 {
     const char *words;

@@ -93,7 +93,7 @@ static size_t count_lines(const char *text)
     return count;
 }
 
-/* The same for all lines of a file; `none` is said where not one of them counted. Returns 0 or 65. */
+/* The same for all lines of a file; `none` is shown where not one of them counted. Returns 0 or 65. */
 static int read_lines(char *text, bool (*take)(void *arg, char *line, struct said *why), void *arg, const size_t *count,
                       struct said none, struct script_fault *fault)
 {

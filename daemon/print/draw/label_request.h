@@ -39,7 +39,7 @@ struct label_request {
     enum words_language language;
     int copies; /* 1 to LABEL_COPIES_MAX */
     bool lid;   /* a second label for the lid */
-    /* Never NULL; "" where there is none. */
+    /* Never NULL; "": none. */
     const char *batch; /* 1 to 12 digits */
     const char *code;
     const char *name;    /* of the colour or product */

@@ -48,7 +48,7 @@ static int complain(const struct complaints *err, int code, const char *what, st
  * label; what exists and is no plain file (a pipe, /dev/null) must not be replaced, and is written as it is. */
 struct sink {
     FILE *file;
-    char *part; /* the name beside it, NULL where there is none */
+    char *part; /* the name beside it, NULL: none */
     bool svg;   /* a picture for the page, by the name's end; else a PDF */
     int why;    /* errno of the first write that failed; cairo's own status does not always tell */
 };

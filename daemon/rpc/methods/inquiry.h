@@ -17,7 +17,7 @@ struct inquiry {
     struct daemon *daemon; /* the loop's alone */
     struct rpc_call *call; /* NULL: nobody waits, finish() is told */
     json_t *params;        /* a reference; the loop's, but for texts that the struct borrowed before it was started */
-    char *answer;          /* JSON; NULL: `fault` says why there is none */
+    char *answer;          /* JSON; NULL: `fault` says why it is missing */
     struct fault fault;
     void (*run)(struct inquiry *r, struct store *view);
     /* In place of the answer, on the loop: it answers the call. NULL: what run() left is the answer. */

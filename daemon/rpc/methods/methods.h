@@ -26,7 +26,7 @@ rpc_run method_batch_weigh_back, method_batch_shelve, method_batch_discard, meth
 rpc_run method_settings_list, method_settings_put;
 rpc_run method_batch_get, method_batch_find, method_batch_label;
 
-/* The station that params name; NULL: there is none of that name, and the call is refused so. */
+/* The station that params name; NULL: no station of that name, and the call was refused. */
 struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t *params);
 /* label_methods.c: prints so many labels of a batch that was just finished; the bench is told how that went. */
 void label_print_finished(struct daemon *d, struct bench *b, const char *batch, int labels);

@@ -344,7 +344,7 @@ static void each_trouble_has_words_and_a_fix(void **state)
         assert_true(front_trouble(&f, &trouble));
         assert_string_equal(trouble.code, rows[i].code);
         assert_non_null(words_find(trouble.said.code));
-        assert_non_null(words_find(trouble.mend.code));
+        assert_non_null(words_find(trouble.fix.code));
     }
     f = front_of(&t, true);
     f.wall_ms = 1000; /* 1970 */
