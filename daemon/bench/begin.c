@@ -3,6 +3,7 @@
 #include "bench/begin_parts.h"
 
 #include "bench/batch_journal.h"
+#include "bench/bench.h"
 #include "rpc/rpc.h"
 #include "text/utf8.h"
 
@@ -41,8 +42,12 @@ static bool texts(struct beginning *c)
     const char *order = NULL, *painter = NULL;
     if (!rpc_get_text(c->params, "order", &order, c->fault) || !rpc_get_text(c->params, "painter", &painter, c->fault))
         return false;
-    if (c->source && !order)
+    if (c->source && !order) {
         order = c->source->order;
+        c->begun->coat_n = c->source->coat_n;
+    }
+    if (!painter && daemon_bench(c->d, c->config->name))
+        painter = bench_signed_in(daemon_bench(c->d, c->config->name));
     if (!name_fits("order", order, c->fault) || !name_fits("painter", painter, c->fault))
         return false;
     snprintf(c->begun->order, sizeof c->begun->order, "%s", order ? order : "");
@@ -98,7 +103,8 @@ struct event_begun *begin_plan(struct daemon *d, const struct config_station *co
         return NULL;
     }
     c.begun->rules = EVENT_RULES;
-    bool ok = source(&c) && texts(&c) && cup(&c) && begin_recipe(&c) && begin_amount(&c) && begin_have(&c);
+    bool ok =
+        begin_coat(&c) && source(&c) && texts(&c) && cup(&c) && begin_recipe(&c) && begin_amount(&c) && begin_have(&c);
     if (ok)
         begin_cautions(&c);
     ok = catalogue_was_read(d->store, unread, fault) && ok; /* nobody pours by what could not be read */
@@ -106,6 +112,7 @@ struct event_begun *begin_plan(struct daemon *d, const struct config_station *co
         batch_finish(c.source);
         free(c.source);
     }
+    json_decref(c.of_order);
     if (ok)
         return c.begun;
     free(c.begun);

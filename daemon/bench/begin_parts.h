@@ -17,9 +17,12 @@ struct beginning {
     struct fault *fault;                 /* the caller's; filled by whoever refuses */
     struct event_begun *begun;           /* what is being made; owned by begin.c till it is whole */
     struct begin_warnings *warnings;     /* the caller's */
+    json_t *of_order;                    /* params with those of an order's coat; NULL: none, owned by begin.c */
     struct batch *source;                /* the batch repeated; owned by begin.c */
 };
 
+/* order and coat_n: the coat's members stand in for those left out. */
+bool begin_coat(struct beginning *c);
 /* recipe: fills begun->recipe from formula, product or an older batch. */
 bool begin_recipe(struct beginning *c);
 /* amounts: begun->wanted_g from grams, ml or panels. */

@@ -208,6 +208,7 @@ struct bench *bench_create(struct daemon *d, const struct config_station *config
     b->scale = PORT_ABSENT;
     b->go_on = go_on;
     bench_scale_says(b, NULL);
+    store_signed_in(d->store, config->name, b->signed_in, sizeof b->signed_in);
     track_init(&b->track);
     mix_flow_init(&b->flow);
     if (!restore(b, fault)) {

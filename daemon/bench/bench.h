@@ -55,6 +55,9 @@ void bench_show(struct bench *b, struct rpc_call *call);
 json_t *bench_screen(const struct bench *b);
 /* The screen that an act left: batch and track as they stood then, which may be long ago; the scale as it is now. */
 json_t *bench_screen_of(const struct bench *b, const struct batch *after, const struct track *track, int64_t revision);
+/* Who works here from now on, once that is on disk; NULL: nobody. And who does; "": nobody. */
+void bench_sign(struct bench *b, const char *painter);
+const char *bench_signed_in(const struct bench *b);
 json_t *bench_scale(const struct bench *b);
 const struct config_station *bench_config(const struct bench *b);
 struct event_settings bench_settings(const struct daemon *d, const struct config_station *config);

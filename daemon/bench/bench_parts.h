@@ -74,6 +74,7 @@ struct bench {
     struct track track;             /* what counts as poured */
     struct mix_flow flow;           /* how fast it runs, and where it will land */
     struct jump jump;               /* what came at once, as no pour does */
+    char signed_in[EVENT_NAME]; /* who works here; "": nobody said */
     /* the scale */
     struct port *port;              /* owned; NULL: not opened, or lent to a search */
     void (*lent)(void *arg);        /* the port is closing, to be lent */

@@ -112,11 +112,24 @@ void bench_front(const struct bench *b, struct front *f)
     f->printing = b->printing;
 }
 
+/* Who is signed in belongs to the bench, not to what is poured there. */
+static json_t *screen_with_name(const struct bench *b, const struct front *f)
+{
+    json_t *screen = front_screen(f);
+    json_object_set_new(screen, "signed_in", b->signed_in[0] ? json_string(b->signed_in) : json_null());
+    return screen;
+}
+
 json_t *bench_screen(const struct bench *b)
 {
     struct front f;
     bench_front(b, &f);
-    return front_screen(&f);
+    return screen_with_name(b, &f);
+}
+
+const char *bench_signed_in(const struct bench *b)
+{
+    return b->signed_in;
 }
 
 /* What came down the line since the port was made: a shop that loses readings sees here whether the line garbles them.
@@ -141,7 +154,7 @@ json_t *bench_screen_of(const struct bench *b, const struct batch *after, const 
     f.came = (struct said){.used = 0};
     f.use_by_ms = batch_use_by_ms(after);
     f.waiting = false;
-    return front_screen(&f);
+    return screen_with_name(b, &f);
 }
 
 /* A reading keeps being told while it is old; age_ms says so, and the state says stale. */

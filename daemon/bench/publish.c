@@ -7,6 +7,8 @@
  */
 #include "bench/bench_parts.h"
 
+#include "text/utf8.h"
+
 #include "text/number.h"
 
 #include <math.h>
@@ -213,4 +215,12 @@ void bench_note_scale(struct bench *b)
     if (b->scale != PORT_LIVE || b->limit)
         bench_publish_weight(b);
     bench_publish_screen(b);
+}
+
+/* A name and no right. Everybody who watches sees it. */
+void bench_sign(struct bench *b, const char *painter)
+{
+    utf8_copy(b->signed_in, sizeof b->signed_in, painter ? painter : "");
+    if (!b->closing)
+        bench_publish_screen(b);
 }

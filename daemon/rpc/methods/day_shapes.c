@@ -46,3 +46,73 @@ GIVEN(result_discard, GIVES(TEXT, "batch", NULL), GIVES(NUMBER, "waste_g", "what
       GIVES(NUMBER, "left_g", "what is left in the cup"), GIVES(SAID, "said", "what to do with it"));
 GIVEN(result_shelf, GIVES(LIST, "cups", "each a row of batch.find, with `why`: null, `past` its date, or `activated`"),
       OR_NULL(TEXT, "next", "`after` of the next page"));
+
+/* ---- orders ---- */
+
+static const struct shape_range mids_range = {0, 12, false}, coats_range = {1, 12, false}, glances = {0, 1000, false};
+SHAPE(order_panel, "order_panel", "a panel of a coat", MAY(TEXT, "name", "a panel of panel.list"),
+      MAY_COUNT("coats", &coats_range, "left out: 2"),
+      {.name = "area_m2", .type = SHAPE_NUMBER, .range = &shape_above_0, .about = "left out: that of its kind"},
+      {.name = "share_pct", .type = SHAPE_NUMBER, .range = &shape_pct_above_0, .about = "left out: 100"},
+      MAY(FLAG, "edges", "its jambs and edges, mixed first"));
+SHAPE(order_coat, "order_coat", "a coat of an order, in spraying order", MAY(TEXT, "coat", NULL),
+      MAY(TEXT, "formula", NULL), MAY(TEXT, "variant", NULL),
+      MAY(TEXT, "product", "a ratio mix, or what takes its ratio to the formula"),
+      MAY_LIST("panels", OBJECT, &order_panel, "what it is for"),
+      {.name = "grams", .type = SHAPE_NUMBER, .range = &shape_above_0, .about = "in place of panels"},
+      MAY_COUNT("mids", &mids_range, "how many mid coats"),
+      {.name = "film_um", .type = SHAPE_NUMBER, .range = &shape_above_0, .about = "dry film of one coat"});
+GIVEN(params_order_put, MUST(TEXT, "order", "its name: any text of up to 63 characters"),
+      MAY(TEXT, "vehicle", "in words"), MAY(TEXT, "painter", NULL), MAY(TEXT, "due", "a day, YYYY-MM-DD"),
+      MAY(TEXT, "card", "the spray-out card that it follows"), MAY_LIST("coats", OBJECT, &order_coat, "all of them"),
+      MAY(FLAG, "closed", "it is done"), BY);
+GIVEN(params_order, MUST(TEXT, "order", NULL));
+GIVEN(params_orders, MAY(TEXT, "text", "words that the order, vehicle, painter or a formula must hold"),
+      MAY(FLAG, "open", "left out: true; false: closed ones too"), PAGE);
+#define OF_AN_ORDER                                                                                                    \
+    GIVES(TEXT, "order", NULL), OR_NULL(TEXT, "vehicle", "in words"), OR_NULL(TEXT, "painter", NULL),                  \
+        OR_NULL(TEXT, "due", "a day"), OR_NULL(TEXT, "card", "its spray-out card"),                                    \
+        GIVES(LIST, "coats",                                                                                           \
+              "as put, with n, state (not_mixed, mixing, mixed, left_over), batches and the station where one is "     \
+              "mixed"),                                                                                                \
+        GIVES(FLAG, "closed", "it is done"), GIVES(TIME, "begun", "when it was first put"),                            \
+        GIVES(LIST, "touch_ups", "{batch, grams, time}: out of a shelf cup"),                                          \
+        OR_NULL(NUMBER, "cost", "of all that was mixed for it"), GIVES(TEXT, "currency", NULL)
+GIVEN(result_order, OF_AN_ORDER);
+GIVEN(result_orders, GIVES_LIST("orders", OBJECT, &result_order, "newest first"), NEXT);
+
+/* ---- spray-out cards ---- */
+
+GIVEN(params_card_put, MAY(TEXT, "batch", "the batch that was sprayed, or"),
+      MAY(TEXT, "formula", "what it was sprayed of"), MAY(TEXT, "variant", NULL), MAY(TEXT, "coat", NULL),
+      MAY_COUNT("coats", &coats_range, "1 to 12; left out: 2"), MAY_COUNT("mids", &mids_range, "how many mid coats"),
+      MAY(LIST, "light", "1 to 8 texts: the lights it was judged in"), MAY(TEXT, "verdict", "match, near or no"),
+      MAY(TEXT, "order", NULL), MAY(TEXT, "note", "a few words"), MAY(LIST, "lab", "its colour: L*, a*, b*"), BY);
+GIVEN(params_cards, MAY(TEXT, "text", "words that the card must hold"), MAY(TEXT, "formula", NULL),
+      MAY(TEXT, "order", NULL), MAY(TEXT, "verdict", "match, near or no"), PAGE);
+GIVEN(params_card_match, MAY(TEXT, "batch", "a batch, or"), MAY(TEXT, "formula", NULL), MAY(TEXT, "coat", NULL),
+      MAY_COUNT("coats", &coats_range, "so many"), MAY(LIST, "light", "lights that a card must all hold"),
+      MAY(TEXT, "verdict", "match, near or no"), PAGE);
+#define OF_A_CARD                                                                                                      \
+    GIVES(TEXT, "card", "its number"), OR_NULL(TEXT, "batch", NULL), OR_NULL(TEXT, "formula", NULL),                   \
+        OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), GIVES(COUNT, "coats", "how many were sprayed"),   \
+        OR_NULL(COUNT, "mids", "how many mid coats"), GIVES_LIST("light", TEXT, NULL, "the lights it was judged in"),  \
+        GIVES(TEXT, "verdict", "match, near or no"), OR_NULL(TEXT, "order", NULL), OR_NULL(TEXT, "note", "as typed"),  \
+        OR_NULL(LIST, "lab", "its colour: L*, a*, b*"), GIVES(TIME, "time", "when"),                                   \
+        OR_NULL(TEXT, "who", "who saw it")
+GIVEN(result_card, OF_A_CARD);
+GIVEN(result_cards, GIVES_LIST("cards", OBJECT, &result_card, "cards"), NEXT);
+
+/* ---- people ---- */
+
+GIVEN(params_person_put, MUST(TEXT, "painter", NULL), MAY(FLAG, "retired", "works here no more"),
+      MAY_COUNT("glance", &glances, "how many batches a second person must look at"),
+      MAY(TEXT, "trained", "the day of the last training, YYYY-MM-DD"), BY);
+GIVEN(params_sign_in, MUST(TEXT, "station", NULL), MUST(TEXT, "painter", NULL), BY);
+GIVEN(params_sign_out, MUST(TEXT, "station", NULL), BY);
+#define OF_A_PERSON                                                                                                    \
+    GIVES(TEXT, "painter", NULL), GIVES(FLAG, "retired", "works here no more"),                                        \
+        GIVES(COUNT, "glance", "how many batches a second person must look at"),                                       \
+        OR_NULL(TEXT, "trained", "the day of the last training"), OR_NULL(TIME, "last", "when signed in last")
+GIVEN(result_person, OF_A_PERSON);
+GIVEN(result_people, GIVES_LIST("people", OBJECT, &result_person, "all of the shop"), NEXT);

@@ -24,6 +24,9 @@ rpc_run method_batch_begin, method_batch_accept, method_batch_undo, method_batch
     method_batch_scrap;
 rpc_run method_batch_weigh_back, method_batch_shelve, method_batch_discard, method_shelf_list;
 rpc_run method_settings_list, method_settings_put;
+rpc_run method_order_list, method_order_get, method_order_put;
+rpc_run method_card_list, method_card_match, method_card_put;
+rpc_run method_people_list, method_people_put, method_people_sign_in, method_people_sign_out;
 rpc_run method_batch_get, method_batch_find, method_batch_label;
 
 /* The station that params name; NULL: no station of that name, and the call was refused. */
@@ -50,7 +53,10 @@ extern const struct shape result_info, result_scales, result_screen, result_weig
     result_thing, result_removed, result_formula_check, result_changed, result_copied, result_verified, result_seek,
     result_check, result_openrpc;
 /* day_shapes.c: the same of the shop's day. */
-extern const struct shape params_weigh_back, params_shelve, params_discard, params_shelf;
-extern const struct shape result_weigh_back, result_shelve, result_discard, result_shelf;
+extern const struct shape params_weigh_back, params_shelve, params_discard, params_shelf, params_order_put,
+    params_order, params_orders, params_card_put, params_cards, params_card_match, params_person_put, params_sign_in,
+    params_sign_out;
+extern const struct shape result_weigh_back, result_shelve, result_discard, result_shelf, result_order, result_orders,
+    result_card, result_cards, result_person, result_people;
 /* settings_methods.c */
 extern const struct shape params_setting, result_setting, result_settings;

@@ -2,6 +2,7 @@
 #include "bench/begin.h"
 #include "bench/bench.h"
 #include "catalogue/catalogue.h"
+#include "rpc/methods/cards.h"
 #include "rpc/methods/methods.h"
 #include "station/aims.h"
 
@@ -56,6 +57,25 @@ static json_t *cup_of(struct daemon *d, const struct batch *b)
     return isnan(s.ml) ? json_null() : json_pack("{s:o, s:b}", "ml", number_json(s.ml), "fits", 1);
 }
 
+/* The newest spray-out card that matched this variant and coat; where none did, null and a warning. A ratio mix has no
+ * colour to match. */
+static json_t *card_of(struct daemon *d, const struct batch *b, json_t *warnings)
+{
+    const struct recipe *r = &b->recipe;
+    const struct number_style style = {.point = '.'};
+    char text[SAID_TEXT_MAX];
+    if (r->is_product)
+        return json_null();
+    json_t *card = cards_matched(d->store, r->code, r->variant, r->coat);
+    if (!json_is_null(card))
+        return card;
+    struct said said = say("no_card variant=%s", r->variant);
+    json_array_append_new(warnings, json_pack("{s:s, s:n, s:o, s:o, s:s}", "code", "no_card", "toner", "args",
+                                              said_args_json(&said), "said", said_json(&said, &style), "text",
+                                              said_text(&said, WORDS_EN, &style, text, sizeof text)));
+    return card;
+}
+
 /* A plan is a beginning that is folded and thrown away, so that it can never differ from what the station would do.
  * Without a station the first one's scale counts, and without any a common one: d 0.1 g, 0.5 %. */
 void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -89,7 +109,9 @@ void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *para
         plan = view_plan(b, d->config.currency);
         json_object_set_new(plan, "cup", cup_of(d, b));
         json_object_set_new(plan, "smallest_g", number_json(warnings.smallest_g));
-        json_object_set_new(plan, "warnings", warnings_of(&warnings));
+        json_t *list = warnings_of(&warnings);
+        json_object_set_new(plan, "card", card_of(d, b, list));
+        json_object_set_new(plan, "warnings", list);
     }
     rpc_answer(call, plan);
     batch_finish(b);

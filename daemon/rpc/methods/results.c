@@ -165,7 +165,7 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        GIVES(FLAG, "activated", "hardener is in the cup"), OBJECT_OR_NULL("trouble", &trouble, NULL),
        OBJECT_OR_NULL("fill", &fill, NULL), GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"),
        OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
-       PERHAPS(TEXT, "language", "of the bench: `en` or `de`"));
+       PERHAPS(TEXT, "language", "of the bench: `en` or `de`"), OR_NULL(TEXT, "signed_in", "who works here now"));
 /* Sent for each reading. weight_g is null where the scale says none; an old weight is never sent as a new one. */
 RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "station", NULL),
        OR_NULL(WEIGHT, "weight_g", "what the scale reads; null: no weight"),
@@ -276,6 +276,7 @@ RESULT(result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, 
        OR_NULL(NUMBER, "cost", "null: a price is missing"), GIVES(TEXT, "currency", NULL),
        OBJECT_OR_NULL("voc", &voc, NULL), OBJECT_OR_NULL("cup", &plan_cup, NULL),
        OR_NULL(NUMBER, "smallest_g", "the smallest batch that the scale can weigh"),
+       OBJECT_OR_NULL("card", &result_card, "the spray-out card that matched this variant"),
        GIVES_LIST("warnings", OBJECT, &warning, NULL));
 /* Each on its own; which is cheapest is for a person to judge. */
 RESULT(result_remedies, NULL, NULL, OBJECT_OR_NULL("grow", &grow, NULL), OBJECT_OR_NULL("dip", &dip, NULL),

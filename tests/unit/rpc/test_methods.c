@@ -43,7 +43,8 @@ static void every_row_is_whole_and_its_name_its_own(void **state)
 /* What writes is what the page needs its token for. */
 static void what_changes_something_says_so(void **state)
 {
-    static const char *const reads[] = {"list", "get", "find", "check", "info", "checks", "discover", "verify"};
+    static const char *const reads[] = {"list",   "get",      "find",   "check", "info",
+                                        "checks", "discover", "verify", "match"};
 
     (void)state;
     for (const struct rpc_method *m = rpc_methods; m->name; m++) {
@@ -60,8 +61,9 @@ static void what_changes_something_says_so(void **state)
     }
 }
 
-/* Source: contract section 3, "Rights": paint may call section 5, label and scale.check; keep also put and remove; own
- * also import. Whoever may only read calls none of them. */
+/* Source: contract section 3, "Rights": paint may call section 5, label, shelf, card, order, people.sign_in and
+ * scale.check; keep also put, remove and stock; own also import and people.put. Whoever may only read calls none of
+ * them. */
 static void every_method_that_changes_needs_the_contracts_role(void **state)
 {
     (void)state;
@@ -73,6 +75,12 @@ static void every_method_that_changes_needs_the_contracts_role(void **state)
             continue;
         if (strcmp(verb, ".put") == 0 || strcmp(verb, ".remove") == 0 || strcmp(m->name, "scale.seek") == 0)
             want = RIGHT_KEEP;
+        if (strncmp(m->name, "order.", 6) == 0 || strncmp(m->name, "card.", 5) == 0)
+            want = RIGHT_PAINT; /* the painter's own */
+        if (strncmp(m->name, "stock.", 6) == 0)
+            want = RIGHT_KEEP;
+        if (strcmp(m->name, "people.put") == 0)
+            want = RIGHT_OWN;
         if (strcmp(verb, ".import") == 0 || strcmp(verb, ".backup") == 0 || strncmp(m->name, "settings.", 9) == 0)
             want = RIGHT_OWN;
         if (m->needs != want)

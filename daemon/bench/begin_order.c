@@ -1,0 +1,66 @@
+/* begin_order.c - `order` with `coat_n`: the members of that coat, as if they had been given. It must not know how a
+ * coat is mixed. */
+#include "bench/begin_parts.h"
+
+#include "store/store.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A store_item_get callback. */
+static void take_body(void *arg, const struct store_item *item)
+{
+    *(json_t **)arg = json_loads(item->body, 0, NULL);
+}
+
+/* A member of the coat where the call gives none of its own. */
+static void fill(json_t *params, const json_t *from, const char *name)
+{
+    json_t *value = json_object_get(from, name), *given = json_object_get(params, name);
+    if (value && !json_is_null(value) && (!given || json_is_null(given)))
+        json_object_set(params, name, value);
+}
+
+/* An amount that the call names stands; else the coat's grams, else its panels. */
+static void fill_amount(json_t *params, const json_t *coat)
+{
+    static const char *const amounts[] = {"grams", "ml", "panels"};
+    const json_t *grams = json_object_get(coat, "grams");
+    for (size_t i = 0; i < 3; i++) {
+        const json_t *given = json_object_get(params, amounts[i]);
+        if (given && !json_is_null(given))
+            return;
+    }
+    fill(params, coat, grams && !json_is_null(grams) ? "grams" : "panels");
+}
+
+bool begin_coat(struct beginning *c)
+{
+    static const char *const members[] = {"formula", "variant", "coat", "product", "film_um"};
+    const char *order = json_string_value(json_object_get(c->params, "order"));
+    double n = NAN;
+    json_t *body = NULL;
+    if (!begin_number(c, "coat_n", 1, 1000, &n))
+        return false;
+    if (isnan(n))
+        return true;
+    if (n != floor(n))
+        return fault_said(c->fault, FAULT_INVALID, "coat_n", "range", "coat_n_whole");
+    if (!order)
+        return fault_said(c->fault, FAULT_PARAMS, "order", "missing", "member_missing field=%s", "order");
+    if (store_item_get(c->d->store, "order", order, 0, take_body, &body) != STORE_FOUND)
+        return fault_said(c->fault, FAULT_UNKNOWN, "order", "unknown", "order_unknown order=%s", order);
+    const json_t *coat = json_array_get(json_object_get(body, "coats"), (size_t)n - 1);
+    if (!coat) {
+        json_decref(body);
+        return fault_said(c->fault, FAULT_UNKNOWN, "coat_n", "unknown", "coat_unknown order=%s n=%d", order, (int)n);
+    }
+    c->of_order = json_copy((json_t *)(uintptr_t)c->params);
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+        fill(c->of_order, coat, members[i]);
+    fill_amount(c->of_order, coat);
+    c->params = c->of_order;
+    c->begun->coat_n = (int)n;
+    json_decref(body);
+    return true;
+}
