@@ -69,9 +69,16 @@ static const char *text(const json_t *o, const char *name)
     return t ? t : "";
 }
 
+/* The next move that a check leads to, in idle; "": the bench leads nothing. */
+static const char *lead(json_t *screen)
+{
+    const json_t *next = json_object_get(screen, "next");
+    return strcmp(text(next, "kind"), "hand") == 0 ? text(json_object_get(next, "said"), "text") : "";
+}
+
 static bool says(json_t *screen, const void *with)
 {
-    return strcmp(text(screen, "message"), with) == 0;
+    return strcmp(lead(screen), with) == 0;
 }
 
 /* In idle it is the trouble that the screen tells, and no caution: those are of a batch. */
@@ -150,7 +157,7 @@ static void a_failed_check_is_said_everywhere(void **state)
     assert_non_null(strstr(terminal_page(&t), "check weight failed: 200 g read +0.52 g (52 d) off"));
     harness_wait_screen(h, "bench", failed, NULL);
     assert_non_null(strstr(RUN(h, 0, "scales"), "FAILED: +0.52 g off"));
-    assert_non_null(strstr(RUN(h, 0, "status"), "live: check weight failed: 200 g read +0.52 g"));
+    assert_non_null(strstr(RUN(h, 0, "status"), "scale ok: check weight failed: 200 g read +0.52 g"));
     weigh_a_batch(h, meanwhile);
     harness_stop(h, SIGKILL);
     harness_start(h);
@@ -250,7 +257,7 @@ static void a_caller_that_is_gone_leaves_nothing(void **state)
 static bool watches(json_t *screen, const void *with)
 {
     (void)with;
-    return strstr(text(screen, "message"), "watching the empty pan") != NULL;
+    return strstr(lead(screen), "watching the empty pan") != NULL;
 }
 
 static void ctrl_c_ends_a_watch(void **state)
