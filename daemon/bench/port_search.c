@@ -20,7 +20,10 @@ enum { SAMPLE = 48, PASSES_MOST = 100, BELIEVED = 3 };
 struct search {
     struct daemon *daemon;
     struct search *next;   /* of daemon->searches */
-    struct rpc_call *call; /* NULL: answered */
+    struct rpc_call *call; /* NULL: its search is over */
+    struct rpc_call *told; /* then: answered once the port is let go, so that who hears it may search anew */
+    json_t *answer;        /* owned: what it is told; NULL: `fault` */
+    struct fault fault;
     struct bench *lender;  /* NULL: no station names the port */
     struct port *port;     /* owned, profile `auto` unless one was named */
     struct port_settings settings;
@@ -100,29 +103,31 @@ static void closed(void *owner)
         *at = s->next;
     if (s->lender)
         bench_take_port_back(s->lender);
+    if (s->told && s->answer)
+        rpc_answer(s->told, s->answer);
+    else if (s->told)
+        rpc_fail(s->told, &s->fault);
     json_decref(s->tried);
     free(s);
 }
 
-/* Answers the call and lets the port go. Takes the answer; the port and the tries are added to it. */
+/* Lets the port go, then answers. Takes the answer; the port and the tries are added to it. */
 static void end(struct search *s, json_t *answer)
 {
-    struct rpc_call *call = s->call;
+    s->told = s->call;
     s->call = NULL;
+    s->answer = answer;
     json_object_set_new(answer, "port", json_string(s->settings.port));
     json_object_set(answer, "tried", s->tried);
-    rpc_answer(call, answer);
     port_close(s->port, closed);
 }
 
 /* The same without a result. A search is not repeated: what ails the port is for a person to fix. */
 static void fail(struct search *s, const struct said *why)
 {
-    struct rpc_call *call = s->call;
-    struct fault f;
+    s->told = s->call;
     s->call = NULL;
-    bench_fault_port(&f, "port", "absent", why);
-    rpc_fail(call, &f);
+    bench_fault_port(&s->fault, "port", "absent", why);
     port_close(s->port, closed);
 }
 
