@@ -1,25 +1,38 @@
-// amount.js - how much: grams of colour, millilitres to spray, or panels; what is in the cup already; who and for what.
-// What comes of it is the daemon's plan, shown while it is written.
+// amount.js - how much: grams of colour, millilitres to spray, or panels; with which hardener and reducer, in which cup;
+// what is in the cup already; who and for what. What comes of it is the daemon's plan, shown while it is written.
 import { el, line } from "./draw.js";
-import { field } from "./list.js";
+import { field, refuseField } from "./list.js";
+import { choicesOf } from "./choices.js";
 import { fixed, grams, said, typed, word } from "./words.js";
 
-const SETTLE_MS = 200;
+const SETTLE_MS = 200; // after the last letter
+const COATS_MAX = 4; // of one panel; one more is none again
 const kept = { order: "", painter: "" }; // stay until changed: the next coat is for the same order
 
 export class Amount {
-  // what: {formula, coat, variant} | {product} | {repeat, as}, and a title.
-  constructor({ title, ...what }) {
-    Object.assign(this, { name: "amount", title, what, values: { ...kept }, typed: true, plan: null, panels: null, coats: {}, at: "grams" });
+  // what: {formula, coat, variant} | {product} | {repeat, as}; a title; have: what is in the cup already, as it is typed.
+  constructor({ title, have = "", ...what }) {
+    Object.assign(this, { name: "amount", title, what, values: { ...kept, have }, typed: true, plan: null, panels: null, coats: {} });
+    Object.assign(this, { groups: [], taken: {}, wrong: null, at: "grams" });
   }
 
   enter(app) {
     requestAnimationFrame(() => document.getElementById("field-grams")?.focus());
     if (this.what.repeat) this.look(app);
+    this.readChoices(app);
+  }
+
+  async readChoices(app) {
+    this.groups = await choicesOf(this.what, this.taken);
+    if (app.view === this) app.draw();
   }
 
   changed(app, name) {
-    if (name in kept) kept[name] = this.values[name];
+    if (name in kept) {
+      kept[name] = this.values[name];
+      app.draw();
+      return;
+    }
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.look(app), SETTLE_MS);
   }
@@ -34,55 +47,92 @@ export class Amount {
   }
 
   get params() {
-    const have = /^#?(\d+)\s+([\d.,]+)$/.exec((this.values.have ?? "").trim());
-    return { ...this.what, ...this.amounts, ...(have ? { have: [{ batch: have[1], grams: typed(have[2]) }] } : {}) };
+    const have = /^#?(?:POISE:)?(\d+)\s+([\d.,]+)$/i.exec((this.values.have ?? "").trim());
+    const chosen = Object.assign({}, ...this.groups.map((group) => group.params(this.taken)));
+    return { ...this.what, ...this.amounts, ...chosen, ...(have ? { have: [{ batch: have[1], grams: typed(have[2]) }] } : {}) };
   }
 
   async look(app) {
     const given = Object.keys(this.amounts), turn = (this.turn = (this.turn ?? 0) + 1);
     this.wrong = null;
     app.note = "";
-    const plan = given.length === 1 || (given.length === 0 && this.what.repeat) ? await app.ask("mix.plan", { station: app.station, ...this.params }) : null;
+    const enough = (given.length === 1 && !Number.isNaN(this.amounts[given[0]])) || (given.length === 0 && this.what.repeat);
+    const plan = enough ? await app.ask("mix.plan", { station: app.station, ...this.params }) : null;
     if (turn !== this.turn || app.view !== this) return;
     this.plan = plan;
-    if (!plan && app.fault) this.wrong = app.fault.data?.field;
+    app.draw();
+  }
+
+  refused(app, name, why) {
+    return refuseField(this, app, /^\w*/.exec(name)[0], why);
+  }
+
+  take(app, group, id) {
+    this.taken[group.name] = this.taken[group.name] === id ? null : id;
+    if (group.again) this.readChoices(app);
+    this.look(app);
     app.draw();
   }
 
   draw(app) {
-    return { kind: "asking", body: [el("h1", {}, this.title),
+    return { kind: "asking", body: [
+      el("h1", {}, this.title),
       el("section", { class: "fields" },
-        field(this, app, "grams", word("page.amount_g"), { mode: "number" }), field(this, app, "ml", word("page.amount_ml"), { mode: "number" }),
-        field(this, app, "order", word("page.amount_order")), field(this, app, "painter", word("page.amount_painter")),
+        field(this, app, "grams", word("page.amount_g"), { mode: "number" }),
+        field(this, app, "ml", word("page.amount_ml"), { mode: "number" }),
+        field(this, app, "order", word("page.amount_order")),
+        field(this, app, "painter", word("page.amount_painter")),
         field(this, app, "have", word("page.amount_have"), { hint: word("page.amount_have_form") })),
       this.panels ? this.drawPanels(app) : null,
-      this.plan ? this.drawPlan(app, this.plan) : null] };
+      this.groups.length ? el("section", { class: "choices" }, ...this.groups.map((group) => this.drawGroup(app, group))) : null,
+      this.plan ? this.drawPlan(this.plan) : null] };
+  }
+
+  drawGroup(app, group) {
+    const chosen = this.taken[group.name] ?? group.usual;
+    return el("div", { class: "choice", role: "group", "aria-label": group.title }, el("span", { class: "who" }, group.title),
+      ...group.items.map((item) => el("button", { type: "button", class: `panel ${item.id === chosen ? "chosen" : ""}`,
+        "aria-pressed": item.id === chosen,
+        onclick: () => this.take(app, group, item.id) }, el("b", {}, item.text), " ", el("small", {}, item.detail))));
   }
 
   drawPanels(app) {
+    const press = (p) => {
+      this.coats[p.id] = ((this.coats[p.id] ?? 0) + 1) % (COATS_MAX + 1);
+      this.look(app);
+      app.draw();
+    };
     return el("section", { class: "panels" }, ...this.panels.map((p) => {
       const n = this.coats[p.id] ?? 0;
-      return el("button", { type: "button", class: `panel ${n ? "chosen" : ""}`, "aria-pressed": n > 0, onclick: (e) => app.touched(e, () => { this.coats[p.id] = (n + 1) % 5; this.look(app); app.draw(); }) },
+      return el("button", { type: "button", class: `panel ${n ? "chosen" : ""}`, "aria-pressed": n > 0, onclick: () => press(p) },
         el("b", {}, n ? String(n) : ""), ` ${p.name} `, el("small", {}, `${p.default ? "~" : ""}${fixed(p.area_m2, 1)} m²`));
     }));
   }
 
-  drawPlan(app, plan) {
+  drawPlan(plan) {
     const cup = plan.cup && word(plan.cup.fits ? "plan.cup_fits" : "plan.cup_small", { cup: `${fixed(plan.cup.ml, 0)} mL` });
     const cost = plan.cost !== null && word("plan.cost", { cost: `${fixed(plan.cost, 2)} ${plan.currency}` });
     return el("section", { class: "plan" },
-      el("p", { class: "both" }, word("page.colour", { colour_g: plan.total_g }), plan.ready_ml !== null ? `, ${word("page.spray", { spray_ml: plan.ready_ml })}` : ""),
+      el("p", { class: "both" }, word("page.colour", { colour_g: plan.total_g }),
+        plan.ready_ml !== null ? `, ${word("page.spray", { spray_ml: plan.ready_ml })}` : "",
+        el("span", { class: "who" }, ` ${[cup, cost].filter(Boolean).join(", ")}`)),
+      ...plan.warnings.map((w) => el("p", { class: "rubric" }, said({ code: w.code, args: w.args ?? {} }))),
       ...plan.components.map((c) => line("", c.toner, c.name ?? "", grams(c.aim_g))),
-      plan.reducer && line("", plan.reducer.toner, plan.reducer.name ?? "", grams(plan.reducer.grams)),
       ...plan.additions.filter((a) => a.toner !== plan.reducer?.toner).map((a) => line("", a.toner, a.name ?? "", grams(a.grams))),
-      el("p", { class: "who" }, [cup, cost].filter(Boolean).join(", ")),
-      ...plan.warnings.map((w) => el("p", { class: "rubric" }, said({ code: w.code, args: w.args ?? {} }))));
+      plan.reducer && line("", plan.reducer.toner, plan.reducer.name ?? "", grams(plan.reducer.grams)));
   }
 
+  // Through the fields, then through what is to be chosen.
   step(app, by) {
-    const names = [...app.root.querySelectorAll(".field input")];
-    const i = names.indexOf(document.activeElement);
-    names[(i + by + names.length) % names.length]?.focus();
+    const all = [...app.root.querySelectorAll(".field input, .panel")];
+    const i = all.indexOf(document.activeElement);
+    all[(i + by + all.length) % all.length]?.focus();
+  }
+
+  // A digit chooses in the group that the caret stands in.
+  digit(app, n) {
+    const group = document.activeElement?.closest(".choice, .panels");
+    group?.querySelectorAll(".panel")[n - 1]?.onclick();
   }
 
   async showPanels(app) {
@@ -95,8 +145,10 @@ export class Amount {
   sill(app) {
     const given = Object.keys(this.amounts);
     const second = !this.panels && !this.what.product && { text: word("page.panels"), run: () => this.showPanels(app) };
+    if (this.wrong) return { kind: "hand", text: word("footline.fix_it"), second };
     if (given.length > 1) return { kind: "hand", text: word("footline.one_amount"), second };
-    if (given.some((name) => name !== "panels" && !(this.amounts[name] > 0))) return { kind: "hand", text: word("footline.no_amount"), second };
+    if (given.some((name) => name !== "panels" && !(this.amounts[name] > 0))) return { kind: "hand", text: word("footline.no_amount"),
+      second };
     if (!given.length && !this.what.repeat) return { kind: "hand", text: word("footline.type_amount"), second };
     const begin = app.screen.moves.find((m) => m.act.method === "batch.begin");
     if (!begin?.open) return { kind: "hand", text: begin?.why ? said(begin.why) : word("page.find_shut") };
@@ -104,18 +156,18 @@ export class Amount {
   }
 
   says(by) {
-    const amount = by === "ml" ? fixed(this.amounts.ml, 0) : by === "grams" ? grams(this.amounts.grams) : grams(this.plan?.total_g);
+    const amount = by === "ml" ? fixed(this.amounts.ml, 0) : by === "grams" ? grams(this.amounts.grams) : this.plan
+      ? grams(this.plan.total_g) : "";
     const kind = by === "ml" ? "ml" : "g";
     if (this.what.repeat) return word(`footline.begin_again_${kind}`, { batch: this.what.repeat, amount });
-    return word(`footline.begin_${kind}`, { formula: this.what.formula ?? this.what.product, coat: this.what.coat ?? "", amount });
+    return word(`footline.begin_${kind}`, { formula: this.what.formula ?? this.what.product, coat: this.what.coat ?? "",
+      amount }).replace(" ,", ",");
   }
 
   async begin(app, move) {
     const more = { ...this.params };
     for (const name of ["order", "painter"]) if ((this.values[name] ?? "").trim()) more[name] = this.values[name].trim();
-    const screen = await app.act(move.act, more);
-    if (screen) app.home();
-    else this.wrong = app.fault?.data?.field;
+    if (await app.act(move.act, more)) app.home();
   }
 }
 

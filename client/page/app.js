@@ -1,20 +1,29 @@
 // app.js - what the page knows (model), which view is open, and the foot line that commits. A view is a function of the
 // model; nothing here weighs, orders, judges or refuses: the daemon's screen says all of it.
 import { act, call, Refused } from "./link.js";
-import { el } from "./draw.js";
-import { said, word, helpOf, hour } from "./words.js";
+import { becomeAll, el } from "./draw.js";
+import { foot, head, sillLine } from "./frame.js";
+import { said, word, helpOf } from "./words.js";
 
-const cueWords = { pour: "cue.pour", ease: "cue.ease", stop: "cue.stop", ok: "page.on_aim", over: "page.cue_over" };
 const STAND_MS = 400; // a page must have stood so long before an Enter commits on it
 const FRESH_MS = 500; // older weights are not shown as live
+const SILENT_MS = 1000; // older ones are no weight at all
+const SLOW_MS = 250; // an answer that takes longer is waited for in words
+const OPENING_MS = 180; // how long the next line takes to open
+const STIR_G = 1; // a change of the weight that somebody made
+
+const PARAMS_INVALID = -32005, MOVED_ON = -32003;
 
 export class App {
   constructor(root, station, info) {
     Object.assign(this, { root, station, info, views: [], screen: null, weight: null, seenAt: -Infinity, lost: false });
     this.flight = null; // the act that waits for its answer
     this.note = ""; // the last refusal or notice, said above the foot line until the next key
+    this.noteStays = false; // also when the screen moves on
+    this.fault = null; // the last refusal as it came
     this.stoodSince = 0;
     this.pageKey = "";
+    this.stirredAt = performance.now(); // the last key, touch or change of weight
     this.heard = []; // told of each weight and screen: sound
   }
 
@@ -46,16 +55,24 @@ export class App {
   takeScreen(screen) {
     const before = this.screen;
     this.screen = screen;
-    if (before && screen.revision !== before.revision) this.note = "";
+    this.screenAt = performance.now();
+    this.stirredAt = performance.now();
+    if (before && screen.revision !== before.revision && !this.noteStays) this.note = "";
+    if (before?.state !== screen.state) Object.assign(this, { choice: null, answered: false, picked: null, copies: 1 });
+    if (screen.state === "idle" && before?.state !== "idle") this.becameIdle?.();
     this.tell("screen", before);
-    if (this.view.follows !== false || this.view === this.views[0]) this.draw();
-    else this.drawHead();
+    this.draw();
   }
 
   takeWeight(weight) {
     const before = this.weight;
     this.weight = weight;
-    this.seenAt = performance.now();
+    this.seenAt = performance.now() - (weight.age_ms ?? 0);
+    if (weight.weight_g !== null && Math.abs(weight.weight_g - (this.stirredG ?? Infinity)) > STIR_G) {
+      this.stirredG = weight.weight_g;
+      this.stirredAt = performance.now();
+    }
+    if (!this.screen.lifted && weight.weight_g !== null) this.lastStanding = weight.weight_g;
     this.goHomeIfPouring(before);
     this.tell("weight", before);
     this.drawLive();
@@ -63,10 +80,10 @@ export class App {
 
   // A page with nothing typed gives way to the pour: whoever pours looks at the weight.
   goHomeIfPouring(before) {
-    const tolerance = this.screen?.now?.tolerance_g;
-    if (this.views.length === 1 || this.view.typed || !(tolerance > 0) || !before) return;
+    const tolerance = this.screen?.now?.tolerance_g, { weight_g } = this.weight;
+    if (this.views.length === 1 || this.view.typed || !(tolerance > 0) || !before || weight_g === null) return;
     this.stoodAt ??= before.weight_g;
-    if (Math.abs(this.weight.weight_g - this.stoodAt) <= tolerance) return;
+    if (this.stoodAt === null || Math.abs(weight_g - this.stoodAt) <= tolerance) return;
     this.home();
   }
 
@@ -74,8 +91,13 @@ export class App {
     for (const listener of this.heard) listener(what, before, this);
   }
 
+  // Whether what is known of the weight may be shown as live, and whether it is none at all.
   get fresh() {
     return !this.lost && performance.now() - this.seenAt < FRESH_MS && this.weight?.state === "live";
+  }
+
+  get silent() {
+    return this.lost || performance.now() - this.seenAt > SILENT_MS || this.weight?.state !== "live";
   }
 
   // ---- acts ----
@@ -84,10 +106,10 @@ export class App {
     if (this.flight || !what) return null;
     this.flight = what;
     this.note = "";
-    const slow = setTimeout(() => this.draw(), 250); // the foot line says that no answer came yet
+    const slow = setTimeout(() => this.draw(), SLOW_MS); // the foot line says that no answer came yet
     try {
       const result = await act(what, more);
-      if (result?.state && result.station === this.station) this.screen = result;
+      if (result?.state && result.station === this.station && result.revision >= (this.screen?.revision ?? 0)) this.takeScreen(result);
       return result;
     } catch (e) {
       this.refuse(e);
@@ -117,8 +139,10 @@ export class App {
     }
     const { code, data } = e.error;
     const s = data?.code ? { code: data.code, args: data.args ?? {} } : null;
-    this.note = code === -32003 ? word("already_moved_on") : s ? `${said(s)}. ${helpOf(s)}` : `${e.error.message}. ${data?.help ?? ""}`;
     this.fault = e.error;
+    this.noteStays = code === MOVED_ON;
+    this.note = code === MOVED_ON ? word("page.moved_on") : s ? `${said(s)}. ${helpOf(s)}` : `${e.error.message}. ${data?.help ?? ""}`;
+    if (code === PARAMS_INVALID && this.view.refused?.(this, data?.field ?? "", this.note)) this.note = "";
     this.tell("refused", null);
   }
 
@@ -159,6 +183,33 @@ export class App {
     this.sill.second?.run?.();
   }
 
+  zero() {
+    if (this.views.length > 1) this.back();
+    else this.openMenu?.(this);
+  }
+
+  // Somebody is there: what blinks and rings is answered, the last note was read, a dim page is lit.
+  stirred() {
+    const shown = this.note || !this.answered;
+    Object.assign(this, { note: "", noteStays: false, answered: true, stirredAt: performance.now() });
+    this.sound?.quiet();
+    if (shown) this.draw();
+  }
+
+  // `*`: the cue once more, to the ear and to the reader's voice.
+  again() {
+    this.sound?.again(this);
+    const cue = this.root.querySelector(".cue span")?.textContent ?? "";
+    this.speak([cue, this.sill.text].filter(Boolean).join(". "));
+  }
+
+  // To whoever listens to the page instead of looking at it.
+  speak(text) {
+    if (!this.voice) return;
+    this.voice.textContent = "";
+    requestAnimationFrame(() => { this.voice.textContent = text; });
+  }
+
   // ---- drawing ----
   draw() {
     const parts = this.view.draw(this);
@@ -168,92 +219,33 @@ export class App {
       this.stoodSince = performance.now();
       this.stoodAt = this.weight?.weight_g;
     }
-    const held = document.activeElement?.id;
     this.root.className = `page view-${this.view.name} ${parts.kind ?? ""}`;
-    this.root.replaceChildren(this.head(), el("main", {}, ...parts.body), this.foot(), this.sillElement());
-    if (held) document.getElementById(held)?.focus();
+    if (this.view !== this.views[0]) delete this.root.dataset.cue;
+    becomeAll(this.root, [head(this), el("main", {}, ...parts.body), foot(this), sillLine(this)]);
+    this.animateOpening();
     this.drawLive();
   }
 
+  // The next line opens: a moment of movement tells that the page is another one.
+  animateOpening() {
+    const open = this.root.querySelector(".open[data-of]"), of = open?.dataset.of ?? "";
+    if (of && this.openOf && of !== this.openOf && !matchMedia("(prefers-reduced-motion: reduce)").matches)
+      open.animate([{ clipPath: "inset(0 0 70% 0)" }, { clipPath: "inset(0)" }], OPENING_MS);
+    this.openOf = of || this.openOf;
+  }
+
   drawHead() {
-    this.root.querySelector("header")?.replaceWith(this.head());
+    const old = this.root.querySelector("header");
+    if (old) becomeAll(old, [...head(this).childNodes]);
   }
 
   drawLive() {
     this.view.live?.(this);
     this.root.classList.toggle("dead", !this.fresh);
-    const minute = this.screen?.pot_life ? Math.floor(performance.now() / 1000) : 0;
-    const shown = `${this.fresh}/${this.weight?.state}/${this.lost}/${minute}`;
+    const second = this.screen?.pot_life ? Math.floor(performance.now() / 1000) : 0;
+    const shown = `${this.fresh}/${this.silent}/${this.weight?.state}/${this.lost}/${second}`;
     if (this.views.length > 1 || shown !== this.headShown) this.drawHead();
     this.headShown = shown;
-  }
-
-  head() {
-    const s = this.screen;
-    const scale = this.lost ? "page.scale_lost" : `page.scale_${this.fresh ? "live" : this.weight?.state === "live" ? "stale" : (s?.scale?.state ?? "absent")}`;
-    const left = s?.batch
-      ? [el("b", {}, `${s.formula} ${s.name ?? ""}`), s.coat && el("span", {}, word(`coat.${s.coat}`)), s.variant && el("span", {}, s.variant),
-         s.order && el("span", {}, word("page.order", { order: s.order })), s.painter && el("span", {}, s.painter)]
-      : [el("b", {}, this.info.shop || "Poise")];
-    const pour = this.views.length > 1 && s?.now ? el("span", { class: "pouring" }, this.pourInHead()) : null;
-    const life = s?.pot_life && el("span", { class: s.pot_life.left_s > 900 ? "life" : "life over" }, this.potLife());
-    return el("header", {}, ...left, el("span", { class: "gap" }), pour, life,
-      el("span", { class: "bench" }, this.station, " ", el("b", { class: this.fresh ? "" : "over" }, word(scale))));
-  }
-
-  pourInHead() {
-    const { now } = this.screen, w = this.weight;
-    const cue = w?.cue ? word(cueWords[w.cue]) : "";
-    return `${cue} ${now.toner ?? now.name ?? ""} ${this.gramsToGo(w)}`;
-  }
-
-  // Counted down from what the daemon said last.
-  potLife() {
-    const { left_s } = this.screen.pot_life;
-    const left = left_s - (performance.now() - (this.screenAt ?? performance.now())) / 1000;
-    return left > 0 ? word("page.pot_life", { left_min: Math.floor(left / 60) }) : word("page.pot_life_over");
-  }
-
-  gramsToGo(w) {
-    return w?.to_go_g === null || w?.to_go_g === undefined ? "" : `${this.g(Math.abs(w.to_go_g))} ${word(w.to_go_g < 0 ? "page.g_past" : "page.g_to_go")}`;
-  }
-
-  // What the station says, the refusal of the last key, and cautions: gravest first.
-  foot() {
-    const s = this.screen, cautions = this.view.bare ? [] : (s?.cautions ?? []);
-    const trouble = s?.trouble;
-    return el("div", { class: "foot" },
-      ...cautions.slice(0, 2).map((c) => el("p", { class: "caution" }, said(c))),
-      trouble && el("p", { class: "caution" }, `${said(trouble.said)}. ${said(trouble.mend)}`),
-      this.note ? el("p", { class: "caution", role: "alert" }, this.note)
-        : !this.view.bare && s?.said && el("p", { role: "status" }, said(s.said)));
-  }
-
-  sillElement() {
-    const { kind, text, second } = this.sill;
-    const key = kind === "key" ? "Enter" : word(kind === "hand" ? "key.hand" : "key.wait").replace(/[[\]]/g, "");
-    const waits = this.waiting ? " waits" : "";
-    return el("footer", { class: `sill ${kind}${waits}` },
-      el("button", { class: "commit", type: "button", "aria-disabled": kind !== "key", onclick: (e) => this.touched(e, () => this.commit()) },
-        el("span", { class: "keycap" }, key), el("span", { class: "says" }, text)),
-      second && el("button", { class: "second", type: "button", onclick: (e) => this.touched(e, () => this.second()) }, `. ${second.text}`),
-      el("button", { class: "menu", type: "button", onclick: (e) => this.touched(e, () => this.zero()) },
-        this.views.length > 1 ? word("key.back") : word("key.menu")));
-  }
-
-  // A wet glove: a touch counts on release, inside the target, held 60 to 1500 ms. A keyboard's press has no pointer.
-  touched(event, run) {
-    const held = event.timeStamp - (this.pressedAt ?? -Infinity);
-    if (event.pointerType === "touch" && (held < 60 || held > 1500)) return;
-    run();
-  }
-
-  zero() {
-    if (this.views.length > 1) this.back();
-    else this.openMenu?.(this);
-  }
-
-  hour(time) {
-    return hour(time);
+    this.sound?.watch(this);
   }
 }

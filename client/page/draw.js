@@ -1,11 +1,11 @@
-// draw.js - elements of the page made from plain values. Knows no state.
+// draw.js - elements of the page made from plain values, and the page brought to them in place. Knows no state.
 
 const SVG = "http://www.w3.org/2000/svg";
 
 function fill(element, attributes, children) {
   for (const [name, value] of Object.entries(attributes)) {
     if (value === null || value === undefined || value === false) continue;
-    if (name.startsWith("on")) element.addEventListener(name.slice(2), value);
+    if (name.startsWith("on")) element[name] = value;
     else element.setAttribute(name, value === true ? "" : String(value));
   }
   for (const child of children.flat(3)) if (child !== null && child !== undefined && child !== false) element.append(child);
@@ -25,4 +25,37 @@ export function line(margin, code, name, figure, off = "", kind = "") {
     el("span", { class: "leader", "aria-hidden": "true" }),
     el("b", { class: "figure" }, figure),
     el("span", { class: "off" }, off));
+}
+
+const lasting = ["data-cue", "data-said"]; // set by live()
+const kindOf = (node) => (node.getAttribute?.("class") ?? "").split(" ")[0];
+const handlers = ["onclick", "oninput", "onfocus", "onsubmit"];
+
+// Makes `old` what `wanted` is, and keeps every element that both have: a screen comes up to ten times a second, and a
+// finger, the focus, a scrolled list and a reader's voice must not lose what they are on. What stands in an element with
+// `data-live` belongs to the view's live(), and stays. Returns what then stands in the place of `old`.
+export function become(old, wanted) {
+  if (old.nodeName !== wanted.nodeName || old.id !== wanted.id || kindOf(old) !== kindOf(wanted)) {
+    old.replaceWith(wanted);
+    return wanted;
+  }
+  if (old.nodeType !== Node.ELEMENT_NODE) {
+    if (old.data !== wanted.data) old.data = wanted.data;
+    return old;
+  }
+  const live = old.hasAttribute("data-live");
+  for (const { name } of [...old.attributes]) if (!wanted.hasAttribute(name) && !lasting.includes(name)) old.removeAttribute(name);
+  for (const { name, value } of wanted.attributes) if (old.getAttribute(name) !== value
+    && !(live && name === "class")) old.setAttribute(name, value);
+  for (const name of handlers) if (old[name] !== wanted[name]) old[name] = wanted[name];
+  if ("value" in old && old.tagName === "INPUT" && old.value !== wanted.value) old.value = wanted.value;
+  if (!live) becomeAll(old, [...wanted.childNodes]);
+  return old;
+}
+
+// The same for the children of an element.
+export function becomeAll(parent, wanted) {
+  const old = [...parent.childNodes];
+  wanted.forEach((node, i) => (old[i] ? become(old[i], node) : parent.append(node)));
+  for (const extra of old.slice(wanted.length)) extra.remove();
 }

@@ -21,20 +21,21 @@ const paths = {
 
 const ADVANCE = 77, POINT = 34, HIGH = 100;
 
-// An SVG of a number's text. small: so many last figures are half as high, since they are finer than the tolerance.
-// dead: dotted, struck out. stroke: 13 pour, 15 ease, 17 stop.
-export function figures(text, { small = 0, dead = false, stroke = 13 } = {}) {
-  const group = svg("g", { fill: "none", stroke: "currentColor", "stroke-width": dead ? 5.5 : stroke,
-    "stroke-dasharray": dead ? "1 9" : null, "stroke-linecap": dead ? "round" : "butt", "stroke-linejoin": "miter" });
-  const big = text.length - small;
-  let x = 6;
+// An SVG of a number's text. room: so many figures before the point have a place, so that the point does not move as the
+// number grows shorter. small: so many last figures are half as high, since they are finer than the tolerance. dead:
+// dotted; struck: and struck out; faded: thin. stroke: 13 pour, 15 ease, 17 stop.
+export function figures(text, { room = 0, small = 0, dead = false, struck = true, faded = false, stroke = 13 } = {}) {
+  const group = svg("g", { fill: "none", stroke: "currentColor", "stroke-width": dead ? 5.5 : faded ? 7 : stroke,
+    "stroke-dasharray": dead ? "1 9" : null, "stroke-linecap": dead ? "round" : "butt", "stroke-linejoin": "miter",
+      "stroke-miterlimit": 6 });
+  const whole = text.search(/[.,]|$/), big = text.length - small;
+  const first = 6 + Math.max(0, room - whole) * ADVANCE;
+  let x = first;
   [...text].forEach((c, i) => {
-    const scale = i >= big ? 0.5 : 1;
-    const at = `translate(${x} ${i >= big ? HIGH / 2 : 0}) scale(${scale})`;
+    const scale = i >= big ? 0.5 : 1, base = i >= big ? HIGH * 0.47 : 0;
+    const at = `translate(${x} ${base}) scale(${scale})`;
     if (c === "." || c === ",") {
-      const dot = c === "." ? svg("circle", { cx: 13, cy: 86, r: dead ? 5 : 9.5, fill: dead ? "none" : "currentColor", stroke: dead ? null : "none", "stroke-dasharray": "none" })
-        : svg("path", { d: "M16 78V88L8 106", "stroke-linecap": "round" });
-      group.append(svg("g", { transform: at }, dot));
+      group.append(svg("g", { transform: at }, point(c, dead, faded)));
       x += POINT * scale;
     } else {
       group.append(svg("path", { d: paths[c] ?? paths["?"], transform: at }));
@@ -42,8 +43,16 @@ export function figures(text, { small = 0, dead = false, stroke = 13 } = {}) {
     }
   });
   const wide = Math.max(x, 40);
-  const strike = dead && svg("path", { d: `M-4 50H${wide}`, stroke: "var(--ink)", "stroke-width": 5 });
-  return svg("svg", { class: `figures${dead ? " dead" : ""}`, viewBox: `-6 -4 ${wide + 6} ${HIGH + 12}`, role: "img", "aria-label": text }, group, strike || null);
+  const strike = dead && struck && svg("path", { d: `M${first - 10} 50H${wide}`, stroke: "currentColor", "stroke-width": 6 });
+  return svg("svg", { class: `figures${dead ? " dead" : faded ? " faded" : ""}`, viewBox: `-6 -4 ${wide + 6} ${HIGH + 12}`, role: "img",
+    "aria-label": text,
+    preserveAspectRatio: "xMinYMax meet" }, group, strike || null);
+}
+
+function point(c, dead, faded) {
+  if (c === ",") return svg("path", { d: "M16 78V88L8 106", "stroke-linecap": "round" });
+  if (dead) return svg("circle", { cx: 13, cy: 86, r: 6, "stroke-dasharray": "none" });
+  return svg("circle", { cx: 13, cy: 86, r: faded ? 6 : 10, fill: "currentColor", stroke: "none" });
 }
 
 // The shapes of the day signals: cone down, diamond, ball, tooth in its notch, cone up, two balls.
@@ -53,6 +62,7 @@ const shapes = {
   stop: "M50 4A46 46 0 1 1 49.9 4Z",
   ok: "M0 20H24V76H76V20H100V92H0ZM34 20H66V66H34Z",
   over: "M50 8L96 92H4Z",
+  lifted: "M50 2A23 23 0 1 1 49.9 2ZM50 52A23 23 0 1 1 49.9 52Z",
   none: "M50 2A23 23 0 1 1 49.9 2ZM50 52A23 23 0 1 1 49.9 52Z",
 };
 export const shape = (cue) => svg("svg", { class: "shape", viewBox: "0 0 100 100", "aria-hidden": "true" },

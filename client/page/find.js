@@ -1,11 +1,13 @@
 // find.js - one field for a colour, an order, a batch number: what matches stands below, the best one open.
 import { el } from "./draw.js";
-import { field, List } from "./list.js";
-import { grams, word, day, hour } from "./words.js";
+import { field } from "./list.js";
+import { call } from "./link.js";
+import { word, day, dayTyped, hour } from "./words.js";
 import { openAmount } from "./amount.js";
 import { openRecord } from "./record.js";
 
 const SETTLE_MS = 150; // after the last letter
+const FORMULAS = 9, BATCHES = 6, REST = 6; // matches asked for, and shown below the open one
 const CODE = /^(?:#|POISE:)?(\d{1,9})$/i; // a batch number as it is spoken, written or read from a label
 
 export class Find {
@@ -24,23 +26,24 @@ export class Find {
     this.timer = setTimeout(() => this.look(app), SETTLE_MS);
   }
 
-  // Formulas, products and batches at once; an older answer never takes the place of a newer one.
+  // Formulas, products and batches at once; an older answer never takes the place of a newer one. What is typed may be a
+  // code, a name, an order, a painter (the daemon's search knows all four), a batch number or a day.
   async look(app) {
     const text = (this.values.text ?? "").trim(), turn = (this.turn = (this.turn ?? 0) + 1);
-    const number = CODE.exec(text)?.[1];
+    const number = CODE.exec(text)?.[1], date = dayTyped(text);
+    const ask = (method, params) => call(method, params).catch(() => null);
     const [formulas, products, batches, one] = await Promise.all([
-      app.ask("formula.list", text ? { text, limit: 9 } : { limit: 9 }),
-      app.ask("product.list", {}),
-      text ? app.ask("batch.find", { text, limit: 6 }) : null,
-      number ? app.ask("batch.get", { batch: number, events: 1 }) : null]);
+      date ? null : ask("formula.list", text ? { text, limit: FORMULAS } : { limit: FORMULAS }),
+      ask("product.list", {}),
+      date ? ask("batch.find", { from: date, to: date, limit: FORMULAS }) : text ? ask("batch.find", { text, limit: BATCHES }) : null,
+      number ? ask("batch.get", { batch: number, events: 1 }) : null]);
     if (turn !== this.turn || app.view !== this) return;
     const low = text.toLowerCase();
     const found = (formulas?.formulas ?? []).map((formula) => ({ formula }));
     for (const product of products?.products ?? [])
       if (text && `${product.id} ${product.name}`.toLowerCase().includes(low)) found.push({ product });
     for (const batch of batches?.batches ?? []) found.push({ batch });
-    if (one && !found.some((m) => m.batch?.batch === one.batch)) found.unshift({ batch: one });
-    if (number) app.note = "";
+    if (one && !found.some((m) => m.batch?.batch === one.batch)) found.push({ batch: one });
     Object.assign(this, { matches: found, match: 0, coat: 0, variant: 0 });
     app.draw();
   }
@@ -51,7 +54,7 @@ export class Find {
 
   draw(app) {
     const m = this.open;
-    const rest = (this.matches ?? []).filter((x) => x !== m).slice(0, 6);
+    const rest = (this.matches ?? []).filter((x) => x !== m).slice(0, REST);
     return { kind: "finding", body: [
       field(this, app, "text", word("page.code_or_name")),
       m ? this.drawOpen(app, m) : el("p", { class: "empty" }, this.matches ? word("footline.none_found") : ""),
@@ -60,7 +63,7 @@ export class Find {
 
   row(app, m) {
     const { code, name, figure } = this.words(m);
-    return el("button", { type: "button", class: "pick", onclick: (e) => app.touched(e, () => this.take(app, this.matches.indexOf(m))) },
+    return el("button", { type: "button", class: "pick", onclick: () => this.take(app, this.matches.indexOf(m)) },
       el("b", {}, code), el("span", {}, name), el("span", { class: "gap" }), el("span", {}, figure));
   }
 
@@ -68,15 +71,19 @@ export class Find {
     if (m.formula) return { code: m.formula.code, name: m.formula.name, figure: word(`finish.${m.formula.finish}`) };
     if (m.product) return { code: m.product.id, name: m.product.name, figure: m.product.ratio };
     const b = m.batch;
-    return { code: word("page.batch", { batch: b.batch }), name: `${b.formula ?? ""} ${b.name ?? ""}`, figure: `${day(b.begun)} ${hour(b.begun)}` };
+    return { code: word("page.batch", { batch: b.batch }),
+      name: [b.formula, b.name, b.coat && word(`coat.${b.coat}`), b.order, b.painter].filter(Boolean).join(" "),
+      figure: `${day(b.begun)} ${hour(b.begun)}` };
   }
 
   drawOpen(app, m) {
     const { code, name, figure } = this.words(m);
     const coats = m.formula?.coats ?? [];
     return el("section", { class: "match" },
-      el("div", { class: "toner" }, el("b", { class: "bigcode" }, code), el("span", { class: "bigname" }, name), el("span", { class: "gap" }), el("span", {}, figure)),
-      ...coats.map((c, i) => el("button", { type: "button", class: `pick ${i === this.coat ? "chosen" : ""}`, "aria-pressed": i === this.coat, onclick: (e) => app.touched(e, () => this.digit(app, i + 1)) },
+      el("div", { class: "toner" }, el("b", { class: "bigcode" }, code), el("span", { class: "bigname" }, name),
+        el("span", { class: "gap" }), el("span", {}, figure)),
+      ...coats.map((c, i) => el("button", { type: "button", class: `pick ${i === this.coat ? "chosen" : ""}`,
+        "aria-pressed": i === this.coat, onclick: () => this.digit(app, i + 1) },
         el("span", { class: "digit" }, String(i + 1)), el("b", {}, word(`coat.${c.coat}`)), el("span", { class: "gap" }),
         el("span", {}, i === this.coat ? c.variants[this.variant] ?? c.variants[0] : c.variants.length > 1 ? c.variants.join(", ") : ""))));
   }
@@ -102,13 +109,18 @@ export class Find {
     const m = this.open;
     if (!m) return { kind: "hand", text: this.matches && this.values.text ? word("footline.none_found") : word("footline.type_code") };
     if (m.batch) return { kind: "key", text: word("page.batch", { batch: m.batch.batch }), run: () => openRecord(app, m.batch.batch) };
-    if (m.product) return { kind: "key", text: word("footline.how_much", { coat: m.product.name }), run: () => openAmount(app, { product: m.product.id, title: `${m.product.id} ${m.product.name}` }) };
+    if (m.product) return { kind: "key", text: word("footline.how_much", { coat: m.product.name }),
+      run: () => openAmount(app, { product: m.product.id, title: `${m.product.id} ${m.product.name}` }) };
     const { coats } = m.formula;
-    if (this.writing && coats.length > 1) return { kind: "key", text: word("footline.use_this"), run: () => { this.writing = false; document.activeElement?.blur(); app.draw(); } };
+    if (!coats.length) return { kind: "hand", text: word("footline.none_found") };
+    if (this.writing && coats.length > 1) return { kind: "key", text: word("footline.use_this"),
+      run: () => { this.writing = false; document.activeElement?.blur(); app.draw(); } };
     const c = coats[this.coat], variant = c.variants[this.variant] ?? "standard";
     return { kind: "key", text: word("footline.how_much", { coat: word(`coat.${c.coat}`) }),
-      run: () => openAmount(app, { formula: m.formula.code, coat: c.coat, variant, title: `${m.formula.code} ${m.formula.name}, ${word(`coat.${c.coat}`)}, ${variant}` }),
-      second: c.variants.length > 1 && { text: word("footline.variant"), run: () => { this.variant = (this.variant + 1) % c.variants.length; this.writing = false; app.draw(); } } };
+      run: () => openAmount(app, { formula: m.formula.code, coat: c.coat, variant,
+        title: `${m.formula.code} ${m.formula.name}, ${word(`coat.${c.coat}`)}, ${variant}` }),
+      second: c.variants.length > 1 && { text: word("footline.variant"),
+        run: () => { this.variant = (this.variant + 1) % c.variants.length; this.writing = false; app.draw(); } } };
   }
 }
 
@@ -128,13 +140,4 @@ class LookOnly extends Find {
     if (m?.batch) return super.sill(app);
     return { kind: "hand", text: word("page.find_shut") };
   }
-}
-
-// Batches of an order, a colour, a painter: newest first.
-export function openBatches(app, title, query) {
-  const view = new List("batches", title, () => (view.found ?? []).map((b) => ({
-    text: word("page.batch", { batch: b.batch }), detail: `${b.formula} ${b.coat ? word(`coat.${b.coat}`) : ""} ${b.variant ?? ""}`, figure: `${grams(b.total_g)} g, ${day(b.begun)}`,
-    run: () => openRecord(app, b.batch) })), { empty: word("footline.none_found") });
-  app.open(view);
-  app.ask("batch.find", query).then((answer) => { view.found = answer?.batches ?? []; app.draw(); });
 }

@@ -20,8 +20,11 @@ export class List {
 
   row(app, row, i) {
     const chosen = i === this.chosen;
-    return el("button", { type: "button", class: `pick ${chosen ? "chosen" : ""}`, "aria-pressed": chosen, "aria-disabled": Boolean(row.shut), onclick: (e) => app.touched(e, () => this.choose(app, i)) },
-      el("span", { class: "digit" }, i < 9 ? String(i + 1) : ""), el("b", {}, row.text), el("span", { class: "who" }, row.shut || row.detail || ""),
+    return el("button", { type: "button", class: `pick ${chosen ? "chosen" : ""}`, "aria-pressed": chosen,
+      "aria-disabled": Boolean(row.shut),
+      onclick: () => this.choose(app, i) },
+      el("span", { class: "digit" }, i < 9 ? String(i + 1) : ""), el("b", {}, row.text),
+        el("span", { class: "who" }, row.shut || row.detail || ""),
       el("span", { class: "gap" }), el("b", {}, row.figure ?? ""));
   }
 
@@ -51,14 +54,37 @@ export class List {
 
 // ---- fields ----
 
-// An input of a form: what is written stays in `values[name]`; typing tells the view.
-export function field(view, app, name, label, { mode = "text", id = `field-${name}`, list = null, hint = "" } = {}) {
-  const input = el("input", { id, name, inputmode: mode === "number" ? "decimal" : "text", autocomplete: "off", autocapitalize: "off", spellcheck: "false", enterkeyhint: "done", "aria-label": label,
-    oninput: (e) => { view.values[name] = e.target.value; view.typed = Object.values(view.values).some(Boolean); view.changed?.(app, name); },
+// An input of a form: what is written stays in `values[name]`; typing tells the view. What was refused of it stands under it.
+export function field(view, app, name, label, { mode = "text", id = `field-${name}`, hint = "" } = {}) {
+  const wrong = view.wrong === name, why = `why-${name}`;
+  const input = el("input", { id, name, inputmode: mode === "number" ? "decimal" : "text", autocomplete: "off", autocapitalize: "off",
+    spellcheck: "false",
+    enterkeyhint: "done", "aria-label": label, "aria-invalid": wrong ? "true" : null, "aria-describedby": wrong ? why : null,
+    oninput: (e) => {
+      view.values[name] = e.target.value;
+      view.typed = Object.values(view.values).some(Boolean);
+      view.wrong = null;
+      view.changed?.(app, name);
+    },
     onfocus: () => { view.at = name; } });
   input.value = view.values[name] ?? "";
-  return el("label", { class: `field ${view.wrong === name ? "wrong" : ""}`, for: id }, el("span", {}, label), input, hint && el("span", { class: "who" }, hint), list);
+  return el("div", { class: `field ${wrong ? "wrong" : ""}` }, el("label", { for: id }, label), input,
+    hint && el("span", { class: "who" }, hint),
+    wrong && el("p", { class: "rubric", id: why, role: "alert" }, view.whyWrong));
 }
+
+// Takes a refusal to the field that it is about: the field stays as it was written, with the caret in it. False: no such
+// field here.
+export function refuseField(view, app, name, why) {
+  const input = document.getElementById(`field-${name}`);
+  if (!input) return false;
+  Object.assign(view, { wrong: name, whyWrong: why });
+  app.draw();
+  document.getElementById(`field-${name}`)?.focus();
+  return true;
+}
+
+const SHOWN = 6; // choices at once
 
 // One text or number that an act asks for; commits it with the act.
 export class Ask {
@@ -71,22 +97,31 @@ export class Ask {
   }
 
   draw(app) {
-    const shown = this.shown();
-    return { kind: "asking", body: [el("h1", {}, this.title), field(this, app, this.askName, this.label, { mode: this.mode }),
-      el("section", { class: "rows" }, ...shown.map((c) => el("button", { type: "button", class: "pick", onclick: (e) => app.touched(e, () => { this.values[this.askName] = c.value; app.draw(); }) }, el("b", {}, c.value), el("span", { class: "who" }, c.text ?? ""))))] };
+    const take = (c) => { this.values[this.askName] = c.value; this.wrong = null; app.draw(); };
+    return { kind: "asking", body: [
+      el("h1", {}, this.title),
+      field(this, app, this.askName, this.label, { mode: this.mode }),
+      el("section", { class: "rows" }, ...this.shown().map((c) =>
+        el("button", { type: "button", class: "pick", onclick: () => take(c) }, el("b", {}, c.value),
+          el("span", { class: "who" }, c.text ?? ""))))] };
   }
 
   shown() {
     const typed = (this.values[this.askName] ?? "").toLowerCase();
-    return this.choices.filter((c) => !typed || `${c.value} ${c.text ?? ""}`.toLowerCase().includes(typed)).slice(0, 6);
+    return this.choices.filter((c) => !typed || `${c.value} ${c.text ?? ""}`.toLowerCase().includes(typed)).slice(0, SHOWN);
   }
 
   changed(app) {
     app.draw();
   }
 
+  refused(app, name, why) {
+    return refuseField(this, app, this.askName, why);
+  }
+
   sill(app) {
     const value = (this.values[this.askName] ?? "").trim();
+    if (this.wrong) return { kind: "hand", text: word("footline.fix_it") };
     if (!value) return { kind: "hand", text: this.label };
     return { kind: "key", text: this.says(value), run: () => this.run(app, value) };
   }

@@ -9,36 +9,64 @@ function partLine(p) {
   return line(p.lot ?? "", p.toner, p.name ?? "", grams(p.poured_g), off);
 }
 
+// What is true of it, then every part, then what it all holds, and the label as it would be printed again.
 function above(view) {
   const b = view.batch;
   if (!b) return [];
-  const title = [b.coat && word(`coat.${b.coat}`), b.variant, b.order && word("page.order", { order: b.order }), b.painter, `${day(b.begun)} ${hour(b.begun)}`].filter(Boolean);
+  const when = `${day(b.begun)} ${hour(b.begun)}`;
+  const title = [b.coat && word(`coat.${b.coat}`), b.variant, b.order && word("page.order", { order: b.order }), b.painter,
+    when].filter(Boolean);
+  const voc = b.voc && word("page.voc", { voc: fixed(b.voc.regulatory_g_per_l ?? b.voc.actual_g_per_l, 0) });
+  const sums = [`${grams(b.total_g)} g`, b.total_ml !== null && `${fixed(b.total_ml, 0)} mL`, voc].filter(Boolean).join(", ");
   return [
     el("p", { class: "who" }, title.join(", ")),
-    el("section", { class: "plan" }, ...b.parts.map(partLine), b.reducer && line("", b.reducer.toner, b.reducer.name ?? "", grams(b.reducer.poured_g))),
-    el("p", { class: "both" }, `${grams(b.total_g)} g`, b.total_ml !== null ? `, ${fixed(b.total_ml, 0)} mL` : "", b.voc ? `, ${word("page.voc", { voc: fixed(b.voc.regulatory_g_per_l ?? b.voc.actual_g_per_l, 0) })}` : ""),
-    ...b.facts.map((f) => el("p", { class: "rubric" }, said(f))),
-    ...(b.cautions ?? []).map((c) => el("p", { class: "rubric" }, said(c)))];
+    el("section", { class: "recorded" },
+      el("div", { class: "plan", tabindex: "0", role: "group", "aria-label": word("page.batch", { batch: b.batch }) },
+        ...b.parts.map(partLine),
+        b.reducer && line("", b.reducer.toner, b.reducer.name ?? "", grams(b.reducer.poured_g)),
+        el("p", { class: "both" }, sums),
+        ...b.facts.map((f) => el("p", { class: "rubric" }, said(f))),
+        ...(b.cautions ?? []).map((c) => el("p", { class: "rubric" }, said(c)))),
+      el("figure", { class: "label" }, el("img", { src: `/label/${encodeURIComponent(b.batch)}.svg`,
+        alt: word("page.label_of", { batch: b.batch }) })))];
 }
+
+// The grams of a batch that are left, for the field that says what is in the cup already.
+const touchUp = (app, b) => openAmount(app, { formula: b.formula, coat: b.coat, variant: b.variant,
+  have: `${b.batch} ${grams(b.shelf?.left_g ?? b.total_g)}`,
+  title: `${b.formula} ${b.name ?? ""}, ${word(`coat.${b.coat}`)}` });
 
 function rows(view, app) {
   const b = view.batch;
   if (!b) return [];
+  const move = (method) => app.screen.moves.find((m) => m.act.method === method);
+  const resume = move("batch.resume"), shut = move("batch.begin")?.open ? "" : word("page.find_shut");
   const out = [];
-  const resume = app.screen.moves.find((m) => m.act.method === "batch.resume");
-  const begin = app.screen.moves.find((m) => m.act.method === "batch.begin");
-  const shut = begin?.open ? "" : word("page.find_shut");
-  if (b.state === "held") out.push({ text: word("footline.resume", { batch: b.batch, formula: b.formula, coat: b.coat ?? "" }), shut: resume?.open ? "" : word("page.find_shut"), run: async () => (await app.act(resume.act, { batch: b.batch })) && app.home() });
-  out.push({ text: word("page.print_again"), run: () => app.act({ method: "batch.label", params: { batch: b.batch, copies: 1 } }).then((r) => { if (r) { app.note = word("page.printed"); app.draw(); } }) });
+  if (b.state === "held")
+    out.push({ text: word("footline.resume", { batch: b.batch, formula: b.formula ?? "", coat: b.coat ?? "" }),
+      shut: resume?.open ? "" : word("page.find_shut"),
+      run: async () => (await app.act(resume.act, { batch: b.batch })) && app.home() });
   if (b.state !== "open") {
-    out.push({ text: word("page.repeat_poured"), shut, run: () => openAmount(app, { repeat: b.batch, as: "poured", title: word("page.amount_again", { batch: b.batch }) }) });
-    if (b.formula && !b.product) out.push({ text: word("page.repeat_corrected"), shut, run: () => openAmount(app, { repeat: b.batch, as: "corrected", title: word("page.amount_again", { batch: b.batch }) }) });
+    const title = word("page.amount_again", { batch: b.batch });
+    out.push({ text: word("page.repeat_poured"), shut, run: () => openAmount(app, { repeat: b.batch, as: "poured", title }) });
+    if (b.formula && !b.product) {
+      out.push({ text: word("page.repeat_corrected"), shut, run: () => openAmount(app, { repeat: b.batch, as: "corrected", title }) });
+      if (b.state === "finished" && !b.activated && b.coat) out.push({ text: word("page.pour_on_cup"), shut, run: () => touchUp(app, b) });
+    }
   }
+  out.push({ text: word("page.print_again"), run: () => printAgain(app, b) });
   return out;
 }
 
+async function printAgain(app, b) {
+  if (!(await app.act({ method: "batch.label", params: { batch: b.batch, copies: 1 } }))) return;
+  app.note = word("page.printed");
+  app.draw();
+}
+
 export function openRecord(app, batch) {
-  const view = new List("record", () => `${word("page.batch", { batch })}  ${view.batch?.formula ?? ""} ${view.batch?.name ?? ""}`, (a) => rows(view, a), { above: () => above(view) });
+  const title = () => `${word("page.batch", { batch })}  ${view.batch?.formula ?? ""} ${view.batch?.name ?? ""}`;
+  const view = new List("record", title, (a) => rows(view, a), { above: () => above(view) });
   app.open(view);
   app.ask("batch.get", { batch, events: 1 }).then((b) => { view.batch = b; app.draw(); });
 }

@@ -6,14 +6,18 @@ import { fixed, grams, plain, said, typed, word } from "./words.js";
 // ---- the list: stations, then ports that no station uses ----
 function scaleRow(app, view, s) {
   const weight = s.weight_g === null ? word(`page.scale_${s.state}`) : `${grams(s.weight_g)} g`;
-  const reads = [word("scales.port", { profile: s.profile ?? "?", port: s.port, reads: `${plain(s.d_g)} g` }), s.capacity_g !== null && word("scales.capacity", { capacity: `${plain(s.capacity_g)} g` })].filter(Boolean).join("");
-  return { text: `${s.station} ${word(`page.scale_${s.state}`)}`, detail: reads, figure: weight, says: `${word("page.check_weight")}: ${s.station}`, run: () => openScale(app, s) };
+  const reads = [word("scales.port", { profile: s.profile ?? "?", port: s.port, reads: `${plain(s.d_g)} g` }),
+    s.capacity_g !== null && word("scales.capacity", { capacity: `${plain(s.capacity_g)} g` })].filter(Boolean).join("");
+  return { text: `${s.station} ${word(`page.scale_${s.state}`)}`, detail: reads, figure: weight,
+    says: `${word("page.check_weight")}: ${s.station}`, run: () => openScale(app, s) };
 }
 
-const portRow = (app, p) => ({ text: p.port, detail: p.description ?? p.why ?? word("state.unused"), says: word("page.seek", { port: p.port }), run: () => seek(app, p.port) });
+const portRow = (app, p) => ({ text: p.port, detail: p.description ?? p.why ?? word("state.unused"),
+  says: word("page.seek", { port: p.port }), run: () => seek(app, p.port) });
 
 export async function openScales(app) {
-  const view = new List("scales", word("menu.scales"), (a) => [...(view.scales ?? []).map((s) => scaleRow(a, view, s)), ...(view.ports ?? []).map((p) => portRow(a, p))]);
+  const view = new List("scales", word("menu.scales"),
+    (a) => [...(view.scales ?? []).map((s) => scaleRow(a, view, s)), ...(view.ports ?? []).map((p) => portRow(a, p))]);
   app.open(view);
   const answer = await app.ask("scale.list", { ports: true });
   Object.assign(view, { scales: answer?.scales ?? [], ports: answer?.ports ?? [] });
@@ -24,7 +28,8 @@ function lastCheck(s) {
   const c = s.check;
   if (!c?.time) return word("scales.no_check");
   const off = `${fixed(c.error_g, 2, true)} g`;
-  return `${word("scales.check", { weight: `${plain(c.grams)} g`, time: c.time.slice(0, 16).replace("T", " ") })} ${c.passed ? word("scales.check_good", { error: off }) : word("scales.check_off", { error: off })}`;
+  const what = word("scales.check", { weight: `${plain(c.grams)} g`, time: c.time.slice(0, 16).replace("T", " ") });
+  return `${what} ${c.passed ? word("scales.check_good", { error: off }) : word("scales.check_off", { error: off })}`;
 }
 
 function openScale(app, s) {
@@ -63,7 +68,8 @@ class Check {
 
   sill(app) {
     if (this.result) return { kind: "key", text: word("footline.go_back"), run: () => app.home() };
-    return { kind: "key", text: said(app.screen.next?.said), run: () => this.take(app), second: { text: word("page.stop_check"), run: () => this.cancel(app) } };
+    return { kind: "key", text: said(app.screen.next?.said), run: () => this.take(app),
+      second: { text: word("page.stop_check"), run: () => this.cancel(app) } };
   }
 
   async take(app) {
@@ -93,7 +99,9 @@ async function watchPan(app) {
 
 // ---- what does that port speak? ----
 async function seek(app, port) {
-  const view = new List("seek", word("page.seek", { port }), () => (view.found ? view.found.split("\n").filter(Boolean).map((text) => ({ text, shut: word("page.into_the_file") })) : []), { empty: word("page.scale_seeking") });
+  const view = new List("seek", word("page.seek", { port }),
+    () => (view.found ? view.found.split("\n").filter(Boolean).map((text) => ({ text, shut: word("page.into_the_file") })) : []),
+    { empty: word("page.scale_seeking") });
   app.open(view);
   const r = await app.ask("scale.seek", { port });
   view.empty = r?.why ?? word("seek.nothing");

@@ -7,7 +7,7 @@ const KEY = "poise";
 const papers = ["clock", "light", "night"];
 const DAWN = 7, DUSK = 19; // hours, by the clock
 
-export const settings = { paper: "clock", volume: 5, ...JSON.parse(localStorage.getItem(KEY) ?? "{}") };
+export const settings = { paper: "clock", volume: 5, spoken: false, ...JSON.parse(localStorage.getItem(KEY) ?? "{}") };
 
 export function wearPaper() {
   const hour = new Date().getHours();
@@ -30,8 +30,8 @@ function valueOf(s, text) {
 
 function shopRow(app, view, s) {
   const figure = [s.value, s.unit].filter((part) => part !== null && part !== "").join(" ");
-  const choices = (s.choices ?? []).map((value) => ({ value }));
-  const ask = () => app.open(new Ask("ask", said(s.said) || s.key, { ask: "value", label: figure, choices, mode: typeof s.value === "number" ? "number" : "text", says: (v) => `${s.key} = ${v}`,
+  const choices = (s.choices ?? []).map((value) => ({ value })), mode = typeof s.value === "number" ? "number" : "text";
+  const ask = () => app.open(new Ask("ask", said(s.said) || s.key, { ask: "value", label: figure, choices, mode, says: (v) => `${s.key} = ${v}`,
     async run(a, v) { if (await a.ask("settings.put", { key: s.key, value: valueOf(s, v) })) { a.back(); load(a, view); } } }));
   return { text: said(s.said) || s.key, figure, shut: s.fixed ?? "", run: ask };
 }
@@ -44,8 +44,12 @@ async function load(app, view) {
 
 export function openSettings(app) {
   const view = new List("settings", word("page.settings"), (a) => [
-    { text: word("page.paper"), figure: word(`page.paper_${settings.paper}`), says: word("page.change"), run: () => { settings.paper = papers[(papers.indexOf(settings.paper) + 1) % 3]; keep(a); } },
-    { text: word("page.sound"), figure: settings.volume ? String(settings.volume) : word("page.silent_sound"), says: word("page.change"), run: () => { settings.volume = (settings.volume + 1) % 10; keep(a); a.sound?.play("ok"); } },
+    { text: word("page.paper"), figure: word(`page.paper_${settings.paper}`), says: word("page.change"),
+      run: () => { settings.paper = papers[(papers.indexOf(settings.paper) + 1) % 3]; keep(a); } },
+    { text: word("page.sound"), figure: settings.volume ? String(settings.volume) : word("page.silent_sound"), says: word("page.change"),
+      run: () => { settings.volume = (settings.volume + 1) % 10; keep(a); a.sound?.play("ok"); } },
+    { text: word("page.spoken"), figure: settings.spoken ? word("page.on") : word("page.off"), says: word("page.change"),
+      run: () => { settings.spoken = !settings.spoken; keep(a); } },
     ...(view.shop ?? []).map((s) => shopRow(a, view, s))]);
   app.open(view);
   load(app, view);

@@ -25,10 +25,13 @@ function bench(name, b) {
   const s = b.screen, live = performance.now() - b.seen < 1500 && b.weight?.state === "live";
   const scale = word(`page.scale_${live ? "live" : s?.scale?.state === "live" ? "stale" : (s?.scale?.state ?? "absent")}`);
   const life = s?.pot_life ? Math.floor((s.pot_life.left_s - (performance.now() - (b.at ?? performance.now())) / 1000) / 60) : null;
-  const toGo = live && b.weight?.to_go_g !== null && b.weight?.to_go_g !== undefined ? `${grams(Math.abs(b.weight.to_go_g))} ${word(b.weight.to_go_g < 0 ? "page.g_past" : "page.g_to_go")}` : "";
+  const toGo = live && b.weight?.to_go_g !== null && b.weight?.to_go_g !== undefined
+    ? `${grams(Math.abs(b.weight.to_go_g))} ${word(b.weight.to_go_g < 0 ? "page.g_past" : "page.g_to_go")}` : "";
   return el("div", { class: "pick" }, el("b", {}, name), el("span", {}, s?.painter ?? ""),
-    el("span", {}, s?.batch ? `${s.formula} ${s.name ?? ""} ${s.coat ? word(`coat.${s.coat}`) : ""}` : word("page.idle")), el("span", { class: "gap" }),
+    el("span", {}, s?.batch ? `${s.formula} ${s.name ?? ""} ${s.coat ? word(`coat.${s.coat}`) : ""}` : word("page.idle")),
+      el("span", { class: "gap" }),
     el("b", {}, s?.now?.toner ?? ""), el("span", {}, s?.state === "over" ? word("page.over") : toGo),
-    life !== null && el("span", { class: life > 15 ? "" : "over" }, life > 0 ? word("page.pot_life", { left_min: life }) : word("page.pot_life_over")),
+    life !== null && el("span", { class: life > 15 ? "" : "over" },
+      life > 0 ? word("page.pot_life", { left_min: life }) : word("page.pot_life_over")),
     el("span", { class: live ? "who" : "over" }, scale));
 }

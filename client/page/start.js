@@ -4,6 +4,7 @@ import { bench } from "./bench.js";
 import { call, enter, hasToken, listen, readToken } from "./link.js";
 import { openFind } from "./find.js";
 import { bindKeys } from "./keys.js";
+import { bindTouch } from "./touch.js";
 import { openMenu } from "./menu.js";
 import { openRecord } from "./record.js";
 import { openScales } from "./scales.js";
@@ -11,7 +12,10 @@ import { openSettings, settings, wearPaper } from "./settings.js";
 import { startShop } from "./shop.js";
 import { Sound } from "./sound.js";
 import { el } from "./draw.js";
-import { grams, loadWords, setStyle, word } from "./words.js";
+import { loadWords, setStyle, word } from "./words.js";
+
+const LIVE_MS = 100; // how often it is looked whether what is shown has grown old
+const TODAY = 9; // batches of today: as many as there are digits
 
 const query = new URLSearchParams(location.search);
 
@@ -57,39 +61,39 @@ async function start() {
   const language = query.get("language") ?? info.languages?.[station];
   if (language) await loadWords(language);
   setStyle(info.decimal, info.scales?.[station]?.d_g ?? null);
-  const root = el("div", { class: "page" });
-  document.body.replaceChildren(root);
+  const root = el("div", { class: "page" }), voice = el("p", { class: "voice", "aria-live": "polite" });
+  document.body.replaceChildren(root, voice);
   document.title = `Poise ${station}`;
   const app = new App(root, station, info);
-  Object.assign(app, { g: grams, openFind, openMenu, openRecord, pages: [{ text: () => word("menu.scales"), run: openScales }, { text: () => word("page.settings"), run: openSettings }] });
-  app.sound = new Sound(settings);
+  const pages = [{ text: () => word("menu.scales"), run: openScales }, { text: () => word("page.settings"), run: openSettings }];
+  Object.assign(app, { voice, openFind, openMenu, openRecord, pages, views: [bench] });
+  app.sound = new Sound(settings, (text) => app.speak(text));
   app.heard.push((...told) => app.sound.hear(...told));
-  app.key = () => app.sound.quiet();
-  app.views = [bench];
-  app.screen = await call("watch", { station });
-  app.screenAt = performance.now();
+  bindTouch();
   bindKeys(app);
-  const today = async () => {
-    const from = new Date().toLocaleDateString("sv-SE");
-    app.today = (await call("batch.find", { from, limit: 9 }).catch(() => ({ batches: [] }))).batches;
-    if (app.screen.state === "idle") app.draw();
-  };
-  listen(station, {
-    screen(s) {
-      app.screenAt = performance.now();
-      const fell = app.screen.state !== s.state;
-      if (fell) Object.assign(app, { choice: null, answered: false, picked: null, copies: 1 });
-      app.takeScreen(s);
-      if (fell && s.state === "idle") today();
-    },
+  app.takeScreen(await call("watch", { station }));
+  follow(app);
+  window.poise = app; // for whoever looks for a fault
+}
+
+// Today's batches, for the idle page.
+async function readToday(app) {
+  const from = new Date().toLocaleDateString("sv-SE"); // YYYY-MM-DD in the screen's own zone
+  app.today = (await call("batch.find", { from, limit: TODAY }).catch(() => ({ batches: app.today ?? [] }))).batches;
+  if (app.screen.state === "idle") app.draw();
+}
+
+function follow(app) {
+  app.becameIdle = () => readToday(app);
+  listen(app.station, {
+    screen: (s) => app.takeScreen(s),
     weight: (w) => app.takeWeight(w),
     lost() { app.lost = true; app.draw(); },
-    async back() { app.lost = false; app.draw(); if (app.screen.state === "idle") today(); },
+    back() { app.lost = false; app.draw(); if (app.screen.state === "idle") readToday(app); },
   });
-  setInterval(() => app.drawLive(), 100);
-  app.draw();
-  today();
-  window.poise = app; // for whoever looks for a fault
+  setInterval(() => app.drawLive(), LIVE_MS);
+  addEventListener("resize", () => app.drawLive());
+  readToday(app);
 }
 
 start().catch(async (e) => {

@@ -75,6 +75,9 @@ export function word(code, args = {}) {
     name === undefined ? all[0] : name in args ? slotText(name, args[name]) : "?");
 }
 
+// As a sentence that stands alone: a great letter, a full stop.
+export const sentence = (text) => (text ? `${text[0].toUpperCase()}${text.slice(1)}${/[.?!]$/.test(text) ? "" : "."}` : "");
+
 // A said of the daemon; "" for null.
 export const said = (s) => (s ? word(s.code, s.args) : "");
 // Its help, "": none.
@@ -89,4 +92,25 @@ export function day(time) {
   const [, month, date] = time.slice(0, 10).split("-");
   const point = language === "de" ? "." : "";
   return `${Number(date)}${point} ${word(`month.${Number(month)}`)}`;
+}
+
+// A day as a person types it: 2026-11-25, 25.11., 25.11.2026, 25 Nov, or `today`; YYYY-MM-DD, "" where it is none. Without
+// a year it is the last such day.
+export function dayTyped(text) {
+  if (text && text.toLowerCase() === word("page.today").toLowerCase()) return new Date().toLocaleDateString("sv-SE");
+  const iso = /^(\d{4})-(\d{1,2})-(\d{1,2})$/.exec(text), local = /^(\d{1,2})\.(\d{1,2})\.(\d{4})?$/.exec(text);
+  const named = /^(\d{1,2})\.?\s+(\p{L}{3,})\.?$/u.exec(text);
+  if (iso) return written(Number(iso[1]), Number(iso[2]), Number(iso[3]));
+  if (local) return written(local[3] ? Number(local[3]) : 0, Number(local[2]), Number(local[1]));
+  if (!named) return "";
+  const months = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12];
+  const alike = (month) => word(`month.${month}`).toLowerCase().slice(0, 3) === named[2].toLowerCase().slice(0, 3);
+  return written(0, months.find(alike) ?? 0, Number(named[1]));
+}
+
+function written(year, month, date) {
+  const now = new Date(), guess = new Date(year || now.getFullYear(), month - 1, date);
+  if (month < 1 || guess.getMonth() !== month - 1 || guess.getDate() !== date) return "";
+  if (!year && guess > now) guess.setFullYear(guess.getFullYear() - 1);
+  return guess.toLocaleDateString("sv-SE");
 }

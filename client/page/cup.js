@@ -1,0 +1,36 @@
+// cup.js - the page that waits for the cup: what stands on the pan, and how full the cup will get.
+import { el } from "./draw.js";
+import { figures } from "./figures.js";
+import { nextBelow } from "./steps.js";
+import { liveReason, setCue } from "./pour.js";
+import { grams, word } from "./words.js";
+
+// Colour, then what is to be sprayed, each with its own label; the cup where one is known.
+export function fillText({ fill }) {
+  const parts = [word("page.colour", { colour_g: fill.colour_g })];
+  const { spray_ml, cup_ml } = fill;
+  if (spray_ml !== null) parts.push(cup_ml !== null ? word("page.spray_in_cup", { spray_ml, cup_ml }) : word("page.spray", { spray_ml }));
+  return parts.join(", ");
+}
+
+export function drawCup(app) {
+  const s = app.screen;
+  return [
+    el("section", { class: "open cup" },
+      el("span", { class: "margin" }, word("page.cup")),
+      el("div", { class: "toner" }, el("b", { class: "bigcode" }, s.formula), el("span", { class: "bigname" }, s.name ?? "")),
+      el("div", { class: "main" }, el("div", { class: "number", "data-live": "" }), el("div", { class: "unit", "data-live": "" }),
+        el("span", { class: "gap" }),
+        el("div", { class: "cue", "data-live": "" })),
+      el("div", { class: "reason", "data-live": "" }),
+      el("p", { class: "fill" }, fillText(s))),
+    nextBelow(app)];
+}
+
+export function liveCup(app) {
+  const { weight: w, root } = app, gone = app.silent || w?.weight_g === null;
+  root.querySelector(".number").replaceChildren(figures(grams(w?.weight_g ?? NaN), { dead: gone, faded: !app.fresh, room: 2 }));
+  root.querySelector(".unit").replaceChildren(el("span", {}, gone ? "" : "g"));
+  setCue(app, gone ? "none" : "");
+  liveReason(app, gone);
+}
