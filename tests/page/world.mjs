@@ -1,5 +1,5 @@
 // world.mjs - a shop of one bench for one story: poised, a simulated scale whose hand is ours, and a browser page.
-import { spawn } from "node:child_process";
+import { execFileSync, spawn } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { createInterface } from "node:readline";
 import { tmpdir } from "node:os";
@@ -19,18 +19,36 @@ function lineOf(child, pattern) {
 
 export class World {
   // size: {width, height}; touch: a tablet without a keyboard; night: dark paper.
-  static async begin({ language = "en", size = { width: 1280, height: 800 }, touch = false, night = false, lines = "" } = {}) {
+  // port: of a scale that the story plays itself; disk: one that can go bad (`w.disk` tells it how).
+  static async begin({ language = "en", size = { width: 1280, height: 800 }, touch = false, night = false, lines = "", port = 0,
+    disk = false } = {}) {
     const w = new World();
     w.dir = mkdtempSync(join(tmpdir(), "poise-page-"));
-    w.sim = spawn(join(build, "poise-sim"), ["--tcp", "0", "--family", "hdr2", "--rate", "20", "--d", "0.01", "--hand", "manual"], { stdio: ["pipe", "pipe", "inherit"] });
-    const port = (await lineOf(w.sim, /(\d{2,5})\s*$/))[1];
+    w.sim = spawn(join(build, "poise-sim"), ["--tcp", "0", "--family", "hdr2", "--rate", "20", "--d", "0.01", "--hand", "manual"],
+      { stdio: ["pipe", "pipe", "inherit"] });
+    const simulated = (await lineOf(w.sim, /(\d{2,5})\s*$/))[1];
+    if (disk) w.badDisk();
     writeFileSync(join(w.dir, "printer"), "exit 0\n");
-    writeFileSync(join(w.dir, "poised.ini"), `[shop]\nname = Tern Island Coachworks\nlanguage = ${language}\ncurrency = EUR\ndata = ${tree}/formulas\n[station bench]\nport = tcp:127.0.0.1:${port}\nprofile = hdr2\nd_g = 0.01\ncapacity_g = 3000\ntolerance_g = 0.05\n[print]\ncommand = sh ${w.dir}/printer\n${lines}`);
+    writeFileSync(join(w.dir, "poised.ini"), `[shop]
+name = Tern Island Coachworks
+language = ${language}
+currency = EUR
+data = ${tree}/formulas
+[station bench]
+port = tcp:127.0.0.1:${port || simulated}
+profile = hdr2
+d_g = 0.01
+capacity_g = 3000
+tolerance_g = 0.05
+[print]
+command = sh ${w.dir}/printer
+${lines}`);
     w.http = 0;
     await w.start();
     w.browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
     w.context = await w.browser.newContext({ viewport: size, hasTouch: touch });
-    await w.context.addInitScript((paper) => localStorage.setItem("poise", JSON.stringify({ paper, volume: 0 })), night ? "night" : "light");
+    await w.context.addInitScript((paper) => localStorage.setItem("poise", JSON.stringify({ paper, volume: 0 })),
+      night ? "night" : "light");
     w.page = await w.context.newPage();
     w.faults = [];
     w.page.on("pageerror", (e) => w.faults.push(e.message));
@@ -41,9 +59,37 @@ export class World {
 
   // Starts poised, again on the port it had before.
   async start() {
-    this.poised = spawn(join(build, "poised"), ["--config", join(this.dir, "poised.ini"), "--state", join(this.dir, "state"), "--socket", join(this.dir, "sock"), "--foreground", "--port-http", String(this.http)], { stdio: ["ignore", "pipe", "ignore"] });
+    this.poised = spawn(join(build, "poised"), ["--config", join(this.dir, "poised.ini"), "--state", join(this.dir, "state"), "--socket",
+      join(this.dir, "sock"), "--foreground", "--port-http", String(this.http)], {
+      stdio: ["ignore", "pipe", "ignore"], env: { ...process.env, ...this.env } });
     this.http = Number((await lineOf(this.poised, /http=127\.0\.0\.1:(\d+)/))[1]);
     this.url = `http://127.0.0.1:${this.http}/`;
+  }
+
+  // The journal's writes fail with the errno that is written into `disk`.
+  badDisk() {
+    const shim = join(this.dir, "disk.so");
+    this.disk = join(this.dir, "disk");
+    writeFileSync(this.disk, "");
+    execFileSync(process.env.CC ?? "cc", ["-D_GNU_SOURCE", "-shared", "-fPIC", "-o", shim, join(tree, "tests/e2e/preload/disk.c"), "-ldl"]);
+    this.env = { LD_PRELOAD: shim, POISE_DISK: this.disk };
+  }
+
+  // Another size, paper and language, where the page stands: nothing is loaded anew.
+  async wear({ size, night, language, wide = false }) {
+    await this.page.setViewportSize(size);
+    await this.page.evaluate(async ([paper, lang, broad]) => {
+      const { loadWords, language: now } = await import("/page/words.js");
+      if (lang !== now) await loadWords(lang);
+      if (paper) document.documentElement.dataset.paper = "night";
+      else delete document.documentElement.dataset.paper;
+      window.broad ??= new CSSStyleSheet();
+      window.broad.replaceSync(broad ? 'body { font-family: "DejaVu Sans"; }' : ""); // that of a bare Debian, 19 % wider
+      document.adoptedStyleSheets = [window.broad];
+      await new Promise((drawn) => requestAnimationFrame(drawn));
+      window.poise.draw();
+      await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
+    }, [night, language, wide]);
   }
 
   async kill() {
@@ -69,7 +115,9 @@ export class World {
   async call(method, params = {}) {
     const page = await (await fetch(this.url)).text();
     const token = /poise-token" content="([0-9a-f]*)/.exec(page)[1];
-    const answer = await fetch(`${this.url}rpc`, { method: "POST", headers: { "Content-Type": "application/json", "X-Poise-Token": token }, body: JSON.stringify({ jsonrpc: "2.0", id: 1, method, params }) });
+    const answer = await fetch(`${this.url}rpc`, { method: "POST",
+      headers: { "Content-Type": "application/json", "X-Poise-Token": token },
+      body: JSON.stringify({ jsonrpc: "2.0", id: 1, method, params }) });
     const { result, error } = await answer.json();
     if (error) throw new Error(`${method}: ${error.message}`);
     return result;
@@ -94,19 +142,25 @@ export class World {
     await this.page.keyboard.press(key);
   }
 
-  async tap(selector) {
+  // A real touch of a browser with a touch screen: so long, and slid so far down before it leaves.
+  async tap(selector, { held = 90, slide = 0 } = {}) {
     await this.until(() => performance.now() - window.poise.stoodSince > 400 && !window.poise.flight);
     const box = await (await this.shows(selector)).boundingBox();
-    await this.page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
-    await this.page.mouse.down();
-    await new Promise((done) => setTimeout(done, 90)); // a finger stays so long: the page takes nothing shorter than 60 ms
-    await this.page.mouse.up();
+    const at = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+    this.touches ??= await this.context.newCDPSession(this.page);
+    const began = Date.now() / 1000; // the times are told, not waited for: a busy machine shall not make a long touch of a short one
+    const send = (type, touchPoints, ms) => this.touches.send("Input.dispatchTouchEvent",
+      { type, touchPoints, timestamp: began + ms / 1000 });
+    await send("touchStart", [at], 0);
+    if (slide) await send("touchMove", [{ x: at.x, y: at.y + slide }], held / 2);
+    await send("touchEnd", [], held);
+    await this.page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
   }
 
   // Pours what is to go, and a little more or less; waits until the daemon's foot line takes Enter.
   async pour(extra = 0) {
-    const { now } = await this.screen();
-    this.hand(`pour ${(now.to_go_g + extra).toFixed(2)} 150`);
+    const toGo = await this.page.evaluate(() => window.poise.weight.to_go_g ?? window.poise.screen.now.to_go_g);
+    this.hand(`pour ${(toGo + extra).toFixed(2)} 150`);
     await this.until((to) => { const w = window.poise.weight; return w.settled && Math.abs(w.to_go_g + to) < 0.03; }, extra);
     await this.shows(".sill.key");
   }
