@@ -113,6 +113,11 @@ const struct rpc_method rpc_methods[] = {
      "Keeps a toner; members as toner.get answers them.", WRITES},
     {"toner.remove", RIGHT_KEEP, method_toner_remove, &params_toner, &result_removed, "Removes a toner.",
      "-32001 `id`; -32005 `used`; " WRITES},
+    {"toner.substitute", RIGHT_READ, method_toner_substitute, &params_substitute, &result_substitutes,
+     "What may be poured in place of a toner: of the same pigment, role and line, the nearest density first. It "
+     "suggests; "
+     "the pour is told with `really`.",
+     "-32001 `toner`"},
     {"formula.list", RIGHT_READ, method_formula_list, &params_formula_list, &result_formulas, "The shop's formulas.",
      NULL},
     {"formula.get", RIGHT_READ, method_formula_get, &params_formula_get, &result_thing, "One formula, whole.",

@@ -79,6 +79,8 @@ PARAMS(params_product, MAY(TEXT, "product", "a product's code, or"), MAY(TEXT, "
 PARAMS(params_product_put, MAY(TEXT, "id", "a product's code, or"), MAY(TEXT, "code", "the same by this name"),
        MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
 
+PARAMS(params_substitute, MUST(TEXT, "toner", "the toner that ran out"),
+       MAY(NUMBER, "grams", "how much is wanted; asks nothing while no stock is counted"));
 /* A value of the key's own kind, checked by the table of poised.ini. */
 PARAMS(params_setting, MUST(LINES, "key", "as settings.list names it, such as `station.bench.tolerance_g`"),
        MAY(ANY, "value", "as the key takes it; null or left out: its default again"), MAY(TEXT, "person", NULL),

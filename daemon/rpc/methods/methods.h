@@ -27,6 +27,7 @@ rpc_run method_settings_list, method_settings_put;
 rpc_run method_order_list, method_order_get, method_order_put;
 rpc_run method_card_list, method_card_match, method_card_put;
 rpc_run method_people_list, method_people_put, method_people_sign_in, method_people_sign_out;
+rpc_run method_toner_substitute;
 rpc_run method_batch_get, method_batch_find, method_batch_label;
 
 /* The station that params name; NULL: no station of that name, and the call was refused. */
@@ -60,3 +61,5 @@ extern const struct shape result_weigh_back, result_shelve, result_discard, resu
     result_card, result_cards, result_person, result_people;
 /* settings_methods.c */
 extern const struct shape params_setting, result_setting, result_settings;
+/* substitute_methods.c */
+extern const struct shape params_substitute, result_substitutes;

@@ -337,6 +337,10 @@ RESULT(result_removed, NULL, NULL, GIVES(TEXT, "id", NULL), GIVES(FLAG, "removed
 RESULT(result_formula_check, NULL, NULL, GIVES(TEXT, "formula", NULL),
        GIVES(LIST, "warnings", "{code, toner, text} each"));
 RESULT(result_changed, NULL, NULL, GIVES(COUNT, "changed", "how many things were new or other"));
+SHAPE(substitute, "substitute", "a toner in place of another", GIVES(TEXT, "toner", NULL),
+      GIVES(SAID, "why", "by which rule"));
+RESULT(result_substitutes, NULL, NULL,
+       GIVES_LIST("with", OBJECT, &substitute, "the nearest first; [] where none fits"));
 /* Any kind of value: what a key takes is its own. */
 RESULT(result_setting, "setting", "one key of poised.ini", GIVES(LINES, "key", "its section, the bench and its name"),
        GIVES(ANY, "value", "what holds now"), GIVES(ANY, "default", "what holds where nobody says anything"),

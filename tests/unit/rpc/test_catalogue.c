@@ -318,9 +318,42 @@ static void info_tells_who_answers(void **state)
     json_decref(info);
 }
 
+/* The rule same_pigment: pigment in whatever case, role and line the same, itself never; the nearest density first. */
+static void a_substitute_is_of_the_same_pigment_role_and_line(void **state)
+{
+    struct shop *shop = *state;
+    static const char *const bank[] = {
+        "{\"id\":\"V1\",\"pigment\":\"PV23\",\"line\":\"solvent\",\"density_g_per_ml\":1.0}",
+        "{\"id\":\"V2\",\"pigment\":\"pv23\",\"line\":\"solvent\",\"density_g_per_ml\":1.3}",
+        "{\"id\":\"V3\",\"pigment\":\"PV23\",\"line\":\"solvent\",\"density_g_per_ml\":1.1}",
+        "{\"id\":\"V4\",\"pigment\":\"PV23\",\"line\":\"waterborne\",\"density_g_per_ml\":1.0}",
+        "{\"id\":\"V5\",\"pigment\":\"PV23\",\"line\":\"solvent\",\"role\":\"reducer\"}",
+        "{\"id\":\"V6\",\"pigment\":\"PV23\",\"line\":\"solvent\"}",
+        "{\"id\":\"B1\",\"line\":\"solvent\"}",
+        "{\"id\":\"B2\",\"line\":\"solvent\"}",
+    };
+    for (size_t i = 0; i < sizeof bank / sizeof *bank; i++)
+        json_decref(call(shop, "toner.put", bank[i]));
+    json_t *answer = call(shop, "toner.substitute", "{\"toner\":\"V1\",\"grams\":12}"), *one;
+    static const char *const want[] = {"V3", "V2", "V6"};
+    size_t i;
+    assert_int_equal(3, json_array_size(json_object_get(answer, "with")));
+    json_array_foreach(json_object_get(answer, "with"), i, one)
+    {
+        assert_string_equal(want[i], text(one, "toner"));
+        assert_string_equal("substitute_same_pigment", text(json_object_get(one, "why"), "code"));
+    }
+    json_decref(answer);
+    answer = call(shop, "toner.substitute", "{\"toner\":\"B1\"}"); /* two binders say nothing of their pigment */
+    assert_int_equal(0, json_array_size(json_object_get(answer, "with")));
+    json_decref(answer);
+    refused(shop, "toner.substitute", "{\"toner\":\"Q9\"}", -32001, "toner");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_substitute_is_of_the_same_pigment_role_and_line, begin, end),
         cmocka_unit_test_setup_teardown(a_put_answers_the_thing_as_get_gives_it, begin, end),
         cmocka_unit_test_setup_teardown(revisions_rise_and_old_formulas_stay, begin, end),
         cmocka_unit_test_setup_teardown(a_repeated_request_gets_the_first_answer_whatever_it_carries, begin, end),

@@ -44,7 +44,7 @@ static void every_row_is_whole_and_its_name_its_own(void **state)
 static void what_changes_something_says_so(void **state)
 {
     static const char *const reads[] = {"list",   "get",      "find",   "check", "info",
-                                        "checks", "discover", "verify", "match"};
+                                        "checks", "discover", "verify", "match", "substitute"};
 
     (void)state;
     for (const struct rpc_method *m = rpc_methods; m->name; m++) {

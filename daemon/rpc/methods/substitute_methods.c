@@ -1,0 +1,105 @@
+/* substitute_methods.c - toner.substitute: what may be poured in place of a toner that ran out. It must not know a
+ * batch: the painter decides, and says so with `really`.
+ *
+ * The rule, `same_pigment`: another toner of the bank with the same Colour Index name, role and line (common practice,
+ * no source). Strength and undertone of two toners of one pigment differ all the same, so nothing is poured by itself.
+ * A toner without a pigment has none. By density, the nearest first, since a formula's parts are weights. The stock is
+ * not asked: nothing is counted yet.
+ */
+#include "catalogue/catalogue.h"
+#include "daemon.h"
+#include "rpc/methods/inquiry.h"
+#include "rpc/methods/methods.h"
+#include "rpc/methods/put.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+struct substitute_asked {
+    struct inquiry inquiry;
+    const char *toner; /* borrowed from params */
+};
+
+/* One that fits, and how far its density is from the one wanted; not known: behind all others. */
+struct candidate {
+    const json_t *toner; /* borrowed from the list */
+    double away;
+};
+
+static const char *text_of(const json_t *toner, const char *name)
+{
+    const char *text = json_string_value(json_object_get(toner, name));
+    return text ? text : "";
+}
+
+static bool fits(const json_t *wanted, const json_t *other)
+{
+    return strcmp(text_of(wanted, "id"), text_of(other, "id")) != 0 && *text_of(wanted, "pigment") &&
+           strcasecmp(text_of(wanted, "pigment"), text_of(other, "pigment")) == 0 &&
+           strcmp(text_of(wanted, "role"), text_of(other, "role")) == 0 &&
+           strcmp(text_of(wanted, "line"), text_of(other, "line")) == 0;
+}
+
+/* By density, then by id. */
+static int order(const void *a, const void *b)
+{
+    const struct candidate *x = a, *y = b;
+    if (x->away < y->away || x->away > y->away)
+        return x->away < y->away ? -1 : 1;
+    return strcmp(text_of(x->toner, "id"), text_of(y->toner, "id"));
+}
+
+static double away(const json_t *wanted, const json_t *other)
+{
+    const json_t *a = json_object_get(wanted, "density_g_per_ml"), *b = json_object_get(other, "density_g_per_ml");
+    return json_is_number(a) && json_is_number(b) ? fabs(json_number_value(a) - json_number_value(b)) : HUGE_VAL;
+}
+
+static json_t *with(const json_t *wanted, const json_t *all)
+{
+    json_t *list = json_array();
+    struct candidate *found = calloc(json_array_size(all) + 1, sizeof *found);
+    size_t count = 0;
+    for (size_t i = 0; found && i < json_array_size(all); i++) {
+        const json_t *other = json_array_get(all, i);
+        if (fits(wanted, other))
+            found[count++] = (struct candidate){other, away(wanted, other)};
+    }
+    if (count > 0)
+        qsort(found, count, sizeof *found, order);
+    for (size_t i = 0; i < count; i++) {
+        const struct said why =
+            say("substitute_same_pigment pigment=%s line=%s", text_of(wanted, "pigment"), text_of(wanted, "line"));
+        json_array_append_new(
+            list, json_pack("{s:s, s:o}", "toner", text_of(found[i].toner, "id"), "why", said_json(&why, NULL)));
+    }
+    free(found);
+    return list;
+}
+
+/* On a helper thread: the whole bank is looked through. */
+static void run(struct inquiry *inquiry, struct store *view)
+{
+    const struct substitute_asked *a = (const struct substitute_asked *)(const void *)inquiry;
+    uint64_t unread = store_unread(view);
+    json_t *wanted = catalogue_get(view, "toner", a->toner, 0), *all = catalogue_list(view, "toner", NULL);
+    if (store_unread(view) != unread)
+        inquiry_unread(inquiry, view);
+    else if (!wanted)
+        catalogue_unknown(view, "toner", "toner", a->toner, &inquiry->fault);
+    else
+        inquiry_answer(inquiry, json_pack("{s:o}", "with", with(wanted, all)));
+    json_decref(all);
+    json_decref(wanted);
+}
+
+void method_toner_substitute(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct substitute_asked *a = inquiry_new(d, call, params, sizeof *a);
+    if (!a)
+        return;
+    a->toner = json_string_value(json_object_get(params, "toner"));
+    inquiry_start(&a->inquiry, STORE_QUICK, run);
+}
