@@ -10,14 +10,17 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* The index on requests holds only rows with an answer. */
 static const char answer_get_sql[] =
     "SELECT answer, word_text(method) FROM event WHERE request = ?1 AND answer IS NOT NULL";
 static const char event_add_sql[] =
     "INSERT INTO event VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)";
 
+/* What stands in thousands of rows alike (a client, a method, a version) stands once in this table. */
 static const char word_get_sql[] = "SELECT id FROM word WHERE text = ?1";
 static const char word_add_sql[] = "INSERT INTO word(text) VALUES(?1)";
 
+/* A start asks for each station's revision; without these rows it would read the whole journal. */
 static const char stations_sql[] = "INSERT INTO station SELECT station, max(revision) FROM event "
                                    "WHERE seq > ?1 AND station IS NOT NULL AND revision >= 0 GROUP BY station "
                                    "ON CONFLICT(name) DO UPDATE SET revision = max(revision, excluded.revision)";
@@ -94,6 +97,7 @@ static int bind_word(struct apply *a, sqlite3_stmt *stmt, int place, const char 
     return rc == SQLITE_OK ? sqlite3_bind_blob(stmt, place, bytes, small_number(id, bytes), SQLITE_TRANSIENT) : rc;
 }
 
+/* What packing would not make smaller stands as it came. The packer's room lasts until the next body. */
 static int bind_body(struct apply *a, sqlite3_stmt *stmt, int place, const char *body, bool small)
 {
     size_t size = small ? pack(&a->packer, body) : 0;
@@ -185,6 +189,8 @@ static const char *lacking(const struct store_write *w)
     return NULL;
 }
 
+/* SQLite's code. A fault of ours (a body that is missing) refuses this write alone, with SQLITE_OK; any other code is
+ * the disk's, and the caller takes the savepoint back. */
 int apply_job(struct apply *a, struct job *job)
 {
     const struct store_write *w = &job->write;
@@ -226,6 +232,7 @@ int apply_job(struct apply *a, struct job *job)
     return rc;
 }
 
+/* Words that were added are gone with the transaction, so their numbers may not be believed. */
 void apply_back(struct apply *a, const struct chain *before)
 {
     a->chain = *before;

@@ -9,6 +9,7 @@
 
 _Static_assert(CHAIN_BYTES == crypto_hash_sha256_BYTES, "the chain is SHA-256");
 
+/* Eight bytes, the least first, on every machine: a file may be moved. */
 static void add_number(crypto_hash_sha256_state *state, int64_t value)
 {
     uint8_t bytes[8];
@@ -26,6 +27,8 @@ static void add_text(crypto_hash_sha256_state *state, const char *text)
         crypto_hash_sha256_update(state, (const unsigned char *)text, length);
 }
 
+/* All columns of a row but its hash, in an order that holds for ever. The hash before goes in first, so nothing can be
+ * taken out or put between. */
 void chain_add(struct chain *c, const struct store_event *e, const char *answer)
 {
     crypto_hash_sha256_state state;
@@ -65,18 +68,21 @@ static bool one_text(sqlite3 *db, const char *sql, bool *found, void (*take)(voi
     return rc == SQLITE_DONE || text;
 }
 
+/* A seed as the event of a schema's step has it. */
 static void take_hex(void *to, const char *text, size_t length)
 {
     struct chain *out = to;
     sodium_hex2bin(out->head, sizeof out->head, text, length, NULL, NULL, NULL);
 }
 
+/* The seed of a store that never took such a step: the hash of the table's own text. */
 static void take_hash(void *to, const char *text, size_t length)
 {
     struct chain *out = to;
     crypto_hash_sha256(out->head, (const unsigned char *)text, (unsigned long long)length);
 }
 
+/* The first step of a schema keeps the seed from before it, since the table's text is another afterwards. */
 bool chain_seed(sqlite3 *db, struct chain *out)
 {
     static const char told[] =
@@ -89,6 +95,7 @@ bool chain_seed(sqlite3 *db, struct chain *out)
     return found || (one_text(db, table, &found, take_hash, out) && found);
 }
 
+/* Of all tables and indices by name, but those that SQLite makes for itself. */
 bool chain_schema(sqlite3 *db, uint8_t out[CHAIN_BYTES])
 {
     static const char sql[] = "SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite\\_%' ESCAPE '\\' "
@@ -107,6 +114,7 @@ bool chain_schema(sqlite3 *db, uint8_t out[CHAIN_BYTES])
     return sqlite3_finalize(stmt) == SQLITE_OK && rc == SQLITE_DONE;
 }
 
+/* A row whose hash has another length counts as unread: nothing may be chained to it. */
 bool chain_before(sqlite3 *db, int64_t seq, struct chain *out)
 {
     static const char sql[] = "SELECT seq, hash FROM event WHERE seq < ?1 ORDER BY seq DESC LIMIT 1";

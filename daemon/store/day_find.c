@@ -14,23 +14,30 @@
 
 /* The condition repeats that of the index batch_on_shelf, word by word: a partial index is used only so. */
 #define ON_SHELF "b.state = 'finished' AND (b.left_g > 0 OR (b.left_g IS NULL AND b.place IS NOT NULL))"
+/* Due are those that end by a day given, and whatever is activated: that ends by itself. */
 static const char shelf_sql[] =
     "SELECT " READER_BATCH " FROM batch b WHERE " ON_SHELF " AND b.id > ?1 AND (?2 IS NULL OR b.formula = ?2) "
     "AND (?3 IS NULL OR b.place = ?3) AND (?4 IS NULL OR b.activated = 1 OR substr(b.use_by, 1, 10) < ?4) "
     "ORDER BY b.id LIMIT ?5";
+/* Batches that were begun for a coat of the order; one that only bears its number as text has no coat_n. */
 static const char order_sql[] =
     "SELECT " READER_BATCH " FROM batch b WHERE b.repair_order = ?1 AND b.coat_n IS NOT NULL ORDER BY b.id";
 static const char touch_sql[] =
     "SELECT batch, repair_order, time, grams FROM touch_up WHERE repair_order = ?1 ORDER BY id";
+/* f is the first revision of a thing, whose row tells when it came to be; i is what it is today. */
 static const char newest_sql[] =
     "SELECT " READER_ITEM ", f.id FROM item f JOIN item i ON i.kind = f.kind AND i.name = f.name AND i.present WHERE "
     "f.kind = ?1 AND f.revision = 1 AND (?3 = 0 OR f.id < ?3) AND (?2 IS NULL OR i.id IN (SELECT rowid FROM item_words "
     "WHERE item_words MATCH ?2)) ORDER BY f.id DESC";
+/* `about` is the formula that a card was sprayed of. */
 static const char cards_sql[] =
     "SELECT " READER_ITEM " FROM item i WHERE i.about = ?1 AND i.kind = 'card' AND i.present ORDER BY i.id DESC";
+/* A name that is no number counts as 0. Removed ones count too: no number is given twice. */
 static const char number_sql[] = "SELECT max(CAST(name AS INTEGER)) FROM item WHERE kind = ?1";
+/* A toner's tins in the order in which they came. */
 static const char tins_sql[] =
     "SELECT toner, lot, opened, grams FROM stock WHERE ?1 IS NULL OR toner = ?1 ORDER BY toner, id";
+/* By day and not by event, so that a year costs 365 rows at most. */
 static const char used_sql[] = "SELECT sum(grams), min(day) FROM stock_use WHERE toner = ?1 AND day >= ?2";
 static const char stirred_sql[] = "SELECT time FROM stirred WHERE toner = ?1";
 static const char signed_sql[] = "SELECT painter FROM signed_in WHERE station = ?1";
@@ -45,6 +52,8 @@ static sqlite3_stmt *with_text(struct reader *r, const char *sql, const char *te
     return stmt;
 }
 
+/* One more is read than is wanted: where it is there, next is the last one given. Numbers rise, so the oldest cup comes
+ * first. */
 enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,
                                   void (*each)(void *arg, const struct store_batch *b), void *arg,
                                   char next[STORE_NUMBER])
@@ -77,6 +86,7 @@ enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,
     return found == STORE_UNREAD ? found : STORE_FOUND;
 }
 
+/* In the order in which they were begun. */
 bool store_order_batches(struct store *s, const char *order, void (*each)(void *arg, const struct store_batch *b),
                          void *arg)
 {
@@ -92,6 +102,7 @@ bool store_order_batches(struct store *s, const char *order, void (*each)(void *
     return found != STORE_UNREAD;
 }
 
+/* Paint of older cups that went onto this order's vehicle, in grams. */
 bool store_touch_ups(struct store *s, const char *order, void (*each)(void *arg, const struct store_touch *t),
                      void *arg)
 {
@@ -111,6 +122,7 @@ bool store_touch_ups(struct store *s, const char *order, void (*each)(void *arg,
 
 /* ---- things by when they were first put ---- */
 
+/* A text of which no word can be cut finds nothing, as a search does that no row answers. */
 bool store_item_newest(struct store *s, const char *kind, const char *text, int64_t after,
                        bool (*each)(void *arg, const struct store_item *i, int64_t place), void *arg)
 {
@@ -138,6 +150,7 @@ bool store_item_newest(struct store *s, const char *kind, const char *text, int6
     return found != STORE_UNREAD;
 }
 
+/* The newest card first; each returns false when it has what it looked for. */
 bool store_cards_of(struct store *s, const char *formula, bool (*each)(void *arg, const struct store_item *i),
                     void *arg)
 {
@@ -154,6 +167,7 @@ bool store_cards_of(struct store *s, const char *formula, bool (*each)(void *arg
     return found != STORE_UNREAD;
 }
 
+/* *last is 0 where the kind has no thing yet. */
 enum store_found store_item_last_number(struct store *s, const char *kind, int64_t *last)
 {
     struct reader *r = store_reader(s);
@@ -166,6 +180,7 @@ enum store_found store_item_last_number(struct store *s, const char *kind, int64
 
 /* ---- tins and people ---- */
 
+/* toner NULL: all of the shop. Grams may be below 0: more was poured than was ever counted. */
 bool store_tins(struct store *s, const char *toner, void (*each)(void *arg, const struct store_tin *t), void *arg)
 {
     struct reader *r = store_reader(s);
@@ -193,6 +208,8 @@ static enum store_found one_text(struct store *s, const char *sql, const char *k
     return found;
 }
 
+/* *first is the day of the first use counted, "" where nothing was used: a toner that is new is not used up more slowly
+ * for it. */
 enum store_found store_toner_used(struct store *s, const char *toner, const char *from, double *grams, char first[16])
 {
     struct reader *r = store_reader(s);

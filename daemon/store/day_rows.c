@@ -7,15 +7,19 @@
 
 #include "store/search_words.h"
 
+/* Never below 0: a scale may weigh more out of a cup than it once weighed in. A cup never weighed back stays unknown.
+ */
 static const char take_sql[] = "UPDATE batch SET left_g = max(0, left_g - ?2) WHERE id = ?1 AND left_g IS NOT NULL";
 static const char touch_sql[] = "INSERT INTO touch_up(batch, repair_order, grams, time) VALUES(?1, ?2, ?3, ?4)";
 /* The tin in use: the one opened last that is not empty, else the oldest that is not, else the last one there was. */
 static const char tin_sql[] =
     "SELECT lot FROM stock WHERE toner = ?1 ORDER BY grams > 0 DESC, opened IS NOT NULL DESC, opened DESC, "
     "CASE WHEN grams > 0 THEN id ELSE -id END LIMIT 1";
+/* A lot that nobody received is no tin: its pour is taken from the one in use. */
 static const char known_sql[] = "SELECT lot FROM stock WHERE toner = ?1 AND lot = ?2";
 static const char move_sql[] = "INSERT INTO stock(toner, lot, grams) VALUES(?1, ?2, ?3) ON CONFLICT(toner, lot) DO "
                                "UPDATE SET grams = grams + excluded.grams";
+/* The first pour opens a tin. Grams of a pour are below 0. */
 static const char pour_sql[] = "UPDATE stock SET grams = grams + ?3, opened = coalesce(opened, ?4) WHERE toner = ?1 "
                                "AND lot = ?2";
 static const char use_sql[] = "INSERT INTO stock_use VALUES(?1, ?2, ?3) ON CONFLICT(toner, day) DO UPDATE SET grams = "
@@ -37,6 +41,7 @@ static int run_texts(struct statements *s, const char *sql, const char *first, c
     return rc == SQLITE_OK ? statement_run(stmt) : rc;
 }
 
+/* These run in the transaction of their event (apply.c) and give SQLite's code. */
 int rows_take(struct statements *s, const struct store_take *take)
 {
     int rc;
@@ -48,6 +53,7 @@ int rows_take(struct statements *s, const struct store_take *take)
     return statement_run(stmt);
 }
 
+/* Kept beside the cup's own batch, since the order asks for it by its number. */
 int rows_touch(struct statements *s, const struct store_touch *touch)
 {
     int rc;

@@ -28,6 +28,7 @@ static void *take(struct room *room, const void *from, size_t size, size_t align
     return room->at + start;
 }
 
+/* NULL stays NULL: a text that is left out is not "". */
 static void copy_text(struct room *room, const char *from, const char **to)
 {
     const char *copy = from ? take(room, from, strlen(from) + 1, 1) : NULL;
@@ -118,6 +119,7 @@ static struct job *copy_job(struct room *room, const struct store_write *write)
     return job;
 }
 
+/* One piece of memory holds the job and all that it copies, so the caller's texts may go at once. NULL: no memory. */
 struct job *job_create(const struct store_write *write, store_done *done, void *arg)
 {
     struct room room = {0};
@@ -133,6 +135,7 @@ struct job *job_create(const struct store_write *write, store_done *done, void *
     return job;
 }
 
+/* The answers found for a repeat are the only memory of their own. */
 void job_destroy(struct job *job)
 {
     if (!job)

@@ -37,6 +37,7 @@ static const char dictionary[] =
     "\"\",{\"v\":2}{\"v\":2,\"weight_ug\":0000000,\"base_ug\":0000000,\"has_weight\":true,\"stable\":true,\"raw\":"
     "\"53542c2b30303030302e30302020670d0a\",\"profile\":\"hdr2\",\"port\":\"/dev/ttyUSB0\",\"d_g\":0.01,\"counted_g\":";
 
+/* Made once and reset for each body: setting up costs more than the packing of one. */
 static bool ready(struct packer *p)
 {
     if (p->ready)
@@ -59,6 +60,8 @@ static bool grow(struct packer *p, size_t room)
     return true;
 }
 
+/* Into p->out: version, length of the text (the least byte first), then the deflated text. 0: it would not be smaller,
+ * and the caller keeps the text. */
 size_t pack(struct packer *p, const char *text)
 {
     size_t length = strlen(text);
@@ -78,6 +81,7 @@ size_t pack(struct packer *p, const char *text)
     return used < length ? used : 0;
 }
 
+/* May be called of one that never packed. */
 void pack_finish(struct packer *p)
 {
     if (p->ready)
@@ -101,6 +105,8 @@ static bool open_into(const uint8_t *from, size_t size, char *to, size_t length)
     return whole && !memchr(to, '\0', length);
 }
 
+/* The length was written by us but read from a disk: beyond PACK_MOST it is damage, and no memory is asked for it.
+ * NULL: damaged, of another version, or no memory. */
 char *pack_open(const void *packed, size_t size, size_t *length)
 {
     const uint8_t *bytes = packed;

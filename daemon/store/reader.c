@@ -14,6 +14,8 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Counted, so that whoever asked several questions finds out afterwards. Only the loop's reader is loud: a helper's
+ * caller tells the client. */
 enum store_found reader_failed(struct reader *r, const char *why)
 {
     if (why != r->why)
@@ -24,6 +26,8 @@ enum store_found reader_failed(struct reader *r, const char *why)
     return STORE_UNREAD;
 }
 
+/* Opened for reading, and kept from writing a second time by query_only. One question is asked at once, so that a file
+ * that cannot be read is found at start. 256 KiB of cache: what a bench asks for is small. */
 bool reader_open(struct reader *r, const char *dir, struct fault *fault)
 {
     char path[4096];
@@ -68,12 +72,14 @@ sqlite3_stmt *reader_take(struct reader *r, const char *sql)
     return taken(r, r->statements.db ? statements_take(&r->statements, sql, &rc) : NULL);
 }
 
+/* For a text that is put together for one question: the kept ones are known by their address. */
 sqlite3_stmt *reader_take_once(struct reader *r, const char *sql)
 {
     int rc;
     return taken(r, r->statements.db ? statements_take_once(&r->statements, sql, &rc) : NULL);
 }
 
+/* STORE_NONE after the last row. */
 enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
 {
     int rc = sqlite3_step(stmt);
@@ -82,6 +88,7 @@ enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
     return rc == SQLITE_DONE ? STORE_NONE : reader_failed(r, sqlite3_errmsg(r->statements.db));
 }
 
+/* Gives the statement back. each returns false to end early, which is no fault. */
 bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg, const struct store_event *e),
                    void *arg)
 {
@@ -96,6 +103,7 @@ bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg,
     return found != STORE_UNREAD;
 }
 
+/* stmt NULL: it could not be taken, and there is nothing to give. */
 void reader_give(struct reader *r, sqlite3_stmt *stmt)
 {
     if (stmt)
@@ -116,6 +124,7 @@ static double column_number(sqlite3_stmt *stmt, int column)
     return sqlite3_column_type(stmt, column) == SQLITE_NULL ? (double)NAN : sqlite3_column_double(stmt, column);
 }
 
+/* By the places of READER_EVENT. Texts are SQLite's and live until the next step. */
 void reader_event(sqlite3_stmt *stmt, struct store_event *e)
 {
     *e = (struct store_event){

@@ -12,6 +12,8 @@
 #include <string.h>
 #include <strings.h>
 
+/* Begins the one word that is the store's own, a batch's number or an item's kind, so that no text typed can be taken
+ * for it. */
 enum { OWN_MARK = '=' };
 
 /* Asked for `copper*`, the full-text index copies the places of every word that begins so before it gives the first:
@@ -26,12 +28,14 @@ struct out {
     FILE *file;
 };
 
+/* False: no memory. */
 static bool out_open(struct out *out)
 {
     out->file = open_memstream(&out->text, &out->length);
     return out->file != NULL;
 }
 
+/* The text, which the caller frees; NULL where memory ran out on the way. */
 static char *out_close(struct out *out)
 {
     bool good = !ferror(out->file);
@@ -42,6 +46,7 @@ static char *out_close(struct out *out)
     return out->text;
 }
 
+/* The mark within a text becomes a blank: a name may hold it, but must not begin a word with it. */
 static void put_words(struct out *out, const char *text)
 {
     fputc(' ', out->file);
@@ -49,6 +54,7 @@ static void put_words(struct out *out, const char *text)
         fputc(*at == OWN_MARK ? ' ' : *at, out->file);
 }
 
+/* Formula, name, order, painter, place: what a painter remembers of a cup. */
 char *search_words_of_batch(const struct store_batch *b)
 {
     struct out out;

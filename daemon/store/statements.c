@@ -6,6 +6,7 @@
 
 #include <string.h>
 
+/* NULL: *rc is SQLite's code. */
 static sqlite3_stmt *prepare(sqlite3 *db, const char *sql, unsigned flags, int *rc)
 {
     sqlite3_stmt *stmt = NULL;
@@ -36,6 +37,7 @@ sqlite3_stmt *statements_take_once(struct statements *s, const char *sql, int *r
     return prepare(s->db, sql, 0, rc);
 }
 
+/* A kept one is reset, which ends its read; one taken once, or beyond the list's room, is let go. */
 void statements_give(struct statements *s, sqlite3_stmt *stmt)
 {
     for (int i = 0; i < STATEMENTS_KEPT; i++)
@@ -47,6 +49,7 @@ void statements_give(struct statements *s, sqlite3_stmt *stmt)
     sqlite3_finalize(stmt);
 }
 
+/* Texts are borrowed until the statement has run; NULL is bound as NULL. */
 int statement_bind(sqlite3_stmt *stmt, int first, const char *const texts[], int count)
 {
     int rc = SQLITE_OK;
@@ -63,6 +66,7 @@ int statement_end(sqlite3_stmt *stmt, int rc)
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : reset != SQLITE_OK ? reset : rc;
 }
 
+/* For a statement that gives no row that is wanted. SQLite's code. */
 int statement_run(sqlite3_stmt *stmt)
 {
     return statement_end(stmt, sqlite3_step(stmt));
@@ -80,12 +84,14 @@ int statements_run_id(struct statements *s, const char *sql, int64_t id, const c
     return statement_run(stmt);
 }
 
+/* The caller frees it; NULL for NULL, or without memory. */
 char *statement_copy(sqlite3_stmt *stmt, int column)
 {
     const char *text = (const char *)sqlite3_column_text(stmt, column);
     return text ? strdup(text) : NULL;
 }
 
+/* Before the connection is closed: an open statement would keep it. */
 void statements_finish(struct statements *s)
 {
     for (int i = 0; i < STATEMENTS_KEPT; i++) {

@@ -32,12 +32,14 @@ struct blend_asked {
 };
 
 #define AT(member) offsetof(struct blend_asked, member)
+/* Total and tolerances as mix.remedies has them; error_pct is what a small part may err by. */
 static const struct number_asked both_numbers[] = {
     {"total_g", AT(total_g), NAN, mix_check_above_0},       {"tolerance_g", AT(tolerance_g), 0, mix_check_not_below_0},
     {"tolerance_pct", AT(tolerance_pct), 0, mix_check_pct}, {"d_g", AT(d_g), 0, mix_check_not_below_0},
     {"error_pct", AT(error_pct), 50, mix_check_pct},        {0},
 };
 static const struct number_asked workoff_numbers[] = {{"smallest_g", AT(smallest_g), 0, mix_check_not_below_0}, {0}};
+/* cup_g is all that the cup holds, waste_per_kg what it costs to get rid of what is taken out. */
 static const struct number_asked rescue_numbers[] = {
     {"cup_g", AT(cup_g), NAN, mix_check_density}, /* as of a density: above 0, and null is fine */
     {"waste_per_kg", AT(waste_per_kg), 0, mix_check_not_below_0},

@@ -9,6 +9,7 @@
 
 #define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15)) /* as rpc/call.c: an answer given again reads alike */
 
+/* `person` is whoever stands at the screen, `painter` whoever the paint is for: often the same. */
 const char *errand_person(const struct errand *e)
 {
     const char *person = json_string_value(json_object_get(e->params, "person"));
@@ -67,6 +68,7 @@ static void written(void *arg, const struct store_outcome *outcome)
     go_on(d);
 }
 
+/* The time is that of the call and not of its turn, so that the journal tells when somebody asked. */
 bool errand_write(struct errand *e, const char *kind, json_t *body, json_t *answer, const struct store_write *rows,
                   struct fault *fault)
 {
@@ -97,6 +99,7 @@ bool errand_write(struct errand *e, const char *kind, json_t *body, json_t *answ
     return true;
 }
 
+/* Params are copied whole: the line they came in is gone before the turn comes. */
 void errand_start(struct daemon *d, struct rpc_call *call, const json_t *params, errand_run *run)
 {
     struct errand *e = calloc(1, sizeof *e), **at = &d->errands;

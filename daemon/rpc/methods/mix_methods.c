@@ -165,6 +165,7 @@ struct reduce_asked {
     double paint_g, paint_density, pct, reducer_density;
 };
 
+/* A density that is left out is unknown; by volume both are needed. */
 static const struct number_asked reduce_numbers[] = {
     {"paint_g", offsetof(struct reduce_asked, paint_g), NAN, mix_check_above_0},
     {"paint_density_g_per_ml", offsetof(struct reduce_asked, paint_density), NAN, mix_check_density},
@@ -207,6 +208,7 @@ struct weighable_asked {
 };
 
 #define AT(member) offsetof(struct weighable_asked, member)
+/* d_g is the scale's interval, half_drop_g half of what falls at once from a stick. */
 static const struct number_asked weighable_numbers[] = {
     {"d_g", AT(d_g), 0, mix_check_not_below_0}, /* 0: half a drop alone limits what can be dosed */
     {"error_pct", AT(error_pct), ERROR_PCT, mix_check_pct_above_0},
@@ -282,6 +284,7 @@ struct spread_asked {
 };
 
 #define AT(member) offsetof(struct spread_asked, member)
+/* transfer_pct is the part of the paint that reaches the panel; loss_ml what stays in cup and gun. */
 static const struct number_asked spread_numbers[] = {
     {"area_m2", AT(area_m2), NAN, mix_check_above_0},
     {"coats", AT(coats), NAN, mix_check_above_0},
@@ -313,6 +316,7 @@ void method_mix_spread(struct daemon *d, struct rpc_call *call, const json_t *pa
 }
 
 #define AT(member) offsetof(struct mix_voc_part, member)
+/* Of a component of the mix; what is left out of water and exempt counts as 0, a density as unknown. */
 static const struct number_asked component_numbers[] = {
     {"grams", AT(grams), NAN, mix_check_not_below_0},
     {"density_g_per_ml", AT(density_g_per_ml), NAN, mix_check_density},
