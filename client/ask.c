@@ -20,29 +20,6 @@
 /* A daemon that is started anew listens again within about a second; 5 s leaves room for a slow disk. */
 enum { COMEBACK_MS = 5000, COMEBACK_STEP_MS = 100 };
 
-/* "" stands for all that is no text: null is how the daemon says `not known`, and a newer or older daemon may leave
- * a member out. A caller that must tell null from "" asks jansson itself. */
-const char *member_text(const json_t *object, const char *name)
-{
-    const char *text = json_string_value(json_object_get(object, name));
-    return text ? text : "";
-}
-
-/* NaN stands for null and for what is missing, so that every figure prints "-" and every comparison with it is
- * false: nobody takes what is not known for 0. */
-double member_number(const json_t *object, const char *name)
-{
-    const json_t *value = json_object_get(object, name);
-    return json_is_number(value) ? json_number_value(value) : (double)NAN;
-}
-
-/* NULL where it is no list: an older daemon may lack it. */
-const json_t *member_list(const json_t *object, const char *name)
-{
-    const json_t *list = json_object_get(object, name);
-    return json_is_array(list) ? list : NULL;
-}
-
 /* The time leads, so that requests of one bench sort as they were made; the random part keeps two benches apart that
  * press a key in the same nanosecond. strtoull reads the time of `last` and stops at its dash. */
 bool request_make(char id[REQUEST_SIZE], const char *last)

@@ -11,6 +11,7 @@
  */
 #pragma once
 
+#include "client/member.h"
 #include "client/options.h"
 #include "client/socket.h"
 
@@ -21,11 +22,6 @@ enum { REQUEST_SIZE = 34 }; /* 16 + '-' + 16 + NUL */
  * benches never meet. Within one process each is greater than the one before, even if the clock is set back. `last` is
  * the id before it, or "". False with errno where the system gives no randomness. */
 bool request_make(char id[REQUEST_SIZE], const char *last);
-
-/* Members of the daemon's objects, read without fuss: what is missing or null is "" or NaN, a list NULL. Borrowed. */
-const char *member_text(const json_t *object, const char *name);
-double member_number(const json_t *object, const char *name);
-const json_t *member_list(const json_t *object, const char *name);
 
 struct ask {
     struct poise_options *opt;

@@ -122,7 +122,7 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
         params = json_pack("{s:s, s:b, s:i}", "station", m->station, "drift", 1, "seconds", WATCH_PAN_S);
         break;
     case CALL_SEEK:
-        params = json_pack("{s:s}", "port", shown_text(lists_scale(&m->lists, m->view.scale), "port"));
+        params = json_pack("{s:s}", "port", member_text(lists_scale(&m->lists, m->view.scale), "port"));
         break;
     case CALL_INFO:
     case CALL_PRODUCTS:
@@ -135,29 +135,22 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
     put(q, kind, reads[kind].method, params);
 }
 
-/* A member that is left out where nothing was written: the daemon knows what that means. */
-static void set_text(json_t *params, const char *key, const char *text)
-{
-    if (text[0])
-        json_object_set_new(params, key, json_string(text));
-}
-
 /* One member that a move asks for, from what is written or chosen. */
 static void set_asked(json_t *params, const struct model *m, const char *name)
 {
     const struct view *v = &m->view;
     const json_t *t = lists_toner(&m->lists, m->view.text, v->line);
     if (strcmp(name, "toner") == 0 || strcmp(name, "really") == 0)
-        set_text(params, name, lists_id(t));
+        form_set_text(params, name, lists_id(t));
     else if (strcmp(name, "text") == 0)
-        set_text(params, name, v->text);
+        form_set_text(params, name, v->text);
     else if (strcmp(name, "why") == 0)
-        set_text(params, name, menu_scrap(v->choice) ? model_word(m, menu_scrap(v->choice)) : "");
+        form_set_text(params, name, menu_scrap(v->choice) ? model_word(m, menu_scrap(v->choice)) : "");
     else if (strcmp(name, "batch") == 0)
-        set_text(params, name,
-                 v->page == PAGE_RECORD ? v->batch
-                 : v->line              ? lists_id(lists_batch(&m->lists, v->line - 1))
-                                        : "");
+        form_set_text(params, name,
+                      v->page == PAGE_RECORD ? v->batch
+                      : v->line              ? lists_id(lists_batch(&m->lists, v->line - 1))
+                                             : "");
 }
 
 /* What a person adds to an act beside what it asks for: the lot of a tin, the copies of a label. */
@@ -165,7 +158,7 @@ static void set_wishes(json_t *params, const struct model *m, const char *method
 {
     json_int_t label = json_integer_value(json_object_get(params, "label"));
     if (strcmp(method, "batch.accept") == 0 && m->bench.state == BENCH_POUR)
-        set_text(params, "lot", m->view.lot);
+        form_set_text(params, "lot", m->view.lot);
     if (strcmp(method, "batch.finish") == 0 && label > 0 && m->view.copies > 1)
         json_object_set_new(params, "label", json_integer(m->view.copies));
 }
@@ -239,8 +232,8 @@ void calls_error_text(const struct model *m, const json_t *error, char *buf, siz
         said_text(&s, m->language, &m->style, message, sizeof message);
         said_part(&s, "help", m->language, &m->style, help, sizeof help);
     } else {
-        utf8_copy(message, sizeof message, shown_text(error, "message"));
-        utf8_copy(help, sizeof help, shown_text(data, "help"));
+        utf8_copy(message, sizeof message, member_text(error, "message"));
+        utf8_copy(help, sizeof help, member_text(data, "help"));
     }
     size_t n = strlen(message);
     if (message[0] >= 'a' && message[0] <= 'z')
@@ -253,8 +246,8 @@ void calls_error_text(const struct model *m, const json_t *error, char *buf, siz
 /* How the shop writes numbers, what it pays in, and what it speaks. Read before the first page is drawn. */
 static void learn_info(struct model *m, const json_t *result)
 {
-    m->style.point = strcmp(shown_text(result, "decimal"), "comma") == 0 ? ',' : '.';
-    utf8_copy(m->currency, sizeof m->currency, shown_text(result, "currency"));
+    m->style.point = strcmp(member_text(result, "decimal"), "comma") == 0 ? ',' : '.';
+    utf8_copy(m->currency, sizeof m->currency, member_text(result, "currency"));
     model_language(m, json_string_value(json_object_get(json_object_get(result, "languages"), m->station)));
 }
 
@@ -263,8 +256,8 @@ static void learn_scales(struct model *m)
 {
     const json_t *scale;
     for (size_t i = 0; (scale = lists_scale(&m->lists, i)); i++)
-        if (strcmp(shown_text(scale, "station"), m->station) == 0 && shown_number(scale, "d_g") > 0)
-            m->style.d_g = shown_number(scale, "d_g");
+        if (strcmp(member_text(scale, "station"), m->station) == 0 && member_number(scale, "d_g") > 0)
+            m->style.d_g = member_number(scale, "d_g");
 }
 
 /* The open line of a list that has become shorter. */
@@ -301,7 +294,7 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
 static void move_answer(struct calls *q, struct model *m, const char *method, json_t *result, struct moment now)
 {
     bool check = strcmp(method, "scale.check") == 0;
-    bool running = check && strcmp(shown_text(result, "next"), "none") != 0;
+    bool running = check && strcmp(member_text(result, "next"), "none") != 0;
     if (check)
         lists_keep(&m->lists, LIST_CHECK, result);
     if (strcmp(method, "batch.label") == 0)

@@ -158,7 +158,7 @@ static void check_line(const struct model *m, struct footline *f)
 {
     char text[sizeof f->text];
     const json_t *check = m->lists.answer[LIST_CHECK];
-    if (strcmp(shown_text(check, "next"), "done") == 0)
+    if (strcmp(member_text(check, "next"), "done") == 0)
         enter_does(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
     else
         enter_does(f, ACT_CALL, CALL_CHECK_TAKE, model_told(m, shown_object(check, "said"), text, sizeof text));
@@ -271,13 +271,13 @@ static void idle_line(const struct model *m, struct footline *f, const json_t *b
 {
     char text[sizeof f->text];
     const json_t *resume = shown_move(&m->bench, "batch.resume", NULL, NULL);
-    const char *id = shown_text(batch, "batch");
+    const char *id = member_text(batch, "batch");
     if (!lists_waits(batch)) {
         enter_does(f, ACT_AMOUNT, AMOUNT_OF_OPEN,
                    model_text(m, say("footline.mix_again batch=%s", id), text, sizeof text));
     } else {
-        struct said s = say("footline.resume batch=%s formula=%s coat=%s", id, shown_text(batch, "formula"),
-                            shown_text(batch, "coat"));
+        struct said s = say("footline.resume batch=%s formula=%s coat=%s", id, member_text(batch, "formula"),
+                            member_text(batch, "coat"));
         move_does(m, f, resume, model_text(m, s, text, sizeof text));
     }
 }

@@ -57,12 +57,12 @@ const char *form_choice(const struct model *m, size_t line, size_t i, char *buf,
         utf8_copy(buf, size, lists_variant(wanted(m), coat, i));
     } else {
         const json_t *one = json_array_get(offered(m, line), i);
-        double from = shown_number(one, "min_c"), to = shown_number(one, "max_c");
-        const char *speed = shown_text(one, "speed");
+        double from = member_number(one, "min_c"), to = member_number(one, "max_c");
+        const char *speed = member_text(one, "speed");
         if (isfinite(from) && isfinite(to))
-            snprintf(buf, size, "%.60s %.0f-%.0f %s", shown_text(one, "id"), from, to, m->utf8 ? "°C" : "C");
+            snprintf(buf, size, "%.60s %.0f-%.0f %s", member_text(one, "id"), from, to, m->utf8 ? "°C" : "C");
         else
-            snprintf(buf, size, "%.60s%s%.60s", shown_text(one, "id"), *speed ? " " : "",
+            snprintf(buf, size, "%.60s%s%.60s", member_text(one, "id"), *speed ? " " : "",
                      model_name(m, "page.speed", speed));
     }
     return buf;
@@ -86,7 +86,7 @@ static size_t part_of(const json_t *parts, const json_t *list)
     size_t at = 0;
     for (; at < json_array_size(parts); at++)
         for (size_t i = 0; i < json_array_size(list); i++)
-            if (strcmp(shown_text(json_array_get(list, i), "id"), json_string_value(json_array_get(parts, at))) == 0)
+            if (strcmp(member_text(json_array_get(list, i), "id"), json_string_value(json_array_get(parts, at))) == 0)
                 return at;
     return at;
 }
@@ -100,7 +100,7 @@ void form_begin(struct model *m)
         const char *own = json_string_value(json_array_get(parts, part_of(parts, list)));
         m->view.chosen[line] = 0;
         for (size_t i = 0; own && i < json_array_size(list); i++)
-            if (strcmp(shown_text(json_array_get(list, i), "id"), own) == 0)
+            if (strcmp(member_text(json_array_get(list, i), "id"), own) == 0)
                 m->view.chosen[line] = i;
     }
 }
@@ -181,8 +181,7 @@ bool form_whole(const struct model *m)
     return (amount >= AMOUNT_GRAMS || (amount == AMOUNT_NONE && m->view.as)) && !form_have_half(m);
 }
 
-/* A member that is left out where nothing was written: the daemon knows what that means. */
-static void set_text(json_t *params, const char *key, const char *text)
+void form_set_text(json_t *params, const char *key, const char *text)
 {
     if (text[0])
         json_object_set_new(params, key, json_string(text));
@@ -205,10 +204,10 @@ static void set_parts(const struct model *m, json_t *params)
         const json_t *list = offered(m, line);
         size_t at = part_of(own, list);
         if (at < json_array_size(own))
-            json_array_set_new(parts, at, json_string(shown_text(json_array_get(list, m->view.chosen[line]), "id")));
+            json_array_set_new(parts, at, json_string(member_text(json_array_get(list, m->view.chosen[line]), "id")));
     }
     if (product && !json_equal(own, parts)) {
-        set_text(params, "product", lists_id(product));
+        form_set_text(params, "product", lists_id(product));
         json_object_set(params, "parts", parts);
     }
     json_decref(parts);
@@ -220,14 +219,14 @@ static void set_wanted(const struct model *m, json_t *params)
     const json_t *w = wanted(m);
     size_t coat = m->view.chosen[FORM_COAT];
     if (m->view.as) {
-        set_text(params, "repeat", lists_id(w));
-        set_text(params, "as", m->view.as);
+        form_set_text(params, "repeat", lists_id(w));
+        form_set_text(params, "as", m->view.as);
     } else if (lists_is_product(w)) {
-        set_text(params, "product", lists_id(w));
+        form_set_text(params, "product", lists_id(w));
     } else {
-        set_text(params, "formula", lists_id(w));
-        set_text(params, "coat", lists_coat(w, coat));
-        set_text(params, "variant", lists_variant(w, coat, m->view.chosen[FORM_VARIANT]));
+        form_set_text(params, "formula", lists_id(w));
+        form_set_text(params, "coat", lists_coat(w, coat));
+        form_set_text(params, "variant", lists_variant(w, coat, m->view.chosen[FORM_VARIANT]));
     }
     set_parts(m, params);
 }
@@ -238,7 +237,7 @@ static void set_panels(const struct model *m, json_t *params)
     json_t *panels = json_array();
     for (size_t i = 0; i < PANELS_ROOM && i < json_array_size(all); i++)
         if (m->view.coats[i])
-            json_array_append_new(panels, json_pack("{s:s, s:i}", "name", shown_text(json_array_get(all, i), "id"),
+            json_array_append_new(panels, json_pack("{s:s, s:i}", "name", member_text(json_array_get(all, i), "id"),
                                                     "coats", (int)m->view.coats[i]));
     json_object_set_new(params, "panels", panels);
 }
@@ -262,6 +261,6 @@ void form_params(const struct model *m, json_t *params)
         json_object_set_new(params, "have",
                             json_pack("[{s:s, s:f}]", "batch", number ? number : v->form[FORM_HAVE], "grams", have_g));
     }
-    set_text(params, "order", v->form[FORM_ORDER]);
-    set_text(params, "painter", v->form[FORM_PAINTER]);
+    form_set_text(params, "order", v->form[FORM_ORDER]);
+    form_set_text(params, "painter", v->form[FORM_PAINTER]);
 }

@@ -47,5 +47,7 @@ bool form_have_half(const struct model *m);
 /* Whether it is enough to be planned. */
 bool form_whole(const struct model *m);
 
+/* A member that is left out where nothing was written: the daemon knows what that means. */
+void form_set_text(json_t *params, const char *key, const char *text);
 /* Adds what the form says to the params of mix.plan, batch.begin or batch.retare. */
 void form_params(const struct model *m, json_t *params);

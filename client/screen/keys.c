@@ -24,7 +24,7 @@ static struct move enter(const struct model *m, struct moment now)
 /* 0 and Escape: the menu from the bench, the bench from everywhere else. */
 static struct move back(const struct model *m)
 {
-    bool checks = m->view.page == PAGE_CHECK && strcmp(shown_text(m->lists.answer[LIST_CHECK], "next"), "done") != 0;
+    bool checks = m->view.page == PAGE_CHECK && strcmp(member_text(m->lists.answer[LIST_CHECK], "next"), "done") != 0;
     if (checks) /* nobody leaves a check weight half done */
         return move(ACT_CALL, CALL_CHECK_CANCEL);
     if (m->view.page == PAGE_PANELS)

@@ -37,8 +37,8 @@ const char *lists_id(const json_t *one)
 {
     static const char *const keys[] = {"batch", "code", "product", "id", "toner"};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
-        if (shown_text(one, keys[i])[0])
-            return shown_text(one, keys[i]);
+        if (member_text(one, keys[i])[0])
+            return member_text(one, keys[i]);
     return "";
 }
 
@@ -47,7 +47,7 @@ static const json_t *named(const json_t *list, const char *text, size_t *n)
 {
     for (size_t i = 0; i < json_array_size(list); i++) {
         const json_t *one = json_array_get(list, i);
-        bool meant = lists_id(one)[0] && (holds(lists_id(one), text) || holds(shown_text(one, "name"), text));
+        bool meant = lists_id(one)[0] && (holds(lists_id(one), text) || holds(member_text(one, "name"), text));
         if (meant && (*n)-- == 0)
             return one;
     }
@@ -57,8 +57,8 @@ static const json_t *named(const json_t *list, const char *text, size_t *n)
 /* An open batch of another bench waits as well; a scrapped one never does. */
 bool lists_waits(const json_t *batch)
 {
-    const char *state = shown_text(batch, "state");
-    return !shown_text(batch, "finished")[0] && strcmp(state, "scrapped") != 0 && strcmp(state, "finished") != 0;
+    const char *state = member_text(batch, "state");
+    return !member_text(batch, "finished")[0] && strcmp(state, "scrapped") != 0 && strcmp(state, "finished") != 0;
 }
 
 /* The hour of `2026-11-25T10:51:07.000+01:00`, the shop's own time; "" where it is no time. */
@@ -69,12 +69,12 @@ static void hour_of(const char *time, char hour[CLOCK_HOUR])
 
 void lists_finished(const json_t *batch, char hour[CLOCK_HOUR])
 {
-    hour_of(shown_text(batch, "finished"), hour);
+    hour_of(member_text(batch, "finished"), hour);
 }
 
 void lists_begun(const json_t *batch, char day[CLOCK_DAY])
 {
-    snprintf(day, CLOCK_DAY, "%.16s", shown_text(batch, "begun"));
+    snprintf(day, CLOCK_DAY, "%.16s", member_text(batch, "begun"));
     if (strlen(day) > 10)
         day[10] = ' ';
 }
@@ -92,7 +92,7 @@ bool lists_activated(const json_t *batch)
 
 bool lists_use_by(const json_t *batch, char hour[CLOCK_HOUR])
 {
-    hour_of(shown_text(batch, "use_by"), hour);
+    hour_of(member_text(batch, "use_by"), hour);
     return hour[0] != '\0';
 }
 
@@ -117,12 +117,12 @@ bool lists_past_use(const json_t *batch, int64_t wall_s)
 {
     char now[24];
     wall_text(wall_s, now);
-    return strncmp(shown_text(batch, "use_by"), now, strlen(now)) < 0; /* such times sort as text */
+    return strncmp(member_text(batch, "use_by"), now, strlen(now)) < 0; /* such times sort as text */
 }
 
 const char *lists_other_variant(const json_t *batch)
 {
-    const char *variant = shown_text(batch, "variant");
+    const char *variant = member_text(batch, "variant");
     return strcmp(variant, "standard") == 0 ? "" : variant;
 }
 
@@ -135,7 +135,7 @@ static const json_t *batches(const struct lists *l, enum list_kind kind)
 static const json_t *numbered(const json_t *list, const char *number)
 {
     for (size_t i = 0; i < json_array_size(list); i++)
-        if (strcmp(shown_text(json_array_get(list, i), "batch"), number) == 0)
+        if (strcmp(member_text(json_array_get(list, i), "batch"), number) == 0)
             return json_array_get(list, i);
     return NULL;
 }
@@ -147,8 +147,8 @@ const json_t *lists_batch(const struct lists *l, size_t n)
     const json_t *list = batches(l, LIST_TODAY), *held = batches(l, LIST_HELD);
     for (size_t i = 0; i < json_array_size(list); i++) {
         const json_t *one = json_array_get(list, i);
-        const char *time = shown_text(one, "finished");
-        bool shown = lists_waits(one) || (strcmp(shown_text(one, "state"), "scrapped") != 0 && time[0] &&
+        const char *time = member_text(one, "finished");
+        bool shown = lists_waits(one) || (strcmp(member_text(one, "state"), "scrapped") != 0 && time[0] &&
                                           strncmp(time, l->today, strlen(l->today)) == 0);
         if (shown && n-- == 0)
             return one;
@@ -227,15 +227,15 @@ void lists_want(struct lists *l, const json_t *match)
 void lists_want_colour_of(struct lists *l, const json_t *batch)
 {
     const json_t *products = json_object_get(l->answer[LIST_PRODUCTS], "products");
-    const char *product = shown_text(batch, "product"), *formula = shown_text(batch, "formula");
+    const char *product = member_text(batch, "product"), *formula = member_text(batch, "formula");
     if (product[0] && strcmp(product, formula) == 0) {
         for (size_t i = 0; i < json_array_size(products); i++)
             if (strcmp(lists_id(json_array_get(products, i)), product) == 0)
                 lists_want(l, json_array_get(products, i));
         return;
     }
-    json_t *colour = json_pack("{s:s, s:s, s:[{s:s, s:[s]}]}", "code", formula, "name", shown_text(batch, "name"),
-                               "coats", "coat", shown_text(batch, "coat"), "variants", shown_text(batch, "variant"));
+    json_t *colour = json_pack("{s:s, s:s, s:[{s:s, s:[s]}]}", "code", formula, "name", member_text(batch, "name"),
+                               "coats", "coat", member_text(batch, "coat"), "variants", member_text(batch, "variant"));
     lists_keep(l, LIST_WANTED, colour);
     json_decref(colour);
 }
@@ -249,7 +249,7 @@ const json_t *lists_product_of(const struct lists *l, const json_t *wanted, cons
     for (size_t i = 0; i < json_array_size(products); i++) {
         const json_t *one = json_array_get(products, i);
         const char *first = json_string_value(json_array_get(json_object_get(one, "parts"), 0));
-        if (first && strcmp(shown_text(one, "role"), coat) == 0 &&
+        if (first && strcmp(member_text(one, "role"), coat) == 0 &&
             (strcmp(first, "colour") == 0 || strcmp(first, lists_id(wanted)) == 0))
             return one;
     }
@@ -273,14 +273,14 @@ bool lists_is_product(const json_t *match)
 /* A product has one, its role; without a role it has nothing to choose. */
 size_t lists_coats(const json_t *match)
 {
-    return lists_is_product(match) ? shown_text(match, "role")[0] != '\0'
+    return lists_is_product(match) ? member_text(match, "role")[0] != '\0'
                                    : json_array_size(json_object_get(match, "coats"));
 }
 
 const char *lists_coat(const json_t *match, size_t coat)
 {
-    return lists_is_product(match) ? shown_text(match, "role")
-                                   : shown_text(json_array_get(json_object_get(match, "coats"), coat), "coat");
+    return lists_is_product(match) ? member_text(match, "role")
+                                   : member_text(json_array_get(json_object_get(match, "coats"), coat), "coat");
 }
 
 /* NULL: no such coat. */

@@ -95,9 +95,9 @@ static struct menu_line record(const struct model *m, int digit)
 {
     const json_t *batch = m->lists.answer[LIST_BATCH];
     const json_t *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
-    const char *state = shown_text(batch, "state"), *why = begin && shown_is_open(begin) ? NULL : "page.find_shut";
+    const char *state = member_text(batch, "state"), *why = begin && shown_is_open(begin) ? NULL : "page.find_shut";
     bool held = strcmp(state, "held") == 0, closed = state[0] && strcmp(state, "open") != 0;
-    bool ratio = strcmp(shown_text(batch, "product"), shown_text(batch, "formula")) == 0;
+    bool ratio = strcmp(member_text(batch, "product"), member_text(batch, "formula")) == 0;
     struct menu_line line = {.there = false};
     switch (digit) {
     case 1:
@@ -132,7 +132,7 @@ static struct menu_line record(const struct model *m, int digit)
 /* A check weight and an empty pan are watched at their own bench; a port can be listened to from everywhere. */
 static struct menu_line scale(const struct model *m, int digit)
 {
-    const char *station = shown_text(lists_scale(&m->lists, m->view.scale), "station");
+    const char *station = member_text(lists_scale(&m->lists, m->view.scale), "station");
     const char *why = strcmp(station, m->station) == 0 ? NULL : "page.at_its_own_bench";
     struct menu_line line = {.there = false};
     if (digit == 1)
@@ -143,7 +143,7 @@ static struct menu_line scale(const struct model *m, int digit)
         line.there = station[0] != '\0';
     if (digit == 3) {
         line = plain(m, "page.check_weight", ACT_READ, CALL_SEEK, NULL);
-        model_text(m, say("page.seek port=%s", shown_text(lists_scale(&m->lists, m->view.scale), "port")), line.text,
+        model_text(m, say("page.seek port=%s", member_text(lists_scale(&m->lists, m->view.scale), "port")), line.text,
                    sizeof line.text);
     }
     return line;

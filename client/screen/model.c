@@ -159,7 +159,7 @@ bool model_weight(struct model *m, const json_t *note, struct moment now)
         return false;
     struct shown_now *n = &m->bench.now;
     shown_scale_state(json_string_value(json_object_get(note, "state")), &m->scale);
-    double g = shown_number(note, "weight_g"), age = shown_number(note, "age_ms");
+    double g = member_number(note, "weight_g"), age = member_number(note, "age_ms");
     m->weight.none = !isfinite(g) && m->scale == SCALE_LIVE;
     if (!isfinite(g))
         return true;
@@ -167,9 +167,9 @@ bool model_weight(struct model *m, const json_t *note, struct moment now)
         age = 0;
     m->weight = (struct weight){true, false, g, now.ms - (int64_t)age, now.wall_s - (int64_t)(age / 1000)};
     if (n->open && json_object_get(note, "to_go_g")) {
-        n->to_go_g = shown_number(note, "to_go_g");
-        n->in_cup_g = shown_number(note, "in_cup_g");
-        n->landing_g = shown_number(note, "landing_g");
+        n->to_go_g = member_number(note, "to_go_g");
+        n->in_cup_g = member_number(note, "in_cup_g");
+        n->landing_g = member_number(note, "landing_g");
         n->cue = CUE_NONE;
         shown_cue(json_string_value(json_object_get(note, "cue")), &n->cue);
     }

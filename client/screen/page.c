@@ -166,7 +166,7 @@ static void paint_footline(const struct paint *p, int row)
 static bool is_caution(const struct model *m, const json_t *said)
 {
     for (size_t i = 0; i < json_array_size(m->bench.cautions); i++)
-        if (strcmp(shown_text(json_array_get(m->bench.cautions, i), "code"), shown_text(said, "code")) == 0)
+        if (strcmp(member_text(json_array_get(m->bench.cautions, i), "code"), member_text(said, "code")) == 0)
             return true;
     return false;
 }
@@ -185,7 +185,7 @@ static unsigned note_text(const struct paint *p, char *buf, size_t size)
         model_sentence(m, m->bench.trouble, buf, size);
         return INK_BOLD | INK_RUBRIC;
     }
-    bool figure = m->bench.state == BENCH_OVER && strcmp(shown_text(m->bench.said, "code"), "over") == 0;
+    bool figure = m->bench.state == BENCH_OVER && strcmp(member_text(m->bench.said, "code"), "over") == 0;
     model_sentence(m, m->bench.said, buf, size);
     model_sentence(m, m->bench.next_said, next, sizeof next);
     if ((m->view.page == PAGE_BENCH && (figure || strcmp(buf, next) == 0)) || is_caution(m, m->bench.said))

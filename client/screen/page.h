@@ -68,6 +68,8 @@ void paint_formula(const struct paint *p, int row, int end, size_t first);
 /* The last step done, or NULL. */
 const struct shown_step *paint_last_done(const struct model *m);
 
+/* Adds a text to another, with a sign between them where both are there. */
+void paint_join(char *buf, size_t size, const char *between, const char *text);
 /* Text in several rows, broken at spaces. Returns the rows it takes (at most `most`); row below 0 only counts. */
 int paint_wrap(const struct paint *p, int row, int col, int end, int most, const char *text, unsigned ink);
 /* As many whole words of a name as `width` columns hold: beside its code, half a word tells nothing. The column after.

@@ -33,7 +33,7 @@ static void paint_toners(const struct paint *p, int from, int to)
     for (size_t i = first; i < n && row < to; i++, row++) {
         const json_t *t = lists_toner(&m->lists, m->view.text, i);
         char text[LINE_ROOM];
-        snprintf(text, sizeof text, "%s  %s", lists_id(t), shown_text(t, "name"));
+        snprintf(text, sizeof text, "%s  %s", lists_id(t), member_text(t, "name"));
         bool chosen = i == m->view.line && (keys || n == 1);
         paint_choice(p, row, keys ? (int)i + 1 : 0, text, "", chosen);
     }

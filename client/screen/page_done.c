@@ -34,7 +34,7 @@ static void amounts(const struct paint *p, bool with_voc, char *buf, size_t size
 {
     const struct shown *b = &p->m->bench;
     const json_t *record = p->m->lists.answer[LIST_RECORD];
-    double voc = shown_number(json_object_get(record, "voc"), "regulatory_g_per_l");
+    double voc = member_number(json_object_get(record, "voc"), "regulatory_g_per_l");
     buf[0] = '\0';
     if (isfinite(b->colour_g))
         model_text(p->m,
@@ -42,7 +42,7 @@ static void amounts(const struct paint *p, bool with_voc, char *buf, size_t size
                                          : say("page.colour colour_g=%f", b->colour_g),
                    buf, size);
     size_t n = strlen(buf);
-    if (!with_voc || strcmp(shown_text(record, "batch"), b->batch) != 0 || !isfinite(voc) || n + 4 >= size)
+    if (!with_voc || strcmp(member_text(record, "batch"), b->batch) != 0 || !isfinite(voc) || n + 4 >= size)
         return;
     n += (size_t)snprintf(buf + n, size - n, "%s", n ? ", " : "");
     model_text(p->m, say("page.voc voc=%d", (int)lround(voc)), buf + n, size - n);
@@ -60,35 +60,26 @@ static void label_line(const struct paint *p, int row, int col, const char *firs
         grid_text(p->g, row, at, end - at, rest, ink);
 }
 
-/* Adds a text to another, with a sign between them where both are there. */
-static void join(char *buf, size_t size, const char *between, const char *text)
-{
-    size_t n = strlen(buf);
-    utf8_copy(buf + n, size - n, n && text[0] ? between : "");
-    n = strlen(buf);
-    utf8_copy(buf + n, size - n, text);
-}
-
 /* A list of texts as one. */
 static void join_all(char *buf, size_t size, const json_t *list)
 {
     for (size_t i = 0; i < json_array_size(list); i++)
         if (json_is_string(json_array_get(list, i)))
-            join(buf, size, ", ", json_string_value(json_array_get(list, i)));
+            paint_join(buf, size, ", ", json_string_value(json_array_get(list, i)));
 }
 
 /* A word in the label's own language, which is the shop's and may be another than the page's. */
 static const char *label_word(const struct paint *p, const json_t *label, const char *code)
 {
     enum words_language language = p->m->language;
-    words_language_of(shown_text(label, "language"), &language);
+    words_language_of(member_text(label, "language"), &language);
     return words_of(language, code);
 }
 
 /* The signal word, then all hazard words, gravest first, as the label has them: none of them is cut here. */
 static void hazard_text(const struct paint *p, const json_t *label, char *buf, size_t size)
 {
-    const char *signal = shown_text(label, "signal");
+    const char *signal = member_text(label, "signal");
     char words[LINE_ROOM] = "";
     buf[0] = '\0';
     join_all(words, sizeof words, json_object_get(label, "hazard_words"));
@@ -98,7 +89,7 @@ static void hazard_text(const struct paint *p, const json_t *label, char *buf, s
     }
     if (signal[0])
         utf8_copy(buf, size, label_word(p, label, signal[0] == 'd' ? "hazard.danger" : "hazard.warning"));
-    join(buf, size, ": ", words);
+    paint_join(buf, size, ": ", words);
 }
 
 /* What departs from the formula and which leftovers are in it: last, since hazards and use-by go before. */
@@ -109,7 +100,7 @@ static void rest_text(const struct paint *p, const json_t *label, char *buf, siz
     join_all(buf, size, json_object_get(label, "deviations"));
     join_all(with, SAID_ROOM, json_object_get(label, "with"));
     if (with[0])
-        join(buf, size, "; ", model_text(p->m, say("page.with batches=%s", with), text, sizeof text));
+        paint_join(buf, size, "; ", model_text(p->m, say("page.with batches=%s", with), text, sizeof text));
 }
 
 /* The use-by in its reversed bar, the hazards, what departs from the book. Rows used; row below 0 only counts. */
@@ -118,8 +109,8 @@ static int label_below(const struct paint *p, int row, int col, const json_t *la
     char text[LINE_ROOM];
     bool draws = row >= 0;
     int used = 0, end = col + LABEL_COLS - 4;
-    if (shown_text(label, "use_by")[0]) {
-        model_text(p->m, say("page.use_by use_by=%s", shown_text(label, "use_by")), text, sizeof text);
+    if (member_text(label, "use_by")[0]) {
+        model_text(p->m, say("page.use_by use_by=%s", member_text(label, "use_by")), text, sizeof text);
         if (draws)
             label_line(p, row, col, text, "", INK_REVERSE);
         used++;
@@ -134,7 +125,7 @@ static int label_below(const struct paint *p, int row, int col, const json_t *la
 static const json_t *label_of(const struct paint *p)
 {
     const json_t *l = json_object_get(p->m->lists.answer[LIST_LABEL], "label");
-    return strcmp(shown_text(l, "batch"), p->m->bench.batch) == 0 ? l : NULL; /* NULL: not read yet */
+    return strcmp(member_text(l, "batch"), p->m->bench.batch) == 0 ? l : NULL; /* NULL: not read yet */
 }
 
 /* Its height grows with its hazards, which are shown whole. */
@@ -168,19 +159,19 @@ static void paint_label(const struct paint *p, int row, int rows, int col)
         return;
     int cuts = p->g->cuts; /* the printer narrows a line that is cut here */
     label_box(p, row, rows, col);
-    label_line(p, row + 1, in, shown_text(l, "code"), shown_text(l, "name"), INK_PLAIN);
+    label_line(p, row + 1, in, member_text(l, "code"), member_text(l, "name"), INK_PLAIN);
     grid_run(p->g, row + 2, in, end, p->g->utf8 ? 0x2550 : '=', INK_PLAIN);
-    utf8_copy(text, sizeof text, shown_text(l, "variant"));
-    join(text, sizeof text, ", ", shown_text(l, "made"));
-    label_line(p, row + 3, in, model_name(p->m, "coat", shown_text(l, "coat")), text, INK_PLAIN);
-    utf8_copy(text, sizeof text, shown_text(l, "vehicle"));
-    if (shown_text(l, "order")[0])
-        join(text, sizeof text, ", ",
-             model_text(p->m, say("page.order order=%s", shown_text(l, "order")), order, sizeof order));
+    utf8_copy(text, sizeof text, member_text(l, "variant"));
+    paint_join(text, sizeof text, ", ", member_text(l, "made"));
+    label_line(p, row + 3, in, model_name(p->m, "coat", member_text(l, "coat")), text, INK_PLAIN);
+    utf8_copy(text, sizeof text, member_text(l, "vehicle"));
+    if (member_text(l, "order")[0])
+        paint_join(text, sizeof text, ", ",
+                   model_text(p->m, say("page.order order=%s", member_text(l, "order")), order, sizeof order));
     label_line(p, row + 4, in, "", text, INK_PLAIN);
-    int number = grid_text_right(p->g, row + 5, end, shown_text(l, "batch"), INK_BOLD);
-    utf8_copy(text, sizeof text, shown_text(l, "time"));
-    join(text, sizeof text, ", ", shown_text(l, "painter"));
+    int number = grid_text_right(p->g, row + 5, end, member_text(l, "batch"), INK_BOLD);
+    utf8_copy(text, sizeof text, member_text(l, "time"));
+    paint_join(text, sizeof text, ", ", member_text(l, "painter"));
     grid_text(p->g, row + 5, in, number - 1 - in, text, INK_PLAIN);
     label_below(p, row + 6, in, l);
     p->g->cuts = cuts;

@@ -10,44 +10,36 @@
 /* What a colour is: its finish or ratio, else its line. */
 static const char *finish_of(const struct paint *p, const json_t *match)
 {
-    const char *finish = shown_text(match, lists_is_product(match) ? "ratio" : "finish");
+    const char *finish = member_text(match, lists_is_product(match) ? "ratio" : "finish");
     return model_name(p->m, "finish", finish);
-}
-
-/* Adds a text behind a comma, where there is one. */
-static void add(char *buf, size_t size, const char *text)
-{
-    size_t n = strlen(buf);
-    if (text[0])
-        snprintf(buf + n, size - n, "%s%s", n ? ", " : "", text);
 }
 
 /* Whose a batch is: coat, variant, order, painter, when it was begun, how it stands. */
 static void batch_text(const struct paint *p, const json_t *batch, char *buf, size_t size)
 {
-    const char *order = shown_text(batch, "order");
+    const char *order = member_text(batch, "order");
     char text[LINE_ROOM], day[CLOCK_DAY];
     lists_begun(batch, day);
     buf[0] = '\0';
-    add(buf, size, model_name(p->m, "coat", shown_text(batch, "coat")));
-    add(buf, size, lists_other_variant(batch));
+    paint_join(buf, size, ", ", model_name(p->m, "coat", member_text(batch, "coat")));
+    paint_join(buf, size, ", ", lists_other_variant(batch));
     if (order[0])
-        add(buf, size, model_text(p->m, say("page.order order=%s", order), text, sizeof text));
-    add(buf, size, shown_text(batch, "painter"));
-    add(buf, size, day);
-    add(buf, size, model_name(p->m, "state", shown_text(batch, "state")));
+        paint_join(buf, size, ", ", model_text(p->m, say("page.order order=%s", order), text, sizeof text));
+    paint_join(buf, size, ", ", member_text(batch, "painter"));
+    paint_join(buf, size, ", ", day);
+    paint_join(buf, size, ", ", model_name(p->m, "state", member_text(batch, "state")));
 }
 
 /* A match in one row. */
 static void paint_match(const struct paint *p, int row, const json_t *match)
 {
     char text[LINE_ROOM], day[CLOCK_DAY], weight[NUMBER_ROOM] = "";
-    struct line line = {"", lists_id(match), shown_text(match, "name"), finish_of(p, match), "", INK_BOLD, INK_PLAIN};
+    struct line line = {"", lists_id(match), member_text(match, "name"), finish_of(p, match), "", INK_BOLD, INK_PLAIN};
     if (lists_is_batch(match)) {
         lists_begun(match, day);
-        snprintf(text, sizeof text, "%.10s  %.60s %.200s", day, shown_text(match, "formula"),
-                 shown_text(match, "name"));
-        number_weight(&p->m->style, shown_number(match, "total_g"), false, weight, sizeof weight);
+        snprintf(text, sizeof text, "%.10s  %.60s %.200s", day, member_text(match, "formula"),
+                 member_text(match, "name"));
+        number_weight(&p->m->style, member_number(match, "total_g"), false, weight, sizeof weight);
         int end = grid_text_right(p->g, row, p->g->cols - END_NUMBER, weight, INK_BOLD);
         grid_text(p->g, row, COL_CODE, end - COL_CODE, lists_id(match), INK_BOLD);
         paint_words(p, row, COL_NAME + 1, end - 3 - COL_NAME, text, INK_PLAIN); /* a number of four digits and a gap */
@@ -68,10 +60,10 @@ static int paint_open_match(const struct paint *p, int row, const json_t *match)
         paint_words(p, row + 1, COL_NAME, p->g->cols - END_PAGE - COL_NAME, text, INK_PLAIN);
         return 2;
     }
-    const char *finish = finish_of(p, match), *line = model_name(p->m, "line", shown_text(match, "line"));
+    const char *finish = finish_of(p, match), *line = model_name(p->m, "line", member_text(match, "line"));
     size_t coats = lists_coats(match), variants = lists_variants(match, v->chosen[FORM_COAT]);
     int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, lists_id(match), INK_BOLD) + 2, at = row + 1;
-    grid_text(p->g, row, col, p->g->cols - col - END_PAGE, shown_text(match, "name"), INK_BOLD);
+    grid_text(p->g, row, col, p->g->cols - col - END_PAGE, member_text(match, "name"), INK_BOLD);
     grid_char(p->g, row, 0, '>', INK_BOLD);
     snprintf(text, sizeof text, "%.200s%s%.200s", finish, finish[0] && line[0] ? ", " : "", line);
     grid_text(p->g, at++, COL_CODE, p->g->cols - COL_CODE, text, INK_PLAIN);
@@ -106,23 +98,25 @@ void page_find(const struct paint *p, int from, int to)
 
 /* ---- the record of a batch ---- */
 
-/* A part as a step that is done, with the lots that it was poured from: below it where its own row has no room. Rows
- * used. */
+/* A part as a step that is done, or of a batch that goes on as one that is still to come, with the lots that it was
+ * poured from: below it where its own row has no room. Rows used. */
 static int paint_part(const struct paint *p, int row, int to, const json_t *part)
 {
     char name[LINE_ROOM], lots[LINE_ROOM];
-    const char *lot = shown_text(part, "lot");
+    const char *lot = member_text(part, "lot");
     int room = p->g->cols - END_DOTS - COL_NAME - 5; /* a gap, and the leaders */
     snprintf(lots, sizeof lots, "%s %.120s", paint_word(p, "page.lot"), lot);
-    snprintf(name, sizeof name, "%.200s%s%.160s", shown_text(part, "name"), lot[0] ? ", " : "", lot[0] ? lots : "");
+    snprintf(name, sizeof name, "%.200s%s%.160s", member_text(part, "name"), lot[0] ? ", " : "", lot[0] ? lots : "");
     bool below = lot[0] && grid_width(p->g, name) > room;
-    struct shown_step step = {.toner = shown_text(part, "toner"),
-                              .name = below ? shown_text(part, "name") : name,
-                              .aim_g = shown_number(part, "aim_g"),
-                              .poured_g = shown_number(part, "poured_g"),
-                              .deviation_pct = shown_number(part, "deviation_pct"),
-                              .state = STEP_DONE};
-    paint_step(p, row, &step, "");
+    bool waits = !(member_number(part, "poured_g") > 0) && lists_waits(p->m->lists.answer[LIST_BATCH]);
+    struct shown_step step = {.toner = member_text(part, "toner"),
+                              .name = below ? member_text(part, "name") : name,
+                              .aim_g = member_number(part, "aim_g"),
+                              .poured_g = member_number(part, "poured_g"),
+                              .to_go_g = member_number(part, "aim_g"),
+                              .deviation_pct = member_number(part, "deviation_pct"),
+                              .state = waits ? STEP_NEXT : STEP_DONE};
+    paint_step(p, row, &step, waits ? paint_word(p, "page.next") : "");
     return 1 +
            (below && row + 1 < to ? paint_wrap(p, row + 1, COL_NAME, p->g->cols - END_PAGE, 1, lots, INK_PLAIN) : 0);
 }
@@ -154,23 +148,24 @@ static int paint_record_line(const struct paint *p, int row, int to, size_t i)
 /* What the cup holds, its VOC, what it cost, what is left of it: as far as they are known. */
 static void sums_text(const struct paint *p, const json_t *batch, char *buf, size_t size)
 {
-    double g = shown_number(batch, "total_g"), ml = shown_number(batch, "total_ml"), cost = shown_number(batch, "cost");
-    double voc = shown_number(json_object_get(batch, "voc"), "regulatory_g_per_l");
-    const char *place = shown_text(json_object_get(batch, "shelf"), "place");
+    double g = member_number(batch, "total_g"), ml = member_number(batch, "total_ml"),
+           cost = member_number(batch, "cost");
+    double voc = member_number(json_object_get(batch, "voc"), "regulatory_g_per_l");
+    const char *place = member_text(json_object_get(batch, "shelf"), "place");
     char text[LINE_ROOM], number[NUMBER_ROOM];
     buf[0] = '\0';
     if (isfinite(g))
-        add(buf, size, model_text(p->m, say("page.total total_g=%f", g), text, sizeof text));
+        paint_join(buf, size, ", ", model_text(p->m, say("page.total total_g=%f", g), text, sizeof text));
     if (isfinite(ml))
-        add(buf, size, model_text(p->m, say("page.total_ml volume_ml=%f", ml), text, sizeof text));
+        paint_join(buf, size, ", ", model_text(p->m, say("page.total_ml volume_ml=%f", ml), text, sizeof text));
     if (isfinite(voc))
-        add(buf, size, model_text(p->m, say("page.voc voc=%d", (int)lround(voc)), text, sizeof text));
+        paint_join(buf, size, ", ", model_text(p->m, say("page.voc voc=%d", (int)lround(voc)), text, sizeof text));
     if (isfinite(cost)) {
         snprintf(text, sizeof text, "%s %.8s", number_fixed(&p->m->style, cost, 2, false, number, sizeof number),
-                 shown_text(batch, "currency"));
-        add(buf, size, text);
+                 member_text(batch, "currency"));
+        paint_join(buf, size, ", ", text);
     }
-    add(buf, size, place);
+    paint_join(buf, size, ", ", place);
 }
 
 /* From top to bottom: what it is and whose, what it comes to, its lines as far as there is room from the open one on,
@@ -181,11 +176,11 @@ void page_record(const struct paint *p, int from, int to)
     char title[LINE_ROOM], text[LINE_ROOM], number[LINE_ROOM];
     int end = p->g->cols - END_PAGE, menu = 0;
     model_text(p->m, say("page.batch batch=%s", p->m->view.batch), number, sizeof number);
-    snprintf(title, sizeof title, "%.80s  %.60s %.200s", number, shown_text(batch, "formula"),
-             shown_text(batch, "name"));
+    snprintf(title, sizeof title, "%.80s  %.60s %.200s", number, member_text(batch, "formula"),
+             member_text(batch, "name"));
     paint_title(p, from, title);
-    if (shown_text(batch, "refused")[0]) {
-        paint_wrap(p, from + 3, COL_CODE, end, 3, shown_text(batch, "refused"), INK_RUBRIC);
+    if (member_text(batch, "refused")[0]) {
+        paint_wrap(p, from + 3, COL_CODE, end, 3, member_text(batch, "refused"), INK_RUBRIC);
         return;
     }
     batch_text(p, batch, text, sizeof text);

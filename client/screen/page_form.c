@@ -29,7 +29,7 @@ static void panels_text(const struct model *m, char *buf, size_t size)
     for (size_t i = 0; i < PANELS_ROOM && i < json_array_size(all) && n < size; i++)
         if (m->view.coats[i])
             n += (size_t)snprintf(buf + n, size - n, "%s%d %.60s", n ? ", " : "", m->view.coats[i],
-                                  shown_text(json_array_get(all, i), "name"));
+                                  member_text(json_array_get(all, i), "name"));
 }
 
 /* The choices of a line from column col on, the chosen one among them where there is no room for all. */
@@ -98,8 +98,8 @@ static int paint_form(const struct paint *p, int row, int to)
 static void plan_text(const struct paint *p, const json_t *plan, char *buf, size_t size)
 {
     const struct number_style *style = &p->m->style;
-    double total_g = shown_number(plan, "total_g"), ready_ml = shown_number(plan, "ready_ml");
-    double cup_ml = shown_number(json_object_get(plan, "cup"), "ml"), cost = shown_number(plan, "cost");
+    double total_g = member_number(plan, "total_g"), ready_ml = member_number(plan, "ready_ml");
+    double cup_ml = member_number(json_object_get(plan, "cup"), "ml"), cost = member_number(plan, "cost");
     bool fits = json_is_true(json_object_get(json_object_get(plan, "cup"), "fits"));
     char text[LINE_ROOM], amount[64], number[NUMBER_ROOM];
     model_text(p->m,
@@ -116,7 +116,7 @@ static void plan_text(const struct paint *p, const json_t *plan, char *buf, size
     if (isfinite(cost)) {
         size_t n = strlen(buf);
         snprintf(amount, sizeof amount, "%s %.8s", number_fixed(style, cost, 2, false, number, sizeof number),
-                 shown_text(plan, "currency"));
+                 member_text(plan, "currency"));
         snprintf(buf + n, size - n, "; %.200s", model_text(p->m, say("plan.cost cost=%s", amount), text, sizeof text));
     }
 }
@@ -127,11 +127,11 @@ static const json_t *plan_part(const json_t *plan, size_t n, double *grams)
     const json_t *parts = json_object_get(plan, "components"), *more = json_object_get(plan, "additions");
     const json_t *reducer = shown_object(plan, "reducer"), *one = json_array_get(parts, n);
     size_t colours = json_array_size(parts), all = colours + json_array_size(more);
-    *grams = shown_number(one, "aim_g");
+    *grams = member_number(one, "aim_g");
     if (one)
         return one;
     one = n < all ? json_array_get(more, n - colours) : n == all ? reducer : NULL;
-    *grams = shown_number(one, "grams");
+    *grams = member_number(one, "grams");
     return one;
 }
 
@@ -161,7 +161,7 @@ static void paint_parts(const struct paint *p, int row, int to, const json_t *pl
     bool lines = (int)parts <= to - row;
     for (size_t i = 0; (one = plan_part(plan, i, &grams)); i++) {
         number_weight(&p->m->style, grams, false, weight, sizeof weight);
-        struct line line = {"", shown_text(one, "toner"), shown_text(one, "name"), weight, "", INK_BOLD, INK_PLAIN};
+        struct line line = {"", member_text(one, "toner"), member_text(one, "name"), weight, "", INK_BOLD, INK_PLAIN};
         if (lines)
             paint_line(p, row++, &line);
         else if (n < sizeof text)
@@ -179,8 +179,8 @@ static void paint_plan(const struct paint *p, int row, int to)
     char text[LINE_ROOM];
     if (!plan || row >= to)
         return;
-    if (shown_text(plan, "refused")[0]) {
-        paint_wrap(p, row, COL_CODE, end, to - row, shown_text(plan, "refused"), INK_RUBRIC);
+    if (member_text(plan, "refused")[0]) {
+        paint_wrap(p, row, COL_CODE, end, to - row, member_text(plan, "refused"), INK_RUBRIC);
         return;
     }
     plan_text(p, plan, text, sizeof text);
@@ -200,7 +200,7 @@ void page_amount(const struct paint *p, int from, int to)
     if (v->as)
         model_text(p->m, say("page.amount_again batch=%s", lists_id(w)), title, sizeof title);
     else
-        snprintf(title, sizeof title, "%.60s %.200s  %.60s  %.60s", lists_id(w), shown_text(w, "name"),
+        snprintf(title, sizeof title, "%.60s %.200s  %.60s  %.60s", lists_id(w), member_text(w, "name"),
                  model_name(p->m, "coat", lists_coat(w, v->chosen[FORM_COAT])),
                  lists_variant(w, v->chosen[FORM_COAT], v->chosen[FORM_VARIANT]));
     paint_title(p, from, title);
@@ -227,9 +227,9 @@ void page_panels(const struct paint *p, int from, int to)
         bool open = i == v->line;
         if (v->coats[i])
             snprintf(coats, sizeof coats, "%dx", v->coats[i]);
-        snprintf(text, sizeof text, "%c%-2s %.60s  %s%s %s", open ? '>' : ' ', coats, shown_text(one, "name"),
+        snprintf(text, sizeof text, "%c%-2s %.60s  %s%s %s", open ? '>' : ' ', coats, member_text(one, "name"),
                  json_is_true(json_object_get(one, "default")) ? "~" : "",
-                 number_fixed(&p->m->style, shown_number(one, "area_m2"), 1, false, area, sizeof area),
+                 number_fixed(&p->m->style, member_number(one, "area_m2"), 1, false, area, sizeof area),
                  p->m->utf8 ? "m²" : "m2");
         grid_text(p->g, row, col - 1, width, text, open ? INK_REVERSE | INK_BOLD : v->coats[i] ? INK_BOLD : INK_PLAIN);
     }

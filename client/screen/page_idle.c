@@ -7,45 +7,37 @@
 
 enum { COL_BATCH_NAME = COL_NAME + 1 };
 
-/* Adds a text behind three blanks, where there is one. */
-static void add(char *buf, size_t size, const char *text)
-{
-    size_t n = strlen(buf);
-    if (text[0])
-        snprintf(buf + n, size - n, "%s%s", n ? "   " : "", text);
-}
-
 /* What is in the cup for good beside its formula: toners by eye, and toners that are not in it. */
 static void add_facts(const struct paint *p, const json_t *toners, const char *what, char *buf, size_t size)
 {
     char text[LINE_ROOM];
     for (size_t i = 0; i < json_array_size(toners); i++) {
         const json_t *one = json_array_get(toners, i);
-        const char *toner = shown_text(one, "toner");
-        double g = shown_number(one, "grams");
+        const char *toner = member_text(one, "toner");
+        double g = member_number(one, "grams");
         struct said s = strcmp(what, "tinted") == 0 ? say("fact_tinted toner=%s poured_g=%f", toner, g)
                                                     : say("fact_foreign toner=%s poured_g=%f", toner, g);
-        add(buf, size, model_text(p->m, s, text, sizeof text));
+        paint_join(buf, size, "   ", model_text(p->m, s, text, sizeof text));
     }
 }
 
 /* Until when it can be used, whose it is, and where it is held: below its own line, which has no room for them. */
 static void owner_text(const struct paint *p, const json_t *batch, char *buf, size_t size)
 {
-    const char *order = shown_text(batch, "order"), *station = shown_text(batch, "station");
+    const char *order = member_text(batch, "order"), *station = member_text(batch, "station");
     char text[LINE_ROOM], hour[CLOCK_HOUR];
     buf[0] = '\0';
     if (!lists_use_by(batch, hour))
-        add(buf, size, lists_activated(batch) ? paint_word(p, "page.activated") : "");
+        paint_join(buf, size, "   ", lists_activated(batch) ? paint_word(p, "page.activated") : "");
     else if (lists_past_use(batch, p->now.wall_s))
-        add(buf, size, paint_word(p, "page.pot_life_over"));
+        paint_join(buf, size, "   ", paint_word(p, "page.pot_life_over"));
     else
-        add(buf, size, model_text(p->m, say("page.use_by_hour use_by=%s", hour), text, sizeof text));
+        paint_join(buf, size, "   ", model_text(p->m, say("page.use_by_hour use_by=%s", hour), text, sizeof text));
     if (order[0])
-        add(buf, size, model_text(p->m, say("page.order order=%s", order), text, sizeof text));
-    add(buf, size, shown_text(batch, "painter"));
+        paint_join(buf, size, "   ", model_text(p->m, say("page.order order=%s", order), text, sizeof text));
+    paint_join(buf, size, "   ", member_text(batch, "painter"));
     if (lists_waits(batch) && station[0] && strcmp(station, p->m->station) != 0)
-        add(buf, size, model_text(p->m, say("page.held_at station=%s", station), text, sizeof text));
+        paint_join(buf, size, "   ", model_text(p->m, say("page.held_at station=%s", station), text, sizeof text));
     add_facts(p, json_object_get(batch, "tinted"), "tinted", buf, size);
     add_facts(p, json_object_get(batch, "foreign"), "foreign", buf, size);
 }
@@ -70,7 +62,7 @@ static const char *state_text(const struct paint *p, const json_t *batch, char h
         return hour;
     if (!lists_waits(batch))
         return paint_word(p, "page.finished");
-    return paint_word(p, strcmp(shown_text(batch, "state"), "open") == 0 ? "page.open" : "page.held");
+    return paint_word(p, strcmp(member_text(batch, "state"), "open") == 0 ? "page.open" : "page.held");
 }
 
 /* Batch, colour, grams, state. A name loses whole words before it is cut. */
@@ -79,17 +71,17 @@ static void paint_batch_line(const struct paint *p, int row, size_t i, const jso
     bool open = p->m->view.line == i + 1;
     char text[LINE_ROOM], weight[NUMBER_ROOM], hour[CLOCK_HOUR];
     unsigned ink = open ? INK_BOLD : INK_PLAIN;
-    double total_g = shown_number(batch, "total_g");
+    double total_g = member_number(batch, "total_g");
     int end = p->g->cols - 11;
     paint_digit(p, row, (int)i + 1, i < 9, open);
-    grid_text(p->g, row, COL_CODE - 1, 7, shown_text(batch, "batch"), INK_BOLD);
+    grid_text(p->g, row, COL_CODE - 1, 7, member_text(batch, "batch"), INK_BOLD);
     grid_text_right(p->g, row, p->g->cols - END_PAGE, state_text(p, batch, hour), ink);
     if (isfinite(total_g)) {
         snprintf(text, sizeof text, "%s g", number_weight(&p->m->style, total_g, false, weight, sizeof weight));
         end = grid_text_right(p->g, row, end, text, ink);
     }
-    snprintf(text, sizeof text, "%s  %s  %s  %s", shown_text(batch, "formula"), shown_text(batch, "name"),
-             model_name(p->m, "coat", shown_text(batch, "coat")), lists_other_variant(batch));
+    snprintf(text, sizeof text, "%s  %s  %s  %s", member_text(batch, "formula"), member_text(batch, "name"),
+             model_name(p->m, "coat", member_text(batch, "coat")), lists_other_variant(batch));
     paint_words(p, row, COL_BATCH_NAME, end - 2 - COL_BATCH_NAME, text, ink);
 }
 

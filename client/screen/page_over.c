@@ -51,10 +51,10 @@ static struct said sentence_of(const struct paint *p, int digit)
     char adds[SAID_ROOM - 80];
     adds_text(p, remedy, adds, sizeof adds);
     if (digit == 2)
-        return adds[0] ? say("page.dip_adds take_g=%f adds=%s", shown_number(remedy, "take_g"), adds)
-                       : say("page.dip take_g=%f", shown_number(remedy, "take_g"));
-    if (digit == 3 && shown_text(remedy, "ratio")[0])
-        return say("page.leave_ratio ratio=%s", shown_text(remedy, "ratio"));
+        return adds[0] ? say("page.dip_adds take_g=%f adds=%s", member_number(remedy, "take_g"), adds)
+                       : say("page.dip take_g=%f", member_number(remedy, "take_g"));
+    if (digit == 3 && member_text(remedy, "ratio")[0])
+        return say("page.leave_ratio ratio=%s", member_text(remedy, "ratio"));
     if (digit == 3)
         return json_is_number(off) ? say("page.leave_off toner=%s off_pct=%f", step->toner, json_number_value(off))
                                    : (struct said){.used = 0};
@@ -66,8 +66,8 @@ static void paint_figures(const struct paint *p, int row, const json_t *remedy, 
 {
     struct columns at = columns_of(p);
     const char *currency = p->m->bench.currency[0] ? p->m->bench.currency : p->m->currency;
-    double total_g = shown_number(remedy, "total_g"), volume_ml = shown_number(remedy, "volume_ml");
-    double waste_g = shown_number(remedy, "waste_g"), cost = shown_number(remedy, "cost");
+    double total_g = member_number(remedy, "total_g"), volume_ml = member_number(remedy, "volume_ml");
+    double waste_g = member_number(remedy, "waste_g"), cost = member_number(remedy, "cost");
     char number[NUMBER_ROOM], text[NUMBER_ROOM + 64];
     if (isfinite(total_g))
         paint_said_right(p, row, at.colour, say("page.total total_g=%f", total_g), ink);

@@ -9,13 +9,13 @@
 static void scale_text(const struct paint *p, const json_t *scale, char *buf, size_t size)
 {
     struct number_style own = p->m->style;
-    double d_g = shown_number(scale, "d_g"), capacity_g = shown_number(scale, "capacity_g");
+    double d_g = member_number(scale, "d_g"), capacity_g = member_number(scale, "capacity_g");
     int age_ms = (int)json_number_value(json_object_get(scale, "age_ms"));
-    const char *profile = shown_text(scale, "profile"), *why = shown_text(scale, "why");
+    const char *profile = member_text(scale, "profile"), *why = member_text(scale, "why");
     char g[NUMBER_ROOM];
     own.d_g = d_g;
-    number_weight(&own, shown_number(scale, "weight_g"), false, g, sizeof g);
-    if (strcmp(shown_text(scale, "state"), "live") != 0)
+    number_weight(&own, member_number(scale, "weight_g"), false, g, sizeof g);
+    if (strcmp(member_text(scale, "state"), "live") != 0)
         snprintf(buf, size, "%s%s%s", profile, profile[0] && why[0] ? ", " : "", why);
     else if (isfinite(capacity_g))
         model_text(p->m,
@@ -31,11 +31,11 @@ static int paint_scale(const struct paint *p, int row, int to, const json_t *sca
 {
     static const char *const states[] = {"page.scale_live", "page.scale_stale", "page.scale_absent",
                                          "page.scale_seeking"};
-    const char *station = shown_text(scale, "station"), *port = shown_text(scale, "port");
+    const char *station = member_text(scale, "station"), *port = member_text(scale, "port");
     enum scale_state state = SCALE_ABSENT;
     char text[LINE_ROOM];
     int end = p->g->cols - END_PAGE;
-    shown_scale_state(shown_text(scale, "state"), &state);
+    shown_scale_state(member_text(scale, "state"), &state);
     if (station[0])
         end = grid_text_right(p->g, row, end, paint_word(p, states[state]), INK_BOLD) - 2;
     snprintf(text, sizeof text, "%.80s%s%.300s", station, station[0] ? "  " : "", port);
@@ -44,9 +44,9 @@ static int paint_scale(const struct paint *p, int row, int to, const json_t *sca
         scale_text(p, scale, text, sizeof text);
     else
         snprintf(text, sizeof text, "%s",
-                 shown_text(scale, "description")[0] ? shown_text(scale, "description")
-                 : shown_text(scale, "why")[0]       ? shown_text(scale, "why")
-                                                     : paint_word(p, "state.unused"));
+                 member_text(scale, "description")[0] ? member_text(scale, "description")
+                 : member_text(scale, "why")[0]       ? member_text(scale, "why")
+                                                      : paint_word(p, "state.unused"));
     return 1 + paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, to - row - 1, text, INK_PLAIN);
 }
 
@@ -66,15 +66,15 @@ static void paint_scales(const struct paint *p, int from, int to)
 static void check_text(const struct paint *p, const json_t *check, char *buf, size_t size)
 {
     const struct number_style *style = &p->m->style;
-    double error_g = shown_number(check, "error_g"), zero_g = shown_number(check, "zero_g");
+    double error_g = member_number(check, "error_g"), zero_g = member_number(check, "zero_g");
     bool passed = json_is_true(json_object_get(check, "passed"));
     char number[NUMBER_ROOM], weight[64], time[CLOCK_DAY], result[LINE_ROOM];
-    if (!shown_text(check, "time")[0]) {
+    if (!member_text(check, "time")[0]) {
         snprintf(buf, size, "%s", paint_word(p, "scales.no_check"));
         return;
     }
-    snprintf(time, sizeof time, "%.16s", shown_text(check, "time"));
-    snprintf(result, sizeof result, "%s g", number_plain(style, shown_number(check, "grams"), number, sizeof number));
+    snprintf(time, sizeof time, "%.16s", member_text(check, "time"));
+    snprintf(result, sizeof result, "%s g", number_plain(style, member_number(check, "grams"), number, sizeof number));
     model_text(p->m, say("scales.check weight=%s time=%s", result, time), buf, size);
     snprintf(weight, sizeof weight, "%s g",
              number_weight(style, isfinite(error_g) ? error_g : zero_g, true, number, sizeof number));
@@ -91,37 +91,37 @@ static void check_text(const struct paint *p, const json_t *check, char *buf, si
 static void drift_text(const struct paint *p, const json_t *drift, char *buf, size_t size)
 {
     const struct number_style *style = &p->m->style;
-    const char *kind = shown_text(drift, "drift");
+    const char *kind = member_text(drift, "drift");
     char number[NUMBER_ROOM];
     buf[0] = '\0';
     if (!drift)
         return;
     if (!kind[0])
         snprintf(buf, size, "%s",
-                 shown_text(drift, "refused")[0] ? shown_text(drift, "refused") : paint_word(p, "check.watching"));
+                 member_text(drift, "refused")[0] ? member_text(drift, "refused") : paint_word(p, "check.watching"));
     else if (strcmp(kind, "steady") == 0)
         snprintf(buf, size, "%s", paint_word(p, "check.steady"));
     else if (strcmp(kind, "drift") == 0)
         model_text(p->m,
                    say("check.drift rate=%s",
-                       number_fixed(style, shown_number(drift, "d_per_min"), 1, true, number, sizeof number)),
+                       number_fixed(style, member_number(drift, "d_per_min"), 1, true, number, sizeof number)),
                    buf, size);
     else
         model_text(p->m,
                    say("check.draught span=%s",
-                       number_fixed(style, shown_number(drift, "span_d"), 1, false, number, sizeof number)),
+                       number_fixed(style, member_number(drift, "span_d"), 1, false, number, sizeof number)),
                    buf, size);
 }
 
 /* What a port speaks, as lines for the configuration. Rows used. */
 static int paint_seek(const struct paint *p, int row, int to, const json_t *seek)
 {
-    const char *line = shown_text(seek, "section"), *why = shown_text(seek, "why");
+    const char *line = member_text(seek, "section"), *why = member_text(seek, "why");
     int end = p->g->cols - END_PAGE, used = 0;
     if (!seek || row >= to)
         return 0;
     if (!json_is_true(json_object_get(seek, "found"))) {
-        const char *refused = shown_text(seek, "refused");
+        const char *refused = member_text(seek, "refused");
         const char *text = refused[0]                       ? refused
                            : json_object_get(seek, "found") ? why
                                                             : paint_word(p, "page.scale_seeking");
@@ -147,7 +147,7 @@ static void paint_one(const struct paint *p, int from, int to)
     paint_title(p, from, paint_word(p, "menu.scales"));
     int row = from + 2;
     row += paint_scale(p, row, to, scale);
-    if (shown_text(scale, "station")[0] && row < to) {
+    if (member_text(scale, "station")[0] && row < to) {
         check_text(p, json_object_get(scale, "check"), text, sizeof text);
         row += paint_wrap(p, row, COL_CODE, end, 2, text, INK_PLAIN);
     }
@@ -166,7 +166,7 @@ static void paint_check(const struct paint *p, int from, int to)
     const json_t *check = p->m->lists.answer[LIST_CHECK];
     char text[LINE_ROOM], g[NUMBER_ROOM];
     int end = p->g->cols - END_PAGE;
-    bool done = strcmp(shown_text(check, "next"), "done") == 0;
+    bool done = strcmp(member_text(check, "next"), "done") == 0;
     paint_title(p, from, paint_word(p, "page.check_weight"));
     model_sentence(p->m, shown_object(check, "said"), text, sizeof text);
     int row = from + 3 + paint_wrap(p, from + 3, COL_CODE, end, to - from - 3, text, INK_BOLD);

@@ -78,6 +78,14 @@ int paint_words(const struct paint *p, int row, int col, int width, const char *
     return whole || width >= 12 ? grid_text(p->g, row, col, width, part, ink) : col;
 }
 
+void paint_join(char *buf, size_t size, const char *between, const char *text)
+{
+    size_t n = strlen(buf);
+    utf8_copy(buf + n, size - n, n && text[0] ? between : "");
+    n = strlen(buf);
+    utf8_copy(buf + n, size - n, text);
+}
+
 /* Chosen is shown twice, by `>` and by reverse: no terminal shows only one of them. */
 void paint_digit(const struct paint *p, int row, int digit, bool open, bool chosen)
 {

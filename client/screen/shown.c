@@ -40,18 +40,6 @@ bool shown_cue(const char *name, enum cue *cue)
     return at >= 0;
 }
 
-const char *shown_text(const json_t *object, const char *key)
-{
-    const char *text = json_string_value(json_object_get(object, key));
-    return text ? text : "";
-}
-
-double shown_number(const json_t *object, const char *key)
-{
-    const json_t *value = json_object_get(object, key);
-    return json_is_number(value) ? json_number_value(value) : (double)NAN;
-}
-
 const json_t *shown_object(const json_t *object, const char *key)
 {
     const json_t *value = json_object_get(object, key);
@@ -63,7 +51,7 @@ const char *shown_said(const json_t *said, enum words_language language, const s
                        size_t size)
 {
     struct said s;
-    const char *text = shown_text(said, "text");
+    const char *text = member_text(said, "text");
     if (said_read(&s, said) && (words_find(s.code) || !*text))
         return said_text(&s, language, style, buf, size);
     utf8_copy(buf, size, text);
@@ -74,14 +62,14 @@ const char *shown_said(const json_t *said, enum words_language language, const s
 static void read_step(struct shown_step *step, const json_t *from)
 {
     *step = (struct shown_step){
-        .toner = shown_text(from, "toner"),
-        .name = shown_text(from, "name"),
-        .aim_g = shown_number(from, "aim_g"),
-        .poured_g = shown_number(from, "poured_g"),
-        .to_go_g = shown_number(from, "to_go_g"),
-        .deviation_pct = shown_number(from, "deviation_pct"),
-        .state = (enum step_state)PLACE(shown_text(from, "state"), step_names, STEP_NEXT),
-        .verdict = (enum verdict)PLACE(shown_text(from, "verdict"), verdict_names, VERDICT_NONE),
+        .toner = member_text(from, "toner"),
+        .name = member_text(from, "name"),
+        .aim_g = member_number(from, "aim_g"),
+        .poured_g = member_number(from, "poured_g"),
+        .to_go_g = member_number(from, "to_go_g"),
+        .deviation_pct = member_number(from, "deviation_pct"),
+        .state = (enum step_state)PLACE(member_text(from, "state"), step_names, STEP_NEXT),
+        .verdict = (enum verdict)PLACE(member_text(from, "verdict"), verdict_names, VERDICT_NONE),
     };
 }
 
@@ -90,14 +78,14 @@ static void read_now(struct shown_now *now, const json_t *from)
 {
     *now = (struct shown_now){
         .open = json_is_object(from),
-        .toner = shown_text(from, "toner"),
-        .name = shown_text(from, "name"),
-        .aim_g = shown_number(from, "aim_g"),
-        .tolerance_g = shown_number(from, "tolerance_g"),
-        .in_cup_g = shown_number(from, "in_cup_g"),
-        .to_go_g = shown_number(from, "to_go_g"),
+        .toner = member_text(from, "toner"),
+        .name = member_text(from, "name"),
+        .aim_g = member_number(from, "aim_g"),
+        .tolerance_g = member_number(from, "tolerance_g"),
+        .in_cup_g = member_number(from, "in_cup_g"),
+        .to_go_g = member_number(from, "to_go_g"),
         .landing_g = NAN,
-        .cue = (enum cue)PLACE(shown_text(from, "cue"), cue_names, CUE_NONE),
+        .cue = (enum cue)PLACE(member_text(from, "cue"), cue_names, CUE_NONE),
     };
     now->take_out = now->open && now->toner[0] == '\0' && now->aim_g < 0;
 }
@@ -106,19 +94,19 @@ static void read_now(struct shown_now *now, const json_t *from)
 static const json_t *act_of(const json_t *object)
 {
     const json_t *act = shown_object(object, "act");
-    return shown_text(act, "method")[0] && shown_object(act, "params") ? act : NULL;
+    return member_text(act, "method")[0] && shown_object(act, "params") ? act : NULL;
 }
 
 /* A line whose kind is not known is waited for: no key may do what was not understood. */
 static void read_next(struct shown *b, const json_t *from)
 {
     const json_t *second = shown_object(from, "second");
-    b->next = (enum next_kind)PLACE(shown_text(from, "kind"), kind_names, NEXT_WAIT);
+    b->next = (enum next_kind)PLACE(member_text(from, "kind"), kind_names, NEXT_WAIT);
     b->next_said = shown_object(from, "said");
     b->next_act = act_of(from);
     b->second_said = shown_object(second, "said");
     b->second_act = act_of(second);
-    b->next_in_s = shown_number(from, "in_s");
+    b->next_in_s = member_number(from, "in_s");
 }
 
 /* True where a person must still give that member. */
@@ -138,7 +126,7 @@ const json_t *shown_move(const struct shown *b, const char *method, const char *
         const json_t *move = json_array_get(b->moves, i), *act = act_of(move);
         const json_t *has = key ? json_object_get(json_object_get(act, "params"), key) : NULL;
         bool same = value ? json_is_string(has) && strcmp(json_string_value(has), value) == 0 : json_is_true(has);
-        if (strcmp(shown_text(act, "method"), method) == 0 && (!key || same || asks(move, key)))
+        if (strcmp(member_text(act, "method"), method) == 0 && (!key || same || asks(move, key)))
             return move;
     }
     return NULL;
@@ -157,14 +145,14 @@ bool shown_poured(const struct shown_step *step)
 /* Texts point into the JSON that the screen holds. */
 static void read_names(struct shown *b, const json_t *screen)
 {
-    b->batch = shown_text(screen, "batch");
-    b->formula = shown_text(screen, "formula");
-    b->name = shown_text(screen, "name");
-    b->variant = shown_text(screen, "variant");
-    b->coat = shown_text(screen, "coat");
-    b->order = shown_text(screen, "order");
-    b->painter = shown_text(screen, "painter");
-    b->currency = shown_text(json_object_get(screen, "remedies"), "currency");
+    b->batch = member_text(screen, "batch");
+    b->formula = member_text(screen, "formula");
+    b->name = member_text(screen, "name");
+    b->variant = member_text(screen, "variant");
+    b->coat = member_text(screen, "coat");
+    b->order = member_text(screen, "order");
+    b->painter = member_text(screen, "painter");
+    b->currency = member_text(json_object_get(screen, "remedies"), "currency");
 }
 
 /* All but the state, which is what a screen is known by. */
@@ -172,7 +160,7 @@ static void read_rest(struct shown *b, json_t *screen)
 {
     const json_t *steps = json_object_get(screen, "steps"), *fill = json_object_get(screen, "fill");
     const json_t *trouble = json_object_get(screen, "trouble");
-    double step = shown_number(screen, "step");
+    double step = member_number(screen, "step");
     read_names(b, screen);
     b->held = json_incref(screen);
     b->revision = (int64_t)json_integer_value(json_object_get(screen, "revision"));
@@ -188,15 +176,15 @@ static void read_rest(struct shown *b, json_t *screen)
     b->said = shown_object(screen, "said");
     b->trouble = shown_object(trouble, "said");
     b->mend = shown_object(trouble, "mend");
-    b->colour_g = shown_number(fill, "colour_g");
-    b->spray_g = shown_number(fill, "spray_g");
-    b->spray_ml = shown_number(fill, "spray_ml");
-    b->cup_ml = shown_number(fill, "cup_ml");
-    b->pot_left_s = shown_number(json_object_get(screen, "pot_life"), "left_s");
+    b->colour_g = member_number(fill, "colour_g");
+    b->spray_g = member_number(fill, "spray_g");
+    b->spray_ml = member_number(fill, "spray_ml");
+    b->cup_ml = member_number(fill, "cup_ml");
+    b->pot_left_s = member_number(json_object_get(screen, "pot_life"), "left_s");
     b->activated = json_is_true(json_object_get(screen, "activated"));
     b->lifted = json_is_true(json_object_get(screen, "lifted"));
     b->scale =
-        (enum scale_state)PLACE(shown_text(json_object_get(screen, "scale"), "state"), scale_names, SCALE_ABSENT);
+        (enum scale_state)PLACE(member_text(json_object_get(screen, "scale"), "state"), scale_names, SCALE_ABSENT);
 }
 
 void shown_init(struct shown *b)
@@ -208,7 +196,7 @@ void shown_init(struct shown *b)
 /* The state is checked first, so a page is never drawn of what is no screen. */
 bool shown_read(struct shown *b, json_t *screen)
 {
-    int at = PLACE(shown_text(screen, "state"), state_names, -1);
+    int at = PLACE(member_text(screen, "state"), state_names, -1);
     if (at < 0)
         return false;
     memset(b, 0, sizeof *b);

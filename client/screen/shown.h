@@ -10,6 +10,7 @@
  *         and lists_finish let it go. */
 #pragma once
 
+#include "client/member.h"
 #include "text/said.h"
 
 #include <jansson.h>
@@ -121,9 +122,7 @@ bool shown_poured(const struct shown_step *step);
 bool shown_scale_state(const char *name, enum scale_state *state);
 bool shown_cue(const char *name, enum cue *cue);
 
-/* A member's text, "": none; a number, or NAN; a said or an act, NULL where it is not. */
-const char *shown_text(const json_t *object, const char *key);
-double shown_number(const json_t *object, const char *key);
+/* A said or an act, NULL where it is not. */
 const json_t *shown_object(const json_t *object, const char *key);
 /* The sentence of a said (NULL: none) by its code, or for a code that this program does not know its English. Returns
  * buf. */

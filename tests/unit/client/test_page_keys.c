@@ -145,6 +145,9 @@ static const struct {
     /* The ninth key from idle on (the tenth takes the cup), though a batch bears that number as well. */
     {"quick", "\n", "batch.begin",
      "{\"formula\":\"TI-207\",\"coat\":\"ground\",\"variant\":\"standard\",\"grams\":250.0}"},
+    {"kept", "\n", "batch.begin", /* order and painter stay until they are changed */
+     "{\"formula\":\"TI-207\",\"coat\":\"mid\",\"variant\":\"redder\",\"grams\":80.0,\"order\":\"4417\",\"painter\":"
+     "\"Ines\"}"},
     {"amount_have", "\n", "batch.begin",
      "{\"formula\":\"TI-207\",\"coat\":\"mid\",\"variant\":\"redder\",\"grams\":400.0,"
      "\"have\":[{\"batch\":\"1031\",\"grams\":80.0}]}"},
