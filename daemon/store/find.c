@@ -186,19 +186,9 @@ static void add_state(struct ask *a, const char *state)
     add_text(a, " AND b.state = ?", state);
 }
 
-/* `words` NULL: no words asked for. Order is by number only: ranking a common word would read every row that has it. */
-static bool make(struct ask *a, struct reader *r, const struct store_find *f, const char *words, int64_t after)
+/* What rows must be like, but for words and days. */
+static void add_filters(struct ask *a, const struct store_find *f)
 {
-    const char *id = words ? "w.rowid" : "b.id";
-    char least_id[24], greatest_id[24], after_id[24], end[64];
-    int64_t least, greatest;
-    snprintf(least_id, sizeof least_id, "%s >=", id);
-    snprintf(greatest_id, sizeof greatest_id, "%s <=", id);
-    snprintf(after_id, sizeof after_id, "%s <", id);
-    snprintf(end, sizeof end, " ORDER BY %s DESC LIMIT %d", id, f->limit + 1);
-    add(a, words ? "SELECT " READER_BATCH " FROM batch_words w CROSS JOIN batch b ON b.id = w.rowid WHERE 1"
-                 : "SELECT " READER_BATCH " FROM batch b WHERE 1");
-    add_text(a, " AND w.batch_words MATCH ?", words);
     add_text(a, " AND b.repair_order = ?", f->order);
     add_text(a, " AND b.formula = ?", f->formula);
     add_text(a, " AND b.variant = ?", f->variant);
@@ -206,6 +196,51 @@ static bool make(struct ask *a, struct reader *r, const struct store_find *f, co
     add_text(a, " AND b.painter = ?", f->painter);
     add_text(a, " AND b.place = ?", f->place);
     add_state(a, f->state);
+}
+
+static sqlite3_stmt *prepare(struct reader *r, const struct ask *a)
+{
+    sqlite3_stmt *stmt = reader_take_once(r, a->sql);
+    for (int i = 0; stmt && i < a->count; i++)
+        sqlite3_bind_text(stmt, i + 1, a->texts[i], -1, SQLITE_TRANSIENT);
+    return stmt;
+}
+
+/* A common word beside something rare: the rare rows lead then, and each is looked up among the words (some 10 us),
+ * since the word would lead to every batch that has it. */
+enum { ROWS_LEAD = 200 };
+
+/* Whether no more than that many rows are like that, words aside. */
+static bool rows_lead(struct reader *r, const struct store_find *f)
+{
+    struct ask ask = {0};
+    char end[32];
+    add(&ask, "SELECT count(*) FROM (SELECT 1 FROM batch b WHERE 1");
+    add_filters(&ask, f);
+    snprintf(end, sizeof end, " LIMIT %d)", ROWS_LEAD + 1);
+    add(&ask, end);
+    sqlite3_stmt *stmt = ask.count ? prepare(r, &ask) : NULL;
+    bool few = stmt && reader_row(r, stmt) == STORE_FOUND && sqlite3_column_int(stmt, 0) <= ROWS_LEAD;
+    reader_give(r, stmt);
+    return few;
+}
+
+/* `words` NULL: no words asked for. Order is by number only: ranking a common word would read every row that has it. */
+static bool make(struct ask *a, struct reader *r, const struct store_find *f, const char *words, int64_t after)
+{
+    bool lead = words && !rows_lead(r, f);
+    const char *id = lead ? "w.rowid" : "b.id";
+    char least_id[24], greatest_id[24], after_id[24], end[64];
+    int64_t least, greatest;
+    snprintf(least_id, sizeof least_id, "%s >=", id);
+    snprintf(greatest_id, sizeof greatest_id, "%s <=", id);
+    snprintf(after_id, sizeof after_id, "%s <", id);
+    snprintf(end, sizeof end, " ORDER BY %s DESC LIMIT %d", id, f->limit + 1);
+    add(a, lead ? "SELECT " READER_BATCH " FROM batch_words w CROSS JOIN batch b ON b.id = w.rowid WHERE 1"
+                : "SELECT " READER_BATCH " FROM batch b WHERE 1");
+    if (lead)
+        add_text(a, " AND w.batch_words MATCH ?", words);
+    add_filters(a, f);
     if (after)
         add_id(a, after_id, after);
     if (f->from || f->to) {
@@ -216,6 +251,8 @@ static bool make(struct ask *a, struct reader *r, const struct store_find *f, co
         add_text(a, " AND substr(b.begun, 1, 10) >= ?", f->from);
         add_text(a, " AND substr(b.begun, 1, 10) <= ?", f->to);
     }
+    if (!lead)
+        add_text(a, " AND EXISTS (SELECT 1 FROM batch_words w WHERE w.batch_words MATCH ? AND w.rowid = b.id)", words);
     add(a, end);
     return a->length < sizeof a->sql;
 }
@@ -236,7 +273,7 @@ static enum store_found give(struct reader *r, sqlite3_stmt *stmt, int limit,
         last = sqlite3_column_int64(stmt, 0);
         each(arg, &b);
     }
-    return found == STORE_UNREAD ? found : STORE_FOUND;
+    return found == STORE_NONE ? STORE_FOUND : found;
 }
 
 enum store_found store_batch_find(struct store *s, const struct store_find *f,
@@ -253,11 +290,10 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
     enum store_found sense = f->text ? search_words_query_batches(r->statements.db, f->text, &words) : STORE_FOUND;
     if (sense != STORE_FOUND)
         return sense == STORE_NONE ? sense : reader_failed(r, "the words of a search");
-    bool good = make(&ask, r, f, words, after);
-    sqlite3_stmt *stmt = good ? reader_take_once(r, ask.sql) : NULL;
-    for (int i = 0; stmt && i < ask.count; i++)
-        sqlite3_bind_text(stmt, i + 1, ask.texts[i], -1, SQLITE_TRANSIENT);
+    reader_limit(r, f->most_ms);
+    sqlite3_stmt *stmt = make(&ask, r, f, words, after) ? prepare(r, &ask) : NULL;
     enum store_found found = stmt ? give(r, stmt, f->limit, each, arg, next) : STORE_UNREAD;
+    reader_limit(r, 0);
     reader_give(r, stmt);
     free(words);
     return found;

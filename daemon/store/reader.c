@@ -13,6 +13,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 
 /* Counted, so that whoever asked several questions finds out afterwards. Only the loop's reader is loud: a helper's
  * caller tells the client. */
@@ -79,12 +80,44 @@ sqlite3_stmt *reader_take_once(struct reader *r, const char *sql)
     return taken(r, r->statements.db ? statements_take_once(&r->statements, sql, &rc) : NULL);
 }
 
+/* A look at two clocks costs a microsecond; so many steps of SQLite's take some 50. */
+enum { STEPS_A_LOOK = 2000 };
+
+static int64_t now_ns(clockid_t clock)
+{
+    struct timespec t;
+    clock_gettime(clock, &t);
+    return (int64_t)t.tv_sec * 1000000000 + t.tv_nsec;
+}
+
+/* SQLite's progress handler: not 0 ends the statement. */
+static int look_at_clock(void *arg)
+{
+    struct reader *r = arg;
+    r->limit.over = now_ns(CLOCK_THREAD_CPUTIME_ID) > r->limit.cpu_ns || now_ns(CLOCK_MONOTONIC) > r->limit.clock_ns;
+    return r->limit.over;
+}
+
+void reader_limit(struct reader *r, int most_ms)
+{
+    r->limit.over = false;
+    if (!r->statements.db)
+        return;
+    if (most_ms > 0) {
+        r->limit.cpu_ns = now_ns(CLOCK_THREAD_CPUTIME_ID) + (int64_t)most_ms * 1000000;
+        r->limit.clock_ns = now_ns(CLOCK_MONOTONIC) + (int64_t)most_ms * 5000000;
+    }
+    sqlite3_progress_handler(r->statements.db, most_ms > 0 ? STEPS_A_LOOK : 0, most_ms > 0 ? look_at_clock : NULL, r);
+}
+
 /* STORE_NONE after the last row. */
 enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
 {
     int rc = sqlite3_step(stmt);
     if (rc == SQLITE_ROW)
         return STORE_FOUND;
+    if (rc == SQLITE_INTERRUPT && r->limit.over)
+        return STORE_LATE;
     return rc == SQLITE_DONE ? STORE_NONE : reader_failed(r, sqlite3_errmsg(r->statements.db));
 }
 

@@ -21,6 +21,10 @@ struct reader {
     bool loud;                    /* what cannot be read is logged; at start the caller says it, in one line */
     char why[READER_WHY];
     uint64_t unread; /* how many look-ups could not be read, ever */
+    struct {
+        int64_t cpu_ns, clock_ns; /* of this thread, and CLOCK_MONOTONIC: when a look-up is to end */
+        bool over;                /* and did */
+    } limit;
 };
 
 bool reader_open(struct reader *r, const char *dir, struct fault *fault);
@@ -36,6 +40,9 @@ enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt);
  * NULL: there is no statement to step. False: it could not be read. */
 bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg, const struct store_event *e),
                    void *arg);
+/* From now on a look-up ends with STORE_LATE after so many milliseconds (struct store_find); 0: no more. Not within one
+ * step of a full-text table, which asks nobody. */
+void reader_limit(struct reader *r, int most_ms);
 /* Gives a statement back; NULL is let pass. */
 void reader_give(struct reader *r, sqlite3_stmt *stmt);
 /* Notes why something could not be read. Returns STORE_UNREAD. */

@@ -23,9 +23,10 @@ struct store;
 /* What a look-up came to. Not found and not readable are never the same: a caller that asks == STORE_FOUND alone must
  * have a good reason to take what could not be read for what is not there. */
 enum store_found {
-    STORE_NONE,  /* read, and not there */
-    STORE_FOUND, /* read, and handed out */
-    STORE_UNREAD /* could not be read (store_why): a damaged or failing disk, or no memory */
+    STORE_NONE,   /* read, and not there */
+    STORE_FOUND,  /* read, and handed out */
+    STORE_UNREAD, /* could not be read (store_why): a damaged or failing disk, or no memory */
+    STORE_LATE    /* the look-up took longer than it was given (struct store_find), and was ended */
 };
 
 enum { STORE_NUMBER = 24, STORE_TIME = 40, STORE_SHOP = 40 }; /* room for a batch's number, a time, a shop's id */
@@ -240,9 +241,13 @@ struct store_find {
     const char *state;                                              /* NULL: any */
     int limit;                                                      /* 1 to 1000 */
     const char *after;                                              /* `next` of the page before, NULL: the newest */
+    /* How long it may work, 0: as long as it takes. That is time of the processor, so that a busy machine refuses no
+     * quick question; by the clock it may be five times that. */
+    int most_ms;
 };
 /* Newest first: by number, which rises. `next` is "" where there is no more. STORE_FOUND: the page was given, though it
- * may be empty. STORE_NONE: no such search (limit or after makes no sense, or text has more than 32 words). */
+ * may be empty. STORE_LATE: it took too long, and part of the page was given. STORE_NONE: no such search (limit or
+ * after makes no sense, or text has more than 32 words). */
 enum store_found store_batch_find(struct store *s, const struct store_find *f,
                                   void (*each)(void *arg, const struct store_batch *b), void *arg,
                                   char next[STORE_NUMBER]);

@@ -256,6 +256,7 @@ static double find_us(struct shop *s, size_t q, struct found *f, enum store_foun
     char next[STORE_NUMBER];
     struct store_find find = questions[q].find;
     find.limit = 50;
+    find.most_ms = 20;
     for (int i = 0; i < ASKED; i++) {
         int64_t begun = world_now_ns();
         *f = (struct found){0};

@@ -17,7 +17,7 @@
 #include <string.h>
 
 /* Rows of an answer: what is usual fills a screen several times over, what is most stays below a megabyte. */
-enum { EVENTS_MOST = 1000, EVENTS_USUAL = 500, FIND_MOST = 1000, FIND_USUAL = 50 };
+enum { EVENTS_MOST = 1000, EVENTS_USUAL = 500, FIND_MOST = 1000, FIND_USUAL = 50, FIND_MOST_MS = 20 };
 
 /* A whole number from 1 to `most`; left out, *out stays. */
 static bool whole_number(const json_t *params, const char *name, double most, double *out, struct fault *f)
@@ -236,6 +236,8 @@ static void run_find(struct inquiry *inquiry, struct store *view)
                                        : store_batch_find(view, &a->find, add_row, list, next);
     if (found == STORE_UNREAD) {
         inquiry_unread(inquiry, view);
+    } else if (found == STORE_LATE) {
+        fault_said(&inquiry->fault, FAULT_STATE, NULL, "slow", "find_slow");
     } else if (found == STORE_NONE && !a->number) {
         fault_said(&inquiry->fault, FAULT_INVALID, a->find.after ? "after" : "text", "form", "find_not_possible");
     } else {
@@ -268,6 +270,7 @@ static bool read_find(const json_t *params, struct store_find *find, struct faul
     if (!whole_number(params, "limit", FIND_MOST, &limit, f))
         return false;
     find->limit = (int)limit;
+    find->most_ms = FIND_MOST_MS;
     return a_day("from", find->from, f) && a_day("to", find->to, f);
 }
 

@@ -1,0 +1,73 @@
+/* test_find_slow.c - searches in many batches: what takes too long is ended, and what stands beside a common word. */
+#include "tests/unit/store/world.h"
+
+static void see(void *arg, const struct store_batch *b)
+{
+    char *ids = arg;
+    size_t length = strlen(ids);
+    snprintf(ids + length, 256 - length, "%s%s", length ? " " : "", b->batch);
+}
+
+/* The numbers found, newest first. */
+static const char *ids_of(struct world *w, struct store_find *ask)
+{
+    static char ids[256];
+    char next[STORE_NUMBER];
+    ids[0] = '\0';
+    if (!ask->limit)
+        ask->limit = 10;
+    assert_int_equal(store_batch_find(w->store, ask, see, ids, next), STORE_FOUND);
+    return ids;
+}
+
+/* 60,000 batches of two painters and two variants; `same` where both are the first or the second, else `other`. So each
+ * two of painter, variant and coat go together in a quarter of them, and all three never. */
+static void many(struct world *w)
+{
+    world_sql(
+        w, "WITH RECURSIVE n(i) AS (SELECT 1001 UNION ALL SELECT i + 1 FROM n WHERE i < 61000) "
+           "INSERT INTO batch(id, state, painter, variant, coat, words) SELECT i, 'finished', 'p' || (i % 2), 'v' || "
+           "(i / 2 % 2), CASE WHEN i % 2 = i / 2 % 2 THEN 'same' ELSE 'other' END, 'granite' FROM n;"
+           "INSERT INTO batch_words(rowid, words) SELECT id, words FROM batch WHERE id > 1000");
+}
+
+/* No index leads to three; what takes longer than it was given is ended, and is no fault of the disk. */
+static void what_takes_too_long_is_ended(void **state)
+{
+    struct world *w = *state;
+    char ids[256] = "";
+    char next[STORE_NUMBER];
+    struct store_find ask = {.painter = "p0", .variant = "v0", .coat = "other", .limit = 10, .most_ms = 1};
+    many(w);
+    assert_int_equal(store_batch_find(w->store, &ask, see, ids, next), STORE_LATE);
+    assert_int_equal(store_unread(w->store), 0);
+    ask.most_ms = 0;
+    assert_int_equal(store_batch_find(w->store, &ask, see, ids, next), STORE_FOUND); /* the reader goes on */
+    assert_string_equal(ids, "");
+    ask.coat = NULL; /* two: an index of its own */
+    ask.most_ms = 1000;
+    ask.limit = 2;
+    assert_int_equal(store_batch_find(w->store, &ask, see, ids, next), STORE_FOUND);
+    assert_string_equal(ids, "61000 60996");
+}
+
+/* The words lead where what stands beside them is common, the rows where it is rare. */
+static void common_words_beside_common_and_rare_values(void **state)
+{
+    struct world *w = *state;
+    many(w);
+    world_sql(w, "UPDATE batch SET painter = 'rare' WHERE id IN (1500, 1600)");
+    assert_string_equal(ids_of(w, &(struct store_find){.text = "granite", .painter = "p0", .limit = 2}), "61000 60998");
+    assert_string_equal(ids_of(w, &(struct store_find){.text = "granite", .painter = "rare"}), "1600 1500");
+    assert_string_equal(ids_of(w, &(struct store_find){.text = "copper", .painter = "rare"}), "");
+    assert_string_equal(ids_of(w, &(struct store_find){.text = "granite", .painter = "rare", .after = "1600"}), "1500");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(what_takes_too_long_is_ended, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(common_words_beside_common_and_rare_values, world_setup, world_teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
