@@ -257,7 +257,8 @@ static void start(void *arg, const struct store_outcome *o)
     notify_service("READY=1");
 }
 
-/* What changed in the files since the last start becomes new revisions in the store; the rest of the start goes on in
+/* What changed in the files since the last start becomes new revisions in the store; files that did not change at all
+ * are not even read (100,000 formulas take a second). The rest of the start goes on in
  * start(), when they are on disk. */
 static bool import_files(void)
 {
@@ -268,12 +269,19 @@ static bool import_files(void)
     struct fault unread;
     uint64_t before = store_unread(d->store);
     size_t changed;
+    char mark[65] = "";
+    /* Before they are read: what is written meanwhile has a later time. */
+    if (path[0] && files_mark(path, mark) && files_unchanged(d->store, mark)) {
+        store_submit(d->store, &(struct store_write){.event_count = 0}, start, NULL);
+        return true;
+    }
     if (path[0] && !files_read(&path, 1, files_known_by_store, d->store, &items, &fault)) {
         /* A toner that could not be looked up is no toner missing: the files are not at fault then. */
         bool files_at_fault = catalogue_was_read(d->store, before, &unread);
         self.exit_code = files_at_fault ? say_file_fault(&fault) : say_fault(&unread);
         return false;
     }
+    snprintf(items.mark, sizeof items.mark, "%s", mark);
     bool fine = files_import(d->store, &items, NULL, "poised", start, NULL, &changed, &unread);
     if (!fine)
         self.exit_code = say_fault(&unread);

@@ -10,6 +10,10 @@
 #include "catalogue/catalogue.h"
 #include "inifile.h"
 
+/* The item of the store that holds the mark of the files taken in last. */
+#define FILES_KIND "files"
+#define FILES_ID   "data"
+
 /* One section read: a thing of the catalogue with its JSON and where it stood. */
 struct file_item {
     char kind[12];
@@ -23,6 +27,7 @@ struct file_item {
 struct file_items {
     struct file_item *item; /* in the order read */
     size_t count;
+    char mark[65]; /* files_mark of what was read; "": none, and one kept before is not to be believed any more */
 };
 /* Tells whether the store has a thing. */
 typedef bool files_known(void *arg, const char *kind, const char *id);
@@ -35,6 +40,12 @@ bool files_read(const char *const *paths, size_t count, files_known *known, void
 bool files_read_all(const char *const *paths, size_t count, files_known *known, void *arg, struct file_items *out,
                     struct file_faults *faults);
 void file_items_finish(struct file_items *items);
+/* By what files that were read are known again without reading them: a hash over the path, size and times of each, and
+ * over our version. False: it would not be safe to rely on (one cannot be looked at, or was written within the last two
+ * seconds, so that a later change could bear the same time). */
+bool files_mark(const char *path, char mark[65]);
+/* Whether the store took in files of that mark, and none since. */
+bool files_unchanged(struct store *s, const char *mark);
 /* A `known` for files_read that asks the store; arg is the struct store. */
 bool files_known_by_store(void *store, const char *kind, const char *id);
 

@@ -71,12 +71,12 @@ struct import {
     char *orders[ORDERED];
 };
 
-/* Two items a section (the thing and its mark) and one an order: the arrays never grow. */
+/* Two items a section (the thing and its mark), one an order and one for the files: the arrays never grow. */
 static bool import_begin(struct import *m, size_t count)
 {
     *m = (struct import){0};
     m->events = calloc(count + 1, sizeof *m->events);
-    m->items = calloc(2 * count + ORDERED, sizeof *m->items);
+    m->items = calloc(2 * count + ORDERED + 1, sizeof *m->items);
     m->words = calloc(count + 1, sizeof *m->words);
     clock_text(clock_wall_ms(), m->time);
     clock_boot_id(m->boot);
@@ -146,6 +146,28 @@ static void import_fill(struct import *m, struct store *s, const struct file_ite
     }
 }
 
+static void note_there(void *arg, const struct store_item *i)
+{
+    (void)i;
+    *(bool *)arg = true;
+}
+
+/* What was read is known again by its mark. Sections from elsewhere make a kept mark untrue: the next start would find
+ * other sections in the files than were taken in last, and says so only if it reads them. */
+static void add_mark(struct import *m, struct store *s, const struct file_items *items)
+{
+    bool kept = false;
+    struct store_item mark = {.kind = FILES_KIND, .id = FILES_ID, .time = m->time};
+    if (items->mark[0]) {
+        mark.source = items->mark;
+        mark.body = "{}";
+    } else {
+        store_item_get(s, FILES_KIND, FILES_ID, 0, note_there, &kept);
+    }
+    if (items->mark[0] || (kept && m->event_count))
+        m->items[m->item_count++] = mark;
+}
+
 /* Everything in one write, so that a power cut leaves all sections new or all old. What the store could not tell must
  * not be taken for changed: that would write over what a put made. m lives until the store has copied it. */
 bool files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
@@ -156,6 +178,7 @@ bool files_import(struct store *s, const struct file_items *items, const char *p
     bool fine = import_begin(&m, items->count) || fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
     if (fine) {
         import_fill(&m, s, items, person, client);
+        add_mark(&m, s, items);
         fine = catalogue_was_read(s, unread, fault);
     }
     *changed = m.event_count;

@@ -172,6 +172,34 @@ static void what_could_not_be_read_is_not_unknown(void **state)
     assert_int_equal(s->imports, imports);
 }
 
+/* Files of the tree are older than two seconds; one just written is not, and may yet change within the same tick. */
+static void files_are_known_again_without_reading_them(void **state)
+{
+    struct shop *s = *state;
+    const char *path = "tests/data/story";
+    char mark[65], again[65];
+    struct file_items items;
+    struct file_fault fault;
+    struct fault unread;
+    size_t changed;
+    assert_true(files_mark(path, mark));
+    assert_false(files_unchanged(s->store, mark));
+    assert_true(files_read(&path, 1, files_known_by_store, s->store, &items, &fault));
+    strcpy(items.mark, mark);
+    assert_true(files_import(s->store, &items, NULL, "test", shop_imported, s, &changed, &unread));
+    file_items_finish(&items);
+    while (s->imports == 0)
+        uv_run(&s->world->loop, UV_RUN_ONCE);
+    assert_int_equal(s->result, STORE_DONE);
+    assert_true(files_mark(path, again));
+    assert_string_equal(again, mark);
+    assert_true(files_unchanged(s->store, again));
+    shop_write(s, "other.ini", "[toner A]\nname = From elsewhere\n");
+    assert_false(files_unchanged(s->store, mark)); /* the story says otherwise, and a start must see it */
+    assert_false(files_mark(s->folder.dir, mark));
+    assert_false(files_mark("/nowhere/at/all", mark));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -183,6 +211,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_file_with_a_fault_changes_nothing, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(a_formula_may_use_a_toner_that_only_the_store_has, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(what_was_imported_is_there_after_a_restart, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(files_are_known_again_without_reading_them, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(what_could_not_be_read_is_not_unknown, shop_setup, shop_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
