@@ -103,6 +103,7 @@ const struct config_station config_station_defaults = {.profile = "auto",
                                                        .auto_grow_pct = 5,
                                                        .error_pct = 5,
                                                        .check_days = 1,
+                                                       .pour_order = POUR_ORDERS,    /* not given */
                                                        .language = WORDS_LANGUAGES}; /* not given */
 const struct config config_defaults = {.currency = "EUR",
                                        .http_port = 8470,
@@ -270,6 +271,20 @@ static void settle_languages(struct config *c)
     config_share_language(c);
 }
 
+void config_share_orders(struct config *c)
+{
+    for (size_t i = 0; i < c->station_count; i++)
+        if (!c->station[i].pour_order_own)
+            c->station[i].pour_order = c->pour_order;
+}
+
+static void settle_orders(struct config *c)
+{
+    for (size_t i = 0; i < c->station_count; i++)
+        c->station[i].pour_order_own = c->station[i].pour_order < POUR_ORDERS;
+    config_share_orders(c);
+}
+
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
 {
     struct ini_file file;
@@ -281,6 +296,7 @@ bool config_read_all(const char *path, struct config *out, struct file_faults *f
     for (size_t i = 0; i < file.count; i++)
         take_any(&r, &file.section[i]);
     settle_languages(out);
+    settle_orders(out);
     find_path(&r, r.data_line, "data", out->data, sizeof out->data);
     find_path(&r, r.token_line, "token_file", out->http_token_file, sizeof out->http_token_file);
     find_path(&r, r.cert_line, "cert", out->http_cert, sizeof out->http_cert);

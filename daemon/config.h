@@ -16,6 +16,9 @@
 #define SHOP_NAME_MAX 128
 enum { CONFIG_KEYS_MAX = 24 }; /* keys of one section; a shape of more would fail test_config */
 
+/* In which order a batch's colour is poured (bench/begin_bed.c). */
+enum pour_order { POUR_FORMULA, POUR_BED, POUR_ORDERS };
+
 struct config_station {
     char name[ID_MAX];
     char port[256];
@@ -33,6 +36,9 @@ struct config_station {
     double d_g, capacity_g, tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
     double range1_g, d2_g; /* a multi-interval scale: above range1_g its interval is d2_g; NaN: one interval */
     int check_days;
+    int accept_after_s;           /* a pour on aim is accepted by itself after so many seconds, 2 to 5; 0: never */
+    enum pour_order pour_order;   /* the station's own, else the shop's */
+    bool pour_order_own;          /* false: the shop's */
     enum words_language language; /* the station's own, else the shop's, else English */
     bool language_own;            /* the station's own */
     bool language_given;          /* false: nobody says; a bench screen then follows LANG */
@@ -50,6 +56,7 @@ struct config {
     char shop[SHOP_NAME_MAX];
     char currency[8];
     int decimal_comma;            /* 0 or 1: the place of `comma` among its choices */
+    enum pour_order pour_order;   /* of stations that say none */
     enum words_language language; /* English where language_given is false */
     bool language_given;
     char data[512]; /* folder of catalogue files, absolute or relative to the working directory; "" : none */
@@ -76,6 +83,7 @@ extern const struct config_station config_station_defaults;
 /* The same of the shop and of printing. */
 extern const struct config config_defaults;
 /* Gives each station without a language of its own the shop's. */
+void config_share_orders(struct config *c);
 void config_share_language(struct config *c);
 /* Reads a configuration. False: *fault says where, and what fixes it (exit 78). */
 bool config_read(const char *path, struct config *out, struct file_fault *fault);

@@ -71,6 +71,7 @@ static bool are_hosts(const char *text)
 static const char *const decimals[] = {"point", "comma", NULL};            /* in the order of decimal_comma */
 static const char *const roles[] = {"read", "paint", "keep", "own", NULL}; /* in the order of enum right */
 static const char *const languages[] = {"en", "de", NULL};                 /* in the order of enum words_language */
+static const char *const orders[] = {"formula", "bed", NULL};              /* in the order of enum pour_order */
 static const char *const flows[] = {"none", "xonxoff", "rtscts", NULL};
 static const char *const units[] = {"g", "kg", "mg", "t", "lb", "oz", "gr", NULL};
 /* What serial ports are set to; common practice, no source. A typing error such as 960 is not among them. */
@@ -78,7 +79,8 @@ static const int speeds[] = {300,   600,   1200,  2400,  4800,   9600,   14400, 
                              28800, 38400, 57600, 76800, 115200, 230400, 460800, 921600};
 
 static const struct shape_range interval_g = {0, 1000, true}, load_g = {0, 1e7, true}, tolerance_g = {0, 1e6, true};
-static const struct shape_range poll_ms = {20, 60000, false}, days = {1, 3650, false}, ports = {0, 65535, false};
+static const struct shape_range poll_ms = {20, 60000, false}, days = {1, 3650, false}, accept_s = {0, 5, false},
+                                ports = {0, 65535, false};
 /* Fewer than 8 would leave no room beside a few screens; the kernel gives no process more than 1,048,576 descriptors.
  */
 static const struct shape_range connections = {8, 1000000, false}, seconds = {1, 86400, false};
@@ -97,6 +99,7 @@ static const struct shape_member shop_members[] = {
      SHOP(decimal_comma),
      .about = "the decimal sign of screens and labels"},
     {.name = "language", .type = SHAPE_CHOICE, .choices = languages, SHOP(language), .about = "of benches and labels"},
+    {.name = "pour_order", .type = SHAPE_CHOICE, .choices = orders, SHOP(pour_order), .about = "of the colour"},
     {.name = "data", .type = SHAPE_TEXT, SHOP(data), .about = "folder of toners, formulas, products, cups and panels"},
     {0},
 };
@@ -157,6 +160,16 @@ static const struct shape_member station_members[] = {
      .range = &days,
      STATION(check_days),
      .about = "days between two check weights"},
+    {.name = "accept_after_s",
+     .type = SHAPE_COUNT,
+     .range = &accept_s,
+     STATION(accept_after_s),
+     .about = "seconds on aim after which the station accepts by itself; 0: never"},
+    {.name = "pour_order",
+     .type = SHAPE_CHOICE,
+     .choices = orders,
+     STATION(pour_order),
+     .about = "of the colour at this bench"},
     {.name = "language",
      .type = SHAPE_CHOICE,
      .choices = languages,
@@ -276,6 +289,13 @@ static bool speed_fits(const struct config_station *s, struct fault *fault)
     return fault_said(fault, FAULT_INVALID, "speed", "speed", "config_speed field=%s given=%d", "speed", s->speed);
 }
 
+/* Less than 2 s leaves nobody the time to say no. */
+static bool accept_fits(const struct config_station *s, struct fault *fault)
+{
+    return s->accept_after_s != 1 || fault_said(fault, FAULT_INVALID, "accept_after_s", "range",
+                                                "config_accept_after field=%s given=%d", "accept_after_s", 1);
+}
+
 /* Names apart by one space each. */
 static void join_hosts(char *hosts)
 {
@@ -304,6 +324,8 @@ bool config_setting_read(const struct shape *shape, const char *key, const char 
         return take_poll(text, into, fault);
     if (shape == &config_station_shape && strcmp(key, "speed") == 0)
         return speed_fits(into, fault);
+    if (shape == &config_station_shape && strcmp(key, "accept_after_s") == 0)
+        return accept_fits(into, fault);
     if (shape == &config_http_shape && strcmp(key, "hosts") == 0)
         join_hosts(((struct config *)into)->http_hosts);
     return true;

@@ -1,6 +1,7 @@
 /* config_keys.h - the settings of poised.ini: one table of members a section (shape/shape.h).
  *
- * Only config.c and config_settings.c include this. To add a setting: a row in config_keys.c, and its member in config.h.
+ * Only config.c and config_settings.c include this. To add a setting: a row in config_keys.c, and its member in
+ * config.h.
  */
 #pragma once
 

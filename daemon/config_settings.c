@@ -24,12 +24,15 @@ static const struct setting {
     {SHOP, "language", "setting.language"},
     {SHOP, "decimal", "setting.decimal"},
     {SHOP, "currency", "setting.currency"},
+    {SHOP, "pour_order", "setting.pour_order"},
     {PRINT, "size_mm", "setting.size_mm"},
     {STATION, "tolerance_g", "setting.tolerance_g station=%s"},
     {STATION, "tolerance_pct", "setting.tolerance_pct station=%s"},
     {STATION, "auto_grow_pct", "setting.auto_grow_pct station=%s"},
     {STATION, "error_pct", "setting.error_pct station=%s"},
     {STATION, "check_days", "setting.check_days station=%s"},
+    {STATION, "accept_after_s", "setting.accept_after_s station=%s"},
+    {STATION, "pour_order", "setting.pour_order_bench station=%s"},
     {STATION, "language", "setting.language_bench station=%s"},
 };
 enum { SETTINGS = sizeof settings / sizeof *settings };
@@ -88,13 +91,15 @@ static json_t *member_of(const struct shape *shape, const void *part, const char
     return value ? value : json_null();
 }
 
-/* What holds where neither file nor screen says anything. Two follow from others: a tolerance is the scale's interval,
- * a bench speaks as the shop does. */
+/* What holds where neither file nor screen says anything. Some follow from others: a tolerance is the scale's interval,
+ * a bench speaks as the shop does and pours in its order. */
 static json_t *default_of(const struct config *c, struct place p)
 {
     bool station = p.setting->section == STATION;
     if (strcmp(p.setting->key, "language") == 0)
         return json_string(words_language_names[station ? c->language : WORDS_EN]);
+    if (strcmp(p.setting->key, "pour_order") == 0)
+        return json_string(station && c->pour_order == POUR_BED ? "bed" : "formula");
     if (strcmp(p.setting->key, "tolerance_g") == 0)
         return json_real(c->station[p.station].d_g);
     return member_of(shapes[p.setting->section],
@@ -167,6 +172,14 @@ static bool set(struct config *c, struct place p, const json_t *value, struct fa
     if (s && s->tolerance_g < s->d_g / 2 - 1e-9)
         return fault_said(fault, FAULT_INVALID, "value", "tolerance",
                           "config_tolerance tolerance_g=%f d_g=%f half_g=%f", s->tolerance_g, s->d_g, s->d_g / 2);
+    if (s && s->accept_after_s == 1)
+        return fault_said(fault, FAULT_INVALID, "value", "range", "config_accept_after field=%s given=%d",
+                          "accept_after_s", 1);
+    if (strcmp(p.setting->key, "pour_order") == 0) {
+        if (s)
+            s->pour_order_own = !none;
+        config_share_orders(c);
+    }
     if (strcmp(p.setting->key, "language") == 0) {
         *(s ? &s->language_own : &c->language_given) = !none;
         config_share_language(c);

@@ -31,6 +31,11 @@ export class App {
     return this.views[this.views.length - 1];
   }
 
+  // Any key or touch but the accept itself: the station shall not accept by itself.
+  stopCount() {
+    if (this.screen?.next?.in_s) this.ask("batch.wait", { station: this.station });
+  }
+
   // ---- views: the bench is always the lowest ----
   open(view) {
     this.note = "";

@@ -32,7 +32,7 @@ function sill(app) {
   if (page.sill) return page.sill(app);
   const { next } = s, second = next.second && { text: said(next.second.said), run: () => app.act(next.second.act) };
   const more = s.state === "done" && next.act?.params.label !== undefined ? { label: app.copies ?? 1 } : {};
-  if (next.kind === "key" && next.act) return { kind: "key", text: said(next.said), run: () => app.act(next.act, more), second };
+  if (next.kind === "key" && next.act) return { kind: "key", text: said(next.said) + (next.in_s ? ` (${next.in_s} s)` : ""), run: () => app.act(next.act, more), second };
   return { kind: next.kind === "wait" ? "wait" : "hand", text: said(next.said), second };
 }
 

@@ -2,9 +2,13 @@
 // types a code and an Enter.
 
 export function bindKeys(app) {
-  addEventListener("pointerdown", () => app.stirred());
+  addEventListener("pointerdown", (e) => {
+    app.stirred();
+    if (!e.target.closest?.(".commit")) app.stopCount();
+  });
   addEventListener("keydown", (e) => {
     if (e.ctrlKey || e.altKey || e.metaKey || e.repeat) return;
+    if (e.key !== "Enter") app.stopCount();
     const field = e.target instanceof HTMLInputElement;
     const button = e.target instanceof HTMLButtonElement && !e.target.classList.contains("commit");
     if (button && (e.key === "Enter" || e.key === " ")) {

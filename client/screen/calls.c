@@ -15,6 +15,7 @@ static const struct {
     [CALL_INFO] = {"daemon.info", LIST_KINDS},
     [CALL_SCALES] = {"scale.list", LIST_SCALES},
     [CALL_WATCH] = {"watch", LIST_KINDS},
+    [CALL_WAIT] = {"batch.wait", LIST_KINDS},
     [CALL_TODAY] = {"batch.find", LIST_TODAY},
     [CALL_FORMULAS] = {"formula.list", LIST_FORMULAS},
     [CALL_PRODUCTS] = {"product.list", LIST_PRODUCTS},
@@ -85,6 +86,7 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
     json_t *params = NULL;
     switch (kind) {
     case CALL_WATCH:
+    case CALL_WAIT:
         params = json_pack("{s:s}", "station", m->station);
         break;
     case CALL_TODAY:
@@ -278,7 +280,7 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
     lists_day(&m->lists, now.wall_s);
     if (kind == CALL_INFO) {
         learn_info(m, result);
-    } else if (kind == CALL_WATCH) {
+    } else if (kind == CALL_WATCH || kind == CALL_WAIT) {
         model_screen(m, result, now);
         calls_after_screen(q, m);
     } else if (kind == CALL_SCALES) {

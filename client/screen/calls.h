@@ -31,6 +31,7 @@ enum call_kind {
     CALL_PANELS,   /* kinds of panels */
     CALL_DRIFT,    /* the empty pan is watched */
     CALL_SEEK,     /* what a port speaks */
+    CALL_WAIT,     /* a key was pressed: no accept by itself */
     CALL_MOVE,     /* an act: the only one that changes something */
 };
 

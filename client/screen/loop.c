@@ -226,9 +226,13 @@ static void loop(struct session *s)
         take_all(s);
         struct press press;
         now = moment_now();
-        while (term_key(&s->term, &press))
+        while (term_key(&s->term, &press)) {
+            /* Enter takes the pour, every other key says that a hand is at it. */
+            if (s->m->bench.next_in_s > 0 && press.kind != PRESS_ENTER)
+                calls_read(&s->calls, s->m, CALL_WAIT);
             if (!act(s, keys_move(s->m, press, now), now))
                 return;
+        }
     }
 }
 

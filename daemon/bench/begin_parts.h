@@ -1,7 +1,8 @@
 /* begin_parts.h - the pieces that the files of a beginning share. For this folder only.
  *
  * Each piece fills its part of struct beginning and reads those before it, in this order: source, texts, cup, recipe,
- * amount, what is in the cup already, cautions. It refuses by c->fault and false; the first refusal ends the making.
+ * order, amount, what is in the cup already, cautions. It refuses by c->fault and false; the first refusal ends the
+ * making.
  */
 #pragma once
 
@@ -25,6 +26,8 @@ struct beginning {
 bool begin_coat(struct beginning *c);
 /* recipe: fills begun->recipe from formula, product or an older batch. */
 bool begin_recipe(struct beginning *c);
+/* order: the recipe's colour steps as they shall be poured. */
+bool begin_bed(struct beginning *c);
 /* amounts: begun->wanted_g from grams, ml or panels. */
 bool begin_amount(struct beginning *c);
 /* begun->have_g from `have`. */

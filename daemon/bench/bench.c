@@ -129,6 +129,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     jump_moved(&b->jump, b->track.base_ug - base_ug);
     settle_add(&b->settle, &b->track, bench_tolerance_ug(b));
     bool news = cue(b);
+    bench_count_reading(b);
     /* Watchers first: what follows may write, and a cue is worth most when it is young. */
     bench_publish_weight(b);
     if (was != b->limit)
@@ -140,7 +141,17 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
     bench_note_lift(b, note);
     first_hardener(b);
     bench_try_waiting(b);
+    if (b->count.due)
+        bench_accept_by_itself(b);
     bench_check_reading(b);
+}
+
+/* Everybody who watches sees that the count has ended. */
+void bench_wait(struct bench *b, struct rpc_call *call)
+{
+    bench_count_stop(b);
+    bench_follow(b);
+    bench_show(b, call);
 }
 
 /* The port went live, silent or away. */

@@ -34,6 +34,8 @@ void bench_finish(struct bench *b, struct rpc_call *call, const json_t *params, 
                   bench_then *then);
 /* How that printing went, said exactly once for each then(); code "": well. Shown as trouble until the next act. */
 void bench_printed(struct bench *b, const struct said *why);
+/* batch.wait: a key or a touch stops the count to an accept by itself. No act: no revision, nothing is journalled. */
+void bench_wait(struct bench *b, struct rpc_call *call);
 void bench_begin(struct bench *b, struct rpc_call *call, const json_t *params);
 void bench_resume(struct bench *b, struct rpc_call *call, const json_t *params);
 

@@ -53,6 +53,7 @@ struct bench_key {
     enum front_limit limit;        /* why there is no weight */
     bool settled, lifted;          /* the weight stands; the cup is off the pan */
     bool begun, holds, cup, below; /* poured, in the cup, a cup on the pan, less than nothing on it */
+    int in_s;                      /* until the station accepts by itself; 0: it does not */
     int64_t weight_ug;             /* only while it stands still and is told; else 0 */
 };
 
@@ -75,6 +76,14 @@ struct bench {
     struct mix_flow flow;           /* how fast it runs, and where it will land */
     struct jump jump;               /* what came at once, as no pour does */
     char signed_in[EVENT_NAME]; /* who works here; "": nobody said */
+    struct {
+        bool running, stopped; /* stopped by a key or a touch */
+        bool due;              /* it is over: the pour is to be taken now */
+        int in_s;              /* whole seconds left, so that a screen goes out once each; 0: none runs */
+        int64_t since_ms;      /* read_ms of the reading that it began with */
+        int64_t at_ug;         /* what stood there when it began, or was stopped */
+        int64_t revision;      /* then */
+    } count;                   /* to an accept by itself (by_itself.c) */
     /* the scale */
     struct port *port;              /* owned; NULL: not opened, or lent to a search */
     void (*lent)(void *arg);        /* the port is closing, to be lent */
@@ -137,7 +146,16 @@ bool bench_fault_port(struct fault *f, const char *field, const char *why, const
 bool bench_fault_said(struct fault *f, const char *why, const struct said *said, const struct said *help);
 /* The fault of an act that needs a weight, without one: why, and what fixes it. False always. */
 bool bench_not_live(const struct bench *b, struct fault *f);
+/* ---- by_itself.c: `accept_after_s` ---- */
+
+/* Each reading begins, goes on with or ends the count; before anything is shown. */
+void bench_count_reading(struct bench *b);
+/* A key or a touch: the station does not accept by itself until the weight moves or somebody acts. */
+void bench_count_stop(struct bench *b);
 /* ---- turns.c ---- */
+
+/* An accept with nobody to answer: its event is by `station`. Refused, the count stops as by a key. */
+void bench_accept_by_itself(struct bench *b);
 
 /* Runs the row until an act is being written or an accept waits. */
 void bench_next_turn(struct bench *b);

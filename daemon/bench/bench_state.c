@@ -95,6 +95,7 @@ void bench_front(const struct bench *b, struct front *f)
         .cue = b->batch && b->batch->state == BATCH_OVER ? MIX_CUE_OVER : b->cue,
         .settled = b->settle.settled,
         .waiting = b->waiting,
+        .in_s = b->count.revision == b->revision ? b->count.in_s : 0,
         .scale = {.state = states[b->scale], .limit = b->limit, .text = why(b), .cause = cause(b)},
         .disk = b->disk,
         .wall_ms = clock_wall_ms(),
@@ -154,6 +155,7 @@ json_t *bench_screen_of(const struct bench *b, const struct batch *after, const 
     f.came = (struct said){.used = 0};
     f.use_by_ms = batch_use_by_ms(after);
     f.waiting = false;
+    f.in_s = 0;
     return screen_with_name(b, &f);
 }
 

@@ -110,7 +110,8 @@ static void written(void *arg, const struct store_outcome *o)
             mix_flow_stopped(&b->flow, (double)act->event[0].weight_ug / 1e6);
         apply(b, act);
         b->printing = (struct said){.used = 0};
-        rpc_answer(act->call, json_incref(act->answer));
+        if (act->call)
+            rpc_answer(act->call, json_incref(act->answer));
         bench_publish_screen(b);
         if (act->then && act->labels > 0 && !b->closing) {
             b->open_handles++; /* until bench_printed */
@@ -119,7 +120,10 @@ static void written(void *arg, const struct store_outcome *o)
     } else {
         if (act->batch_number && act->batch_number == b->daemon->last_batch)
             b->daemon->last_batch--;
-        rpc_not_written(act->call, o);
+        if (act->call)
+            rpc_not_written(act->call, o);
+        else
+            bench_count_stop(b);
     }
     bench_act_free(act);
     if (!b->closing)
@@ -157,14 +161,17 @@ void bench_write(struct bench *b, struct bench_act *act)
     struct bench_row_text texts[2];
     struct bench_event_text event_texts[2] = {{.body = NULL}, {.body = NULL}};
     size_t batch_count = 0;
+    /* The station itself has no call, no request, and nobody who could ask again. */
+    const char *method = act->call ? rpc_method_name(act->call) : NULL;
+    const char *request = act->request[0] ? act->request : NULL;
     struct batch ended;
     bool has_ended = act->events == 2 && batch_copy(&ended, b->batch);
     for (size_t i = 0; i < act->events; i++) {
         bench_event_row(&act->event[i], batch_of(act, &act->event[i]), &event_texts[i], &rows[i]);
-        rows[i].client = rpc_client(act->call);
-        rows[i].method = rpc_method_name(act->call);
+        rows[i].client = act->call ? rpc_client(act->call) : "poised:station";
+        rows[i].method = method;
     }
-    rows[0].request = act->request;
+    rows[0].request = request;
     if (has_ended && batch_fold(&ended, NULL, &act->event[0]))
         bench_row(&ended, &batches[batch_count++], &texts[0]);
     bench_row(act->after, &batches[batch_count++], &texts[1]);
@@ -175,9 +182,9 @@ void bench_write(struct bench *b, struct bench_act *act)
                             .batch_count = batch_count,
                             .takes = takes,
                             .take_count = takes_of(act, takes),
-                            .request = act->request,
-                            .method = rpc_method_name(act->call),
-                            .answer = STORE_AGAIN};
+                            .request = request,
+                            .method = method,
+                            .answer = act->call ? STORE_AGAIN : NULL};
     b->writing = true;
     b->open_handles++; /* the bench stays until the store has answered, closing or not */
     store_submit(b->daemon->store, &w, written, act);

@@ -66,6 +66,7 @@ __attribute__((hot)) static struct bench_key key_of(const struct bench *b)
         .begun = pour_ug > half_d_ug,
         .holds = in_cup_ug > half_d_ug,
         .cup = b->track.now_ug >= 1000000,
+        .in_s = b->count.in_s,
         .below = b->track.now_ug <= -1000000,
         .weight_ug = weighs && b->settle.settled ? b->track.now_ug : 0,
     };
@@ -76,7 +77,7 @@ static bool same_key(const struct bench_key *a, const struct bench_key *b)
 {
     return a->cue == b->cue && a->limit == b->limit && a->settled == b->settled && a->lifted == b->lifted &&
            a->begun == b->begun && a->holds == b->holds && a->cup == b->cup && a->below == b->below &&
-           a->weight_ug == b->weight_ug;
+           a->weight_ug == b->weight_ug && a->in_s == b->in_s;
 }
 
 /* Makes the screen and sends it only if what changes without an act has changed. */

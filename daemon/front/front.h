@@ -42,6 +42,7 @@ struct front {
     const struct cup_tares *cups; /* of the shop; NULL: not known */
     enum mix_cue cue;             /* of the open step, by the last reading */
     bool settled;                 /* struct settle */
+    int in_s;                     /* until the station accepts by itself; 0: it does not */
     bool waiting;                 /* an accept waits for a steady weight */
     struct front_scale scale;
     enum front_disk disk;

@@ -217,7 +217,8 @@ static void line_of(const struct front *f, struct line *l)
     }
 }
 
-/* in_s stays null: no station accepts by itself yet. Of two acts the first is what Enter does, `second` what `.` does.
+/* in_s counts only beside the accept that it is the count of. Of two acts the first is what Enter does, `second` what
+ * `.` does.
  */
 json_t *front_next(const struct front *f)
 {
@@ -227,6 +228,7 @@ json_t *front_next(const struct front *f)
     line_of(f, &l);
     json_t *also =
         l.second_act ? json_pack("{s:o, s:o}", "said", front_said(f, &l.second), "act", l.second_act) : json_null();
-    return json_pack("{s:s, s:o, s:o, s:o, s:n}", "kind", kinds[l.kind], "said", front_said(f, &l.said), "act",
-                     l.act ? l.act : json_null(), "second", also, "in_s");
+    bool counts = f->in_s > 0 && l.kind == FRONT_KEY && f->batch && f->batch->state == BATCH_POUR;
+    return json_pack("{s:s, s:o, s:o, s:o, s:o}", "kind", kinds[l.kind], "said", front_said(f, &l.said), "act",
+                     l.act ? l.act : json_null(), "second", also, "in_s", counts ? json_integer(f->in_s) : json_null());
 }

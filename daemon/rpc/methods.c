@@ -34,6 +34,11 @@ const struct rpc_method rpc_methods[] = {
      "Says that what stands on the scale now is the cup with all that is counted.", WEIGHS},
     {"batch.tint", RIGHT_PAINT, method_batch_tint, &params_tint, &result_screen,
      "Opens a step for a toner by eye; its accept makes the cup the recipe.", ACTS "; -32001 `toner`; -32005 `line`"},
+    {"batch.wait", RIGHT_PAINT, method_batch_wait, &params_watch, &result_screen,
+     "A key or a touch while `next.in_s` counts: the station does not accept by itself until the weight moves or "
+     "somebody "
+     "acts. No act: no revision, no `request`.",
+     "-32001 `station`"},
     {"batch.hold", RIGHT_PAINT, method_batch_hold, &params_act, &result_screen,
      "Puts the batch aside; the station is idle.", ACTS},
     {"batch.resume", RIGHT_PAINT, method_batch_resume, &params_resume, &result_screen, "Goes on with a held batch.",

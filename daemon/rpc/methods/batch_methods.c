@@ -207,6 +207,13 @@ void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *
         rpc_fail(call, &f);
 }
 
+void method_batch_wait(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct bench *b = method_bench(d, call, params);
+    if (b)
+        bench_wait(b, call);
+}
+
 /* ---- beginnings, which look into the catalogue and the journal first ---- */
 
 /* The whole recipe goes into the event, with densities and prices, so that a batch needs no catalogue afterwards. */

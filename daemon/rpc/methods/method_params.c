@@ -180,8 +180,9 @@ PARAMS(params_checks, MAY(TEXT, "from", "the first day, YYYY-MM-DD"), MAY(TEXT, 
        MAY(TEXT, "station", NULL), MAY(FLAG, "csv", "the same as CSV beside"), MAY(ANY, "rule", "not used"));
 #define ACT                                                                                                            \
     MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), MAY(NUMBER, "revision", NULL), MAY(TEXT, "person", NULL)
-PARAMS(params_begin, ACT, WHAT_TO_MIX, MAY(TEXT, "order", NULL),
-       MAY_COUNT("coat_n", &from_1, "with `order` alone: mixes that coat of it"), MAY(TEXT, "painter", NULL));
+PARAMS(params_begin, ACT, WHAT_TO_MIX, MAY(TEXT, "pour_order", "`formula` or `bed`; left out: the station's"),
+       MAY(TEXT, "order", NULL), MAY_COUNT("coat_n", &from_1, "with `order` alone: mixes that coat of it"),
+       MAY(TEXT, "painter", NULL));
 /* short is a flag or a word, so its method looks at it. */
 PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": make less"),
        MAY(FLAG, "sure", "in state cup: what stands there is the empty cup, though no cup of the list weighs so much"),

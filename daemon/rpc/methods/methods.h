@@ -20,8 +20,8 @@ rpc_run method_mix_plan, method_mix_remedies, method_mix_ratio, method_mix_reduc
     method_mix_spread, method_mix_voc, method_mix_voc_stages;
 rpc_run method_watch, method_scale_list, method_scale_check, method_scale_seek, method_report_checks;
 rpc_run method_batch_begin, method_batch_accept, method_batch_undo, method_batch_remedy, method_batch_retare,
-    method_batch_tint, method_batch_hold, method_batch_resume, method_batch_note, method_batch_finish,
-    method_batch_scrap;
+    method_batch_tint, method_batch_hold, method_batch_wait, method_batch_resume, method_batch_note,
+    method_batch_finish, method_batch_scrap;
 rpc_run method_batch_weigh_back, method_batch_shelve, method_batch_discard, method_shelf_list;
 rpc_run method_settings_list, method_settings_put;
 rpc_run method_order_list, method_order_get, method_order_put;
