@@ -144,6 +144,7 @@ int ask_pages(struct ask *a, const char *method, json_t *params, const char *lis
     }
 }
 
+/* Takes params over. The exit code is that of show, or of what went wrong before. */
 int ask_show(struct poise_options *opt, const char *method, json_t *params,
              int (*show)(struct ask *a, const json_t *result))
 {

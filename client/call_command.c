@@ -8,6 +8,7 @@
 #include <string.h>
 #include <sysexits.h>
 
+/* `-` reads standard input to its end; left out, they are {}. 65 where it is no JSON. */
 static int read_params(const struct poise_options *opt, json_t **params)
 {
     const char *text = opt->word_count > 1 ? opt->word[1] : "{}";

@@ -128,6 +128,7 @@ json_t *bench_screen(const struct bench *b)
     return screen_with_name(b, &f);
 }
 
+/* "": nobody. A batch then has no painter unless its call names one. */
 const char *bench_signed_in(const struct bench *b)
 {
     return b->signed_in;

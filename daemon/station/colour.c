@@ -98,6 +98,7 @@ double batch_part_g(const struct batch *b, int part)
     return sum;
 }
 
+/* All that is in the cup: colour, strangers, reducer, hardener. */
 double batch_content_g(const struct batch *b)
 {
     double sum = 0;

@@ -65,6 +65,7 @@ __attribute__((hot)) bool jump_add(struct jump *j, double rise_g, int64_t now_ug
     return j->standing != said || (said && j->by_ug != said_ug);
 }
 
+/* A rise that was under way ends with the lift: what comes back with the cup is no jump. */
 void jump_lifted(struct jump *j)
 {
     j->rising = false;

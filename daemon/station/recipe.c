@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+/* Figures are unknown (NaN) until they are given, never 0. */
 void recipe_part_init(struct recipe_part *p)
 {
     memset(p, 0, sizeof *p);

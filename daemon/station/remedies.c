@@ -20,6 +20,7 @@ struct colour {
     size_t n;
 };
 
+/* A part over that was left, or whose error the scale cannot show, is out of the growth. */
 static void colour_of(const struct batch *b, struct colour *c)
 {
     c->n = 0;
@@ -113,6 +114,7 @@ static void leave_colour(const struct batch *b, const struct colour *c, double t
     spend(b, c, end, total_g, out);
 }
 
+/* All three by mix/, which knows no steps; each list is put back into the order of the steps. */
 static void over_colour(const struct batch *b, const struct colour *c, struct batch_remedies *out)
 {
     struct mix_remedies m;
@@ -163,6 +165,7 @@ static void resulting_ratio(const struct batch *b, char *out, size_t size)
     }
 }
 
+/* Of reducer or hardener: none can be taken out of the mix alone, so there is no dip. */
 static void over_addition(const struct batch *b, const struct colour *c, int step, struct batch_remedies *out)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[step].part];

@@ -15,6 +15,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+/* 1 MiB between two looks at whether the daemon ends. */
 enum { PAGES_AT_ONCE = 256 };
 
 /* One copy on its way; freed when it has been told. */
@@ -28,11 +29,13 @@ struct backup {
     struct fault fault; /* FAULT_NONE: done */
 };
 
+/* Always false: the store itself. */
 static bool not_read(struct backup *b, const char *why)
 {
     return fault_said(&b->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", why);
 }
 
+/* Always false: the copy, its folder or its disk. */
 static bool not_written(struct backup *b, const char *why)
 {
     return fault_said(&b->fault, FAULT_STORE, "file", "io", "copy_not_written file=%s why=%s", b->file, why);
@@ -78,6 +81,7 @@ static bool make_part(struct backup *b)
     return good;
 }
 
+/* False: errno is that of what failed, not of closing. */
 static bool sync_path(const char *path, int flags)
 {
     int fd = open(path, flags | O_RDONLY | O_CLOEXEC);
@@ -102,6 +106,7 @@ static bool give_name(struct backup *b)
     return sync_path(b->part, O_DIRECTORY) || not_written(b, strerror_r(errno, system, sizeof system));
 }
 
+/* On the helper thread. What is not whole is taken away again. */
 static void run(struct store_task *t, struct store *view)
 {
     struct backup *b = (struct backup *)(void *)t;
@@ -112,6 +117,7 @@ static void run(struct store_task *t, struct store *view)
         unlink(b->part);
 }
 
+/* On the loop. The head is that of the copy, so it vouches for the copy itself. */
 static void end(struct store_task *t)
 {
     struct backup *b = (struct backup *)(void *)t;
@@ -123,6 +129,8 @@ static void end(struct store_task *t)
     free(b);
 }
 
+/* Two copies to one name at a time would share a `.part`; the lane does one after the other, and the second finds the
+ * name taken. */
 bool store_backup(struct store *s, const char *file, store_copied *done, void *arg, struct fault *fault)
 {
     if (*file != '/')

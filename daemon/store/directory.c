@@ -20,6 +20,7 @@
 
 enum { LEAST = 128 * 1024 }; /* below this the disk counts as full: a commit is some 30 KiB */
 
+/* Always false. The one word tells a client what kind of trouble it is, the system's own sentence the rest. */
 static bool refuse(struct fault *fault, const char *path, int error)
 {
     const char *why = error == EROFS || error == EACCES || error == EPERM    ? "readonly"
@@ -48,11 +49,13 @@ static int sync_parent(const char *dir)
     return error;
 }
 
+/* For root, whom the kernel refuses nothing: a file that nobody may write was made so on purpose. */
 static int mode_refusal(const struct stat *st)
 {
     return (st->st_mode & (S_IWUSR | S_IWGRP | S_IWOTH)) == 0 ? EACCES : 0;
 }
 
+/* errno's number, 0: both may be written. The effective user counts, which is the one that writes. */
 int directory_refusal(const struct directory *d, const char *file)
 {
     struct stat st;
@@ -77,6 +80,7 @@ static int watch_rights(const char *path)
     return -1;
 }
 
+/* Empties the queue of what was told. Where there is no watch, or it failed, the answer is always yes. */
 bool directory_touched(const struct directory *d)
 {
     char told[4096];
@@ -138,6 +142,8 @@ static bool busy(const struct directory *d, const char *path, struct fault *faul
     return fault_said(fault, FAULT_NOT_PERMITTED, NULL, "busy", "state_directory_busy dir=%s", path);
 }
 
+/* The lock goes with its descriptor, so a daemon that crashed leaves none behind. False: *fault, and nothing is held.
+ */
 bool directory_take(struct directory *d, const char *path, struct fault *fault)
 {
     int error = 0;
@@ -168,6 +174,7 @@ bool directory_take(struct directory *d, const char *path, struct fault *fault)
     return fine;
 }
 
+/* May be called twice, and of one that was never taken. */
 void directory_release(struct directory *d)
 {
     if (d->lock >= 0)
@@ -189,6 +196,7 @@ static int64_t left(const struct directory *d)
     return blocks > INT64_MAX / st.f_frsize ? INT64_MAX : (int64_t)(blocks * st.f_frsize);
 }
 
+/* Asked before SQLite finds out, since a commit that fails halfway costs more than one refused. */
 int directory_full(const struct directory *d)
 {
     return left(d) < LEAST ? ENOSPC : 0;

@@ -10,8 +10,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* By the index of requests that were answered. */
 static const char answer_sql[] =
     "SELECT answer, word_text(method) FROM event WHERE request = ?1 AND answer IS NOT NULL";
+/* The event that bears the request; where it began a batch after one it closed (`again`), the beginning behind it. */
 static const char acted_sql[] =
     "SELECT " READER_EVENT
     " FROM event e JOIN (SELECT seq AS first, station AS there, revision AS as_of FROM event WHERE "
@@ -27,6 +29,7 @@ static const char last_event_sql[] = "SELECT max(seq) FROM event WHERE batch = ?
 static const char revision_sql[] =
     "SELECT max(revision) FROM (SELECT revision FROM station WHERE name = ?1 UNION ALL SELECT revision FROM event "
     "WHERE seq > (SELECT max(seq) / ?2 * ?2 FROM event) AND station = ?1 AND revision >= 0)";
+/* One row a station at most. */
 static const char kept_sql[] = "SELECT station, batch, seq, body FROM kept WHERE station = ?1";
 static const char begun_sql[] = "SELECT time FROM event ORDER BY seq LIMIT 1";
 /* Left to itself it would read the whole journal, to spare the sorting. */
@@ -73,6 +76,7 @@ enum store_found store_answer(struct store *s, const char *request, char **answe
     return reader_failed(r, "no memory");
 }
 
+/* What a repeat's screen is folded up to. */
 enum store_found store_acted(struct store *s, const char *request, void (*each)(void *arg, const struct store_event *e),
                              void *arg)
 {
@@ -95,6 +99,7 @@ bool store_events(struct store *s, const char *batch, bool (*each)(void *arg, co
     return reader_events(r, take(r, events_sql, batch), each, arg);
 }
 
+/* seq itself is not among them. */
 bool store_events_since(struct store *s, const char *batch, int64_t seq,
                         bool (*each)(void *arg, const struct store_event *e), void *arg)
 {
@@ -105,6 +110,7 @@ bool store_events_since(struct store *s, const char *batch, int64_t seq,
     return reader_events(r, stmt, each, arg);
 }
 
+/* The newest first, at most count of them; seq 0: from the end. */
 bool store_events_before(struct store *s, const char *batch, int64_t seq, int count,
                          bool (*each)(void *arg, const struct store_event *e), void *arg)
 {
@@ -148,6 +154,7 @@ enum store_found store_revision(struct store *s, const char *station, int64_t *r
     return found;
 }
 
+/* STORE_NONE: no step of that station was open, or none had a steady reading. */
 enum store_found store_kept_get(struct store *s, const char *station,
                                 void (*each)(void *arg, const struct store_kept *k), void *arg)
 {
@@ -191,6 +198,7 @@ bool store_weight_checks(struct store *s, const char *station, const char *from,
     return reader_events(r, stmt, each, arg);
 }
 
+/* The last one before seq; seq 0: the last of all. */
 enum store_found store_last_weight_check(struct store *s, const char *station, int64_t seq,
                                          void (*each)(void *arg, const struct store_event *e), void *arg)
 {
@@ -209,6 +217,7 @@ enum store_found store_last_weight_check(struct store *s, const char *station, i
     return found;
 }
 
+/* seq is that of a check: its batches are those until the next one of the same station. */
 bool store_weighed_after(struct store *s, const char *station, int64_t seq, void (*each)(void *arg, const char *batch),
                          void *arg)
 {

@@ -208,7 +208,7 @@ struct weighable_asked {
 };
 
 #define AT(member) offsetof(struct weighable_asked, member)
-/* d_g is the scale's interval, half_drop_g half of what falls at once from a stick. */
+/* d_g is the scale's interval; half_drop_g half a drop, the least that a hand can give. */
 static const struct number_asked weighable_numbers[] = {
     {"d_g", AT(d_g), 0, mix_check_not_below_0}, /* 0: half a drop alone limits what can be dosed */
     {"error_pct", AT(error_pct), ERROR_PCT, mix_check_pct_above_0},
