@@ -190,8 +190,10 @@ void page_record(const struct paint *p, int from, int to)
     for (int digit = 1; digit <= 9; digit++)
         menu += menu_line(p->m, digit).there;
     int row = from + 4, used = 1;
-    size_t lines = lists_record_lines(batch), first = p->m->view.line;
-    for (size_t i = first; row < to - menu && used > 0 && i < lines; i++)
-        row += used = paint_record_line(p, row, to - menu, i);
+    size_t lines = lists_record_lines(batch), at = p->m->view.line;
+    for (; row < to - menu && used > 0 && at < lines; at++)
+        row += used = paint_record_line(p, row, to - menu, at);
+    if (at < lines)
+        paint_said_right(p, from + 1, end, say("page.more_below more=%d", (int)(lines - at)), INK_PLAIN);
     paint_menu(p, to - menu, to);
 }
