@@ -77,7 +77,7 @@ export class App {
       this.stirredG = weight.weight_g;
       this.stirredAt = performance.now();
     }
-    if (!this.screen.lifted && weight.weight_g !== null) this.lastStanding = weight.weight_g;
+    if (!this.screen.lifted && weight.settled) this.lastStanding = weight.weight_g;
     this.goHomeIfPouring(before);
     this.tell("weight", before);
     this.drawLive();

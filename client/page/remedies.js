@@ -31,7 +31,7 @@ function sums(s, move, choice, r) {
   const total = r.total_g ?? (choice === "leave" ? s.total_g : choice === "again" ? s.wanted_g : null);
   const ml = r.volume_ml ?? null;
   return el("span", { class: "sums" }, total !== null && el("b", {}, `${grams(total)} g`),
-    ml !== null && el("span", {}, word("page.spray", { spray_ml: ml })));
+    ml !== null && el("span", {}, `${fixed(ml, 0)} mL`, el("small", { class: "inline" }, ` ${word("page.spray_head")}`)));
 }
 
 function remedyLine(app, move, i) {
@@ -71,7 +71,7 @@ export function drawOver(app) {
           el("span", {}, word("page.g_over")))),
       el("div", { class: "rule thin", "data-live": "" })),
     el("section", { class: "remedies" },
-      el("div", { class: "heads", "aria-hidden": "true" }, el("span", {}, word("column.becomes")), el("span", {}, word("column.waste")),
+      el("div", { class: "heads", "aria-hidden": "true" }, el("span", {}, `${word("column.becomes")}, ${word("page.spray_head")}`), el("span", {}, word("column.waste")),
         el("span", {}, word("column.cost"))),
       ...remedyMoves(s).map((m, i) => remedyLine(app, m, i)))];
 }

@@ -31,7 +31,8 @@ function valueOf(s, text) {
 function shopRow(app, view, s) {
   const figure = [s.value, s.unit].filter((part) => part !== null && part !== "").join(" ");
   const choices = (s.choices ?? []).map((value) => ({ value })), mode = typeof s.value === "number" ? "number" : "text";
-  const ask = () => app.open(new Ask("ask", said(s.said) || s.key, { ask: "value", label: figure, choices, mode, says: (v) => `${s.key} = ${v}`,
+  const ask = () => app.open(new Ask("ask", said(s.said) || s.key, { ask: "value", label: figure, choices, mode,
+    says: (v) => `${s.key} = ${v}`,
     async run(a, v) { if (await a.ask("settings.put", { key: s.key, value: valueOf(s, v) })) { a.back(); load(a, view); } } }));
   return { text: said(s.said) || s.key, figure, shut: s.fixed ?? "", run: ask };
 }

@@ -1,7 +1,8 @@
 // states.mjs - a walk through every state of the page: each is looked at as a person would see it, in all sizes, papers
 // and languages, and a picture is kept of each where PAGE_PICTURES names a folder.
-import { mkdirSync } from "node:fs";
+import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { small } from "./png.mjs";
 import { World } from "./world.mjs";
 import { accept, accessible, amountOf, begin, cupOn, fits, pourOn } from "./hands.mjs";
 
@@ -25,7 +26,7 @@ export async function look(w, name, looks = w.looks) {
 async function keep(w, name, size, night, language) {
   mkdirSync(folder, { recursive: true });
   const more = many ? `-${language}${night ? "-night" : ""}` : "";
-  await w.page.screenshot({ path: join(folder, `${name}-${size.width}x${size.height}${more}.png`) });
+  writeFileSync(join(folder, `${name}-${size.width}x${size.height}${more}.png`), small(await w.page.screenshot()));
 }
 
 const all = sizes.flatMap((size) => [false, true].flatMap((night) => ["en", "de"].map((language) => ({ size, night, language }))));
