@@ -51,7 +51,8 @@ static int label_file(const json_t *label)
 }
 
 /* posix_spawnp and no shell: a path may hold anything. It is called `poise`, so that its errors begin as ours do. Its
- * exit code is passed on as it is, since it has said on stderr what was wrong; one that a signal killed is ours to say. */
+ * exit code is passed on as it is, since it has said on stderr what was wrong; one that a signal killed is ours to say.
+ */
 static int run(struct output_style style, const char *program, const char *path, int in)
 {
     char *argv[] = {(char[]){"poise"}, (char *)(uintptr_t)path, NULL};

@@ -75,7 +75,7 @@ struct bench {
     struct track track;             /* what counts as poured */
     struct mix_flow flow;           /* how fast it runs, and where it will land */
     struct jump jump;               /* what came at once, as no pour does */
-    char signed_in[EVENT_NAME]; /* who works here; "": nobody said */
+    char signed_in[EVENT_NAME];     /* who works here; "": nobody said */
     struct {
         bool running, stopped; /* stopped by a key or a touch */
         bool due;              /* it is over: the pour is to be taken now */

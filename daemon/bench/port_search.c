@@ -24,8 +24,8 @@ struct search {
     struct rpc_call *told; /* then: answered once the port is let go, so that who hears it may search anew */
     json_t *answer;        /* owned: what it is told; NULL: `fault` */
     struct fault fault;
-    struct bench *lender;  /* NULL: no station names the port */
-    struct port *port;     /* owned, profile `auto` unless one was named */
+    struct bench *lender; /* NULL: no station names the port */
+    struct port *port;    /* owned, profile `auto` unless one was named */
     struct port_settings settings;
     char name[ID_MAX];      /* of the section */
     int passes, rounds;     /* rounds to make, rounds made */

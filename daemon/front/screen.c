@@ -171,7 +171,7 @@ static json_t *cautions_of(const struct front *f)
     bool news;
     for (size_t i = 0, n = b ? batch_cautions(b, caution) : 0; i < n; i++)
         json_array_append_new(list, front_said(f, &caution[i]));
-    if (front_pot_life(f, &pot_life, &news))
+    if (b && front_pot_life(f, &pot_life, &news))
         json_array_insert_new(list, b->cautions > 0 && said_is(&b->caution[0], "isocyanate"), front_said(f, &pot_life));
     if (b && f->failed.code[0])
         json_array_append_new(list, front_said(f, &f->failed));

@@ -254,8 +254,9 @@ void batch_remedies(const struct batch *b, struct batch_remedies *out)
     }
     struct batch_sum plan;
     batch_clean(b, b->over_total_g, &plan);
-    struct remedy *const each[] = {&out->grow, &out->dip, &out->leave};
-    for (size_t i = 0; i < sizeof each / sizeof *each; i++) {
+    enum { WAYS = 3 };
+    struct remedy *const each[WAYS] = {&out->grow, &out->dip, &out->leave};
+    for (size_t i = 0; i < WAYS; i++) {
         each[i]->spent_g -= plan.g;
         each[i]->cost -= plan.cost;
     }

@@ -355,6 +355,7 @@ static bool components(const json_t *list, struct mix_voc_part *parts, size_t *n
     if (!numbers_good(&no, fault))
         return false;
     for (size_t i = 0; i < *n; i++) {
+        parts[i] = (struct mix_voc_part){0};
         if (!component(json_array_get(list, i), &parts[i], &no, fault))
             return false;
         sum += parts[i].grams;

@@ -1,6 +1,6 @@
 /* Numbers as a person types them, and as a page shows them. */
-#include "client/output.h"
 #include "client/options.h"
+#include "client/output.h"
 
 #include <math.h>
 #include <setjmp.h>
