@@ -255,7 +255,7 @@ static void idle_members(json_t *o)
 {
     static const char *const none[] = {"batch",  "formula", "name",     "variant", "coat",    "finish",
                                        "order",  "painter", "step",     "now",     "total_g", "wanted_g",
-                                       "cup_ml", "fill_ml", "remedies", "use_by",  "fill"};
+                                       "cup_ml", "fill_ml", "remedies", "use_by",  "fill",    "evaporated_g"};
     for (size_t i = 0; i < sizeof none / sizeof *none; i++)
         json_object_set_new(o, none[i], json_null());
     json_object_set_new(o, "steps", json_array());
@@ -282,6 +282,9 @@ static void batch_members(json_t *o, const struct front *f)
         number_json(ml), "remedies", remedies_of(b, f->currency), "lifted", f->track->lifted, "use_by",
         time_of(f->use_by_ms), "fill", fill, "facts", facts_of(f));
     json_object_update(o, more);
+    /* Before the cup is accepted what would be taken off, then what was. */
+    double standing_g = b->state == BATCH_CUP && f->track->has_now ? decide_evaporated_g(b, f->track) : 0;
+    json_object_set_new(o, "evaporated_g", number_json(b->evaporated_g + standing_g));
     json_decref(more);
 }
 

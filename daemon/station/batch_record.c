@@ -259,6 +259,19 @@ static json_t *time_or_null(int64_t ms)
 }
 
 /* The first reducer has a member of its own; a second one stands among the parts. */
+/* What evaporated is in the air, not in the cup: voc_g is what was emitted, the other figures are of the cup. */
+static void add_evaporated(json_t *voc, const struct batch *b)
+{
+    for (size_t p = 0; json_is_object(voc) && b->evaporated_g > 0 && p < b->recipe.parts; p++) {
+        const struct recipe_part *part = &b->recipe.part[p];
+        if (part->role != PART_REDUCER || part->foreign || isnan(part->voc_pct))
+            continue;
+        double voc_g = json_number_value(json_object_get(voc, "voc_g")) + b->evaporated_g * part->voc_pct / 100;
+        json_object_set_new(voc, "voc_g", number_json(voc_g));
+        return;
+    }
+}
+
 json_t *view_record(const struct batch *b, const char *currency)
 {
     const struct recipe *r = &b->recipe;
@@ -293,7 +306,9 @@ json_t *view_record(const struct batch *b, const char *currency)
         view_text(r->product), "made", view_text(said_text(&r->made, WORDS_EN, &style, made, sizeof made)), "have",
         have, "waste_g", number_json(b->waste_g));
     json_object_set_new(o, "made_said", said_json(&r->made, &style));
+    json_object_set_new(o, "evaporated_g", number_json(b->evaporated_g));
     json_object_set_new(o, "voc", view_voc(r, by_part));
+    add_evaporated(json_object_get(o, "voc"), b);
     json_object_set_new(o, "use_by", time_or_null(batch_use_by_ms(b)));
     return o;
 }

@@ -53,6 +53,9 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
                      struct fault *fault);
 /* Whether what stands there is likely no empty cup, said with its figures: another thing, or something added to it. */
 bool decide_doubts(const struct batch *b, const struct track *t, const struct cup_tares *cups, struct said *said);
+/* Grams that the reducer of a cup which was held has lost while it stood, by the present reading; in state cup, else 0.
+ * 0 as well where more is gone than evaporation explains. */
+double decide_evaporated_g(const struct batch *b, const struct track *t);
 /* Whether the command takes a weight off the scale, so that the scale must be live. */
 bool command_weighs(const struct batch *b, const struct command *c);
 /* What a beginning says of what is in the cup already: a toner that no total makes right, the total that one too many

@@ -136,10 +136,25 @@ static enum decision no_memory(struct fault *f)
     return REFUSED;
 }
 
+/* What a cup that was held before has lost while it stood: no more than the reducer in it and 10 % of its content
+ * (common practice, no source), and more than the scale's own spread. 0: nothing, or more than evaporation explains. A
+ * cup from which paint is being taken out is lighter for that. */
+double decide_evaporated_g(const struct batch *b, const struct track *t)
+{
+    double now_g = (double)t->now_ug / 1e6, content_g = batch_content_g(b), reducer_g = 0;
+    if (b->state != BATCH_CUP || isnan(b->tare_g) || b->now == NOW_TAKE_OUT)
+        return 0;
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        if (b->recipe.part[b->recipe.step[s].part].role == PART_REDUCER)
+            reducer_g += b->step_g[s];
+    double lost_g = b->tare_g + content_g - now_g, spread_g = 2 * b->set.d_g + now_g / 1000;
+    return lost_g > spread_g && lost_g <= fmin(reducer_g, content_g / 10) + MIX_SLACK_G ? lost_g : 0;
+}
+
 bool decide_doubts(const struct batch *b, const struct track *t, const struct cup_tares *cups, struct said *said)
 {
     double cup_g = (double)t->now_ug / 1e6 - batch_content_g(b), added_g = (double)(t->now_ug - t->stood_ug) / 1e6;
-    bool known = !cups || cups->count == 0;
+    bool known = !cups || cups->count == 0 || decide_evaporated_g(b, t) > 0;
     if (t->stood && added_g > CUP_ADDED_G) {
         *said = say("cup_added added_g=%f", added_g);
         return true;
@@ -174,6 +189,11 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
     e->base_ug = t->now_ug;
     e->tared = c->tared;
     e->tare_g = c->tared ? b->kind_tare_g : fmax(0, (double)t->now_ug / 1e6 - batch_content_g(b));
+    double evaporated_g = c->tared ? 0 : decide_evaporated_g(b, t);
+    if (evaporated_g > 0) {
+        e->evaporated_g = evaporated_g;
+        e->said = say("evaporated evaporated_g=%f", evaporated_g);
+    }
     return judge(b, e, -1) ? DECIDED : no_memory(f);
 }
 

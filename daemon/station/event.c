@@ -26,7 +26,8 @@ void event_init(struct event *e, enum event_kind kind)
 {
     memset(e, 0, sizeof *e);
     e->kind = kind;
-    e->d_g = e->counted_g = e->total_g = e->grew_g = e->tare_g = e->take_g = e->lost_g = e->jump_g = NAN;
+    e->d_g = e->counted_g = e->total_g = e->grew_g = e->tare_g = e->evaporated_g = e->take_g = e->lost_g = e->jump_g =
+        NAN;
 }
 
 void event_finish(struct event *e)

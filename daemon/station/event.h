@@ -103,6 +103,7 @@ struct event {
     bool closed; /* short for good, or a tint given up: nothing more is asked for it */
     bool tared;
     double tare_g;
+    double evaporated_g; /* cup: what a held cup lost while it stood, off its reducer's count; NaN: nothing */
     /* remedy, retare, notes */
     enum event_remedy remedy;
     double take_g, lost_g;

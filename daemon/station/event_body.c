@@ -67,6 +67,7 @@ static const struct shape outcome_shape = {NULL, outcome_members, NULL};
 static const struct shape_member cup_members[] = {
     ROW(FLAG, "tared", event, tared),
     ROW(NUMBER, "tare_g", event, tare_g),
+    ROW(NUMBER, "evaporated_g", event, evaporated_g),
     {0},
 };
 static const struct shape cup_shape = {NULL, cup_members, NULL};

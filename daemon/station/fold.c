@@ -52,6 +52,21 @@ static bool begin(struct batch *b, const struct event *e)
     return true;
 }
 
+/* Solvent goes first, so it is taken off the reducer, whose step asks for it again. */
+static void evaporate(struct batch *b, double grams)
+{
+    double left = grams;
+    for (size_t s = b->recipe.steps; s > 0 && left > 0; s--) {
+        if (b->recipe.part[b->recipe.step[s - 1].part].role != PART_REDUCER)
+            continue;
+        double take = fmin(left, b->step_g[s - 1]);
+        b->step_g[s - 1] -= take;
+        b->step_short[s - 1] = false;
+        left -= take;
+    }
+    b->evaporated_g += grams - left;
+}
+
 /* The tare is taken once; a resumed cup keeps its first one. */
 static bool cup(struct batch *b, struct track *t, const struct event *e)
 {
@@ -61,6 +76,8 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
     if (isnan(b->tare_g))
         b->tare_g = e->tare_g;
     b->said = e->said;
+    if (e->evaporated_g > 0)
+        evaporate(b, e->evaporated_g);
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);
     if (b->now == NOW_TAKE_OUT || b->now == NOW_TINT) {

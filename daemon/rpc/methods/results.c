@@ -165,6 +165,7 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        GIVES(FLAG, "activated", "hardener is in the cup"), OBJECT_OR_NULL("trouble", &trouble, NULL),
        OBJECT_OR_NULL("fill", &fill, NULL), GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"),
        OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
+       OR_NULL(NUMBER, "evaporated_g", "what the cup lost of its reducer while it was held"),
        PERHAPS(TEXT, "language", "of the bench: `en` or `de`"), OR_NULL(TEXT, "signed_in", "who works here now"));
 /* Sent for each reading. weight_g is null where the scale says none; an old weight is never sent as a new one. */
 RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "station", NULL),
@@ -228,6 +229,7 @@ RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NUL
        OR_NULL(COUNT, "events_before", "`before` of the next page"), GIVES(FLAG, "activated", "it holds hardener"),
        GIVES_LIST("caution", TEXT, NULL, "in English"), GIVES_LIST("cautions", SAID, NULL, NULL),
        OR_NULL(TEXT, "use_by", "when the pot life ended"), OR_NULL(NUMBER, "waste_g", "what was thrown away"),
+       GIVES(NUMBER, "evaporated_g", "what it lost of its reducer while it was held; in voc_g, not in the counts"),
        GIVES_LIST("facts", SAID, NULL, "what stays true of it"),
        OR_NULL(COUNT, "formula_revision", "of the formula that was mixed"), OR_NULL(TEXT, "product", "its code"),
        OR_NULL(TEXT, "made", "what was agreed to, in English"), OR_NULL(SAID, "made_said", "the same by its code"),
