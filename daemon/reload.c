@@ -41,7 +41,17 @@ static void say_faults(const struct file_faults *faults)
               faults->count == 1 ? "fault" : "faults");
 }
 
-static void on_imported(void *arg, const struct store_outcome *outcome)
+/* One SIGHUP on its way: the configuration is read on the loop, its files on a helper thread. */
+struct reading {
+    struct store_task task;
+    struct daemon *daemon;
+    struct config config; /* `data` is the helper thread's while it runs */
+    struct file_faults faults;
+    struct store_prepared *write; /* NULL: `unread`, or a fault of the files */
+    struct fault unread;
+};
+
+static void on_written(void *arg, const struct store_outcome *outcome)
 {
     (void)arg;
     if (outcome->result == STORE_DONE)
@@ -51,41 +61,60 @@ static void on_imported(void *arg, const struct store_outcome *outcome)
                   outcome->why ? outcome->why : "write refused");
 }
 
-/* What the files say now becomes new revisions, in one write. */
-static void take_over(struct daemon *d, struct config *fresh, const struct file_items *items)
+/* On a helper thread. What could not be looked up is not unknown: the files are not at fault then. */
+static void read_files(struct store_task *t, struct store *view)
 {
-    struct fault fault;
+    struct reading *r = (struct reading *)(void *)t;
+    struct file_items items = {0};
+    const char *data = r->config.data;
     size_t changed;
-    config_take_over(&d->config, fresh, left, NULL);
-    if (!settings_load(&d->config, d->store)) /* what the file does not set may have been set at a screen */
-        log_warnx("the settings kept at screens could not be read again: %s", store_why(d->store));
-    if (!files_import(d->store, items, NULL, "poised", on_imported, NULL, &changed, &fault))
-        log_warnx("the configuration was read again, but not its files: %s", fault.message);
+    uint64_t before = store_unread(view);
+    if (*data)
+        files_read_all(&data, 1, files_known_by_store, view, &items, &r->faults);
+    if (catalogue_was_read(view, before, &r->unread) && r->faults.count == 0)
+        r->write = files_prepare(view, &items, NULL, "poised", &changed, &r->unread);
+    file_items_finish(&items);
+}
+
+static void finish(struct reading *r)
+{
+    file_faults_finish(&r->faults);
+    free(r);
+}
+
+/* On the loop: all is read and well, or nothing changes. */
+static void take_over(struct store_task *t)
+{
+    struct reading *r = (struct reading *)(void *)t;
+    if (r->write) {
+        config_take_over(&r->daemon->config, &r->config, left, NULL);
+        if (!settings_load(&r->daemon->config, t->store)) /* what the file does not set may have been set at a screen */
+            log_warnx("the settings kept at screens could not be read again: %s", store_why(t->store));
+        store_submit_prepared(t->store, r->write, on_written, NULL);
+    } else if (r->unread.kind != FAULT_NONE) {
+        log_warnx("the configuration was not read again: %s", r->unread.message);
+    } else {
+        say_faults(&r->faults);
+    }
+    finish(r);
 }
 
 void reload(struct daemon *d, const char *path)
 {
-    struct config *fresh = calloc(1, sizeof *fresh);
-    struct file_items items = {0};
-    struct file_faults faults = {0};
-    struct fault unread;
-    uint64_t before = store_unread(d->store);
-    if (!fresh) {
+    struct reading *r = calloc(1, sizeof *r);
+    if (!r) {
         log_warnx("the configuration was not read again: out of memory");
         return;
     }
-    bool fine = config_read_all(path, fresh, &faults);
-    const char *data = fresh->data;
-    check_profiles(fresh, &faults);
-    if (fine && *data)
-        files_read_all(&data, 1, files_known_by_store, d->store, &items, &faults);
-    if (!catalogue_was_read(d->store, before, &unread))
-        log_warnx("the configuration was not read again: %s", unread.message);
-    else if (faults.count > 0)
-        say_faults(&faults);
-    else
-        take_over(d, fresh, &items);
-    file_items_finish(&items);
-    file_faults_finish(&faults);
-    free(fresh);
+    r->daemon = d;
+    bool fine = config_read_all(path, &r->config, &r->faults);
+    check_profiles(&r->config, &r->faults);
+    if (fine && r->faults.count == 0) {
+        r->task.run = read_files;
+        r->task.end = take_over;
+        store_task_start(d->store, STORE_SLOW, &r->task);
+        return;
+    }
+    say_faults(&r->faults);
+    finish(r);
 }

@@ -55,6 +55,10 @@ bool files_known_by_store(void *store, const char *kind, const char *id);
  * is written and done is not called. */
 bool files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
                   store_done *done, void *arg, size_t *changed, struct fault *fault);
+/* The same up to the write, which is handed out: for a task, since 50,000 sections take their time. view: of the task,
+ * or the store at start. NULL: *fault. */
+struct store_prepared *files_prepare(struct store *view, const struct file_items *items, const char *person,
+                                     const char *client, size_t *changed, struct fault *fault);
 
 /* Reads a configuration and all files of its `data` as `poised --check` does, and prints each error as one line:
  * `FILE:LINE: FIELD: WHY. HELP`. store may be NULL; then a coat's toner must stand in the files. True: no error. */

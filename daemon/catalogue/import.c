@@ -169,25 +169,34 @@ static void add_mark(struct import *m, struct store *s, const struct file_items 
 }
 
 /* Everything in one write, so that a power cut leaves all sections new or all old. What the store could not tell must
- * not be taken for changed: that would write over what a put made. m lives until the store has copied it. */
-bool files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
-                  store_done *done, void *arg, size_t *changed, struct fault *fault)
+ * not be taken for changed: that would write over what a put made. */
+struct store_prepared *files_prepare(struct store *view, const struct file_items *items, const char *person,
+                                     const char *client, size_t *changed, struct fault *fault)
 {
     struct import m;
-    uint64_t unread = store_unread(s);
+    struct store_prepared *write = NULL;
+    uint64_t unread = store_unread(view);
     bool fine = import_begin(&m, items->count) || fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
     if (fine) {
-        import_fill(&m, s, items, person, client);
-        add_mark(&m, s, items);
-        fine = catalogue_was_read(s, unread, fault);
+        import_fill(&m, view, items, person, client);
+        add_mark(&m, view, items);
+        fine = catalogue_was_read(view, unread, fault);
     }
     *changed = m.event_count;
     if (fine)
-        store_submit(
-            s,
-            &(struct store_write){
-                .events = m.events, .event_count = m.event_count, .items = m.items, .item_count = m.item_count},
-            done, arg);
+        write = store_prepare(&(struct store_write){
+            .events = m.events, .event_count = m.event_count, .items = m.items, .item_count = m.item_count});
+    if (fine && !write)
+        fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
     import_finish(&m);
-    return fine;
+    return write;
+}
+
+bool files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
+                  store_done *done, void *arg, size_t *changed, struct fault *fault)
+{
+    struct store_prepared *write = files_prepare(s, items, person, client, changed, fault);
+    if (write)
+        store_submit_prepared(s, write, done, arg);
+    return write != NULL;
 }

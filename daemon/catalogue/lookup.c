@@ -7,10 +7,10 @@
 #include "text/near.h"
 #include "text/utf8.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-#include <strings.h>
 
 bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
 {
@@ -24,6 +24,7 @@ bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
 struct row {
     json_t *body; /* owned; NULL: removed, or not JSON */
     int64_t revision;
+    bool lost; /* there was no memory for the body: that it is NULL says nothing */
     char date[11], reason[NAME_MAX_];
 };
 
@@ -33,24 +34,12 @@ static void row_take(void *arg, const struct store_item *i)
 {
     struct row *r = arg;
     json_decref(r->body);
+    errno = 0;
     r->body = i->body ? json_loads(i->body, JSON_REJECT_DUPLICATES, NULL) : NULL;
+    r->lost = i->body && !r->body && errno == ENOMEM; /* jansson calls it a token that is none, or nothing at all */
     r->revision = i->revision;
     utf8_copy(r->date, sizeof r->date, i->time ? i->time : ""); /* RFC 3339 begins with the date */
     utf8_copy(r->reason, sizeof r->reason, i->reason ? i->reason : "");
-}
-
-/* The id as the store writes it, of one typed in other case. */
-struct other_case {
-    const char *typed;
-    char id[ID_MAX];
-};
-
-/* The last in order of two that differ in case alone; a shop that has both types them as they are. */
-static void match_case(void *arg, const struct store_item *i)
-{
-    struct other_case *other = arg;
-    if (strcasecmp(i->id, other->typed) == 0)
-        utf8_copy(other->id, sizeof other->id, i->id);
 }
 
 /* False: no such row, or the store could not be read, which catalogue_was_read tells. The caller lets go of out->body
@@ -58,23 +47,25 @@ static void match_case(void *arg, const struct store_item *i)
  * that differs in case alone is meant. */
 static bool row_get(struct store *s, const char *kind, const char *id, int64_t revision, struct row *out)
 {
-    struct other_case other = {.typed = id};
+    char other[ID_MAX];
     *out = (struct row){0};
     enum store_found found = store_item_get(s, kind, id, revision, row_take, out);
-    if (found == STORE_NONE && store_item_list(s, kind, NULL, match_case, &other) && other.id[0])
-        found = store_item_get(s, kind, other.id, revision, row_take, out);
+    if (found == STORE_NONE && store_item_other_case(s, kind, id, other, sizeof other) == STORE_FOUND)
+        found = store_item_get(s, kind, other, revision, row_take, out);
+    if (out->lost)
+        store_lost(s);
     return found == STORE_FOUND && out->body;
 }
 
-static void take_near(void *arg, const struct store_item *i)
+static void take_near(void *arg, const char *id)
 {
-    near_take(arg, i->id);
+    near_take(arg, id);
 }
 
 bool catalogue_unknown(struct store *s, const char *kind, const char *field, const char *id, struct fault *fault)
 {
     struct near near = near_to(id);
-    store_item_list(s, kind, NULL, take_near, &near);
+    store_item_ids(s, kind, take_near, &near);
     const char *meant = near.best;
     if (strcmp(kind, "formula") == 0)
         return *meant ? fault_said(fault, FAULT_UNKNOWN, field, "unknown", "formula_near formula=%s near=%s", id, meant)
@@ -118,7 +109,9 @@ static bool look_up(struct store *s, const char *kind, const char *id, read_thin
 {
     struct row row;
     struct fault fault;
-    bool fine = row_get(s, kind, id, 0, &row) && read(row.body, out, &fault);
+    bool there = row_get(s, kind, id, 0, &row), fine = there && read(row.body, out, &fault);
+    if (there && !fine && fault.kind == FAULT_INTERNAL) /* no memory: it is not refused */
+        store_lost(s);
     *revision = row.revision;
     json_decref(row.body);
     return fine;
@@ -248,6 +241,7 @@ struct search {
     double ml;                  /* of a cup */
     json_t *places;             /* id -> its place in the order read; NULL where none is kept */
     double best_rank;
+    bool lost;        /* there was no memory for a row, which may have been the best */
     int64_t revision; /* of the best */
     union thing best;
 };
@@ -300,6 +294,7 @@ static void consider(void *arg, const struct store_item *i)
             s->revision = row.revision;
         }
     }
+    s->lost = s->lost || row.lost;
     json_decref(row.body);
 }
 
@@ -311,6 +306,8 @@ static bool search(struct store *store, const char *kind, const char *text, stru
     s->places = order_places(order);
     s->best_rank = (double)INFINITY;
     store_item_list(store, kind, text, consider, s);
+    if (s->lost)
+        store_lost(store);
     json_decref(s->places);
     json_decref(order);
     return isfinite(s->best_rank);

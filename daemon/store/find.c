@@ -41,7 +41,7 @@ static enum store_found first_row(struct reader *r, const char *sql, const char 
 {
     *stmt = reader_take(r, sql);
     if (*stmt && text)
-        sqlite3_bind_text(*stmt, 1, text, -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(*stmt, 1, text, -1, SQLITE_STATIC);
     return *stmt ? reader_row(r, *stmt) : STORE_UNREAD;
 }
 
@@ -165,8 +165,8 @@ static bool range_of_days(struct reader *r, const struct store_find *f, int64_t 
     sqlite3_stmt *stmt = reader_take(r, sql);
     if (!stmt)
         return false;
-    sqlite3_bind_text(stmt, 1, f->from ? f->from : "", -1, SQLITE_TRANSIENT);
-    sqlite3_bind_text(stmt, 2, f->to ? f->to : "9999-99-99", -1, SQLITE_TRANSIENT);
+    sqlite3_bind_text(stmt, 1, f->from ? f->from : "", -1, SQLITE_STATIC);
+    sqlite3_bind_text(stmt, 2, f->to ? f->to : "9999-99-99", -1, SQLITE_STATIC);
     enum store_found found = reader_row(r, stmt);
     *least = 1;
     *greatest = 0; /* no batch on any of these days */
@@ -318,8 +318,8 @@ enum store_found store_item_get(struct store *s, const char *kind, const char *i
     sqlite3_stmt *stmt = reader_take(r, revision > 0 ? item_revision_sql : item_present_sql);
     if (!stmt)
         return STORE_UNREAD;
-    sqlite3_bind_text(stmt, 1, kind, -1, SQLITE_TRANSIENT);
-    sqlite3_bind_text(stmt, 2, id, -1, SQLITE_TRANSIENT);
+    sqlite3_bind_text(stmt, 1, kind, -1, SQLITE_STATIC);
+    sqlite3_bind_text(stmt, 2, id, -1, SQLITE_STATIC);
     if (revision > 0)
         sqlite3_bind_int64(stmt, 3, revision);
     enum store_found found = reader_row(r, stmt);
@@ -332,13 +332,46 @@ enum store_found store_item_get(struct store *s, const char *kind, const char *i
     return found;
 }
 
+/* Both read the index alone, which holds kind and name. */
+static const char item_case_sql[] =
+    "SELECT name FROM item WHERE kind = ?1 AND present AND name = ?2 COLLATE NOCASE ORDER BY name DESC LIMIT 1";
+static const char item_ids_sql[] = "SELECT name FROM item WHERE kind = ?1 AND present ORDER BY name";
+
+enum store_found store_item_other_case(struct store *s, const char *kind, const char *id, char *out, size_t size)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = reader_take(r, item_case_sql);
+    if (!stmt)
+        return STORE_UNREAD;
+    sqlite3_bind_text(stmt, 1, kind, -1, SQLITE_STATIC);
+    sqlite3_bind_text(stmt, 2, id, -1, SQLITE_STATIC);
+    enum store_found found = reader_row(r, stmt);
+    if (found == STORE_FOUND)
+        snprintf(out, size, "%s", (const char *)sqlite3_column_text(stmt, 0));
+    reader_give(r, stmt);
+    return found;
+}
+
+bool store_item_ids(struct store *s, const char *kind, void (*each)(void *arg, const char *id), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = reader_take(r, item_ids_sql);
+    enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    if (stmt)
+        sqlite3_bind_text(stmt, 1, kind, -1, SQLITE_STATIC);
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND)
+        each(arg, (const char *)sqlite3_column_text(stmt, 0));
+    reader_give(r, stmt);
+    return found != STORE_UNREAD;
+}
+
 /* The places ?2 (the words), ?3 and ?4 of both statements; an id is never empty, and a negative limit is no limit. */
 static void bind_page(sqlite3_stmt *stmt, const struct store_item_page *page, const char *words)
 {
-    sqlite3_bind_text(stmt, 1, page->kind, -1, SQLITE_TRANSIENT);
+    sqlite3_bind_text(stmt, 1, page->kind, -1, SQLITE_STATIC);
     if (words)
-        sqlite3_bind_text(stmt, 2, words, -1, SQLITE_TRANSIENT);
-    sqlite3_bind_text(stmt, 3, page->after ? page->after : "", -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, 2, words, -1, SQLITE_STATIC);
+    sqlite3_bind_text(stmt, 3, page->after ? page->after : "", -1, SQLITE_STATIC);
     sqlite3_bind_int(stmt, 4, page->limit > 0 ? page->limit : -1);
 }
 

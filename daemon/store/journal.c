@@ -51,7 +51,7 @@ static sqlite3_stmt *take(struct reader *r, const char *sql, const char *text)
 {
     sqlite3_stmt *stmt = reader_take(r, sql);
     if (stmt)
-        sqlite3_bind_text(stmt, 1, text, -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, 1, text, -1, SQLITE_STATIC);
     return stmt;
 }
 
@@ -192,8 +192,8 @@ bool store_weight_checks(struct store *s, const char *station, const char *from,
     struct reader *r = store_reader(s);
     sqlite3_stmt *stmt = take(r, checked_sql, station);
     if (stmt) {
-        sqlite3_bind_text(stmt, 2, from ? from : "", -1, SQLITE_TRANSIENT);
-        sqlite3_bind_text(stmt, 3, to ? to : "9999-99-99", -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, 2, from ? from : "", -1, SQLITE_STATIC);
+        sqlite3_bind_text(stmt, 3, to ? to : "9999-99-99", -1, SQLITE_STATIC);
     }
     return reader_events(r, stmt, each, arg);
 }

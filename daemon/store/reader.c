@@ -110,12 +110,22 @@ void reader_limit(struct reader *r, int most_ms)
     sqlite3_progress_handler(r->statements.db, most_ms > 0 ? STEPS_A_LOOK : 0, most_ms > 0 ? look_at_clock : NULL, r);
 }
 
+/* SQLite asks for memory when a text is first looked at, and says with a NULL that there is none: it would read as what
+ * is not known. So all are looked at here; they then stay until the next step. */
+static bool texts_are_there(sqlite3_stmt *stmt)
+{
+    for (int i = sqlite3_column_count(stmt); i-- > 0;)
+        if (sqlite3_column_type(stmt, i) == SQLITE_TEXT && !sqlite3_column_text(stmt, i))
+            return false;
+    return true;
+}
+
 /* STORE_NONE after the last row. */
 enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
 {
     int rc = sqlite3_step(stmt);
     if (rc == SQLITE_ROW)
-        return STORE_FOUND;
+        return texts_are_there(stmt) ? STORE_FOUND : reader_failed(r, "out of memory");
     if (rc == SQLITE_INTERRUPT && r->limit.over)
         return STORE_LATE;
     return rc == SQLITE_DONE ? STORE_NONE : reader_failed(r, sqlite3_errmsg(r->statements.db));

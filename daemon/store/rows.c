@@ -202,6 +202,8 @@ static int look_at_item(struct statements *s, const struct store_item *item, str
         last->revision = sqlite3_column_int64(stmt, 1);
         last->words = statement_copy(stmt, 2);
         last->present = sqlite3_column_int(stmt, 3) != 0;
+        if (!last->words && sqlite3_column_type(stmt, 2) != SQLITE_NULL)
+            rc = SQLITE_NOMEM; /* else words that nobody put in would be taken out of the index */
     }
     return statement_end(stmt, rc);
 }

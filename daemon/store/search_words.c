@@ -96,7 +96,7 @@ static int letters(const char *word, int length)
 static int seek(sqlite3_stmt *stmt, const char *from, int length)
 {
     sqlite3_reset(stmt);
-    sqlite3_bind_text(stmt, 1, from, length, SQLITE_TRANSIENT);
+    sqlite3_bind_text(stmt, 1, from, length, SQLITE_STATIC);
     return sqlite3_step(stmt);
 }
 

@@ -56,6 +56,11 @@ uint64_t store_unread(struct store *s)
     return store_reader(s)->unread;
 }
 
+void store_lost(struct store *s)
+{
+    reader_failed(store_reader(s), "out of memory");
+}
+
 void store_serve(struct store *s)
 {
     s->reader.loud = true;
@@ -182,11 +187,30 @@ struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *ar
     return NULL;
 }
 
+/* A job under another name: what it points to is nobody's but the store's. */
+struct store_prepared *store_prepare(const struct store_write *write)
+{
+    return (struct store_prepared *)job_create(write, NULL, NULL);
+}
+
+void store_submit_prepared(struct store *s, struct store_prepared *write, store_done *done, void *arg)
+{
+    struct job *job = (struct job *)write;
+    job->done = done;
+    job->arg = arg;
+    writer_add(&s->writer, job);
+}
+
+void store_drop_prepared(struct store_prepared *write)
+{
+    job_destroy((struct job *)write);
+}
+
 void store_submit(struct store *s, const struct store_write *write, store_done *done, void *arg)
 {
-    struct job *job = job_create(write, done, arg);
-    if (job)
-        writer_add(&s->writer, job);
+    struct store_prepared *prepared = store_prepare(write);
+    if (prepared)
+        store_submit_prepared(s, prepared, done, arg);
     else /* without memory there is nobody to answer through; the daemon ends and recovers by replay */
         tell_dead(s, "no memory");
 }

@@ -177,6 +177,12 @@ struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *ar
                          struct fault *fault);
 /* Queues one atomic write. done is always called later, on the loop, in the order of submission. */
 void store_submit(struct store *s, const struct store_write *write, store_done *done, void *arg);
+/* The same in two steps, for a write so large that its copy takes longer than the loop should be away: the first on any
+ * thread. NULL: no memory. What is prepared must be submitted or dropped. */
+struct store_prepared;
+struct store_prepared *store_prepare(const struct store_write *write);
+void store_submit_prepared(struct store *s, struct store_prepared *write, store_done *done, void *arg);
+void store_drop_prepared(struct store_prepared *write);
 /* Finishes what is queued, joins the thread; closed() is called when the memory is gone. */
 void store_close(struct store *s, void (*closed)(void *arg), void *arg);
 
@@ -187,6 +193,8 @@ const char *store_why(struct store *s);
 /* How many look-ups could not be read so far. Whoever does many, and takes what is not there for an answer, compares
  * before and after: what could not be read is not an answer. */
 uint64_t store_unread(struct store *s);
+/* Counts what a caller could not take in, though it was read: no memory for it. */
+void store_lost(struct store *s);
 
 /* ---- reading: on the loop, each bounded; what grows with the shop belongs into a task (below) ---- */
 /* First answer of a request, both malloc'd (caller frees); NULL unless found. */
@@ -254,6 +262,11 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
 /* The present (revision 0) or a given revision of an item. */
 enum store_found store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
                                 void (*each)(void *arg, const struct store_item *i), void *arg);
+/* The id of a present item that differs from this one in the case of ASCII letters alone. It looks at all ids of the
+ * kind, but at nothing else of them: some 5 ms for 50,000. */
+enum store_found store_item_other_case(struct store *s, const char *kind, const char *id, char *out, size_t size);
+/* The ids of all present items of a kind, in their order and nothing else of them. False: could not be read. */
+bool store_item_ids(struct store *s, const char *kind, void (*each)(void *arg, const char *id), void *arg);
 struct store_item_page {
     const char *kind;
     const char *text;  /* words that must all begin a word of the item's text; NULL: any */

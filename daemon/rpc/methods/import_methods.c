@@ -2,6 +2,7 @@
  * store. */
 #include "catalogue/files.h"
 #include "daemon.h"
+#include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
 #include "rpc/rpc.h"
@@ -16,9 +17,19 @@
 #define FILES_MOST 256
 #define FILE_MOST  (8 << 20)
 
-/* One import on its way through the store. */
+/* One import: read, checked and copied for the store on a helper thread, since 50,000 sections take a second or more;
+ * then written. */
+struct reading {
+    struct inquiry inquiry;
+    const char *paths[FILES_MOST], *person, *client; /* borrowed of the params and the call */
+    size_t count, changed;
+    struct file_fault file; /* `why` empty: no file is at fault */
+    struct store_prepared *write;
+};
+
+/* What waits for the write. */
 struct import {
-    struct daemon *daemon;
+    struct store *store;   /* it outlives us, the daemon's own pointer does not while it ends */
     struct rpc_call *call; /* answered when all is on disk */
     size_t changed;        /* things that were new or other; the answer */
     char *request;         /* owned; NULL: none, and a repeat would read the files again */
@@ -93,7 +104,7 @@ static void keep_answer(struct import *import)
     struct store_write write = {.request = import->request, .method = rpc_method_name(import->call), .answer = answer};
 
     snprintf(answer, sizeof answer, "{\"changed\":%zu}", import->changed);
-    store_submit(import->daemon->store, &write, on_kept, import);
+    store_submit(import->store, &write, on_kept, import);
 }
 
 /* A repeated request was answered before anything was read, so what comes back here is a full or failed disk. */
@@ -112,50 +123,70 @@ static void on_imported(void *arg, const struct store_outcome *outcome)
     }
 }
 
-/* NULL: no memory. The request is copied, since params go when the method returns. */
-static struct import *new_import(struct daemon *d, struct rpc_call *call, const json_t *params)
+/* NULL: no memory. The request is copied, since params go when the inquiry ends. */
+static struct import *new_import(const struct reading *r)
 {
-    const char *request = json_string_value(json_object_get(params, "request"));
+    const char *request = json_string_value(json_object_get(r->inquiry.params, "request"));
     struct import *import = calloc(1, sizeof *import);
 
     if (!import)
         return NULL;
-    *import = (struct import){.daemon = d, .call = call, .request = request ? strdup(request) : NULL};
-    return import;
+    *import = (struct import){.store = r->inquiry.task.store, .call = r->inquiry.call, .changed = r->changed};
+    if (!request || (import->request = strdup(request)))
+        return import;
+    free(import);
+    return NULL;
+}
+
+/* On a helper thread. A toner that could not be looked up is no toner missing: the files are not at fault then. */
+static void read_files(struct inquiry *q, struct store *view)
+{
+    struct reading *r = (struct reading *)q;
+    struct file_items items;
+    uint64_t unread = store_unread(view);
+
+    if (!files_read(r->paths, r->count, files_known_by_store, view, &items, &r->file)) {
+        if (!catalogue_was_read(view, unread, &q->fault))
+            r->file.why[0] = '\0';
+        return;
+    }
+    r->write = files_prepare(view, &items, r->person, r->client, &r->changed, &q->fault);
+    file_items_finish(&items);
+}
+
+/* On the loop, which only hands the write on. */
+static void write_them(struct inquiry *q)
+{
+    struct reading *r = (struct reading *)q;
+    struct import *import = r->write ? new_import(r) : NULL;
+
+    if (import) {
+        store_submit_prepared(q->task.store, r->write, on_imported, import);
+        return;
+    }
+    if (r->write)
+        fault_said(&q->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    store_drop_prepared(r->write);
+    if (r->file.why[0])
+        file_refused(q->call, &r->file);
+    else
+        rpc_fail(q->call, &q->fault);
 }
 
 /* All or nothing: every file is read and checked before the first thing is written, in one write. */
 void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    const char *paths[FILES_MOST], *person = json_string_value(json_object_get(params, "person"));
-    struct import *import;
-    struct file_items items;
-    struct file_fault file;
+    struct reading *r;
     struct fault fault;
-    size_t count;
-    uint64_t unread = store_unread(d->store);
 
-    if (rpc_answered_before(call))
+    if (rpc_answered_before(call) || !(r = inquiry_new(d, call, params, sizeof *r)))
         return;
-    if (!paths_asked(params, paths, &count, &fault)) {
-        rpc_fail(call, &fault);
-        return;
-    }
-    if (!files_read(paths, count, files_known_by_store, d->store, &items, &file)) {
-        if (catalogue_was_read(d->store, unread, &fault))
-            file_refused(call, &file);
-        else
-            rpc_fail(call, &fault);
+    if (!paths_asked(params, r->paths, &r->count, &fault)) {
+        inquiry_refuse(&r->inquiry, &fault);
         return;
     }
-    import = new_import(d, call, params);
-    if (!import) {
-        rpc_answer(call, NULL);
-    } else if (!files_import(d->store, &items, person, rpc_client(call), on_imported, import, &import->changed,
-                             &fault)) {
-        free(import->request);
-        free(import);
-        rpc_fail(call, &fault);
-    }
-    file_items_finish(&items);
+    r->person = json_string_value(json_object_get(params, "person"));
+    r->client = rpc_client(call);
+    r->inquiry.finish = write_them;
+    inquiry_start(&r->inquiry, STORE_SLOW, read_files);
 }
