@@ -80,7 +80,7 @@ all: $(PROGRAMS)
 
 # What pkg-config says of each package, asked once; and the flags of the last build, so that other flags build anew.
 # Goals that build nothing by themselves, such as `make help` or `make deps`, want neither.
-SPEAKING := help deps test demo run lint bench bench-store test-vm test-page fuzz coverage valgrind clean uninstall
+SPEAKING := help deps test demo run lint bench bench-store test-vm test-faults nightly test-page fuzz coverage valgrind clean uninstall
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(BUILD)/packages.mk
 FLAGS := $(CC) $(ALLFLAGS) $(LDALL)
@@ -187,6 +187,11 @@ SHELF_TESTS := $(patsubst %,$(BUILD)/tests/unit/solver/test_%,workoff rescue)
 walk: $(BUILD)/tests/unit/station/test_acts $(SHELF_TESTS)
 	WALKS=20000 $<
 	for shelf in $(SHELF_TESTS); do SHELVES=1000 $$shelf || exit 1; done
+# One allocation, write or sync after the other fails, over batches poured; a fault names the call that failed.
+check-faults: $(PROGRAMS) $(BUILD)/tests/e2e/test_faults $(BUILD)/tests/e2e/test_disk $(BUILD)/tests/e2e/test_kill
+	POINTS=$(or $(POINTS),4000) $(BUILD)/tests/e2e/test_faults
+	$(BUILD)/tests/e2e/test_disk
+	$(BUILD)/tests/e2e/test_kill
 check-e2e: $(PROGRAMS) $(E2E)
 	tests/run.sh $(BUILD) e2e $(E2E)
 check: $(PROGRAMS) $(UNIT) $(E2E)
@@ -213,6 +218,18 @@ bench: deps
 	@echo "bench: speed as ratios, about 5 minutes"
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/bench-tools
 	@tests/bench/bench.sh $(BUILD)
+test-faults: deps
+	@echo "test-faults: memory and disk that fail, some 10,000 points: about 10 minutes (POINTS)"
+	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/tests/e2e/test_faults $(BUILD)/tests/e2e/test_disk $(BUILD)/tests/e2e/test_kill
+	@$(MAKE) -s check-faults
+# What CI has no time for: each end-to-end test under the thread sanitizer, the random walks, the faults, and a soak.
+nightly: deps
+	@echo "nightly: 20,000 walks, faults, a soak, end-to-end tests under the thread sanitizer: about an hour"
+	$(MAKE) -j$(JOBS) walk
+	$(MAKE) -j$(JOBS) $(PROGRAMS) $(E2E)
+	POINTS=20000 $(MAKE) check-faults
+	SOAK=$(or $(SOAK),200) $(BUILD)/tests/e2e/test_soak
+	TSAN_OPTIONS=halt_on_error=1:exitcode=66 $(MAKE) -j$(JOBS) check-e2e BUILD=$(BUILD)/threads SANITIZE=thread
 test-vm: deps
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@tests/vm/vm.sh $(BUILD)
@@ -281,6 +298,8 @@ help:
 	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'
 	@echo 'make check      the same once, without sanitizers; check-unit and check-e2e are its halves'
 	@echo 'make walk       20,000 random walks over the acts of a station (WALKS of its test)'
+	@echo 'make test-faults  memory and disk that fail at each call in turn (POINTS)'
+	@echo 'make nightly    what CI has no time for: walks, faults, a soak (SOAK), end-to-end tests under the thread sanitizer'
 	@echo 'make papers     docs/protocol.md, of the tables of methods'
 	@echo 'make lint       format, static checks, warnings as errors, arrows, words, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
@@ -289,7 +308,7 @@ help:
 	@echo 'make test-page  pours through the page in a real browser (ALL=1: each size, paper and language)'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make uninstall   make clean'
-.PHONY: walk papers all check check-build check-unit check-e2e check-valgrind test test-vm test-page deps demo run lint bench bench-store valgrind fuzz \
+.PHONY: walk test-faults check-faults nightly papers all check check-build check-unit check-e2e check-valgrind test test-vm test-page deps demo run lint bench bench-store valgrind fuzz \
         coverage install uninstall clean help
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(OBJECTS:.o=.d)

@@ -16,6 +16,7 @@
 /* Answers of a JSON-RPC batch are kept until the last has come, since they go out as one list. */
 struct rpc_batch {
     size_t count, answered;
+    bool lost;       /* there was no memory for one of them */
     char *answers[]; /* in the order of the calls; NULL for a notification */
 };
 
@@ -77,8 +78,22 @@ struct rpc_batch *rpc_batch_new(size_t count)
     return batch;
 }
 
-/* All answers of a batch as one line, NULL: none. */
-static char *joined(const struct rpc_batch *batch, size_t *len)
+#define NO_MEMORY                                                                                                      \
+    "{\"code\":-32603,\"message\":\"no memory\",\"data\":{\"help\":\"Close other programs and try again.\"}}"
+
+void rpc_lost(struct rpc_caller *caller)
+{
+    static const char text[] = "{\"jsonrpc\":\"2.0\",\"id\":null,\"error\":" NO_MEMORY "}\n";
+
+    if (!caller || caller->gone)
+        return;
+    caller->send(caller, text, sizeof text - 1);
+    if (caller->lost && !caller->gone)
+        caller->lost(caller);
+}
+
+/* All answers of a batch as one line; NULL where there is none, or no memory: then the batch is lost. */
+static char *joined(struct rpc_batch *batch, size_t *len)
 {
     size_t room = 4, at = 0;
     char *text;
@@ -86,8 +101,10 @@ static char *joined(const struct rpc_batch *batch, size_t *len)
     for (size_t i = 0; i < batch->count; i++)
         room += batch->answers[i] ? strlen(batch->answers[i]) + 1 : 0;
     text = room > 4 ? malloc(room) : NULL;
-    if (!text)
+    if (!text) {
+        batch->lost = batch->lost || room > 4;
         return NULL;
+    }
     for (size_t i = 0; i < batch->count; i++) {
         size_t n = batch->answers[i] ? strlen(batch->answers[i]) : 0;
 
@@ -111,8 +128,10 @@ static void batch_answered(struct rpc_batch *batch, struct rpc_caller *caller)
 
     if (++batch->answered < batch->count)
         return;
-    text = joined(batch, &len);
-    if (text && caller)
+    text = batch->lost ? NULL : joined(batch, &len);
+    if (batch->lost)
+        rpc_lost(caller);
+    else if (text && caller)
         caller->send(caller, text, len);
     free(text);
     for (size_t i = 0; i < batch->count; i++)
@@ -120,9 +139,10 @@ static void batch_answered(struct rpc_batch *batch, struct rpc_caller *caller)
     free(batch);
 }
 
-void rpc_batch_skip(struct rpc_batch *batch)
+void rpc_batch_skip(struct rpc_batch *batch, struct rpc_caller *caller)
 {
-    batch_answered(batch, NULL);
+    batch->lost = true;
+    batch_answered(batch, caller);
 }
 
 /* From its caller's list; a call of a caller that has gone is on none. */
@@ -137,14 +157,17 @@ static void unlink_call(struct rpc_call *call)
     call->caller->open--;
 }
 
-/* Sends (or keeps for its batch) one whole answer without newline, and ends the call. Takes the text. */
+/* Sends (or keeps for its batch) one whole answer without newline, and ends the call. Takes the text; NULL where
+ * somebody waits for one is no memory. */
 static void finish(struct rpc_call *call, char *text)
 {
     struct rpc_caller *caller = call->caller;
+    bool lost = !text && caller && call->id;
 
     if (caller)
         unlink_call(call);
     if (call->batch) {
+        call->batch->lost = call->batch->lost || lost;
         call->batch->answers[call->place] = text;
         batch_answered(call->batch, caller);
     } else {
@@ -154,6 +177,8 @@ static void finish(struct rpc_call *call, char *text)
             text[len] = '\n'; /* whole() left room for it */
             caller->send(caller, text, len + 1);
         }
+        if (lost)
+            rpc_lost(caller);
         free(text);
     }
     json_decref(call->id);
@@ -207,10 +232,7 @@ static void fail(struct rpc_call *call, const struct fault *fault)
     char *body = error ? json_dumps(error, DUMP) : NULL;
 
     json_decref(error);
-    finish(call, whole(call, "error",
-                       body ? body
-                            : "{\"code\":-32603,\"message\":\"no memory\",\"data\":{\"help\":"
-                              "\"Close other programs and try again.\"}}"));
+    finish(call, whole(call, "error", body ? body : NO_MEMORY));
     free(body);
 }
 

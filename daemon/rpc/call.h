@@ -20,6 +20,9 @@ struct rpc_caller {
     bool gone;          /* set by rpc_caller_gone */
     /* One answer, a whole line with its newline. The text is the dispatcher's. */
     void (*send)(struct rpc_caller *c, const char *text, size_t len);
+    /* There was no memory for an answer. One without an id was sent in its place; ends the connection, so that nobody
+     * waits for the other. NULL: the transport has one call a connection. */
+    void (*lost)(struct rpc_caller *c);
     /* A call is done: open is less than it was, what it had to send was sent. */
     void (*done)(struct rpc_caller *c);
     /* rpc_watch was called. NULL: this transport has no notifications. */
@@ -40,7 +43,10 @@ void rpc_call_set_method(struct rpc_call *call, const struct rpc_method *table, 
 /* Goes away by itself once `count` calls that name it are answered. NULL: no memory. */
 struct rpc_batch *rpc_batch_new(size_t count);
 /* For a call of a batch that could not be made. */
-void rpc_batch_skip(struct rpc_batch *batch);
+void rpc_batch_skip(struct rpc_batch *batch, struct rpc_caller *caller);
+/* For a message that could not be answered for want of memory: says so without asking for any, and ends the connection.
+ * The caller may be gone when this returns. */
+void rpc_lost(struct rpc_caller *caller);
 
 void rpc_caller_gone(struct rpc_caller *caller);
 

@@ -236,6 +236,12 @@ static void send_answer(struct rpc_caller *caller, const char *text, size_t len)
     rpc_out_send((struct rpc_conn *)caller, RPC_OUT_ANSWER, text, len);
 }
 
+/* It heard that there was no memory; which of its calls is meant it cannot know, so it must ask again. */
+static void answer_lost(struct rpc_caller *caller)
+{
+    rpc_conn_close((struct rpc_conn *)caller);
+}
+
 /* Never at once: whoever answers is in the midst of something, and the client's next call may be to the same bench. */
 static void call_done(struct rpc_caller *caller)
 {
@@ -330,6 +336,7 @@ bool rpc_conn_accept(struct rpc_server *s)
         .user = c->user,
         .may_change = true,
         .send = send_answer,
+        .lost = answer_lost,
         .done = call_done,
         .watch = watch,
     };

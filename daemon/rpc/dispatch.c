@@ -118,7 +118,9 @@ static void run(struct rpc_caller *caller, const json_t *value, struct rpc_batch
     else if (call)
         rpc_fail(call, &fault);
     else if (batch)
-        rpc_batch_skip(batch);
+        rpc_batch_skip(batch, caller);
+    else
+        rpc_lost(caller);
 }
 
 /* Each call is run in turn; their answers are sent together when the last has come. */
@@ -134,6 +136,8 @@ static void run_batch(struct rpc_caller *caller, const json_t *calls)
         return;
     }
     batch = rpc_batch_new(count);
+    if (!batch)
+        rpc_lost(caller);
     for (size_t i = 0; batch && i < count; i++)
         run(caller, json_array_get(calls, i), batch, i);
 }
@@ -153,11 +157,12 @@ void rpc_dispatch(struct rpc_caller *caller, const char *text, size_t len)
     json_decref(value);
 }
 
-/* Without memory there is nothing to be said with. */
 void rpc_refuse(struct rpc_caller *caller, const struct fault *fault)
 {
     struct rpc_call *call = rpc_call_new(caller, json_null(), NULL, 0);
 
     if (call)
         rpc_fail(call, fault);
+    else
+        rpc_lost(caller);
 }

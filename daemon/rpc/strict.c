@@ -1,6 +1,7 @@
 /* strict.c - text to JSON, with what the library lets pass refused. It must not know what a call is. */
 #include "rpc/strict.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -99,10 +100,13 @@ json_t *rpc_parse(const char *text, size_t len, struct fault *fault)
         fault_said(fault, FAULT_REQUEST, NULL, "too deep", "call_too_deep most=%d", RPC_DEPTH_MAX);
         return NULL;
     }
+    errno = 0;
     value = json_loadb(text, len, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &error);
     if (!value && json_error_code(&error) == json_error_numeric_overflow)
         value = parse_tamed(text, len, &error);
-    if (!value)
+    if (!value && errno == ENOMEM) /* jansson calls it a token that is none, or nothing at all */
+        fault_said(fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    else if (!value)
         fault_said(fault, FAULT_PARSE, NULL, NULL, "not_json what=%s", error.text);
     return value;
 }
