@@ -175,6 +175,10 @@ struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn);
 void bench_act_free(struct bench_act *act);
 /* Fills what every event carries: time, station, revision, weight's frame. */
 void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision);
+/* stock_taken.c: what an act pours out of tins, or (below 0 poured) gives back: how many moves. Their texts are the
+ * batches' and the event's; day must live as long. */
+size_t bench_stock_taken(const struct batch *before, const struct batch *after, const struct event *e, const char *day,
+                         struct store_move moves[RECIPE_PARTS]);
 /* publish.c */
 /* The scale went live, silent or away, or says why it has no weight: told to all who watch. */
 void bench_note_scale(struct bench *b);

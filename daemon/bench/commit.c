@@ -176,12 +176,18 @@ void bench_write(struct bench *b, struct bench_act *act)
         bench_row(&ended, &batches[batch_count++], &texts[0]);
     bench_row(act->after, &batches[batch_count++], &texts[1]);
     struct store_take takes[EVENT_HAVES];
+    struct store_move moves[RECIPE_PARTS];
+    char day[CLOCK_TEXT];
+    clock_text(act->event[0].wall_ms, day);
+    day[10] = '\0';
     struct store_write w = {.events = rows,
                             .event_count = act->events,
                             .batches = batches,
                             .batch_count = batch_count,
                             .takes = takes,
                             .take_count = takes_of(act, takes),
+                            .moves = moves,
+                            .move_count = bench_stock_taken(b->batch, act->after, &act->event[0], day, moves),
                             .request = request,
                             .method = method,
                             .answer = act->call ? STORE_AGAIN : NULL};

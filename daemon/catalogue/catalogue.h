@@ -37,6 +37,8 @@ struct toner {
     char code[64];        /* to scan */
     double density_g_per_ml, voc_pct, water_pct, exempt_pct, exempt_density_g_per_ml, solids_vol_pct, price_per_kg,
         metals_pct;
+    double reorder_g;              /* order anew below this; NaN: nobody said */
+    bool stir;                     /* must be stirred each day, as metallics and pearls */
     char signal[16];               /* signal word */
     char hazards[HAZARDS_MAX][12]; /* H and EUH statements */
     size_t hazard_count;

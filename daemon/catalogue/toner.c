@@ -35,6 +35,8 @@ static const struct shape_member toner_members[] = {
     {.name = "metals_pct", .range = &shape_pct, NUMBER(metals_pct)},
     {.name = "bank", .type = SHAPE_TEXT, .nullable = true, AT(bank), .about = "its place on the wall"},
     {.name = "code", .type = SHAPE_TEXT, .nullable = true, AT(code), .about = "what a scanner reads"},
+    {.name = "reorder_g", .range = &shape_from_0, NUMBER(reorder_g), .about = "order anew below this"},
+    {.name = "stir", .type = SHAPE_FLAG, AT(stir), .about = "must be stirred each day"},
     {.name = "hazards", .type = SHAPE_ANY, .about = "{signal, statements}; also one text or a list of H and EUH codes"},
     {0},
 };
@@ -138,7 +140,8 @@ bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
                         .exempt_density_g_per_ml = NAN,
                         .solids_vol_pct = NAN,
                         .price_per_kg = NAN,
-                        .metals_pct = NAN};
+                        .metals_pct = NAN,
+                        .reorder_g = NAN};
     if (!shape_read(&toner_shape, json, t, fault) || !hazards_of_json(json_object_get(json, "hazards"), t, fault))
         return false;
     /* Mass per cent of one whole. A hair of rounding is let pass: 33.3 + 33.3 + 33.4 is 100 to whoever types it.

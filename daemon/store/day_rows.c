@@ -15,6 +15,9 @@ static const char touch_sql[] = "INSERT INTO touch_up(batch, repair_order, grams
 static const char tin_sql[] =
     "SELECT lot FROM stock WHERE toner = ?1 ORDER BY grams > 0 DESC, opened IS NOT NULL DESC, opened DESC, "
     "CASE WHEN grams > 0 THEN id ELSE -id END LIMIT 1";
+/* What is given back by an undo goes into the tin opened last, be it empty by now. */
+static const char back_sql[] = "SELECT lot FROM stock WHERE toner = ?1 ORDER BY opened IS NOT NULL DESC, opened DESC, "
+                               "grams LIMIT 1";
 /* A lot that nobody received is no tin: its pour is taken from the one in use. */
 static const char known_sql[] = "SELECT lot FROM stock WHERE toner = ?1 AND lot = ?2";
 static const char move_sql[] = "INSERT INTO stock(toner, lot, grams) VALUES(?1, ?2, ?3) ON CONFLICT(toner, lot) DO "
@@ -93,7 +96,7 @@ static int pour(struct statements *s, const struct store_move *m)
     bool found = false;
     int rc = m->lot ? look_up(s, known_sql, m->toner, m->lot, lot, &found) : SQLITE_OK;
     if (rc == SQLITE_OK && !found)
-        rc = look_up(s, tin_sql, m->toner, NULL, lot, &found);
+        rc = look_up(s, m->grams > 0 ? back_sql : tin_sql, m->toner, NULL, lot, &found);
     if (rc != SQLITE_OK || !found)
         return rc;
     sqlite3_stmt *stmt = statements_take(s, pour_sql, &rc);

@@ -116,3 +116,23 @@ GIVEN(params_sign_out, MUST(TEXT, "station", NULL), BY);
         OR_NULL(TEXT, "trained", "the day of the last training"), OR_NULL(TIME, "last", "when signed in last")
 GIVEN(result_person, OF_A_PERSON);
 GIVEN(result_people, GIVES_LIST("people", OBJECT, &result_person, "all of the shop"), NEXT);
+
+/* ---- stock ---- */
+
+GIVEN(params_stock, MAY(TEXT, "toner", "that one alone"), MAY(FLAG, "reorder", "only what is below its reorder_g"),
+      PAGE);
+GIVEN(params_receive, MUST(TEXT, "toner", NULL), MUST(NUMBER, "grams", "what came in"), MAY(TEXT, "lot", "of the tin"),
+      {.name = "cost", .type = SHAPE_NUMBER, .range = &shape_from_0, .about = "what it cost"}, BY);
+GIVEN(params_count, MUST(TEXT, "toner", NULL), MUST(NUMBER, "grams", "what is there"),
+      MAY(TEXT, "lot", "of that lot; left out: of all"), BY);
+GIVEN(params_stir, MAY(TEXT, "toner", "that one, or"), MAY(FLAG, "all", "all of the bank"), BY);
+#define OF_STOCK                                                                                                       \
+    GIVES(TEXT, "toner", NULL), GIVES(TEXT, "name", "its name"), OR_NULL(TEXT, "place", "its place on the wall"),      \
+        OR_NULL(NUMBER, "grams", "null: never counted or received; below 0: more was poured than was there"),          \
+        GIVES(LIST, "lots", "{lot, grams, opened} each"), OR_NULL(NUMBER, "reorder_g", "order anew below this"),       \
+        OR_NULL(TEXT, "runs_out", "the day, if it is used as in the last four weeks"),                                 \
+        OR_NULL(TIME, "stirred", "when it was stirred last"), PERHAPS(SAID, "said", "more was poured than was there"), \
+        PERHAPS(NUMBER, "difference_g", "of a count: what it differed by")
+GIVEN(result_stock_row, OF_STOCK);
+GIVEN(result_stock, GIVES_LIST("stock", OBJECT, &result_stock_row, "by toner"), NEXT);
+GIVEN(result_stir, GIVES(TIME, "time", "when"));

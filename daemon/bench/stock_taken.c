@@ -1,0 +1,58 @@
+/* stock_taken.c - what an accepted pour takes out of the shop's tins, and what its undo gives back. It must not know
+ * how much there is: the store moves grams, and only of toners that were ever counted or received. */
+#include "bench/bench_parts.h"
+
+#include "station/aims.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Grams of a toner that the cup holds; a tint makes the recipe anew, so parts are told by their toner. */
+static double held_g(const struct batch *b, const char *toner)
+{
+    double grams = 0;
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (strcmp(b->recipe.part[p].toner, toner) == 0)
+            grams += batch_part_g(b, (int)p);
+    return grams;
+}
+
+/* A pour, or its undo. What is taken out by a dip goes into no tin, and what was in the cup when it was put on came
+ * from none. */
+static bool pours(const struct batch *before, const struct batch *after, enum event_kind kind)
+{
+    if (kind == EVENT_ACCEPTED)
+        return before->state == BATCH_POUR;
+    return kind == EVENT_UNDONE && after->state != BATCH_CUP;
+}
+
+/* The lot that was named with the pour; an undo takes back the last one. NULL: none was. */
+static const char *lot_of(const struct batch *before, const struct event *e)
+{
+    const struct event *pour = e;
+    for (size_t i = before->events; e->kind == EVENT_UNDONE && i > 0 && pour == e; i--)
+        if (before->history[i - 1].kind == EVENT_ACCEPTED)
+            pour = &before->history[i - 1];
+    return pour->lot[0] ? pour->lot : NULL;
+}
+
+size_t bench_stock_taken(const struct batch *before, const struct batch *after, const struct event *e, const char *day,
+                         struct store_move moves[RECIPE_PARTS])
+{
+    size_t count = 0;
+    if (!before || !after || !pours(before, after, e->kind))
+        return 0;
+    /* An undone tint or wrong tin is a part of the batch before alone. */
+    const struct batch *wider = e->kind == EVENT_UNDONE ? before : after;
+    for (size_t p = 0; p < wider->recipe.parts; p++) {
+        const char *toner = wider->recipe.part[p].toner;
+        bool seen = false;
+        for (size_t i = 0; i < count; i++)
+            seen = seen || strcmp(moves[i].toner, toner) == 0;
+        double grams = seen ? 0 : held_g(before, toner) - held_g(after, toner);
+        if (fabs(grams) > 5e-7)
+            moves[count++] =
+                (struct store_move){.toner = toner, .lot = lot_of(before, e), .day = day, .grams = grams, .used = true};
+    }
+    return count;
+}
