@@ -206,6 +206,7 @@ const stories = {
     await w.shows(".view-menu");
     w.hand("pour 8 50");
     await w.shows(".view-bench");
+    await w.until(() => window.poise.weight.in_cup_g > 7.9 && window.poise.weight.settled);
     await w.key("/");
     await w.shows("#field-text");
     await w.page.fill("#field-text", "118");
