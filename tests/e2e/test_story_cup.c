@@ -147,6 +147,18 @@ static void a_leftover_is_split(void **state)
 }
 
 /* d 0.01 and half a drop within 5 % are 0.7 g. Of 2 g of TS-1 the cup holds nothing to weigh again but what is open. */
+/* Warnings of what cannot be weighed, or is too much; not that no card matched yet. */
+static size_t weighing_warnings(const json_t *plan)
+{
+    size_t i, count = 0;
+    json_t *warning;
+    json_array_foreach(json_object_get(plan, "warnings"), i, warning)
+    {
+        count += strcmp(json_string_value(json_object_get(warning, "code")), "no_card") != 0;
+    }
+    return count;
+}
+
 static void what_the_cup_holds_is_not_weighed_again(void **state)
 {
     struct harness *h = *state;
@@ -160,11 +172,11 @@ static void what_the_cup_holds_is_not_weighed_again(void **state)
     story_number(p, "warnings.0.args.smallest_g", 2.3333);
     p = story_call(h, "mix.plan",
                    "{'formula':'TS-1','grams':2,'have':[{'toner':'B','grams':0.6},{'toner':'C','grams':0.4}]}");
-    assert_int_equal(json_array_size(json_object_get(p, "warnings")), 0);
+    assert_int_equal(weighing_warnings(p), 0);
     /* 3 g of C force 14.6 g, in which nothing left to pour is small. */
     p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':2,'have':[{'toner':'C','grams':3}]}");
     story_text(p, "warnings.0.code", "have_much");
-    assert_int_equal(json_array_size(json_object_get(p, "warnings")), 1);
+    assert_int_equal(weighing_warnings(p), 1);
     /* 0.5 g of C are open; with 19.5 g there it takes 101 g to leave 0.7 g. */
     p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':100,'have':[{'toner':'C','grams':19.5}]}");
     story_text(p, "warnings.0.toner", "C");
