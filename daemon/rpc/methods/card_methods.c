@@ -16,8 +16,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Daylight, lamp, booth and their kin; from memory. */
 enum { LIGHTS_MOST = 8 };
 
+/* wanted NULL: any will do. */
 static bool text_is(const json_t *object, const char *name, const char *wanted)
 {
     const char *text = json_string_value(json_object_get(object, name));
@@ -36,6 +38,7 @@ static void take_batch(void *arg, const struct store_batch *b)
     json_object_set_new(card, "coat", view_text(b->coat));
 }
 
+/* A look-up that asks only whether it is there. */
 static void ignore_item(void *arg, const struct store_item *item)
 {
     (void)arg, (void)item;
@@ -111,6 +114,7 @@ static bool next_card(struct store *s, char id[STORE_NUMBER], struct fault *f)
     return true;
 }
 
+/* Found again by its number, colour, order and note. */
 static bool write_card(struct errand *e, json_t *card, struct fault *f)
 {
     char id[STORE_NUMBER], words[512];
@@ -158,6 +162,7 @@ struct cards_asked {
     char next[STORE_NUMBER];
 };
 
+/* A store_item_newest callback. It goes on until one more than a page fits, which tells that there is more. */
 static bool add_card(void *arg, const struct store_item *item, int64_t place)
 {
     struct cards_asked *a = arg;
@@ -174,6 +179,7 @@ static bool add_card(void *arg, const struct store_item *item, int64_t place)
     return !(fits && full);
 }
 
+/* `after` is a place of the store's: lists come newest first, and a card put meanwhile moves no page. */
 static void run_list(struct inquiry *inquiry, struct store *view)
 {
     struct cards_asked *a = (struct cards_asked *)(void *)inquiry;
@@ -218,6 +224,7 @@ static void run_match(struct inquiry *inquiry, struct store *view)
     json_decref(subject_of);
 }
 
+/* Both take the same members, and each passes over what it does not use. */
 static void start(struct daemon *d, struct rpc_call *call, const json_t *params,
                   void (*run)(struct inquiry *r, struct store *view))
 {

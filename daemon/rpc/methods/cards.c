@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+/* wanted NULL: any will do. */
 static bool is(const json_t *card, const char *name, const char *wanted)
 {
     const char *text = json_string_value(json_object_get(card, name));
@@ -17,6 +18,7 @@ static bool holds(const json_t *list, const json_t *text)
     return false;
 }
 
+/* Every light that is wanted must have been looked in: metamerism shows in one light and not in another. */
 bool cards_fit(const json_t *card, const struct cards_wanted *want)
 {
     size_t i;
@@ -30,6 +32,7 @@ bool cards_fit(const json_t *card, const struct cards_wanted *want)
     return true;
 }
 
+/* Cards that matched stand before those that were near or not, each group newest first. */
 struct found {
     const struct cards_wanted *want;
     json_t *matched, *others;
@@ -48,6 +51,7 @@ static bool add_card(void *arg, const struct store_item *item)
     return !(fits && f->one);
 }
 
+/* False: not all could be read, and out is no answer. */
 bool cards_find(struct store *view, const struct cards_wanted *want, json_t *out)
 {
     struct found f = {.want = want, .matched = out, .others = json_array()};
@@ -57,6 +61,7 @@ bool cards_find(struct store *view, const struct cards_wanted *want, json_t *out
     return read;
 }
 
+/* A new reference; null where no card of that coat ever matched. */
 json_t *cards_matched(struct store *s, const char *formula, const char *variant, const char *coat)
 {
     const struct cards_wanted want = {.variant = variant, .coat = coat, .verdict = "match"};

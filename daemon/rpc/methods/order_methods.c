@@ -152,6 +152,7 @@ static bool present(struct errand *e, const char *id, json_t **was, struct fault
     return fault_said(f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
 }
 
+/* Stored as it was put; the answer has the states of its coats beside it, which follow from their batches. */
 static bool write_order(struct errand *e, const char *id, json_t *order, struct fault *f)
 {
     char words[1024], *body = json_dumps(order, JSON_COMPACT);
@@ -170,6 +171,7 @@ static bool write_order(struct errand *e, const char *id, json_t *order, struct 
     return good;
 }
 
+/* The name of an order is whatever the shop calls it, so it is bounded by what a screen shows. */
 static bool put_order(struct errand *e, struct fault *f)
 {
     const char *id = json_string_value(json_object_get(e->params, "order"));
@@ -205,6 +207,7 @@ struct orders_asked {
     char next[STORE_NUMBER];
 };
 
+/* An order that was never put is -32001, also where batches bear its name as free text. */
 static void run_get(struct inquiry *inquiry, struct store *view)
 {
     struct orders_asked *a = (struct orders_asked *)(void *)inquiry;
@@ -240,6 +243,7 @@ static bool add_order(void *arg, const struct store_item *item, int64_t place)
     return true;
 }
 
+/* States are looked up for the orders of this page alone. */
 static void run_list(struct inquiry *inquiry, struct store *view)
 {
     struct orders_asked *a = (struct orders_asked *)(void *)inquiry;

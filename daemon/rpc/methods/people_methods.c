@@ -18,6 +18,7 @@ struct people {
     json_t *list;
 };
 
+/* A store_item_list callback. `last` is when they signed in last, null: never. */
 static void add_person(void *arg, const struct store_item *item)
 {
     struct people *p = arg;
@@ -28,6 +29,7 @@ static void add_person(void *arg, const struct store_item *item)
     json_array_append_new(p->list, person);
 }
 
+/* On the loop and whole: a shop has a dozen painters. Those who left are listed too, since batches name them. */
 void method_people_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct people p = {.store = d->store, .list = json_array()};
@@ -44,6 +46,7 @@ void method_people_list(struct daemon *d, struct rpc_call *call, const json_t *p
 
 /* ---- people.put ---- */
 
+/* `glance`: how many of their batches a second person must look at; `trained`: the day of their last training. */
 static bool put_person(struct errand *e, struct fault *f)
 {
     const char *name = json_string_value(json_object_get(e->params, "painter"));
@@ -76,6 +79,7 @@ void method_people_put(struct daemon *d, struct rpc_call *call, const json_t *pa
 
 /* ---- sign_in, sign_out ---- */
 
+/* A store_item_get callback; the caller lets go of *arg. */
 static void take_person(void *arg, const struct store_item *item)
 {
     *(json_t **)arg = json_loads(item->body, 0, NULL);
@@ -114,6 +118,7 @@ static bool sign(struct errand *e, const char *painter, struct fault *f)
                         &(struct store_write){.sign = &sign}, f);
 }
 
+/* Who has left cannot stand at a bench; who stood there before is signed out by it. */
 static bool sign_in(struct errand *e, struct fault *f)
 {
     const char *painter = json_string_value(json_object_get(e->params, "painter"));

@@ -28,12 +28,14 @@ struct candidate {
     double away;
 };
 
+/* "" for null. */
 static const char *text_of(const json_t *toner, const char *name)
 {
     const char *text = json_string_value(json_object_get(toner, name));
     return text ? text : "";
 }
 
+/* The rule as it stands above. */
 static bool fits(const json_t *wanted, const json_t *other)
 {
     return strcmp(text_of(wanted, "id"), text_of(other, "id")) != 0 && *text_of(wanted, "pigment") &&
@@ -51,12 +53,14 @@ static int order(const void *a, const void *b)
     return strcmp(text_of(x->toner, "id"), text_of(y->toner, "id"));
 }
 
+/* Grams a millilitre; HUGE_VAL where one of them is unknown. */
 static double away(const json_t *wanted, const json_t *other)
 {
     const json_t *a = json_object_get(wanted, "density_g_per_ml"), *b = json_object_get(other, "density_g_per_ml");
     return json_is_number(a) && json_is_number(b) ? fabs(json_number_value(a) - json_number_value(b)) : HUGE_VAL;
 }
 
+/* A new list, the nearest first. Without memory it is empty, as if nothing fitted. */
 static json_t *with(const json_t *wanted, const json_t *all)
 {
     json_t *list = json_array();
