@@ -80,9 +80,11 @@ static bool same_key(const struct bench_key *a, const struct bench_key *b)
            a->weight_ug == b->weight_ug && a->in_s == b->in_s;
 }
 
-/* Makes the screen and sends it only if what changes without an act has changed. */
+/* Makes the screen and sends it only if what changes without an act has changed. One made in vain counts as a look too:
+ * where the key flickers, each reading would make one. */
 static void look(struct bench *b)
 {
+    b->shown.at_ms = (int64_t)uv_now(b->daemon->loop);
     json_t *screen = bench_screen(b);
     uint64_t hash = front_live_hash(screen);
     if (hash != b->shown.hash)
