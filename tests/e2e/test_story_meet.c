@@ -163,6 +163,7 @@ static void names_of_60_wide_letters(void **state)
     story_text(record, "painter", wide);
     char *events = json_dumps(json_object_get(record, "events"), JSON_COMPACT);
     holds(events, wide);
+    free(events);
     story_text(story_at(story_call(h, "batch.find", "{'order':'%s'}", wide), "batches.0"), "batch", id);
     story_text(story_at(story_call(h, "batch.find", "{'painter':'%s'}", wide), "batches.0"), "batch", id);
     holds(poise(h, (const char *const[]){"poise", "show", id, NULL}), wide);
