@@ -93,7 +93,8 @@ async function watchPan(app) {
   const view = new List("drift", word("page.watch_pan"), () => [], { empty: word("check.watching") });
   app.open(view);
   const r = await app.ask("scale.check", { station: app.station, drift: true, seconds: 20 });
-  if (r) view.empty = r.drift_d_per_min === undefined ? word("check.steady") : word("check.drift", { rate: fixed(r.drift_d_per_min, 1) });
+  if (r) view.empty = r.drift === "drift" ? word("check.drift", { rate: fixed(r.d_per_min, 1, true) })
+    : r.drift === "draught" ? word("check.draught", { span: fixed(r.span_d, 1) }) : word("check.steady");
   app.draw();
 }
 

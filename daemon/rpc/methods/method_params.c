@@ -186,8 +186,7 @@ PARAMS(params_begin, ACT, WHAT_TO_MIX, MAY(TEXT, "pour_order", "`formula` or `be
 /* short is a flag or a word, so its method looks at it. */
 PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": make less"),
        MAY(FLAG, "sure", "in state cup: what stands there is the empty cup, though no cup of the list weighs so much"),
-       MAY(FLAG, "tared", "in state cup: the scale was tared with the cup on it"),
-       MAY(FLAG, "sure", "in state cup: the doubt about the cup was read"), MAY(TEXT, "lot", "the tin's lot"),
+       MAY(FLAG, "tared", "in state cup: the scale was tared with the cup on it"), MAY(TEXT, "lot", "the tin's lot"),
        MAY(TEXT, "really", "the toner that was poured instead"));
 PARAMS(params_act, ACT);
 PARAMS(params_finish, ACT, MAY(NUMBER, "label", "labels to print once it is finished"));
