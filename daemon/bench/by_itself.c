@@ -48,7 +48,7 @@ __attribute__((hot)) void bench_count_reading(struct bench *b)
         set(b, false);
     else if (!b->count.running || moved(b))
         set(b, true);
-    int64_t left_ms = b->config->accept_after_s * 1000 - (b->read_ms - b->count.since_ms);
+    int64_t left_ms = (int64_t)b->config->accept_after_s * 1000 - (b->read_ms - b->count.since_ms);
     b->count.due = b->count.running && left_ms <= 0;
     b->count.in_s = !b->count.running ? 0 : left_ms > 0 ? (int)((left_ms + 999) / 1000) : 1;
 }

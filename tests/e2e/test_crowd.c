@@ -23,10 +23,12 @@ enum { CROWD = 1000 };
 
 #define WATCH "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"watch\",\"params\":{\"station\":\"bench\"}}"
 
+#define CALLS                                                                                                          \
+    "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"daemon.info\"}\n"                                                      \
+    "{\"jsonrpc\":\"2.0\",\"id\":2,\"method\":\"toner.list\"}\n"
+
 /* What each of them sends, in turn: nothing, a line that never ends, a watch, calls whose answers nobody reads. */
-static const char *const manners[] = {"", "{\"jsonrpc\":\"2.0\",\"id\":1,\"met", WATCH "\n",
-                                      "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"daemon.info\"}\n"
-                                      "{\"jsonrpc\":\"2.0\",\"id\":2,\"method\":\"toner.list\"}\n"};
+static const char *const manners[] = {"", "{\"jsonrpc\":\"2.0\",\"id\":1,\"met", WATCH "\n", CALLS};
 
 /* In the child: connects CROWD times, says so by closing `ready`, and holds on until `leash` ends. */
 static void be_a_crowd(const char *path, int leash, int ready)

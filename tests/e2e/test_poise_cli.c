@@ -345,16 +345,9 @@ static void nothing_found_is_1(void **state)
  * blank without width. Contract, section 3. */
 static void hostile_words_do_nothing_to_a_terminal(void **state)
 {
-    static const char *const hostile[] = {"\x1b[31mX",
-                                          "X\xc2\x9b"
-                                          "31m",
-                                          "X\x7fY",
-                                          "X\xe2\x80\xaeY",
-                                          "X\xe2\x80\x8bY",
-                                          "X\rY",
-                                          "X\nY",
-                                          "X\xe2\x81\xa6Y",
-                                          "\a\b"};
+    static const char *const hostile[] = {
+        "\x1b[31mX", "X\xc2\x9bZ31m", /* Z: an escape in hex would take the 3 as its own */
+        "X\x7fY",    "X\xe2\x80\xaeY", "X\xe2\x80\x8bY", "X\rY", "X\nY", "X\xe2\x81\xa6Y", "\a\b"};
     static const char *const commands[][2] = {
         {"plan ", " --grams 5"},
         {"plan TI-207 --grams 5 --coat ", ""},
