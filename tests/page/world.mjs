@@ -159,7 +159,7 @@ ${lines}`);
 
   // Pours what is to go, and a little more or less; waits until the daemon's foot line takes Enter.
   async pour(extra = 0) {
-    const toGo = await this.page.evaluate(() => window.poise.weight.to_go_g ?? window.poise.screen.now.to_go_g);
+    const toGo = (await this.screen()).now.to_go_g; // the page's own weight may still be of the step before
     this.hand(`pour ${(toGo + extra).toFixed(2)} 150`);
     await this.until((to) => { const w = window.poise.weight; return w.settled && Math.abs(w.to_go_g + to) < 0.03; }, extra);
     await this.shows(".sill.key");
