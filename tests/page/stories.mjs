@@ -192,6 +192,7 @@ const stories = {
     await w.until((g) => Math.abs((window.poise.weight?.to_go_g ?? 0) - g) < 0.02, now.to_go_g - 5);
     assert.equal(await other.evaluate(figure), await w.page.evaluate(figure));
     const old = await other.evaluate(() => window.poise.screen.next);
+    await w.until(() => window.poise.weight.settled); // what is to go is known once it stands still
     await w.pour();
     await accept(w);
     await other.evaluate((revision) => window.poise.act({ method: "batch.undo", params: { station: window.poise.station, revision } }),
