@@ -106,6 +106,7 @@ const struct config_station config_station_defaults = {.profile = "auto",
                                                        .pour_order = POUR_ORDERS,    /* not given */
                                                        .language = WORDS_LANGUAGES}; /* not given */
 const struct config config_defaults = {.currency = "EUR",
+                                       .second_mix_cost = 15, /* a quarter of an hour: common practice, no source */
                                        .http_port = 8470,
                                        .http_role = RIGHT_OWN,
                                        .http_bind = "127.0.0.1",

@@ -57,6 +57,7 @@ struct config {
     char currency[8];
     int decimal_comma;            /* 0 or 1: the place of `comma` among its choices */
     enum pour_order pour_order;   /* of stations that say none */
+    double second_mix_cost;       /* what mixing a second time costs beside its paint, in the currency */
     enum words_language language; /* English where language_given is false */
     bool language_given;
     char data[512]; /* folder of catalogue files, absolute or relative to the working directory; "" : none */

@@ -79,6 +79,7 @@ static const int speeds[] = {300,   600,   1200,  2400,  4800,   9600,   14400, 
                              28800, 38400, 57600, 76800, 115200, 230400, 460800, 921600};
 
 static const struct shape_range interval_g = {0, 1000, true}, load_g = {0, 1e7, true}, tolerance_g = {0, 1e6, true};
+static const struct shape_range money = {0, 1e6, false};
 static const struct shape_range poll_ms = {20, 60000, false}, days = {1, 3650, false}, accept_s = {0, 5, false},
                                 ports = {0, 65535, false};
 /* Fewer than 8 would leave no room beside a few screens; the kernel gives no process more than 1,048,576 descriptors.
@@ -100,6 +101,11 @@ static const struct shape_member shop_members[] = {
      .about = "the decimal sign of screens and labels"},
     {.name = "language", .type = SHAPE_CHOICE, .choices = languages, SHOP(language), .about = "of benches and labels"},
     {.name = "pour_order", .type = SHAPE_CHOICE, .choices = orders, SHOP(pour_order), .about = "of the colour"},
+    {.name = "second_mix_cost",
+     .type = SHAPE_NUMBER,
+     .range = &money,
+     SHOP(second_mix_cost),
+     .about = "of mixing once more, beside its paint"},
     {.name = "data", .type = SHAPE_TEXT, SHOP(data), .about = "folder of toners, formulas, products, cups and panels"},
     {0},
 };

@@ -25,6 +25,7 @@ static const struct setting {
     {SHOP, "decimal", "setting.decimal"},
     {SHOP, "currency", "setting.currency"},
     {SHOP, "pour_order", "setting.pour_order"},
+    {SHOP, "second_mix_cost", "setting.second_mix_cost"},
     {PRINT, "size_mm", "setting.size_mm"},
     {STATION, "tolerance_g", "setting.tolerance_g station=%s"},
     {STATION, "tolerance_pct", "setting.tolerance_pct station=%s"},

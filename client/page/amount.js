@@ -31,8 +31,8 @@ export class Amount {
     if (name in kept) {
       kept[name] = this.values[name];
       app.draw();
-      return;
     }
+    if (name === "order") return;
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.look(app), SETTLE_MS);
   }
@@ -57,7 +57,8 @@ export class Amount {
     this.wrong = null;
     app.note = "";
     const enough = (given.length === 1 && !Number.isNaN(this.amounts[given[0]])) || (given.length === 0 && this.what.repeat);
-    const plan = enough ? await app.ask("mix.plan", { station: app.station, ...this.params }) : null;
+    const painter = (this.values.painter ?? "").trim(); // whose earlier jobs correct an estimate by panels
+    const plan = enough ? await app.ask("mix.plan", { station: app.station, ...this.params, ...(painter ? { painter } : {}) }) : null;
     if (turn !== this.turn || app.view !== this) return;
     this.plan = plan;
     app.draw();
@@ -116,6 +117,7 @@ export class Amount {
       el("p", { class: "both" }, word("page.colour", { colour_g: plan.total_g }),
         plan.ready_ml !== null ? `, ${word("page.spray", { spray_ml: plan.ready_ml })}` : "",
         el("span", { class: "who" }, ` ${[cup, cost].filter(Boolean).join(", ")}`)),
+      ...(plan.learnt ?? []).map((s) => el("p", { class: "who" }, said(s))),
       ...plan.warnings.map((w) => el("p", { class: "rubric" }, said({ code: w.code, args: w.args ?? {} }))),
       ...plan.components.map((c) => line("", c.toner, c.name ?? "", grams(c.aim_g))),
       ...plan.additions.filter((a) => a.toner !== plan.reducer?.toner).map((a) => line("", a.toner, a.name ?? "", grams(a.grams))),

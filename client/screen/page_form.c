@@ -185,6 +185,10 @@ static void paint_plan(const struct paint *p, int row, int to)
     }
     plan_text(p, plan, text, sizeof text);
     row += paint_wrap(p, row, COL_CODE, end, to - row < 2 ? to - row : 2, text, INK_BOLD);
+    const json_t *learnt = json_object_get(plan, "learnt");
+    for (size_t i = 0; i < json_array_size(learnt) && row < to; i++)
+        row += paint_wrap(p, row, COL_CODE, end, 1, model_told(p->m, json_array_get(learnt, i), text, sizeof text),
+                          INK_PLAIN);
     for (size_t i = 0; i < json_array_size(warnings) && row < to; i++)
         row += paint_wrap(p, row, COL_CODE, end, to - row < 3 ? to - row : 3,
                           model_sentence(p->m, json_array_get(warnings, i), text, sizeof text), INK_RUBRIC);

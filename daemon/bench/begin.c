@@ -48,6 +48,8 @@ static bool texts(struct beginning *c)
     }
     if (!painter && daemon_bench(c->d, c->config->name))
         painter = bench_signed_in(daemon_bench(c->d, c->config->name));
+    if ((!painter || !*painter) && c->order_painter[0])
+        painter = c->order_painter;
     if (!name_fits("order", order, c->fault) || !name_fits("painter", painter, c->fault))
         return false;
     snprintf(c->begun->order, sizeof c->begun->order, "%s", order ? order : "");
@@ -96,7 +98,7 @@ struct event_begun *begin_plan(struct daemon *d, const struct config_station *co
     struct beginning c = {.d = d, .config = config, .params = params, .fault = fault, .warnings = warnings};
     uint64_t unread = store_unread(d->store);
     memset(warnings, 0, sizeof *warnings);
-    warnings->smallest_g = NAN;
+    warnings->smallest_g = warnings->estimate.ml = NAN;
     c.begun = calloc(1, sizeof *c.begun);
     if (!c.begun) {
         fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");

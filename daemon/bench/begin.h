@@ -5,6 +5,7 @@
  */
 #pragma once
 
+#include "bench/learnt.h"
 #include "daemon.h"
 #include "station/batch.h"
 
@@ -15,11 +16,18 @@ struct begin_warning {
     struct said said;      /* in any language */
     char text[240];        /* the same in English */
 };
+/* How panels came to litres. */
+struct begin_estimate {
+    double ml;     /* ready to spray, before the correction; NaN: the amount was not given by panels */
+    double factor; /* the correction, 1 where nothing is learnt yet */
+    struct learnt learnt;
+};
 #define BEGIN_WARNINGS 8
 struct begin_warnings {
     struct begin_warning warning[BEGIN_WARNINGS]; /* in the order in which they were found */
     size_t count;
     double smallest_g; /* colour, below which the scale errs by more than error_pct; NaN: no colour in it */
+    struct begin_estimate estimate;
 };
 
 /* params as batch.begin's, station's settings from config. */

@@ -1,6 +1,7 @@
 /* begin_amount.c - grams, litres or panels to grams of colour. It must not know how the recipe came about. */
 #include "bench/begin_parts.h"
 
+#include "bench/learnt.h"
 #include "mix/amount.h"
 #include "rpc/rpc.h"
 #include "station/aims.h"
@@ -91,11 +92,30 @@ static double film_of(const struct beginning *c, const struct product *p, double
     return isnan(p->film_um) ? usual_film_um(c->begun->recipe.coat) : p->film_um;
 }
 
+/* `edges`: jambs and edges alone, or all but them; left out: every panel. */
+static bool wanted(const struct beginning *c, const json_t *panel)
+{
+    const json_t *edges = json_object_get(c->params, "edges");
+    return !json_is_boolean(edges) || json_is_true(edges) == json_is_true(json_object_get(panel, "edges"));
+}
+
+/* Coats of one panel: as it says, else two; of a mid coat as many as the card had; a control coat is half of one more,
+ * misted on. Common practice, no source. */
+static double coats_of(const struct beginning *c, const json_t *panel)
+{
+    const json_t *n = json_object_get(panel, "coats"), *mids = json_object_get(c->params, "mids");
+    double coats = json_is_number(n) ? json_number_value(n) : 2;
+    if (json_is_number(mids) && json_number_value(mids) > 0 && strcmp(c->begun->recipe.coat, "mid") == 0)
+        coats = json_number_value(mids);
+    return coats + (json_is_true(json_object_get(c->params, "control_coat")) ? 0.5 : 0);
+}
+
 /* Two coats where a panel names none, 65 % of the paint on it: common practice, no source. */
 static bool panels_ml(struct beginning *c, const json_t *panels, double *ml)
 {
     double film, transfer, loss;
     struct product p;
+    size_t count = 0;
     if (!begin_number(c, "film_um", 0.1, 2000, &film) || !begin_number(c, "transfer_pct", 1, 100, &transfer) ||
         !begin_number(c, "loss_ml", 0, 1e5, &loss))
         return false;
@@ -104,20 +124,33 @@ static bool panels_ml(struct beginning *c, const json_t *panels, double *ml)
     double solids = ready_solids_pct(c, &p);
     if (!(solids > 0))
         return fault_said(c->fault, FAULT_INVALID, "panels", "no_solids", "panels_no_solids");
-    if (json_array_size(panels) == 0)
-        return fault_said(c->fault, FAULT_INVALID, "panels", "empty", "panels_empty");
     *ml = isnan(loss) ? 0 : loss;
     for (size_t i = 0; i < json_array_size(panels); i++) {
-        const json_t *panel = json_array_get(panels, i), *n = json_object_get(panel, "coats");
+        const json_t *panel = json_array_get(panels, i);
         struct mix_spread spread;
-        double area = 0, coats = json_is_number(n) ? json_number_value(n) : 2;
+        double area = 0, coats = coats_of(c, panel);
+        if (!wanted(c, panel))
+            continue;
+        count++;
         if (!panel_area(c, panel, &area))
             return false;
-        if (!(coats >= 1 && coats <= 50) ||
+        if (!(coats >= 1 && coats <= 50.5) ||
             !mix_spread(area, coats, film_of(c, &p, film), solids, isnan(transfer) ? 65 : transfer, 0, &spread))
             return fault_said(c->fault, FAULT_INVALID, "panels", "coats", "panel_coats");
         *ml += spread.volume_ml;
     }
+    return count > 0 || fault_said(c->fault, FAULT_INVALID, "panels", "empty", "panels_empty");
+}
+
+/* The estimate is kept as it was, so that the next correction is learnt against it and not against itself. */
+static bool correct(struct beginning *c, double *ml)
+{
+    struct begin_estimate *e = &c->warnings->estimate;
+    e->ml = *ml;
+    if (!learnt_read(c->d->store, c->begun->painter, c->begun->recipe.coat, &e->learnt))
+        return fault_said(c->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(c->d->store));
+    e->factor = mix_correction(e->learnt.ratio, e->learnt.jobs);
+    *ml *= e->factor;
     return true;
 }
 
@@ -135,7 +168,8 @@ bool begin_amount(struct beginning *c)
         grams = c->source->wanted_g;
     else if (given != 1)
         return fault_said(c->fault, FAULT_INVALID, "grams", given ? "several" : "missing", "amount_one");
-    if (by_panels && !panels_ml(c, panels, &ml))
+    c->begun->estimate_g = NAN;
+    if (by_panels && (!panels_ml(c, panels, &ml) || !correct(c, &ml)))
         return false;
     if (isnan(grams)) {
         struct batch b;
@@ -145,6 +179,8 @@ bool begin_amount(struct beginning *c)
         if (isnan(one.ml))
             return fault_said(c->fault, FAULT_INVALID, by_panels ? "panels" : "ml", "no_density", "amount_no_density");
         grams = ml / one.ml;
+        if (by_panels)
+            c->begun->estimate_g = c->warnings->estimate.ml / one.ml * one.g;
     }
     if (!(grams > 0))
         return fault_said(c->fault, FAULT_INVALID, isnan(ml) ? "grams" : "ml", "zero", "amount_zero");

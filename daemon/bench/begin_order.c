@@ -3,6 +3,7 @@
 #include "bench/begin_parts.h"
 
 #include "store/store.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <string.h>
@@ -36,7 +37,8 @@ static void fill_amount(json_t *params, const json_t *coat)
 
 bool begin_coat(struct beginning *c)
 {
-    static const char *const members[] = {"formula", "variant", "coat", "product", "film_um"};
+    static const char *const members[] = {"formula", "variant",      "coat",    "product",     "film_um",
+                                          "mids",    "transfer_pct", "loss_ml", "control_coat"};
     const char *order = json_string_value(json_object_get(c->params, "order"));
     double n = NAN;
     json_t *body = NULL;
@@ -61,6 +63,8 @@ bool begin_coat(struct beginning *c)
     fill_amount(c->of_order, coat);
     c->params = c->of_order;
     c->begun->coat_n = (int)n;
+    const char *painter = json_string_value(json_object_get(body, "painter"));
+    utf8_copy(c->order_painter, sizeof c->order_painter, painter ? painter : "");
     json_decref(body);
     return true;
 }

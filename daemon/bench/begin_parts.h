@@ -19,6 +19,7 @@ struct beginning {
     struct event_begun *begun;           /* what is being made; owned by begin.c till it is whole */
     struct begin_warnings *warnings;     /* the caller's */
     json_t *of_order;                    /* params with those of an order's coat; NULL: none, owned by begin.c */
+    char order_painter[EVENT_NAME];      /* whom that order is given to; "": nobody */
     struct batch *source;                /* the batch repeated; owned by begin.c */
 };
 

@@ -53,6 +53,7 @@ struct batch {
     struct recipe_part tint;                      /* NOW_TINT */
     double cup_ml, fill_pct, kind_tare_g, tare_g; /* NaN: not known */
     double waste_g;
+    double estimate_g;   /* what its panels were estimated at, ready to spray; NaN: not begun by panels */
     double evaporated_g; /* of its reducer, while it was held: emitted, and no longer in the cup */
     /* Kept for good, whatever the recipe becomes: a tint makes one of what is in the cup, wrong tins with it. */
     struct batch_bit tinted[BATCH_BITS], foreign[BATCH_BITS];

@@ -82,7 +82,7 @@ struct event_begun *event_begun_new(void)
     if (!g)
         return NULL;
     g->rules = EVENT_RULES;
-    g->wanted_g = g->cup_ml = g->fill_pct = g->kind_tare_g = NAN;
+    g->wanted_g = g->cup_ml = g->fill_pct = g->kind_tare_g = g->estimate_g = NAN;
     struct recipe *r = &g->recipe;
     r->reduce_pct = r->hardener_tolerance = r->reducer_tolerance = r->pot_life_min = NAN;
     for (size_t i = 0; i < RECIPE_PARTS; i++)

@@ -69,7 +69,9 @@ struct event_begun {
     int rules;  /* EVENT_RULES as it was then */
     struct recipe recipe;
     double wanted_g, cup_ml, fill_pct, kind_tare_g; /* kind_tare_g: of the cup's kind, NaN not known */
-    double have_g[RECIPE_PARTS];                    /* by part */
+    /* Ready to spray, as its panels were estimated without what earlier jobs teach; NaN: not begun by panels. */
+    double estimate_g;
+    double have_g[RECIPE_PARTS]; /* by part */
     struct event_have have[EVENT_HAVES];
     size_t haves;
     struct said caution[EVENT_CAUTIONS];

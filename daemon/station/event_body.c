@@ -230,6 +230,7 @@ static const struct shape_member begun_members[] = {
     ROW(NUMBER, "cup_ml", event_begun, cup_ml),
     ROW(NUMBER, "fill_pct", event_begun, fill_pct),
     ROW(NUMBER, "kind_tare_g", event_begun, kind_tare_g),
+    ROW(NUMBER, "estimate_g", event_begun, estimate_g),
     {.name = "have_g",
      .type = SHAPE_LIST,
      .entry = SHAPE_NUMBER,

@@ -39,6 +39,7 @@ static bool begin(struct batch *b, const struct event *e)
     b->cup_ml = g->cup_ml;
     b->fill_pct = g->fill_pct;
     b->kind_tare_g = g->kind_tare_g;
+    b->estimate_g = g->estimate_g;
     b->begun_ms = e->wall_ms;
     memcpy(b->have, g->have, sizeof b->have);
     b->haves = g->haves;

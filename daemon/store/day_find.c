@@ -29,9 +29,9 @@ static const char newest_sql[] =
     "SELECT " READER_ITEM ", f.id FROM item f JOIN item i ON i.kind = f.kind AND i.name = f.name AND i.present WHERE "
     "f.kind = ?1 AND f.revision = 1 AND (?3 = 0 OR f.id < ?3) AND (?2 IS NULL OR i.id IN (SELECT rowid FROM item_words "
     "WHERE item_words MATCH ?2)) ORDER BY f.id DESC";
-/* `about` is the formula that a card was sprayed of. */
-static const char cards_sql[] =
-    "SELECT " READER_ITEM " FROM item i WHERE i.about = ?1 AND i.kind = 'card' AND i.present ORDER BY i.id DESC";
+/* `about` is the formula that a card was sprayed of, or whose job it was. */
+static const char about_sql[] =
+    "SELECT " READER_ITEM " FROM item i WHERE i.about = ?1 AND i.kind = ?2 AND i.present ORDER BY i.id DESC";
 /* A name that is no number counts as 0. Removed ones count too: no number is given twice. */
 static const char number_sql[] = "SELECT max(CAST(name AS INTEGER)) FROM item WHERE kind = ?1";
 /* A toner's tins in the order in which they came. */
@@ -150,13 +150,15 @@ bool store_item_newest(struct store *s, const char *kind, const char *text, int6
     return found != STORE_UNREAD;
 }
 
-/* The newest card first; each returns false when it has what it looked for. */
-bool store_cards_of(struct store *s, const char *formula, bool (*each)(void *arg, const struct store_item *i),
-                    void *arg)
+/* The newest first; each returns false when it has what it looked for. */
+bool store_items_about(struct store *s, const char *kind, const char *about,
+                       bool (*each)(void *arg, const struct store_item *i), void *arg)
 {
     struct reader *r = store_reader(s);
-    sqlite3_stmt *stmt = with_text(r, cards_sql, formula);
+    sqlite3_stmt *stmt = with_text(r, about_sql, about);
     enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    if (stmt)
+        sqlite3_bind_text(stmt, 2, kind, -1, SQLITE_TRANSIENT);
     while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
         struct store_item item;
         reader_item(stmt, &item);

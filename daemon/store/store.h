@@ -75,7 +75,7 @@ struct store_item {
     const char *source; /* hash of the file section it was read from; NULL for a put */
     const char *body;   /* JSON object; NULL: removed */
     const char *text;   /* words to find it by (id, name, ...) */
-    const char *about;  /* of a card: its formula; NULL: nothing. Not handed out again */
+    const char *about;  /* of a card its formula, of a job its painter and coat; NULL: nothing. Not handed out again */
 };
 
 /* The last steady reading of a station's open step. One row a station, overwritten each time, outside the chain and the
@@ -301,9 +301,10 @@ bool store_touch_ups(struct store *s, const char *order, void (*each)(void *arg,
  * `after` (0: from the newest). Stops when each() returns false. False: could not be read, or more than 32 words. */
 bool store_item_newest(struct store *s, const char *kind, const char *text, int64_t after,
                        bool (*each)(void *arg, const struct store_item *i, int64_t place), void *arg);
-/* The spray-out cards of a formula, the newest revision first. Stops when each() returns false. */
-bool store_cards_of(struct store *s, const char *formula, bool (*each)(void *arg, const struct store_item *i),
-                    void *arg);
+/* Items of a kind that are about something (a formula's spray-out cards), the newest revision first. Stops when each()
+ * returns false. */
+bool store_items_about(struct store *s, const char *kind, const char *about,
+                       bool (*each)(void *arg, const struct store_item *i), void *arg);
 /* The highest number that an item of a kind has for its id; 0: none. */
 enum store_found store_item_last_number(struct store *s, const char *kind, int64_t *last);
 /* The tins of a toner (NULL: of all), by toner and then in the order in which they came. */

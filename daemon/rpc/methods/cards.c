@@ -55,7 +55,7 @@ static bool add_card(void *arg, const struct store_item *item)
 bool cards_find(struct store *view, const struct cards_wanted *want, json_t *out)
 {
     struct found f = {.want = want, .matched = out, .others = json_array()};
-    bool read = store_cards_of(view, want->formula, add_card, &f);
+    bool read = store_items_about(view, "card", want->formula, add_card, &f);
     json_array_extend(out, f.others);
     json_decref(f.others);
     return read;
@@ -66,7 +66,7 @@ json_t *cards_matched(struct store *s, const char *formula, const char *variant,
 {
     const struct cards_wanted want = {.variant = variant, .coat = coat, .verdict = "match"};
     struct found f = {.want = &want, .matched = json_array(), .others = NULL, .one = true};
-    store_cards_of(s, formula, add_card, &f);
+    store_items_about(s, "card", formula, add_card, &f);
     json_t *card = json_array_size(f.matched) ? json_incref(json_array_get(f.matched, 0)) : json_null();
     json_decref(f.matched);
     return card;

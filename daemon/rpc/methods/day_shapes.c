@@ -55,13 +55,17 @@ SHAPE(order_panel, "order_panel", "a panel of a coat", MAY(TEXT, "name", "a pane
       {.name = "area_m2", .type = SHAPE_NUMBER, .range = &shape_above_0, .about = "left out: that of its kind"},
       {.name = "share_pct", .type = SHAPE_NUMBER, .range = &shape_pct_above_0, .about = "left out: 100"},
       MAY(FLAG, "edges", "its jambs and edges, mixed first"));
-SHAPE(order_coat, "order_coat", "a coat of an order, in spraying order", MAY(TEXT, "coat", NULL),
-      MAY(TEXT, "formula", NULL), MAY(TEXT, "variant", NULL),
-      MAY(TEXT, "product", "a ratio mix, or what takes its ratio to the formula"),
-      MAY_LIST("panels", OBJECT, &order_panel, "what it is for"),
-      {.name = "grams", .type = SHAPE_NUMBER, .range = &shape_above_0, .about = "in place of panels"},
-      MAY_COUNT("mids", &mids_range, "how many mid coats"),
-      {.name = "film_um", .type = SHAPE_NUMBER, .range = &shape_above_0, .about = "dry film of one coat"});
+SHAPE(
+    order_coat, "order_coat", "a coat of an order, in spraying order", MAY(TEXT, "coat", NULL),
+    MAY(TEXT, "formula", NULL), MAY(TEXT, "variant", NULL),
+    MAY(TEXT, "product", "a ratio mix, or what takes its ratio to the formula"),
+    MAY_LIST("panels", OBJECT, &order_panel, "what it is for"),
+    {.name = "grams", .type = SHAPE_NUMBER, .range = &shape_above_0, .about = "in place of panels"},
+    MAY_COUNT("mids", &mids_range, "how many mid coats"),
+    {.name = "film_um", .type = SHAPE_NUMBER, .range = &shape_above_0, .about = "dry film of one coat"},
+    {.name = "transfer_pct", .type = SHAPE_NUMBER, .range = &shape_pct_above_0, .about = "how much reaches the panel"},
+    {.name = "loss_ml", .type = SHAPE_NUMBER, .range = &shape_from_0, .about = "what cup and hose keep"},
+    MAY(FLAG, "control_coat", "half a coat more, misted on last"));
 GIVEN(params_order_put, MUST(TEXT, "order", "its name: any text of up to 63 characters"),
       MAY(TEXT, "vehicle", "in words"), MAY(TEXT, "painter", NULL), MAY(TEXT, "due", "a day, YYYY-MM-DD"),
       MAY(TEXT, "card", "the spray-out card that it follows"), MAY_LIST("coats", OBJECT, &order_coat, "all of them"),

@@ -155,9 +155,16 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
         MAY(NUMBER, "cup_ml", "the cup; left out: the smallest that holds it"),                                        \
         MAY_LIST("have", ANY, &have, "what is in the cup already"), MAY(TEXT, "reducer", "a toner's id"),              \
         MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish")
-PARAMS(params_plan, WHAT_TO_MIX, MAY(TEXT, "station", "whose scale to plan for; left out: the first"),
-       MAY(NUMBER, "film_um", "dry film of one coat"), MAY(NUMBER, "transfer_pct", "how much reaches the panel"),
-       MAY(NUMBER, "loss_ml", "what cup and hose keep"));
+/* How panels come to litres. */
+#define FOR_PANELS                                                                                                     \
+    MAY(NUMBER, "film_um", "dry film of one coat"), MAY(NUMBER, "transfer_pct", "how much reaches the panel"),         \
+        MAY(NUMBER, "loss_ml", "what cup and hose keep"), MAY(NUMBER, "mids", "how many mid coats"),                   \
+        MAY(FLAG, "control_coat", "half a coat more, misted on last"),                                                 \
+        MAY(FLAG, "edges", "true: jambs and edges alone; false: all but them; left out: every panel")
+PARAMS(params_plan, WHAT_TO_MIX, FOR_PANELS, MAY(TEXT, "station", "whose scale to plan for; left out: the first"),
+       MAY(TEXT, "order", "alone: all its coats at once"),
+       MAY_COUNT("coat_n", &from_1, "with `order`: that coat of it"),
+       MAY(TEXT, "painter", "whose earlier jobs correct an estimate by panels"));
 
 /* ---- stations and batches ---- */
 
@@ -180,9 +187,9 @@ PARAMS(params_checks, MAY(TEXT, "from", "the first day, YYYY-MM-DD"), MAY(TEXT, 
        MAY(TEXT, "station", NULL), MAY(FLAG, "csv", "the same as CSV beside"), MAY(ANY, "rule", "not used"));
 #define ACT                                                                                                            \
     MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), MAY(NUMBER, "revision", NULL), MAY(TEXT, "person", NULL)
-PARAMS(params_begin, ACT, WHAT_TO_MIX, MAY(TEXT, "pour_order", "`formula` or `bed`; left out: the station's"),
-       MAY(TEXT, "order", NULL), MAY_COUNT("coat_n", &from_1, "with `order` alone: mixes that coat of it"),
-       MAY(TEXT, "painter", NULL));
+PARAMS(params_begin, ACT, WHAT_TO_MIX, FOR_PANELS,
+       MAY(TEXT, "pour_order", "`formula` or `bed`; left out: the station's"), MAY(TEXT, "order", NULL),
+       MAY_COUNT("coat_n", &from_1, "with `order` alone: mixes that coat of it"), MAY(TEXT, "painter", NULL));
 /* short is a flag or a word, so its method looks at it. */
 PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": make less"),
        MAY(FLAG, "sure", "in state cup: what stands there is the empty cup, though no cup of the list weighs so much"),

@@ -65,7 +65,8 @@ static bool known(struct errand *e, const char *kind, const json_t *of, struct f
 /* A coat is a formula's, a product, or both (a product that takes its ratio to the formula). */
 static bool add_coat(struct errand *e, json_t *coats, const json_t *given, struct fault *f)
 {
-    static const char *const members[] = {"coat", "formula", "variant", "product", "grams", "mids", "film_um", NULL};
+    static const char *const members[] = {"coat", "formula", "variant",      "product", "grams",
+                                          "mids", "film_um", "transfer_pct", "loss_ml", NULL};
     const json_t *panels = json_object_get(given, "panels"), *panel;
     size_t i;
     if (!json_is_string(json_object_get(given, "formula")) && !json_is_string(json_object_get(given, "product")))
@@ -76,6 +77,7 @@ static bool add_coat(struct errand *e, json_t *coats, const json_t *given, struc
         return false;
     json_t *coat = json_object(), *list = json_array();
     copy_members(coat, given, members);
+    json_object_set_new(coat, "control_coat", json_boolean(json_is_true(json_object_get(given, "control_coat"))));
     json_array_foreach(panels, i, panel) json_array_append_new(list, panel_of(panel));
     json_object_set_new(coat, "panels", list);
     json_array_append_new(coats, coat);

@@ -269,17 +269,32 @@ SHAPE(plan_cup, "plan_cup", "the cup for it", GIVES(NUMBER, "ml", "what it holds
 SHAPE(warning, "warning", "what is doubtful about a plan", GIVES(TEXT, "code", "such as below_smallest"),
       OR_NULL(TEXT, "toner", NULL), PERHAPS(ANY, "args", "figures by name, to fill the code's words"),
       PERHAPS(SAID, "said", "its sentence by code"), GIVES(TEXT, "text", "the same in English"));
+/* Learnt from the cups that this painter weighed back after this coat. */
+SHAPE(correction, "correction", "what an estimate by panels was multiplied by",
+      GIVES(NUMBER, "factor", "(n x median of used by estimated + 4) / (n + 4)"),
+      GIVES(COUNT, "jobs", "how many jobs it is learnt from"));
+SHAPE(run_out, "run_out", "how much is worth mixing",
+      GIVES(NUMBER, "ml", "ready to spray, where waste weighed against a second mix costs least"),
+      GIVES(NUMBER, "chance_pct", "of this plan being too little"));
 /* total_g, total_ml and components are colour; what goes on top stands apart, and ready_ml holds all of it. */
-RESULT(result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
-       OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
-       GIVES(NUMBER, "total_g", "colour"), OR_NULL(NUMBER, "total_ml", "colour by volume"),
-       OR_NULL(NUMBER, "ready_ml", "ready to spray"), GIVES_LIST("components", OBJECT, &component, "colour"),
-       OBJECT_OR_NULL("reducer", &plan_reducer, NULL), GIVES_LIST("additions", OBJECT, &addition, NULL),
-       OR_NULL(NUMBER, "cost", "null: a price is missing"), GIVES(TEXT, "currency", NULL),
-       OBJECT_OR_NULL("voc", &voc, NULL), OBJECT_OR_NULL("cup", &plan_cup, NULL),
-       OR_NULL(NUMBER, "smallest_g", "the smallest batch that the scale can weigh"),
-       OBJECT_OR_NULL("card", &result_card, "the spray-out card that matched this variant"),
-       GIVES_LIST("warnings", OBJECT, &warning, NULL));
+RESULT(
+    result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
+    OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
+    GIVES(NUMBER, "total_g", "colour"), OR_NULL(NUMBER, "total_ml", "colour by volume"),
+    OR_NULL(NUMBER, "ready_ml", "ready to spray"), GIVES_LIST("components", OBJECT, &component, "colour"),
+    OBJECT_OR_NULL("reducer", &plan_reducer, NULL), GIVES_LIST("additions", OBJECT, &addition, NULL),
+    OR_NULL(NUMBER, "cost", "null: a price is missing"), GIVES(TEXT, "currency", NULL),
+    OBJECT_OR_NULL("voc", &voc, NULL), OBJECT_OR_NULL("cup", &plan_cup, NULL),
+    OR_NULL(NUMBER, "smallest_g", "the smallest batch that the scale can weigh"),
+    OBJECT_OR_NULL("card", &result_card, "the spray-out card that matched this variant"),
+    OBJECT_OR_NULL("correction", &correction, "applied to panels; null: nothing is learnt yet"),
+    OBJECT_OR_NULL("run_out", &run_out, "null: fewer than three jobs, or a price is missing"),
+    GIVES_LIST("learnt", SAID, NULL, "both as sentences"),
+    PERHAPS(LIST, "layers",
+            "of `order` alone, beside cost, currency and wait_min and in place of all else: a plan each, with coat_n, "
+            "edges, cups ({cup, ml} each) and wait_min; jambs and edges first"),
+    PERHAPS_OR_NULL(NUMBER, "wait_min", "of `order` alone: for all coats to flash off"),
+    GIVES_LIST("warnings", OBJECT, &warning, NULL));
 /* Each on its own; which is cheapest is for a person to judge. */
 RESULT(result_remedies, NULL, NULL, OBJECT_OR_NULL("grow", &grow, NULL), OBJECT_OR_NULL("dip", &dip, NULL),
        GIVES_OBJECT("leave", &leave, NULL), PERHAPS(TEXT, "grow_why", "`foreign`: no total holds what is not in it"));

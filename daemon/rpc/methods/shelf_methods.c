@@ -4,6 +4,7 @@
  * was is never touched here.
  */
 #include "bench/batch_journal.h"
+#include "bench/learnt.h"
 #include "daemon.h"
 #include "rpc/methods/batch_row.h"
 #include "rpc/methods/errand.h"
@@ -17,6 +18,7 @@
 #include "text/utf8.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum { PLACE_CHARACTERS = 40 };
@@ -31,6 +33,7 @@ struct cup {
     double most_g;              /* of the record, with 2 d */
     double grams;               /* discard; NaN: all */
     const char *order;          /* of a touch-up; NULL: none */
+    const struct batch *batch;  /* weigh_back: as its journal tells it */
     const char *place, *use_by; /* shelve */
     const char *why;            /* discard, as typed; NULL: not said */
 };
@@ -85,16 +88,29 @@ static void weigh_row(void *arg, const struct store_batch *row)
         return;
     }
     double used_g = fmax(0, left_of(row) - left_g);
+    struct learnt_job job = {.body = NULL};
+    /* A touch-up of another vehicle says nothing of what this job took. */
+    bool own = !c->order || (row->order && strcmp(c->order, row->order) == 0);
+    if (own && !learnt_job(e->daemon->store, c->batch, row->total_g, used_g, &job)) {
+        fault_said(c->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(e->daemon->store));
+        return;
+    }
+    struct store_item item = {.kind = "job", .id = job.id, .time = e->time, .body = job.body, .about = job.about};
     now.left_g = fmax(0, left_g);
     now.weighed = e->time;
     struct store_touch touch = {.batch = row->batch, .order = c->order, .time = e->time, .grams = used_g};
-    struct store_write rows = {.batches = &now, .batch_count = 1, .touch = c->order && used_g > 0 ? &touch : NULL};
+    struct store_write rows = {.batches = &now,
+                               .batch_count = 1,
+                               .touch = c->order && used_g > 0 ? &touch : NULL,
+                               .items = &item,
+                               .item_count = job.body ? 1 : 0};
     json_t *body = json_pack("{s:s, s:o, s:o, s:o, s:o, s:s?}", "batch", row->batch, "gross_g", number_json(c->gross_g),
                              "tare_g", number_json(c->tare_g), "left_g", number_json(now.left_g), "used_g",
                              number_json(used_g), "order", c->order);
     json_t *answer = json_pack("{s:s, s:o, s:o, s:o}", "batch", row->batch, "left_g", number_json(now.left_g), "used_g",
                                number_json(used_g), "shelf", batch_row_shelf(&now));
     c->good = errand_write(e, "batch.weigh_back", body, answer, &rows, c->fault);
+    free(job.body);
 }
 
 /* The tare: as given, else what the cup's accept took, else that of the cup's kind. The fold alone knows these. */
@@ -117,11 +133,13 @@ static bool weigh_back(struct errand *e, struct fault *f)
     if (isnan(c.tare_g))
         c.tare_g = isnan(b->tare_g) ? b->kind_tare_g : b->tare_g;
     c.most_g = batch_content_g(b) + 2 * b->set.d_g;
+    c.batch = b;
+    bool good = isnan(c.tare_g) && ended
+                    ? fault_said(f, FAULT_INVALID, "cup_tare_g", "unknown", "cup_tare_unknown batch=%s", text)
+                    : with_row(&c, weigh_row);
     batch_finish(b);
     free(b);
-    if (isnan(c.tare_g) && ended)
-        return fault_said(f, FAULT_INVALID, "cup_tare_g", "unknown", "cup_tare_unknown batch=%s", text);
-    return with_row(&c, weigh_row);
+    return good;
 }
 
 void method_batch_weigh_back(struct daemon *d, struct rpc_call *call, const json_t *params)

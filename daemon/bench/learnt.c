@@ -1,0 +1,119 @@
+/* learnt.c - jobs of a painter as the store keeps them. It must not know what a plan makes of them. */
+#include "bench/learnt.h"
+
+#include <jansson.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Painter and coat as one key; a line end stands in no name. */
+static void key_of(const char *painter, const char *coat, char *out, size_t size)
+{
+    snprintf(out, size, "%s\n%s", painter, coat);
+}
+
+/* A store_items_about callback. */
+static bool add_job(void *arg, const struct store_item *item)
+{
+    struct learnt *l = arg;
+    json_t *job = json_loads(item->body, 0, NULL);
+    double used = json_number_value(json_object_get(job, "used_g"));
+    double estimate = json_number_value(json_object_get(job, "estimate_g"));
+    json_decref(job);
+    if (used > 0 && estimate > 0)
+        l->ratio[l->jobs++] = used / estimate;
+    return l->jobs < MIX_JOBS;
+}
+
+bool learnt_read(struct store *s, const char *painter, const char *coat, struct learnt *out)
+{
+    char key[EVENT_NAME + 24];
+    out->jobs = 0;
+    if (!*painter || !*coat)
+        return true;
+    key_of(painter, coat, key, sizeof key);
+    return store_items_about(s, "job", key, add_job, out);
+}
+
+/* ---- a job's next revision ---- */
+
+/* A job in the making. */
+struct making {
+    const struct batch *batch;
+    json_t *whole; /* numbers of cups that count as used up though nobody weighed them */
+    double used_g;
+};
+
+static void take_body(void *arg, const struct store_item *item)
+{
+    *(json_t **)arg = json_loads(item->body, 0, NULL);
+}
+
+/* -1: not in the list. */
+static int place_of(const json_t *list, const char *batch)
+{
+    size_t i;
+    json_t *one;
+    json_array_foreach(list, i, one) if (strcmp(json_string_value(one), batch) == 0) return (int)i;
+    return -1;
+}
+
+/* A store_order_batches callback: another cup of the same coat. */
+static void add_cup(void *arg, const struct store_batch *row)
+{
+    struct making *m = arg;
+    if (row->coat_n != m->batch->coat_n || strcmp(row->batch, m->batch->id) == 0 ||
+        strcmp(row->state, "finished") != 0 || row->weighed || row->place || place_of(m->whole, row->batch) >= 0)
+        return;
+    m->used_g += row->total_g;
+    json_array_append_new(m->whole, json_string(row->batch));
+}
+
+/* What the job came to before; a new one begins with nothing used. False: it could not be read. */
+static bool so_far(struct store *s, const char *id, struct making *m, double *estimate_g)
+{
+    json_t *job = NULL;
+    if (store_item_get(s, "job", id, 0, take_body, &job) == STORE_UNREAD)
+        return false;
+    const json_t *whole = json_object_get(job, "whole");
+    m->whole = json_is_array(whole) ? json_deep_copy(whole) : json_array();
+    m->used_g = json_number_value(json_object_get(job, "used_g"));
+    if (json_is_number(json_object_get(job, "estimate_g")))
+        *estimate_g = json_number_value(json_object_get(job, "estimate_g"));
+    json_decref(job);
+    return m->whole != NULL;
+}
+
+bool learnt_job(struct store *s, const struct batch *b, double total_g, double used_g, struct learnt_job *out)
+{
+    struct making m = {.batch = b};
+    double estimate_g = b->estimate_g;
+    bool coat = b->order[0] && b->coat_n > 0;
+    out->body = NULL;
+    if (!b->painter[0])
+        return true;
+    if (coat)
+        snprintf(out->id, sizeof out->id, "%s/%d", b->order, b->coat_n);
+    else
+        snprintf(out->id, sizeof out->id, "%s", b->id);
+    key_of(b->painter, b->recipe.coat, out->about, sizeof out->about);
+    if (!so_far(s, out->id, &m, &estimate_g))
+        return false;
+    /* It was taken for used up before somebody weighed it. */
+    int counted = place_of(m.whole, b->id);
+    if (counted >= 0) {
+        m.used_g -= total_g;
+        json_array_remove(m.whole, (size_t)counted);
+    }
+    m.used_g += used_g;
+    bool good = !coat || store_order_batches(s, b->order, add_cup, &m);
+    if (good && estimate_g > 0) {
+        json_t *body = json_pack("{s:f, s:f, s:O}", "estimate_g", estimate_g, "used_g", m.used_g, "whole", m.whole);
+        out->body = body ? json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+        good = out->body != NULL;
+        json_decref(body);
+    }
+    json_decref(m.whole);
+    return good;
+}
