@@ -268,7 +268,7 @@ for (const [i, name] of Object.keys(stories).filter((n) => n.includes(only)).ent
       console.log(`ok    ${name} (${where})`);
     } catch (e) {
       failed++;
-      console.log(`FAIL  ${name} (${where})\n      ${String(e.stack ?? e).split("\n").slice(0, 6).join("\n      ")}`);
+      console.log(`FAIL  ${name} (${where})\n      ${[e.message, ...String(e.stack).split("\n").filter((l) => /^ +at /.test(l)).slice(0, 5)].join("\n      ")}`);
     }
   }
 process.exit(failed ? 1 : 0);

@@ -128,12 +128,22 @@ ${lines}`);
   }
 
   shows(selector) {
-    return this.page.waitForSelector(selector, { timeout: WAIT_MS });
+    return this.page.waitForSelector(selector, { timeout: WAIT_MS }).catch((e) => this.stuck(e));
   }
 
   // Waits until a condition on the page holds; it is given the app.
   until(condition, argument) {
-    return this.page.waitForFunction(condition, argument, { timeout: WAIT_MS });
+    return this.page.waitForFunction(condition, argument, { timeout: WAIT_MS }).catch((e) => this.stuck(e));
+  }
+
+  // What the page and the daemon held when a wait was in vain: without it nobody can tell a slow page from a wrong one.
+  async stuck(error) {
+    const held = await this.page.evaluate(() => { const p = window.poise; return { views: p.views.map((v) => v.name), fresh: p.fresh,
+      note: p.note, weight: p.weight, screen: p.screen }; }).catch((e) => ({ page: e.message }));
+    const { screen } = held, told = await this.screen().catch((e) => ({ daemon: e.message }));
+    const brief = (s) => s && { state: s.state, revision: s.revision, now: s.now, next: s.next, said: s.said, trouble: s.trouble, daemon: s.daemon };
+    error.message += `\n      page: ${JSON.stringify({ ...held, screen: brief(screen) })}\n      daemon: ${JSON.stringify(brief(told))}`;
+    throw error;
   }
 
   // A key as a person presses it: the page has stood, so that Enter is for what is seen.
