@@ -31,6 +31,7 @@ struct daemon {
     struct search *searches;           /* under way; NULL: none */
     struct put *puts;                  /* newest first; NULL: none */
     struct errand *errands;            /* the first is at work; NULL: none */
+    int64_t settings;                  /* how often a setting was changed since the start */
     bool ending;                       /* nothing new is decided outside the stations */
     struct label *labels;              /* being printed for a request; NULL: none */
     struct record_cache *records;      /* of the thread that reads records; NULL: none asked for yet */

@@ -90,6 +90,7 @@ static void take_over(struct store_task *t)
         config_take_over(&r->daemon->config, &r->config, left, NULL);
         if (!settings_load(&r->daemon->config, t->store)) /* what the file does not set may have been set at a screen */
             log_warnx("the settings kept at screens could not be read again: %s", store_why(t->store));
+        bench_settings_changed(r->daemon);
         store_submit_prepared(t->store, r->write, on_written, NULL);
     } else if (r->unread.kind != FAULT_NONE) {
         log_warnx("the configuration was not read again: %s", r->unread.message);

@@ -65,6 +65,7 @@ export class App {
     if (before && screen.revision !== before.revision && !this.noteStays) this.note = "";
     if (before?.state !== screen.state) Object.assign(this, { choice: null, answered: false, picked: null, copies: 1 });
     if (screen.state === "idle" && before?.state !== "idle") this.becameIdle?.();
+    if (before && before.settings !== screen.settings) this.settingsChanged?.();
     this.tell("screen", before);
     this.draw();
   }

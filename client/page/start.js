@@ -12,7 +12,7 @@ import { openSettings, settings, wearPaper } from "./settings.js";
 import { startShop } from "./shop.js";
 import { Sound } from "./sound.js";
 import { el } from "./draw.js";
-import { loadWords, setStyle, word } from "./words.js";
+import { language, loadWords, setStyle, word } from "./words.js";
 
 const LIVE_MS = 100; // how often it is looked whether what is shown has grown old
 const TODAY = 9; // batches of today: as many as there are digits
@@ -58,8 +58,8 @@ async function start() {
     return;
   }
   const station = await chooseStation(info.stations);
-  const language = query.get("language") ?? info.languages?.[station];
-  if (language) await loadWords(language);
+  const own = query.get("language") ?? info.languages?.[station];
+  if (own) await loadWords(own);
   setStyle(info.decimal, info.scales?.[station]?.d_g ?? null);
   const root = el("div", { class: "page" }), voice = el("p", { class: "voice", "aria-live": "polite" });
   document.body.replaceChildren(root, voice);
@@ -71,9 +71,22 @@ async function start() {
   app.heard.push((...told) => app.sound.hear(...told));
   bindTouch();
   bindKeys(app);
+  app.settingsChanged = () => readSettings(app);
   app.takeScreen(await call("watch", { station }));
   follow(app);
   window.poise = app; // for whoever looks for a fault
+}
+
+// The shop's words, decimal sign and name, read anew after somebody changed one of them at whatever screen. A language
+// in the address is this screen's own and stays; a shop that says none speaks English.
+async function readSettings(app) {
+  const info = await call("daemon.info").catch(() => null);
+  if (!info) return;
+  app.info = info;
+  const wanted = query.get("language") ?? info.languages?.[app.station] ?? "en";
+  if (wanted !== language) await loadWords(wanted).catch(() => {});
+  setStyle(info.decimal, info.scales?.[app.station]?.d_g ?? null);
+  app.draw();
 }
 
 // Today's batches, for the idle page.

@@ -28,8 +28,8 @@ void form_choose(struct model *m, size_t digit);
 /* Hardener and reducer as the product has them, once LIST_WANTED is another thing. */
 void form_begin(struct model *m);
 
-/* What is written as a number (`400`, `12.5` or `12,5`), 0 to 1e6; false: it is none. The second asks for more than 0.
- */
+/* What is written as a number (`400`, `12.5` or `12,5`), 0 to 1e6; false: something else is written. The second
+ * asks for more than 0. */
 bool form_number(const char *text, double *value);
 bool form_above_0(const char *text, double *value);
 

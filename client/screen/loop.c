@@ -142,7 +142,8 @@ static bool act(struct session *s, struct move move, struct moment now)
     return act_do(s->m, move, now, s->request, &s->calls);
 }
 
-/* The three notes of a watch. A screen of the same revision and state brings nothing new to read. */
+/* The three notes of a watch. A screen of the same revision and state brings nothing new to read, unless a setting was
+ * changed: the shop may speak or write its numbers otherwise from now on. */
 static void take_note(struct session *s, const char *method, json_t *params, struct moment now)
 {
     struct model *m = s->m;
@@ -151,10 +152,12 @@ static void take_note(struct session *s, const char *method, json_t *params, str
     } else if (strcmp(method, "scale") == 0) {
         model_scale(m, params, now);
     } else if (strcmp(method, "screen") == 0) {
-        int64_t revision = m->bench.revision;
+        int64_t revision = m->bench.revision, settings = m->bench.settings;
         enum bench_state state = m->bench.state;
         if (model_screen(m, params, now) && (m->bench.revision != revision || m->bench.state != state))
             calls_after_screen(&s->calls, m);
+        if (m->bench.settings != settings)
+            calls_read(&s->calls, m, CALL_INFO);
     }
 }
 

@@ -33,10 +33,11 @@ void model_fix_language(struct model *m, const char *name)
     m->language_fixed = words_language_of(name, &m->language);
 }
 
+/* A shop whose setting was taken back speaks as the terminal's environment does, as it did before it was set. */
 void model_language(struct model *m, const char *name)
 {
-    if (!m->language_fixed)
-        words_language_of(name, &m->language);
+    if (!m->language_fixed && !words_language_of(name, &m->language))
+        m->language = words_language_of_environment();
 }
 
 /* Nothing is chosen on a new page: what costs paint is never preselected. */

@@ -136,7 +136,7 @@ struct model {
         bool waiting; /* a move is under way and unanswered */
         int64_t since_ms;
     } sent;
-    char foot[FOOT_ROOM]; /* an answer to the last key; "" where there is none */
+    char foot[FOOT_ROOM]; /* an answer to the last key; "": nothing is to be said */
     bool foot_rubric;
     int64_t foot_ms; /* when it was first drawn; 0: not yet */
     bool bell;       /* ring once, then clear it */
@@ -149,7 +149,7 @@ void model_init(struct model *m, const char *station, bool utf8, struct moment n
 void model_finish(struct model *m);
 /* The language of --language, which holds whatever the daemon says; NULL: none was given. */
 void model_fix_language(struct model *m, const char *name);
-/* The language that the station or the shop is set to; NULL, "" and what is no language change nothing. */
+/* The language that the station or the shop is set to; NULL and what is no language: that of the environment. */
 void model_language(struct model *m, const char *name);
 
 /* The notes `screen`, `weight` and `scale`. An older screen (a lower revision) changes nothing.

@@ -171,7 +171,7 @@ static void paint_parts(const struct paint *p, int row, int to, const json_t *pl
         paint_whole_parts(p, row, to, text);
 }
 
-/* The daemon's plan of what is written: what it comes to, its warnings, its parts; or why there is none. */
+/* The daemon's plan of what is written: what it comes to, its warnings, its parts; or why nothing can be planned. */
 static void paint_plan(const struct paint *p, int row, int to)
 {
     const json_t *plan = p->m->lists.answer[LIST_PLAN], *warnings = json_object_get(plan, "warnings");

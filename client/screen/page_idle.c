@@ -97,7 +97,7 @@ static int paint_trouble(const struct paint *p, int row)
         return paint_wrap(p, row, COL_CODE, end, 2, paint_word(p, "page.no_weight_yet"), INK_RUBRIC);
     int used = paint_wrap(p, row, COL_CODE, end, 2, model_sentence(m, m->bench.trouble, text, sizeof text), INK_RUBRIC);
     return used +
-           paint_wrap(p, row + used, COL_CODE, end, 2, model_sentence(m, m->bench.mend, text, sizeof text), INK_PLAIN);
+           paint_wrap(p, row + used, COL_CODE, end, 2, model_sentence(m, m->bench.fix, text, sizeof text), INK_PLAIN);
 }
 
 /* The live weight and what the list below is; of a weight that is not live what ails it. Rows used. */

@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* What a live scale shows, else why there is none. */
+/* What a live scale shows, else why it shows nothing. */
 static void scale_text(const struct paint *p, const json_t *scale, char *buf, size_t size)
 {
     struct number_style own = p->m->style;

@@ -164,6 +164,7 @@ static void read_rest(struct shown *b, json_t *screen)
     read_names(b, screen);
     b->held = json_incref(screen);
     b->revision = (int64_t)json_integer_value(json_object_get(screen, "revision"));
+    b->settings = (int64_t)json_integer_value(json_object_get(screen, "settings"));
     b->step = step >= 1 && step <= SHOWN_STEPS ? (size_t)step : 0;
     for (size_t i = 0; i < json_array_size(steps) && b->n_steps < SHOWN_STEPS; i++)
         read_step(&b->steps[b->n_steps++], json_array_get(steps, i));
@@ -175,7 +176,7 @@ static void read_rest(struct shown *b, json_t *screen)
     b->remedies = json_object_get(screen, "remedies");
     b->said = shown_object(screen, "said");
     b->trouble = shown_object(trouble, "said");
-    b->mend = shown_object(trouble, "mend");
+    b->fix = shown_object(trouble, "mend");
     b->colour_g = member_number(fill, "colour_g");
     b->spray_g = member_number(fill, "spray_g");
     b->spray_ml = member_number(fill, "spray_ml");

@@ -87,6 +87,7 @@ struct shown {
     json_t *held; /* the JSON itself */
     enum bench_state state;
     int64_t revision; /* of the bench; ascends with each act */
+    int64_t settings; /* ascends with each change of a setting: daemon.info is then read anew */
     const char *batch, *formula, *name, *variant, *coat, *order, *painter, *currency;
     size_t step;    /* from 1; 0: none open */
     size_t n_steps; /* at most SHOWN_STEPS: what is beyond is not shown */
@@ -96,7 +97,7 @@ struct shown {
     const json_t *next_said, *next_act, *second_said, *second_act; /* NULL: none */
     double next_in_s;                                              /* so long until it accepts by itself; NAN: never */
     const json_t *moves, *cautions, *facts, *remedies;             /* as sent */
-    const json_t *said, *trouble, *mend;                           /* saids; NULL: none */
+    const json_t *said, *trouble, *fix;                            /* saids; NULL: none */
     double colour_g, spray_g, spray_ml, cup_ml;                    /* `fill` */
     double pot_left_s;                                             /* as of sending; NAN: no pot life runs */
     bool activated;                                                /* hardener is in: pot_left_s NAN is not known */
@@ -142,7 +143,7 @@ enum list_kind {
     LIST_HELD,     /* batch.find of the held ones, however old */
     LIST_FOUND,    /* batch.find of the text that is written */
     LIST_BATCH,    /* batch.get of the open record */
-    LIST_PLAN,     /* mix.plan of what is written, or why there is none */
+    LIST_PLAN,     /* mix.plan of what is written, or why nothing can be planned */
     LIST_PANELS,   /* panel.list */
     LIST_CHECK,    /* the check weight's last reading */
     LIST_DRIFT,    /* how the empty pan drifts, or why it was not watched */
@@ -189,7 +190,7 @@ size_t lists_matches(const struct lists *l, const char *text);
 bool lists_meant(const struct lists *l, const char *text);
 bool lists_is_product(const json_t *match);
 bool lists_is_batch(const json_t *match);
-/* The number in `1042`, `#1042` or `POISE:1042`; NULL where the text is none. */
+/* The number in `1042`, `#1042` or `POISE:1042`; NULL where the text is no number. */
 const char *lists_number(const char *text);
 /* Keeps a copy of what is to be mixed: a match, or of a batch the colour that it was mixed by. */
 void lists_want(struct lists *l, const json_t *match);

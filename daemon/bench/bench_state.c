@@ -113,10 +113,11 @@ void bench_front(const struct bench *b, struct front *f)
     f->printing = b->printing;
 }
 
-/* Who is signed in belongs to the bench, not to what is poured there. */
+/* Who is signed in and how the shop is set belong to the bench, not to what is poured there. */
 static json_t *screen_with_name(const struct bench *b, const struct front *f)
 {
     json_t *screen = front_screen(f);
+    json_object_set_new(screen, "settings", json_integer((json_int_t)b->daemon->settings));
     json_object_set_new(screen, "signed_in", b->signed_in[0] ? json_string(b->signed_in) : json_null());
     return screen;
 }

@@ -220,6 +220,14 @@ void bench_note_scale(struct bench *b)
     bench_publish_screen(b);
 }
 
+void bench_settings_changed(struct daemon *d)
+{
+    d->settings++;
+    for (size_t i = 0; i < d->config.station_count; i++)
+        if (d->bench[i] && !d->bench[i]->closing)
+            bench_publish_screen(d->bench[i]);
+}
+
 /* A name and no right. Everybody who watches sees it. */
 void bench_sign(struct bench *b, const char *painter)
 {

@@ -237,6 +237,24 @@ static void a_small_terminal_has_one_line(void **state)
     assert_int_equal(ended(h, &t), 0);
 }
 
+/* Somebody changes it at another screen: this one is told, and speaks and writes otherwise at once, even in idle. */
+static void a_changed_setting_is_seen_at_once(void **state)
+{
+    struct harness *h = *state;
+    struct terminal t;
+    harness_weigh(h, "bench", 12.5);
+    terminal_open(&t, h->socket);
+    sees(h, &t, "12.50 g");
+    sees(h, &t, "nothing was mixed today");
+    harness_call(h, "settings.put", json_pack("{s:s, s:s}", "key", "shop.language", "value", "de"));
+    sees(h, &t, "heute noch nichts gemischt");
+    harness_call(h, "settings.put", json_pack("{s:s, s:s}", "key", "shop.decimal", "value", "comma"));
+    sees(h, &t, "12,50 g");
+    harness_call(h, "settings.put", json_pack("{s:s, s:n}", "key", "shop.language", "value"));
+    sees(h, &t, "nothing was mixed today"); /* as the terminal's environment has it */
+    leave(h, &t);
+}
+
 static void what_is_no_terminal_is_64(void **state)
 {
     struct harness *h = *state;
@@ -255,6 +273,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_lost_daemon_is_found_again, begin, end),
         cmocka_unit_test_setup_teardown(another_screen_moves_this_one, begin, end),
         cmocka_unit_test_setup_teardown(a_small_terminal_has_one_line, begin, end),
+        cmocka_unit_test_setup_teardown(a_changed_setting_is_seen_at_once, begin, end),
         cmocka_unit_test_setup_teardown(what_is_no_terminal_is_64, begin, end),
     };
     return cmocka_run_group_tests_name("bench screen", tests, NULL, NULL);

@@ -240,6 +240,10 @@ const stories = {
     await w.tap(".pick:nth-of-type(2)");
     await w.key("Enter");
     await becomes("shop.decimal", "comma");
+    await w.until(() => window.poise.info.decimal === "comma");
+    const spoken = w.page.evaluate(() => document.documentElement.lang), other = (await spoken) === "de" ? "en" : "de";
+    await w.call("settings.put", { key: "station.bench.language", value: other }); // at another screen
+    await w.until((l) => document.documentElement.lang === l, other);
     await w.kill();
     await w.start();
     assert.equal(await value("station.bench.error_pct"), 7.5);

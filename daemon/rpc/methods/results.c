@@ -166,7 +166,8 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        OBJECT_OR_NULL("fill", &fill, NULL), GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"),
        OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
        OR_NULL(NUMBER, "evaporated_g", "what the cup lost of its reducer while it was held"),
-       PERHAPS(TEXT, "language", "of the bench: `en` or `de`"), OR_NULL(TEXT, "signed_in", "who works here now"));
+       OR_NULL(TEXT, "signed_in", "who works here now"),
+       GIVES(COUNT, "settings", "higher after each change of a setting: read daemon.info anew"));
 /* Sent for each reading. weight_g is null where the scale says none; an old weight is never sent as a new one. */
 RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "station", NULL),
        OR_NULL(WEIGHT, "weight_g", "what the scale reads; null: no weight"),

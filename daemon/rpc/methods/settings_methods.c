@@ -1,5 +1,6 @@
 /* settings_methods.c - what of poised.ini is changed at a screen: settings.list and settings.put. It must not know
  * which keys those are. */
+#include "bench/bench.h"
 #include "config_settings.h"
 #include "daemon.h"
 #include "rpc/methods/methods.h"
@@ -15,6 +16,7 @@ void method_settings_list(struct daemon *d, struct rpc_call *call, const json_t 
 static void apply(struct daemon *d, const json_t *thing)
 {
     settings_apply(&d->config, json_string_value(json_object_get(thing, "key")), json_object_get(thing, "value"));
+    bench_settings_changed(d);
 }
 
 /* The row is made before it is kept, since a repeat of the request gets the same. */
