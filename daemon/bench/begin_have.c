@@ -2,6 +2,7 @@
 #include "bench/begin_parts.h"
 
 #include "bench/batch_journal.h"
+#include "bench/bench.h"
 
 #include "rpc/rpc.h"
 #include "station/aims.h"
@@ -60,6 +61,37 @@ static bool put(struct beginning *c, const struct recipe_part *part, double gram
     return true;
 }
 
+/* What an older cup can still give, as its row tells. */
+struct still {
+    double left_g;
+};
+
+/* A store_batch_get callback. */
+static void take_left(void *arg, const struct store_batch *row)
+{
+    ((struct still *)arg)->left_g = row->left_g;
+}
+
+/* Whether the cup still holds so much: what was weighed back, less what was taken since, less what an earlier entry of
+ * this `have` and acts that are just being written take. One never weighed back may hold all of its record. */
+static bool is_left(struct beginning *c, const struct batch *b, double grams)
+{
+    struct still still = {.left_g = NAN};
+    double content_g = batch_content_g(b), taken_g = bench_taking_g(c->d, b->id);
+    store_batch_get(c->d->store, b->id, take_left, &still); /* unread: catalogue_was_read tells it at the end */
+    for (size_t i = 0; i < c->begun->haves; i++)
+        if (strcmp(c->begun->have[i].batch, b->id) == 0)
+            taken_g += c->begun->have[i].grams;
+    if (grams + taken_g > content_g * 1.001 + c->config->d_g)
+        return fault_said(c->fault, FAULT_INVALID, "have", "more", "have_more batch=%s content_g=%f", b->id, content_g);
+    if (still.left_g <= 0)
+        return fault_said(c->fault, FAULT_INVALID, "have", "more", "have_used_up batch=%s", b->id);
+    if (grams + taken_g > still.left_g + c->config->d_g + MIX_SLACK_G)
+        return fault_said(c->fault, FAULT_INVALID, "have", "more", "have_left batch=%s left_g=%f", b->id,
+                          fmax(0, still.left_g - taken_g));
+    return true;
+}
+
 /* So many grams of an older cup as parts of this one, in the proportion in which they were poured. Hardener in it has
  * begun to set: such a cup is no base for another. */
 static bool split(struct beginning *c, const struct batch *b, double grams)
@@ -75,8 +107,8 @@ static bool split(struct beginning *c, const struct batch *b, double grams)
         return fault_said(c->fault, FAULT_INVALID, "have", "line", "have_line batch=%s", b->id);
     if (!(content > 0))
         return fault_said(c->fault, FAULT_INVALID, "have", "unknown", "have_empty batch=%s", b->id);
-    if (grams > content * 1.001 + c->config->d_g)
-        return fault_said(c->fault, FAULT_INVALID, "have", "more", "have_more batch=%s content_g=%f", b->id, content);
+    if (!is_left(c, b, grams))
+        return false;
     for (size_t p = 0; p < b->recipe.parts; p++) {
         double g = batch_part_g(b, (int)p);
         if (g > 0 && !put(c, &b->recipe.part[p], grams * g / content))

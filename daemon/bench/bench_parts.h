@@ -39,9 +39,11 @@ struct bench_act {
     struct rpc_call *call; /* waits for the disk */
     struct event event[2]; /* owned; two where a batch ends and another begins */
     size_t events;
-    struct batch *after;  /* the batch as it will be, already folded once to try it; NULL: idle */
-    json_t *answer;       /* the screen as it will be */
-    int64_t batch_number; /* given to a new batch, 0: none */
+    struct batch *after;                 /* the batch as it will be, already folded once to try it; NULL: idle */
+    json_t *answer;                      /* the screen as it will be */
+    int64_t batch_number;                /* given to a new batch, 0: none */
+    struct store_take take[EVENT_HAVES]; /* out of cups of the shelf; their numbers are the events' */
+    size_t takes;
     char request[65];
     int labels;
     bench_then *then;
@@ -67,6 +69,7 @@ struct bench {
     enum port_state scale;          /* as its port told it last */
     enum mix_cue cue;               /* of the last reading; kept, since leaving `ease` asks for more than entering it */
     bool writing;                   /* an act is on its way to the disk; no other may begin */
+    const struct bench_act *act;    /* that one; NULL: none, or a note */
     bool waiting;                   /* turn[0] is an accept that waits for a steady weight */
     enum front_limit limit;         /* the scale's own over, under, error */
     struct settle settle;           /* whether the weight stands, as a screen shows it */

@@ -33,6 +33,18 @@ const struct batch *bench_batch(const struct bench *b)
     return b->batch;
 }
 
+double bench_taking_g(const struct daemon *d, const char *batch)
+{
+    double grams = 0;
+    for (size_t i = 0; i < d->config.station_count; i++) {
+        const struct bench_act *act = d->bench[i] ? d->bench[i]->act : NULL;
+        for (size_t t = 0; act && t < act->takes; t++)
+            if (strcmp(act->take[t].batch, batch) == 0)
+                grams += act->take[t].grams;
+    }
+    return grams;
+}
+
 /* Pot life runs on the clock that goes on while the machine sleeps; across a restart of the machine only the wall
  * clock is left. */
 static int64_t use_by_ms(const struct bench *b)

@@ -105,6 +105,7 @@ static void written(void *arg, const struct store_outcome *o)
     struct bench_act *act = arg;
     struct bench *b = act->bench;
     b->writing = false;
+    b->act = NULL;
     if (o->result == STORE_DONE) {
         if (act->event[0].kind == EVENT_ACCEPTED && b->cue != MIX_CUE_POUR)
             mix_flow_stopped(&b->flow, (double)act->event[0].weight_ug / 1e6);
@@ -140,15 +141,13 @@ static const char *batch_of(const struct bench_act *act, const struct event *e)
 }
 
 /* What a beginning takes out of cups of the shelf. */
-static size_t takes_of(const struct bench_act *act, struct store_take takes[EVENT_HAVES])
+static void find_takes(struct bench_act *act)
 {
-    size_t count = 0;
     for (size_t i = 0; i < act->events; i++)
         for (size_t h = 0; act->event[i].begun && h < act->event[i].begun->haves; h++)
             if (act->event[i].begun->have[h].batch[0])
-                takes[count++] = (struct store_take){.batch = act->event[i].begun->have[h].batch,
-                                                     .grams = act->event[i].begun->have[h].grams};
-    return count;
+                act->take[act->takes++] = (struct store_take){.batch = act->event[i].begun->have[h].batch,
+                                                              .grams = act->event[i].begun->have[h].grams};
 }
 
 /* One write for the whole act: its events, the rows of its batches, and that the same request is answered by them
@@ -175,23 +174,24 @@ void bench_write(struct bench *b, struct bench_act *act)
     if (has_ended && batch_fold(&ended, NULL, &act->event[0]))
         bench_row(&ended, &batches[batch_count++], &texts[0]);
     bench_row(act->after, &batches[batch_count++], &texts[1]);
-    struct store_take takes[EVENT_HAVES];
     struct store_move moves[RECIPE_PARTS];
     char day[CLOCK_TEXT];
+    find_takes(act);
     clock_text(act->event[0].wall_ms, day);
     day[10] = '\0';
     struct store_write w = {.events = rows,
                             .event_count = act->events,
                             .batches = batches,
                             .batch_count = batch_count,
-                            .takes = takes,
-                            .take_count = takes_of(act, takes),
+                            .takes = act->take,
+                            .take_count = act->takes,
                             .moves = moves,
                             .move_count = bench_stock_taken(b->batch, act->after, &act->event[0], day, moves),
                             .request = request,
                             .method = method,
                             .answer = act->call ? STORE_AGAIN : NULL};
     b->writing = true;
+    b->act = act;
     b->open_handles++; /* the bench stays until the store has answered, closing or not */
     store_submit(b->daemon->store, &w, written, act);
     for (size_t i = 0; i < act->events; i++)

@@ -121,11 +121,52 @@ static void the_round_finds_what_is_past_its_date(void **state)
     story_number(story_call(h, "batch.get", "{'batch':'%s'}", old), "waste_g", 100);
 }
 
+/* 42 g are left of one cup and 30 g of the other: no more can be begun from them, in one entry or in two, and what a
+ * batch took is gone for the next. */
+static void no_more_than_is_left(void **state)
+{
+    struct harness *h = *state;
+    char one[16], other[16];
+    mixed(h, one);
+    mixed(h, other);
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':72}", one);
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':60}", other);
+    const json_t *data = story_refused(h, "begin", -32005, "code", "have_left",
+                                       "{'formula':'TS-1','grams':200,'have':[{'batch':'%s','grams':43}]}", one);
+    story_number((json_t *)(uintptr_t)data, "args.left_g", 42);
+    data = story_refused(h, "begin", -32005, "code", "have_left",
+                         "{'formula':'TS-1','grams':200,'have':[{'batch':'%s','grams':30},{'batch':'%s','grams':13}]}",
+                         one, one);
+    story_number((json_t *)(uintptr_t)data, "args.left_g", 12);
+    story_fault(h, "mix.plan", -32005, "{'formula':'TS-1','grams':200,'have':[{'batch':'%s','grams':43}]}", one);
+    story_act(
+        h, "begin",
+        "{'formula':'TS-1','grams':100,'reduce_pct':0,'have':[{'batch':'%s','grams':42},{'batch':'%s','grams':20}]}",
+        one, other);
+    harness_weigh(h, "bench", 92); /* the cup of 30 g with both in it */
+    story_act(h, "accept", "{}");
+    story_step(h, 0, "A", 50, 31, "now");
+    story_number(story_call(h, "batch.get", "{'batch':'%s'}", one), "shelf.left_g", 0);
+    story_number(story_call(h, "batch.get", "{'batch':'%s'}", other), "shelf.left_g", 10);
+    story_pour(h, 19);
+    story_pour(h, 11.4);
+    story_pour(h, 7.6);
+    story_is(h, "state", "done");
+    story_act(h, "finish", "{}");
+    harness_weigh(h, "bench", 0);
+    story_refused(h, "begin", -32005, "code", "have_used_up",
+                  "{'formula':'TS-1','grams':100,'have':[{'batch':'%s','grams':1}]}", one);
+    json_t *cups = story_call(h, "shelf.list", "{}");
+    story_text(cups, "cups.0.batch", other);
+    assert_int_equal(json_array_size(json_object_get(cups, "cups")), 1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_cup_is_weighed_back_and_poured_from, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_cannot_be_is_refused, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(no_more_than_is_left, story_begin, story_end),
         cmocka_unit_test_setup_teardown(the_round_finds_what_is_past_its_date, story_begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
