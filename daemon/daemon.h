@@ -30,6 +30,7 @@ struct daemon {
     struct bench *bench[STATIONS_MAX]; /* as many as config.station_count, in its order */
     struct search *searches;           /* under way; NULL: none */
     struct put *puts;                  /* newest first; NULL: none */
+    uint64_t puts_ended;               /* since the start, written or refused */
     struct errand *errands;            /* the first is at work; NULL: none */
     int64_t settings;                  /* how often a setting was changed since the start */
     bool ending;                       /* nothing new is decided outside the stations */

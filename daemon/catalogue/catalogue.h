@@ -26,15 +26,19 @@
 #define PRODUCT_CHOICES_MAX 8
 #define HAZARDS_MAX         16
 #define COATS_MAX           64
+#define CODES_MAX           8
+#define CODE_MAX            64 /* bytes of a code to scan */
 
 struct toner {
-    char id[ID_MAX];      /* as bank and formulas call it */
-    char name[NAME_MAX_]; /* its id where none was given */
-    char pigment[64];     /* Colour Index generic name, PW6 */
-    char line[16];        /* solvent, waterborne, two-pack */
-    char role[16];        /* toner, binder, reducer, hardener, clear, primer, sealer, ... */
-    char bank[32];        /* its place on the wall */
-    char code[64];        /* to scan */
+    char id[ID_MAX];                 /* as bank and formulas call it */
+    char name[NAME_MAX_];            /* its id where none was given */
+    char pigment[64];                /* Colour Index generic name, PW6 */
+    char line[16];                   /* solvent, waterborne, two-pack */
+    char role[16];                   /* toner, binder, reducer, hardener, clear, primer, sealer, ... */
+    char bank[32];                   /* its place on the wall */
+    char code[CODE_MAX];             /* the first of its codes */
+    char codes[CODES_MAX][CODE_MAX]; /* to scan (codes.h) */
+    size_t code_count;
     double density_g_per_ml, voc_pct, water_pct, exempt_pct, exempt_density_g_per_ml, solids_vol_pct, price_per_kg,
         metals_pct;
     double reorder_g;              /* order anew below this; NaN: nobody said */
@@ -169,8 +173,8 @@ const struct shape *catalogue_kind(const char *kind);
 json_t *catalogue_shape(const char *kind, const json_t *json, struct fault *fault);
 
 /* Whether the `name` of a thing (as catalogue_shape gives it) may be kept: at most NAME_CHARACTERS, and no script that
- * the label would set wrong. Asked where a thing is written, not where it is read: what is kept already stays. False:
- * *fault. */
+ * the label would set wrong; its `code` as code_fits has it. Asked where a thing is written, not where it is read: what
+ * is kept already stays. False: *fault. */
 bool catalogue_name_fits(const json_t *thing, struct fault *fault);
 
 /* ---- JSON (what get answers and put takes). *_to_json never fail but for memory (NULL). ---- */

@@ -1,6 +1,7 @@
 /* files.c - finds the files that a person writes and looks at all of them together. Knows no section by name. */
 #include "catalogue/files.h"
 
+#include "catalogue/codes.h"
 #include "catalogue/sections.h"
 #include "config.h"
 #include "text/version.h"
@@ -203,6 +204,8 @@ bool files_read_all(const char *const *paths, size_t count, files_known *known, 
         take_path(&r, paths[i]);
     if (faults->count == before) /* a toner whose section has a fault is not missing */
         check_uses(&r, known, arg);
+    if (faults->count == before)
+        codes_apart(out, faults);
     reading_end(&r);
     if (faults->count == before)
         return true;

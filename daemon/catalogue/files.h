@@ -22,7 +22,8 @@ struct file_item {
     char *text;      /* words to find it by */
     char source[65]; /* hash of the section as written; a formula's covers its coats */
     char file[512];
-    int line;
+    int line;      /* of the section's head */
+    int code_line; /* of a toner's codes; the head's where it has none */
 };
 struct file_items {
     struct file_item *item; /* in the order read */

@@ -1,5 +1,6 @@
 /* import.c - what files say into the store, as one write. It reads no file itself. */
 #include "catalogue/catalogue.h"
+#include "catalogue/codes.h"
 #include "catalogue/files.h"
 #include "catalogue/order.h"
 #include "clock.h"
@@ -27,7 +28,7 @@ static void take_source(void *arg, const struct store_item *i)
 
 /* True for a section never read before. By the section's hash, not by the thing: a put stays until somebody edits the
  * section. */
-static bool is_changed(const json_t *sources, const struct file_item *i)
+static bool is_changed(const void *sources, const struct file_item *i)
 {
     char id[SECTION_ID];
     section_id(i, id);
@@ -128,22 +129,24 @@ static void add_changed(struct import *m, const struct file_item *i, const char 
 }
 
 /* What changed goes into m, an event and two items a section; orders come as items alone, since they are derived from
- * the files. Reads only. */
-static void import_fill(struct import *m, struct store *s, const struct file_items *items, const char *person,
-                        const char *client)
+ * the files. Reads only. False: *fault, a code that another toner bears. */
+static bool import_fill(struct import *m, struct store *s, const struct file_items *items, const char *person,
+                        const char *client, struct fault *fault)
 {
     json_t *sources = json_object();
     store_item_list(s, "section", NULL, take_source, sources);
-    for (size_t i = 0; i < items->count; i++)
+    bool apart = codes_free(s, items->item, items->count, is_changed, sources, fault);
+    for (size_t i = 0; apart && i < items->count; i++)
         if (is_changed(sources, &items->item[i]))
             add_changed(m, &items->item[i], person, client);
     json_decref(sources);
-    for (size_t i = 0; i < ORDERED; i++) {
+    for (size_t i = 0; apart && i < ORDERED; i++) {
         m->orders[i] = order_changed(s, items, ordered[i]);
         if (m->orders[i])
             m->items[m->item_count++] =
                 (struct store_item){.kind = "order", .id = ordered[i], .time = m->time, .body = m->orders[i]};
     }
+    return apart;
 }
 
 static void note_there(void *arg, const struct store_item *i)
@@ -178,9 +181,9 @@ struct store_prepared *files_prepare(struct store *view, const struct file_items
     uint64_t unread = store_unread(view);
     bool fine = import_begin(&m, items->count) || fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
     if (fine) {
-        import_fill(&m, view, items, person, client);
+        fine = import_fill(&m, view, items, person, client, fault);
         add_mark(&m, view, items);
-        fine = catalogue_was_read(view, unread, fault);
+        fine = fine && catalogue_was_read(view, unread, fault);
     }
     *changed = m.event_count;
     if (fine)

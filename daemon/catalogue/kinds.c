@@ -3,6 +3,7 @@
  * It must not know what the larger things hold (their own files do), nor the store.
  */
 #include "catalogue/catalogue.h"
+#include "catalogue/code.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -139,25 +140,32 @@ bool catalogue_name_fits(const json_t *thing, struct fault *fault)
         snprintf(letter, sizeof letter, "U+%04X", (unsigned)shaped);
         return fault_said(fault, FAULT_INVALID, "name", "script", "name_script letter=%s", letter);
     }
+    const char *code = json_string_value(json_object_get(thing, "code"));
+    if (code && *code && !code_fits(code))
+        return fault_said(fault, FAULT_INVALID, "code", "form", "code_unfit field=%s given=%s", "code", code);
     return true;
 }
 
-/* Words to find a thing by, in this order, separated by spaces. The store's search takes them apart again. Two passes:
- * the length first, so that nothing is cut. */
+/* Words to find a thing by, in this order, separated by spaces; `code` is the first of a toner's codes, the others
+ * follow. The store's search takes them apart again. Two passes: the length first, so that nothing is cut. */
 char *catalogue_text(const json_t *thing)
 {
     static const char *const members[] = {"id", "code", "name", "pigment", "finish", "role"};
-    size_t size = 1;
-    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+    const json_t *codes = json_object_get(thing, "codes"), *code;
+    size_t size = 1, i;
+    for (i = 0; i < sizeof members / sizeof *members; i++)
         size += json_string_length(json_object_get(thing, members[i])) + 1;
+    json_array_foreach((json_t *)(uintptr_t)codes, i, code) size += json_string_length(code) + 1;
     char *out = malloc(size), *at = out;
     if (!out)
         return NULL;
-    for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
+    for (i = 0; i < sizeof members / sizeof *members; i++) {
         const char *word = json_string_value(json_object_get(thing, members[i]));
         if (word)
             at = stpcpy(stpcpy(at, at == out ? "" : " "), word);
     }
+    for (i = 1; i < json_array_size(codes); i++)
+        at = stpcpy(stpcpy(at, " "), json_string_value(json_array_get(codes, i)));
     *at = '\0';
     return out;
 }

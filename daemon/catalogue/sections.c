@@ -156,7 +156,8 @@ static void reading_keep(struct reading *r, const char *kind, const char *id, js
         return;
     }
     struct file_item *item = &grown[r->items->count++];
-    *item = (struct file_item){.body = body, .text = text, .line = s->line};
+    const struct ini_entry *codes = ini_get(s, ini_get(s, "codes") ? "codes" : "code");
+    *item = (struct file_item){.body = body, .text = text, .line = s->line, .code_line = codes ? codes->line : s->line};
     snprintf(item->kind, sizeof item->kind, "%s", kind);
     snprintf(item->id, sizeof item->id, "%s", id);
     snprintf(item->file, sizeof item->file, "%s", r->file->path);

@@ -1,5 +1,6 @@
 /* toner.c - a toner as JSON and as a value. Knows no store and no file. */
 #include "catalogue/catalogue.h"
+#include "catalogue/code.h"
 #include "catalogue/hazards.h"
 #include "text/utf8.h"
 
@@ -34,7 +35,18 @@ static const struct shape_member toner_members[] = {
     {.name = "price_per_kg", .range = &shape_from_0, NUMBER(price_per_kg)},
     {.name = "metals_pct", .range = &shape_pct, NUMBER(metals_pct)},
     {.name = "bank", .type = SHAPE_TEXT, .nullable = true, AT(bank), .about = "its place on the wall"},
-    {.name = "code", .type = SHAPE_TEXT, .nullable = true, AT(code), .about = "what a scanner reads"},
+    {.name = "code",
+     .type = SHAPE_TEXT,
+     .nullable = true,
+     AT(code),
+     .about = "the first of `codes`; alone it is the one"},
+    {.name = "codes",
+     .type = SHAPE_LIST,
+     .entry = SHAPE_TEXT,
+     .fits = code_fits,
+     .unfit = "code_unfit field=%s given=%s",
+     SHAPE_LIST_AT(struct toner, codes, code_count),
+     .about = "what a scanner reads; one may end in `*`, what stands there is the lot"},
     {.name = "reorder_g", .range = &shape_from_0, NUMBER(reorder_g), .about = "order anew below this"},
     {.name = "stir", .type = SHAPE_FLAG, AT(stir), .about = "must be stirred each day"},
     {.name = "hazards", .type = SHAPE_ANY, .about = "{signal, statements}; also one text or a list of H and EUH codes"},
@@ -129,6 +141,20 @@ static bool hazards_of_json(const json_t *value, struct toner *t, struct fault *
     return !json_is_array(list) || hazards_of_list(list, t, fault);
 }
 
+/* `codes` hold where they are given; `code` alone is from before there were several, and from files that have one. */
+static void take_codes(const json_t *json, struct toner *t)
+{
+    if (!json_is_array(json_object_get(json, "codes")) && code_fits(t->code))
+        utf8_copy(t->codes[t->code_count++], CODE_MAX, t->code);
+    size_t kept = 0; /* an empty one between two commas says nothing */
+    for (size_t i = 0; i < t->code_count; i++)
+        if (t->codes[i][0] && kept++ < i)
+            memmove(t->codes[kept - 1], t->codes[i], CODE_MAX);
+    t->code_count = kept;
+    if (kept > 0 || json_is_array(json_object_get(json, "codes")))
+        utf8_copy(t->code, sizeof t->code, kept > 0 ? t->codes[0] : "");
+}
+
 /* What a person leaves out is not known, never 0: a density of 0 would divide, a price of 0 would be a gift. */
 bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
 {
@@ -149,6 +175,7 @@ bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
     double volatiles = fmax(t->voc_pct, 0) + fmax(t->water_pct, 0) + fmax(t->exempt_pct, 0);
     if (volatiles > 100 + 1e-9)
         return fault_said(fault, FAULT_INVALID, "voc_pct", "more than 100 %", "toner_volatiles pct=%f", volatiles);
+    take_codes(json, t);
     if (!t->name[0])
         utf8_copy(t->name, sizeof t->name, t->id);
     return true;

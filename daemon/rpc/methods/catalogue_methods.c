@@ -2,12 +2,14 @@
  * a thing holds: the catalogue reads, checks and writes it.
  */
 #include "catalogue/catalogue.h"
+#include "catalogue/codes.h"
 #include "daemon.h"
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* A kind of thing, as the calls of that noun name it. */
@@ -203,11 +205,6 @@ void method_product_get(struct daemon *d, struct rpc_call *call, const json_t *p
     get(d, call, params, &products);
 }
 
-void method_toner_put(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    put(d, call, params, &toners, json_copy((json_t *)(uintptr_t)params));
-}
-
 /* The code does for the id. */
 void method_product_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -226,6 +223,80 @@ void method_cup_put(struct daemon *d, struct rpc_call *call, const json_t *param
 void method_panel_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     put(d, call, params, &panels, json_copy((json_t *)(uintptr_t)params));
+}
+
+/* ---- a toner kept: whether another bears one of its codes is looked up off the loop ---- */
+
+struct codes_asked {
+    struct inquiry inquiry;
+    json_t *thing;         /* owned */
+    struct file_item item; /* the same, as codes_free takes it; its body owned */
+    bool free;
+    uint64_t puts_ended; /* when the look began */
+};
+
+static void run_codes(struct inquiry *inquiry, struct store *view)
+{
+    struct codes_asked *a = (struct codes_asked *)(void *)inquiry;
+    uint64_t unread = store_unread(view);
+
+    a->free = a->item.body && codes_free(view, &a->item, 1, NULL, NULL, &inquiry->fault);
+    if (!a->item.body)
+        fault_said(&inquiry->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    else if (store_unread(view) != unread) {
+        a->free = false;
+        inquiry_unread(inquiry, view);
+    }
+}
+
+static void look_at_codes(struct daemon *d, struct rpc_call *call, const json_t *params, json_t *thing);
+
+/* A put that was on its way meanwhile may have taken the code: then the look is done again. */
+static void finish_codes(struct inquiry *inquiry)
+{
+    struct codes_asked *a = (struct codes_asked *)(void *)inquiry;
+    struct daemon *d = inquiry->daemon;
+    bool moved = put_on_its_way(d, "toner") || d->puts_ended != a->puts_ended;
+
+    if (!a->free)
+        rpc_fail(inquiry->call, &inquiry->fault);
+    else if (moved)
+        look_at_codes(d, inquiry->call, inquiry->params, json_incref(a->thing));
+    else
+        put_thing(d, inquiry->call, inquiry->params, &toners.put, a->item.id, json_incref(a->thing));
+    json_decref(a->thing);
+    free(a->item.body);
+}
+
+/* Takes the thing. */
+static void look_at_codes(struct daemon *d, struct rpc_call *call, const json_t *params, json_t *thing)
+{
+    struct codes_asked *a = inquiry_new(d, call, params, sizeof *a);
+
+    if (!a) {
+        json_decref(thing);
+        return;
+    }
+    a->thing = thing;
+    a->puts_ended = d->puts_ended;
+    a->item.body = json_dumps(thing, JSON_COMPACT);
+    snprintf(a->item.kind, sizeof a->item.kind, "toner");
+    snprintf(a->item.id, sizeof a->item.id, "%s", json_string_value(json_object_get(thing, "id")));
+    a->inquiry.finish = finish_codes;
+    inquiry_start(&a->inquiry, STORE_SLOW, run_codes);
+}
+
+void method_toner_put(struct daemon *d, struct rpc_call *call, const json_t *params)
+{
+    struct fault fault;
+    json_t *thing = catalogue_shape("toner", params, &fault);
+
+    if (!thing)
+        rpc_fail(call, &fault);
+    else if (json_array_size(json_object_get(thing, "codes")) == 0)
+        put_thing(d, call, params, &toners.put, json_string_value(json_object_get(thing, "id")), thing);
+    else
+        look_at_codes(d, call, params, thing);
 }
 
 /* ---- a toner taken off the bank: who names it is looked up off the loop, then the removal is written ---- */

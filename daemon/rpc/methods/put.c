@@ -65,6 +65,15 @@ static int64_t next_revision(const struct daemon *d, const char *kind, const cha
     return last + 1;
 }
 
+bool put_on_its_way(const struct daemon *d, const char *kind)
+{
+    const struct put *p = d->puts;
+
+    while (p && strcmp(p->kind, kind) != 0)
+        p = p->next;
+    return p != NULL;
+}
+
 /* From the daemon's list; one that never got so far is not on it. */
 static void unlink_put(struct put *put)
 {
@@ -89,6 +98,7 @@ static void on_written(void *arg, const struct store_outcome *outcome)
     struct put *put = arg;
 
     unlink_put(put);
+    put->daemon->puts_ended++;
     if (outcome->result == STORE_DONE) {
         if (put->kept)
             put->kept(put->daemon, put->thing);

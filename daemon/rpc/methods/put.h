@@ -34,6 +34,9 @@ void put_answered(struct daemon *d, struct rpc_call *call, const json_t *params,
 /* Removes it, as one event `KIND.remove`; the answer is {"id","removed":true}. */
 void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, const char *kind, const char *id);
 
+/* Whether a put or removal of that kind is not on disk yet. */
+bool put_on_its_way(const struct daemon *d, const char *kind);
+
 /* The id that params name under one of these members (a NULL-ended list; the first is named where all are missing).
  * NULL: *fault. */
 const char *put_id(const json_t *params, const char *const names[], struct fault *fault);

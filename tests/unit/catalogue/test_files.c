@@ -447,6 +447,39 @@ static void spoilt_files_are_refused_with_a_place_or_read(void **state)
     assert_true(refused > 60 && refused < 200);
 }
 
+/* Two codes meet where one scan could mean both. Each row: the codes of two toners, and whether a shop may have both.
+ */
+static void codes_of_two_toners_never_meet(void **state)
+{
+    static const struct {
+        const char *first, *second;
+        bool apart;
+    } rows[] = {
+        {"4012345", "4012346", true},   {"4012345", "4012345", false}, {"4012345*", "4012345", false},
+        {"4012345", "4012345*", false}, {"4012*", "40123456", false},  {"4012*", "40123*", false},
+        {"4012*", "4013*", true},       {"4012*", "401", true},        {"7, 9, 4012*", "8, 40129", false},
+        {"tin-*", "TIN-*", true}, /* a scanner reads what was printed */
+        {"4012, 4012*", "4013", true},
+    };
+    struct folder *f = *state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[200];
+        struct file_items items;
+        struct file_fault fault;
+        snprintf(text, sizeof text, "[toner N10]\ncodes = %s\n[toner K01]\nname = x\ncodes = %s\n", rows[i].first,
+                 rows[i].second);
+        folder_write(f, "a.ini", text);
+        if (read_folder(f, &items, &fault) != rows[i].apart)
+            fail_msg("%s and %s: %s", rows[i].first, rows[i].second, rows[i].apart ? fault.why : "taken");
+        file_items_finish(&items);
+        if (rows[i].apart)
+            continue;
+        assert_int_equal(fault.line, 5); /* the later one, with the place of the first */
+        assert_non_null(strstr(fault.why, "a.ini:2"));
+        assert_non_null(strstr(fault.why, "N10"));
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -462,6 +495,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(single_files_are_read_as_well, setup, teardown),
         cmocka_unit_test_setup_teardown(only_plain_files_are_read, setup, teardown),
         cmocka_unit_test_setup_teardown(spoilt_files_are_refused_with_a_place_or_read, setup, teardown),
+        cmocka_unit_test_setup_teardown(codes_of_two_toners_never_meet, setup, teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -350,6 +350,33 @@ static void a_substitute_is_of_the_same_pigment_role_and_line(void **state)
     refused(shop, "toner.substitute", "{\"toner\":\"Q9\"}", -32001, "toner");
 }
 
+/* Also of two puts in one breath: the second is decided only when the first is on disk. */
+static void a_code_is_one_toner_s_alone(void **state)
+{
+    struct shop *shop = *state;
+    static const char *const both[] = {
+        "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"toner.put\",\"params\":{\"id\":\"A1\",\"codes\":[\"9000\"]}}",
+        "{\"jsonrpc\":\"2.0\",\"id\":2,\"method\":\"toner.put\",\"params\":{\"id\":\"A2\",\"codes\":[\"900*\"]}}"};
+    json_decref(call(shop, "toner.put", "{\"id\":\"N10\",\"codes\":[\"4012*\",\"77\"]}"));
+    refused(shop, "toner.put", "{\"id\":\"K01\",\"codes\":[\"40125\"]}", -32005, "codes");
+    refused(shop, "toner.put", "{\"id\":\"K01\",\"code\":\"77\"}", -32005, "codes");
+    refused(shop, "toner.put", "{\"id\":\"K01\",\"codes\":[\"4*2\"]}", -32005, "codes");
+    refused(shop, "toner.put", "{\"id\":\"K01\",\"code\":\"POISE:7\"}", -32005, "code");
+    refused(shop, "toner.get", "{\"id\":\"K01\"}", -32001, "id");
+    json_decref(call(shop, "toner.put", "{\"id\":\"N10\",\"codes\":[\"4012*\",\"77\"]}")); /* its own */
+    json_t *got = call(shop, "toner.put", "{\"id\":\"N10\",\"code\":\"4012*\",\"codes\":[]}");
+    assert_true(json_is_null(json_object_get(got, "code")));
+    json_decref(got);
+    json_decref(call(shop, "toner.put", "{\"id\":\"K01\",\"codes\":[\"40125\"]}"));
+    int before = shop->stub.answers;
+    for (size_t i = 0; i < 2; i++)
+        rpc_dispatch(&shop->stub.caller, both[i], strlen(both[i]));
+    while (shop->stub.answers < before + 2)
+        uv_run(&shop->loop, UV_RUN_ONCE);
+    json_decref(call(shop, "toner.get", "{\"id\":\"A1\"}"));
+    refused(shop, "toner.get", "{\"id\":\"A2\"}", -32001, "id");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -361,6 +388,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(puts_on_their_way_together_know_their_revisions, begin, end),
         cmocka_unit_test_setup_teardown(a_toner_that_was_removed_is_gone_and_may_come_back, begin, end),
         cmocka_unit_test_setup_teardown(a_toner_that_is_needed_stays, begin, end),
+        cmocka_unit_test_setup_teardown(a_code_is_one_toner_s_alone, begin, end),
         cmocka_unit_test_setup_teardown(lists_hold_what_was_put, begin, end),
         cmocka_unit_test_setup_teardown(formulas_come_in_pages, begin, end),
         cmocka_unit_test_setup_teardown(what_makes_no_sense_is_refused, begin, end),
