@@ -94,6 +94,9 @@ static void closing(const struct poise_options *opt, const json_t *b)
         output_line(style, "plan.voc actual=%s regulatory=%s",
                     figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", style).text,
                     figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", style).text);
+    const json_t *sure = json_object_get(json_object_get(b, "uncertainty"), "said");
+    if (json_is_object(sure))
+        output_line(style, "show.sure text=%s", wording_said(style, sure, member_text(sure, "text")).text);
     if (json_is_object(shelf)) {
         say_known(opt, "", "show.shelf text=%s", member_text(shelf, "place"));
         if (isfinite(member_number(shelf, "left_g")))

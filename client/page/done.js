@@ -22,6 +22,7 @@ export function drawDone(app) {
           el("span", {}, off.length ? word("page.not_on_aim", { toners: off.join(", ") }) : word("page.all_on_aim"))),
         s.facts.length ? el("ul", { class: "facts" }, ...s.facts.map((f) => el("li", {}, said(f)))) : null,
         el("p", { class: "fill" }, fillText(s)),
+        s.sure && el("p", { class: "fill" }, said(s.sure)),
         s.use_by && el("p", { class: "useby" }, word("page.use_by", { use_by: hour(s.use_by) }).trim())),
       drawLabel(app))];
 }

@@ -25,6 +25,7 @@ function above(view) {
         ...b.parts.map(partLine),
         b.reducer && line("", b.reducer.toner, b.reducer.name ?? "", grams(b.reducer.poured_g)),
         el("p", { class: "both" }, sums),
+        b.uncertainty && el("p", { class: "who" }, said(b.uncertainty.said)),
         ...b.facts.map((f) => el("p", { class: "rubric" }, said(f))),
         ...(b.cautions ?? []).map((c) => el("p", { class: "rubric" }, said(c)))),
       el("figure", { class: "label" }, el("img", { src: `/label/${encodeURIComponent(b.batch)}.svg`,

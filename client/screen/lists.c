@@ -82,7 +82,8 @@ void lists_begun(const json_t *batch, char day[CLOCK_DAY])
 size_t lists_record_lines(const json_t *batch)
 {
     return json_array_size(json_object_get(batch, "parts")) + json_array_size(json_object_get(batch, "facts")) +
-           json_array_size(json_object_get(batch, "cautions")) + (shown_object(batch, "reducer") != NULL);
+           json_array_size(json_object_get(batch, "cautions")) + (shown_object(batch, "reducer") != NULL) +
+           (shown_object(batch, "uncertainty") != NULL);
 }
 
 bool lists_activated(const json_t *batch)

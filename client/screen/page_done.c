@@ -209,7 +209,8 @@ static int paint_content(const struct paint *p, int row, int rows, int end)
     return row + (rows > f.style.rows + 4);
 }
 
-/* What does not fit whole is left out: the VOC first, then the amounts. The judgement never is. */
+/* What does not fit whole is left out: how sure the shares are first, the VOC, then the amounts. The judgement never
+ * is. */
 static void paint_batch(const struct paint *p, int row, int to, int end)
 {
     char text[LINE_ROOM];
@@ -220,10 +221,15 @@ static void paint_batch(const struct paint *p, int row, int to, int end)
     for (int voc = 1; voc >= 0; voc--) {
         amounts(p, voc, text, sizeof text);
         if (row + paint_wrap(p, -1, COL_CODE, end, 9, text, INK_PLAIN) <= to) {
-            paint_wrap(p, row, COL_CODE, end, 9, text, INK_PLAIN);
-            return;
+            row += paint_wrap(p, row, COL_CODE, end, 9, text, INK_PLAIN);
+            break;
         }
     }
+    if (!p->m->bench.sure)
+        return;
+    model_told(p->m, p->m->bench.sure, text, sizeof text);
+    if (row + paint_wrap(p, -1, COL_CODE, end, 9, text, INK_DIM) <= to)
+        paint_wrap(p, row, COL_CODE, end, 9, text, INK_DIM);
 }
 
 /* The margin word of a line is the daemon's verdict. */

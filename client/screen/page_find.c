@@ -122,7 +122,7 @@ static int paint_part(const struct paint *p, int row, int to, const json_t *part
 }
 
 /* The i-th line of a record: its facts and cautions first, since they go with the cup for good; then its parts, the
- * reducer last. Rows used, 0 beyond the last. */
+ * reducer, and last how sure they are. Rows used, 0 beyond the last. */
 static int paint_record_line(const struct paint *p, int row, int to, size_t i)
 {
     static const char *const lists[] = {"facts", "cautions", "parts"};
@@ -140,9 +140,12 @@ static int paint_record_line(const struct paint *p, int row, int to, size_t i)
                               model_sentence(p->m, one, text, sizeof text), INK_BOLD | INK_RUBRIC);
         return paint_part(p, row, to, one);
     }
-    if (i > 0 || !shown_object(batch, "reducer"))
-        return 0;
-    return paint_part(p, row, to, shown_object(batch, "reducer"));
+    if (shown_object(batch, "reducer") && i-- == 0)
+        return paint_part(p, row, to, shown_object(batch, "reducer"));
+    const json_t *sure = shown_object(shown_object(batch, "uncertainty"), "said");
+    return i == 0 && sure ? paint_wrap(p, row, COL_CODE, p->g->cols - END_PAGE, to - row < 2 ? to - row : 2,
+                                       model_told(p->m, sure, text, sizeof text), INK_DIM)
+                          : 0;
 }
 
 /* What the cup holds, its VOC, what it cost, what is left of it: as far as they are known. */

@@ -174,6 +174,7 @@ static void read_rest(struct shown *b, json_t *screen)
     b->cautions = json_object_get(screen, "cautions");
     b->facts = json_object_get(screen, "facts");
     b->remedies = json_object_get(screen, "remedies");
+    b->sure = shown_object(screen, "sure");
     b->said = shown_object(screen, "said");
     b->trouble = shown_object(trouble, "said");
     b->fix = shown_object(trouble, "mend");

@@ -96,7 +96,7 @@ struct shown {
     enum next_kind next;
     const json_t *next_said, *next_act, *second_said, *second_act; /* NULL: none */
     double next_in_s;                                              /* so long until it accepts by itself; NAN: never */
-    const json_t *moves, *cautions, *facts, *remedies;             /* as sent */
+    const json_t *moves, *cautions, *facts, *remedies, *sure;      /* as sent */
     const json_t *said, *trouble, *fix;                            /* saids; NULL: none */
     double colour_g, spray_g, spray_ml, cup_ml;                    /* `fill` */
     double pot_left_s;                                             /* as of sending; NAN: no pot life runs */

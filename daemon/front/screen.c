@@ -4,6 +4,7 @@
 #include "station/batch_record.h"
 #include "station/cautions.h"
 #include "station/decide.h"
+#include "station/sure.h"
 #include "text/timestamp.h"
 
 #include <math.h>
@@ -250,6 +251,15 @@ uint64_t front_live_hash(const json_t *screen)
 
 /* ---- the whole ---- */
 
+/* How sure the finished cup is, in one line; null before: half a cup's shares mean nothing. */
+static json_t *sure_of(const struct front *f)
+{
+    struct batch_sure sure;
+    if (!f->batch || f->batch->state != BATCH_DONE || !batch_sure(f->batch, &sure))
+        return json_null();
+    return front_said(f, &sure.said);
+}
+
 /* A member is there in every state, so a client asks for none in vain. */
 static void idle_members(json_t *o)
 {
@@ -318,6 +328,7 @@ json_t *front_screen(const struct front *given)
     json_object_set_new(o, "moves", front_moves(f));
     json_object_set_new(o, "trouble", trouble_of(f));
     json_object_set_new(o, "pot_life", pot_life_of(f));
+    json_object_set_new(o, "sure", sure_of(f));
     json_object_set_new(o, "cautions", cautions_of(f));
     json_object_set_new(o, "caution", texts_of(json_object_get(o, "cautions")));
     return o;

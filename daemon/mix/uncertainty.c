@@ -11,21 +11,20 @@ double mix_pour_u_g(const struct mix_weighing *w)
                 w->drift_g * w->drift_g);
 }
 
-/* Each pour is as unsure as the other, whatever it weighs, so the sum over k needs only how many were poured: its own
- * term (1 - s)^2, and s^2 for each of the others. */
-void mix_uncertainty(const double *grams, size_t n, const struct mix_weighing *w, double *u_g, double *share_u_pct)
+/* Each pour is as unsure as the other, whatever it weighs, so the sum over k needs only how many there were: its own
+ * with (1 - s)^2, and all others with s^2. */
+void mix_uncertainty(const double *grams, const double *weighings, size_t n, const struct mix_weighing *w, double *u_g,
+                     double *share_u_pct)
 {
-    double u = mix_pour_u_g(w), sum_g = 0;
-    size_t weighed = 0;
+    double u = mix_pour_u_g(w), sum_g = 0, pours = 0;
     for (size_t i = 0; i < n; i++) {
         sum_g += grams[i];
-        weighed += grams[i] > 0;
+        pours += grams[i] > 0 ? (weighings ? weighings[i] : 1) : 0;
     }
     for (size_t i = 0; i < n; i++) {
-        double share = grams[i] / sum_g;
-        double others = ((double)weighed - 1) * share * share;
-        bool poured = grams[i] > 0;
-        u_g[i] = poured ? u : 0;
-        share_u_pct[i] = sum_g > 0 ? (poured ? 100 * u / sum_g * sqrt((1 - share) * (1 - share) + others) : 0) : NAN;
+        double share = grams[i] / sum_g, own = grams[i] > 0 ? (weighings ? weighings[i] : 1) : 0;
+        double squares = own * (1 - share) * (1 - share) + (pours - own) * share * share;
+        u_g[i] = u * sqrt(own);
+        share_u_pct[i] = sum_g > 0 ? 100 * u / sum_g * sqrt(grams[i] > 0 ? squares : 0) : NAN;
     }
 }

@@ -21,6 +21,8 @@ struct mix_weighing {
 /* u of one pour: the root of d^2/6 + repeatability^2 + drop^2 + drift^2. */
 double mix_pour_u_g(const struct mix_weighing *w);
 
-/* grams[n] as poured. u_g[n]: standard uncertainty of each. share_u_pct[n]: that of its share of the cup, in per cent
- * of the cup (0.1 means 21.3 % +- 0.1 %). A share is g/G, so ds_i/dg_k = ([i = k] - s_i) / G. */
-void mix_uncertainty(const double *grams, size_t n, const struct mix_weighing *w, double *u_g, double *share_u_pct);
+/* grams[n] as poured, in weighings[n] pours each (NULL: in one). u_g[n]: standard uncertainty of each. share_u_pct[n]:
+ * that of its share of the cup, in per cent of the cup (0.1 means 21.3 % +- 0.1 %). A share is g/G, so ds_i/dg_k =
+ * ([i = k] - s_i) / G. */
+void mix_uncertainty(const double *grams, const double *weighings, size_t n, const struct mix_weighing *w, double *u_g,
+                     double *share_u_pct);

@@ -5,6 +5,7 @@
 #include "clock.h"
 #include "mix/voc.h"
 #include "station/aims.h"
+#include "station/sure.h"
 #include "text/number.h"
 
 #include <math.h>
@@ -258,7 +259,6 @@ static json_t *time_or_null(int64_t ms)
     return json_string(text);
 }
 
-/* The first reducer has a member of its own; a second one stands among the parts. */
 /* What evaporated is in the air, not in the cup: voc_g is what was emitted, the other figures are of the cup. */
 static void add_evaporated(json_t *voc, const struct batch *b)
 {
@@ -272,16 +272,35 @@ static void add_evaporated(json_t *voc, const struct batch *b)
     }
 }
 
+/* Lists run as `parts` do; null while nothing is in the cup. */
+static json_t *uncertainty_of(const struct batch *b, const bool listed[RECIPE_PARTS])
+{
+    struct batch_sure sure;
+    struct number_style style = batch_number_style(b);
+    if (!batch_sure(b, &sure))
+        return json_null();
+    json_t *u_g = json_array(), *share = json_array();
+    for (size_t p = 0; p < b->recipe.parts; p++) {
+        if (!listed[p])
+            continue;
+        json_array_append_new(u_g, number_json(sure.u_g[p]));
+        json_array_append_new(share, number_json(sure.share_u_pct[p]));
+    }
+    return json_pack("{s:o, s:o, s:o}", "u_g", u_g, "share_u_pct", share, "said", said_json(&sure.said, &style));
+}
+
+/* The first reducer has a member of its own; a second one stands among the parts. */
 json_t *view_record(const struct batch *b, const char *currency)
 {
     const struct recipe *r = &b->recipe;
     json_t *parts = json_array();
-    bool reducer_seen = false;
+    bool reducer_seen = false, listed[RECIPE_PARTS] = {false};
     for (size_t p = 0; p < r->parts; p++) {
         if (r->part[p].role == PART_REDUCER && !r->part[p].foreign && !reducer_seen) {
             reducer_seen = true;
             continue;
         }
+        listed[p] = true;
         json_array_append_new(parts, part_of(b, (int)p));
     }
     double g = batch_content_g(b), ml = content_ml(b), by_part[RECIPE_PARTS] = {0};
@@ -310,5 +329,6 @@ json_t *view_record(const struct batch *b, const char *currency)
     json_object_set_new(o, "voc", view_voc(r, by_part));
     add_evaporated(json_object_get(o, "voc"), b);
     json_object_set_new(o, "use_by", time_or_null(batch_use_by_ms(b)));
+    json_object_set_new(o, "uncertainty", uncertainty_of(b, listed));
     return o;
 }

@@ -73,6 +73,6 @@ void method_mix_uncertainty(struct daemon *d, struct rpc_call *call, const json_
         rpc_fail(call, &fault);
         return;
     }
-    mix_uncertainty(grams, n, &w, u_g, share_u_pct);
+    mix_uncertainty(grams, NULL, n, &w, u_g, share_u_pct);
     rpc_answer(call, json_pack("{s:o,s:o}", "u_g", numbers_list(u_g, n), "share_u_pct", numbers_list(share_u_pct, n)));
 }

@@ -166,6 +166,7 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        OBJECT_OR_NULL("fill", &fill, NULL), GIVES_LIST("facts", SAID, NULL, "what will stay true of the batch"),
        OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
        OR_NULL(NUMBER, "evaporated_g", "what the cup lost of its reducer while it was held"),
+       OR_NULL(SAID, "sure", "in state done: how sure the cup's shares are"),
        OR_NULL(TEXT, "signed_in", "who works here now"),
        GIVES(COUNT, "settings", "higher after each change of a setting: read daemon.info anew"));
 /* Sent for each reading. weight_g is null where the scale says none; an old weight is never sent as a new one. */
@@ -214,6 +215,11 @@ SHAPE(voc, "voc", "volatile organic compounds", OR_NULL(NUMBER, "actual_g_per_l"
       OR_NULL(NUMBER, "regulatory_g_per_l", "less water and exempt compounds"),
       OR_NULL(NUMBER, "density_g_per_ml", "of the mix"), OR_NULL(NUMBER, "volume_ml", "of the mix"),
       OR_NULL(NUMBER, "voc_g", "all of it"), PERHAPS(TEXT, "why", "why one is not known"));
+/* u^2 = d^2/6 + repeatability^2 + drop^2 + drift^2 of each pour, carried into the shares (JCGM 100). */
+SHAPE(uncertainty, "uncertainty", "how sure a cup's composition is, standard uncertainties in the order of `parts`",
+      GIVES_LIST("u_g", NUMBER, NULL, "of each part"),
+      GIVES_LIST("share_u_pct", NUMBER, NULL, "of its share, in per cent of the cup"),
+      GIVES(SAID, "said", "in one line"));
 /* Kept for good: facts, tinted and foreign stay even if the cup was finished as wanted. */
 RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NULL),
        GIVES(TEXT, "shop", "the shop's own id, made once"), GIVES_ONE_OF("state", batch_states, NULL),
@@ -231,7 +237,7 @@ RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NUL
        GIVES_LIST("caution", TEXT, NULL, "in English"), GIVES_LIST("cautions", SAID, NULL, NULL),
        OR_NULL(TEXT, "use_by", "when the pot life ended"), OR_NULL(NUMBER, "waste_g", "what was thrown away"),
        GIVES(NUMBER, "evaporated_g", "what it lost of its reducer while it was held; in voc_g, not in the counts"),
-       GIVES_LIST("facts", SAID, NULL, "what stays true of it"),
+       OBJECT_OR_NULL("uncertainty", &uncertainty, NULL), GIVES_LIST("facts", SAID, NULL, "what stays true of it"),
        OR_NULL(COUNT, "formula_revision", "of the formula that was mixed"), OR_NULL(TEXT, "product", "its code"),
        OR_NULL(TEXT, "made", "what was agreed to, in English"), OR_NULL(SAID, "made_said", "the same by its code"),
        OR_NULL(NUMBER, "wanted_g", "what was asked for"),

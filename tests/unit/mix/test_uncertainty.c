@@ -37,14 +37,19 @@ static void agrees_with_20000_cups(void **state)
 {
     (void)state;
     const double grams[N] = {212.0, 61.5, 3.2, 0};
+    const double weighings[N] = {2, 1, 1, 0}; /* the largest in two pours, as `pour_order = bed` has it */
     const struct mix_weighing w = {0.1, 0.03, 0.02, 0.01};
     double u_g[N], share_u_pct[N], sum[N] = {0}, squares[N] = {0}, sum_g[N] = {0}, squares_g[N] = {0};
     srand(7);
-    mix_uncertainty(grams, N, &w, u_g, share_u_pct);
+    mix_uncertainty(grams, weighings, N, &w, u_g, share_u_pct);
     for (int cup = 0; cup < CUPS; cup++) {
         double got[N], all = 0;
-        for (size_t i = 0; i < N; i++)
-            all += got[i] = grams[i] > 0 ? poured(grams[i], &w) : 0;
+        for (size_t i = 0; i < N; i++) {
+            got[i] = 0;
+            for (int pour = 0; pour < (int)weighings[i]; pour++)
+                got[i] += poured(grams[i] / weighings[i], &w);
+            all += got[i];
+        }
         for (size_t i = 0; i < N; i++) {
             double off = 100 * (got[i] / all - grams[i] / 276.7);
             sum[i] += off;
@@ -70,16 +75,16 @@ static void each_term_counts(void **state)
     const double grams[] = {50, 50};
     double u_g[2], share_u_pct[2];
     const struct mix_weighing one = {.repeatability_g = 1};
-    mix_uncertainty(grams, 2, &one, u_g, share_u_pct);
+    mix_uncertainty(grams, NULL, 2, &one, u_g, share_u_pct);
     /* ds = (0.5 dg1 - 0.5 dg2) / 100. */
     near_to("halves", share_u_pct[0], 100 * sqrt(0.5) / 100, 1e-9);
     near_to("their grams", u_g[1], 1, 1e-12);
     const double alone[] = {50, 0};
-    mix_uncertainty(alone, 2, &one, u_g, share_u_pct);
+    mix_uncertainty(alone, NULL, 2, &one, u_g, share_u_pct);
     near_to("what is alone is all of it", share_u_pct[0], 0, 1e-12);
     near_to("what was not weighed is sure", u_g[1], 0, 0);
     const double nothing[] = {0, 0};
-    mix_uncertainty(nothing, 2, &one, u_g, share_u_pct);
+    mix_uncertainty(nothing, NULL, 2, &one, u_g, share_u_pct);
     assert_true(isnan(share_u_pct[0]));
 }
 
