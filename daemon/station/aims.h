@@ -45,6 +45,15 @@ double batch_colour_ml(const struct batch *b, double total_g);
 const char *batch_misfit(const struct batch *b, double total_g);
 /* Grams to add of a part on top (reducer, hardener) for a colour of these weights by part. */
 double batch_addition_aim_g(const struct batch *b, int part);
+/* The same once the cup holds these grams by part more of the colour than was poured. */
+double batch_addition_aim_with_g(const struct batch *b, int part, const double add_g[RECIPE_PARTS]);
+/* Nothing more of this part is asked for: its last step was closed short. */
+bool batch_part_closed(const struct batch *b, int part);
+/* More of the base, so that what a cup holds of a part on top is within its tolerance: grams to add by part into add_g,
+ * and their sum. False: no amount does it, since every tin is empty. */
+bool batch_more_base(const struct batch *b, int part, double add_g[RECIPE_PARTS], double *more_g);
+/* The total of the colour in which so many grams more of the base are asked for. */
+double batch_more_base_k_g(const struct batch *b, double more_g);
 /* Grams of each part without error for this much colour: shares, and what goes on top of them. */
 void batch_clean_parts(const struct batch *b, double total_g, double g[RECIPE_PARTS]);
 /* The same in sum. */

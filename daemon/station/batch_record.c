@@ -38,6 +38,20 @@ static bool is_open(const struct batch *b, size_t step)
     return b->state == BATCH_POUR && b->now == NOW_STEP && b->open == (int)step;
 }
 
+/* What goes on top and asks no more may stand beyond its tolerance all the same: more of the base was chosen for it, and
+ * the tins ran empty. More of the base ends on the edge of the tolerance, and each toner of it may be short by its own:
+ * by so much it is still on aim. */
+static bool is_beyond(const struct batch *b, size_t step)
+{
+    int part = b->recipe.step[step].part;
+    const struct recipe_part *p = &b->recipe.part[part];
+    double aim = p->role == PART_COLOUR ? 0 : batch_addition_aim_g(b, part);
+    if (aim <= MIX_SLACK_G || !isnan(b->part_edge_g[part]))
+        return false;
+    double most = aim + mix_tolerance_g(1, aim, batch_addition_tolerance(b, p));
+    return batch_part_g(b, part) > most * (1 + b->set.tolerance_pct / 100) + batch_d_g(b);
+}
+
 enum step_verdict batch_step_verdict(const struct batch *b, size_t step)
 {
     int part = b->recipe.step[step].part;
@@ -48,7 +62,7 @@ enum step_verdict batch_step_verdict(const struct batch *b, size_t step)
         return STEP_FOREIGN;
     if (is_open(b, step) || !b->step_poured[step])
         return STEP_NONE;
-    if (b->part_left[part])
+    if (b->part_left[part] || is_beyond(b, step))
         return STEP_LEFT;
     if (remembers(b->tinted, b->tints, p->toner))
         return STEP_TINTED;

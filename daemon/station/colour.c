@@ -149,6 +149,15 @@ bool batch_last_of_part(const struct batch *b, size_t step)
     return true;
 }
 
+/* A toner whose step was closed short is asked for no more: its tin is empty. */
+bool batch_part_closed(const struct batch *b, int part)
+{
+    for (size_t s = b->recipe.steps; s > 0; s--)
+        if (b->recipe.step[s - 1].part == part)
+            return b->step_short[s - 1];
+    return true;
+}
+
 /* Not poured yet, or open once more because its tin ran empty: the step will still take its own share. */
 static bool to_come(const struct batch *b, size_t step)
 {
@@ -172,8 +181,11 @@ static double open_share(const struct batch *b, size_t step)
 double batch_colour_step_aim_g(const struct batch *b, size_t step, double total_g)
 {
     const struct recipe_step *s = &b->recipe.step[step];
-    if (!batch_last_of_part(b, step))
-        return s->share * total_g;
+    if (!batch_last_of_part(b, step)) {
+        /* Its other step may hold more than its share already: of the whole no more is poured than it lacks. */
+        double lacks = fmax(0, b->recipe.part[s->part].share * total_g - batch_part_g(b, s->part));
+        return b->rules >= 6 ? fmin(s->share * total_g, b->step_g[step] + lacks) : s->share * total_g;
+    }
     double counted = 0;
     for (size_t i = 0; i < b->recipe.steps; i++)
         if (i != step && b->recipe.step[i].part == s->part && !to_come(b, i))
@@ -194,7 +206,8 @@ bool batch_colour_step_wants(const struct batch *b, size_t step)
     if (p->share <= 0)
         return false;
     if (!batch_last_of_part(b, step))
-        return to_come(b, step) && mix_is_under(s->share, b->step_g[step], batch_k_lo(b), batch_tolerance(b));
+        return to_come(b, step) && mix_is_under(s->share, b->step_g[step], batch_k_lo(b), batch_tolerance(b)) &&
+               (b->rules < 6 || mix_is_under(p->share, batch_part_g(b, s->part), batch_k_lo(b), batch_tolerance(b)));
     /* What the part's other steps will still bring counts as there. */
     double total = batch_k_lo(b);
     double poured = batch_part_g(b, s->part);

@@ -59,8 +59,10 @@ struct event_have {
  * grew by itself stays grown; who poured to 0 to go on an edge is out of the maximum; an open step moves no aim. 4:
  * more of the base for a reducer or hardener is what the remedy promised, also where a toner stands high within its
  * tolerance. 5: what was right by one bench's tolerance does not ask at a finer one, nor what a dip left by a hair at
- * the next cup. A change of what is over, under, grown or asked raises it, and keeps the old way beside it. */
-#define EVENT_RULES 5
+ * the next cup. 6: more of the base is asked of the toners that can still be poured; of a toner in two steps no more
+ * than the whole lacks; what a dip took of a toner that ended on an edge is asked for. A change of what is over, under,
+ * grown or asked raises it, and keeps the old way beside it. */
+#define EVENT_RULES 6
 
 /* The whole of a beginning; only EVENT_BEGUN carries it. */
 struct event_begun {

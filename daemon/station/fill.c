@@ -3,12 +3,13 @@
 
 #include <math.h>
 
-/* What a colour part will weigh when all is poured: what is there once nothing more is asked, else its aim. */
+/* What a colour part will weigh when all is poured: what is there once nothing more is asked (left short, say), else its
+ * aim. */
 static double part_planned_g(const struct batch *b, int part, double total_g, bool real)
 {
     const struct recipe_part *p = &b->recipe.part[part];
     double poured = batch_part_g(b, part);
-    if (p->share <= 0)
+    if (p->share <= 0 || (b->rules >= 6 && batch_part_closed(b, part)))
         return poured;
     bool settled = real && batch_part_done(b, part);
     for (size_t s = 0; settled && s < b->recipe.steps; s++)
@@ -83,6 +84,15 @@ double batch_addition_aim_g(const struct batch *b, int part)
     for (size_t p = 0; p < b->recipe.parts; p++)
         if (b->recipe.part[p].role == PART_COLOUR)
             g[p] = part_planned_g(b, (int)p, total, true);
+    return addition_aim(b, g, part, true);
+}
+
+double batch_addition_aim_with_g(const struct batch *b, int part, const double add_g[RECIPE_PARTS])
+{
+    double g[RECIPE_PARTS] = {0};
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (b->recipe.part[p].role == PART_COLOUR)
+            g[p] = batch_part_g(b, (int)p) + add_g[p];
     return addition_aim(b, g, part, true);
 }
 

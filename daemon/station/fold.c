@@ -18,6 +18,19 @@ static void scale_counts(struct batch *b, double keep)
         b->foreign[i].grams *= keep;
 }
 
+/* What ended on an edge asks no more in that total, but what a dip or a loss took of it since is another lack: more than
+ * the scale could hide is asked for again. Before rules 6 it was not, and the colour stayed short of it. */
+static void forget_edges(struct batch *b)
+{
+    double d_g = batch_d_g(b);
+    for (size_t p = 0; p < b->recipe.parts && b->rules >= 6; p++) {
+        const struct recipe_part *part = &b->recipe.part[p];
+        if (part->role == PART_COLOUR && part->share > 0 &&
+            mix_is_under(part->share, batch_part_g(b, (int)p) + d_g, b->target_g, batch_tolerance(b)))
+            b->part_edge_g[p] = NAN;
+    }
+}
+
 /* The first event of every journal: all that the batch knows of formula and catalogue is in it. */
 static bool begin(struct batch *b, const struct event *e)
 {
@@ -94,13 +107,16 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
 }
 
 /* The total that aims start from when a person chose to grow to this much colour. For more of the base (a hardener or
- * reducer over) that is what the cup holds and more: a toner left short or left over must not change the others' aims.
- */
+ * reducer over) that is the total in which the steps that still ask take just what the cup has less than that: what was
+ * left short is asked for no more, and what was left over counts. Before rules 6 a share of each was reckoned with, and
+ * the hardener stayed over. */
 static double grown_to(const struct batch *b, double total_g)
 {
     bool on_top = b->recipe.part[b->recipe.step[b->over].part].role != PART_COLOUR;
     if (b->rules < 3 || !on_top)
         return total_g;
+    if (b->rules >= 6)
+        return batch_more_base_k_g(b, fmax(0, total_g - batch_colour_g(b)));
     /* From k_lo, less than was promised would follow where a toner stands high within its tolerance. */
     double now_g = b->rules >= 4 ? batch_k_aim(b) : batch_k_lo(b);
     return now_g + fmax(0, total_g - batch_colour_g(b));
@@ -146,6 +162,7 @@ static double take_out(struct batch *b, double taken_g)
     if (!(content > 0))
         return 0;
     scale_counts(b, (content - out) / content);
+    forget_edges(b);
     b->waste_g += out;
     return out;
 }
@@ -176,6 +193,8 @@ static bool retared(struct batch *b, struct track *t, const struct event *e)
     if (e->lost_g > 0 && content > 0) {
         double keep = fmax(0, content - e->lost_g) / content;
         scale_counts(b, keep);
+        if (b->state != BATCH_DONE)
+            forget_edges(b);
         b->waste_g += e->lost_g;
         /* Done stays done: what is left is the batch. In a pour the amount asked for stands, so it is topped up. */
         if (b->state == BATCH_DONE)

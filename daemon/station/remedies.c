@@ -57,7 +57,8 @@ static void spend(const struct batch *b, const struct colour *c, const double g[
         }
 }
 
-/* A component already poured that lacks no more than its tolerance is left out: nobody pours 0.1 g for nothing. */
+/* A component already poured that lacks no more than its tolerance is left out: nobody pours 0.1 g for nothing. So is
+ * one that was left short: it is asked for no more. */
 static void grow_colour(const struct batch *b, const struct colour *c, const struct mix_grow *g, struct remedy *out)
 {
     double end[RECIPE_PARTS];
@@ -70,8 +71,9 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
     for (size_t i = 0; i < c->n; i++) {
         bool poured = b->step_poured[c->step[i]];
         bool wants = mix_is_under(c->share[i], c->poured_g[i], g->total_g, batch_tolerance(b));
-        out->add_g[c->step[i]] = poured && !wants ? 0 : g->add_g[i];
-        end[i] = c->poured_g[i] + g->add_g[i];
+        bool closed = batch_part_closed(b, c->part[i]);
+        out->add_g[c->step[i]] = closed || (poured && !wants) ? 0 : g->add_g[i];
+        end[i] = c->poured_g[i] + (closed ? 0 : g->add_g[i]);
     }
     out->why = batch_misfit(b, g->total_g);
     out->volume_ml = batch_volume_ml(b, g->total_g);
@@ -165,6 +167,40 @@ static void resulting_ratio(const struct batch *b, char *out, size_t size)
     }
 }
 
+/* By rules before 6: each toner by its share, also one that is asked for no more. */
+static double base_of_before(const struct batch *b, int part, double add_g[RECIPE_PARTS])
+{
+    const struct recipe_part *p = &b->recipe.part[part];
+    double aim = batch_addition_aim_g(b, part), poured = batch_part_g(b, part), colour = batch_colour_g(b);
+    double total = (b->rules >= 3 ? colour : batch_k_lo(b)) * mix_k_of(1, poured, batch_addition_tolerance(b, p)) / aim;
+    for (size_t i = 0; i < b->recipe.parts; i++)
+        add_g[i] = b->recipe.part[i].role != PART_COLOUR ? 0
+                   : b->rules >= 3                       ? fmax(0, b->recipe.part[i].share) * (total - colour)
+                                   : b->recipe.part[i].share * total - batch_part_g(b, (int)i);
+    return total;
+}
+
+/* More of the base, so that this much hardener is right for it. price: of what is too much of it. */
+static void grow_base(const struct batch *b, const struct colour *c, int part, double price, struct batch_remedies *out)
+{
+    double add_g[RECIPE_PARTS], more_g = 0, total = 0;
+    out->grow.possible = b->rules < 6 || batch_more_base(b, part, add_g, &more_g);
+    if (!out->grow.possible)
+        return;
+    total = b->rules < 6 ? base_of_before(b, part, add_g) : batch_colour_g(b) + more_g;
+    out->grow.total_g = total;
+    out->grow.cost = price;
+    for (size_t i = 0; i < c->n; i++) {
+        double g = fmax(0, add_g[c->part[i]]);
+        out->grow.add_g[c->step[i]] = g;
+        out->grow.spent_g += g;
+        out->grow.cost += recipe_price(&b->recipe.part[c->part[i]], g);
+    }
+    double asked_at = b->rules < 6 ? total : batch_more_base_k_g(b, more_g);
+    out->grow.why = batch_misfit(b, asked_at);
+    out->grow.volume_ml = batch_volume_ml(b, asked_at);
+}
+
 /* Of reducer or hardener: none can be taken out of the mix alone, so there is no dip. */
 static void over_addition(const struct batch *b, const struct colour *c, int step, struct batch_remedies *out)
 {
@@ -191,20 +227,9 @@ static void over_addition(const struct batch *b, const struct colour *c, int ste
         out->grow.why = "foreign";
         return;
     }
-    /* More of the base, so that this much hardener is right for it. */
-    double total = (b->rules >= 3 ? colour : batch_k_lo(b)) * mix_k_of(1, poured, batch_addition_tolerance(b, p)) / aim;
-    out->grow.possible = true;
-    out->grow.total_g = total;
-    out->grow.cost = price;
-    out->grow.spent_g = poured - aim;
-    for (size_t i = 0; i < c->n; i++) {
-        out->grow.add_g[c->step[i]] =
-            fmax(0, b->rules >= 3 ? fmax(0, c->share[i]) * (total - colour) : c->share[i] * total - c->poured_g[i]);
-        out->grow.spent_g += out->grow.add_g[c->step[i]];
-        out->grow.cost += recipe_price(&b->recipe.part[c->part[i]], out->grow.add_g[c->step[i]]);
-    }
-    out->grow.why = batch_misfit(b, total);
-    out->grow.volume_ml = batch_volume_ml(b, total);
+    grow_base(b, c, b->recipe.step[step].part, price, out);
+    if (out->grow.possible)
+        out->grow.spent_g += poured - aim;
 }
 
 /* Beginning anew gives up the content of this cup, reducer and hardener with it: its weight, and its price into *cost

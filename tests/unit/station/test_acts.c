@@ -6,6 +6,7 @@
  *   - nothing asks twice: what a remedy or a growth settled never asks again until more of it is poured;
  *   - no total grows beyond what was agreed without a word, and who pours to 0 to go is on aim;
  *   - what a station did by itself stays through short, hold, resume, another bench and a restart;
+ *   - growing asks for what it offered;
  *   - the journal folds to the same cup; facts stay.
  * WALKS in the environment says how many (`make walk`: 20,000); SEED begins elsewhere.
  */
@@ -250,20 +251,44 @@ static void act_retare(struct world *w)
         FAIL(w, "retare moved the total from %.6f to %.6f", k, batch_k_aim(&w->t.batch));
 }
 
+/* What growing offers is what it asks for, toner by toner: one part in two steps by its whole. The scale's interval and
+ * the tolerance are the room, since aims follow what was poured. */
+static void grows_as_offered(struct world *w, const struct batch_remedies *offer)
+{
+    const struct batch *b = &w->t.batch;
+    for (size_t s = 0; s < b->recipe.steps; s++) {
+        const struct recipe_part *p = &b->recipe.part[b->recipe.step[s].part];
+        double asked = 0, offered = 0;
+        if (p->role != PART_COLOUR || p->share <= 0 || !batch_last_of_part(b, s))
+            continue;
+        for (size_t i = 0; i < b->recipe.steps; i++)
+            if (b->recipe.step[i].part == b->recipe.step[s].part) {
+                offered += offer->grow.add_g[i];
+                asked += batch_step_wants(b, i) ? fmax(0, batch_step_aim_g(b, i) - b->step_g[i]) : 0;
+            }
+        if (fabs(asked - offered) > 2 * batch_step_tolerance_g(b, s) + 0.006 * p->share * batch_k_lo(b))
+            FAIL(w, "of %s growing offers %.3f g more and asks for %.3f g", p->toner, offered, asked);
+    }
+}
+
 static void act_remedy(struct world *w)
 {
+    struct batch_remedies offer;
     struct command c = bench_command_of(COMMAND_REMEDY);
     const struct batch *b = &w->t.batch;
     int part = part_of(b->recipe.part[b->recipe.step[b->over].part].toner);
     static const enum event_remedy choices[] = {REMEDY_GROW, REMEDY_DIP, REMEDY_LEAVE};
     c.remedy = choices[below(w, 3)];
     double mine = counted(w, part);
+    batch_remedies(b, &offer);
     if (!try_it(w, &c)) {
         c.remedy = REMEDY_LEAVE;
         if (!try_it(w, &c))
             FAIL(w, "leave is refused: %s", w->t.fault.why);
     }
     note(w, event_remedy_names[c.remedy], mine);
+    if (c.remedy == REMEDY_GROW)
+        grows_as_offered(w, &offer);
     if (c.remedy == REMEDY_DIP)
         unsettle(w);
     else

@@ -1,4 +1,5 @@
 /* Remedies with their figures, and what the screen says of them. */
+#include "station/batch_record.h"
 #include "station/decide.h"
 #include "tests/unit/station/bench_top.h"
 
@@ -255,7 +256,7 @@ static void more_of_the_base_is_what_was_promised(void **state)
     static const struct {
         int rules;
         double to_go_g;
-    } rows[] = {{3, 30.868}, {EVENT_RULES, 31.148}};
+    } rows[] = {{3, 30.868}, {5, 31.148}, {EVENT_RULES, 31.148}};
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct bench_top t;
@@ -275,6 +276,126 @@ static void more_of_the_base_is_what_was_promised(void **state)
     }
 }
 
+/* More of the base for 46 g of hardener where a toner was left short, or left over: what is offered is asked for, and
+ * when it is poured the hardener is within its 3 %. Basis weight, so by hand: 46 / 1.03 / 0.2 = 223.301 g of colour. */
+static void more_of_the_base_makes_the_hardener_right(void **state)
+{
+    static const struct bench_part parts[] = {
+        {"A", 60, PART_COLOUR, 0}, {"B", 40, PART_COLOUR, 0}, {"H", 0, PART_HARDENER, 0.2}};
+    static const struct {
+        double a_g, b_g, add_a_g, add_b_g;
+        bool closed; /* B was left short: its tin is empty */
+        enum event_remedy of_a;
+    } rows[] = {{120, 80, 13.9806, 9.3204, false, REMEDY_NONE},
+                {120.5, 70, 32.8010, 0, true, REMEDY_NONE},
+                {144, 80, 0, 0, false, REMEDY_LEAVE}, /* 224 g hold 46 g already, within the 3 % */
+                {130, 80, 3.9806, 9.3204, false, REMEDY_LEAVE}};
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct bench_top t;
+        struct batch_remedies r;
+        struct command c = bench_command_of(COMMAND_ACCEPT);
+        bench_begin(&t, parts, 3, 200);
+        bench_cup(&t);
+        bench_pour(&t, rows[i].a_g);
+        if (rows[i].of_a)
+            bench_choose(&t, rows[i].of_a);
+        bench_add(&t, rows[i].b_g);
+        c.short_mode = rows[i].closed ? SHORT_COUNTED : SHORT_NO;
+        assert_int_equal(bench_try(&t, &c), DECIDED);
+        if (rows[i].closed)
+            assert_int_equal(bench_try(&t, &c), DECIDED);
+        bench_pour(&t, 46);
+        batch_remedies(&t.batch, &r);
+        assert_int_equal(t.batch.state == BATCH_OVER, rows[i].add_a_g + rows[i].add_b_g > 0);
+        if (t.batch.state == BATCH_OVER) {
+            assert_grams(r.grow.total_g, 46 / 1.03 / 0.2);
+            assert_grams(r.grow.add_g[0], rows[i].add_a_g);
+            assert_grams(r.grow.add_g[1], rows[i].add_b_g);
+            bench_choose(&t, REMEDY_GROW);
+        }
+        for (int pours = 0; t.batch.state == BATCH_POUR && pours < 4; pours++) {
+            size_t open = (size_t)t.batch.open;
+            double go = batch_step_aim_g(&t.batch, open) - t.batch.step_g[open];
+            assert_true(fabs(go - r.grow.add_g[open]) < 0.01);
+            bench_pour(&t, round(go * 100) / 100);
+        }
+        assert_int_equal(t.batch.state, BATCH_DONE);
+        if (!(t.batch.step_g[2] <= 1.03 * 0.2 * batch_colour_g(&t.batch) + 0.01))
+            fail_msg("row %zu: %.3f g of hardener in %.3f g of colour", i, t.batch.step_g[2], batch_colour_g(&t.batch));
+        assert_int_equal(batch_step_verdict(&t.batch, 2), STEP_ON_AIM);
+        bench_end(&t);
+    }
+}
+
+/* Chosen, and then the tin runs empty: nothing asks again, but no list says that the hardener is on aim. */
+static void more_of_the_base_that_never_came_is_told(void **state)
+{
+    static const struct bench_part parts[] = {{"A", 1, PART_COLOUR, 0}, {"H", 0, PART_HARDENER, 0.2}};
+    struct bench_top t;
+    struct said fact[BATCH_FACTS];
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    (void)state;
+    bench_begin(&t, parts, 2, 200);
+    bench_cup(&t);
+    bench_pour(&t, 200);
+    bench_pour(&t, 46);
+    bench_choose(&t, REMEDY_GROW);
+    c.short_mode = SHORT_COUNTED;
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    assert_int_equal(batch_step_verdict(&t.batch, 1), STEP_LEFT);
+    assert_int_equal(batch_facts(&t.batch, fact, BATCH_FACTS), 2);
+    assert_string_equal(fact[1].code, "fact_left");
+    bench_end(&t);
+}
+
+/* A ended at 0 to go on the edge of its tolerance, so it asks no more in 100 g. Then B is 10 g over, and the dip keeps
+ * 40.2 / 50 of the cup: of A 11.76 g have gone with it, and B at its upper end wants 0.3 g more. By rules before 6
+ * nobody asked for them. */
+static void what_a_dip_took_of_an_edge_is_asked_for(void **state)
+{
+    static const struct bench_part parts[] = {{"A", 60, PART_COLOUR, 0}, {"B", 40, PART_COLOUR, 0}};
+    (void)state;
+    for (int rules = EVENT_RULES - 1; rules <= EVENT_RULES; rules++) {
+        struct bench_top t;
+        bench_begin(&t, parts, 2, 100);
+        t.batch.rules = rules;
+        bench_cup(&t);
+        bench_pour(&t, 60);
+        t.batch.part_edge_g[0] = 100;
+        bench_pour(&t, 50);
+        bench_choose(&t, REMEDY_DIP);
+        bench_add(&t, -t.batch.take_g);
+        bench_do(&t, COMMAND_ACCEPT);
+        assert_int_equal(t.batch.state, rules < 6 ? BATCH_DONE : BATCH_POUR);
+        if (rules >= 6)
+            assert_grams(batch_step_aim_g(&t.batch, 0) - t.batch.step_g[0], 60 * 1.005 - 60 * 40.2 / 50);
+        bench_end(&t);
+    }
+}
+
+/* A toner in two steps, of which a leftover brought more for the second than both shall hold: the first asks nothing,
+ * whatever the batch grows to. 30 g of A are over in 60 g, and right in 30 / (0.4 x 1.005). */
+static void two_steps_ask_no_more_than_their_toner_lacks(void **state)
+{
+    static const struct bench_part parts[] = {
+        {"A", 20, PART_COLOUR, 0}, {"B", 60, PART_COLOUR, 0}, {"A", 20, PART_COLOUR, 0}};
+    struct bench_top t;
+    double have_g[RECIPE_PARTS] = {30};
+    (void)state;
+    bench_begin(&t, parts, 3, 60);
+    fold_have(&t.batch, have_g);
+    bench_shows(&t, 60);
+    bench_do(&t, COMMAND_ACCEPT);
+    assert_int_equal(t.batch.state, BATCH_OVER);
+    bench_choose(&t, REMEDY_GROW);
+    assert_string_equal(bench_open_toner(&t), "B");
+    bench_pour(&t, 44.78);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    bench_end(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -287,6 +408,10 @@ int main(void)
         cmocka_unit_test(a_leftover_says_what_it_forces),
         cmocka_unit_test(reducer_far_over_may_grow_by_choice),
         cmocka_unit_test(more_of_the_base_is_what_was_promised),
+        cmocka_unit_test(more_of_the_base_makes_the_hardener_right),
+        cmocka_unit_test(more_of_the_base_that_never_came_is_told),
+        cmocka_unit_test(what_a_dip_took_of_an_edge_is_asked_for),
+        cmocka_unit_test(two_steps_ask_no_more_than_their_toner_lacks),
         cmocka_unit_test(random_cups_never_ask_twice),
     };
     return cmocka_run_group_tests_name("remedies", tests, NULL, NULL);
