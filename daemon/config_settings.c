@@ -7,6 +7,7 @@
 
 #include "config_keys.h"
 #include "log.h"
+#include "text/json_read.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -229,7 +230,7 @@ void settings_apply(struct config *c, const char *key, const json_t *value)
 /* A store_item_list callback. */
 static void apply_kept(void *arg, const struct store_item *item)
 {
-    json_t *body = json_loads(item->body ? item->body : "", JSON_DECODE_ANY, NULL);
+    json_t *body = json_read_text(item->body ? item->body : "");
     const char *key = json_string_value(json_object_get(body, "key"));
     if (key)
         settings_apply(arg, key, json_object_get(body, "value"));

@@ -4,6 +4,7 @@
 #include "clock.h"
 #include "rpc/rpc.h"
 #include "station/event.h"
+#include "text/json_read.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>
@@ -23,7 +24,7 @@ struct loading {
 /* Reads a body of that kind. False: it is not of that kind, or there is no memory. */
 static bool read_body(struct event *e, const char *kind, const char *text)
 {
-    json_t *body = json_loads(text ? text : "{}", 0, NULL);
+    json_t *body = json_read_text(text ? text : "{}");
     bool ok = body && event_read(e, kind, body);
     json_decref(body);
     return ok;

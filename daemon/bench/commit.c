@@ -15,6 +15,7 @@
 #include "rpc/rpc.h"
 #include "station/aims.h"
 #include "station/batch_record.h"
+#include "text/json_write.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -292,7 +293,7 @@ static void keep_reading(struct bench *b)
     struct event e;
     weight_stands(b, &e, EVENT_KEPT);
     json_t *body = event_body(&e);
-    char *text = body ? json_dumps(body, JSON_COMPACT) : NULL;
+    char *text = body ? json_write(body, JSON_COMPACT) : NULL;
     json_decref(body);
     struct store_kept kept = {.station = b->config->name, .batch = b->batch->id, .body = text};
     b->open_handles++;

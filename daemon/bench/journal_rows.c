@@ -4,6 +4,7 @@
 
 #include "station/aims.h"
 #include "station/batch_record.h"
+#include "text/json_write.h"
 #include "text/number.h"
 #include "text/version.h"
 
@@ -70,7 +71,7 @@ void bench_row(const struct batch *batch, struct store_batch *row, struct bench_
 void bench_event_row(const struct event *e, const char *batch, struct bench_event_text *text, struct store_event *row)
 {
     json_t *body = event_body(e);
-    text->body = body ? json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(17)) : NULL;
+    text->body = body ? json_write(body, JSON_COMPACT | JSON_REAL_PRECISION(17)) : NULL;
     json_decref(body);
     clock_text(e->wall_ms, text->time);
     *row = (struct store_event){.kind = event_names[e->kind],

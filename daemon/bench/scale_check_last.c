@@ -6,6 +6,7 @@
 #include "bench/bench_parts.h"
 
 #include "clock.h"
+#include "text/json_read.h"
 #include "text/number.h"
 
 #include <math.h>
@@ -35,7 +36,7 @@ double bench_check_d_g(const struct bench *b, int64_t weight_ug)
 static void take_last(void *arg, const struct store_event *e)
 {
     struct bench_check *k = arg;
-    json_t *body = json_loads(e->body ? e->body : "{}", 0, NULL);
+    json_t *body = json_read_text(e->body ? e->body : "{}");
     json_decref(k->last);
     k->last = body;
     k->has_last = body != NULL;

@@ -4,6 +4,7 @@
 
 #include "clock.h"
 #include "rpc/rpc.h"
+#include "text/json_write.h"
 #include "text/version.h"
 
 #include <math.h>
@@ -123,7 +124,7 @@ static char *body_of(const struct bench *b, const json_t *answer)
     json_object_set_new(body, "raw", raw);
     json_object_set_new(body, "profile", json_string(b->profile));
     json_object_set_new(body, "port", json_string(b->config->port));
-    char *text = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(15));
+    char *text = json_write(body, JSON_COMPACT | JSON_REAL_PRECISION(15));
     json_decref(body);
     return text;
 }
@@ -134,7 +135,7 @@ static void write_answer(struct bench *b, const json_t *answer, bool done)
 {
     struct bench_check *k = &b->check;
     char time[CLOCK_TEXT];
-    char *text = body_of(b, answer), *again = json_dumps(answer, JSON_COMPACT | JSON_REAL_PRECISION(15));
+    char *text = body_of(b, answer), *again = json_write(answer, JSON_COMPACT | JSON_REAL_PRECISION(15));
     clock_text(clock_wall_ms(), time);
     struct store_event e = {.kind = "checked",
                             .station = b->config->name,

@@ -4,6 +4,7 @@
 #include "catalogue/files.h"
 #include "catalogue/order.h"
 #include "clock.h"
+#include "text/json_write.h"
 #include "text/version.h"
 
 #include <stdio.h>
@@ -47,7 +48,7 @@ static char *order_changed(struct store *s, const struct file_items *items, cons
     char *out = NULL;
     if (json_array_size(merged) > 0 && !json_equal(merged, kept)) {
         json_t *body = json_pack("{s:O}", "ids", merged);
-        out = json_dumps(body, JSON_COMPACT);
+        out = json_write(body, JSON_COMPACT);
         json_decref(body);
     }
     json_decref(merged);

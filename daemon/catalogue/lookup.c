@@ -4,6 +4,7 @@
  */
 #include "catalogue/catalogue.h"
 #include "catalogue/order.h"
+#include "text/json_read.h"
 #include "text/near.h"
 #include "text/utf8.h"
 
@@ -35,7 +36,7 @@ static void row_take(void *arg, const struct store_item *i)
     struct row *r = arg;
     json_decref(r->body);
     errno = 0;
-    r->body = i->body ? json_loads(i->body, JSON_REJECT_DUPLICATES, NULL) : NULL;
+    r->body = i->body ? json_read_text(i->body) : NULL;
     r->lost = i->body && !r->body && errno == ENOMEM; /* jansson calls it a token that is none, or nothing at all */
     r->revision = i->revision;
     utf8_copy(r->date, sizeof r->date, i->time ? i->time : ""); /* RFC 3339 begins with the date */

@@ -1,11 +1,12 @@
 /* order.c - in which order things were read, kept over readings. Knows no kind by name. */
 #include "catalogue/order.h"
+#include "text/json_read.h"
 
 /* A store_item_get callback: *arg is the list, NULL at first. The row lives only until it returns. */
 static void take_ids(void *arg, const struct store_item *i)
 {
     json_t **out = arg;
-    json_t *body = i->body ? json_loads(i->body, JSON_REJECT_DUPLICATES, NULL) : NULL;
+    json_t *body = i->body ? json_read_text(i->body) : NULL;
     json_decref(*out);
     *out = json_incref(json_object_get(body, "ids"));
     json_decref(body);

@@ -4,6 +4,7 @@
  * It must not know the store, nor which files there are.
  */
 #include "catalogue/sections.h"
+#include "text/json_write.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -147,7 +148,7 @@ static void reading_keep(struct reading *r, const char *kind, const char *id, js
     struct file_item *grown = realloc(r->items->item, (r->items->count + 1) * sizeof *grown);
     if (grown)
         r->items->item = grown;
-    char *body = json_dumps(thing, JSON_COMPACT | JSON_REAL_PRECISION(15)), *text = catalogue_text(thing);
+    char *body = json_write(thing, JSON_COMPACT | JSON_REAL_PRECISION(15)), *text = catalogue_text(thing);
     json_decref(thing);
     if (!grown || !body || !text) {
         free(body);

@@ -2,6 +2,7 @@
  * roles may do.
  */
 #include "http/server.h"
+#include "text/json_read.h"
 
 #include <jansson.h>
 #include <stdio.h>
@@ -27,7 +28,7 @@ static enum MHD_Result let_in(struct http_exchange *e, const struct gate_entry *
 /* {"token":TOKEN}, or {} of a page that has the cookie already and was only loaded anew. */
 enum MHD_Result http_run_enter(struct http_exchange *e)
 {
-    json_t *json = json_loadb(e->body ? e->body : "", e->len, JSON_REJECT_DUPLICATES, NULL);
+    json_t *json = json_read(e->body ? e->body : "", e->len, JSON_READ_DEPTH, NULL);
     const char *token = json_string_value(json_object_get(json, "token"));
     const struct gate_entry *entry = token ? gate_enter(&e->server->gate, token) : NULL;
     bool known = entry || (!token && json_is_object(json) && e->asker.known);

@@ -7,6 +7,8 @@
 #include "http/server.h"
 
 #include "daemon.h"
+#include "text/json_read.h"
+#include "text/json_write.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -138,9 +140,9 @@ static void forget(struct http_exchange *e)
 static void take_screen(struct rpc_caller *caller, const char *text, size_t len)
 {
     struct http_exchange *e = (struct http_exchange *)caller;
-    json_t *answer = json_loadb(text, len, 0, NULL);
+    json_t *answer = json_read(text, len, JSON_READ_DEPTH, NULL);
     const json_t *screen = json_object_get(answer, "result");
-    char *line = screen ? json_dumps(screen, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+    char *line = screen ? json_write(screen, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
     if (line) {
         put(e->events, sent_events.head[HUB_SCREEN], strlen(sent_events.head[HUB_SCREEN]));
         put(e->events, line, strlen(line));
@@ -163,7 +165,7 @@ static void watch(struct rpc_caller *caller, const char *station)
 static void ask_for(struct http_exchange *e, const char *station)
 {
     json_t *params = json_pack("{s:s}", "station", station);
-    char *text = params ? json_dumps(params, JSON_COMPACT) : NULL;
+    char *text = params ? json_write(params, JSON_COMPACT) : NULL;
     if (text)
         http_call(e, "watch", text);
     free(text);

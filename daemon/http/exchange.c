@@ -6,6 +6,7 @@
 
 #include "daemon.h"
 #include "rpc/call.h"
+#include "text/json_read.h"
 #include "text/utf8.h"
 
 #include <stdio.h>
@@ -135,7 +136,7 @@ void http_call(struct http_exchange *e, const char *method, const char *params)
 /* 403 where a call was refused for want of a right: -32006. */
 static unsigned status_of(const char *answer, size_t len)
 {
-    json_t *json = memmem(answer, len, "-32006", 6) ? json_loadb(answer, len, 0, NULL) : NULL;
+    json_t *json = memmem(answer, len, "-32006", 6) ? json_read(answer, len, JSON_READ_DEPTH, NULL) : NULL;
     const json_t *code = json_object_get(json_object_get(json, "error"), "code");
     unsigned status = json_integer_value(code) == -32006 ? MHD_HTTP_FORBIDDEN : MHD_HTTP_OK;
     json_decref(json);

@@ -4,6 +4,7 @@
 #include "http/server.h"
 
 #include "daemon.h"
+#include "text/json_read.h"
 #include "text/version.h"
 
 #include <jansson.h>
@@ -16,7 +17,7 @@
 /* The result within the answer, borrowed; the caller lets go of *answer. NULL: a refusal, or no answer. */
 static json_t *result_of(const struct http_exchange *e, json_t **answer)
 {
-    *answer = e->answer ? json_loadb(e->answer, e->answer_len, 0, NULL) : NULL;
+    *answer = e->answer ? json_read(e->answer, e->answer_len, JSON_READ_DEPTH, NULL) : NULL;
     return json_object_get(*answer, "result");
 }
 

@@ -5,6 +5,8 @@
 
 #include "daemon.h"
 #include "print/print.h"
+#include "text/json_read.h"
+#include "text/json_write.h"
 
 #include <jansson.h>
 #include <stdio.h>
@@ -88,10 +90,10 @@ static enum MHD_Result send_pdf(struct http_exchange *e)
 static enum MHD_Result draw(struct http_exchange *e)
 {
     struct daemon *d = e->server->daemon;
-    json_t *answer = e->answer ? json_loadb(e->answer, e->answer_len, 0, NULL) : NULL;
+    json_t *answer = e->answer ? json_read(e->answer, e->answer_len, JSON_READ_DEPTH, NULL) : NULL;
     const json_t *label = json_object_get(json_object_get(answer, "result"), "label");
     const char *why = json_string_value(json_object_get(json_object_get(answer, "error"), "message"));
-    char *text = label ? json_dumps(label, JSON_COMPACT) : NULL;
+    char *text = label ? json_write(label, JSON_COMPACT) : NULL;
     struct http_drawing *drawing = text ? calloc(1, sizeof *drawing) : NULL;
     enum MHD_Result result;
     if (drawing) {
@@ -120,7 +122,7 @@ enum MHD_Result http_run_label(struct http_exchange *e)
         return http_say(e, MHD_HTTP_NOT_FOUND, "no such path");
     json_t *params = json_pack("{s:s%, s:i, s:s*, s:b}", "batch", e->rest, len - 4, "copies", 0, "size_mm", size, "lid",
                                lid && strcmp(lid, "1") == 0);
-    char *text = params ? json_dumps(params, JSON_COMPACT) : NULL;
+    char *text = params ? json_write(params, JSON_COMPACT) : NULL;
     json_decref(params);
     if (!text)
         return MHD_NO;

@@ -4,6 +4,7 @@
 #include "daemon.h"
 #include "log.h"
 #include "store/store.h"
+#include "text/json_write.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -195,7 +196,7 @@ static char *whole(const struct rpc_call *call, const char *what, const char *bo
 
     if (!call->id || !call->caller)
         return NULL;
-    id = json_dumps(call->id, DUMP);
+    id = json_write(call->id, DUMP);
     if (!id || asprintf(&text, "{\"jsonrpc\":\"2.0\",\"id\":%s,\"%s\":%s}", id, what, body) < 0)
         text = NULL;
     free(id);
@@ -211,7 +212,7 @@ void rpc_answer_text(struct rpc_call *call, const char *json)
 /* NULL is a defect or no memory; the client is told, and the log names the method. */
 void rpc_answer(struct rpc_call *call, json_t *result)
 {
-    char *body = result ? json_dumps(result, DUMP) : NULL;
+    char *body = result ? json_write(result, DUMP) : NULL;
     struct fault fault;
 
     json_decref(result);
@@ -229,7 +230,7 @@ void rpc_answer(struct rpc_call *call, json_t *result)
 static void fail(struct rpc_call *call, const struct fault *fault)
 {
     json_t *error = rpc_fault_json(fault);
-    char *body = error ? json_dumps(error, DUMP) : NULL;
+    char *body = error ? json_write(error, DUMP) : NULL;
 
     json_decref(error);
     finish(call, whole(call, "error", body ? body : NO_MEMORY));

@@ -61,6 +61,7 @@ json_t *rpc_fault_json(const struct fault *fault);
  */
 
 #define RPC_BATCH_MAX 16
+#define RPC_DEPTH_MAX 16 /* levels of a message; deeper is FAULT_REQUEST */
 
 /* The caller may be gone when this returns. */
 void rpc_dispatch(struct rpc_caller *caller, const char *text, size_t len);

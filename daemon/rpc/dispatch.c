@@ -3,8 +3,7 @@
  */
 #include "rpc/call.h"
 
-#include "rpc/strict.h"
-
+#include "text/json_read.h"
 #include "text/near.h"
 
 #include <math.h>
@@ -142,11 +141,25 @@ static void run_batch(struct rpc_caller *caller, const json_t *calls)
         run(caller, json_array_get(calls, i), batch, i);
 }
 
+/* NULL: *fault. A text of 64 KiB may nest 64 Ki levels, and each asks for some stack: so few are allowed. */
+static json_t *parse(const char *text, size_t len, struct fault *fault)
+{
+    struct json_wrong wrong;
+    json_t *value = json_read(text, len, RPC_DEPTH_MAX, &wrong);
+    if (wrong.what == JSON_WRONG_DEEP)
+        fault_said(fault, FAULT_REQUEST, NULL, "too deep", "call_too_deep most=%d", RPC_DEPTH_MAX);
+    else if (wrong.what == JSON_WRONG_MEMORY)
+        fault_said(fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    else if (!value)
+        fault_said(fault, FAULT_PARSE, NULL, NULL, "not_json at=%zu", wrong.at);
+    return value;
+}
+
 /* A value that is neither object nor list is no call: run() says so. */
 void rpc_dispatch(struct rpc_caller *caller, const char *text, size_t len)
 {
     struct fault fault;
-    json_t *value = rpc_parse(text, len, &fault);
+    json_t *value = parse(text, len, &fault);
 
     if (!value)
         rpc_refuse(caller, &fault);

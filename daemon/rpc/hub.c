@@ -2,6 +2,7 @@
  * nothing of JSON-RPC.
  */
 #include "rpc/hub.h"
+#include "text/json_write.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -233,7 +234,7 @@ __attribute__((hot)) void hub_publish_text(struct hub *hub, const char *station,
 void hub_publish(struct hub *hub, const char *station, enum hub_note note, json_t *params)
 {
     struct hub_station *here = find(hub, station);
-    char *text = here ? json_dumps(params, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+    char *text = here ? json_write(params, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
     const json_t *revision = json_object_get(params, "revision");
     bool again = false;
     if (text && note == HUB_SCREEN && json_is_integer(revision)) {

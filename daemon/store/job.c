@@ -135,6 +135,23 @@ struct job *job_create(const struct store_write *write, store_done *done, void *
     return job;
 }
 
+void job_spares_init(struct job_spares *spares)
+{
+    for (size_t i = 0; i < JOB_SPARES; i++)
+        job_add(&spares->idle, &spares->job[i]);
+}
+
+/* An event without a body is what the store refuses by itself, so no thread needs to know a spare. */
+struct job *job_refused(struct job_spares *spares, store_done *done, void *arg)
+{
+    static const struct store_event no_body = {.kind = "refused"};
+    struct job *job = job_pop(&spares->idle);
+    if (job)
+        *job = (struct job){
+            .done = done, .arg = arg, .write = {.events = &no_body, .event_count = 1}, .spares = spares};
+    return job;
+}
+
 /* The answers found for a repeat are the only memory of their own. */
 void job_destroy(struct job *job)
 {
@@ -142,7 +159,10 @@ void job_destroy(struct job *job)
         return;
     free(job->first_answer);
     free(job->first_method);
-    free(job);
+    if (job->spares)
+        job_add(&job->spares->idle, job);
+    else
+        free(job);
 }
 
 /* Members that do not belong to the result are cleared, so that no caller takes an old one. */

@@ -15,7 +15,7 @@
 /* One after another on a helper thread. */
 struct lane {
     uv_work_t work;
-    struct store *view; /* only its reader is used; made with the first task */
+    struct store *view; /* only its reader is used, and that is opened by the first task */
     struct store_task *first, *last;
 };
 
@@ -33,6 +33,7 @@ struct store {
     atomic_bool closing; /* helper threads look at it */
     int tasks;           /* that have not ended */
     struct lane lane[STORE_LANES];
+    struct job_spares spares;
     char *dir;
 };
 
@@ -69,6 +70,8 @@ void store_serve(struct store *s)
 /* The loop's handle has been closed before. */
 static void free_store(struct store *s)
 {
+    for (int i = 0; i < STORE_LANES; i++)
+        free(s->lane[i].view);
     free(s->dir);
     free(s);
 }
@@ -87,12 +90,8 @@ static void forget(uv_handle_t *handle)
 /* The readers go first: the connection that closes last moves the log into the file and removes it. */
 static void close_files(struct store *s)
 {
-    for (int i = 0; i < STORE_LANES; i++) {
-        if (s->lane[i].view)
-            reader_close(&s->lane[i].view->reader);
-        free(s->lane[i].view);
-        s->lane[i].view = NULL;
-    }
+    for (int i = 0; i < STORE_LANES; i++)
+        reader_close(&s->lane[i].view->reader);
     reader_close(&s->reader);
     commit_close(&s->commit);
     directory_release(&s->directory);
@@ -156,14 +155,27 @@ static bool open_files(struct store *s, const char *dir, struct fault *fault)
     return false;
 }
 
+/* All that is asked for here need not be asked for while serving, when nobody could be told of a refusal. NULL: no
+ * memory. */
+static struct store *new_store(const char *dir)
+{
+    struct store *s = sodium_init() < 0 ? NULL : calloc(1, sizeof *s);
+    if (!s)
+        return NULL;
+    bool good = (s->dir = strdup(dir)) != NULL;
+    for (int i = 0; i < STORE_LANES; i++)
+        good = (s->lane[i].view = calloc(1, sizeof *s)) && good;
+    job_spares_init(&s->spares);
+    if (good)
+        return s;
+    free_store(s);
+    return NULL;
+}
+
 struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *arg, const char *why), void *arg,
                          struct fault *fault)
 {
-    struct store *s = sodium_init() < 0 ? NULL : calloc(1, sizeof *s);
-    if (s && !(s->dir = strdup(dir))) {
-        free(s);
-        s = NULL;
-    }
+    struct store *s = new_store(dir);
     if (!s) {
         fault_said(fault, FAULT_STORE, NULL, "io", "no_memory");
         return NULL;
@@ -208,10 +220,12 @@ void store_drop_prepared(struct store_prepared *write)
 
 void store_submit(struct store *s, const struct store_write *write, store_done *done, void *arg)
 {
-    struct store_prepared *prepared = store_prepare(write);
-    if (prepared)
-        store_submit_prepared(s, prepared, done, arg);
-    else /* without memory there is nobody to answer through; the daemon ends and recovers by replay */
+    struct job *job = job_create(write, done, arg);
+    if (!job)
+        job = job_refused(&s->spares, done, arg);
+    if (job)
+        writer_add(&s->writer, job);
+    else /* there is nobody left to answer through; the daemon ends and recovers by replay */
         tell_dead(s, "no memory");
 }
 
@@ -270,14 +284,9 @@ static void end_task(uv_work_t *work, int status)
     uv_async_send(&s->note); /* closing may have waited for this */
 }
 
-/* Without memory for a view the store's own reader would be used from two threads: the daemon ends, as for a write. */
 void store_task_start(struct store *s, enum store_lane lane_of, struct store_task *t)
 {
     struct lane *lane = &s->lane[lane_of];
-    if (!lane->view && !(lane->view = calloc(1, sizeof *lane->view))) {
-        tell_dead(s, "no memory");
-        return;
-    }
     t->store = s;
     t->next = NULL;
     s->tasks++;

@@ -5,6 +5,7 @@
 #include "store/chain.h"
 
 #include "store/reader.h"
+#include "text/json_read.h"
 
 #include <jansson.h>
 #include <stdlib.h>
@@ -14,7 +15,7 @@
 static bool step_follows(const struct chain *before, const struct store_event *e, char text[2 * CHAIN_BYTES + 1])
 {
     char head[2 * CHAIN_BYTES + 1];
-    json_t *body = json_loads(e->body ? e->body : "", 0, NULL);
+    json_t *body = json_read_text(e->body ? e->body : "");
     const char *told = json_string_value(json_object_get(body, "head"));
     const char *schema = json_string_value(json_object_get(body, "text"));
     chain_hex(before->head, head);

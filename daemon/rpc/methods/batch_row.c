@@ -2,12 +2,13 @@
 #include "rpc/methods/batch_row.h"
 
 #include "station/batch_record.h"
+#include "text/json_read.h"
 #include "text/number.h"
 
 /* A list that the row keeps as JSON. */
 static json_t *kept_list(const char *text)
 {
-    json_t *list = text ? json_loads(text, 0, NULL) : NULL;
+    json_t *list = text ? json_read_text(text) : NULL;
     return list ? list : json_array();
 }
 

@@ -8,6 +8,8 @@
 #include "rpc/methods/methods.h"
 #include "rpc/methods/paging.h"
 #include "station/batch_record.h"
+#include "text/json_read.h"
+#include "text/json_write.h"
 #include "text/utf8.h"
 
 #include <inttypes.h>
@@ -128,7 +130,7 @@ static bool write_card(struct errand *e, json_t *card, struct fault *f)
     json_object_set_new(card, "who", view_text(person));
     snprintf(words, sizeof words, "%s %.80s %.160s %.160s", id, formula ? formula : "", order ? order : "",
              note ? note : "");
-    char *body = json_dumps(card, JSON_COMPACT);
+    char *body = json_write(card, JSON_COMPACT);
     struct store_item item = {.kind = "card", .id = id, .time = e->time, .body = body, .text = words, .about = formula};
     bool good = errand_write(e, "card.put", json_deep_copy(card), json_incref(card),
                              &(struct store_write){.items = &item, .item_count = 1}, f);
@@ -166,7 +168,7 @@ struct cards_asked {
 static bool add_card(void *arg, const struct store_item *item, int64_t place)
 {
     struct cards_asked *a = arg;
-    json_t *card = json_loads(item->body, 0, NULL);
+    json_t *card = json_read_text(item->body);
     bool full = (int)json_array_size(a->cards) == a->limit,
          fits = card && cards_fit(card, &a->want) && text_is(card, "formula", a->want.formula);
     if (fits && full)

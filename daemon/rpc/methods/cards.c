@@ -1,5 +1,6 @@
 /* cards.c - which spray-out cards fit a colour. It must not know who asks. */
 #include "rpc/methods/cards.h"
+#include "text/json_read.h"
 
 #include <string.h>
 
@@ -43,7 +44,7 @@ struct found {
 static bool add_card(void *arg, const struct store_item *item)
 {
     struct found *f = arg;
-    json_t *card = json_loads(item->body, 0, NULL);
+    json_t *card = json_read_text(item->body);
     bool fits = card && cards_fit(card, f->want);
     if (fits)
         json_array_append(is(card, "verdict", "match") ? f->matched : f->others, card);

@@ -4,6 +4,7 @@
 
 #include "daemon.h"
 #include "rpc/methods/put.h"
+#include "text/json_write.h"
 
 #include <stdlib.h>
 
@@ -77,7 +78,7 @@ bool errand_write(struct errand *e, const char *kind, json_t *body, json_t *answ
     e->answer = answer;
     if (body)
         json_object_set_new(body, "v", json_integer(1));
-    char *text = body ? json_dumps(body, DUMP) : NULL, *told = answer ? json_dumps(answer, DUMP) : NULL;
+    char *text = body ? json_write(body, DUMP) : NULL, *told = answer ? json_write(answer, DUMP) : NULL;
     if (!text || !told) {
         free(text);
         free(told);

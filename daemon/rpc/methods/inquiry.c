@@ -2,6 +2,7 @@
 #include "rpc/methods/inquiry.h"
 
 #include "daemon.h"
+#include "text/json_write.h"
 
 #include <stdlib.h>
 
@@ -71,7 +72,7 @@ void inquiry_start(struct inquiry *r, enum store_lane lane, void (*how)(struct i
 /* Worded on the helper thread too: to print a long list as JSON takes its time as well. */
 void inquiry_answer(struct inquiry *r, json_t *answer)
 {
-    r->answer = answer ? json_dumps(answer, DUMP) : NULL;
+    r->answer = answer ? json_write(answer, DUMP) : NULL;
     json_decref(answer);
     if (!r->answer)
         fault_said(&r->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");

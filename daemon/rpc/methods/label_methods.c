@@ -9,6 +9,7 @@
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
 #include "station/aims.h"
+#include "text/json_write.h"
 #include "text/number.h"
 #include "text/timestamp.h"
 #include "text/utf8.h"
@@ -228,7 +229,7 @@ static void note_failure(struct label *l, const char *why, store_done *done)
 {
     char now[CLOCK_TEXT];
     json_t *json = json_pack("{s:i, s:s, s:s, s:s?}", "v", 1, "batch", l->number, "request", l->request, "why", why);
-    char *body = json ? json_dumps(json, JSON_COMPACT) : NULL;
+    char *body = json ? json_write(json, JSON_COMPACT) : NULL;
     struct store_event event = put_event(l->daemon, l->call, why ? "label.failed" : "label.printed", body, now);
     struct store_item item = {
         .kind = "print", .id = l->request, .time = event.time, .body = why ? body : NULL, .text = ""};
@@ -258,7 +259,7 @@ static void printed(void *arg, bool ok, const char *why)
 /* The label goes as JSON; poise-label draws it in a process of its own, so that cairo is not in the daemon. */
 static void print(struct label *l)
 {
-    char *text = json_dumps(l->json, JSON_COMPACT);
+    char *text = json_write(l->json, JSON_COMPACT);
     if (text)
         print_label(l->daemon->loop, l->daemon->label_program, l->daemon->config.print_command, text, printed, l);
     else
@@ -307,7 +308,7 @@ static void note_print(struct label *l)
     char now[CLOCK_TEXT];
     json_t *json = json_pack("{s:i, s:s, s:i}", "v", 1, "batch", l->number, "copies", l->copies);
     json_t *answer = json_pack("{s:O, s:i}", "label", l->json, "printed", l->copies);
-    char *body = json ? json_dumps(json, JSON_COMPACT) : NULL, *text = answer ? json_dumps(answer, JSON_COMPACT) : NULL;
+    char *body = json ? json_write(json, JSON_COMPACT) : NULL, *text = answer ? json_write(answer, JSON_COMPACT) : NULL;
     struct store_event event = put_event(l->daemon, l->call, "label.printed", body, now);
     struct store_write write = {.events = &event, .event_count = 1};
     if (l->request[0]) {

@@ -8,6 +8,8 @@
 #include "rpc/methods/paging.h"
 #include "station/batch_record.h"
 #include "station/event.h"
+#include "text/json_read.h"
+#include "text/json_write.h"
 #include "text/timestamp.h"
 #include "text/utf8.h"
 
@@ -21,7 +23,7 @@ enum { COATS_MOST = 20, PANELS_MOST = 64 };
 /* A store_item_get callback: the body as it was put. */
 static void take_body(void *arg, const struct store_item *item)
 {
-    *(json_t **)arg = json_loads(item->body, 0, NULL);
+    *(json_t **)arg = json_read_text(item->body);
 }
 
 /* ---- order.put ---- */
@@ -157,7 +159,7 @@ static bool present(struct errand *e, const char *id, json_t **was, struct fault
 /* Stored as it was put; the answer has the states of its coats beside it, which follow from their batches. */
 static bool write_order(struct errand *e, const char *id, json_t *order, struct fault *f)
 {
-    char words[1024], *body = json_dumps(order, JSON_COMPACT);
+    char words[1024], *body = json_write(order, JSON_COMPACT);
     found_by(order, words, sizeof words);
     struct store_item item = {.kind = "order", .id = id, .time = e->time, .body = body, .text = words};
     json_t *answer = json_deep_copy(order);
@@ -230,7 +232,7 @@ static void run_get(struct inquiry *inquiry, struct store *view)
 static bool add_order(void *arg, const struct store_item *item, int64_t place)
 {
     struct orders_asked *a = arg;
-    json_t *order = json_loads(item->body, 0, NULL);
+    json_t *order = json_read_text(item->body);
     if (a->open && json_is_true(json_object_get(order, "closed"))) {
         json_decref(order);
         return true;

@@ -6,6 +6,8 @@
 #include "rpc/methods/methods.h"
 #include "station/batch_record.h"
 #include "station/event.h"
+#include "text/json_read.h"
+#include "text/json_write.h"
 #include "text/timestamp.h"
 #include "text/utf8.h"
 
@@ -23,7 +25,7 @@ static void add_person(void *arg, const struct store_item *item)
 {
     struct people *p = arg;
     char last[STORE_TIME];
-    json_t *person = json_loads(item->body, 0, NULL);
+    json_t *person = json_read_text(item->body);
     store_seen(p->store, item->id, last);
     json_object_set_new(person, "last", view_text(last));
     json_array_append_new(p->list, person);
@@ -61,7 +63,7 @@ static bool put_person(struct errand *e, struct fault *f)
     json_t *person = json_pack(
         "{s:s, s:b, s:I, s:s?}", "painter", name, "retired", json_is_true(json_object_get(e->params, "retired")),
         "glance", json_is_number(glance) ? (json_int_t)json_number_value(glance) : (json_int_t)0, "trained", trained);
-    char *body = json_dumps(person, JSON_COMPACT);
+    char *body = json_write(person, JSON_COMPACT);
     struct store_item item = {.kind = "person", .id = name, .time = e->time, .body = body, .text = name};
     json_t *answer = json_deep_copy(person);
     store_seen(e->daemon->store, name, last);
@@ -82,7 +84,7 @@ void method_people_put(struct daemon *d, struct rpc_call *call, const json_t *pa
 /* A store_item_get callback; the caller lets go of *arg. */
 static void take_person(void *arg, const struct store_item *item)
 {
-    *(json_t **)arg = json_loads(item->body, 0, NULL);
+    *(json_t **)arg = json_read_text(item->body);
 }
 
 /* On disk: the bench shows it. The answer that a repeat gets is the screen as it was then. */

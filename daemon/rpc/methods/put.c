@@ -11,6 +11,7 @@
 #include "clock.h"
 #include "daemon.h"
 #include "rpc/rpc.h"
+#include "text/json_write.h"
 #include "text/version.h"
 
 #include <stdio.h>
@@ -207,7 +208,7 @@ static void go(struct put *put, const json_t *params, const char *verb, char *bo
     bool removes = strcmp(verb, "remove") == 0;
     struct fault fault;
 
-    t.answer = json_dumps(put->answer, DUMP);
+    t.answer = json_write(put->answer, DUMP);
     if (!read_texts(params, &t, &fault)) {
         rpc_fail(put->call, &fault);
         free_put(put);
@@ -242,7 +243,7 @@ static void complete(struct put *put, const json_t *params, const struct put_kin
 static void put_now(struct put *put, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
                     json_t *thing)
 {
-    char *body = thing ? json_dumps(thing, DUMP) : NULL, *words = thing ? catalogue_text(thing) : NULL;
+    char *body = thing ? json_write(thing, DUMP) : NULL, *words = thing ? catalogue_text(thing) : NULL;
 
     if (!put) {
         free(body);
@@ -285,7 +286,7 @@ void put_removal(struct daemon *d, struct rpc_call *call, const json_t *params, 
     json_t *body = json_pack("{s:s}", "id", id);
 
     if (put)
-        go(put, params, "remove", json_dumps(body, DUMP), NULL);
+        go(put, params, "remove", json_write(body, DUMP), NULL);
     else
         fail_put(NULL, call);
     json_decref(body);

@@ -9,6 +9,7 @@
 #include "station/aims.h"
 #include "station/batch_record.h"
 #include "station/cautions.h"
+#include "text/json_read.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>
@@ -64,7 +65,7 @@ static void add_check(void *arg, const struct store_event *row)
     char words[200];
     if (row->seq == r->check_seq)
         return;
-    json_t *body = json_loads(row->body ? row->body : "{}", 0, NULL), *check = json_object();
+    json_t *body = json_read_text(row->body ? row->body : "{}"), *check = json_object();
     r->check_seq = row->seq;
     json_object_set_new(check, "station", view_text(row->station));
     json_object_set_new(check, "time", view_text(row->time));
@@ -115,7 +116,7 @@ static bool fold_event(void *arg, const struct store_event *row)
     struct folding *f = arg;
     struct record *r = f->record;
     struct event e;
-    json_t *body = json_loads(row->body ? row->body : "", 0, NULL);
+    json_t *body = json_read_text(row->body ? row->body : "");
     f->whole = body && event_read(&e, row->kind, body);
     json_decref(body);
     if (!f->whole)

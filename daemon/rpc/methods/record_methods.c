@@ -9,6 +9,7 @@
 #include "rpc/methods/methods.h"
 #include "rpc/methods/record_cache.h"
 #include "station/batch_record.h"
+#include "text/json_read.h"
 #include "text/timestamp.h"
 #include "text/utf8.h"
 
@@ -110,7 +111,7 @@ static bool add_line(void *arg, const struct store_event *row)
         p->more = true;
         return false;
     }
-    json_t *body = json_loads(row->body ? row->body : "", 0, NULL);
+    json_t *body = json_read_text(row->body ? row->body : "");
     p->whole = body && event_read(&e, row->kind, body);
     json_decref(body);
     if (!p->whole)

@@ -6,6 +6,7 @@
 #include "drivers/ports.h"
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
+#include "text/json_read.h"
 #include "text/number.h"
 #include "text/timestamp.h"
 
@@ -97,7 +98,7 @@ static bool add_line(void *arg, const struct store_event *e)
         r->more = true;
         return false;
     }
-    json_t *line = json_loads(e->body ? e->body : "", 0, NULL);
+    json_t *line = json_read_text(e->body ? e->body : "");
     if (!json_is_object(line)) {
         json_decref(line);
         return true; /* one that cannot be read hides no other */

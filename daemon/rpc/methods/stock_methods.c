@@ -6,6 +6,7 @@
 #include "rpc/methods/methods.h"
 #include "rpc/methods/paging.h"
 #include "station/batch_record.h"
+#include "text/json_read.h"
 #include "text/number.h"
 #include "text/utf8.h"
 
@@ -25,7 +26,7 @@ struct row {
 
 static void take_body(void *arg, const struct store_item *item)
 {
-    *(json_t **)arg = json_loads(item->body, 0, NULL);
+    *(json_t **)arg = json_read_text(item->body);
 }
 
 /* A store_tins callback. */
@@ -107,7 +108,7 @@ static void add_toner(void *arg, const struct store_item *item)
     size_t count = json_array_size(a->rows);
     if (a->unread || a->next[0] || (a->toner && strcmp(a->toner, item->id) != 0))
         return;
-    json_t *toner = json_loads(item->body, 0, NULL), *row = row_of(a->view, item->id, toner, &r);
+    json_t *toner = json_read_text(item->body), *row = row_of(a->view, item->id, toner, &r);
     const json_t *least = json_object_get(toner, "reorder_g");
     bool wanted = !a->reorder || (json_is_number(least) && r.grams < json_number_value(least));
     a->unread = !row;
