@@ -21,10 +21,10 @@ struct loading {
     bool ok;
 };
 
-/* Reads a body of that kind. False: it is not of that kind, or there is no memory. */
+/* Reads a body of that kind. False: it is damaged (NULL too: none was ever written without), or there is no memory. */
 static bool read_body(struct event *e, const char *kind, const char *text)
 {
-    json_t *body = json_read_text(text ? text : "{}");
+    json_t *body = json_read_text(text);
     bool ok = body && event_read(e, kind, body);
     json_decref(body);
     return ok;

@@ -90,36 +90,41 @@ void pack_finish(struct packer *p)
     *p = (struct packer){.ready = false};
 }
 
-/* A text with a NUL within was never ours: it would read as a shorter one. */
-static bool open_into(const uint8_t *from, size_t size, char *to, size_t length)
+/* A text with a NUL within was never ours: it would read as a shorter one. *no_memory: nothing is known of it. */
+static bool open_into(const uint8_t *from, size_t size, char *to, size_t length, bool *no_memory)
 {
     z_stream stream = {.next_in = (z_const Bytef *)(uintptr_t)from,
                        .avail_in = (uInt)size,
                        .next_out = (Bytef *)to,
                        .avail_out = (uInt)length};
-    if (inflateInit2(&stream, -WINDOW_BITS) != Z_OK)
-        return false;
-    bool whole = inflateSetDictionary(&stream, (const Bytef *)dictionary, sizeof dictionary - 1) == Z_OK &&
-                 inflate(&stream, Z_FINISH) == Z_STREAM_END && stream.avail_out == 0 && stream.avail_in == 0;
-    inflateEnd(&stream);
-    return whole && !memchr(to, '\0', length);
+    int made = inflateInit2(&stream, -WINDOW_BITS), told = Z_OK, end = Z_OK;
+    if (made == Z_OK) {
+        told = inflateSetDictionary(&stream, (const Bytef *)dictionary, sizeof dictionary - 1);
+        end = told == Z_OK ? inflate(&stream, Z_FINISH) : Z_OK;
+        inflateEnd(&stream);
+    }
+    *no_memory = made != Z_OK || told == Z_MEM_ERROR || end == Z_MEM_ERROR;
+    return end == Z_STREAM_END && stream.avail_out == 0 && stream.avail_in == 0 && !memchr(to, '\0', length);
 }
 
-/* The length was written by us but read from a disk: beyond PACK_MOST it is damage, and no memory is asked for it.
- * NULL: damaged, of another version, or no memory. */
-char *pack_open(const void *packed, size_t size, size_t *length)
+/* The length was written by us but read from a disk: beyond PACK_MOST it is damage, and no memory is asked for it. */
+char *pack_open(const void *packed, size_t size, size_t *length, bool *no_memory)
 {
     const uint8_t *bytes = packed;
+    *no_memory = false;
     if (!packed || size <= PACK_HEAD || bytes[0] != PACK_VERSION)
         return NULL;
     *length = 0;
     for (size_t i = 1; i < PACK_HEAD; i++)
         *length |= (size_t)bytes[i] << (8 * (i - 1));
-    char *text = *length <= PACK_MOST ? malloc(*length + 1) : NULL;
+    if (*length > PACK_MOST)
+        return NULL;
+    char *text = malloc(*length + 1);
+    *no_memory = !text;
     if (!text)
         return NULL;
     text[*length] = '\0';
-    if (open_into(bytes + PACK_HEAD, size - PACK_HEAD, text, *length))
+    if (open_into(bytes + PACK_HEAD, size - PACK_HEAD, text, *length, no_memory))
         return text;
     free(text);
     return NULL;

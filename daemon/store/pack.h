@@ -29,5 +29,6 @@ struct packer {
  */
 size_t pack(struct packer *p, const char *text);
 void pack_finish(struct packer *p);
-/* Opens what pack() made: malloc'd, with a NUL behind it. NULL: damaged, a later version's, or no memory. */
-char *pack_open(const void *packed, size_t size, size_t *length);
+/* Opens what pack() made: malloc'd, with a NUL behind it. NULL: damaged, a later version's, or, where
+ * *no_memory, not known. */
+char *pack_open(const void *packed, size_t size, size_t *length, bool *no_memory);

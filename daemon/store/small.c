@@ -5,6 +5,7 @@
 #include "store/small.h"
 
 #include "store/pack.h"
+#include "store/statements.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -38,19 +39,21 @@ int small_number(int64_t id, uint8_t out[SMALL_WORD])
     return count;
 }
 
-/* A malloc'd copy of a word's text. NULL: no such word, or it could not be read. */
-static char *look_up(sqlite3 *db, int64_t id)
+/* A malloc'd copy of a word's text; NULL: there is no such word. Else SQLite's code: what could not be read must not
+ * pass for what is not known. */
+static int look_up(sqlite3 *db, int64_t id, char **text)
 {
     sqlite3_stmt *stmt;
-    char *text = NULL;
-    if (sqlite3_prepare_v2(db, "SELECT text FROM word WHERE id = ?1", -1, &stmt, NULL) != SQLITE_OK)
-        return NULL;
+    *text = NULL;
+    int rc = sqlite3_prepare_v2(db, "SELECT text FROM word WHERE id = ?1", -1, &stmt, NULL);
+    if (rc != SQLITE_OK)
+        return rc;
     sqlite3_bind_int64(stmt, 1, id);
-    const char *found = sqlite3_step(stmt) == SQLITE_ROW ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
-    if (found)
-        text = strdup(found);
+    rc = sqlite3_step(stmt);
+    if (rc == SQLITE_ROW)
+        rc = (*text = statement_copy(stmt, 0)) ? SQLITE_OK : SQLITE_NOMEM;
     sqlite3_finalize(stmt);
-    return text;
+    return rc == SQLITE_DONE ? SQLITE_OK : rc;
 }
 
 static void word_text(sqlite3_context *context, int count, sqlite3_value **values)
@@ -69,24 +72,31 @@ static void word_text(sqlite3_context *context, int count, sqlite3_value **value
     size_t place = (size_t)id % WORDS_KEPT;
     if (words->kept[place].id != id || !words->kept[place].text) {
         free(words->kept[place].text);
-        words->kept[place].text = look_up(sqlite3_context_db_handle(context), id);
+        int rc = look_up(sqlite3_context_db_handle(context), id, &words->kept[place].text);
         words->kept[place].id = id;
+        if (rc != SQLITE_OK)
+            sqlite3_result_error_code(context, rc);
     }
     if (words->kept[place].text)
         sqlite3_result_text(context, words->kept[place].text, -1, SQLITE_TRANSIENT);
 }
 
+/* A damaged body is no text: the chain tells which, and whoever folds it refuses. One that only found no memory ends
+ * the reading, so that it is never taken for an event that says nothing. */
 static void body_text(sqlite3_context *context, int count, sqlite3_value **values)
 {
     size_t length;
+    bool no_memory;
     (void)count;
     if (sqlite3_value_type(values[0]) != SQLITE_BLOB) {
         sqlite3_result_value(context, values[0]);
         return;
     }
-    char *text = pack_open(sqlite3_value_blob(values[0]), (size_t)sqlite3_value_bytes(values[0]), &length);
+    char *text = pack_open(sqlite3_value_blob(values[0]), (size_t)sqlite3_value_bytes(values[0]), &length, &no_memory);
     if (text)
         sqlite3_result_text(context, text, (int)length, free);
+    else if (no_memory)
+        sqlite3_result_error_nomem(context);
 }
 
 int small_functions(sqlite3 *db)

@@ -1,6 +1,7 @@
 /* Two batches poured while one allocation, write or sync after the other fails, each once: every call is answered or
  * its connection closed, nothing acknowledged is lost, a call that got no answer, sent again, has one effect, and a
- * sync that the disk refused ends poised with 74. POINTS sets how many; a fault names its own. */
+ * sync that the disk refused ends poised with 74. POINTS sets how many; a fault names its own, and ACT=9 CALL=79 begins
+ * with it, in that act alone. POISE_FAULTS_TRACE tells what became of each. */
 #include "tests/e2e/preload/faults.h"
 #include "tests/e2e/raw_client.h"
 
@@ -55,8 +56,8 @@ struct walk {
     struct harness *h;
     struct faults *faults;
     enum fault_of what;
-    uint64_t next[ACTS]; /* which call of that kind within the act fails next */
-    int points, wanted;
+    uint64_t next[ACTS];                  /* which call of that kind within the act fails next */
+    int points, wanted, only;             /* only: the one act that is tried, -1: each */
     int refused, closed, ended, unharmed; /* what became of them */
     int telling;
     json_int_t revision; /* before the first act of this telling */
@@ -216,8 +217,16 @@ static bool try_act(struct walk *w, int act)
     w->unharmed += failed && good;
     w->refused += failed && answer && !good;
     w->closed += failed && !answer;
+    if (getenv("POISE_FAULTS_TRACE"))
+        print_message("act %d, call %llu: %s\n", act, (unsigned long long)at,
+                      !failed  ? "the end"
+                      : good   ? "unharmed"
+                      : answer ? "refused"
+                               : "closed");
     if (!failed && !good)
-        fail_msg("act %d (%s) is refused though nothing failed: %s", act, story[act].method, json_dumps(answer, 0));
+        fail_msg("act %d (%s) is refused though nothing failed: %s\non the screen %s", act, story[act].method,
+                 json_dumps(answer, 0),
+                 json_dumps(harness_call(w->h, "watch", json_pack("{s:s}", "station", "bench")), 0));
     json_decref(answer);
     recover(w, act);
     return good;
@@ -258,7 +267,8 @@ static void tell(struct walk *w)
     for (int act = 0; act < ACTS; act++) {
         harness_weigh(w->h, "bench", story[act].on_scale_g);
         bool done = false;
-        for (int i = 0; w->telling > 0 && !done && w->points < w->wanted && i < TRIES_MOST; i++) {
+        bool tried = w->telling > 0 && (w->only < 0 || w->only == act);
+        for (int i = 0; tried && !done && w->points < w->wanted && i < TRIES_MOST; i++) {
             done = try_act(w, act);
             harness_weigh(w->h, "bench", story[act].on_scale_g);
         }
@@ -269,9 +279,18 @@ static void tell(struct walk *w)
     w->telling++;
 }
 
+/* A number of the environment, else the usual one. */
+static int number(const char *name, int usual)
+{
+    const char *text = getenv(name);
+    return text && *text ? atoi(text) : usual;
+}
+
 static void walk(struct harness *h, enum fault_of what, int error, int wanted)
 {
-    struct walk w = {.h = h, .what = what, .wanted = wanted};
+    struct walk w = {.h = h, .what = what, .wanted = wanted, .only = number("ACT", -1)};
+    if (w.only >= 0 && w.only < ACTS)
+        w.next[w.only] = (uint64_t)number("CALL", 1) - 1;
     start(&w);
     w.faults->error = error;
     while (w.points < w.wanted)
@@ -280,12 +299,6 @@ static void walk(struct harness *h, enum fault_of what, int error, int wanted)
                   w.closed, w.ended, w.unharmed, w.telling);
     json_decref(w.record);
     munmap(w.faults, sizeof *w.faults);
-}
-
-static int points(int usual)
-{
-    const char *text = getenv("POINTS");
-    return text && atoi(text) > 0 ? atoi(text) : usual;
 }
 
 /* A sanitizer's memory is its own, and its runtime wants to come before any shim. */
@@ -299,31 +312,31 @@ static void skip_under_sanitizers(void)
 static void memory_that_fails_loses_nothing(void **state)
 {
     skip_under_sanitizers();
-    walk(*state, OF_MEMORY, ENOMEM, points(POINTS));
+    walk(*state, OF_MEMORY, ENOMEM, number("POINTS", POINTS));
 }
 
 static void a_write_that_fails_loses_nothing(void **state)
 {
     skip_under_sanitizers();
-    walk(*state, OF_WRITE, EIO, points(POINTS) / 5);
+    walk(*state, OF_WRITE, EIO, number("POINTS", POINTS) / 5);
 }
 
 static void a_write_without_room_loses_nothing(void **state)
 {
     skip_under_sanitizers();
-    walk(*state, OF_WRITE, ENOSPC, points(POINTS) / 5);
+    walk(*state, OF_WRITE, ENOSPC, number("POINTS", POINTS) / 5);
 }
 
 static void a_sync_that_fails_ends_it(void **state)
 {
     skip_under_sanitizers();
-    walk(*state, OF_SYNC, EIO, points(POINTS) / 10);
+    walk(*state, OF_SYNC, EIO, number("POINTS", POINTS) / 10);
 }
 
 static void a_sync_without_room_ends_it(void **state)
 {
     skip_under_sanitizers();
-    walk(*state, OF_SYNC, ENOSPC, points(POINTS) / 10);
+    walk(*state, OF_SYNC, ENOSPC, number("POINTS", POINTS) / 10);
 }
 
 static int begin(void **state)
