@@ -1,5 +1,7 @@
 /* learnt.c - jobs of a painter as the store keeps them. It must not know what a plan makes of them. */
 #include "bench/learnt.h"
+#include "text/json_read.h"
+#include "text/json_write.h"
 
 #include <jansson.h>
 #include <math.h>
@@ -17,7 +19,7 @@ static void key_of(const char *painter, const char *coat, char *out, size_t size
 static bool add_job(void *arg, const struct store_item *item)
 {
     struct learnt *l = arg;
-    json_t *job = json_loads(item->body, 0, NULL);
+    json_t *job = json_read_text(item->body);
     double used = json_number_value(json_object_get(job, "used_g"));
     double estimate = json_number_value(json_object_get(job, "estimate_g"));
     json_decref(job);
@@ -47,7 +49,7 @@ struct making {
 
 static void take_body(void *arg, const struct store_item *item)
 {
-    *(json_t **)arg = json_loads(item->body, 0, NULL);
+    *(json_t **)arg = json_read_text(item->body);
 }
 
 /* -1: not in the list. */
@@ -110,7 +112,7 @@ bool learnt_job(struct store *s, const struct batch *b, double total_g, double u
     bool good = !coat || store_order_batches(s, b->order, add_cup, &m);
     if (good && estimate_g > 0) {
         json_t *body = json_pack("{s:f, s:f, s:O}", "estimate_g", estimate_g, "used_g", m.used_g, "whole", m.whole);
-        out->body = body ? json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+        out->body = body ? json_write(body, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
         good = out->body != NULL;
         json_decref(body);
     }

@@ -3,6 +3,7 @@
 #include "catalogue/codes.h"
 
 #include "catalogue/code.h"
+#include "text/json_read.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>
@@ -32,7 +33,7 @@ static void consider(void *arg, const struct store_item *i)
     size_t lot_at;
     if (!may_have_codes(i->body))
         return;
-    json_t *json = json_loads(i->body, 0, NULL);
+    json_t *json = json_read_text(i->body);
     bool read = json && toner_from_json(json, &toner, &fault);
     for (size_t c = 0; read && c < toner.code_count; c++)
         if (code_is(toner.codes[c], s->scan, &lot_at) && strlen(toner.codes[c]) > s->best) {
@@ -85,7 +86,7 @@ static void add_codes(struct uses *u, const char *body, const struct file_item *
     struct fault fault;
     if (!may_have_codes(body))
         return;
-    json_t *json = json_loads(body, 0, NULL);
+    json_t *json = json_read_text(body);
     bool read = json && toner_from_json(json, &toner, &fault);
     struct use *more = read ? realloc(u->use, (u->count + toner.code_count + 1) * sizeof *more) : NULL;
     u->lost = u->lost || (read && !more);

@@ -7,6 +7,7 @@
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
+#include "text/json_write.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -279,7 +280,7 @@ static void look_at_codes(struct daemon *d, struct rpc_call *call, const json_t 
     }
     a->thing = thing;
     a->puts_ended = d->puts_ended;
-    a->item.body = json_dumps(thing, JSON_COMPACT);
+    a->item.body = json_write(thing, JSON_COMPACT);
     snprintf(a->item.kind, sizeof a->item.kind, "toner");
     snprintf(a->item.id, sizeof a->item.id, "%s", json_string_value(json_object_get(thing, "id")));
     a->inquiry.finish = finish_codes;

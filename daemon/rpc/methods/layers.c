@@ -5,6 +5,7 @@
 #include "catalogue/catalogue.h"
 #include "rpc/methods/plans.h"
 #include "station/aims.h"
+#include "text/json_read.h"
 #include "text/number.h"
 
 #include <math.h>
@@ -23,7 +24,7 @@ struct layer {
 /* A store_item_get callback. */
 static void take_body(void *arg, const struct store_item *item)
 {
-    *(json_t **)arg = json_loads(item->body, 0, NULL);
+    *(json_t **)arg = json_read_text(item->body);
 }
 
 /* ---- the cups that it fills ---- */
@@ -43,7 +44,7 @@ static void add_kind(void *arg, const struct store_item *item)
     struct kinds *k = arg;
     struct cup_kind cup;
     struct fault f;
-    json_t *body = json_loads(item->body, 0, NULL);
+    json_t *body = json_read_text(item->body);
     bool good = body && k->count < KINDS_MOST && cup_from_json(body, &cup, &f);
     json_decref(body);
     if (!good)

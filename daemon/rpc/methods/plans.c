@@ -7,6 +7,7 @@
 #include "catalogue/catalogue.h"
 #include "rpc/methods/cards.h"
 #include "station/aims.h"
+#include "text/json_read.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -39,7 +40,7 @@ static void look_at_cup(void *arg, const struct store_item *item)
     struct smallest_cup *s = arg;
     struct cup_kind cup;
     struct fault f;
-    json_t *body = json_loads(item->body, 0, NULL);
+    json_t *body = json_read_text(item->body);
     if (body && cup_from_json(body, &cup, &f) && cup.ml * cup.fill_pct / 100 >= s->need_ml && !(s->ml <= cup.ml))
         s->ml = cup.ml;
     json_decref(body);
