@@ -121,12 +121,16 @@ static bool shut_all(const struct directory *d, const char *path, struct fault *
 
 /* ---- one poised at a time ---- */
 
-/* For whoever finds the lock held. It is no lock itself, so that it cannot be written is no reason to stop. */
+/* For whoever finds the lock held. It is no lock itself, so that it cannot be written is no reason to stop. Written
+ * over the number before and cut only where that was longer: a cut waits for the file system's journal, some
+ * milliseconds of every start. */
 static void sign(const struct directory *d)
 {
     char pid[24];
+    struct stat st;
     int len = snprintf(pid, sizeof pid, "%ld\n", (long)getpid());
-    if (ftruncate(d->lock, 0) != 0 || pwrite(d->lock, pid, (size_t)len, 0) != len)
+    if (pwrite(d->lock, pid, (size_t)len, 0) != len ||
+        (fstat(d->lock, &st) == 0 && st.st_size > len && ftruncate(d->lock, len) != 0))
         log_warn("our process number is not in the state directory's lock");
 }
 
