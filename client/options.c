@@ -90,8 +90,7 @@ static const char *words_at(enum words_language language, const char *first, con
 {
     char code[96];
     snprintf(code, sizeof code, "%s.%s%s%s", first, second, third ? "." : "", third ? third : "");
-    const struct words_row *row = words_find(code);
-    return row ? row->text[language] : NULL;
+    return words_or(language, code, NULL);
 }
 
 /* A command without words shows its own name, and test_help fails. */

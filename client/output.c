@@ -161,8 +161,7 @@ const char *wording_fixed(struct output_style style, const char *family, const c
 {
     char code[SAID_CODE * 2];
     snprintf(code, sizeof code, "%s.%.48s", family, name);
-    const struct words_row *row = words_find(code);
-    return row ? row->text[style.language] : name;
+    return words_or(style.language, code, name);
 }
 
 /* Only the reasons that a person meets: the system's own text is English or of a locale that may not be there. */

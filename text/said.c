@@ -143,8 +143,7 @@ static const char *slot_text(const struct slot *slot, enum words_language langua
         for (size_t i = 0; i < sizeof fixed / sizeof *fixed; i++)
             if (strcmp(slot->name, fixed[i]) == 0) {
                 snprintf(room, 256, "%s.%s", slot->name, slot->value);
-                const struct words_row *row = words_find(room);
-                return row ? row->text[language] : slot->value;
+                return words_or(language, room, slot->value);
             }
         return slot->value;
     }
@@ -201,12 +200,13 @@ static void fill(const struct said *s, const char *text, enum words_language lan
 static const char *form_of(const struct words_row *row, const struct said *s, enum words_language language)
 {
     struct slot slot;
-    if (!row->plural[language])
-        return row->text[language];
+    const char *one = words_text(row, language), *many = words_plural(row, language);
+    if (!many)
+        return one;
     for (size_t at = 0; next_slot(s, &at, &slot);)
         if (slot.kind == 'c')
-            return strcmp(slot.value, "1") == 0 ? row->text[language] : row->plural[language];
-    return row->plural[language];
+            return strcmp(slot.value, "1") == 0 ? one : many;
+    return many;
 }
 
 static const struct number_style plain_style = {.point = '.'};

@@ -6,10 +6,25 @@
 
 const char *const words_language_names[WORDS_LANGUAGES] = {[WORDS_EN] = "en", [WORDS_DE] = "de"};
 
+const char *words_code(const struct words_row *row)
+{
+    return words_pool + row->code;
+}
+
+const char *words_text(const struct words_row *row, enum words_language language)
+{
+    return words_pool + row->text[language];
+}
+
+const char *words_plural(const struct words_row *row, enum words_language language)
+{
+    return row->plural[language] ? words_pool + row->plural[language] : NULL;
+}
+
 /* For bsearch: the table is sorted by strcmp, and tools/words.c sorts it by the same. */
 static int by_code(const void *code, const void *row)
 {
-    return strcmp(code, ((const struct words_row *)row)->code);
+    return strcmp(code, words_code(row));
 }
 
 const struct words_row *words_find(const char *code)
@@ -17,11 +32,16 @@ const struct words_row *words_find(const char *code)
     return bsearch(code, words_table, words_rows, sizeof *words_table, by_code);
 }
 
+const char *words_or(enum words_language language, const char *code, const char *otherwise)
+{
+    const struct words_row *row = words_find(code);
+    return row ? words_text(row, language) : otherwise;
+}
+
 /* The code itself stands in for words that are missing, so that a gap shows up in the first test. */
 const char *words_of(enum words_language language, const char *code)
 {
-    const struct words_row *row = words_find(code);
-    return row ? row->text[language] : code;
+    return words_or(language, code, code);
 }
 
 bool words_language_of(const char *name, enum words_language *out)

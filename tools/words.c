@@ -122,19 +122,28 @@ static bool write_json(const char *folder, int language)
     return written;
 }
 
+/* A line of the pool: the text as a C string, with the NUL that ends it. */
 static void write_literal(FILE *to, const char *text)
 {
-    if (!text) {
-        fputs("NULL", to);
-        return;
-    }
-    fputc('"', to);
+    fputs("    \"", to);
     for (const unsigned char *c = (const unsigned char *)text; *c; c++)
         if (*c < ' ' || *c > '~' || *c == '"' || *c == '\\' || *c == '?')
             fprintf(to, "\\%03o", (unsigned)*c);
         else
             fputc(*c, to);
-    fputc('"', to);
+    fputs("\\0\"\n", to);
+}
+
+/* Writes the text where there is one, and moves on by it. Its place; 0: none, since the pool begins with an empty one.
+ */
+static size_t put(FILE *to, const char *text, size_t *len)
+{
+    size_t at = *len;
+    if (!text)
+        return 0;
+    write_literal(to, text);
+    *len += strlen(text) + 1;
+    return at;
 }
 
 static bool write_table(const char *folder)
@@ -144,22 +153,29 @@ static bool write_table(const char *folder)
     FILE *to = fopen(path, "w");
     if (!to)
         return false;
+    size_t(*places)[1 + 2 * LANGUAGES] = calloc(row_count ? row_count : 1, sizeof *places), len = 1;
+    if (!places) {
+        fclose(to);
+        return false;
+    }
     fputs("/* Made by tools/words.c of words/en.po and words/de.po. */\n#include \"text/words.h\"\n\n"
-          "const struct words_row words_table[] = {\n",
+          "#pragma GCC diagnostic ignored \"-Woverlength-strings\"\n"
+          "const char words_pool[] =\n    \"\\0\"\n",
           to);
     for (size_t i = 0; i < row_count; i++) {
-        fputs("    {", to);
-        write_literal(to, rows[i].code);
-        fputs(", {", to);
-        write_literal(to, rows[i].text[0]);
-        fputs(", ", to);
-        write_literal(to, rows[i].text[1]);
-        fputs("}, {", to);
-        write_literal(to, rows[i].plural[0]);
-        fputs(", ", to);
-        write_literal(to, rows[i].plural[1]);
-        fputs("}},\n", to);
+        const struct row *r = &rows[i];
+        places[i][0] = put(to, r->code, &len);
+        for (int l = 0; l < LANGUAGES; l++) {
+            places[i][1 + l] = put(to, r->text[l], &len);
+            places[i][1 + LANGUAGES + l] = put(to, r->plural[l], &len);
+        }
     }
+    fputs(";\nconst struct words_row words_table[] = {\n", to);
+    for (size_t i = 0; i < row_count; i++) {
+        const size_t *p = places[i];
+        fprintf(to, "    {%zu, {%zu, %zu}, {%zu, %zu}},\n", p[0], p[1], p[2], p[3], p[4]);
+    }
+    free(places);
     fprintf(to, "};\nconst size_t words_rows = %zu;\n", row_count);
     return fclose(to) == 0;
 }

@@ -83,8 +83,7 @@ const char *model_name(const struct model *m, const char *kind, const char *name
 {
     char code[NAME_ROOM];
     snprintf(code, sizeof code, "%s.%s", kind, name);
-    const struct words_row *row = words_find(code);
-    return row ? row->text[m->language] : name;
+    return words_or(m->language, code, name);
 }
 
 void model_say(struct model *m, bool rubric, const char *text)

@@ -103,8 +103,7 @@ size_t hazards_words(const struct hazards *h, enum words_language language, cons
     for (size_t i = 0; i < h->count && count < max; i++) {
         char code[24];
         snprintf(code, sizeof code, "hazard.%s", known[h->row[i]]);
-        const struct words_row *row = words_find(code);
-        const char *word = row ? row->text[language] : known[h->row[i]];
+        const char *word = words_or(language, code, known[h->row[i]]);
         bool there = false;
         for (size_t k = 0; !there && k < count; k++)
             there = strcmp(words[k], word) == 0;

@@ -261,7 +261,7 @@ static bool read_list(const struct shape_member *m, const json_t *list, char *in
     json_t *entry;
     if (n < m->entries_least)
         return fault_said(fault, FAULT_INVALID, m->name, "empty", "member_few field=%s least=%zu", m->name,
-                          m->entries_least);
+                          (size_t)m->entries_least);
     if (most > 0 && n > most)
         return fault_said(fault, FAULT_INVALID, m->name, "too many", "member_many field=%s most=%zu", m->name, most);
     json_array_foreach(list, i, entry)

@@ -23,6 +23,7 @@
 #include <jansson.h>
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 /* What a member is in JSON, and what its place in a struct must be. */
 enum shape_type {
@@ -58,23 +59,24 @@ struct shape;
 struct shape_member {
     const char *name; /* NULL ends a table */
     enum shape_type type;
-    bool required; /* to be given; nullable as well: null will do */
+    enum shape_type entry; /* of a list: what its entries are, with range, choices and fits as below */
+    bool required;         /* to be given; nullable as well: null will do */
     bool nullable; /* written as null where it is not known: NaN, "", nothing said, an object that is not there */
     bool sparse;   /* not written at all then, nor where it is false, 0 or an empty list */
     bool bare;     /* of a said: code and args alone, as the journal keeps it */
     bool exact;    /* of a number: written with all its digits, since it is read back to reckon with */
+    bool counted;  /* `count` is a place */
     const struct shape_range *range;
-    const char *const *choices;         /* ends with NULL; `""` is the name of a choice left out */
-    bool (*fits)(const char *text);     /* a text's own rule. NULL: none */
-    const char *unfit;                  /* how that is told: `not_a_port field=%s given=%s` */
-    enum shape_type entry;              /* of a list: what its entries are, with range, choices and fits as above */
-    const struct shape *of;             /* of an object, or of a list's entries that are objects */
-    size_t entries_least, entries_most; /* of a list; most 0: no limit but its place */
-    size_t offset, size;                /* the place in the struct; size 0: none, read and written by hand */
-    size_t each;                        /* of a list: the bytes of one entry of its place */
-    size_t count;                       /* the place of a list's size_t or an object's bool; 0 with no `counted` */
-    bool counted;
-    const char *about; /* for papers: one phrase of English, or a code of the folder words */
+    const char *const *choices;     /* ends with NULL; `""` is the name of a choice left out */
+    bool (*fits)(const char *text); /* a text's own rule. NULL: none */
+    const char *unfit;              /* how that is told: `not_a_port field=%s given=%s` */
+    const struct shape *of;         /* of an object, or of a list's entries that are objects */
+    /* Four bytes each: the loader writes to the page of every row at each start, so rows are small. */
+    uint32_t entries_least, entries_most; /* of a list; most 0: no limit but its place */
+    uint32_t offset, size;                /* the place in the struct; size 0: none, read and written by hand */
+    uint32_t each;                        /* of a list: the bytes of one entry of its place */
+    uint32_t count;                       /* of a list's size_t or an object's bool; sense only with `counted` */
+    const char *about;                    /* for papers: one phrase of English, or a code of the folder words */
 };
 
 struct shape {

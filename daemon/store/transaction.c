@@ -176,7 +176,7 @@ static int sync_names(const struct commit *c)
     if (c->apply.chain.seq > 0)
         return SQLITE_OK;
     return fsync(c->directory->fd) == 0 || errno == EINVAL /* a file system without it */ ? SQLITE_OK
-                                                                                         : SQLITE_IOERR_DIR_FSYNC;
+                                                                                          : SQLITE_IOERR_DIR_FSYNC;
 }
 
 /* After the schema is there; SQLite's code. */

@@ -50,8 +50,7 @@ const char *content_coat(const struct label_request *request)
 {
     char code[64];
     (void)snprintf(code, sizeof code, "coat.%.50s", request->coat);
-    const struct words_row *row = words_find(code);
-    return row ? row->text[request->language] : request->coat;
+    return words_or(request->language, code, request->coat);
 }
 
 /* Adds a text to a line, with what separates it; nothing for an empty one. More than FIT_BYTES no label shows. */

@@ -28,6 +28,6 @@ static inline json_t *at(const json_t *o, const char *name)
 static inline void has_words(const json_t *said)
 {
     const struct words_row *row = words_find(json_string_value(at(said, "code")));
-    if (!row || !row->text[WORDS_EN][0] || !row->text[WORDS_DE][0])
+    if (!row || !words_text(row, WORDS_EN)[0] || !words_text(row, WORDS_DE)[0])
         fail_msg("no words for %s", json_string_value(at(said, "code")));
 }

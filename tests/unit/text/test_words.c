@@ -51,7 +51,7 @@ static int faults;
 static size_t place_of(const char *code, size_t len)
 {
     for (size_t i = 0; i < words_rows; i++)
-        if (strlen(words_table[i].code) == len && memcmp(words_table[i].code, code, len) == 0)
+        if (strlen(words_code(&words_table[i])) == len && memcmp(words_code(&words_table[i]), code, len) == 0)
             return i;
     return SIZE_MAX;
 }
@@ -288,7 +288,7 @@ static const char *lacking(const char *slots, const char *in)
 /* The row whose forms fill the slots: that of the code itself, or of what stands before `.help`. */
 static size_t owner_of(size_t row)
 {
-    const char *code = words_table[row].code, *dot = strrchr(code, '.');
+    const char *code = words_code(&words_table[row]), *dot = strrchr(code, '.');
     for (size_t i = 0; dot && i < sizeof parts / sizeof *parts; i++)
         if (strcmp(dot + 1, parts[i]) == 0) {
             size_t owner = place_of(code, (size_t)(dot - code));
@@ -308,27 +308,28 @@ static bool in_family(const char *code)
 static void check_row(size_t row)
 {
     const struct words_row *w = &words_table[row];
+    const char *code = words_code(w);
     char slots[WORDS_LANGUAGES][SLOTS_MAX] = {{0}}, help[SAID_CODE + 8];
     for (int l = 0; l < WORDS_LANGUAGES; l++) {
-        slots_of(w->text[l], slots[l]);
-        slots_of(w->plural[l], slots[l]);
+        slots_of(words_text(w, (enum words_language)l), slots[l]);
+        slots_of(words_plural(w, (enum words_language)l), slots[l]);
         const char *unknown = lacking(slots[l], rows[owner_of(row)].slots);
         if (unknown) {
-            print_error("%s.po: %s: nobody fills the slot%s\n", words_language_names[l], w->code, unknown);
+            print_error("%s.po: %s: nobody fills the slot%s\n", words_language_names[l], code, unknown);
             faults++;
         }
     }
     if (lacking(slots[0], slots[1]) || lacking(slots[1], slots[0])) {
-        print_error("%s: the slots are%sin en and%sin de\n", w->code, slots[0], slots[1]);
+        print_error("%s: the slots are%sin en and%sin de\n", code, slots[0], slots[1]);
         faults++;
     }
-    if (!rows[owner_of(row)].used && !in_family(w->code)) {
-        print_error("%s: nobody uses these words\n", w->code);
+    if (!rows[owner_of(row)].used && !in_family(code)) {
+        print_error("%s: nobody uses these words\n", code);
         faults++;
     }
-    snprintf(help, sizeof help, "%s.help", w->code);
+    snprintf(help, sizeof help, "%s.help", code);
     if (rows[row].help && !words_find(help)) {
-        print_error("%s: a fault without %s\n", w->code, help);
+        print_error("%s: a fault without %s\n", code, help);
         faults++;
     }
 }
