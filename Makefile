@@ -173,7 +173,7 @@ $(foreach a,$(AREAS),$(eval $(call unit_area,$(a))))
 $(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP) $(call archives,text)
 	$(call link,cmocka jansson sqlite3) -lutil
 # What our answers are held against: oracles, no part of Poise. Neither has flags of its own.
-$(BUILD)/tests/unit/mix/test_de00: LDLIBS += -llcms2
+$(BUILD)/tests/unit/mix/test_de00 $(BUILD)/tests/unit/mix/test_kubelka: LDLIBS += -llcms2
 $(BUILD)/tests/unit/solver/%: LDLIBS += -lglpk
 OBJECTS += $(call objects,$(UNIT_SRC) $(wildcard tests/e2e/*.c))
 .SECONDARY: $(OBJECTS)

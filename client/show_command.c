@@ -94,6 +94,9 @@ static void closing(const struct poise_options *opt, const json_t *b)
         output_line(style, "plan.voc actual=%s regulatory=%s",
                     figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", style).text,
                     figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", style).text);
+    const json_t *looks = json_object_get(json_object_get(b, "de00"), "said");
+    if (json_is_object(looks))
+        output_line(style, "page.looks text=%s", wording_said(style, looks, member_text(looks, "text")).text);
     const json_t *sure = json_object_get(json_object_get(b, "uncertainty"), "said");
     if (json_is_object(sure))
         output_line(style, "show.sure text=%s", wording_said(style, sure, member_text(sure, "text")).text);

@@ -6,7 +6,8 @@ import { openAmount } from "./amount.js";
 
 function partLine(p) {
   const off = p.deviation_pct === null ? "" : `${fixed(p.deviation_pct, 1, true)} %`;
-  return line(p.lot ?? "", p.toner, p.name ?? "", grams(p.poured_g), off);
+  const looks = p.de00?.said ? `, ${said(p.de00.said)}` : "";
+  return line(p.lot ?? "", p.toner, `${p.name ?? ""}${looks}`, grams(p.poured_g), off);
 }
 
 // What is true of it, then every part, then what it all holds, and the label as it would be printed again.
@@ -25,6 +26,7 @@ function above(view) {
         ...b.parts.map(partLine),
         b.reducer && line("", b.reducer.toner, b.reducer.name ?? "", grams(b.reducer.poured_g)),
         el("p", { class: "both" }, sums),
+        b.de00?.said && el("p", { class: "who" }, word("page.looks", { text: said(b.de00.said) })),
         b.uncertainty && el("p", { class: "who" }, said(b.uncertainty.said)),
         ...b.facts.map((f) => el("p", { class: "rubric" }, said(f))),
         ...(b.cautions ?? []).map((c) => el("p", { class: "rubric" }, said(c)))),

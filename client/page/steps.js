@@ -1,6 +1,6 @@
 // steps.js - the formula as lines: what is done above the open line, what comes next below it, and the whole of it.
 import { el, line } from "./draw.js";
-import { grams, word } from "./words.js";
+import { grams, said, word } from "./words.js";
 
 const WHOLE_MS = 8000; // so long the whole formula stays open
 
@@ -13,7 +13,8 @@ export function stepLine(step, large = false) {
   const done = step.state === "done";
   const margin = done ? word(verdictWord[step.verdict] ?? "page.done") : word(`page.${step.state}`);
   const off = done && step.aim_g !== null ? grams(step.poured_g - step.aim_g, true) : "";
-  return line(margin, step.toner ?? "", step.name ?? "", done ? grams(step.poured_g) : figureOf(step), off,
+  const looks = step.de00?.said && (done || step.verdict === "over") ? `, ${said(step.de00.said)}` : "";
+  return line(margin, step.toner ?? "", `${step.name ?? ""}${looks}`, done ? grams(step.poured_g) : figureOf(step), off,
     `${step.state} ${large ? "large" : ""} ${step.verdict ?? ""}`);
 }
 

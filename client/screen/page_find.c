@@ -115,6 +115,7 @@ static int paint_part(const struct paint *p, int row, int to, const json_t *part
                               .poured_g = member_number(part, "poured_g"),
                               .to_go_g = member_number(part, "aim_g"),
                               .deviation_pct = member_number(part, "deviation_pct"),
+                              .looks = shown_object(shown_object(part, "de00"), "said"),
                               .state = waits ? STEP_NEXT : STEP_DONE};
     paint_step(p, row, &step, waits ? paint_word(p, "page.next") : "");
     return 1 +

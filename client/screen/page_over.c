@@ -139,6 +139,17 @@ struct sentences {
 
 enum { COL_SENTENCE = COL_CODE - 1 };
 
+/* The sentence, and what the cup then looks like. */
+static void remedy_text(const struct paint *p, int digit, char *buf, size_t size)
+{
+    const json_t *remedy = shown_object(p->m->bench.remedies, menu_remedy_choice(digit));
+    const json_t *looks = shown_object(shown_object(remedy, "de00"), "said");
+    char text[LINE_ROOM];
+    model_text(p->m, sentence_of(p, digit), buf, size);
+    if (looks)
+        paint_join(buf, size, "; ", model_told(p->m, looks, text, sizeof text));
+}
+
 /* Rows of all remedies alone; with `all` the rows that every sentence would take as well. */
 static int remedy_rows(const struct paint *p, struct sentences *s, int spare, bool all)
 {
@@ -152,7 +163,7 @@ static int remedy_rows(const struct paint *p, struct sentences *s, int spare, bo
         if (digit < 1 || digit > MENU_REMEDIES || s->rows[digit] || !menu_remedy(p->m, digit))
             continue;
         if (menu_remedy_open(p->m, digit))
-            model_text(p->m, sentence_of(p, digit), s->text[digit], sizeof s->text[digit]);
+            remedy_text(p, digit, s->text[digit], sizeof s->text[digit]);
         else if (why_beside(p, why_text(p, digit, s->text[digit], sizeof s->text[digit])))
             continue;
         int rows = paint_wrap(p, -1, COL_SENTENCE, p->g->cols - END_PAGE, 3, s->text[digit], INK_PLAIN);

@@ -144,7 +144,11 @@ void paint_step(const struct paint *p, int row, const struct shown_step *step, c
     const char *shown = done && !shown_poured(step) ? paint_word(p, "page.left_out") : number;
     if (done && shown_poured(step))
         deviation_text(p, step->deviation_pct, deviation, sizeof deviation);
-    struct line line = {margin, step->toner, step->name, shown, deviation, INK_BOLD, INK_PLAIN};
+    char name[LINE_ROOM], looks[LINE_ROOM];
+    utf8_copy(name, sizeof name, step->name);
+    if (done && step->looks)
+        paint_join(name, sizeof name, ", ", model_told(p->m, step->looks, looks, sizeof looks));
+    struct line line = {margin, step->toner, name, shown, deviation, INK_BOLD, INK_PLAIN};
     paint_line(p, row, &line);
 }
 

@@ -68,6 +68,7 @@ static void read_step(struct shown_step *step, const json_t *from)
         .poured_g = member_number(from, "poured_g"),
         .to_go_g = member_number(from, "to_go_g"),
         .deviation_pct = member_number(from, "deviation_pct"),
+        .looks = shown_object(shown_object(from, "de00"), "said"),
         .state = (enum step_state)PLACE(member_text(from, "state"), step_names, STEP_NEXT),
         .verdict = (enum verdict)PLACE(member_text(from, "verdict"), verdict_names, VERDICT_NONE),
     };

@@ -69,6 +69,7 @@ struct shown_step {
     double poured_g;      /* NAN or 0: nothing was poured */
     double to_go_g;       /* what was not counted of it yet; NAN: nothing is asked */
     double deviation_pct; /* off its aim; NAN: not known */
+    const json_t *looks;  /* a said: what that looks like; NULL: nothing to tell */
     enum step_state state;
     enum verdict verdict;
 };

@@ -57,6 +57,8 @@ void begin_part_of(const struct toner *t, struct recipe_part *out)
     out->exempt_pct = t->exempt_pct;
     out->exempt_density_g_per_ml = t->exempt_density_g_per_ml;
     out->solids_vol_pct = t->solids_vol_pct;
+    if (mix_optics_of(t->optics.nm, t->optics.k, t->optics.s, t->optics.count, &out->optics))
+        out->bands = MIX_BANDS;
 }
 
 /* What could not be read is refused as such: a tin must not be called unknown because the disk failed. */

@@ -27,6 +27,8 @@ struct beginning {
 bool begin_coat(struct beginning *c);
 /* recipe: fills begun->recipe from formula, product or an older batch. */
 bool begin_recipe(struct beginning *c);
+/* what a deviation will look like: the recipe's optics and spray-out cards. */
+bool begin_shade(struct beginning *c);
 /* order: the recipe's colour steps as they shall be poured. */
 bool begin_bed(struct beginning *c);
 /* amounts: begun->wanted_g from grams, ml or panels. */

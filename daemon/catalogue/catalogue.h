@@ -9,6 +9,7 @@
  */
 #pragma once
 
+#include "catalogue/optics.h"
 #include "fault.h"
 #include "id.h"
 #include "shape/shape.h"
@@ -42,6 +43,7 @@ struct toner {
     double density_g_per_ml, voc_pct, water_pct, exempt_pct, exempt_density_g_per_ml, solids_vol_pct, price_per_kg,
         metals_pct;
     double reorder_g;              /* order anew below this; NaN: nobody said */
+    struct optics optics;          /* what it absorbs and scatters */
     bool stir;                     /* must be stirred each day, as metallics and pearls */
     char signal[16];               /* signal word */
     char hazards[HAZARDS_MAX][12]; /* H and EUH statements */

@@ -18,8 +18,8 @@ static const char *const roles[] = {"toner", "binder", "pearl",  "metallic", "ad
 
 #define AT(member)     SHAPE_AT(struct toner, member)
 #define NUMBER(member) .type = SHAPE_NUMBER, .nullable = true, AT(member)
-/* The member `hazards` has forms of its own and is read by hand below; the table names it so that papers and files
- * know of it. Numbers not known are null, never 0: a density of 0 would be a division by it. */
+/* The members `hazards` and `optics` have forms of their own and are read by hand below; the table names them so that
+ * papers and files know of them. Numbers not known are null, never 0: a density of 0 would be a division by it. */
 static const struct shape_member toner_members[] = {
     {.name = "id", .type = SHAPE_ID, .required = true, AT(id)},
     {.name = "name", .type = SHAPE_TEXT, AT(name)},
@@ -49,6 +49,10 @@ static const struct shape_member toner_members[] = {
      .about = "what a scanner reads; one may end in `*`, what stands there is the lot"},
     {.name = "reorder_g", .range = &shape_from_0, NUMBER(reorder_g), .about = "order anew below this"},
     {.name = "stir", .type = SHAPE_FLAG, AT(stir), .about = "must be stirred each day"},
+    {.name = "optics",
+     .type = SHAPE_ANY,
+     .about =
+         "[{nm, k, s}] or null: what it absorbs and scatters per unit of weight; also one text, `450 0.02 1.1, ...`"},
     {.name = "hazards", .type = SHAPE_ANY, .about = "{signal, statements}; also one text or a list of H and EUH codes"},
     {0},
 };
@@ -168,7 +172,8 @@ bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
                         .price_per_kg = NAN,
                         .metals_pct = NAN,
                         .reorder_g = NAN};
-    if (!shape_read(&toner_shape, json, t, fault) || !hazards_of_json(json_object_get(json, "hazards"), t, fault))
+    if (!shape_read(&toner_shape, json, t, fault) || !hazards_of_json(json_object_get(json, "hazards"), t, fault) ||
+        !optics_of_json(json_object_get(json, "optics"), &t->optics, fault))
         return false;
     /* Mass per cent of one whole. A hair of rounding is let pass: 33.3 + 33.3 + 33.4 is 100 to whoever types it.
      * fmax takes the number where the other is NaN: what is not known counts as 0 here. */
@@ -190,6 +195,7 @@ json_t *toner_to_json(const struct toner *t)
     json_object_set_new(out, "hazards",
                         json_pack("{s:o, s:o}", "signal", t->signal[0] ? json_string(t->signal) : json_null(),
                                   "statements", statements));
+    json_object_set_new(out, "optics", optics_to_json(&t->optics));
     if (out && t->revision > 0)
         json_object_set_new(out, "revision", json_integer(t->revision));
     return out;

@@ -4,6 +4,7 @@
 #include "station/batch_record.h"
 #include "station/cautions.h"
 #include "station/decide.h"
+#include "station/shade.h"
 #include "station/sure.h"
 #include "text/timestamp.h"
 
@@ -74,35 +75,45 @@ static const char *step_state(const struct batch *b, size_t step)
 }
 
 /* A step that is done asks for nothing, whatever it was left with. */
-static json_t *step_of(const struct batch *b, size_t s)
+static json_t *step_of(const struct front *f, size_t s)
 {
+    const struct batch *b = f->batch;
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[s].part];
     const char *state = step_state(b, s);
     double aim_g = batch_step_aim_g(b, s), to_go_g = strcmp(state, "done") == 0 ? 0 : aim_g - b->step_g[s];
-    return json_pack("{s:s, s:s, s:o, s:o, s:o, s:s, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "aim_g",
-                     number_json(aim_g), "poured_g", number_json(b->step_g[s]), "to_go_g", number_json(to_go_g),
-                     "state", state, "place", text_of(p->place), "verdict",
-                     text_of(step_verdict_names[batch_step_verdict(b, s)]), "deviation_pct",
-                     number_json(batch_step_deviation_pct(b, s)), "lot", text_of(batch_step_lot(b, s)));
+    double deviation_pct = batch_step_deviation_pct(b, s);
+    struct shade shade = {.known = false};
+    struct number_style style = front_style(f);
+    if (!isnan(deviation_pct))
+        shade = batch_part_shade(b, b->recipe.step[s].part, b->step_g[s] - batch_step_judged_aim_g(b, s));
+    return json_pack("{s:s, s:s, s:o, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name,
+                     "aim_g", number_json(aim_g), "poured_g", number_json(b->step_g[s]), "to_go_g",
+                     number_json(to_go_g), "state", state, "place", text_of(p->place), "verdict",
+                     text_of(step_verdict_names[batch_step_verdict(b, s)]), "deviation_pct", number_json(deviation_pct),
+                     "lot", text_of(batch_step_lot(b, s)), "de00", shade_json(&shade, false, &style));
 }
 
 /* In pouring order: colour, what goes on top, then wrong tins; all listed from the beginning with their aims. */
-static json_t *steps_of(const struct batch *b)
+static json_t *steps_of(const struct front *f)
 {
+    const struct batch *b = f->batch;
     json_t *list = json_array();
     for (size_t s = 0; s < b->recipe.steps; s++)
-        json_array_append_new(list, step_of(b, s));
+        json_array_append_new(list, step_of(f, s));
     return list;
 }
 
 /* Lists run in the order of the steps, a toner named twice at its first one. null: this way out does not exist. */
-static json_t *remedy_of(const struct batch *b, const struct remedy *r, bool adds)
+static json_t *remedy_of(const struct front *f, const struct batch_remedies *all, const struct remedy *r, bool adds)
 {
+    const struct batch *b = f->batch;
+    struct number_style style = front_style(f);
     if (!r->possible)
         return json_null();
-    json_t *o = json_pack("{s:o, s:b, s:o, s:o, s:o, s:o}", "total_g", number_json(r->total_g), "fits", r->why == NULL,
-                          "why", text_of(r->why), "waste_g", number_json(r->waste_g), "cost",
-                          number_json_money(r->cost), "volume_ml", number_json(r->volume_ml));
+    json_t *o = json_pack("{s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:b}", "total_g", number_json(r->total_g), "fits",
+                          r->why == NULL, "why", text_of(r->why), "waste_g", number_json(r->waste_g), "cost",
+                          number_json_money(r->cost), "volume_ml", number_json(r->volume_ml), "de00",
+                          shade_json(&r->shade, r == all->nearest, &style), "nearest", r == all->nearest);
     if (!adds)
         return o;
     json_t *add = json_array();
@@ -113,14 +124,15 @@ static json_t *remedy_of(const struct batch *b, const struct remedy *r, bool add
 }
 
 /* null but in over: elsewhere there is nothing to choose. */
-static json_t *remedies_of(const struct batch *b, const char *currency)
+static json_t *remedies_of(const struct front *f)
 {
+    const struct batch *b = f->batch;
     struct batch_remedies r;
     if (b->state != BATCH_OVER)
         return json_null();
     batch_remedies(b, &r);
-    json_t *grow = remedy_of(b, &r.grow, true), *dip = remedy_of(b, &r.dip, true);
-    json_t *leave = remedy_of(b, &r.leave, false), *deviation = json_array();
+    json_t *grow = remedy_of(f, &r, &r.grow, true), *dip = remedy_of(f, &r, &r.dip, true);
+    json_t *leave = remedy_of(f, &r, &r.leave, false), *deviation = json_array();
     if (r.dip.possible)
         json_object_set_new(dip, "take_g", number_json(r.take_g));
     for (size_t s = 0; s < b->recipe.steps; s++)
@@ -128,7 +140,7 @@ static json_t *remedies_of(const struct batch *b, const char *currency)
     json_object_set_new(leave, "deviation_pct", deviation);
     json_object_set_new(leave, "foreign_pct", number_json(r.foreign_pct));
     json_object_set_new(leave, "ratio", text_of(r.ratio));
-    json_t *o = json_pack("{s:o, s:o, s:o, s:s}", "grow", grow, "dip", dip, "leave", leave, "currency", currency);
+    json_t *o = json_pack("{s:o, s:o, s:o, s:s}", "grow", grow, "dip", dip, "leave", leave, "currency", f->currency);
     if (!r.grow.possible && r.grow.why)
         json_object_set_new(o, "grow_why", json_string(r.grow.why));
     json_object_set_new(o, "again",
@@ -287,10 +299,10 @@ static void batch_members(json_t *o, const struct front *f)
         "{s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "batch",
         b->id, "formula", r->code, "name", r->name, "variant", text_of(r->is_product ? "" : r->variant), "coat",
         text_of(r->coat), "finish", text_of(r->finish), "order", text_of(b->order), "painter", text_of(b->painter),
-        "step", step >= 0 ? json_integer(step + 1) : json_null(), "steps", steps_of(b), "now", now_of(f), "total_g",
+        "step", step >= 0 ? json_integer(step + 1) : json_null(), "steps", steps_of(f), "now", now_of(f), "total_g",
         number_json(total), "wanted_g", number_json(b->wanted_g), "cup_ml", number_json(b->cup_ml), "fill_ml",
-        number_json(ml), "remedies", remedies_of(b, f->currency), "lifted", f->track->lifted, "use_by",
-        time_of(f->use_by_ms), "fill", fill, "facts", facts_of(f));
+        number_json(ml), "remedies", remedies_of(f), "lifted", f->track->lifted, "use_by", time_of(f->use_by_ms),
+        "fill", fill, "facts", facts_of(f));
     json_object_update(o, more);
     /* Before the cup is accepted what would be taken off, then what was. */
     double standing_g = b->state == BATCH_CUP && f->track->has_now ? decide_evaporated_g(b, f->track) : 0;

@@ -5,6 +5,7 @@
 #include "clock.h"
 #include "mix/voc.h"
 #include "station/aims.h"
+#include "station/shade.h"
 #include "station/sure.h"
 #include "text/number.h"
 
@@ -38,9 +39,9 @@ static bool is_open(const struct batch *b, size_t step)
     return b->state == BATCH_POUR && b->now == NOW_STEP && b->open == (int)step;
 }
 
-/* What goes on top and asks no more may stand beyond its tolerance all the same: more of the base was chosen for it, and
- * the tins ran empty. More of the base ends on the edge of the tolerance, and each toner of it may be short by its own:
- * by so much it is still on aim. */
+/* What goes on top and asks no more may stand beyond its tolerance all the same: more of the base was chosen for it,
+ * and the tins ran empty. More of the base ends on the edge of the tolerance, and each toner of it may be short by its
+ * own: by so much it is still on aim. */
 static bool is_beyond(const struct batch *b, size_t step)
 {
     int part = b->recipe.step[step].part;
@@ -217,16 +218,20 @@ static double part_aim(const struct batch *b, int part)
 }
 
 /* Hardener has no share of the colour: null. */
-static json_t *part_of(const struct batch *b, int part)
+static json_t *part_of(const struct batch *b, int part, const struct number_style *style)
 {
     const struct recipe_part *p = &b->recipe.part[part];
     double aim = part_aim(b, part), poured = batch_part_g(b, part);
     bool shared = p->role == PART_COLOUR;
-    return json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "share",
+    struct shade shade = batch_part_shade(b, part,
+                                          poured > 0 && !p->foreign ? poured - aim
+                                          : poured > 0              ? poured
+                                                                    : NAN);
+    return json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "share",
                      shared ? number_json(p->share) : json_null(), "aim_g", number_json(aim), "poured_g",
                      number_json(poured), "deviation_pct",
                      aim > 0 && poured > 0 ? number_json(100 * (poured - aim) / aim) : json_null(), "lot",
-                     view_text(b->part_lot[part]));
+                     view_text(b->part_lot[part]), "de00", shade_json(&shade, false, style));
 }
 
 /* A stray reducer is no part of the plan; it stands among the parts. */
@@ -308,6 +313,7 @@ json_t *view_record(const struct batch *b, const char *currency)
 {
     const struct recipe *r = &b->recipe;
     json_t *parts = json_array();
+    struct number_style style = batch_number_style(b);
     bool reducer_seen = false, listed[RECIPE_PARTS] = {false};
     for (size_t p = 0; p < r->parts; p++) {
         if (r->part[p].role == PART_REDUCER && !r->part[p].foreign && !reducer_seen) {
@@ -315,7 +321,7 @@ json_t *view_record(const struct batch *b, const char *currency)
             continue;
         }
         listed[p] = true;
-        json_array_append_new(parts, part_of(b, (int)p));
+        json_array_append_new(parts, part_of(b, (int)p, &style));
     }
     double g = batch_content_g(b), ml = content_ml(b), by_part[RECIPE_PARTS] = {0};
     for (size_t p = 0; p < r->parts; p++)
@@ -325,7 +331,6 @@ json_t *view_record(const struct batch *b, const char *currency)
         json_array_append_new(have, json_pack("{s:o, s:o}", "batch", view_text(b->have[i].batch), "grams",
                                               number_json(b->have[i].grams)));
     char made[SAID_TEXT_MAX];
-    struct number_style style = batch_number_style(b);
     json_t *o = json_pack(
         "{s:s, s:s, s:s, s:s, s:I, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
         "s:o, s:s, s:o, s:o, s:o, s:o, s:o}",
@@ -344,5 +349,7 @@ json_t *view_record(const struct batch *b, const char *currency)
     add_evaporated(json_object_get(o, "voc"), b);
     json_object_set_new(o, "use_by", time_or_null(batch_use_by_ms(b)));
     json_object_set_new(o, "uncertainty", uncertainty_of(b, listed));
+    struct shade shade = batch_shade(b, by_part);
+    json_object_set_new(o, "de00", g > 0 ? shade_json(&shade, false, &style) : json_null());
     return o;
 }

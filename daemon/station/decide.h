@@ -8,6 +8,7 @@
 
 #include "fault.h"
 #include "station/batch.h"
+#include "station/shade.h"
 
 enum command_kind {
     COMMAND_ACCEPT,
@@ -77,6 +78,7 @@ struct remedy {
     double spent_g, cost; /* beyond the plan without error: paint from the shelf, and its price */
     const char *why;      /* NULL: it fits; else `cup`, `scale`, `foreign` */
     double add_g[RECIPE_PARTS];
+    struct shade shade; /* what the cup then looks like beside its formula */
 };
 
 struct batch_remedies {
@@ -87,6 +89,7 @@ struct batch_remedies {
     char ratio[64]; /* leave in hardener: the ratio that results; "" else */
     bool again;
     double again_cost;
+    const struct remedy *nearest; /* the one that fits and looks least off, of grow, dip and leave; NULL: not known */
 };
 
 void batch_remedies(const struct batch *b, struct batch_remedies *out);

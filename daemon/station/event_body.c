@@ -148,6 +148,12 @@ static const struct shape_member settings_members[] = {
 };
 static const struct shape settings_shape = {NULL, settings_members, NULL};
 
+/* One figure a band of mix/kubelka.h; both lists are as long. */
+#define BANDS(text, field)                                                                                             \
+    {                                                                                                                  \
+        .name = (text), .type = SHAPE_LIST, .entry = SHAPE_NUMBER, .sparse = true, .exact = true,                      \
+        SHAPE_LIST_AT(struct recipe_part, field, bands)                                                                \
+    }
 /* All that the catalogue knew of a toner: a record needs it when that toner is long gone. */
 static const struct shape_member part_members[] = {
     ROW(LINES, "toner", recipe_part, toner),
@@ -167,6 +173,14 @@ static const struct shape_member part_members[] = {
     ROW(NUMBER, "exempt_pct", recipe_part, exempt_pct),
     ROW(NUMBER, "exempt_density_g_per_ml", recipe_part, exempt_density_g_per_ml),
     ROW(NUMBER, "solids_vol_pct", recipe_part, solids_vol_pct),
+    BANDS("k", optics.k),
+    BANDS("s", optics.s),
+    {.name = "card_share",
+     .type = SHAPE_LIST,
+     .entry = SHAPE_NUMBER,
+     .sparse = true,
+     .exact = true,
+     SHAPE_LIST_AT(struct recipe_part, card_share, in_cards)},
     {0},
 };
 static const struct shape part_shape = {NULL, part_members, NULL};
@@ -178,6 +192,15 @@ static const struct shape_member step_members[] = {
     {0},
 };
 static const struct shape step_shape = {NULL, step_members, NULL};
+
+/* L*a*b* of a spray-out card; what was in it stands with the parts. */
+static const struct shape_member card_members[] = {
+    {.name = "l", .type = SHAPE_NUMBER, .exact = true, SHAPE_AT(struct recipe_card, l)},
+    {.name = "a", .type = SHAPE_NUMBER, .exact = true, SHAPE_AT(struct recipe_card, a)},
+    {.name = "b", .type = SHAPE_NUMBER, .exact = true, SHAPE_AT(struct recipe_card, b)},
+    {0},
+};
+static const struct shape card_shape = {NULL, card_members, NULL};
 
 /* Parts before steps: a step names its part by its place among them. */
 static const struct shape_member recipe_members[] = {
@@ -196,6 +219,12 @@ static const struct shape_member recipe_members[] = {
     ROW(NUMBER, "hardener_tolerance", recipe, hardener_tolerance),
     ROW(NUMBER, "reducer_tolerance", recipe, reducer_tolerance),
     ROW(NUMBER, "pot_life_min", recipe, pot_life_min),
+    {.name = "cards",
+     .type = SHAPE_LIST,
+     .entry = SHAPE_OBJECT,
+     .of = &card_shape,
+     .sparse = true,
+     SHAPE_LIST_AT(struct recipe, card, cards)},
     {.name = "parts",
      .type = SHAPE_LIST,
      .entry = SHAPE_OBJECT,

@@ -162,6 +162,7 @@ static void note_hardened(struct batch *b, const struct recipe_part *part, const
 bool fold_tinted(struct batch *b, const struct event *e)
 {
     double amount[RECIPE_PARTS] = {0}, sum = 0, total = batch_k_aim(b);
+    b->recipe.cards = 0; /* it is another colour than theirs */
     bool was_done = batch_next_step(b) < 0;
     int part = recipe_find(&b->recipe, b->tint.toner);
     for (size_t s = 0; s < b->recipe.steps; s++) {

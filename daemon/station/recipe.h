@@ -6,6 +6,7 @@
  */
 #pragma once
 
+#include "mix/kubelka.h"
 #include "text/said.h"
 
 #include <stdbool.h>
@@ -13,6 +14,7 @@
 #include <stdint.h>
 
 #define RECIPE_PARTS 96 /* 64 of a coat, 8 of a product, the rest for wrong tins and tints */
+#define RECIPE_CARDS 4  /* measured spray-out cards that tell what a deviation looks like; the first is the nearest */
 #define RECIPE_ID    41
 #define RECIPE_NAME  241 /* 60 characters of any UTF-8, as the catalogue keeps them */
 
@@ -36,6 +38,10 @@ struct recipe_part {
     bool foreign;    /* poured from a wrong tin: not in the formula */
     double density_g_per_ml, price_per_kg;
     double voc_pct, water_pct, exempt_pct, exempt_density_g_per_ml, solids_vol_pct;
+    struct mix_optics optics;        /* what it absorbs and scatters */
+    size_t bands;                    /* MIX_BANDS; 0: not known */
+    double card_share[RECIPE_CARDS]; /* of the colour, in each spray-out card of the recipe */
+    size_t in_cards;                 /* as many as the recipe has */
 };
 
 struct recipe_step {
@@ -58,6 +64,10 @@ struct recipe {
     double reduce_pct;                            /* NaN where a product's ratio stands in its place */
     double hardener_tolerance, reducer_tolerance; /* relative: 0.03, 0.05 */
     double pot_life_min;                          /* NaN: none */
+    struct recipe_card {
+        double l, a, b;
+    } card[RECIPE_CARDS];
+    size_t cards; /* 0: none was measured, or a tint made another colour of it */
     struct recipe_part part[RECIPE_PARTS];
     size_t parts;
     struct recipe_step step[RECIPE_PARTS]; /* colour, then what goes on top, then wrong tins */

@@ -57,6 +57,15 @@ static void spend(const struct batch *b, const struct colour *c, const double g[
         }
 }
 
+/* Grams by the list in `c` as grams by part. */
+static struct shade shade_of(const struct batch *b, const struct colour *c, const double g[])
+{
+    double grams[RECIPE_PARTS] = {0};
+    for (size_t i = 0; i < c->n; i++)
+        grams[c->part[i]] = g[i];
+    return batch_shade(b, grams);
+}
+
 /* A component already poured that lacks no more than its tolerance is left out: nobody pours 0.1 g for nothing. So is
  * one that was left short: it is asked for no more. */
 static void grow_colour(const struct batch *b, const struct colour *c, const struct mix_grow *g, struct remedy *out)
@@ -78,6 +87,7 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
     out->why = batch_misfit(b, g->total_g);
     out->volume_ml = batch_volume_ml(b, g->total_g);
     spend(b, c, end, g->total_g, out);
+    out->shade = shade_of(b, c, end);
 }
 
 /* The price holds what was ever poured, the part taken out with it: that paint is bought as well. */
@@ -101,6 +111,9 @@ static void dip_colour(const struct batch *b, const struct colour *c, const stru
     batch_clean(b, d->total_g, &clean);
     out->volume_ml = clean.ml;
     spend(b, c, ever, d->total_g, out);
+    for (size_t i = 0; i < c->n; i++) /* what stays of it, and what is poured on */
+        ever[i] -= colour > 0 ? d->take_g * c->poured_g[i] / colour : 0;
+    out->shade = shade_of(b, c, ever);
 }
 
 /* The others are still poured to their aims at the total agreed to; only what is over stays over. */
@@ -114,6 +127,7 @@ static void leave_colour(const struct batch *b, const struct colour *c, double t
     }
     out->volume_ml = batch_volume_ml(b, total_g);
     spend(b, c, end, total_g, out);
+    out->shade = shade_of(b, c, end);
 }
 
 /* All three by mix/, which knows no steps; each list is put back into the order of the steps. */
@@ -176,7 +190,7 @@ static double base_of_before(const struct batch *b, int part, double add_g[RECIP
     for (size_t i = 0; i < b->recipe.parts; i++)
         add_g[i] = b->recipe.part[i].role != PART_COLOUR ? 0
                    : b->rules >= 3                       ? fmax(0, b->recipe.part[i].share) * (total - colour)
-                                   : b->recipe.part[i].share * total - batch_part_g(b, (int)i);
+                                                         : b->recipe.part[i].share * total - batch_part_g(b, (int)i);
     return total;
 }
 
@@ -255,6 +269,17 @@ static void offer_again(const struct batch *b, struct batch_remedies *out)
                  ((!grow || anew < growing) && (!dip || anew < dipping));
 }
 
+/* Marked, not preferred: the ways keep their order, and who wants to save paint may leave what nobody sees. */
+static void mark_nearest(struct batch_remedies *out)
+{
+    const struct remedy *const each[] = {&out->grow, &out->dip, &out->leave};
+    for (size_t i = 0; i < sizeof each / sizeof *each; i++) {
+        bool able = each[i]->possible && !each[i]->why && each[i]->shade.known;
+        if (able && (!out->nearest || each[i]->shade.value < out->nearest->shade.value))
+            out->nearest = each[i];
+    }
+}
+
 void batch_remedies(const struct batch *b, struct batch_remedies *out)
 {
     struct colour c;
@@ -286,6 +311,7 @@ void batch_remedies(const struct batch *b, struct batch_remedies *out)
         each[i]->cost -= plan.cost;
     }
     offer_again(b, out);
+    mark_nearest(out);
 }
 
 struct said batch_over_said(const struct batch *b)

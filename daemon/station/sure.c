@@ -22,6 +22,12 @@ static struct mix_weighing weighing_of(const struct batch *b)
     return (struct mix_weighing){.d_g = d_g, .repeatability_g = d_g, .drop_g = DROP_G, .drift_g = DRIFT_G};
 }
 
+double batch_pour_u_g(const struct batch *b)
+{
+    struct mix_weighing w = weighing_of(b);
+    return mix_pour_u_g(&w);
+}
+
 /* In how many pours a part came: of two steps each is weighed by itself. What was in the cup already counts as one. */
 static double weighings_of(const struct batch *b, int part)
 {

@@ -12,5 +12,7 @@ struct batch_sure {
     struct said said;                                    /* in one line */
 };
 
+/* Standard uncertainty of one pour, at what stands on the pan. */
+double batch_pour_u_g(const struct batch *b);
 /* False: nothing is in the cup. */
 bool batch_sure(const struct batch *b, struct batch_sure *out);

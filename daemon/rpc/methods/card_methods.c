@@ -2,6 +2,7 @@
  * what somebody saw, in which light. */
 #include "bench/batch_journal.h"
 #include "daemon.h"
+#include "rpc/methods/card_content.h"
 #include "rpc/methods/cards.h"
 #include "rpc/methods/errand.h"
 #include "rpc/methods/inquiry.h"
@@ -141,7 +142,11 @@ static bool write_card(struct errand *e, json_t *card, struct fault *f)
 static bool put_card(struct errand *e, struct fault *f)
 {
     json_t *card = json_object();
-    bool good = subject(e->daemon->store, e->params, card, f) && seen(e->params, card, f) && write_card(e, card, f);
+    bool good = subject(e->daemon->store, e->params, card, f) && seen(e->params, card, f);
+    if (good) /* only a measured card is ever asked for it */
+        json_object_set_new(card, "parts",
+                            json_is_array(json_object_get(card, "lab")) ? card_content(e->daemon, card) : json_null());
+    good = good && write_card(e, card, f);
     json_decref(card);
     return good;
 }

@@ -102,8 +102,9 @@ GIVEN(params_card_match, MAY(TEXT, "batch", "a batch, or"), MAY(TEXT, "formula",
         OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), GIVES(COUNT, "coats", "how many were sprayed"),   \
         OR_NULL(COUNT, "mids", "how many mid coats"), GIVES_LIST("light", TEXT, NULL, "the lights it was judged in"),  \
         GIVES(TEXT, "verdict", "match, near or no"), OR_NULL(TEXT, "order", NULL), OR_NULL(TEXT, "note", "as typed"),  \
-        OR_NULL(LIST, "lab", "its colour: L*, a*, b*"), GIVES(TIME, "time", "when"),                                   \
-        OR_NULL(TEXT, "who", "who saw it")
+        OR_NULL(LIST, "lab", "its colour: L*, a*, b*"),                                                                \
+        PERHAPS_OR_NULL(LIST, "parts", "{toner, share} each: what was sprayed, of a measured card"),                   \
+        GIVES(TIME, "time", "when"), OR_NULL(TEXT, "who", "who saw it")
 GIVEN(result_card, OF_A_CARD);
 GIVEN(result_cards, GIVES_LIST("cards", OBJECT, &result_card, "cards"), NEXT);
 

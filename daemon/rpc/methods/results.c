@@ -99,12 +99,16 @@ SHAPE(trouble, "trouble", "what ails scale, port, disk or clock", GIVES(TEXT, "c
       GIVES(SAID, "said", "what is wrong"), GIVES(SAID, "mend", "what to do"));
 /* In the order of pouring; additions come last, foreign toners after them. poured_g is of this step alone where a
  * toner is named twice. */
+/* By the toners' optics, else by the shop's own measured cards. */
+SHAPE(de00, "de00", "what a deviation looks like, as an estimate; null: data is too thin",
+      GIVES(NUMBER, "value", "CIEDE2000: about 1 where a trained eye begins to see it"),
+      GIVES(NUMBER, "spread", "its standard uncertainty"), OR_NULL(SAID, "said", "null: too little to tell"));
 SHAPE(step, "step", "one tin to pour", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
       OR_NULL(NUMBER, "aim_g", "what it shall weigh, all of it"), GIVES(NUMBER, "poured_g", "what is counted of it"),
       OR_NULL(NUMBER, "to_go_g", "what is still to be counted of it; done: 0; below 0: past the aim"),
       GIVES_ONE_OF("state", step_states, NULL), OR_NULL(TEXT, "place", "where its tin stands"),
       ONE_OF_OR_NULL("verdict", verdicts, "how it stands"), OR_NULL(NUMBER, "deviation_pct", "what it is off its aim"),
-      OR_NULL(TEXT, "lot", "the lots poured from"));
+      OR_NULL(TEXT, "lot", "the lots poured from"), OBJECT_OR_NULL("de00", &de00, NULL));
 /* Figures of the whole component, so that an aim does not jump when part of it is in the cup already. Negative while
  * paint is taken out. */
 SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken out"), GIVES(TEXT, "name", "its name"),
@@ -115,7 +119,9 @@ SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken 
 #define OF_A_REMEDY                                                                                                    \
     PERHAPS_OR_NULL(NUMBER, "waste_g", "paint thrown away"), PERHAPS_OR_NULL(NUMBER, "cost", "of what is added"),      \
         PERHAPS_OR_NULL(NUMBER, "volume_ml", "what the cup then holds, ready to spray"),                               \
-        PERHAPS_OR_NULL(TEXT, "why", "`cup` or `scale`: what is too small for it")
+        PERHAPS_OR_NULL(TEXT, "why", "`cup` or `scale`: what is too small for it"),                                    \
+        {.name = "de00", .type = SHAPE_OBJECT, .nullable = true, .of = &de00},                                         \
+        PERHAPS(FLAG, "nearest", "of those that fit the one whose de00 is least")
 /* Lists in remedies follow the order of the steps; an addition has 0 or null there. */
 SHAPE(grow, "grow", "pour on to a larger total", GIVES(NUMBER, "total_g", "the new total"),
       GIVES_LIST("add_g", NUMBER, NULL, "what to add, by step"), GIVES(FLAG, "fits", "cup and scale hold it"),
@@ -185,7 +191,8 @@ RESULT(result_weight, "weight", "one reading; the newest wins", GIVES(TEXT, "sta
 SHAPE(record_part, "record_part", "what the cup holds of one tin", GIVES(TEXT, "toner", NULL),
       OR_NULL(TEXT, "name", "its name"), OR_NULL(NUMBER, "share", "0: foreign; null: hardener"),
       OR_NULL(NUMBER, "aim_g", "what was asked of it"), GIVES(NUMBER, "poured_g", "what is in the cup of it"),
-      OR_NULL(NUMBER, "deviation_pct", "what it is off"), OR_NULL(TEXT, "lot", "the lots poured from"));
+      OR_NULL(NUMBER, "deviation_pct", "what it is off"), OR_NULL(TEXT, "lot", "the lots poured from"),
+      OBJECT_OR_NULL("de00", &de00, NULL));
 SHAPE(amount, "amount", "a toner and how much of it", GIVES(TEXT, "toner", NULL), GIVES(NUMBER, "grams", NULL));
 SHAPE(record_reducer, "record_reducer", "the reducer of a batch", GIVES(TEXT, "toner", NULL),
       OR_NULL(TEXT, "name", "its name"), OR_NULL(TEXT, "lot", "the lots poured from"),
@@ -237,7 +244,8 @@ RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NUL
        GIVES_LIST("caution", TEXT, NULL, "in English"), GIVES_LIST("cautions", SAID, NULL, NULL),
        OR_NULL(TEXT, "use_by", "when the pot life ended"), OR_NULL(NUMBER, "waste_g", "what was thrown away"),
        GIVES(NUMBER, "evaporated_g", "what it lost of its reducer while it was held; in voc_g, not in the counts"),
-       OBJECT_OR_NULL("uncertainty", &uncertainty, NULL), GIVES_LIST("facts", SAID, NULL, "what stays true of it"),
+       OBJECT_OR_NULL("uncertainty", &uncertainty, NULL), OBJECT_OR_NULL("de00", &de00, NULL),
+       GIVES_LIST("facts", SAID, NULL, "what stays true of it"),
        OR_NULL(COUNT, "formula_revision", "of the formula that was mixed"), OR_NULL(TEXT, "product", "its code"),
        OR_NULL(TEXT, "made", "what was agreed to, in English"), OR_NULL(SAID, "made_said", "the same by its code"),
        OR_NULL(NUMBER, "wanted_g", "what was asked for"),
@@ -318,17 +326,13 @@ RESULT(result_premix, NULL, NULL,
        GIVES(NUMBER, "take_g", "this much of the premix doses every one of them"),
        GIVES(NUMBER, "total_g", "the premix as made"),
        GIVES_LIST("dose_error_pct", NUMBER, NULL, "what each dose may be off, both weighings at their worst"));
-RESULT(result_workoff, NULL, NULL, GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),
-       GIVES_LIST("add_g", NUMBER, NULL, "fresh toner of each component"),
-       GIVES(NUMBER, "total_g", "uses and additions; of the shop's own cups the colour alone"),
-       OR_NULL(NUMBER, "cost", "of the additions; null: a price is missing"),
-       GIVES_LIST("why", ANY, NULL,
-                  "what held a leftover at 0: `line`, `activated`, `past`, `foreign`, `small`, `too_rich`; null: it is "
-                  "used, or there is no room left"),
-       PERHAPS(LIST, "batches", "of the shop's own cups: their numbers, in the order of use_g"),
-       PERHAPS(LIST, "toners", "of the shop's own cups: the colour's toners, in the order of add_g"),
-       PERHAPS(NUMBER, "reducer_g", "of the shop's own cups: reducer that is still to be added"),
-       PERHAPS(LIST, "have", "of the shop's own cups: {batch, grams} each, as batch.begin takes it"));
+RESULT(
+    result_workoff, NULL, NULL, GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),
+    GIVES_LIST("add_g", NUMBER, NULL, "fresh toner of each component"), GIVES(NUMBER, "total_g", "uses and additions"),
+    OR_NULL(NUMBER, "cost", "of the additions; null: a price is missing"),
+    GIVES_LIST("why", ANY, NULL,
+               "what held a leftover at 0: `line`, `activated`, `foreign`, `small`, `too_rich`; null: it is used, or "
+               "there is no room left"));
 RESULT(result_rescue, NULL, NULL, GIVES(NUMBER, "take_g", "taken out of the whole cup first"),
        GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),
        GIVES_LIST("add_g", NUMBER, NULL, "fresh toner of each component"), GIVES(NUMBER, "total_g", NULL),

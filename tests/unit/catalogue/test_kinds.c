@@ -24,9 +24,10 @@ static const struct {
     {"toner", "{\"id\":\"N10\"}",
      "{\"id\":\"N10\",\"name\":\"N10\",\"pigment\":null,\"line\":null,\"role\":\"toner\",\"density_g_per_ml\":null,"
      "\"voc_pct\":null,\"water_pct\":null,\"exempt_pct\":null,\"exempt_density_g_per_ml\":null,"
-     "\"solids_vol_pct\":null,\"price_per_kg\":null,\"metals_pct\":null,\"bank\":null,\"code\":null,\"reorder_g\":null,"
+     "\"solids_vol_pct\":null,\"price_per_kg\":null,\"metals_pct\":null,\"bank\":null,\"code\":null,\"codes\":[],"
+     "\"reorder_g\":null,"
      "\"stir\":false,"
-     "\"hazards\":{\"signal\":null,\"statements\":[]}}"},
+     "\"hazards\":{\"signal\":null,\"statements\":[]},\"optics\":null}"},
     {"toner",
      "{\"id\":\"HARD-2\",\"name\":\"H\\u00e4rter\",\"pigment\":\"PW6\",\"line\":\"two-pack\",\"role\":\"hardener\","
      "\"density_g_per_ml\":1,\"voc_pct\":60.5,\"water_pct\":0,\"exempt_pct\":10,\"exempt_density_g_per_ml\":0.79,"
@@ -36,8 +37,9 @@ static const struct {
      "\"density_g_per_ml\":1,\"voc_pct\":60.5,\"water_pct\":0,\"exempt_pct\":10,"
      "\"exempt_density_g_per_ml\":0.79,\"solids_vol_pct\":38,\"price_per_kg\":0,\"metals_pct\":null,"
      "\"bank\":\"B "
-     "2\",\"code\":\"4711\",\"reorder_g\":null,\"stir\":false,\"hazards\":{\"signal\":\"warning\",\"statements\":["
-     "\"H226\",\"EUH204\"]}}"},
+     "2\",\"code\":\"4711\",\"codes\":[\"4711\"],\"reorder_g\":null,\"stir\":false,\"hazards\":{\"signal\":\"warning\","
+     "\"statements\":["
+     "\"H226\",\"EUH204\"]},\"optics\":null}"},
     {"cup", "{\"id\":\"0.75\",\"ml\":750}", "{\"id\":\"0.75\",\"ml\":750,\"tare_g\":null,\"fill_pct\":95}"},
     {"panel", "{\"id\":\"door\",\"area_m2\":1,\"default\":true}",
      "{\"id\":\"door\",\"name\":\"door\",\"area_m2\":1,\"default\":true}"},
