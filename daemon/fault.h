@@ -44,6 +44,7 @@ struct fault {
     char help[200];     /* how to fix it; never empty once set */
     int64_t revision;   /* FAULT_STALE_REVISION: the present one; else -1 */
     char state[12];     /* FAULT_STATE: the station's or the batch's state; else "" */
+    char toner[48];     /* FAULT_STATE with why `wrong_tin`: what is in that tin; else "" */
     double short_g;     /* FAULT_STATE with why `short`: what is missing, grams; else NaN */
     double uncounted_g; /* FAULT_STATE with why `uncounted`: what stands in the open step, grams; else NaN */
 };

@@ -126,6 +126,12 @@ struct bench {
     struct bench_check check; /* scale_check.h */
 };
 
+/* An act of words: no weight is behind it, so what flows, what came at once and the cue go on. */
+static inline bool bench_act_weighs(enum event_kind kind)
+{
+    return kind != EVENT_NOTED && kind != EVENT_TIN;
+}
+
 /* ---- bench_state.c ---- */
 
 /* A handle or a write has come back: the bench may be freed now, where it is closing. */

@@ -90,8 +90,8 @@ static void apply(struct bench *b, struct bench_act *act)
         track_stop(&b->track);
     }
     bench_read_cups(b);
-    if (act->event[0].kind == EVENT_NOTED)
-        return; /* words, no weight: what flows and what came at once go on */
+    if (!bench_act_weighs(act->event[0].kind))
+        return;
     keep_known(&b->keep, &b->track);
     mix_flow_forget(&b->flow);
     jump_clear(&b->jump);

@@ -21,6 +21,9 @@ static double held_g(const struct batch *b, const char *toner)
  * from none. */
 static bool pours(const struct batch *before, const struct batch *after, enum event_kind kind)
 {
+    bool pouring = before->state == BATCH_POUR && before->now != NOW_TAKE_OUT;
+    if (kind == EVENT_HELD || kind == EVENT_TINT) /* counts what stood in the open step */
+        return pouring;
     if (kind == EVENT_ACCEPTED)
         return before->state == BATCH_POUR;
     return kind == EVENT_UNDONE && after->state != BATCH_CUP;

@@ -165,7 +165,7 @@ static void hand_over(struct bench *b, struct bench_act *act, bool folded, const
         internal(b, act);
         return;
     }
-    act->answer = screen_after(b, act->after, track, act->event[0].kind == EVENT_NOTED);
+    act->answer = screen_after(b, act->after, track, !bench_act_weighs(act->event[0].kind));
     bench_write(b, act);
     pop(b);
 }

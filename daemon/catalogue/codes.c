@@ -12,6 +12,7 @@
 
 /* ---- found by a scan ---- */
 
+/* Looks through the bank for the code that a scan means. */
 struct scanned {
     const char *scan;
     size_t best; /* characters of the code that is meant; 0: none yet */
@@ -43,6 +44,7 @@ static void consider(void *arg, const struct store_item *i)
     json_decref(json);
 }
 
+/* Two walks of one list: which code it was is asked again only of the toner that was found. */
 bool codes_toner(struct store *view, const char *scan, struct toner *out, char lot[CODE_MAX])
 {
     struct scanned s = {.scan = scan, .out = out};
@@ -52,6 +54,8 @@ bool codes_toner(struct store *view, const char *scan, struct toner *out, char l
     for (size_t c = 0; s.best > 0 && c < out->code_count; c++)
         if (strlen(out->codes[c]) == s.best && code_is(out->codes[c], scan, &at))
             lot_at = at;
+    if (strlen(scan + lot_at) >= CODE_MAX)
+        return false; /* no lot is that long, and a cut one would be another */
     if (s.best > 0)
         utf8_copy(lot, CODE_MAX, scan + lot_at);
     return s.best > 0 || (id_fits(scan) && catalogue_toner(view, scan, out));
@@ -75,11 +79,13 @@ struct uses {
     const void *changed_arg;
 };
 
+/* What a reading leaves as it was brings no codes of its own. */
 static bool is_written(const struct uses *u, const struct file_item *thing)
 {
     return strcmp(thing->kind, "toner") == 0 && (!u->changed || u->changed(u->changed_arg, thing));
 }
 
+/* All codes of one toner; a body that today's tables refuse has none. */
 static void add_codes(struct uses *u, const char *body, const struct file_item *thing)
 {
     struct toner toner;
@@ -112,6 +118,7 @@ static void add_kept(void *arg, const struct store_item *i)
     add_codes(u, i->body, NULL);
 }
 
+/* In the order read, so that the later of two is the one at fault. */
 static void add_written(struct uses *u)
 {
     for (size_t t = 0; t < u->thing_count; t++)
@@ -132,12 +139,14 @@ static int by_stem(const void *a, const void *b)
     return one->order < other->order ? -1 : 1;
 }
 
+/* Whether every scan that the narrow one means is one of the wide one's as well. */
 static bool covers(const struct use *wide, const struct use *narrow)
 {
     size_t n = code_stem(wide->code);
     return wide->code[n] == '*' && code_stem(narrow->code) >= n && memcmp(wide->code, narrow->code, n) == 0;
 }
 
+/* Ids that differ in case alone name one toner. */
 static bool of_two(const struct use *a, const struct use *b)
 {
     return strcasecmp(a->toner, b->toner) != 0;
@@ -167,6 +176,7 @@ static void each_meeting(struct uses *u, bool (*found)(void *arg, const struct u
     }
 }
 
+/* For all files together: each meeting is told, so that a person fixes them in one go. */
 static bool add_fault(void *arg, const struct use *late, const struct use *early)
 {
     file_faults_add(arg, late->thing->file, late->thing->code_line, "codes",

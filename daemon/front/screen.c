@@ -58,10 +58,10 @@ static json_t *now_of(const struct front *f)
     /* What the scale's own display reads at the aim: the base, and what is still to come onto it. */
     double pour = (double)track_pour_ug(t) / 1e6;
     double shows = t->active ? (double)t->base_ug / 1e6 + n.aim_g - (n.in_cup_g - pour) : NAN;
-    return json_pack("{s:o, s:s, s:o, s:o, s:o, s:o, s:s, s:o}", "toner", text_of(toner), "name", name, "aim_g",
-                     number_json(n.aim_g), "in_cup_g", number_json(n.in_cup_g), "to_go_g", number_json(n.to_go_g),
-                     "tolerance_g", number_json(n.tolerance_g), "cue", mix_cue_name(f->cue), "scale_shows_g",
-                     number_json(shows));
+    return json_pack("{s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "toner", text_of(toner), "name", name, "lot",
+                     text_of(batch_tin_lot(b, batch_open_toner(b))), "aim_g", number_json(n.aim_g), "in_cup_g",
+                     number_json(n.in_cup_g), "to_go_g", number_json(n.to_go_g), "tolerance_g",
+                     number_json(n.tolerance_g), "cue", mix_cue_name(f->cue), "scale_shows_g", number_json(shows));
 }
 
 /* `again`: counted before, open once more. A closed step is `done`, short or not: its verdict tells which. */

@@ -401,6 +401,8 @@ json_t *rpc_fault_json(const struct fault *fault)
     add_text(data, "state", fault->state);
     if (isfinite(fault->uncounted_g))
         json_object_set_new(data, "uncounted_g", number_json(fault->uncounted_g));
+    if (fault->toner[0])
+        json_object_set_new(data, "toner", json_string(fault->toner));
     if (isfinite(fault->short_g))
         json_object_set_new(data, "short_g", json_real(round(fault->short_g * 1e6) / 1e6));
     if (fault->said.code[0]) {

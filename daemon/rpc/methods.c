@@ -34,6 +34,11 @@ const struct rpc_method rpc_methods[] = {
      "Says that what stands on the scale now is the cup with all that is counted.", WEIGHS},
     {"batch.tint", RIGHT_PAINT, method_batch_tint, &params_tint, &result_screen,
      "Opens a step for a toner by eye; its accept makes the cup the recipe.", ACTS "; -32001 `toner`; -32005 `line`"},
+    {"batch.tin", RIGHT_PAINT, method_batch_tin, &params_tin, &result_screen,
+     "Holds a tin against the open step: its lot goes with the next accept of that toner. Another toner is refused, "
+     "and "
+     "nothing is kept.",
+     ACTS "; -32001 `code`, `toner`; -32004 `wrong_tin` with `data.toner`, `not_pouring`"},
     {"batch.wait", RIGHT_PAINT, method_batch_wait, &params_watch, &result_screen,
      "A key or a touch while `next.in_s` counts: the station does not accept by itself until the weight moves or "
      "somebody "
@@ -125,6 +130,11 @@ const struct rpc_method rpc_methods[] = {
      "Keeps a toner; members as toner.get answers them.", WRITES},
     {"toner.remove", RIGHT_KEEP, method_toner_remove, &params_toner, &result_removed, "Removes a toner.",
      "-32001 `id`; -32005 `used`; " WRITES},
+    {"scan", RIGHT_READ, method_scan, &params_scan, &result_scan,
+     "What a code is that a scanner read: a tin's, a cup's (`POISE:1042`), an order, a person; and the ready call for "
+     "it "
+     "at that station.",
+     "-32001 `code`, `station`"},
     {"toner.substitute", RIGHT_READ, method_toner_substitute, &params_substitute, &result_substitutes,
      "What may be poured in place of a toner: of the same pigment, role and line, the nearest density first. It "
      "suggests; "

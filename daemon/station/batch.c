@@ -61,6 +61,20 @@ int64_t batch_use_by_ms(const struct batch *b)
     return b->hardener_ms + (int64_t)(b->recipe.pot_life_min * 60000);
 }
 
+const char *batch_open_toner(const struct batch *b)
+{
+    if (b->state != BATCH_POUR || b->now == NOW_TAKE_OUT)
+        return NULL;
+    if (b->now == NOW_TINT)
+        return b->tint.toner;
+    return b->open < 0 ? NULL : b->recipe.part[b->recipe.step[b->open].part].toner;
+}
+
+const char *batch_tin_lot(const struct batch *b, const char *toner)
+{
+    return toner && strcmp(b->tin.toner, toner) == 0 ? b->tin.lot : "";
+}
+
 /* Counted hardener, also of a wrong tin: what hardens does not ask what was planned. */
 bool batch_activated(const struct batch *b)
 {

@@ -39,8 +39,11 @@ struct batch {
      * again until the total grows. NaN: not. */
     double part_edge_g[RECIPE_PARTS];
     char part_lot[RECIPE_PARTS][96];
-    int open;            /* index of the open step, -1: none */
-    int over;            /* index of the step that asks for a remedy, -1 */
+    struct {
+        char toner[RECIPE_ID], lot[64];
+    } tin;    /* scanned, and nothing counted of it yet; "": none. Its lot goes with the next accept of that toner */
+    int open; /* index of the open step, -1: none */
+    int over; /* index of the step that asks for a remedy, -1 */
     double over_total_g; /* the least total before that pour: T of the remedies */
     enum batch_now now;
     /* what the open step asks: worked out once an act, since every reading asks for it */
@@ -91,6 +94,10 @@ bool batch_copy(struct batch *to, const struct batch *from);
 int64_t batch_use_by_ms(const struct batch *b);
 /* How weights of this batch are shown: to the scale's interval, with the shop's decimal sign. */
 struct number_style batch_number_style(const struct batch *b);
+/* The toner that is poured now, by step or by eye; NULL: none, or paint is being taken out. */
+const char *batch_open_toner(const struct batch *b);
+/* The lot of the tin that was scanned for this toner; "": none was, or it bears no lot. */
+const char *batch_tin_lot(const struct batch *b, const char *toner);
 /* Whether the cup holds hardener. */
 bool batch_activated(const struct batch *b);
 
@@ -110,6 +117,8 @@ void fold_ask(struct batch *b, int step, double total_before_g);
 void fold_ask_again(struct batch *b);
 /* What is asked now, for batch.asked. */
 struct batch_asked fold_asked_of(const struct batch *b);
+/* Adds a lot to those that a part was poured from; "": nothing. */
+void fold_lot(struct batch *b, int part, const char *lot);
 /* Adds grams of a toner to a list of what the batch remembers; a toner beyond its room is left out. */
 void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams);
 /* Hardener comes into paint that asks for none: the isocyanate caution stands first from now on. */

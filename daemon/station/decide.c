@@ -227,9 +227,31 @@ static enum decision tint(const struct batch *b, const struct track *t, const st
     if (t->active) {
         decide_weight(e, t);
         e->counted_g = open_pour_g(b, t);
+        if (e->counted_g > 0) /* of the step that is interrupted, whose tin that is */
+            snprintf(e->lot, sizeof e->lot, "%s", batch_tin_lot(b, batch_open_toner(b)));
         e->base_ug = t->base_ug + (int64_t)llround(e->counted_g * 1e6);
     }
     e->said = say("tint_open toner=%s", p->toner);
+    return DECIDED;
+}
+
+/* The right tin's lot is kept for the next accept; another one is refused before any of it is poured. */
+static enum decision tin(const struct batch *b, const struct command *c, struct event *e, struct fault *f)
+{
+    const char *asked = batch_open_toner(b);
+    if (!asked) {
+        fault_said(f, FAULT_STATE, NULL, "not_pouring", "tin_not_pouring toner=%s", c->really);
+        return decide_refuse(f, b);
+    }
+    if (strcmp(asked, c->really) != 0) {
+        fault_said(f, FAULT_STATE, NULL, "wrong_tin", "wrong_tin toner=%s asked=%s", c->really, asked);
+        snprintf(f->toner, sizeof f->toner, "%s", c->really);
+        return decide_refuse(f, b);
+    }
+    snprintf(e->toner, sizeof e->toner, "%s", c->really);
+    snprintf(e->lot, sizeof e->lot, "%s", c->lot);
+    e->said =
+        c->lot[0] ? say("tin_right_lot toner=%s lot=%s", c->really, c->lot) : say("tin_right toner=%s", c->really);
     return DECIDED;
 }
 
@@ -241,6 +263,8 @@ static enum decision hold(const struct batch *b, const struct track *t, struct e
         return decide_refuse(f, b);
     }
     e->counted_g = held_g(b, t);
+    if (e->counted_g > 0)
+        snprintf(e->lot, sizeof e->lot, "%s", batch_tin_lot(b, batch_open_toner(b)));
     if (t->active)
         decide_weight(e, t);
     return DECIDED;
@@ -267,6 +291,7 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
         [COMMAND_ACCEPT] = EVENT_ACCEPTED, [COMMAND_UNDO] = EVENT_UNDONE,     [COMMAND_REMEDY] = EVENT_REMEDY,
         [COMMAND_RETARE] = EVENT_RETARED,  [COMMAND_TINT] = EVENT_TINT,       [COMMAND_HOLD] = EVENT_HELD,
         [COMMAND_NOTE] = EVENT_NOTED,      [COMMAND_FINISH] = EVENT_FINISHED, [COMMAND_SCRAP] = EVENT_SCRAPPED,
+        [COMMAND_TIN] = EVENT_TIN,
     };
     event_init(e, kinds[c->kind]);
     switch (c->kind) {
@@ -280,6 +305,8 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
         return retare(b, t, c, e, f);
     case COMMAND_TINT:
         return tint(b, t, c, e, f);
+    case COMMAND_TIN:
+        return tin(b, c, e, f);
     case COMMAND_HOLD:
         return hold(b, t, e, f);
     case COMMAND_FINISH:

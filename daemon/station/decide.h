@@ -16,6 +16,7 @@ enum command_kind {
     COMMAND_REMEDY,
     COMMAND_RETARE,
     COMMAND_TINT,
+    COMMAND_TIN,
     COMMAND_HOLD,
     COMMAND_NOTE,
     COMMAND_FINISH,
@@ -36,7 +37,7 @@ struct command {
     bool sure;                    /* a doubtful cup all the same */
     const struct cup_tares *cups; /* accept in state cup; NULL: not known */
     char lot[64];
-    char really[RECIPE_ID];   /* "" : the open step's own toner */
+    char really[RECIPE_ID];   /* "" : the open step's own toner; a tin: the toner that is in it */
     char line[16];            /* a tint: the toner's line; "": not known */
     struct recipe_part *part; /* data of `really` or of a tint's toner; NULL where it is in the recipe or unknown */
     enum event_remedy remedy;

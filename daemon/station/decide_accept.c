@@ -260,6 +260,13 @@ static bool under(const struct batch *b, int step, double poured, double *missin
     return batch_step_wants(&after, (size_t)step);
 }
 
+/* The lot that was typed, else that of the tin which was scanned for what is counted: of nothing there is no lot. */
+static void take_lot(struct event *e, const struct batch *b, const struct command *c, const char *toner, bool nothing)
+{
+    const char *scanned = nothing ? "" : batch_tin_lot(b, toner);
+    snprintf(e->lot, sizeof e->lot, "%s", c->lot[0] ? c->lot : scanned);
+}
+
 /* What another tin than the open step's counts for, and the toner that it stood in for: that one is still to come. */
 static struct said say_really(const struct batch *b, const char *toner, int step, double poured)
 {
@@ -279,7 +286,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
     int step = c->really[0] ? batch_step_for(b, c->really) : b->open;
     decide_weight(e, t);
     e->counted_g = nothing && poured < 0 ? 0 : poured;
-    snprintf(e->lot, sizeof e->lot, "%s", c->lot);
+    take_lot(e, b, c, c->really[0] ? c->really : batch_open_toner(b), nothing);
     if (c->really[0]) {
         if (nothing)
             return too_little(b, f, 0, true);
@@ -335,7 +342,7 @@ static enum decision accept_tint(const struct batch *b, const struct track *t, c
     e->closed = nothing;
     e->counted_g = nothing ? 0 : poured;
     snprintf(e->toner, sizeof e->toner, "%s", b->tint.toner);
-    snprintf(e->lot, sizeof e->lot, "%s", c->lot);
+    take_lot(e, b, c, b->tint.toner, nothing);
     e->said = nothing ? say("tint_none toner=%s", b->tint.toner)
                       : say("tint_kept toner=%s counted_g=%f", b->tint.toner, poured);
     return DECIDED;

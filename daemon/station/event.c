@@ -7,12 +7,12 @@
 
 /* As the journal's column `kind` keeps them for ever: a name may be added, never changed. */
 const char *const event_names[EVENT_KINDS] = {
-    [EVENT_BEGUN] = "begun",       [EVENT_CUP] = "cup",       [EVENT_ACCEPTED] = "accepted",
-    [EVENT_TAKEN] = "taken",       [EVENT_REMEDY] = "remedy", [EVENT_UNDONE] = "undone",
-    [EVENT_RETARED] = "retared",   [EVENT_TINT] = "tint",     [EVENT_HELD] = "held",
-    [EVENT_RESUMED] = "resumed",   [EVENT_NOTED] = "noted",   [EVENT_FINISHED] = "finished",
-    [EVENT_SCRAPPED] = "scrapped", [EVENT_KEPT] = "kept",     [EVENT_HARDENER] = "hardener",
-    [EVENT_LIFTED] = "lifted",
+    [EVENT_BEGUN] = "begun",       [EVENT_CUP] = "cup",           [EVENT_ACCEPTED] = "accepted",
+    [EVENT_TAKEN] = "taken",       [EVENT_REMEDY] = "remedy",     [EVENT_UNDONE] = "undone",
+    [EVENT_RETARED] = "retared",   [EVENT_TINT] = "tint",         [EVENT_TIN] = "tin",
+    [EVENT_HELD] = "held",         [EVENT_RESUMED] = "resumed",   [EVENT_NOTED] = "noted",
+    [EVENT_FINISHED] = "finished", [EVENT_SCRAPPED] = "scrapped", [EVENT_KEPT] = "kept",
+    [EVENT_HARDENER] = "hardener", [EVENT_LIFTED] = "lifted",
 };
 
 /* As batch.remedy takes its `choice`, and as a body keeps it. */

@@ -20,6 +20,7 @@ enum event_kind {
     EVENT_UNDONE,
     EVENT_RETARED,
     EVENT_TINT, /* a toner by eye was opened */
+    EVENT_TIN,  /* the tin that is poured from was scanned: toner and lot */
     EVENT_HELD,
     EVENT_RESUMED,
     EVENT_NOTED,

@@ -41,6 +41,14 @@ static const struct shape_member weight_members[] = {
 };
 static const struct shape weight_shape = {NULL, weight_members, NULL};
 
+/* Which tin stands at the scale. */
+static const struct shape_member tin_members[] = {
+    ROW(LINES, "toner", event, toner),
+    ROW(LINES, "lot", event, lot),
+    {0},
+};
+static const struct shape tin_shape = {NULL, tin_members, NULL};
+
 /* What was counted, and for what. */
 static const struct shape_member count_members[] = {
     ROW(NUMBER, "counted_g", event, counted_g),
@@ -123,6 +131,7 @@ static const struct shape *const borne[EVENT_KINDS][4] = {
     [EVENT_REMEDY] = {&choice_shape},
     [EVENT_RETARED] = {&weight_shape, &lost_shape},
     [EVENT_TINT] = {&weight_shape, &count_shape},
+    [EVENT_TIN] = {&tin_shape},
     [EVENT_HELD] = {&weight_shape, &count_shape},
     [EVENT_NOTED] = {&text_shape},
     [EVENT_SCRAPPED] = {&text_shape},

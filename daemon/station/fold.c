@@ -245,8 +245,10 @@ static bool count_open(struct batch *b, const struct event *e)
 {
     if (b->state != BATCH_POUR || !(e->counted_g > 0))
         return true;
-    if (b->now == NOW_STEP && b->open >= 0)
+    if (b->now == NOW_STEP && b->open >= 0) {
         b->step_g[b->open] += e->counted_g;
+        fold_lot(b, b->recipe.step[b->open].part, e->lot);
+    }
     if (b->now == NOW_TINT && !fold_tinted(b, e))
         return false;
     if (b->now == NOW_TAKE_OUT)
@@ -269,6 +271,18 @@ static bool tint(struct batch *b, struct track *t, const struct event *e)
     b->said = e->said;
     if (t && e->has_weight)
         t->base_ug = e->base_ug;
+    return true;
+}
+
+/* The tin stays until something is counted of it, or another one is scanned: through a lift, a growth, a tint, a hold.
+ */
+static bool tin(struct batch *b, const struct event *e)
+{
+    if (!batch_open_toner(b))
+        return false;
+    snprintf(b->tin.toner, sizeof b->tin.toner, "%s", e->toner);
+    snprintf(b->tin.lot, sizeof b->tin.lot, "%s", e->lot);
+    b->said = e->said;
     return true;
 }
 
@@ -369,6 +383,8 @@ static bool apply(struct batch *b, struct track *t, const struct event *e)
         return retared(b, t, e);
     case EVENT_TINT:
         return tint(b, t, e);
+    case EVENT_TIN:
+        return tin(b, e);
     case EVENT_HELD:
         return held(b, t, e);
     case EVENT_RESUMED:

@@ -125,7 +125,7 @@ static int step_of(struct batch *b, const struct event *e)
 }
 
 /* Appended as `A17, A18`. A list that is full keeps its beginning: the first tins are the ones a maker asks for. */
-static void keep_lot(struct batch *b, int part, const char *lot)
+void fold_lot(struct batch *b, int part, const char *lot)
 {
     char *lots = b->part_lot[part];
     size_t used = strlen(lots);
@@ -207,7 +207,7 @@ bool fold_tinted(struct batch *b, const struct event *e)
         b->part_left[p] = false;
         b->part_edge_g[p] = NAN;
     }
-    keep_lot(b, part, e->lot);
+    fold_lot(b, part, e->lot);
     b->wanted_g = b->target_g = sum;
     return true;
 }
@@ -251,7 +251,7 @@ static bool pour_accepted(struct batch *b, const struct event *e)
     else if (e->counted_g > 0)
         b->part_edge_g[part] = NAN;
     b->step_short[step] = e->closed;
-    keep_lot(b, part, e->lot);
+    fold_lot(b, part, e->lot);
     if (e->short_mode == SHORT_LESS)
         b->wanted_g = b->target_g = e->total_g;
     fold_grown(b, e);
@@ -273,10 +273,14 @@ static bool pour_accepted(struct batch *b, const struct event *e)
 /* The reading that was accepted is the base of what comes next, for tints and pours alike. */
 bool fold_accepted(struct batch *b, struct track *t, const struct event *e)
 {
+    const char *open = batch_open_toner(b), *toner = e->toner[0] ? e->toner : open;
+    bool of_tin = toner && strcmp(toner, b->tin.toner) == 0;
     if (b->state != BATCH_POUR)
         return false;
     if (b->now == NOW_TINT ? !tint_accepted(b, e) : !pour_accepted(b, e))
         return false;
+    if (of_tin)
+        memset(&b->tin, 0, sizeof b->tin); /* the next pour may be from another tin */
     b->said = e->said;
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);

@@ -5,7 +5,10 @@
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -55,11 +58,43 @@ static void a_hardener_without_data_counts_as_isocyanate(void **state)
     story_clear(h);
 }
 
+/* What zbarimg reads off the drawn label, rendered as a printer of 300 dpi would print it, opens that very batch. */
+static void its_code_opens_the_batch(void **state)
+{
+    struct harness *h = *state;
+    static const char *const sizes[] = {"62x29", "50x25"};
+    char folder[] = "/tmp/poise-label-XXXXXX", id[16], pdf[64], command[256], read[64] = "", out[512], err[512];
+    assert_non_null(mkdtemp(folder));
+    snprintf(pdf, sizeof pdf, "%s/label.pdf", folder);
+    story_cup(h, "{'formula':'TS-1','coat':'base','grams':100,'reduce_pct':0,'order':'4417','painter':'Ines'}");
+    story_batch(h, id);
+    story_act(h, "hold", "{}");
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        const char *const label[] = {"poise", "label", id, "--out", pdf, "--size", sizes[i], NULL};
+        assert_int_equal(harness_run(h, label, NULL, out, sizeof out, err, sizeof err), 0);
+        snprintf(command, sizeof command,
+                 "pdftoppm -r 300 -png -singlefile %s %s/label && zbarimg --nodbus -q --raw %s/label.png", pdf, folder,
+                 folder);
+        FILE *tools = popen(command, "r");
+        assert_non_null(tools);
+        assert_non_null(fgets(read, sizeof read, tools));
+        assert_int_equal(pclose(tools), 0);
+        read[strcspn(read, "\n")] = '\0';
+        json_t *scanned = story_call(h, "scan", "{'code':'%s','station':'bench'}", read);
+        story_text(scanned, "kind", "cup");
+        story_text(scanned, "batch", id);
+        story_text(scanned, "act.method", "batch.resume");
+    }
+    snprintf(command, sizeof command, "rm -r %s", folder);
+    assert_int_equal(system(command), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_tint_and_a_wrong_tin_stand_on_it),
         cmocka_unit_test(a_hardener_without_data_counts_as_isocyanate),
+        cmocka_unit_test(its_code_opens_the_batch),
     };
     return cmocka_run_group_tests(tests, story_begin, story_end);
 }

@@ -141,3 +141,26 @@ GIVEN(params_stir, MAY(TEXT, "toner", "that one, or"), MAY(FLAG, "all", "all of 
 GIVEN(result_stock_row, OF_STOCK);
 GIVEN(result_stock, GIVES_LIST("stock", OBJECT, &result_stock_row, "by toner"), NEXT);
 GIVEN(result_stir, GIVES(TIME, "time", "when"));
+
+/* ---- what a scanner reads ---- */
+
+static const char *const scanned[] = {"tin", "cup", "order", "person", NULL};
+static const struct shape_range code_most = {0, CODE_MOST, false}, lot_most = {0, 63, false};
+/* Both are a code, and a tin may be named by hand instead. */
+#define CODE(must, says)                                                                                               \
+    {                                                                                                                  \
+        .name = "code", .type = SHAPE_LINES, .required = (must), .range = &code_most, .about = (says)                  \
+    }
+GIVEN(params_scan, CODE(true, "as the scanner read it"), MAY(TEXT, "station", "where; left out: `act` is null"));
+GIVEN(params_tin, MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), MAY(NUMBER, "revision", NULL),
+      MAY(TEXT, "person", NULL), CODE(false, "of the tin, or"), MAY(TEXT, "toner", "what is in it, named by hand"),
+      {.name = "lot", .type = SHAPE_TEXT, .range = &lot_most, .about = "left out: what the code tells"});
+SHAPE(scan_act, "scan_act", "a ready call: add `request` and send it", GIVES(TEXT, "method", "what to call"),
+      GIVES(ANY, "params", "with station and revision"));
+GIVEN(result_scan, GIVES_ONE_OF("kind", scanned, "what it is"), OR_NULL(TEXT, "toner", "of a tin"),
+      OR_NULL(TEXT, "lot", "of a tin, where its code tells it"), OR_NULL(TEXT, "batch", "of a cup"),
+      OR_NULL(TEXT, "order", "of an order"), OR_NULL(TEXT, "painter", "of a person"),
+      OBJECT_OR_NULL("act", &scan_act,
+                     "what it is for there: batch.tin of the right tin, batch.resume of a held cup, batch.begin of an "
+                     "order's next coat, people.sign_in; null: nothing"),
+      GIVES(SAID, "said", "what it is; `wrong_tin` of another toner than the open step's"));

@@ -29,6 +29,7 @@ rpc_run method_card_list, method_card_match, method_card_put;
 rpc_run method_stock_list, method_stock_receive, method_stock_count, method_stock_stir;
 rpc_run method_people_list, method_people_put, method_people_sign_in, method_people_sign_out;
 rpc_run method_toner_substitute;
+rpc_run method_scan, method_batch_tin;
 rpc_run method_batch_get, method_batch_find, method_batch_label;
 
 /* The station that params name; NULL: no station of that name, and the call was refused. */
@@ -57,9 +58,11 @@ extern const struct shape result_info, result_scales, result_screen, result_weig
 /* day_shapes.c: the same of the shop's day. */
 extern const struct shape params_weigh_back, params_shelve, params_discard, params_shelf, params_order_put,
     params_order, params_orders, params_card_put, params_cards, params_card_match, params_person_put, params_stock,
-    params_receive, params_count, params_stir, params_sign_in, params_sign_out;
+    params_receive, params_count, params_stir, params_sign_in, params_sign_out, params_scan, params_tin;
 extern const struct shape result_weigh_back, result_shelve, result_discard, result_shelf, result_order, result_orders,
-    result_card, result_cards, result_person, result_stock_row, result_stock, result_stir, result_people;
+    result_card, result_cards, result_person, result_stock_row, result_stock, result_stir, result_people, result_scan;
+/* The most bytes of a code that was scanned. */
+enum { CODE_MOST = 127 };
 /* settings_methods.c */
 extern const struct shape params_setting, result_setting, result_settings;
 /* substitute_methods.c */

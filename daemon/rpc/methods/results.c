@@ -112,6 +112,7 @@ SHAPE(step, "step", "one tin to pour", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT,
 /* Figures of the whole component, so that an aim does not jump when part of it is in the cup already. Negative while
  * paint is taken out. */
 SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken out"), GIVES(TEXT, "name", "its name"),
+      OR_NULL(TEXT, "lot", "of the tin that was scanned; it goes with the next accept"),
       OR_NULL(NUMBER, "aim_g", "null: poured by eye"), GIVES(NUMBER, "in_cup_g", "counted and since poured of it"),
       OR_NULL(NUMBER, "to_go_g", "what is still to pour; below 0: past the aim"),
       OR_NULL(NUMBER, "tolerance_g", "what it may be off"), GIVES_ONE_OF("cue", cues, "what the hand shall do"),

@@ -17,6 +17,12 @@ struct world {
     double agreed_g;
     int pending; /* part that was poured and is uncounted after an undo of a wrong tin, -1 */
     double slack_g;
+    /* the tin that stands at the scale: lot by number, 0: none was scanned; and what stood there before each accept */
+    int tin_part, tin_lot, tins;
+    struct {
+        int part, lot;
+    } tin_before[ACTS * 2];
+    size_t accepts;
     unsigned long long seed;
     char trace[ACTS * 64];
     size_t traced;
@@ -127,12 +133,53 @@ static inline int open_part(const struct world *w)
     return b->open < 0 ? -1 : part_of(b->recipe.part[b->recipe.step[b->open].part].toner);
 }
 
+/* The tin that the hand holds, followed by itself: an accept of what is in it takes its lot, an undo gives it back. */
+static inline void follow_tin(struct world *w, int open)
+{
+    const struct event *e = &w->t.last;
+    char lot[16] = "";
+    if (e->kind == EVENT_TIN) {
+        w->tin_part = open;
+        w->tin_lot = w->tins;
+    } else if (e->kind == EVENT_UNDONE) {
+        w->accepts--;
+        w->tin_part = w->tin_before[w->accepts].part;
+        w->tin_lot = w->tin_before[w->accepts].lot;
+    } else if (e->kind == EVENT_CUP || e->kind == EVENT_ACCEPTED) {
+        w->tin_before[w->accepts].part = w->tin_part;
+        w->tin_before[w->accepts++].lot = w->tin_lot;
+    }
+    if (e->kind != EVENT_ACCEPTED)
+        return;
+    int part = e->toner[0] ? part_of(e->toner) : open;
+    bool of_tin = w->tin_lot > 0 && part == w->tin_part;
+    if (of_tin && e->counted_g > w->d_g / 2)
+        snprintf(lot, sizeof lot, "L%d", w->tin_lot);
+    if (strcmp(e->lot, lot) != 0)
+        FAIL(w, "lot '%s' was counted, '%s' stands at the scale", e->lot, lot);
+    if (of_tin)
+        w->tin_lot = 0;
+}
+
 static inline bool try_it(struct world *w, struct command *c)
 {
+    int open = open_part(w);
     enum decision d = bench_try(&w->t, c);
     if (d == NOT_YET)
         FAIL(w, "a still weight is not yet steady");
+    if (d == DECIDED)
+        follow_tin(w, open);
     return d == DECIDED;
+}
+
+static inline void check_tin(struct world *w)
+{
+    const struct batch *b = &w->t.batch;
+    char lot[16] = "";
+    if (w->tin_lot > 0)
+        snprintf(lot, sizeof lot, "L%d", w->tin_lot);
+    if (strcmp(b->tin.lot, lot) != 0 || (lot[0] && part_of(b->tin.toner) != w->tin_part))
+        FAIL(w, "tin %s of '%s' is kept, '%s' of part %d stands there", b->tin.lot, b->tin.toner, lot, w->tin_part);
 }
 
 static inline void check_counts(struct world *w)
@@ -189,6 +236,9 @@ static inline void restart(struct world *w)
         FAIL(w, "after a restart state %d open %d, before %d and %d", again.state, again.open, b->state, b->open);
     if (fabs(batch_k_aim(&again) - batch_k_aim(b)) > 1e-6 || fabs(again.wanted_g - b->wanted_g) > 1e-6)
         FAIL(w, "after a restart the total is %.6f, before %.6f", batch_k_aim(&again), batch_k_aim(b));
+    if (memcmp(&again.tin, &b->tin, sizeof b->tin) != 0)
+        FAIL(w, "after a restart the tin is %s %s, before %s %s", again.tin.toner, again.tin.lot, b->tin.toner,
+             b->tin.lot);
     for (size_t s = 0; s < b->recipe.steps; s++)
         if (fabs(again.step_g[s] - b->step_g[s]) > 1e-9)
             FAIL(w, "after a restart step %zu holds %.6f, before %.6f", s, again.step_g[s], b->step_g[s]);
@@ -200,6 +250,7 @@ static inline void check_all(struct world *w)
 {
     check_counts(w);
     check_asks_once(w);
+    check_tin(w);
     if (chance(w) < 0.1)
         restart(w);
 }

@@ -155,6 +155,20 @@ static void act_tint(struct world *w)
     }
 }
 
+/* The right tin, or any other, which is refused and changes nothing. */
+static void act_tin(struct world *w)
+{
+    struct command c = bench_command_of(COMMAND_TIN);
+    int open = open_part(w), part = chance(w) < 0.7 ? open : (int)below(w, PARTS);
+    name_of(part, c.really);
+    snprintf(c.lot, sizeof c.lot, "L%d", ++w->tins);
+    note(w, "tin of", part);
+    if (try_it(w, &c) != (part == open))
+        FAIL(w, "a tin of part %d where %d is open: %s", part, open, part == open ? w->t.fault.why : "taken");
+    if (part != open && strcmp(w->t.fault.why, "wrong_tin") != 0)
+        FAIL(w, "a wrong tin is refused as %s", w->t.fault.why);
+}
+
 static void act_undo(struct world *w)
 {
     struct command c = bench_command_of(COMMAND_UNDO);
@@ -412,6 +426,8 @@ static void act(struct world *w)
     }
     if (w->t.batch.now == NOW_TAKE_OUT)
         act_take_out(w);
+    else if (what < 0.08)
+        act_tin(w);
     else if (what < 0.6)
         act_pour(w);
     else if (what < 0.68)

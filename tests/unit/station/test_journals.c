@@ -74,6 +74,7 @@ static json_t *cup_of(const struct batch *b)
                    {"hardener_ms", (double)b->hardener_ms}};
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
         json_object_set_new(o, numbers[i].name, number(numbers[i].value));
+    json_object_set_new(o, "tin", json_sprintf("%s%s%s", b->tin.toner, b->tin.toner[0] ? " " : "", b->tin.lot));
     add_remedies(o, b);
     return o;
 }
@@ -243,6 +244,7 @@ static void every_journal_folds_to_the_cup_it_always_folded_to(void **state)
         struct seen seen = {0};
         for (size_t i = 0; i < found.gl_pathc; i++)
             story(found.gl_pathv[i], version, &seen);
+        seen.kind[EVENT_TIN] |= version < 2; /* came later */
         all_of("kind", seen.kind, EVENT_KINDS);
         all_of("remedy", seen.remedy, REMEDY_AGAIN + 1);
         all_of("short mode", seen.shorts, SHORT_LESS + 1);
