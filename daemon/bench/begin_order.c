@@ -51,7 +51,7 @@ bool begin_coat(struct beginning *c)
         return fault_said(c->fault, FAULT_INVALID, "coat_n", "range", "coat_n_whole");
     if (!order)
         return fault_said(c->fault, FAULT_PARAMS, "order", "missing", "member_missing field=%s", "order");
-    if (store_item_get(c->d->store, "order", order, 0, take_body, &body) != STORE_FOUND)
+    if (store_item_get(c->d->store, STORE_JOB, order, 0, take_body, &body) != STORE_FOUND)
         return fault_said(c->fault, FAULT_UNKNOWN, "order", "unknown", "order_unknown order=%s", order);
     const json_t *coat = json_array_get(json_object_get(body, "coats"), (size_t)n - 1);
     if (!coat) {

@@ -67,6 +67,9 @@ struct store_batch {
     double discarded_g;           /* thrown away since; NaN: nothing */
 };
 
+/* The kind of the shop's repair orders. `order` was taken: the catalogue keeps the sequence of its ids under it. */
+#define STORE_JOB "job"
+
 /* A thing of the catalogue: kind `toner`, `formula`, `product`, `cup`, `panel`. body NULL removes it. */
 struct store_item {
     const char *kind, *id;

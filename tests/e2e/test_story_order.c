@@ -68,6 +68,8 @@ static void an_order_of_three_coats(void **state)
     story_text(story_call(h, "order.get", "{'order':'4417'}"), "coats.0.state", "not_mixed");
     o = story_call(h, "order.list", "{'text':'estate'}");
     assert_int_equal(json_array_size(json_object_get(o, "orders")), 1);
+    o = story_call(h, "order.list", "{'open':false}"); /* and nothing that the catalogue keeps beside them */
+    assert_int_equal(json_array_size(json_object_get(o, "orders")), 2);
     o = story_call(h, "order.list", "{'limit':1}");
     story_text(o, "orders.0.order", "5000"); /* the newest first */
     story_text(story_call(h, "order.list", "{'after':'%s'}", json_string_value(story_at(o, "next"))), "orders.0.order",

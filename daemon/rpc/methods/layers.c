@@ -170,7 +170,7 @@ json_t *layers_of(struct daemon *d, const struct config_station *config, const j
     const char *id = json_string_value(json_object_get(params, "order"));
     struct layer layer = {.d = d, .config = config};
     json_t *order = NULL, *layers = json_array(), *coat;
-    enum store_found found = store_item_get(d->store, "order", id, 0, take_body, &order);
+    enum store_found found = store_item_get(d->store, STORE_JOB, id, 0, take_body, &order);
     bool good = found == STORE_FOUND;
     if (found == STORE_NONE)
         fault_said(fault, FAULT_UNKNOWN, "order", "unknown", "order_unknown order=%s", id);

@@ -148,7 +148,7 @@ static bool present(struct errand *e, const char *id, json_t **was, struct fault
 {
     struct store *s = e->daemon->store;
     *was = NULL;
-    if (store_item_get(s, "order", id, 0, take_body, was) != STORE_UNREAD &&
+    if (store_item_get(s, STORE_JOB, id, 0, take_body, was) != STORE_UNREAD &&
         (!*was || order_complete(s, *was, e->daemon->config.currency)))
         return true;
     json_decref(*was);
@@ -161,7 +161,7 @@ static bool write_order(struct errand *e, const char *id, json_t *order, struct 
 {
     char words[1024], *body = json_write(order, JSON_COMPACT);
     found_by(order, words, sizeof words);
-    struct store_item item = {.kind = "order", .id = id, .time = e->time, .body = body, .text = words};
+    struct store_item item = {.kind = STORE_JOB, .id = id, .time = e->time, .body = body, .text = words};
     json_t *answer = json_deep_copy(order);
     bool good = answer && body && order_complete(e->daemon->store, answer, e->daemon->config.currency);
     if (!good) {
@@ -216,7 +216,7 @@ static void run_get(struct inquiry *inquiry, struct store *view)
 {
     struct orders_asked *a = (struct orders_asked *)(void *)inquiry;
     json_t *order = NULL;
-    enum store_found found = store_item_get(view, "order", a->id, 0, take_body, &order);
+    enum store_found found = store_item_get(view, STORE_JOB, a->id, 0, take_body, &order);
     if (found == STORE_FOUND && order && order_complete(view, order, a->currency)) {
         inquiry_answer(inquiry, order);
         return;
@@ -254,7 +254,7 @@ static void run_list(struct inquiry *inquiry, struct store *view)
     size_t i;
     json_t *order;
     a->orders = json_array();
-    bool read = store_item_newest(view, "order", a->text, a->after ? strtoll(a->after, NULL, 10) : 0, add_order, a);
+    bool read = store_item_newest(view, STORE_JOB, a->text, a->after ? strtoll(a->after, NULL, 10) : 0, add_order, a);
     json_array_foreach(a->orders, i, order) read = read && order_complete(view, order, a->currency);
     if (read)
         inquiry_answer(inquiry, json_pack("{s:O, s:o}", "orders", a->orders, "next", view_text(a->next)));
