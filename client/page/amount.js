@@ -3,23 +3,35 @@
 import { el, line } from "./draw.js";
 import { field, refuseField } from "./list.js";
 import { choicesOf } from "./choices.js";
+import { cupsOf, offerCups } from "./leftover.js";
+import { Panels } from "./panels.js";
 import { fixed, grams, said, typed, word } from "./words.js";
 
 const SETTLE_MS = 200; // after the last letter
-const COATS_MAX = 4; // of one panel; one more is none again
+const OFFERS = 2; // cups of the shelf, oldest first
 const kept = { order: "", painter: "" }; // stay until changed: the next coat is for the same order
 
 export class Amount {
   // what: {formula, coat, variant} | {product} | {repeat, as}; a title; have: what is in the cup already, as it is typed.
-  constructor({ title, have = "", ...what }) {
-    Object.assign(this, { name: "amount", title, what, values: { ...kept, have }, typed: true, plan: null, panels: null, coats: {} });
-    Object.assign(this, { groups: [], taken: {}, wrong: null, at: "grams" });
+  // of: {order, coat_n}, whose coat it is; shelf: the formula, coat and variant of what is mixed again.
+  constructor({ title, have = "", of = null, shelf = null, ...what }) {
+    const order = of ? { order: of.order } : {};
+    Object.assign(this, { name: "amount", title, what, of, shelf: shelf ?? what, values: { ...kept, ...order, have }, typed: true, plan: null });
+    Object.assign(this, { panels: new Panels(), groups: [], taken: {}, cups: [], wrong: null, at: "grams" });
   }
 
   enter(app) {
     requestAnimationFrame(() => document.getElementById("field-grams")?.focus());
     if (this.what.repeat) this.look(app);
     this.readChoices(app);
+    this.readCups(app);
+  }
+
+  // What stands on the shelf of this colour: a touch-up is poured from there before it is mixed anew.
+  async readCups(app) {
+    if (this.values.have) return;
+    this.cups = await cupsOf(this.shelf);
+    if (this.cups.length && app.view === this) app.draw();
   }
 
   async readChoices(app) {
@@ -41,8 +53,7 @@ export class Amount {
   get amounts() {
     const given = {};
     for (const name of ["grams", "ml"]) if ((this.values[name] ?? "").trim()) given[name] = typed(this.values[name].trim());
-    const panels = Object.entries(this.coats).filter(([, n]) => n > 0).map(([panel, coats]) => ({ name: panel, coats }));
-    if (panels.length) given.panels = panels;
+    if (this.panels.chosen.length) given.panels = this.panels.chosen;
     return given;
   }
 
@@ -84,7 +95,8 @@ export class Amount {
         field(this, app, "order", word("page.amount_order")),
         field(this, app, "painter", word("page.amount_painter")),
         field(this, app, "have", word("page.amount_have"), { hint: word("page.amount_have_form") })),
-      this.panels ? this.drawPanels(app) : null,
+      this.cups.length ? el("section", { class: "rows offers" }, ...offerCups(app, this.cups.slice(0, OFFERS), this.values.order)) : null,
+      this.panels.draw(app, () => this.look(app)),
       this.groups.length ? el("section", { class: "choices" }, ...this.groups.map((group) => this.drawGroup(app, group))) : null,
       this.plan ? this.drawPlan(this.plan) : null] };
   }
@@ -95,19 +107,6 @@ export class Amount {
       ...group.items.map((item) => el("button", { type: "button", class: `panel ${item.id === chosen ? "chosen" : ""}`,
         "aria-pressed": item.id === chosen,
         onclick: () => this.take(app, group, item.id) }, el("b", {}, item.text), " ", el("small", {}, item.detail))));
-  }
-
-  drawPanels(app) {
-    const press = (p) => {
-      this.coats[p.id] = ((this.coats[p.id] ?? 0) + 1) % (COATS_MAX + 1);
-      this.look(app);
-      app.draw();
-    };
-    return el("section", { class: "panels" }, ...this.panels.map((p) => {
-      const n = this.coats[p.id] ?? 0;
-      return el("button", { type: "button", class: `panel ${n ? "chosen" : ""}`, "aria-pressed": n > 0, onclick: () => press(p) },
-        el("b", {}, n ? String(n) : ""), ` ${p.name} `, el("small", {}, `${p.default ? "~" : ""}${fixed(p.area_m2, 1)} m²`));
-    }));
   }
 
   drawPlan(plan) {
@@ -137,16 +136,9 @@ export class Amount {
     group?.querySelectorAll(".panel")[n - 1]?.onclick();
   }
 
-  async showPanels(app) {
-    if (this.panels) return;
-    const answer = await app.ask("panel.list", { limit: 50 });
-    this.panels = answer?.panels ?? [];
-    app.draw();
-  }
-
   sill(app) {
     const given = Object.keys(this.amounts);
-    const second = !this.panels && !this.what.product && { text: word("page.panels"), run: () => this.showPanels(app) };
+    const second = !this.panels.kinds && !this.what.product && { text: word("page.panels"), run: () => this.panels.read(app) };
     if (this.wrong) return { kind: "hand", text: word("footline.fix_it"), second };
     if (given.length > 1) return { kind: "hand", text: word("footline.one_amount"), second };
     if (given.some((name) => name !== "panels" && !(this.amounts[name] > 0))) return { kind: "hand", text: word("footline.no_amount"),
@@ -169,6 +161,7 @@ export class Amount {
   async begin(app, move) {
     const more = { ...this.params };
     for (const name of ["order", "painter"]) if ((this.values[name] ?? "").trim()) more[name] = this.values[name].trim();
+    if (this.of && more.order === this.of.order) more.coat_n = this.of.coat_n;
     if (await app.act(move.act, more)) app.home();
   }
 }

@@ -41,18 +41,21 @@ export class App {
     this.note = "";
     this.views.push(view);
     view.enter?.(this);
+    view.read?.(this);
     this.draw();
   }
 
   back() {
     if (this.views.length > 1) this.views.pop();
     this.note = "";
+    this.view.read?.(this); // what was done above it may have changed what it lists
     this.draw();
   }
 
   home() {
     this.views.length = 1;
     this.note = "";
+    this.view.read?.(this);
     this.draw();
   }
 
@@ -63,8 +66,9 @@ export class App {
     this.screenAt = performance.now();
     this.stirredAt = performance.now();
     if (before && screen.revision !== before.revision && !this.noteStays) this.note = "";
-    if (before?.state !== screen.state) Object.assign(this, { choice: null, answered: false, picked: null, copies: 1 });
+    if (before?.state !== screen.state) Object.assign(this, { choice: null, answered: false, picked: null, copies: 1, here: null });
     if (screen.state === "idle" && before?.state !== "idle") this.becameIdle?.();
+    if (screen.state === "done" && before?.state !== "done") this.becameDone?.();
     if (before && before.settings !== screen.settings) this.settingsChanged?.();
     this.tell("screen", before);
     this.draw();

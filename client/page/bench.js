@@ -1,7 +1,7 @@
 // bench.js - the lowest view: which page the bench's state has, and what its foot line and keys do. The pages know how
 // they look; the daemon knows what is to be done.
 import { drawCup, liveCup } from "./cup.js";
-import { copyStep, drawDone } from "./done.js";
+import { copyStep, doneSill, drawDone, pickNext } from "./done.js";
 import { drawIdle, idleSill, isDim, liveIdle, pick, pickStep } from "./idle.js";
 import { drawPour, livePour } from "./pour.js";
 import { choose, drawOver, liveOver, overSill, remedyMoves } from "./remedies.js";
@@ -13,7 +13,7 @@ const pages = {
   cup: { draw: drawCup, live: liveCup },
   pour: { draw: drawPour, live: liveWhole, step: openWhole },
   over: { draw: drawOver, live: liveOver, sill: overSill, digit: (app, n) => choose(app, n - 1), step: nextRemedy },
-  done: { draw: drawDone, step: copyStep },
+  done: { draw: drawDone, sill: (app) => doneSill(app, usualSill(app)), digit: (app, n) => n === 1 && pickNext(app), step: copyStep },
 };
 
 function liveWhole(app) {
@@ -26,11 +26,11 @@ function nextRemedy(app, by) {
   choose(app, Math.min(moves.length - 1, Math.max(0, at + by)));
 }
 
+const sill = (app) => (pages[app.screen.state].sill ?? usualSill)(app);
+
 // The foot line as the daemon has it.
-function sill(app) {
-  const s = app.screen, page = pages[s.state];
-  if (page.sill) return page.sill(app);
-  const { next } = s, second = next.second && { text: said(next.second.said), run: () => app.act(next.second.act) };
+function usualSill(app) {
+  const s = app.screen, { next } = s, second = next.second && { text: said(next.second.said), run: () => app.act(next.second.act) };
   const more = s.state === "done" && next.act?.params.label !== undefined ? { label: app.copies ?? 1 } : {};
   if (next.kind === "key" && next.act) return { kind: "key", text: said(next.said) + (next.in_s ? ` (${next.in_s} s)` : ""), run: () => app.act(next.act, more), second };
   return { kind: next.kind === "wait" ? "wait" : "hand", text: said(next.said), second };
@@ -45,6 +45,8 @@ export const bench = {
     return { kind, body: pages[state].draw(app) };
   },
   live: (app) => pages[app.screen.state].live?.(app),
+  // What waits may have been put in on the page that was left.
+  read: (app) => { if (app.screen.state === "idle") app.becameIdle?.(); },
   sill,
   digit: (app, n) => pages[app.screen.state].digit?.(app, n),
   step: (app, by) => pages[app.screen.state].step?.(app, by),

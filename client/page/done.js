@@ -2,6 +2,7 @@
 import { el } from "./draw.js";
 import { figures, shape } from "./figures.js";
 import { fillText } from "./cup.js";
+import { coatAmount, coatName, nextCoat } from "./order.js";
 import { stepLine } from "./steps.js";
 import { grams, said, word, hour } from "./words.js";
 
@@ -24,7 +25,32 @@ export function drawDone(app) {
         el("p", { class: "fill" }, fillText(s)),
         s.sure && el("p", { class: "fill" }, said(s.sure)),
         s.use_by && el("p", { class: "useby" }, word("page.use_by", { use_by: hour(s.use_by) }).trim())),
-      drawLabel(app))];
+      drawLabel(app)),
+    nextOfOrder(app) && nextLine(app, nextOfOrder(app))];
+}
+
+// The order's next coat, where this cup is one of an order and the shop keeps that order.
+const nextOfOrder = (app) => app.here && nextCoat(app.here);
+
+function nextLine(app, c) {
+  const chosen = app.picked === "next";
+  return el("button", { type: "button", class: `pick next-coat ${chosen ? "chosen" : ""}`, "aria-pressed": chosen, onclick: () => pickNext(app) },
+    el("span", { class: "digit" }, "1"), el("b", {}, `${word("page.then")} ${coatName(c)}`), el("span", { class: "who" }, coatAmount(c)));
+}
+
+// Pressed once more it is let go.
+export function pickNext(app) {
+  if (!nextOfOrder(app)) return;
+  app.picked = app.picked === "next" ? null : "next";
+  app.draw();
+}
+
+// Both acts by one move: finished with its label, then the next coat begun. Refused at the first, nothing is begun.
+export function doneSill(app, usual) {
+  const c = nextOfOrder(app), order = app.here;
+  if (app.picked !== "next" || !c || usual.kind !== "key") return usual;
+  const run = async () => { if (await usual.run()) await app.beginCoat(order, c); };
+  return { ...usual, text: word("page.finish_begin", { coat: coatName(c) }), run };
 }
 
 function drawLabel(app) {

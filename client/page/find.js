@@ -4,10 +4,11 @@ import { field } from "./list.js";
 import { call } from "./link.js";
 import { word, day, dayTyped, hour } from "./words.js";
 import { openAmount } from "./amount.js";
+import { coatName } from "./order.js";
 import { openRecord } from "./record.js";
 
 const SETTLE_MS = 150; // after the last letter
-const FORMULAS = 9, BATCHES = 6, REST = 6; // matches asked for, and shown below the open one
+const FORMULAS = 9, BATCHES = 6, ORDERS = 3, REST = 6; // matches asked for, and shown below the open one
 const CODE = /^(?:#|POISE:)?(\d{1,9})$/i; // a batch number as it is spoken, written or read from a label
 
 export class Find {
@@ -32,16 +33,18 @@ export class Find {
     const text = (this.values.text ?? "").trim(), turn = (this.turn = (this.turn ?? 0) + 1);
     const number = CODE.exec(text)?.[1], date = dayTyped(text);
     const ask = (method, params) => call(method, params).catch(() => null);
-    const [formulas, products, batches, one] = await Promise.all([
+    const [formulas, products, batches, one, orders] = await Promise.all([
       date ? null : ask("formula.list", text ? { text, limit: FORMULAS } : { limit: FORMULAS }),
       ask("product.list", {}),
       date ? ask("batch.find", { from: date, to: date, limit: FORMULAS }) : text ? ask("batch.find", { text, limit: BATCHES }) : null,
-      number ? ask("batch.get", { batch: number, events: 1 }) : null]);
+      number ? ask("batch.get", { batch: number, events: 1 }) : null,
+      text && !date ? ask("order.list", { text, limit: ORDERS }) : null]);
     if (turn !== this.turn || app.view !== this) return;
     const low = text.toLowerCase();
     const found = (formulas?.formulas ?? []).map((formula) => ({ formula }));
     for (const product of products?.products ?? [])
       if (text && `${product.id} ${product.name}`.toLowerCase().includes(low)) found.push({ product });
+    for (const order of orders?.orders ?? []) found.push({ order });
     for (const batch of batches?.batches ?? []) found.push({ batch });
     if (one && !found.some((m) => m.batch?.batch === one.batch)) found.push({ batch: one });
     Object.assign(this, { matches: found, match: 0, coat: 0, variant: 0 });
@@ -70,6 +73,8 @@ export class Find {
   words(m) {
     if (m.formula) return { code: m.formula.code, name: m.formula.name, figure: word(`finish.${m.formula.finish}`) };
     if (m.product) return { code: m.product.id, name: m.product.name, figure: m.product.ratio };
+    if (m.order) return { code: word("page.order", { order: m.order.order }), name: [m.order.vehicle,
+      m.order.painter].filter(Boolean).join(" "), figure: m.order.coats.map(coatName).join(", ") };
     const b = m.batch;
     return { code: word("page.batch", { batch: b.batch }),
       name: [b.formula, b.name, b.coat && word(`coat.${b.coat}`), b.order, b.painter].filter(Boolean).join(" "),
@@ -108,6 +113,7 @@ export class Find {
   sill(app) {
     const m = this.open;
     if (!m) return { kind: "hand", text: this.matches && this.values.text ? word("footline.none_found") : word("footline.type_code") };
+    if (m.order) return { kind: "key", text: word("page.order", { order: m.order.order }), run: () => app.openOrder(app, m.order.order) };
     if (m.batch) return { kind: "key", text: word("page.batch", { batch: m.batch.batch }), run: () => openRecord(app, m.batch.batch) };
     if (m.product) return { kind: "key", text: word("footline.how_much", { coat: m.product.name }),
       run: () => openAmount(app, { product: m.product.id, title: `${m.product.id} ${m.product.name}` }) };
@@ -137,7 +143,7 @@ export function openFind(app) {
 class LookOnly extends Find {
   sill(app) {
     const m = this.open;
-    if (m?.batch) return super.sill(app);
+    if (m?.batch || m?.order) return super.sill(app);
     return { kind: "hand", text: word("page.find_shut") };
   }
 }

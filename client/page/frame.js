@@ -14,6 +14,7 @@ export function head(app) {
        s.variant && el("span", { class: "minor" }, s.variant), s.order && el("span", {}, word("page.order", { order: s.order })),
        s.painter && el("span", { class: "minor" }, s.painter)]
     : [el("b", { class: "name" }, app.info.shop || "Poise")];
+  if (s?.signed_in && s.signed_in !== s.painter) left.push(el("span", { class: "signed" }, s.signed_in));
   const pour = app.views.length > 1 && s?.now ? el("span", { class: "pouring" }, pourInHead(app)) : null;
   const life = s?.pot_life && el("span", { class: `life ${s.pot_life.left_s > LIFE_SHORT_S ? "" : "over"}` }, potLife(app));
   const silent = app.sound?.settings.volume === 0 && el("span", { class: "silent" }, word("page.silent_sound"));

@@ -3,7 +3,9 @@
 import { el } from "./draw.js";
 import { word } from "./words.js";
 
-// rows(app) -> [{text, detail, figure, shut, run, says}]; shut: why it cannot be chosen; says: the foot line's words.
+// rows(app) -> [{text, detail, figure, shut, run, says}]; shut: why it cannot be chosen; says: the foot line's words;
+// warns: what is wrong with it; kind: a class of its own. read(app), where there is one, asks the daemon anew each time
+// the list comes up.
 export class List {
   constructor(name, title, rows, more = {}) {
     Object.assign(this, { name, title, rows, chosen: 0, above: () => [], empty: "" }, more);
@@ -20,10 +22,11 @@ export class List {
 
   row(app, row, i) {
     const chosen = i === this.chosen;
-    return el("button", { type: "button", class: `pick ${chosen ? "chosen" : ""}`, "aria-pressed": chosen,
+    return el("button", { type: "button", class: `pick ${chosen ? "chosen" : ""} ${row.kind ?? ""}`, "aria-pressed": chosen,
       "aria-disabled": Boolean(row.shut),
       onclick: () => this.choose(app, i) },
       el("span", { class: "digit" }, i < 9 ? String(i + 1) : ""), el("b", {}, row.text),
+        row.warns && el("span", { class: "rubric" }, row.warns),
         el("span", { class: "who" }, row.shut || row.detail || ""),
       el("span", { class: "gap" }), el("b", {}, row.figure ?? ""));
   }
@@ -47,8 +50,10 @@ export class List {
   sill(app) {
     const row = this.rows(app)[this.chosen];
     if (!row) return { kind: "hand", text: this.empty || word("footline.go_back") };
+    const second = this.secondOf?.(app, row);
+    if (row.wait) return { kind: "hand", text: row.wait, second };
     if (row.shut || !row.run) return { kind: "hand", text: row.shut || row.text };
-    return { kind: "key", text: row.says ?? row.text, run: () => row.run(app), second: this.secondOf?.(app, row) };
+    return { kind: "key", text: row.says ?? row.text, run: () => row.run(app), second };
   }
 }
 

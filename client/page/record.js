@@ -3,6 +3,7 @@ import { el, line } from "./draw.js";
 import { List } from "./list.js";
 import { fixed, grams, said, word, day, hour } from "./words.js";
 import { openAmount } from "./amount.js";
+import { WeighBack } from "./leftover.js";
 
 function partLine(p) {
   const off = p.deviation_pct === null ? "" : `${fixed(p.deviation_pct, 1, true)} %`;
@@ -51,12 +52,14 @@ function rows(view, app) {
       run: async () => (await app.act(resume.act, { batch: b.batch })) && app.home() });
   if (b.state !== "open") {
     const title = word("page.amount_again", { batch: b.batch });
-    out.push({ text: word("page.repeat_poured"), shut, run: () => openAmount(app, { repeat: b.batch, as: "poured", title }) });
+    out.push({ text: word("page.repeat_poured"), shut, run: () => openAmount(app, { repeat: b.batch, as: "poured", title, shelf: b }) });
     if (b.formula && !b.product) {
-      out.push({ text: word("page.repeat_corrected"), shut, run: () => openAmount(app, { repeat: b.batch, as: "corrected", title }) });
+      out.push({ text: word("page.repeat_corrected"), shut, run: () => openAmount(app, { repeat: b.batch, as: "corrected", title, shelf: b }) });
       if (b.state === "finished" && !b.activated && b.coat) out.push({ text: word("page.pour_on_cup"), shut, run: () => touchUp(app, b) });
     }
   }
+  if (b.state === "finished") out.push({ text: word("page.weigh_back"), run: () => app.open(new WeighBack({ ...b, ...b.shelf })) },
+    { text: word("page.cup_of", { batch: b.batch }), detail: word("page.cup_acts"), run: () => app.openCup(app, { ...b, ...b.shelf }) });
   out.push({ text: word("page.print_again"), run: () => printAgain(app, b) });
   return out;
 }
@@ -69,7 +72,7 @@ async function printAgain(app, b) {
 
 export function openRecord(app, batch) {
   const title = () => `${word("page.batch", { batch })}  ${view.batch?.formula ?? ""} ${view.batch?.name ?? ""}`;
-  const view = new List("record", title, (a) => rows(view, a), { above: () => above(view) });
+  const read = async (a) => { view.batch = await a.ask("batch.get", { batch, events: 1 }) ?? view.batch; a.draw(); };
+  const view = new List("record", title, (a) => rows(view, a), { above: () => above(view), read });
   app.open(view);
-  app.ask("batch.get", { batch, events: 1 }).then((b) => { view.batch = b; app.draw(); });
 }

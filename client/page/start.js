@@ -5,9 +5,12 @@ import { call, enter, hasToken, listen, readToken } from "./link.js";
 import { openFind } from "./find.js";
 import { bindKeys } from "./keys.js";
 import { bindTouch } from "./touch.js";
+import { beginCoat, openJob, openOrder, readHere, readWaiting } from "./job.js";
 import { openMenu } from "./menu.js";
+import { openPeople } from "./people.js";
 import { openRecord } from "./record.js";
 import { openScales } from "./scales.js";
+import { openCup, openShelf } from "./shelf.js";
 import { openSettings, settings, wearPaper } from "./settings.js";
 import { startShop } from "./shop.js";
 import { Sound } from "./sound.js";
@@ -65,10 +68,13 @@ async function start() {
   document.body.replaceChildren(root, voice);
   document.title = `Poise ${station}`;
   const app = new App(root, station, info);
-  const pages = [{ text: () => word("menu.scales"), run: openScales }, { text: () => word("page.settings"), run: openSettings }];
-  Object.assign(app, { voice, openFind, openMenu, openRecord, pages, views: [bench] });
+  const pages = [{ text: () => word("page.job"), run: openJob }, { text: () => word("page.shelf"), run: openShelf },
+    { text: () => word("page.people"), run: openPeople }, { text: () => word("menu.scales"), run: openScales },
+    { text: () => word("page.settings"), run: openSettings }];
+  Object.assign(app, { voice, openFind, openMenu, openRecord, openOrder, openPeople, openCup, pages, views: [bench] });
   app.sound = new Sound(settings, (text) => app.speak(text));
   app.heard.push((...told) => app.sound.hear(...told));
+  app.beginCoat = (order, coat) => beginCoat(app, order, coat);
   bindTouch();
   bindKeys(app);
   app.settingsChanged = () => readSettings(app);
@@ -89,8 +95,9 @@ async function readSettings(app) {
   app.draw();
 }
 
-// Today's batches, for the idle page.
+// What waits to be mixed and today's batches, for the idle page.
 async function readToday(app) {
+  await readWaiting(app);
   const from = new Date().toLocaleDateString("sv-SE"); // YYYY-MM-DD in the screen's own zone
   app.today = (await call("batch.find", { from, limit: TODAY }).catch(() => ({ batches: app.today ?? [] }))).batches;
   if (app.screen.state === "idle") app.draw();
@@ -98,6 +105,7 @@ async function readToday(app) {
 
 function follow(app) {
   app.becameIdle = () => readToday(app);
+  app.becameDone = () => readHere(app);
   listen(app.station, {
     screen: (s) => app.takeScreen(s),
     weight: (w) => app.takeWeight(w),
@@ -107,6 +115,7 @@ function follow(app) {
   setInterval(() => app.drawLive(), LIVE_MS);
   addEventListener("resize", () => app.drawLive());
   readToday(app);
+  if (app.screen.state === "done") readHere(app);
 }
 
 start().catch(async (e) => {

@@ -95,22 +95,23 @@ export function day(time) {
 }
 
 // A day as a person types it: 2026-11-25, 25.11., 25.11.2026, 25 Nov, or `today`; YYYY-MM-DD, "" where it is none. Without
-// a year it is the last such day.
-export function dayTyped(text) {
+// a year it is the last such day, or with `ahead` the next.
+export function dayTyped(text, ahead = false) {
   if (text && text.toLowerCase() === word("page.today").toLowerCase()) return new Date().toLocaleDateString("sv-SE");
   const iso = /^(\d{4})-(\d{1,2})-(\d{1,2})$/.exec(text), local = /^(\d{1,2})\.(\d{1,2})\.(\d{4})?$/.exec(text);
   const named = /^(\d{1,2})\.?\s+(\p{L}{3,})\.?$/u.exec(text);
-  if (iso) return written(Number(iso[1]), Number(iso[2]), Number(iso[3]));
-  if (local) return written(local[3] ? Number(local[3]) : 0, Number(local[2]), Number(local[1]));
+  if (iso) return written(Number(iso[1]), Number(iso[2]), Number(iso[3]), ahead);
+  if (local) return written(local[3] ? Number(local[3]) : 0, Number(local[2]), Number(local[1]), ahead);
   if (!named) return "";
   const months = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12];
   const alike = (month) => word(`month.${month}`).toLowerCase().slice(0, 3) === named[2].toLowerCase().slice(0, 3);
-  return written(0, months.find(alike) ?? 0, Number(named[1]));
+  return written(0, months.find(alike) ?? 0, Number(named[1]), ahead);
 }
 
-function written(year, month, date) {
+function written(year, month, date, ahead) {
   const now = new Date(), guess = new Date(year || now.getFullYear(), month - 1, date);
   if (month < 1 || guess.getMonth() !== month - 1 || guess.getDate() !== date) return "";
-  if (!year && guess > now) guess.setFullYear(guess.getFullYear() - 1);
+  if (!year && !ahead && guess > now) guess.setFullYear(guess.getFullYear() - 1);
+  if (!year && ahead && new Date(now.getFullYear(), month - 1, date + 1) < now) guess.setFullYear(guess.getFullYear() + 1);
   return guess.toLocaleDateString("sv-SE");
 }

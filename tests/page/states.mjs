@@ -2,6 +2,7 @@
 // and languages, and a picture is kept of each where PAGE_PICTURES names a folder.
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { walkDay } from "./day.mjs";
 import { small } from "./png.mjs";
 import { World } from "./world.mjs";
 import { accept, accessible, amountOf, begin, cupOn, fits, pourOn } from "./hands.mjs";
@@ -147,13 +148,14 @@ export async function walk(options) {
     await look(w, "dim");
     await w.key("Escape");
     await look(w, "menu-idle");
-    for (const [n, name] of [[3, "scales"], [4, "settings"]]) {
+    for (const [n, name] of [[6, "scales"], [7, "settings"]]) {
       await w.key(String(n));
       await w.key("Enter");
       await w.shows(`.view-${name}`);
       await look(w, name);
       await w.key("0");
     }
+    await walkDay(w, look);
     return w.faults;
   } finally {
     await w.end();

@@ -3,6 +3,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import assert from "node:assert/strict";
 import { accept, accessible, begin, cupOn, fits, pourOn } from "./hands.mjs";
+import { dayStories } from "./day.mjs";
 import { measureDelay } from "./delay.mjs";
 import { sizes, walk } from "./states.mjs";
 import { World } from "./world.mjs";
@@ -249,6 +250,8 @@ const stories = {
     assert.equal(await value("station.bench.error_pct"), 7.5);
     assert.equal(await value("shop.decimal"), "comma");
   }),
+
+  ...dayStories(inWorld),
 
   "frame to number drawn, printed and never asserted": async (options) => console.log(`      ${await measureDelay(options)}`),
 };

@@ -1,0 +1,220 @@
+// day.mjs - the second half of a painter's day at the page: orders and their coats, spray-out cards, the shelf, who works
+// here. Each story has a shop of its own; states of these views are looked at by walkDay.
+import assert from "node:assert/strict";
+import { accept, cupOn, pourOn } from "./hands.mjs";
+
+// A page of the contents by its digit.
+export async function contents(w, digit) {
+  await w.page.evaluate(() => window.poise.home());
+  await w.key("0");
+  await w.key(String(digit));
+  await w.key("Enter");
+}
+const JOB = 3, SHELF = 4, PEOPLE = 5;
+
+const type = async (w, field, text) => {
+  await w.shows(`#field-${field}`);
+  await w.page.fill(`#field-${field}`, text);
+};
+
+// The row of a list that holds the text, chosen by its digit.
+async function choose(w, text) {
+  await w.until((t) => [...document.querySelectorAll(".rows .pick")].some((b) => b.textContent.includes(t)), text);
+  const n = await w.page.evaluate((t) => [...document.querySelectorAll(".rows .pick")].findIndex((b) => b.textContent.includes(t)) + 1, text);
+  await w.key(String(n));
+}
+
+// A batch of TI-118 poured to its end and finished; the cup is then off the scale.
+export async function finished(w, grams = 60) {
+  await w.call("batch.begin", { station: "bench", request: `b${grams}`, formula: "TI-118", coat: "base", variant: "standard", grams });
+  await w.shows(".in-cup");
+  await cupOn(w);
+  await pourOn(w);
+  await w.shows(".in-done");
+  await w.key("Enter");
+  await w.shows(".in-idle .today .pick");
+  w.hand("lift");
+}
+
+// Puts an order in by the form; the first coat is then open.
+export async function putOrder(w, order) {
+  await contents(w, JOB);
+  await w.shows(".view-job");
+  await w.key(".");
+  await type(w, "order", order);
+  await type(w, "vehicle", "van 3");
+  await type(w, "colour", "207");
+  await w.until(() => window.poise.view.found?.code === "TI-207");
+  await type(w, "grams", "40");
+  await w.shows(".view-orderform .sill.key");
+  await w.key("Enter");
+  await w.shows(".view-order");
+  await w.until(() => window.poise.view.order?.coats.length > 1);
+}
+
+export const dayStories = (inWorld) => ({
+  "an order is put in, its coats begun with one move from the order, from done and from idle": (options) => inWorld(options, async (w) => {
+    await putOrder(w, "4417");
+    const order = () => w.call("order.get", { order: "4417" });
+    assert.deepEqual((await order()).coats.map((c) => [c.coat, c.state]), [["ground", "not_mixed"], ["mid", "not_mixed"]]);
+    await w.key("Enter"); // the next coat is the open line
+    await w.shows(".in-cup");
+    assert.equal((await w.screen()).coat, "ground");
+    assert.equal((await w.screen()).order, "4417");
+    await cupOn(w);
+    await pourOn(w);
+    await w.shows(".next-coat");
+    await w.key("1");
+    await w.key("Enter"); // finish, and on
+    await w.shows(".in-cup");
+    assert.equal((await w.screen()).coat, "mid");
+    w.hand("lift");
+    await w.call("batch.scrap", { station: "bench", request: "s", revision: (await w.screen()).revision, why: "dirt" });
+    await w.shows(".in-idle");
+    await w.until(() => document.querySelector(".today .pick")?.textContent.includes("4417"));
+    await w.key("1");
+    await w.key("Enter");
+    await w.shows(".in-cup");
+    assert.equal((await w.screen()).coat, "mid");
+    assert.deepEqual((await order()).coats.map((c) => c.state), ["mixed", "mixing"]);
+  }),
+
+  "a spray-out card is kept, and found before the colour is mixed again": (options) => inWorld(options, async (w) => {
+    await putOrder(w, "4418");
+    await w.key(".");
+    await w.shows(".view-cards");
+    await w.key(".");
+    await w.shows(".view-card");
+    await w.key("1");
+    await w.key("4");
+    await w.key("5");
+    await w.key("Enter");
+    await w.shows(".view-cards");
+    await w.until(() => window.poise.view.cards?.length === 1);
+    const [card] = (await w.call("card.list")).cards;
+    assert.deepEqual([card.verdict, card.light, card.order, card.formula, card.coat], ["match", ["sun", "shade"], "4418", "TI-207", "ground"]);
+    await w.key("1");
+    await w.key("Enter");
+    await w.shows("#field-grams");
+  }),
+
+  "a cup is placed, weighed back for a touch-up, and discarded with its caution": (options) => inWorld(options, async (w) => {
+    const said = (code) => w.page.evaluate(async (c) => (await import("/page/words.js")).word(c), code);
+    await finished(w);
+    await w.key("1");
+    await w.key(".");
+    await choose(w, await said("page.weigh_back"));
+    await w.key("Enter");
+    w.hand("cup 81.2");
+    await w.shows(".view-weighback .sill.key");
+    await w.key("Enter");
+    await w.shows(".view-record");
+    w.hand("lift");
+    await contents(w, SHELF);
+    await w.shows(".view-shelf");
+    await choose(w, "TI-118");
+    await w.key("Enter");
+    await w.shows(".view-cup");
+    await choose(w, await said("page.give_place"));
+    await w.key("Enter");
+    await type(w, "place", "B 3");
+    await w.key("Enter");
+    await w.shows(".view-cup");
+    await w.until(() => window.poise.view.cup.place === "B 3");
+    await w.key("1"); // a touch-up from it
+    await w.key("Enter");
+    await w.shows(".view-weighback");
+    await type(w, "order", "4500");
+    w.hand("cup 71.2");
+    await w.shows(".view-weighback .sill.key");
+    await w.key("Enter");
+    await w.shows(".view-cup");
+    await w.until(() => Math.abs(window.poise.view.cup.left_g - 40) < 0.02);
+    const row = (await w.call("shelf.list")).cups[0];
+    assert.ok(Math.abs(row.left_g - 40) < 0.02 && row.place === "B 3");
+    await choose(w, "40");
+    await w.key("Enter");
+    await w.shows(".foot [role=alert]");
+    await w.shows(".view-shelf"); // with what to do with it
+    await w.until(() => window.poise.view.cups?.length === 0);
+  }),
+
+  "a cup of the same colour is offered before it is mixed anew": (options) => inWorld({ ...options, touch: true }, async (w) => {
+    await finished(w);
+    await w.call("batch.shelve", { batch: "1", place: "B 3" });
+    await w.key("/");
+    await type(w, "text", "118");
+    await w.until(() => window.poise.view.open?.formula?.code === "TI-118");
+    while ((await w.page.evaluate(() => window.poise.view.name)) === "find") await w.key("Enter");
+    await w.tap(".offers .pick");
+    await w.shows(".view-weighback");
+  }),
+
+  "a name tapped signs in, stands in the head, and paints the next batch": (options) => inWorld({ ...options, touch: true }, async (w) => {
+    for (const painter of ["Ines", "Jo"]) await w.call("people.put", { painter });
+    await w.tap(".second");
+    await w.shows(".view-people");
+    await w.until(() => window.poise.view.people?.length === 2);
+    await w.tap(".rows .pick:nth-of-type(1)");
+    await w.tap(".commit");
+    await w.until(() => window.poise.screen.signed_in === "Ines");
+    await w.until(() => document.querySelector("header").textContent.includes("Ines"));
+    await w.call("batch.begin", { station: "bench", request: "p1", formula: "TI-118", coat: "base", variant: "standard", grams: 60 });
+    assert.equal((await w.screen()).painter, "Ines");
+    await contents(w, PEOPLE);
+    await w.key("1");
+    await w.key("Enter");
+    await w.until(() => window.poise.screen.signed_in === null);
+  }),
+});
+
+// Looks at each state of these views; look(w, name) as states.mjs has it.
+export async function walkDay(w, look) {
+  await putOrder(w, "4417");
+  await look(w, "order");
+  await w.page.evaluate(() => window.poise.home());
+  await w.until(() => document.querySelector(".today .pick")?.textContent.includes("4417"));
+  await w.key("1");
+  await look(w, "waiting");
+  await contents(w, JOB);
+  await w.until(() => window.poise.view.orders?.length > 0);
+  await look(w, "job");
+  await w.key(".");
+  await type(w, "order", "4420");
+  await type(w, "colour", "207");
+  await w.until(() => window.poise.view.found?.code === "TI-207" && window.poise.view.panels.kinds?.length > 0);
+  await look(w, "new-order");
+  await w.page.evaluate(() => window.poise.home());
+  await w.call("card.put", { formula: "TI-207", coat: "ground", variant: "standard", verdict: "match", light: ["sun", "shade"], order: "4417" });
+  await w.call("card.put", { formula: "TI-207", coat: "ground", variant: "darker", verdict: "near", light: ["lamp"], note: "a little too dark below" });
+  await contents(w, JOB);
+  await w.until(() => window.poise.view.orders?.length > 0);
+  await w.key("Enter");
+  await w.until(() => window.poise.view.order);
+  await w.key(".");
+  await w.until(() => window.poise.view.cards?.length === 2);
+  await look(w, "cards");
+  await w.key(".");
+  await w.key("1");
+  await w.key("4");
+  await look(w, "card");
+  await w.page.evaluate(() => window.poise.home());
+  const batch = (await w.call("batch.find", { state: "finished" })).batches[0].batch;
+  await w.call("batch.shelve", { batch, place: "B 3", use_by: "2020-01-31" });
+  await contents(w, SHELF);
+  await w.until(() => window.poise.view.cups?.length > 0);
+  await look(w, "shelf");
+  await w.key("Enter");
+  await w.until(() => window.poise.view.cup?.weighed !== undefined);
+  await look(w, "shelf-cup");
+  await w.key("1");
+  await w.key("Enter");
+  await w.shows(".view-weighback");
+  await look(w, "weigh-back");
+  await w.page.evaluate(() => window.poise.home());
+  for (const painter of ["Ines", "Jo"]) await w.call("people.put", { painter });
+  await contents(w, PEOPLE);
+  await w.until(() => window.poise.view.people?.length === 2);
+  await look(w, "people");
+  await w.page.evaluate(() => window.poise.home());
+}
