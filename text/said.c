@@ -150,7 +150,7 @@ static const char *slot_text(const struct slot *slot, enum words_language langua
     double value = strtod(slot->value, NULL);
     if (slot->kind == 'c')
         return slot->value;
-    if (ends_in(slot->name, "d_g"))
+    if (strcmp(slot->name, "d_g") == 0) /* the interval itself; `load_g` and `poured_g` end alike and are weights */
         return number_plain(style, value, room, 256);
     if (ends_in(slot->name, "_g"))
         return number_weight(style, value, false, room, 256);

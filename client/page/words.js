@@ -53,7 +53,7 @@ const fixedNames = ["coat", "finish", "role", "state", "cue", "remedy"];
 
 function slotText(name, value) {
   if (typeof value === "string") return (fixedNames.includes(name) && table[`${name}.${value}`]) || value;
-  if (name.endsWith("d_g")) return plain(value);
+  if (name === "d_g") return plain(value);
   if (name.endsWith("_g")) return grams(value);
   if (/_(ml|s|min)$/.test(name)) return fixed(value, 0);
   if (name.endsWith("_pct")) return fixed(value, 1);

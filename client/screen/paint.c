@@ -29,6 +29,19 @@ int paint_said_right(const struct paint *p, int row, int end, struct said s, uns
     return grid_text_right(p->g, row, end, model_text(p->m, s, text, sizeof text), ink);
 }
 
+/* Whether a blank stands between a figure and its unit: a row never begins with a lonely `g`. */
+static bool before_unit(const char *at)
+{
+    static const char *const units[] = {"g", "mL", "min", "%"};
+    if (at[-1] < '0' || at[-1] > '9')
+        return false;
+    size_t n = strcspn(at + 1, " ,.;:");
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++)
+        if (strlen(units[i]) == n && strncmp(at + 1, units[i], n) == 0)
+            return true;
+    return false;
+}
+
 /* Bytes of the text that one row of `width` columns takes: up to a space where there is one. */
 static size_t row_bytes(const struct paint *p, const char *text, int width)
 {
@@ -37,7 +50,7 @@ static size_t row_bytes(const struct paint *p, const char *text, int width)
     while ((n = utf8_character(text + all)) > 0 && all + n < sizeof part) {
         memcpy(part, text, all + n);
         part[all + n] = '\0';
-        if (text[all] == ' ' && all > 0)
+        if (text[all] == ' ' && all > 0 && !before_unit(text + all))
             space = all;
         if (grid_width(p->g, part) > width)
             return space ? space : all ? all : n;

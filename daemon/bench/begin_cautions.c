@@ -73,7 +73,7 @@ static void smallest(struct beginning *c, const struct batch *b)
         say("below_smallest toner=%s error=%f smallest_g=%f", r->part[worst].toner, c->config->error_pct, smallest_g));
 }
 
-/* Whether the mix as planned overflows the cup or overloads the scale. Both only warn: the painter may know of a larger
+/* Whether the mix as planned overflows the cup (none named: any that the shop has) or overloads the scale. Both only warn: the painter may know of a larger
  * cup, and the scale says itself when it is over. */
 static void room(struct beginning *c)
 {
@@ -84,6 +84,11 @@ static void room(struct beginning *c)
     b.recipe = g->recipe;
     b.set.capacity_g = NAN;
     batch_clean(&b, g->wanted_g, &sum);
+    struct cup_kind largest;
+    if (isnan(g->cup_ml) && !isnan(sum.ml) && catalogue_largest_cup(c->d->store, &largest) &&
+        sum.ml > largest.ml * largest.fill_pct / 100 + 1e-6)
+        begin_warn(c, "cup_small", NULL,
+                   say("cup_none fill_ml=%f cup_ml=%f fill=%f", sum.ml, largest.ml, largest.fill_pct));
     if (!isnan(g->cup_ml) && !isnan(sum.ml) && sum.ml > g->cup_ml * g->fill_pct / 100 + 1e-6)
         begin_warn(c, "cup_small", NULL, say("cup_small fill_ml=%f cup_ml=%f fill=%f", sum.ml, g->cup_ml, g->fill_pct));
     double tare = isnan(g->kind_tare_g) ? 0 : g->kind_tare_g;

@@ -143,6 +143,8 @@ bool catalogue_reducer(struct store *s, const char *line, struct toner *out);
 bool catalogue_names_toner(struct store *s, const char *toner, char by[ID_MAX]);
 /* The cup kind of a volume (nearest whose ml equals it within 1 %), for its tare. */
 bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out);
+/* The kind that holds most, filled no further than its limit. */
+bool catalogue_largest_cup(struct store *s, struct cup_kind *out);
 
 /* The thing as `get` answers it: its JSON with `revision` (a formula: `formula_revision`, `date`, `reason`). kind is
  * `toner`, `formula`, `product`, `cup`, `panel`; revision 0 is the present one. New reference; NULL: none such. */

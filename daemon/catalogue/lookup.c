@@ -278,6 +278,14 @@ static double cup_rank(const struct search *s, const char *id, const union thing
     return away <= 0.01 * s->ml ? away : (double)INFINITY;
 }
 
+/* The most to its fill limit comes first. */
+static double cup_size_rank(const struct search *s, const char *id, const union thing *t)
+{
+    (void)s;
+    (void)id;
+    return -t->cup.ml * t->cup.fill_pct;
+}
+
 /* A store_item_list callback: keeps the best so far, the first of two alike. A row that cannot be understood does not
  * fit. */
 static void consider(void *arg, const struct store_item *i)
@@ -341,6 +349,15 @@ bool catalogue_reducer(struct store *s, const char *line, struct toner *out)
 bool catalogue_cup_of_ml(struct store *s, double ml, struct cup_kind *out)
 {
     struct search find = {.read = read_cup, .rank = cup_rank, .ml = ml};
+    bool found = search(s, "cup", NULL, &find);
+    if (found)
+        *out = find.best.cup;
+    return found;
+}
+
+bool catalogue_largest_cup(struct store *s, struct cup_kind *out)
+{
+    struct search find = {.read = read_cup, .rank = cup_size_rank};
     bool found = search(s, "cup", NULL, &find);
     if (found)
         *out = find.best.cup;

@@ -62,6 +62,9 @@ static void a_plan_by_grams(void **state)
     p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':250,'cup_ml':100}");
     assert_true(json_is_false(story_at(p, "cup.fits")));
     assert_true(warns(p, "cup_small"));
+    /* No cup named, and none of the list holds 5500 mL: the largest is 5000 mL. */
+    assert_true(warns(story_call(h, "mix.plan", "{'formula':'TS-1','ml':5500}"), "cup_small"));
+    assert_false(warns(story_call(h, "mix.plan", "{'formula':'TS-1','ml':4740}"), "cup_small"));
     assert_true(warns(story_call(h, "mix.plan", "{'formula':'TS-1','grams':4000}"), "over_capacity"));
     assert_true(warns(story_call(h, "mix.plan", "{'formula':'TS-5','grams':100}"), "no_reducer"));
 }

@@ -87,6 +87,18 @@ static void the_language_chooses_the_words(void **state)
     assert_string_equal(said_part(&s, "help", WORDS_DE, NULL, text, sizeof text), "");
 }
 
+/* A weight is shown to the scale's interval, and only the interval itself as it is: `poured_g` ends in d_g as well. */
+static void weights_are_shown_to_the_interval(void **state)
+{
+    const struct number_style style = {.point = '.', .d_g = 0.1};
+    char text[128];
+    (void)state;
+    struct said foreign = say("fact_foreign toner=%s poured_g=%f", "K05", 1.538462);
+    assert_string_equal(said_text(&foreign, WORDS_EN, &style, text, sizeof text), "not in the formula: K05 1.5 g");
+    struct said load = say("over_capacity load_g=%f capacity_g=%f", 41696.969697, 7500.0);
+    assert_non_null(strstr(said_text(&load, WORDS_EN, &style, text, sizeof text), "41697.0 g"));
+}
+
 static void a_wide_name_of_60_passes_unharmed(void **state)
 {
     (void)state;
@@ -166,6 +178,7 @@ int main(void)
         cmocka_unit_test(json_and_back_is_the_same),
         cmocka_unit_test(nonsense_is_no_said),
         cmocka_unit_test(the_language_chooses_the_words),
+        cmocka_unit_test(weights_are_shown_to_the_interval),
         cmocka_unit_test(a_wide_name_of_60_passes_unharmed),
         cmocka_unit_test(hostile_text_reaches_no_reader),
         cmocka_unit_test(more_than_fits_does_no_harm),
