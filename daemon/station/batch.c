@@ -21,7 +21,7 @@ const char *const screen_state_names[] = {
 void batch_init(struct batch *b)
 {
     memset(b, 0, sizeof *b);
-    b->open = b->over = -1;
+    b->open = b->over = b->unjudged = -1;
     b->take_g = b->cup_ml = b->kind_tare_g = b->tare_g = b->estimate_g = NAN;
     for (size_t p = 0; p < RECIPE_PARTS; p++)
         b->part_edge_g[p] = NAN;

@@ -45,6 +45,8 @@ struct batch {
     int open; /* index of the open step, -1: none */
     int over; /* index of the step that asks for a remedy, -1 */
     double over_total_g; /* the least total before that pour: T of the remedies */
+    /* The step whose pour a hold or a tint counted without an accept: it moves no aim until it is judged, -1: none. */
+    int unjudged;
     enum batch_now now;
     /* what the open step asks: worked out once an act, since every reading asks for it */
     struct batch_asked {
@@ -111,6 +113,11 @@ void fold_have(struct batch *b, const double have_g[RECIPE_PARTS]);
 void fold_grown(struct batch *b, const struct event *e);
 /* The first colour step that is over at a total, -1: none. What goes on top is judged at its own accept alone. */
 int fold_find_over(const struct batch *b, double total_g);
+/* The same of a cup that came back: of what goes on top the step that a hold counted, -1: none, is looked at as well. */
+int fold_cup_over(const struct batch *b, int judged, double total_g);
+/* What a hold or a tint counted of a step (-1: none) was judged: it is poured if it wants no more, and edge says that it
+ * ended on the edge of its tolerance in this total. */
+void fold_judged(struct batch *b, int step, bool edge, double total_g);
 /* Asks for a remedy for this step; step -1 asks nothing. */
 void fold_ask(struct batch *b, int step, double total_before_g);
 /* Asks for whatever is still over at the present total. */

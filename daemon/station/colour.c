@@ -26,9 +26,11 @@ bool batch_part_done(const struct batch *b, int part)
     return any;
 }
 
-/* An overpour that waits for its remedy, or is being taken out, moves no aim yet. */
+/* An overpour that waits for its remedy, or is being taken out, moves no aim yet; nor does what nobody has judged. */
 static bool undecided(const struct batch *b, int part)
 {
+    if (b->unjudged >= 0 && b->recipe.step[b->unjudged].part == part)
+        return true;
     bool asks = b->state == BATCH_OVER || (b->state == BATCH_POUR && b->now == NOW_TAKE_OUT);
     return asks && b->over >= 0 && b->recipe.step[b->over].part == part;
 }
@@ -156,6 +158,12 @@ bool batch_part_closed(const struct batch *b, int part)
         if (b->recipe.step[s - 1].part == part)
             return b->step_short[s - 1];
     return true;
+}
+
+bool batch_part_settled(const struct batch *b, int part, double total_g)
+{
+    bool edge = !isnan(b->part_edge_g[part]) && total_g <= b->part_edge_g[part] + MIX_SLACK_G;
+    return edge || batch_part_closed(b, part);
 }
 
 /* Not poured yet, or open once more because its tin ran empty: the step will still take its own share. */

@@ -33,7 +33,8 @@ void decide_weight(struct event *e, const struct track *t)
 /* A step whose top-up, or whose other tin, is still to come: more for it is no surprise. */
 static bool waits(const struct batch *b, size_t step)
 {
-    return b->rules >= 3 && step < b->recipe.steps && b->state == BATCH_POUR && batch_step_wants(b, step);
+    return b->rules >= 3 && step < b->recipe.steps && (b->state == BATCH_POUR || b->state == BATCH_CUP) &&
+           batch_step_wants(b, step);
 }
 
 /* Whether the station may grow by itself to what its parts now force: only parts not yet poured change, all fits, and
@@ -87,7 +88,8 @@ static bool lacks(const struct batch *after, size_t step)
 
 /* Tries the event on a copy and writes into it what follows: over, or grown by itself, and what to say. step is what
  * it counts for: nothing else can have become over by it; -1: a wrong tin, which the copy puts last. With a cup
- * everything that was in it is looked at. */
+ * everything that was in it is looked at, and step is what a hold counted without an accept, as with a tint that is
+ * given up; -1: nothing. */
 static bool judge(const struct batch *b, struct event *e, int step)
 {
     struct batch after;
@@ -104,13 +106,14 @@ static bool judge(const struct batch *b, struct event *e, int step)
         return false;
     }
     int over = step < 0 ? (int)after.recipe.steps - 1 : step;
-    if (e->kind == EVENT_CUP)
-        over = fold_find_over(&after, before);
+    bool shown = step >= 0 && on_shown_aim(b, &after, step);
+    if (e->kind == EVENT_CUP) /* in a tint or a dip it goes on with that, and is judged afterwards */
+        over = shown || b->now != NOW_STEP ? -1 : fold_cup_over(&after, step, before);
     else if (!batch_step_over(&after, (size_t)over, before) || on_shown_aim(b, &after, over))
         over = -1;
     /* Who ends on the shown aim is out of the maximum only where a bound would be passed, else every aim would stand
      * alone. */
-    e->edge = b->rules >= 3 && e->kind == EVENT_ACCEPTED && step >= 0 && on_shown_aim(b, &after, step) &&
+    e->edge = b->rules >= 3 && shown &&
               (batch_step_over(&after, (size_t)step, before) || lacks(&after, (size_t)step));
     if (over >= 0) {
         const struct recipe_part *p = &after.recipe.part[after.recipe.step[over].part];
@@ -194,7 +197,7 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
         e->evaporated_g = evaporated_g;
         e->said = say("evaporated evaporated_g=%f", evaporated_g);
     }
-    return judge(b, e, -1) ? DECIDED : no_memory(f);
+    return judge(b, e, b->unjudged) ? DECIDED : no_memory(f);
 }
 
 /* Paint that came out, any weight of it that the scale shows; whether it was enough is judged by the fold. */
@@ -330,6 +333,22 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
     return judge(b, e, step) ? DECIDED : no_memory(f);
 }
 
+/* What the tint makes of the batch: a total that rose by more than the tint is said, since the step before it may hold
+ * more than its aim. */
+static bool tint_kept(const struct batch *b, struct event *e)
+{
+    struct batch after;
+    if (!batch_copy(&after, b))
+        return false;
+    bool folds = batch_fold(&after, NULL, e);
+    double total_g = after.wanted_g, most_g = fmax(b->wanted_g, batch_k_aim(b)) + e->counted_g + b->set.d_g;
+    batch_finish(&after);
+    e->said = total_g > most_g
+                  ? say("tint_becomes toner=%s counted_g=%f total_g=%f", b->tint.toner, e->counted_g, total_g)
+                  : say("tint_kept toner=%s counted_g=%f", b->tint.toner, e->counted_g);
+    return folds;
+}
+
 /* What is there counts as the tint; nothing there, said as short, gives the tint up. */
 static enum decision accept_tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                                  struct fault *f)
@@ -343,9 +362,10 @@ static enum decision accept_tint(const struct batch *b, const struct track *t, c
     e->counted_g = nothing ? 0 : poured;
     snprintf(e->toner, sizeof e->toner, "%s", b->tint.toner);
     take_lot(e, b, c, b->tint.toner, nothing);
-    e->said = nothing ? say("tint_none toner=%s", b->tint.toner)
-                      : say("tint_kept toner=%s counted_g=%f", b->tint.toner, poured);
-    return DECIDED;
+    if (!nothing)
+        return tint_kept(b, e) ? DECIDED : no_memory(f);
+    e->said = say("tint_none toner=%s", b->tint.toner);
+    return b->unjudged < 0 || judge(b, e, b->unjudged) ? DECIDED : no_memory(f);
 }
 
 /* In the order in which a hand can put things right: the state, the cup, the weight at rest. */

@@ -99,10 +99,13 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
         return true;
     }
     double before = first ? b->target_g : batch_k_lo(b); /* as decide_accept judged it */
+    int judged = b->unjudged;
+    b->unjudged = -1;
+    fold_judged(b, judged, e->edge, before);
     fold_grown(b, e);
     fold_settle(b);
     if (e->over)
-        fold_ask(b, fold_find_over(b, before), before);
+        fold_ask(b, fold_cup_over(b, judged, before), before);
     return true;
 }
 
@@ -248,6 +251,12 @@ static bool count_open(struct batch *b, const struct event *e)
     if (b->now == NOW_STEP && b->open >= 0) {
         b->step_g[b->open] += e->counted_g;
         fold_lot(b, b->recipe.step[b->open].part, e->lot);
+        if (b->rules >= 6) {
+            int part = b->recipe.step[b->open].part;
+            b->unjudged = b->open;
+            b->part_left[part] = false; /* poured again, it may ask */
+            b->part_edge_g[part] = NAN;
+        }
     }
     if (b->now == NOW_TINT && !fold_tinted(b, e))
         return false;

@@ -70,6 +70,22 @@ int fold_find_over(const struct batch *b, double total_g)
     return -1;
 }
 
+int fold_cup_over(const struct batch *b, int judged, double total_g)
+{
+    int over = fold_find_over(b, total_g);
+    return over < 0 && judged >= 0 && batch_step_over(b, (size_t)judged, total_g) ? judged : over;
+}
+
+void fold_judged(struct batch *b, int step, bool edge, double total_g)
+{
+    if (step < 0)
+        return;
+    if (edge)
+        b->part_edge_g[b->recipe.step[step].part] = total_g;
+    if (edge || !batch_step_wants(b, (size_t)step))
+        b->step_poured[step] = true;
+}
+
 /* total_before_g is T of the remedies: the total that was agreed to before this pour. */
 void fold_ask(struct batch *b, int step, double total_before_g)
 {
@@ -164,6 +180,7 @@ bool fold_tinted(struct batch *b, const struct event *e)
     double amount[RECIPE_PARTS] = {0}, sum = 0, total = batch_k_aim(b);
     b->recipe.cards = 0; /* it is another colour than theirs */
     bool was_done = batch_next_step(b) < 0;
+    b->unjudged = -1; /* whatever it was, it is the recipe now */
     int part = recipe_find(&b->recipe, b->tint.toner);
     for (size_t s = 0; s < b->recipe.steps; s++) {
         const struct recipe_step *step = &b->recipe.step[s];
@@ -212,13 +229,21 @@ bool fold_tinted(struct batch *b, const struct event *e)
     return true;
 }
 
-/* Closed: nothing was poured, the tint is given up and the shares stay. */
+/* Closed: nothing was poured, the tint is given up and the shares stay; what the interrupted step held was judged. */
 static bool tint_accepted(struct batch *b, const struct event *e)
 {
     if (!e->closed && !fold_tinted(b, e))
         return false;
-    int interrupted = b->open;
+    int interrupted = b->open, judged = b->unjudged;
+    double before = batch_k_lo(b);
+    b->unjudged = -1;
+    fold_judged(b, judged, e->edge, before);
+    fold_grown(b, e);
     fold_settle(b);
+    if (e->over && judged >= 0) {
+        fold_ask(b, judged, before);
+        return true;
+    }
     /* The interrupted step goes on, before anything else that asks. */
     if (interrupted >= 0 && batch_step_wants(b, (size_t)interrupted)) {
         b->open = interrupted;

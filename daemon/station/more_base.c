@@ -15,7 +15,7 @@ static double asked_for(const struct batch *b, double k_g, double add_g[RECIPE_P
         const struct recipe_part *part = &b->recipe.part[p];
         double in_cup_g = batch_part_g(b, (int)p);
         add_g[p] = 0;
-        if (part->role != PART_COLOUR || part->share <= 0 || batch_part_closed(b, (int)p) ||
+        if (part->role != PART_COLOUR || part->share <= 0 || batch_part_settled(b, (int)p, k_g) ||
             !mix_is_under(part->share, in_cup_g, k_g, batch_tolerance(b)))
             continue;
         add_g[p] = fmax(0, k_g * part->share - in_cup_g);

@@ -67,7 +67,7 @@ static struct shade shade_of(const struct batch *b, const struct colour *c, cons
 }
 
 /* A component already poured that lacks no more than its tolerance is left out: nobody pours 0.1 g for nothing. So is
- * one that was left short: it is asked for no more. */
+ * one that was left short, or ended on an edge in a larger total: it is asked for no more. */
 static void grow_colour(const struct batch *b, const struct colour *c, const struct mix_grow *g, struct remedy *out)
 {
     double end[RECIPE_PARTS];
@@ -80,7 +80,7 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
     for (size_t i = 0; i < c->n; i++) {
         bool poured = b->step_poured[c->step[i]];
         bool wants = mix_is_under(c->share[i], c->poured_g[i], g->total_g, batch_tolerance(b));
-        bool closed = batch_part_closed(b, c->part[i]);
+        bool closed = batch_part_settled(b, c->part[i], g->total_g);
         out->add_g[c->step[i]] = closed || (poured && !wants) ? 0 : g->add_g[i];
         end[i] = c->poured_g[i] + (closed ? 0 : g->add_g[i]);
     }

@@ -164,6 +164,9 @@ static void dip(struct harness *h, struct model *m, uint64_t *seed)
     for (int i = 0; i < PARTS; i++)
         m->w[i] *= (W - out) / W;
     m->T = m->before;
+    for (int i = 0; i < PARTS; i++) /* what the dip took of it is another lack, unless the scale could hide it */
+        if (m->w[i] + d < m->T * m->f[i] - tolerance(m->T, m->f[i]) - slack)
+            m->edge[i] = 0;
     if (m->w[m->over] > m->T * m->f[m->over] + tolerance(m->T, m->f[m->over]) + slack) {
         if (out < ask - d / 2 - slack)
             return;
