@@ -32,6 +32,7 @@ struct daemon {
     struct put *puts;                  /* newest first; NULL: none */
     uint64_t puts_ended;               /* since the start, written or refused */
     struct errand *errands;            /* the first is at work; NULL: none */
+    int solving;                       /* linear programs asked for and not answered (rpc/methods/solving.h) */
     int64_t settings;                  /* how often a setting was changed since the start */
     bool ending;                       /* nothing new is decided outside the stations */
     struct label *labels;              /* being printed for a request; NULL: none */

@@ -6,17 +6,11 @@
 
 #include "rpc/rpc.h"
 #include "station/aims.h"
+#include "station/leftover.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* Stricter than recipe_lines_go: what was mixed already may not be told apart any more, so both lines must be the same,
- * or one of them unknown. */
-static bool lines_go(const char *a, const char *b)
-{
-    return !*a || !*b || strcmp(a, b) == 0;
-}
 
 /* A toner that the recipe does not hold stands with share 0: up to the tolerance it asks nothing. */
 static int stranger(struct beginning *c, const struct recipe_part *part)
@@ -103,7 +97,7 @@ static bool split(struct beginning *c, const struct batch *b, double grams)
         return fault_said(c->fault, FAULT_INVALID, "have", "open", "have_open batch=%s", b->id);
     if (batch_activated(b))
         return fault_said(c->fault, FAULT_INVALID, "have", "activated", "have_activated batch=%s", b->id);
-    if (!lines_go(b->recipe.line, c->begun->recipe.line))
+    if (!leftover_line_goes(b->recipe.line, c->begun->recipe.line))
         return fault_said(c->fault, FAULT_INVALID, "have", "line", "have_line batch=%s", b->id);
     if (!(content > 0))
         return fault_said(c->fault, FAULT_INVALID, "have", "unknown", "have_empty batch=%s", b->id);
@@ -146,7 +140,7 @@ static bool from_toner(struct beginning *c, const char *id, double grams)
         return fault_said(c->fault, FAULT_INVALID, "have", "unknown", "have_unknown toner=%s", id);
     if (strcmp(t.role, "hardener") == 0)
         return fault_said(c->fault, FAULT_INVALID, "have", "activated", "have_hardener toner=%s", id);
-    if (!lines_go(t.line, c->begun->recipe.line))
+    if (!leftover_line_goes(t.line, c->begun->recipe.line))
         return fault_said(c->fault, FAULT_INVALID, "have", "line", "have_toner_line toner=%s", id);
     begin_part_of(&t, &part);
     if (!put(c, &part, grams))

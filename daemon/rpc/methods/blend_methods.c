@@ -1,5 +1,5 @@
-/* blend_methods.c - mix.workoff and mix.rescue by figures alone: leftovers as parts, no shelf. They must not know how a
- * program is written or solved.
+/* blend_methods.c - mix.workoff and mix.rescue by figures alone: leftovers as parts, no shelf (shelf_blend.c has that).
+ * They must not know how a program is written or solved.
  *
  * Both are solved on a helper thread (inquiry.h): 64 leftovers of 64 components take longer than a frame may wait.
  */
@@ -8,13 +8,11 @@
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/numbers.h"
-#include "solver/lpsolve.h"
+#include "rpc/methods/shelf_blend.h"
+#include "rpc/methods/solving.h"
 
 #include <math.h>
 #include <string.h>
-
-/* What one program of a question may take. A shelf of a dozen cups takes milliseconds. */
-#define SECONDS 5
 
 /* Grams and per cents as both calls name them. */
 struct blend_asked {
@@ -135,31 +133,6 @@ static bool blend_asked(const json_t *params, bool rescue, struct blend_asked *a
     return leftovers(params, a, &no, fault);
 }
 
-/* On the helper thread: the library is there only while it is needed. */
-static bool library(struct lpsolve *l, struct inquiry *r)
-{
-    if (lpsolve_open(l, SECONDS))
-        return true;
-    return fault_said(&r->fault, FAULT_INTERNAL, NULL, "library", "solver_missing name=%s", lpsolve_name());
-}
-
-/* There may be an answer, but it was not found in time: refused, since the second best would be shown as the best. */
-static void unanswered(struct inquiry *r)
-{
-    fault_said(&r->fault, FAULT_INVALID, "leftovers", "time", "solver_gave_up seconds=%d", SECONDS);
-}
-
-/* Why a cup was left where it stands; null where it is used. In the order of enum mix_unused. */
-static json_t *why_list(const struct mix_workoff *w, size_t n)
-{
-    static const char *const words[] = {NULL, "foreign", "small", "too_rich", "line"};
-    json_t *list = json_array();
-
-    for (size_t j = 0; j < n; j++)
-        json_array_append_new(list, words[w->why[j]] ? json_string(words[w->why[j]]) : json_null());
-    return list;
-}
-
 /* The cost is that of the fresh paint to add; what stands in the shelf is paid for. */
 static void run_workoff(struct inquiry *r, struct store *view)
 {
@@ -171,12 +144,12 @@ static void run_workoff(struct inquiry *r, struct store *view)
     double cost = a->priced ? 0 : NAN;
 
     (void)view;
-    if (!library(&l, r))
+    if (!solving_open(&l, r))
         return;
     bool good = mix_workoff(&asked, lpsolve_run, &l, &a->room, &out);
     lpsolve_close(&l);
     if (!good) {
-        unanswered(r);
+        solving_gave_up(r);
         return;
     }
     for (size_t i = 0; a->priced && i < a->n; i++) {
@@ -185,7 +158,7 @@ static void run_workoff(struct inquiry *r, struct store *view)
     }
     inquiry_answer(r, json_pack("{s:o,s:o,s:o,s:o,s:o}", "use_g", numbers_list(out.use_g, a->leftovers), "add_g",
                                 numbers_list(out.add_g, a->n), "total_g", number_json(out.total_g), "cost",
-                                number_json_money(cost), "why", why_list(&out, a->leftovers)));
+                                number_json_money(cost), "why", solving_why(&out, a->leftovers, NULL)));
 }
 
 /* A price that is missing leaves the cost null, and all is then compared by grams. */
@@ -207,18 +180,27 @@ static void run_rescue(struct inquiry *r, struct store *view)
     struct lpsolve l;
 
     (void)view;
-    if (!library(&l, r))
+    if (!solving_open(&l, r))
         return;
     bool good = mix_rescue(&asked, lpsolve_run, &l, &a->room, &out);
     lpsolve_close(&l);
     if (!good) {
-        unanswered(r);
+        solving_gave_up(r);
         return;
     }
     inquiry_answer(r,
                    json_pack("{s:o,s:o,s:o,s:o,s:o,s:b}", "take_g", number_json(out.take_g), "use_g",
                              numbers_list(out.use_g, a->leftovers), "add_g", numbers_list(out.add_g, a->n), "total_g",
                              number_json(out.total_g), "cost", number_json_money(out.cost), "fits", out.fits));
+}
+
+static void finish(struct inquiry *r)
+{
+    solving_leave(r->daemon);
+    if (r->answer)
+        rpc_answer_text(r->call, r->answer);
+    else
+        rpc_fail(r->call, &r->fault);
 }
 
 /* Members are read on the loop, so that a wrong one is refused at once and in order. */
@@ -229,16 +211,20 @@ static void begin(struct daemon *d, struct rpc_call *call, const json_t *params,
 
     if (!a)
         return;
-    if (!blend_asked(params, rescue, a, &fault))
+    a->inquiry.finish = finish;
+    if (!blend_asked(params, rescue, a, &fault) || !solving_enter(d, &fault))
         inquiry_refuse(&a->inquiry, &fault);
     else
         inquiry_start(&a->inquiry, STORE_SLOW, rescue ? run_rescue : run_workoff);
 }
 
-/* Leftovers stand oldest first. */
+/* By figures, leftovers standing oldest first; or of a colour of the shop, with its own cups. */
 void method_mix_workoff(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    begin(d, call, params, false);
+    if (workoff_is_of_shop(params))
+        workoff_of_shop(d, call, params);
+    else
+        begin(d, call, params, false);
 }
 
 /* The cheapest of growing, dipping and cups of the shelf. */

@@ -113,7 +113,8 @@ PARAMS(params_premix, MAY_LIST("grams", NUMBER, NULL, "of each small toner in th
        MAY(NUMBER, "diluent_g_max", "the most of the main component; left out: 200"));
 /* Parts in the order of the formula's, any scale. */
 static const struct shape_member leftover_members[] = {
-    MAY(NUMBER, "grams", "what the cup holds"),
+    MAY(TEXT, "batch", "a cup of the shop; left out: by figures"),
+    MAY(NUMBER, "grams", "what the cup holds; of a cup of the shop at most so much"),
     MAY_LIST("parts", NUMBER, NULL, "what it is made of, in the order of `parts`"),
     MAY(NUMBER, "price_per_kg", "what it is worth; left out: nothing"),
     END,
@@ -124,10 +125,8 @@ static const struct shape leftover = {"leftover", leftover_members, "a cup of th
         MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),                                                       \
         MAY(NUMBER, "error_pct", "what a small component may err by; left out: 50"),                                   \
         MAY_LIST("prices_per_kg", ANY, NULL, "of each component, null: not known"),                                    \
-        MAY_LIST("leftovers", OBJECT, &leftover, "cups of the shelf, oldest first, at most 64")
-PARAMS(params_workoff, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
-       MUST(NUMBER, "total_g", "the total wanted"),
-       MAY(NUMBER, "smallest_g", "each use and each addition is 0 or at least this; left out: 0"), BLEND_MEMBERS);
+        MAY_LIST("leftovers", OBJECT, &leftover,                                                                       \
+                 "cups of the shelf, oldest first, at most 64; of the shop's own cups left out: all that may go")
 PARAMS(params_rescue, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
        MUST(NUMBER, "total_g", "the total wanted"), MAY_LIST("poured_g", NUMBER, NULL, "what was poured of each"),
        MAY(NUMBER, "cup_g", "what the cup holds"),
@@ -161,6 +160,17 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
         MAY(NUMBER, "loss_ml", "what cup and hose keep"), MAY(NUMBER, "mids", "how many mid coats"),                   \
         MAY(FLAG, "control_coat", "half a coat more, misted on last"),                                                 \
         MAY(FLAG, "edges", "true: jambs and edges alone; false: all but them; left out: every panel")
+/* By figures (parts, total_g), or of a colour of the shop as mix.plan names it: then a leftover is {batch}. */
+PARAMS(params_workoff, MAY_LIST("parts", NUMBER, NULL, "by figures: shares wanted, any scale"),
+       MAY(NUMBER, "total_g", "by figures: the total wanted"),
+       MAY(NUMBER, "smallest_g",
+           "each use and each addition is 0 or at least this; left out: 0, of the shop's own cups what the scale can "
+           "weigh"),
+       MAY(TEXT, "formula", "of the shop's own cups"), MAY(TEXT, "variant", NULL), MAY(TEXT, "coat", NULL),
+       MAY(TEXT, "repeat", "a batch to mix again"), MAY(NUMBER, "grams", "colour before reduction"),
+       MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", OBJECT, &panel, "ready to spray for these"),
+       MAY(TEXT, "reducer", "a toner's id"), MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish"),
+       MAY(TEXT, "station", "whose scale weighs it; left out: the first"), BLEND_MEMBERS);
 PARAMS(params_plan, WHAT_TO_MIX, FOR_PANELS, MAY(TEXT, "station", "whose scale to plan for; left out: the first"),
        MAY(TEXT, "order", "alone: all its coats at once"),
        MAY_COUNT("coat_n", &from_1, "with `order`: that coat of it"),

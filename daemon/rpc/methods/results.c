@@ -327,13 +327,17 @@ RESULT(result_premix, NULL, NULL,
        GIVES(NUMBER, "take_g", "this much of the premix doses every one of them"),
        GIVES(NUMBER, "total_g", "the premix as made"),
        GIVES_LIST("dose_error_pct", NUMBER, NULL, "what each dose may be off, both weighings at their worst"));
-RESULT(
-    result_workoff, NULL, NULL, GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),
-    GIVES_LIST("add_g", NUMBER, NULL, "fresh toner of each component"), GIVES(NUMBER, "total_g", "uses and additions"),
-    OR_NULL(NUMBER, "cost", "of the additions; null: a price is missing"),
-    GIVES_LIST("why", ANY, NULL,
-               "what held a leftover at 0: `line`, `activated`, `foreign`, `small`, `too_rich`; null: it is used, or "
-               "there is no room left"));
+RESULT(result_workoff, NULL, NULL, GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),
+       GIVES_LIST("add_g", NUMBER, NULL, "fresh toner of each component"),
+       GIVES(NUMBER, "total_g", "uses and additions; of the shop's own cups the colour alone"),
+       OR_NULL(NUMBER, "cost", "of the additions; null: a price is missing"),
+       GIVES_LIST("why", ANY, NULL,
+                  "what held a leftover at 0: `line`, `activated`, `past`, `foreign`, `small`, `too_rich`; null: it is "
+                  "used, or there is no room left"),
+       PERHAPS(LIST, "batches", "of the shop's own cups: their numbers, in the order of use_g"),
+       PERHAPS(LIST, "toners", "of the shop's own cups: the colour's toners, in the order of add_g"),
+       PERHAPS(NUMBER, "reducer_g", "of the shop's own cups: reducer that is still to be added"),
+       PERHAPS(LIST, "have", "of the shop's own cups: {batch, grams} each, as batch.begin takes it"));
 RESULT(result_rescue, NULL, NULL, GIVES(NUMBER, "take_g", "taken out of the whole cup first"),
        GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),
        GIVES_LIST("add_g", NUMBER, NULL, "fresh toner of each component"), GIVES(NUMBER, "total_g", NULL),

@@ -194,7 +194,7 @@ static void agrees_with_glpk(void **state)
 {
     (void)state;
     const char *shelves = getenv("SHELVES");
-    unsigned most = shelves ? (unsigned)atoi(shelves) : 200;
+    unsigned most = shelves ? (unsigned)atoi(shelves) : 1000;
     struct lpsolve library;
     assert_true(lpsolve_open(&library, 20));
     for (unsigned seed = 1; seed <= most; seed++) {
@@ -215,12 +215,79 @@ static void agrees_with_glpk(void **state)
     lpsolve_close(&library);
 }
 
+/* Both solvers on one program. */
+struct both {
+    struct lpsolve library;
+    unsigned seed, refused, asked;
+    bool none; /* the last program had no answer */
+};
+
+static double goal_of(const struct mix_program *p, const double *x)
+{
+    double goal = 0;
+    for (size_t c = 0; c < p->columns; c++)
+        goal += p->goal[c] * x[c];
+    return goal;
+}
+
+/* A mix_solve: what one of them cannot solve the other cannot either, and where both can they reach the same. A later
+ * wish holds the sum to a nanogram, which a solver may call impossible: then the answer before it stands, as good in
+ * grams (agrees_with_glpk), and only the sum is looked at here. */
+static bool both_run(void *solver, const struct mix_program *p, double *x)
+{
+    struct both *both = solver;
+    double theirs[MIX_COLUMNS];
+    bool ours_good = lpsolve_run(&both->library, p, x), sum = both->asked == 0 || (both->asked == 1 && both->none);
+    both->asked++;
+    both->none = !ours_good;
+    if (!sum)
+        return ours_good;
+    bool theirs_good = glpk_run(NULL, p, theirs);
+    if (ours_good != theirs_good)
+        fail_msg("shelf %u: lp_solve %s, GLPK %s", both->seed, ours_good ? "answers" : "refuses",
+                 theirs_good ? "answers" : "refuses");
+    both->refused += !ours_good;
+    if (ours_good && !(fabs(goal_of(p, x) - goal_of(p, theirs)) <= 1e-4))
+        fail_msg("shelf %u: lp_solve reaches %.6f, GLPK %.6f", both->seed, goal_of(p, x), goal_of(p, theirs));
+    return ours_good;
+}
+
+/* Shelves where every amount is nothing or much: some of them have no answer at all, and the additions are let off. */
+static void what_has_no_answer_has_none_for_both(void **state)
+{
+    (void)state;
+    struct both both = {.refused = 0};
+    assert_true(lpsolve_open(&both.library, 20));
+    for (both.seed = 1; both.seed <= 300; both.seed++) {
+        struct shelf s;
+        struct mix_workoff out;
+        random_shelf(&s, both.seed);
+        both.asked = 0;
+        both.none = false;
+        s.asked.smallest_g = s.asked.total_g * between(0.01, 0.3);
+        s.asked.tol = (struct mix_tolerance){.error = 0.5};
+        unsigned before = both.refused;
+        assert_true(mix_workoff(&s.asked, both_run, &both, &room, &out));
+        for (size_t j = 0; j < s.asked.leftovers; j++)
+            if (out.use_g[j] > 0 && out.use_g[j] < s.asked.smallest_g - 1e-4)
+                fail_msg("shelf %u: %.6f g of cup %zu, smallest %.6f%s", both.seed, out.use_g[j], j, s.asked.smallest_g,
+                         both.refused > before ? ", additions let off" : "");
+    }
+    lpsolve_close(&both.library);
+    if (both.refused < 20)
+        fail_msg("only %u programs had no answer", both.refused);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_designs_example),  cmocka_unit_test(published_blends),
-        cmocka_unit_test(the_older_first),      cmocka_unit_test(what_holds_a_leftover_back),
-        cmocka_unit_test(nothing_or_weighable), cmocka_unit_test(agrees_with_glpk),
+        cmocka_unit_test(the_designs_example),
+        cmocka_unit_test(published_blends),
+        cmocka_unit_test(the_older_first),
+        cmocka_unit_test(what_holds_a_leftover_back),
+        cmocka_unit_test(nothing_or_weighable),
+        cmocka_unit_test(agrees_with_glpk),
+        cmocka_unit_test(what_has_no_answer_has_none_for_both),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
