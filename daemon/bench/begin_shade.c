@@ -35,6 +35,7 @@ static double distance(const double a[], const double b[], size_t n)
     return sqrt(sum);
 }
 
+/* The recipe's own, in the order of its parts. */
 static void shares_of(const struct recipe *r, double share[RECIPE_PARTS])
 {
     for (size_t p = 0; p < RECIPE_PARTS; p++)
@@ -81,6 +82,7 @@ static bool look_at(void *arg, const struct store_item *item)
     return ++l->seen < CARDS_LOOKED_AT && l->count < CARDS_KEPT;
 }
 
+/* The lists by part grow together, so that a part without any is one that no card has. */
 static void keep(struct recipe *r, const struct measured *m)
 {
     r->card[r->cards++] = m->lab;
@@ -140,6 +142,7 @@ static void clear_binders(struct beginning *c)
     }
 }
 
+/* Of a ratio mix nobody sprays a card for its colour. A repeated batch looks anew: its cards may be younger than it. */
 bool begin_shade(struct beginning *c)
 {
     struct recipe *r = &c->begun->recipe;

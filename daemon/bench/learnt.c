@@ -28,6 +28,7 @@ static bool add_job(void *arg, const struct store_item *item)
     return l->jobs < MIX_JOBS;
 }
 
+/* By painter and coat, whatever the colour: it is the hand and the gun that take more or less. */
 bool learnt_read(struct store *s, const char *painter, const char *coat, struct learnt *out)
 {
     char key[EVENT_NAME + 24];
@@ -87,6 +88,8 @@ static bool so_far(struct store *s, const char *id, struct making *m, double *es
     return m->whole != NULL;
 }
 
+/* A job without an estimate (grams were asked for) is not kept, but of an order's coat an earlier cup may have had one.
+ */
 bool learnt_job(struct store *s, const struct batch *b, double total_g, double used_g, struct learnt_job *out)
 {
     struct making m = {.batch = b};

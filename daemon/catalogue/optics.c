@@ -8,6 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
+/* One sentence for all that can be wrong: its help shows how a point is written. `why` tells a program which it was. */
 static bool refuse(struct fault *f, const char *why)
 {
     return fault_said(f, FAULT_INVALID, "optics", why, "toner_optics");
@@ -56,6 +57,7 @@ static bool of_text(const char *text, struct optics *o, struct fault *f)
     return true;
 }
 
+/* A text comes from a file, a list from a put; what was kept comes back as a list. */
 bool optics_of_json(const json_t *value, struct optics *o, struct fault *f)
 {
     size_t i;
@@ -78,6 +80,7 @@ bool optics_of_json(const json_t *value, struct optics *o, struct fault *f)
     return true;
 }
 
+/* As it was given, not as the sixteen bands of mix/kubelka.h: a later version may use more of it. */
 json_t *optics_to_json(const struct optics *o)
 {
     if (o->count == 0)

@@ -18,6 +18,8 @@ static void sorted(const double in[], size_t n, double out[])
     }
 }
 
+/* The median, since one spilled cup must not move a painter's next ten; four jobs that took what was estimated stand
+ * beside it from the beginning. */
 double mix_correction(const double ratio[], size_t n)
 {
     double by_size[MIX_JOBS];
@@ -38,6 +40,7 @@ static double expected_cost(const double ratio[], size_t n, double amount, doubl
     return cost / (double)n;
 }
 
+/* Only needs of before are looked at: between two of them the cost rises with what is left over. */
 struct mix_run_out mix_run_out(const double ratio[], size_t n, double estimate_ml, double planned_ml,
                                double waste_per_ml, double again_cost)
 {

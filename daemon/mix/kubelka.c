@@ -26,6 +26,7 @@ static double between(double nm, const double at[], const double value[], size_t
     return value[i - 1] + (value[i] - value[i - 1]) * (nm - at[i - 1]) / (at[i] - at[i - 1]);
 }
 
+/* Straight lines will do: pigments absorb in broad bands. */
 bool mix_optics_of(const double nm[], const double k[], const double s[], size_t n, struct mix_optics *out)
 {
     if (n < 3 || !(nm[0] < 480) || !(nm[n - 1] > 600))
@@ -38,6 +39,7 @@ bool mix_optics_of(const double nm[], const double k[], const double s[], size_t
     return true;
 }
 
+/* The root of the two that is not above 1. */
 double mix_km_reflectance(double k_by_s)
 {
     return 1 + k_by_s - sqrt(k_by_s * k_by_s + 2 * k_by_s);
@@ -64,6 +66,7 @@ struct mix_lab mix_lab_of(const double reflectance[MIX_BANDS])
     return (struct mix_lab){116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])};
 }
 
+/* By weight and not by volume, as a shop's formulas are, and as K and S are then given. */
 bool mix_km_lab(const double grams[], const struct mix_optics *const optics[], size_t n, struct mix_lab *out)
 {
     double reflectance[MIX_BANDS];

@@ -32,12 +32,14 @@ static void shares_of(const struct batch *b, const double grams[], double share[
     }
 }
 
+/* What the colour should be: the formula's, or after a tint what the cup has become. */
 static void recipe_shares(const struct batch *b, double share[RECIPE_PARTS])
 {
     for (size_t p = 0; p < RECIPE_PARTS; p++)
         share[p] = p < b->recipe.parts && b->recipe.part[p].role == PART_COLOUR ? fmax(0, b->recipe.part[p].share) : 0;
 }
 
+/* Two errors that know nothing of each other. */
 static double of_both(double a, double b)
 {
     return sqrt(a * a + b * b);
@@ -79,6 +81,8 @@ static double weighing_spread(const struct batch *b, const double grams[], const
     return sqrt(squares);
 }
 
+/* The colour that the shares make against the one that they should make. Both are films that hide their ground: a thin
+ * coat over another colour is beyond this. */
 static struct shade by_optics(const struct batch *b, const double grams[], const double share[], const double target[])
 {
     const struct mix_optics *optics[RECIPE_PARTS];
@@ -164,6 +168,7 @@ static struct shade by_cards(const struct batch *b, const double share[], const 
 
 /* ---- the two together ---- */
 
+/* Optics first: they tell of every direction, and need nobody who sprayed a card. */
 struct shade batch_shade(const struct batch *b, const double grams[RECIPE_PARTS])
 {
     double share[RECIPE_PARTS], target[RECIPE_PARTS];
@@ -173,6 +178,7 @@ struct shade batch_shade(const struct batch *b, const double grams[RECIPE_PARTS]
     return s.known || b->recipe.cards < 2 ? s : by_cards(b, share, target);
 }
 
+/* What is off is added at the total that the cup is judged by, so that all other toners are exactly right. */
 struct shade batch_part_shade(const struct batch *b, int part, double off_g)
 {
     double grams[RECIPE_PARTS], k_g = batch_k_lo(b);

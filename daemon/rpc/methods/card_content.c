@@ -8,6 +8,7 @@
 
 #include <stdlib.h>
 
+/* A toner of which nothing is there is no part of the colour. */
 static void add(json_t *list, const char *toner, double share)
 {
     if (share > 0)
@@ -31,6 +32,7 @@ static json_t *of_batch(struct daemon *d, const char *number)
     return list;
 }
 
+/* As the formula stands today: a card is put soon after it was sprayed. */
 static json_t *of_formula(struct daemon *d, const char *code, const char *coat_name, const char *variant)
 {
     struct formula f;
@@ -47,6 +49,7 @@ static json_t *of_formula(struct daemon *d, const char *code, const char *coat_n
     return list;
 }
 
+/* The batch goes before the formula: what was sprayed is what was poured. */
 json_t *card_content(struct daemon *d, const json_t *card)
 {
     const char *batch = json_string_value(json_object_get(card, "batch"));

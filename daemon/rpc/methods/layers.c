@@ -131,7 +131,8 @@ static bool has(const json_t *coat, bool edges)
     return !edges && json_array_size(panels) == 0;
 }
 
-/* False: *fault. */
+/* A coat of which only one kind of panels is there is planned whole, so that its plan is that of batch.begin. False:
+ * *fault. */
 static bool plan_coat(struct layer *l, const json_t *params, size_t n, bool edges, json_t *layers, struct fault *fault)
 {
     json_t *asked = json_copy((json_t *)(uintptr_t)params);
