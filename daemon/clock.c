@@ -4,6 +4,7 @@
 #include "text/timestamp.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
@@ -44,4 +45,26 @@ void clock_boot_id(char out[40])
         snprintf(out, 40, "unknown");
     out[strcspn(out, "\n")] = '\0';
     fclose(f);
+}
+
+void clock_watch_begin(struct clock_watch *w, int64_t wall_ms, int64_t mono_ns, bool same_boot)
+{
+    int64_t now_ms = clock_wall_ms();
+    w->begun = true;
+    w->known = same_boot && wall_ms >= 0;
+    w->offset_ms = wall_ms - mono_ns / 1000000;
+    w->wrong = now_ms < CLOCK_LEAST_MS || (!same_boot && now_ms < wall_ms - CLOCK_SLACK_MS);
+}
+
+/* A small step is taken over without a word, so that many of them never add up to a large one. */
+int64_t clock_watch_look(struct clock_watch *w, int64_t wall_ms, int64_t mono_ns)
+{
+    int64_t offset_ms = wall_ms - mono_ns / 1000000, step_ms = offset_ms - w->offset_ms;
+    bool known = w->known;
+    w->known = true;
+    w->offset_ms = offset_ms;
+    if (!known || llabs(step_ms) < CLOCK_STEP_MS)
+        return 0;
+    w->wrong = wall_ms < CLOCK_LEAST_MS || (w->wrong && step_ms < 0);
+    return step_ms;
 }

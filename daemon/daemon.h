@@ -4,6 +4,7 @@
  */
 #pragma once
 
+#include "clock.h"
 #include "config.h"
 #include "rpc/hub.h"
 #include "rpc/rpc.h"
@@ -40,6 +41,7 @@ struct daemon {
     /* Answers a call whose request a station has done before (STORE_AGAIN); takes the call. NULL: no method does. */
     void (*again)(struct daemon *d, struct rpc_call *call, const char *request);
     char started[36];        /* RFC 3339 */
+    struct clock_watch clock;
     char boot[40];           /* clock_boot_id, which cannot change while we run */
     int64_t last_batch;      /* the highest batch number given */
     char label_program[512]; /* path of poise-label, beside our own program */

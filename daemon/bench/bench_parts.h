@@ -111,6 +111,9 @@ struct bench {
     bool hardener_due;       /* the first hardener is in the cup and not on its way yet */
     struct event hardener;   /* on its way to the disk where hardener_writing */
     bool hardener_writing;
+    bool clock_due;                          /* the clock was set, or is wrong: to be noted of the batch */
+    int64_t clock_due_ms;                    /* by so much */
+    struct event clock;                      /* the same on its way to the disk */
     struct rpc_call *looking[BENCH_LOOKING]; /* asked for the screen meanwhile */
     size_t lookers;
     bool note_failed;     /* logged once each way */
@@ -209,3 +212,9 @@ void bench_keep(uv_timer_t *timer);
 void bench_note_lift(struct bench *b, enum track_note note);
 /* Writes what was noted while an act was being written. */
 void bench_note_due(struct bench *b);
+
+/* ---- clock_step.c ---- */
+
+/* Whether somebody set the clock since the last look; if so, that is journalled, and due to be noted of each open
+ * batch (bench_note_due). */
+void bench_look_at_clock(struct daemon *d);

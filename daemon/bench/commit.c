@@ -16,6 +16,7 @@
 #include "station/aims.h"
 #include "station/batch_record.h"
 #include "text/json_write.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -78,6 +79,7 @@ static void apply(struct bench *b, struct bench_act *act)
             b->batch = act->after;
             act->after = NULL;
             track_stop(&b->track);
+            b->clock_due = b->daemon->clock.wrong;
         } else {
             batch_fold(b->batch, &b->track, e);
         }
@@ -306,6 +308,8 @@ static void keep_reading(struct bench *b)
 void bench_keep(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
+    bench_look_at_clock(b->daemon);
+    bench_note_due(b);
     follow_why(b);
     bench_check_tick(b);
     bench_follow(b);
@@ -344,6 +348,47 @@ static void write_hardener(struct bench *b)
     write_note(b, &b->hardener, &as, hardener_written);
 }
 
+/* Both as a person reads them, in the zone of the shop. */
+static void readable(int64_t wall_ms, char out[TIMESTAMP_ROOM])
+{
+    char text[TIMESTAMP_ROOM];
+    timestamp_text(wall_ms, text);
+    timestamp_readable(text, out);
+}
+
+/* A disk that refuses it must not hide it: the clock is set all the same. */
+static void clock_written(void *arg, const struct store_outcome *o)
+{
+    struct bench *b = arg;
+    b->writing = false;
+    if (b->batch)
+        batch_fold(b->batch, NULL, &b->clock);
+    if (!b->closing) {
+        bench_publish_screen(b);
+        b->go_on(b);
+    }
+    note_written(b, o);
+}
+
+/* Takes its turn like an act, as the first hardener does: use_by is another one from here on. */
+static void write_clock(struct bench *b)
+{
+    char before[TIMESTAMP_ROOM], after[TIMESTAMP_ROOM];
+    struct event *e = &b->clock;
+    event_init(e, EVENT_CLOCK);
+    bench_stamp(b, e, NULL, b->revision);
+    e->step_ms = b->clock_due_ms;
+    b->clock_due = false;
+    b->clock_due_ms = 0;
+    readable(e->wall_ms - e->step_ms, before);
+    readable(e->wall_ms, after);
+    e->said = e->step_ms ? say("clock_set before=%s after=%s", before, after) : say("fact_clock_wrong");
+    struct batch as = *b->batch; /* for its row alone: no history of its own is touched */
+    batch_fold(&as, NULL, e);
+    b->writing = true;
+    write_note(b, e, &as, clock_written);
+}
+
 /* An act is on its way to the disk: what was noted since comes after it. */
 void bench_note_due(struct bench *b)
 {
@@ -353,6 +398,10 @@ void bench_note_due(struct bench *b)
     if (b->hardener_due) {
         write_hardener(b);
         return; /* what else is due follows when that is on disk */
+    }
+    if (b->clock_due) {
+        write_clock(b);
+        return;
     }
     if (!b->lift_due)
         return;

@@ -347,6 +347,10 @@ static void run_resume(struct bench *b)
 void bench_next_turn(struct bench *b)
 {
     struct fault f;
+    if (b->turns > 0 && !b->writing) { /* first what the act's own time would be read by */
+        bench_look_at_clock(b->daemon);
+        bench_note_due(b);
+    }
     while (b->turns > 0 && !b->writing && !b->waiting) {
         if (!revision_holds(b, &f)) {
             refuse(b, &f);

@@ -1,11 +1,10 @@
 /* trouble.c - what ails scale, disk or clock, and what helps. It must not know how a port or a disk finds out. */
 #include "front/front.h"
 
+#include "clock.h"
+
 #include <stdio.h>
 #include <string.h>
-
-#define CLOCK_SLACK_MS 60000           /* two clocks of one machine may differ by so much */
-#define CLOCK_LEAST_MS 1704067200000LL /* 2024: before that no clock was set, the machine has just lost its battery */
 
 /* Whether the port gives this as its cause. */
 static bool is(const struct front *f, const char *cause)
@@ -78,7 +77,7 @@ static bool disk_trouble(const struct front *f, struct front_trouble *t)
 static bool clock_trouble(const struct front *f, struct front_trouble *t)
 {
     const struct batch *b = front_batch(f);
-    int64_t seen_ms = b ? b->begun_ms : 0;
+    int64_t seen_ms = b ? b->begun_ms + b->clock_shift_ms : 0;
     if (b && b->hardener_ms > seen_ms)
         seen_ms = b->hardener_ms;
     if (f->wall_ms >= CLOCK_LEAST_MS && f->wall_ms >= seen_ms - CLOCK_SLACK_MS)

@@ -75,6 +75,10 @@ struct batch {
     int64_t hardener_ms; /* wall time of the first reading of hardener, 0: none yet */
     int64_t hardener_mono_ns;
     char hardener_boot[40];
+    /* The clock while it was open: set at clock_ms, as it then stood (0: never), by the last step and by all together.
+     */
+    int64_t clock_ms, clock_step_ms, clock_shift_ms;
+    bool clock_wrong; /* it was known to be wrong as the batch began */
     int64_t begun_ms, finished_ms;
     char scrap_why[256];
     struct event *history; /* what undo folds again; owned */

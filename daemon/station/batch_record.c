@@ -8,6 +8,7 @@
 #include "station/shade.h"
 #include "station/sure.h"
 #include "text/number.h"
+#include "text/timestamp.h"
 
 #include <math.h>
 #include <string.h>
@@ -92,6 +93,21 @@ static void add(struct said *out, size_t most, size_t *count, struct said fact)
         out[(*count)++] = fact;
 }
 
+/* Its times are of two clocks, or of a wrong one: whoever reads them must know. */
+static void add_clock(const struct batch *b, struct said *out, size_t most, size_t *n)
+{
+    char before[TIMESTAMP_ROOM], after[TIMESTAMP_ROOM], text[TIMESTAMP_ROOM];
+    if (b->clock_wrong)
+        add(out, most, n, say("fact_clock_wrong"));
+    if (b->clock_ms == 0)
+        return;
+    timestamp_text(b->clock_ms - b->clock_step_ms, text);
+    timestamp_readable(text, before);
+    timestamp_text(b->clock_ms, text);
+    timestamp_readable(text, after);
+    add(out, most, n, say("fact_clock_set before=%s after=%s", before, after));
+}
+
 /* In the order in which a label has room for them: what made it another colour first, then what is only off. */
 size_t batch_facts(const struct batch *b, struct said *out, size_t most)
 {
@@ -110,6 +126,7 @@ size_t batch_facts(const struct batch *b, struct said *out, size_t most)
         else if (b->step_short[s] && off_pct < 0)
             add(out, most, &n, say("fact_short toner=%s deviation_pct=%f", toner, off_pct));
     }
+    add_clock(b, out, most, &n);
     return n;
 }
 

@@ -30,7 +30,7 @@ double batch_step_deviation_pct(const struct batch *b, size_t step);
 /* The lots of the step's toner in order, `A17, A18`; "" where none was given. Owned by the batch. */
 const char *batch_step_lot(const struct batch *b, size_t step);
 
-enum { BATCH_FACTS = 2 * BATCH_BITS + RECIPE_PARTS };
+enum { BATCH_FACTS = 2 * BATCH_BITS + RECIPE_PARTS + 2 };
 /* What is to be told of the batch for good: `fact_tinted`, `fact_foreign`, `fact_left` (too much), `fact_short` (left
  * short). At most `most` of them; how many. The figures of tints and wrong tins stand in the batch too. */
 size_t batch_facts(const struct batch *b, struct said *out, size_t most);

@@ -12,7 +12,7 @@ const char *const event_names[EVENT_KINDS] = {
     [EVENT_RETARED] = "retared",   [EVENT_TINT] = "tint",         [EVENT_TIN] = "tin",
     [EVENT_HELD] = "held",         [EVENT_RESUMED] = "resumed",   [EVENT_NOTED] = "noted",
     [EVENT_FINISHED] = "finished", [EVENT_SCRAPPED] = "scrapped", [EVENT_KEPT] = "kept",
-    [EVENT_HARDENER] = "hardener", [EVENT_LIFTED] = "lifted",
+    [EVENT_HARDENER] = "hardener", [EVENT_LIFTED] = "lifted",     [EVENT_CLOCK] = "clock",
 };
 
 /* As batch.remedy takes its `choice`, and as a body keeps it. */

@@ -29,6 +29,7 @@ enum event_kind {
     EVENT_KEPT,     /* noted alone: the last stable reading of an open step */
     EVENT_HARDENER, /* noted alone: the first reading of hardener */
     EVENT_LIFTED,   /* noted alone: the cup was lifted, or is back */
+    EVENT_CLOCK,    /* noted alone: somebody set the clock of this computer, or it is wrong as the batch begins */
     EVENT_KINDS
 };
 
@@ -116,6 +117,7 @@ struct event {
     double jump_g; /* accepted: came at once, as no pour does (track.h); NaN: did not */
     bool lifted;
     int64_t low_ug, fall_ug;  /* lifted: as track.h */
+    int64_t step_ms;          /* clock: how far it was set, on or back; 0: it is wrong, and nobody knows by how much */
     struct said said;         /* what the station did by itself or asks */
     char text[256];           /* what a person typed: a note, why a batch was scrapped */
     struct recipe_part *part; /* tint or wrong tin not in the recipe: its data; owned by the event */

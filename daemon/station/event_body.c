@@ -109,6 +109,12 @@ static const struct shape_member lift_members[] = {
 };
 static const struct shape lift_shape = {NULL, lift_members, NULL};
 
+static const struct shape_member clock_members[] = {
+    ROW(COUNT, "step_ms", event, step_ms),
+    {0},
+};
+static const struct shape clock_shape = {NULL, clock_members, NULL};
+
 /* What a person typed. */
 static const struct shape_member text_members[] = {
     ROW(LINES, "text", event, text),
@@ -138,6 +144,7 @@ static const struct shape *const borne[EVENT_KINDS][4] = {
     [EVENT_KEPT] = {&weight_shape, &lift_shape},
     [EVENT_HARDENER] = {&weight_shape, &lift_shape},
     [EVENT_LIFTED] = {&weight_shape, &lift_shape},
+    [EVENT_CLOCK] = {&clock_shape},
 };
 
 /* ---- what hangs on an event: settings, a part, a beginning ---- */

@@ -18,8 +18,8 @@ static void scale_counts(struct batch *b, double keep)
         b->foreign[i].grams *= keep;
 }
 
-/* What ended on an edge asks no more in that total, but what a dip or a loss took of it since is another lack: more than
- * the scale could hide is asked for again. Before rules 6 it was not, and the colour stayed short of it. */
+/* What ended on an edge asks no more in that total, but what a dip or a loss took of it since is another lack: more
+ * than the scale could hide is asked for again. Before rules 6 it was not, and the colour stayed short of it. */
 static void forget_edges(struct batch *b)
 {
     double d_g = batch_d_g(b);
@@ -236,6 +236,12 @@ static bool undone(struct batch *b, struct track *t)
     fresh.hardener_ms = b->hardener_ms;
     fresh.hardener_mono_ns = b->hardener_mono_ns;
     memcpy(fresh.hardener_boot, b->hardener_boot, sizeof fresh.hardener_boot);
+    if (fresh.hardened_ms)
+        fresh.hardened_ms = b->hardened_ms;
+    fresh.clock_ms = b->clock_ms;
+    fresh.clock_step_ms = b->clock_step_ms;
+    fresh.clock_shift_ms = b->clock_shift_ms;
+    fresh.clock_wrong = b->clock_wrong;
     fresh.said = say("undone");
     batch_finish(b);
     *b = fresh;
@@ -350,6 +356,23 @@ static bool end(struct batch *b, struct track *t, const struct event *e, enum ba
     return true;
 }
 
+/* What was told by the old clock and still matters is told by the new one: hardener goes on hardening by neither. */
+static bool clock_set(struct batch *b, const struct event *e)
+{
+    b->clock_wrong = b->clock_wrong || e->step_ms == 0;
+    if (e->step_ms == 0)
+        return true;
+    b->clock_ms = e->wall_ms;
+    b->clock_step_ms = e->step_ms;
+    b->clock_shift_ms += e->step_ms;
+    if (b->hardener_ms)
+        b->hardener_ms += e->step_ms;
+    if (b->hardened_ms)
+        b->hardened_ms += e->step_ms;
+    b->said = e->said;
+    return true;
+}
+
 /* What the station noted without an act: no revision, no step, only what a restart must find again. */
 static bool noted_alone(struct batch *b, struct track *t, const struct event *e)
 {
@@ -404,6 +427,8 @@ static bool apply(struct batch *b, struct track *t, const struct event *e)
         return end(b, t, e, BATCH_SCRAPPED);
     case EVENT_NOTED:
         return true;
+    case EVENT_CLOCK:
+        return clock_set(b, e);
     default:
         return noted_alone(b, t, e);
     }

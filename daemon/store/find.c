@@ -33,6 +33,9 @@ static const char last_here_sql[] =
     "batch "
     "b ON b.id = CAST(e.batch AS INTEGER)";
 static const char last_sql[] = "SELECT max(id) FROM batch";
+/* Of a batch: an act outside a station may bear the time of its call, which is older than its mono_ns. */
+static const char moment_sql[] = "SELECT time, word_text(boot), mono_ns FROM (SELECT * FROM event ORDER BY seq DESC "
+                                 "LIMIT 4096) WHERE batch IS NOT NULL ORDER BY seq DESC LIMIT 1";
 static const char batch_sql[] = "SELECT " READER_BATCH " FROM batch b WHERE b.id = ?1";
 static const char shop_sql[] = "SELECT id FROM shop";
 
@@ -95,6 +98,22 @@ enum store_found store_last_batch(struct store *s, int64_t *last)
 {
     enum store_found found = numbers(store_reader(s), last_sql, NULL, last, 1);
     return found == STORE_FOUND && *last == 0 ? STORE_NONE : found;
+}
+
+enum store_found store_last_moment(struct store *s, struct store_moment *out)
+{
+    sqlite3_stmt *stmt;
+    *out = (struct store_moment){.mono_ns = 0};
+    enum store_found found = first_row(store_reader(s), moment_sql, NULL, &stmt);
+    if (found == STORE_FOUND) {
+        const char *time = (const char *)sqlite3_column_text(stmt, 0),
+                   *boot = (const char *)sqlite3_column_text(stmt, 1);
+        snprintf(out->time, sizeof out->time, "%s", time ? time : "");
+        snprintf(out->boot, sizeof out->boot, "%s", boot ? boot : "");
+        out->mono_ns = sqlite3_column_int64(stmt, 2);
+    }
+    reader_give(store_reader(s), stmt);
+    return found;
 }
 
 enum store_found store_batch_get(struct store *s, const char *batch,

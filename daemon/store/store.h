@@ -226,6 +226,12 @@ enum store_found store_revision(struct store *s, const char *station, int64_t *r
 enum store_found store_open_batch(struct store *s, const char *station, char batch[STORE_NUMBER]);
 /* The highest batch number ever given; 0 unless found. */
 enum store_found store_last_batch(struct store *s, int64_t *last);
+/* Both times of the last event of a batch, and the start of the kernel that mono_ns is of: for start. */
+struct store_moment {
+    char time[40], boot[40];
+    int64_t mono_ns;
+};
+enum store_found store_last_moment(struct store *s, struct store_moment *out);
 /* Events of kind `checked` (a check weight was put on a scale), oldest first: of the days from and to (YYYY-MM-DD,
  * inclusive) and of a station, each NULL: any. Stops when each() returns false. False: could not be read. */
 bool store_weight_checks(struct store *s, const char *station, const char *from, const char *to,

@@ -6,6 +6,8 @@
 
 #include <glob.h>
 #include <stdio.h>
+#include <stdlib.h>
+#include <time.h>
 
 static const char *const states[] = {
     [BATCH_CUP] = "cup",   [BATCH_POUR] = "pour",         [BATCH_OVER] = "over",        [BATCH_DONE] = "done",
@@ -245,6 +247,7 @@ static void every_journal_folds_to_the_cup_it_always_folded_to(void **state)
         for (size_t i = 0; i < found.gl_pathc; i++)
             story(found.gl_pathv[i], version, &seen);
         seen.kind[EVENT_TIN] |= version < 2; /* came later */
+        seen.kind[EVENT_CLOCK] |= version < 2;
         all_of("kind", seen.kind, EVENT_KINDS);
         all_of("remedy", seen.remedy, REMEDY_AGAIN + 1);
         all_of("short mode", seen.shorts, SHORT_LESS + 1);
@@ -255,6 +258,8 @@ static void every_journal_folds_to_the_cup_it_always_folded_to(void **state)
 
 int main(void)
 {
+    setenv("TZ", "UTC0", 1); /* facts tell times of day */
+    tzset();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_journal_folds_to_the_cup_it_always_folded_to),
     };
