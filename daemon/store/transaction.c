@@ -73,7 +73,11 @@ static enum store_result disk_error(sqlite3 *db, int rc, enum stage stage)
         return STORE_READONLY;
     case SQLITE_BUSY: /* a foreign program holds the file's write lock; nothing was written */
         return committing ? STORE_DEAD : STORE_READONLY;
+    case SQLITE_NOMEM: /* asked for before anything was written; at COMMIT nobody knows */
+        return committing ? STORE_DEAD : STORE_REFUSED;
     case SQLITE_IOERR:
+        if (rc == SQLITE_IOERR_NOMEM && !committing)
+            return STORE_REFUSED;
         if (rc == SQLITE_IOERR_FSYNC || rc == SQLITE_IOERR_DIR_FSYNC || (committing && rc != SQLITE_IOERR_WRITE))
             return STORE_DEAD;
         return disk_error_of_errno(system_error(db, rc, stage));
