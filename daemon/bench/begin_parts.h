@@ -27,6 +27,11 @@ struct beginning {
 bool begin_coat(struct beginning *c);
 /* recipe: fills begun->recipe from formula, product or an older batch. */
 bool begin_recipe(struct beginning *c);
+/* recipe: which tin stands for the i-th part of a product, by `parts`, `hardener`, `reducer`, `speed`, `temperature_c`.
+ * False: refused. */
+bool begin_choice(struct beginning *c, const struct product *p, size_t i, const char **id);
+/* Whether a hardener, reducer or speed that is asked for is one of this product's. False: refused. */
+bool begin_choices_fit(struct beginning *c, const struct product *p);
 /* what a deviation will look like: the recipe's optics and spray-out cards. */
 bool begin_shade(struct beginning *c);
 /* order: the recipe's colour steps as they shall be poured. */

@@ -183,24 +183,6 @@ static const char *without_density(const struct recipe *r)
     return NULL;
 }
 
-/* `parts` of the call may name the hardener and reducer really used, in the product's order. */
-static bool part_id(struct beginning *c, const struct product *p, size_t i, const char **id)
-{
-    const json_t *parts = json_object_get(c->params, "parts");
-    *id = p->parts[i].id;
-    if (!json_is_array(parts))
-        return true;
-    if (json_array_size(parts) != p->part_count)
-        return fault_said(c->fault, FAULT_INVALID, "parts", "count", "parts_count product=%s count=%zu", p->id,
-                          p->part_count);
-    const char *asked = json_string_value(json_array_get(parts, i));
-    if (!asked || !*asked || strlen(asked) >= RECIPE_ID)
-        return fault_said(c->fault, FAULT_PARAMS, "parts", "form", "member_not_id field=%s given=%s", "parts",
-                          asked ? asked : "?");
-    *id = asked;
-    return true;
-}
-
 /* The ratio as its product states it, such as 4:1:1 or 100:50:10%, and never as 1e+06. */
 static void say_made(struct recipe *r, const struct product *p)
 {
@@ -233,7 +215,7 @@ static bool product_parts(struct beginning *c, const struct product *p)
     const char *id;
     char cup[16];
     memcpy(cup, r->line, sizeof cup);
-    if (r->is_product && !line_goes(c, r->part[0].toner, cup))
+    if ((r->is_product && !line_goes(c, r->part[0].toner, cup)) || !begin_choices_fit(c, p))
         return false;
     snprintf(r->product, sizeof r->product, "%s", p->id);
     r->by_volume = p->by_volume;
@@ -242,7 +224,7 @@ static bool product_parts(struct beginning *c, const struct product *p)
     r->reducer_tolerance = (isnan(p->reducer_tolerance_pct) ? 5 : p->reducer_tolerance_pct) / 100;
     r->pot_life_min = p->pot_life_min;
     for (size_t i = 1; i < p->part_count; i++) {
-        if (!part_id(c, p, i, &id))
+        if (!begin_choice(c, p, i, &id))
             return false;
         if (recipe_find(r, id) >= 0 || r->parts >= RECIPE_PARTS - 16 || r->steps >= RECIPE_PARTS - 16)
             return fault_said(c->fault, FAULT_INVALID, "parts", "twice", "parts_twice toner=%s", id);

@@ -153,7 +153,10 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
         MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", OBJECT, &panel, "ready to spray for these"),           \
         MAY(NUMBER, "cup_ml", "the cup; left out: the smallest that holds it"),                                        \
         MAY_LIST("have", ANY, &have, "what is in the cup already"), MAY(TEXT, "reducer", "a toner's id"),              \
-        MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish")
+        MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish"),                                     \
+        MAY(TEXT, "hardener", "of a product: one of its own"),                                                         \
+        MAY(TEXT, "speed", "of a product: its hardener of that speed, such as slow, medium, fast"),                    \
+        MAY(NUMBER, "temperature_c", "of the shop: a product's reducer for it")
 /* How panels come to litres. */
 #define FOR_PANELS                                                                                                     \
     MAY(NUMBER, "film_um", "dry film of one coat"), MAY(NUMBER, "transfer_pct", "how much reaches the panel"),         \
