@@ -18,6 +18,7 @@ export class App {
   constructor(root, station, info) {
     Object.assign(this, { root, station, info, views: [], screen: null, weight: null, seenAt: -Infinity, lost: false });
     this.flight = null; // the act that waits for its answer
+    this.wrong = null; // a wrong tin that was scanned: said until the next key, screen or code
     this.note = ""; // the last refusal or notice, said above the foot line until the next key
     this.noteStays = false; // also when the screen moves on
     this.fault = null; // the last refusal as it came
@@ -65,7 +66,7 @@ export class App {
     this.screen = screen;
     this.screenAt = performance.now();
     this.stirredAt = performance.now();
-    if (before && screen.revision !== before.revision && !this.noteStays) this.note = "";
+    if (before && screen.revision !== before.revision && !this.noteStays) Object.assign(this, { note: "", wrong: null });
     if (before?.state !== screen.state) Object.assign(this, { choice: null, answered: false, picked: null, copies: 1, here: null });
     if (screen.state === "idle" && before?.state !== "idle") this.becameIdle?.();
     if (screen.state === "done" && before?.state !== "done") this.becameDone?.();
@@ -201,7 +202,7 @@ export class App {
   // Somebody is there: what blinks and rings is answered, the last note was read, a dim page is lit.
   stirred() {
     const shown = this.note || !this.answered;
-    Object.assign(this, { note: "", noteStays: false, answered: true, stirredAt: performance.now() });
+    Object.assign(this, { note: "", wrong: null, noteStays: false, answered: true, stirredAt: performance.now() });
     this.sound?.quiet();
     if (shown) this.draw();
   }

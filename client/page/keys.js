@@ -1,7 +1,10 @@
 // keys.js - number pad, foot switch and keyboard to moves of the page. A foot switch is an Enter; a bar-code reader
-// types a code and an Enter.
+// types a code and an Enter (scan.js).
+import { Reader, codeLost, scanned } from "./scan.js";
 
 export function bindKeys(app) {
+  const reader = new Reader({ play: (key) => press(app, key), scanned: (code, written) => scanned(app, code, written),
+    lost: () => codeLost(app) });
   addEventListener("pointerdown", (e) => {
     app.stirred();
     if (!e.target.closest?.(".commit")) app.stopCount();
@@ -9,18 +12,25 @@ export function bindKeys(app) {
   addEventListener("keydown", (e) => {
     if (e.ctrlKey || e.altKey || e.metaKey || e.repeat) return;
     if (e.key !== "Enter") app.stopCount();
-    const field = e.target instanceof HTMLInputElement;
-    const button = e.target instanceof HTMLButtonElement && !e.target.classList.contains("commit");
-    if (button && (e.key === "Enter" || e.key === " ")) {
+    const field = e.target instanceof HTMLInputElement ? e.target : null;
+    if (reader.take(e, field)) {
+      e.preventDefault();
       app.stirred();
       return;
     }
-    const run = keyOf(e.key, field);
-    if (!run) return;
-    e.preventDefault();
-    app.stirred();
-    run(app);
+    const button = e.target instanceof HTMLButtonElement && !e.target.classList.contains("commit");
+    if (button && (e.key === "Enter" || e.key === " ")) app.stirred();
+    else if (press(app, e.key, field)) e.preventDefault();
   });
+}
+
+// Whether the key meant anything there.
+function press(app, key, field = null) {
+  const run = keyOf(key, field);
+  if (!run) return false;
+  app.stirred();
+  run(app);
+  return true;
 }
 
 // In a field digits and letters write; else they choose. A foot switch never chooses, it only commits.

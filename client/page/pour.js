@@ -13,7 +13,7 @@ const BY_EYE_ROOM = 3; // figures before the point where no aim tells how many t
 const STROKES = { stop: 17, ease: 15 };
 
 const cueWord = { pour: "cue.pour", ease: "cue.ease", stop: "cue.stop", ok: "page.on_aim", over: "page.cue_over", none: "page.no_weight",
-  lifted: "page.lifted" };
+  lifted: "page.lifted", wrong: "page.wrong_tin" };
 
 // ---- drawn anew with each screen ----
 export function drawPour(app) {
@@ -32,6 +32,7 @@ function openLine(app, more = "") {
     el("span", { class: "margin" }, dip ? "" : again ? word("page.again") : word("page.now")),
     el("div", { class: "toner" },
       el("b", { class: "bigcode" }, dip ? word("page.take_out") : now.toner), el("span", { class: "bigname" }, dip ? "" : now.name ?? ""),
+      now.lot && el("span", { class: "lot" }, word("page.of_lot", { lot: now.lot })),
       el("span", { class: "gap" }), el("span", { class: "amounts", "data-live": "" })),
     el("div", { class: "main" },
       el("div", { class: "number", "data-live": "" }), el("div", { class: "unit", "data-live": "" }), el("span", { class: "gap" }),
@@ -47,8 +48,8 @@ export function setCue(app, cue) {
   const text = cue && word(cueWord[cue]);
   if (!box || (box.dataset.cue === cue && box.dataset.said === text)) return;
   Object.assign(box.dataset, { cue, said: text });
-  box.replaceChildren(...(cue ? [shape(cue), el("span", {}, text)] : []));
-  box.classList.toggle("two", ["ok", "none", "lifted"].includes(cue));
+  box.replaceChildren(...(cue ? [shape(cue === "wrong" ? "over" : cue), el("span", {}, text)] : []));
+  box.classList.toggle("two", ["ok", "none", "lifted", "wrong"].includes(cue));
   const open = app.root.querySelector(".open");
   open.dataset.cue = cue;
   app.root.dataset.cue = cue;
@@ -113,7 +114,7 @@ export function livePour(app) {
   if (condition === "live") remember(app);
   const alive = condition === "live" || condition === "faded";
   const shown = shownOf(app, condition);
-  const cue = alive ? shownCue(app, w.cue ?? "") : condition === "lifted" ? "lifted" : "none";
+  const cue = app.wrong ? "wrong" : alive ? shownCue(app, w.cue ?? "") : condition === "lifted" ? "lifted" : "none";
   const text = grams(shown.grams);
   root.querySelector(".number").replaceChildren(figures(condition === "none" ? text.replace(/\d/g, "\u2212") : text,
     { dead: !alive, struck: condition !== "none", faded: condition === "faded", small: finer(app), room: roomOf(app, shown.grams),
@@ -121,7 +122,7 @@ export function livePour(app) {
   const [unit, words] = alive ? word(shown.unit).split(/ (.*)/) : ["", ""];
   root.querySelector(".unit").replaceChildren(el("span", {}, unit), el("span", {}, words ?? ""));
   liveAmounts(app, shown, alive);
-  setCue(app, condition === "faded" ? "" : cue);
+  setCue(app, condition === "faded" && !app.wrong ? "" : cue);
   liveReason(app, !alive);
   liveRuler(app, condition, shown.toGo);
 }

@@ -81,6 +81,49 @@ const stories = {
     await w.shows(".in-done");
   })])),
 
+  "a bar-code reader: a wrong tin stops, the right one gives its lot, no key of a code is a key of the bench":
+    (options) => inWorld(options, async (w) => {
+    await begin(w, "118", "100");
+    await cupOn(w);
+    const { now, revision } = await w.screen();
+    const other = now.toner === "K01" ? "B10" : "K01";
+    await w.pour(); // on aim: an Enter of the code would accept
+    await w.scan(`TI${other}-A1`);
+    await w.until(() => document.querySelector(".cue")?.dataset.cue === "wrong");
+    assert.match(await w.page.evaluate(() => window.poise.note), new RegExp(`${other}.*${now.toner}`));
+    await look(w, "wrong tin");
+    assert.deepEqual(await w.page.evaluate(() => window.poise.sound.told.slice(-1)), ["over"]);
+    assert.equal((await w.screen()).revision, revision);
+    await w.scan(`TI${now.toner}-A17`);
+    await w.until(() => window.poise.screen.now?.lot === "A17" && !window.poise.wrong);
+    await look(w, "the right tin");
+    await w.scan("999123");
+    await w.until(() => /999123/.test(window.poise.note));
+    await w.scan("1212", "");
+    await w.until(() => window.poise.sound.told.slice(-1)[0] === "refused");
+    assert.equal((await w.screen()).revision, revision + 1);
+    await accept(w);
+    assert.equal((await w.screen()).steps[0].lot, "A17");
+    await w.pour(9);
+    await accept(w);
+    await w.shows(".in-over");
+    await w.scan("3331");
+    await w.until(() => /3331/.test(window.poise.note));
+    assert.equal(await w.page.evaluate(() => window.poise.choice ?? null), null);
+    await w.key("1");
+    await w.shows(".remedy.chosen");
+    await w.call("order.put", { order: "4417", vehicle: "blue estate", coats: [{ formula: "TI-118", grams: 100 }] });
+    await w.scan("POISE:1");
+    await w.until(() => window.poise.view.name === "record" && window.poise.view.batch?.batch === "1");
+    await w.scan("4417");
+    await w.until(() => window.poise.view.name === "order" && window.poise.view.order?.order === "4417");
+    await w.key("/");
+    await w.shows("#field-text");
+    // In a field a code that nothing has stays as it was written, and its Enter is the field's.
+    await w.scan("TI-207");
+    await w.until(() => window.poise.view.values?.text === "TI-207" && window.poise.view.open?.formula);
+  }),
+
   "touch alone, a colour of today in three taps, and a double tap skips nothing": (options) => inWorld({ ...options, touch: true },
     async (w) => {
     await w.tap(".commit");

@@ -152,6 +152,15 @@ ${lines}`);
     await this.page.keyboard.press(key);
   }
 
+  // A bar-code reader: keys 5 ms apart, by the times they bear, and an Enter.
+  async scan(code, end = "Enter") {
+    this.reader ??= await this.context.newCDPSession(this.page);
+    const began = Date.now() / 1000, keys = [...code, ...(end ? [end] : [])];
+    const send = (key, i, type) => this.reader.send("Input.dispatchKeyEvent", { type, key, timestamp: began + i * 0.005,
+      ...(key === "Enter" ? { text: "\r", windowsVirtualKeyCode: 13 } : { text: key }) });
+    await Promise.all(keys.flatMap((key, i) => [send(key, i, "keyDown"), send(key, i, "keyUp")]));
+  }
+
   // A real touch of a browser with a touch screen: so long, and slid so far down before it leaves.
   async tap(selector, { held = 90, slide = 0 } = {}) {
     await this.until(() => performance.now() - window.poise.stoodSince > 400 && !window.poise.flight);
