@@ -13,7 +13,7 @@ const BY_EYE_ROOM = 3; // figures before the point where no aim tells how many t
 const STROKES = { stop: 17, ease: 15 };
 
 const cueWord = { pour: "cue.pour", ease: "cue.ease", stop: "cue.stop", ok: "page.on_aim", over: "page.cue_over", none: "page.no_weight",
-  lifted: "page.lifted", wrong: "page.wrong_tin" };
+  lifted: "page.lifted", wrong: "page.wrong_tin_cue" };
 
 // ---- drawn anew with each screen ----
 export function drawPour(app) {

@@ -20,6 +20,11 @@ static char *field_of(struct view *v)
     return is_form(v) ? v->form[v->line] : v->text;
 }
 
+char *act_field(struct model *m)
+{
+    return m->view.writing ? field_of(&m->view) : NULL;
+}
+
 /* What comes of a form is planned anew with each key; of what is only half written there is no plan. */
 static void plan(struct model *m, struct calls *q)
 {
@@ -58,6 +63,12 @@ static void write_char(struct model *m, char32_t c, struct calls *q)
         return;
     memcpy(field + n, encoded, (size_t)bytes);
     field[n + (size_t)bytes] = '\0';
+    written(m, q);
+}
+
+void act_write(struct model *m, const char *text, struct calls *q)
+{
+    utf8_copy(field_of(&m->view), WRITE_ROOM, text);
     written(m, q);
 }
 
@@ -109,11 +120,24 @@ static void open_record(struct model *m, struct moment now, struct calls *q)
                           : v->line            ? lists_batch(&m->lists, v->line - 1)
                                                : NULL;
     const char *id = v->page == PAGE_FIND && !lists_is_batch(match) ? lists_number(v->text) : lists_id(match);
-    utf8_copy(v->batch, sizeof v->batch, id ? id : "");
+    act_open_batch(m, id ? id : "", now, q);
+}
+
+void act_open_batch(struct model *m, const char *batch, struct moment now, struct calls *q)
+{
+    char id[NAME_ROOM]; /* `batch` may be what is written on the page that is left */
+    utf8_copy(id, sizeof id, batch);
     open_page(m, PAGE_RECORD, now, q);
+    utf8_copy(m->view.batch, sizeof m->view.batch, id);
     lists_keep(&m->lists, LIST_BATCH, NULL);
     calls_read(q, m, CALL_BATCH);
     calls_read(q, m, CALL_PRODUCTS); /* a touch-up may be of one */
+}
+
+void act_find(struct model *m, const char *text, struct moment now, struct calls *q)
+{
+    open_page(m, PAGE_FIND, now, q);
+    act_write(m, text, q);
 }
 
 /* Opens the page that gives what a move asks for: a toner, or some text. */
@@ -463,6 +487,7 @@ bool act_do(struct model *m, struct move move, struct moment now, const char *re
         return true;
     m->view.touched_ms = now.ms;
     m->foot[0] = '\0';
+    m->wrong_tin = false;
     if (move.act != ACT_CALL)
         return act_here(m, move, now, q);
     if (!m->sent.waiting && m->linked && calls_move(q, m, move.value, request)) {

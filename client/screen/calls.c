@@ -29,6 +29,7 @@ static const struct {
     [CALL_PANELS] = {"panel.list", LIST_PANELS},
     [CALL_DRIFT] = {"scale.check", LIST_DRIFT},
     [CALL_SEEK] = {"scale.seek", LIST_SEEK},
+    [CALL_SCAN] = {"scan", LIST_KINDS},
 };
 enum { WATCH_PAN_S = 20 }; /* an empty pan is watched so long */
 
@@ -126,6 +127,9 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
     case CALL_SEEK:
         params = json_pack("{s:s}", "port", member_text(lists_scale(&m->lists, m->view.scale), "port"));
         break;
+    case CALL_SCAN:
+        params = json_pack("{s:s, s:s}", "code", m->scan.code, "station", m->station);
+        break;
     case CALL_INFO:
     case CALL_PRODUCTS:
     case CALL_TONERS:
@@ -206,6 +210,21 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
         form_params(m, params);
     set_wishes(params, m, method);
     put(q, CALL_MOVE, method, params);
+    return true;
+}
+
+bool calls_act(struct calls *q, struct model *m, const json_t *act, const char *request, struct moment now)
+{
+    const char *method = json_string_value(json_object_get(act, "method"));
+    json_t *params = json_deep_copy(json_object_get(act, "params"));
+    if (!method || !json_is_object(params) || m->sent.waiting) {
+        json_decref(params);
+        return false;
+    }
+    json_object_set_new(params, "request", json_string(request));
+    put(q, CALL_MOVE, method, params);
+    m->sent.waiting = true;
+    m->sent.since_ms = now.ms;
     return true;
 }
 
@@ -304,6 +323,7 @@ static void move_answer(struct calls *q, struct model *m, const char *method, js
     else if (m->view.page != (running ? PAGE_CHECK : PAGE_BENCH))
         model_open_page(m, running ? PAGE_CHECK : PAGE_BENCH, now);
     m->view.choice = 0;
+    m->wrong_tin = false;
     if (check || strcmp(method, "batch.label") == 0)
         return;
     m->foot[0] = '\0';

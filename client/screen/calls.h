@@ -31,6 +31,7 @@ enum call_kind {
     CALL_PANELS,   /* kinds of panels */
     CALL_DRIFT,    /* the empty pan is watched */
     CALL_SEEK,     /* what a port speaks */
+    CALL_SCAN,     /* what a code is that was scanned */
     CALL_WAIT,     /* a key was pressed: no accept by itself */
     CALL_MOVE,     /* an act: the only one that changes something */
 };
@@ -52,6 +53,8 @@ struct calls {
 void calls_read(struct calls *q, const struct model *m, enum call_kind kind);
 /* A move of ACT_CALL. request: a new id of 1 to 64 characters. False: the screen has no such act any more. */
 bool calls_move(struct calls *q, const struct model *m, uint32_t value, const char *request);
+/* A ready call as the daemon gave it, beside those of the screen. False: there is none, or another move waits. */
+bool calls_act(struct calls *q, struct model *m, const json_t *act, const char *request, struct moment now);
 /* The first of the queue; the params are the caller's. False: empty. */
 bool calls_take(struct calls *q, struct call *call);
 void calls_finish(struct calls *q);
@@ -63,6 +66,11 @@ void calls_after_screen(struct calls *q, const struct model *m);
  * said on the footnote line. */
 void calls_answer(struct calls *q, struct model *m, const struct call *call, json_t *result, const json_t *error,
                   struct moment now);
+
+/* scanned.c: what the page does with the answer to CALL_SCAN; one of found and error is NULL. False: nothing has that
+ * code, and it was written into a field, which may take its Enter. */
+bool scanned(struct model *m, const json_t *found, const json_t *error, const char *request, struct calls *q,
+             struct moment now);
 
 /* The footnote of an error. */
 void calls_error_text(const struct model *m, const json_t *error, char *buf, size_t size);

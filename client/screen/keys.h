@@ -48,3 +48,10 @@ struct calls;
 /* act.c: does what a key asked for. It turns pages, writes, chooses; what needs the daemon goes into the queue. Pure
  * but for memory. request: an id for the case that this is a call. False: leave the screen. */
 bool act_do(struct model *m, struct move move, struct moment now, const char *request, struct calls *q);
+/* The field that has the caret; NULL: none. */
+char *act_field(struct model *m);
+/* Writes the whole of that field anew. */
+void act_write(struct model *m, const char *text, struct calls *q);
+/* Opens the record of a batch, and the search for what is written. */
+void act_open_batch(struct model *m, const char *batch, struct moment now, struct calls *q);
+void act_find(struct model *m, const char *text, struct moment now, struct calls *q);

@@ -7,6 +7,7 @@
 #include "client/output.h"
 #include "client/screen/calls.h"
 #include "client/screen/page.h"
+#include "client/screen/scanner.h"
 #include "client/screen/term.h"
 #include "client/socket.h"
 
@@ -34,6 +35,7 @@ struct session {
     struct model *m;
     struct grid *grid;
     struct calls calls;
+    struct scanner scanner; /* of bar codes */
     struct flight flying[FLYING];
     size_t n_flying;
     struct call pending; /* a move that a broken link left without an answer */
@@ -128,17 +130,23 @@ static void try_link(struct session *s, struct moment now)
     }
 }
 
+/* A new request in s->request. False, and said: the system has no randomness to make one. */
+static bool new_request(struct session *s)
+{
+    char request[REQUEST_SIZE];
+    if (!request_make(request, s->request)) {
+        model_say(s->m, true, model_word(s->m, "page.no_request"));
+        return false;
+    }
+    memcpy(s->request, request, sizeof request);
+    return true;
+}
+
 /* A move with a new request, unless the system has no randomness to make one. */
 static bool act(struct session *s, struct move move, struct moment now)
 {
-    char request[REQUEST_SIZE];
-    if (move.act == ACT_CALL) {
-        if (!request_make(request, s->request)) {
-            model_say(s->m, true, model_word(s->m, "page.no_request"));
-            return true;
-        }
-        memcpy(s->request, request, sizeof request);
-    }
+    if (move.act == ACT_CALL && !new_request(s))
+        return true;
     return act_do(s->m, move, now, s->request, &s->calls);
 }
 
@@ -161,6 +169,14 @@ static void take_note(struct session *s, const char *method, json_t *params, str
     }
 }
 
+/* A code that was scanned: its Enter is a key after all only where a field keeps what nothing else knows. */
+static void take_scanned(struct session *s, const json_t *found, const json_t *error, struct moment now)
+{
+    struct press enter = {.kind = PRESS_ENTER};
+    if (new_request(s) && !scanned(s->m, found, error, s->request, &s->calls, now))
+        act(s, keys_move(s->m, enter, now), now);
+}
+
 /* An answer goes to the call that it belongs to; one that nobody waits for is dropped. */
 static void take_answer(struct session *s, const json_t *message, struct moment now)
 {
@@ -170,8 +186,11 @@ static void take_answer(struct session *s, const json_t *message, struct moment 
             continue;
         struct call call = s->flying[i].call;
         s->flying[i] = s->flying[--s->n_flying];
-        calls_answer(&s->calls, s->m, &call, json_object_get(message, "result"), json_object_get(message, "error"),
-                     now);
+        const json_t *error = json_object_get(message, "error");
+        if (call.kind == CALL_SCAN)
+            take_scanned(s, json_object_get(message, "result"), error, now);
+        else
+            calls_answer(&s->calls, s->m, &call, json_object_get(message, "result"), error, now);
         json_decref(call.params);
         return;
     }
@@ -212,6 +231,64 @@ static void draw(struct session *s, struct moment now)
     s->m->bell = false;
 }
 
+/* What a key asks for. Enter takes the pour, every other key says that a hand is at it. False: leave the screen. */
+static bool play(struct session *s, struct press press, struct moment now)
+{
+    if (s->m->bench.next_in_s > 0 && press.kind != PRESS_ENTER)
+        calls_read(&s->calls, s->m, CALL_WAIT);
+    return act(s, keys_move(s->m, press, now), now);
+}
+
+/* Keys that were held back and are a hand's after all. So many at once without an Enter are a reader's that was set up
+ * wrongly: they choose nothing, but letters on an idle bench begin a search as ever. */
+static bool let_go(struct session *s, struct moment now)
+{
+    struct press keys[SCANNER_ROOM];
+    int n = scanner_let(&s->scanner, keys);
+    bool stays = true, lost = n >= SCANNER_LEAST && keys_move(s->m, keys[0], now).act != ACT_TYPE;
+    for (int i = 0; i < n && stays && !lost; i++)
+        stays = play(s, keys[i], now);
+    if (lost) {
+        model_say(s->m, true, model_word(s->m, "page.scan_lost"));
+        s->m->bell = true;
+    }
+    return stays;
+}
+
+/* Asks what the code is. The field that it was written into is remembered as it was. */
+static void ask_scanned(struct session *s)
+{
+    struct model *m = s->m;
+    m->scan.in_field = s->scanner.in_field;
+    m->scan.page = m->view.page;
+    m->scan.line = m->view.line;
+    memcpy(m->scan.before, s->scanner.before, sizeof m->scan.before);
+    scanner_code(&s->scanner, m->scan.code);
+    calls_read(&s->calls, m, CALL_SCAN);
+}
+
+/* All keys that are there. False: leave the screen. */
+static bool take_keys(struct session *s)
+{
+    struct press press;
+    struct moment now = moment_now();
+    bool stays = true;
+    while (stays && term_key(&s->term, &press)) {
+        if (scanner_is_over(&s->scanner, &press, now.ms))
+            stays = let_go(s, now);
+        if (!stays)
+            break;
+        enum scanner_says says = scanner_take(&s->scanner, press, now.ms, act_field(s->m));
+        if (says == SCANNER_SCANNED)
+            ask_scanned(s);
+        else if (says == SCANNER_PASSES)
+            stays = play(s, press, now);
+    }
+    if (stays && scanner_is_over(&s->scanner, NULL, now.ms))
+        stays = let_go(s, now);
+    return stays;
+}
+
 /* One turn: link, what is to be sent, the page, then sleep until a key or a message comes; all of what has come is
  * taken before the next page, so a flood of notes costs one drawing. Draws at least ten times a second: a weight that
  * stops coming must grey by itself. */
@@ -223,19 +300,13 @@ static void loop(struct session *s)
         send_all(s, now);
         draw(s, now);
         struct pollfd fds[] = {{.fd = STDIN_FILENO, .events = POLLIN}, {.fd = s->socket.fd, .events = POLLIN}};
-        (void)poll(fds, s->m->linked ? 2 : 1, LOOK_MS); /* a signal (a resize) ends it early, and is drawn */
+        int wait_ms = s->scanner.n > 0 ? SCANNER_FAST_MS : LOOK_MS;
+        (void)poll(fds, s->m->linked ? 2 : 1, wait_ms); /* a signal (a resize) ends it early, and is drawn */
         if (fds[0].revents & (POLLHUP | POLLERR | POLLNVAL))
             return; /* the terminal is gone */
         take_all(s);
-        struct press press;
-        now = moment_now();
-        while (term_key(&s->term, &press)) {
-            /* Enter takes the pour, every other key says that a hand is at it. */
-            if (s->m->bench.next_in_s > 0 && press.kind != PRESS_ENTER)
-                calls_read(&s->calls, s->m, CALL_WAIT);
-            if (!act(s, keys_move(s->m, press, now), now))
-                return;
-        }
+        if (!take_keys(s))
+            return;
     }
 }
 

@@ -140,6 +140,14 @@ struct model {
     bool foot_rubric;
     int64_t foot_ms; /* when it was first drawn; 0: not yet */
     bool bell;       /* ring once, then clear it */
+    bool wrong_tin;  /* one was scanned: said until the next key, code or act */
+    struct {
+        char code[128];
+        bool in_field; /* it was written into a field as well */
+        enum page page;
+        size_t line;
+        char before[WRITE_ROOM]; /* what that field held before */
+    } scan;                      /* the code that the daemon is asked about */
     struct view view;
     struct lists lists;
 };

@@ -116,6 +116,12 @@ static void paint_now(const struct paint *p, const struct plan *l)
     const struct shown *b = &p->m->bench;
     const struct shown_step *step = model_open_step(p->m);
     struct open_line line = {paint_word(p, "page.now"), b->now.toner, b->now.name, aim_said(p)};
+    char named[LINE_ROOM], lot[LINE_ROOM];
+    if (b->now.lot[0]) {
+        snprintf(named, sizeof named, "%.*s, %s", (int)sizeof named / 2, b->now.name,
+                 model_text(p->m, say("page.of_lot lot=%s", b->now.lot), lot, sizeof lot / 2));
+        line.name = named;
+    }
     if (b->state == BENCH_CUP) {
         line.code = paint_word(p, "page.cup");
         line.name = "";
@@ -141,9 +147,12 @@ static void spaced(const char *word, char *text, size_t size)
     text[used] = '\0';
 }
 
-/* What stands on the right in place of a cue: `on aim`, or why there is no weight; "" where a cue may stand. */
+/* What stands on the right in place of a cue: `wrong tin`, `on aim`, or why there is no weight; "" where a cue may
+ * stand. */
 static const char *plain_word(const struct paint *p)
 {
+    if (p->m->wrong_tin)
+        return paint_word(p, "page.wrong_tin_large");
     if (p->dead)
         return paint_word(p, p->life == LIFE_LIVE ? "page.lifted_large" : "page.no_weight_large");
     return p->life == LIFE_LIVE && p->m->cue == CUE_OK ? paint_word(p, "page.on_aim_large") : "";
@@ -152,8 +161,9 @@ static const char *plain_word(const struct paint *p)
 /* The tooth in its notch, before the words `on aim`: seen as a shape before they are read. */
 static void paint_plain(const struct paint *p, int row, const char *text)
 {
-    int from = grid_text_right(p->g, row, p->g->cols - END_CUE, text, INK_BOLD);
-    if (p->m->cue != CUE_OK || p->dead)
+    int from =
+        grid_text_right(p->g, row, p->g->cols - END_CUE, text, p->m->wrong_tin ? INK_BOLD | INK_RUBRIC : INK_BOLD);
+    if (p->m->cue != CUE_OK || p->dead || p->m->wrong_tin)
         return;
     grid_text(p->g, row, from - 9, 6, "| ## |", INK_BOLD);
     grid_text(p->g, row + 1, from - 9, 6, "|_##_|", INK_BOLD);

@@ -81,6 +81,7 @@ static void read_now(struct shown_now *now, const json_t *from)
         .open = json_is_object(from),
         .toner = member_text(from, "toner"),
         .name = member_text(from, "name"),
+        .lot = member_text(from, "lot"),
         .aim_g = member_number(from, "aim_g"),
         .tolerance_g = member_number(from, "tolerance_g"),
         .in_cup_g = member_number(from, "in_cup_g"),

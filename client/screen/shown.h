@@ -79,6 +79,7 @@ struct shown_now {
     bool open;     /* there is an open step */
     bool take_out; /* the taking out after a dip: no toner, aims below 0 */
     const char *toner, *name;
+    const char *lot;                     /* of the tin that was scanned; "": none was */
     double aim_g, tolerance_g;           /* NAN: by eye (a tint) */
     double in_cup_g, to_go_g, landing_g; /* landing: in cup if the hand stops now; NAN: not known */
     enum cue cue;

@@ -138,10 +138,12 @@ static void a_held_batch_goes_on_by_its_code(void **state)
     harness_act(h, "bench", "batch.hold", NULL);
     terminal_open(&t, h->socket);
     sees(h, &t, "find a colour");
+    strcat(code, "\r");
     terminal_press(&t, code);
-    enter_until(h, &t, "print the label again");
+    sees(h, &t, "print the label again");
     sees(h, &t, "[Enter]    resume");
     enter_until(h, &t, "this is the cup, 31.20 g");
+    code[strlen(code) - 1] = '\0';
     assert_string_equal(harness_text(h, "bench", "batch"), code + 6);
     leave(h, &t);
 }
@@ -215,6 +217,48 @@ static void another_screen_moves_this_one(void **state)
     leave(h, &t);
 }
 
+/* A reader's keys come at once: a wrong tin stops, the right one gives its lot; no digit of a code chooses, and its
+ * Enter accepts nothing. */
+static void a_scanned_tin_is_held_against_the_step(void **state)
+{
+    struct harness *h = *state;
+    struct terminal t;
+    harness_call(h, "toner.put", json_pack("{s:s, s:[s]}", "id", "N10", "codes", "4012001*"));
+    harness_call(h, "toner.put", json_pack("{s:s, s:[s]}", "id", "M42", "codes", "4012002*"));
+    harness_weigh(h, "bench", 0);
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s, s:s, s:f}", "formula", "TI-207", "coat", "ground", "grams", 276.7));
+    harness_weigh(h, "bench", 31.2);
+    harness_act(h, "bench", "batch.accept", json_object());
+    terminal_open(&t, h->socket);
+    sees(h, &t, "pour N10");
+    harness_weigh(h, "bench", 31.2 + 212);
+    sees(h, &t, "O N   A I M");
+    double revision = harness_number(h, "bench", "revision");
+    (void)seen(h, &t, "never", now_ms() + QUIET_MS); /* an Enter would be taken now */
+    terminal_press(&t, "4012002B3\r");
+    sees(h, &t, "W R O N G   T I N");
+    sees(h, &t, "Wrong tin: this is M42, take N10.");
+    assert_true(harness_number(h, "bench", "revision") == revision);
+    terminal_press(&t, "4012001A17\r");
+    sees(h, &t, "lot A17");
+    assert_true(harness_number(h, "bench", "revision") == revision + 1);
+    terminal_press(&t, "999123\r");
+    sees(h, &t, "999123");
+    enter_until(h, &t, "pour M42");
+    assert_string_equal(json_string_value(json_object_get(
+                            json_array_get(json_object_get(harness_screen(h, "bench"), "steps"), 0), "lot")),
+                        "A17");
+    harness_weigh(h, "bench", 31.2 + 212 + 70);
+    enter_until(h, &t, "to spray");
+    terminal_press(&t, "3333\r"); /* as digits they would choose `leave`, and Enter would take it */
+    sees(h, &t, "3333");
+    (void)seen(h, &t, "never", now_ms() + QUIET_MS);
+    assert_string_equal(harness_text(h, "bench", "state"), "over");
+    sees(h, &t, "[1 2 3");
+    leave(h, &t);
+}
+
 static void a_small_terminal_has_one_line(void **state)
 {
     struct harness *h = *state;
@@ -272,6 +316,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_silent_scale_looks_dead, begin, end),
         cmocka_unit_test_setup_teardown(a_lost_daemon_is_found_again, begin, end),
         cmocka_unit_test_setup_teardown(another_screen_moves_this_one, begin, end),
+        cmocka_unit_test_setup_teardown(a_scanned_tin_is_held_against_the_step, begin, end),
         cmocka_unit_test_setup_teardown(a_small_terminal_has_one_line, begin, end),
         cmocka_unit_test_setup_teardown(a_changed_setting_is_seen_at_once, begin, end),
         cmocka_unit_test_setup_teardown(what_is_no_terminal_is_64, begin, end),

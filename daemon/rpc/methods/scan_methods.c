@@ -108,10 +108,10 @@ static int next_coat(const json_t *order)
     return 0;
 }
 
-/* What has no coats is no order of the shop: the catalogue keeps lists under the same kind. */
+/* The coat that comes next is looked up with it, by the rows of its batches. */
 static bool is_order(struct scan_asked *a, struct store *view)
 {
-    json_t *order = item_of(view, "order", a->code);
+    json_t *order = item_of(view, STORE_JOB, a->code);
     const char *id = json_string_value(json_object_get(order, "order"));
     const char *vehicle = json_string_value(json_object_get(order, "vehicle"));
     bool is = id && json_is_array(json_object_get(order, "coats")) && order_complete(view, order, a->currency);
