@@ -11,8 +11,9 @@
 #define USE_BY_LEAST_MM 2.8
 #define LID_LARGER      1.3 /* date and order on a lid, which has the room */
 
-/* Where the first rank needs more than its share; beyond that the label has no room for the cup's own name. */
-enum { HAZARD_LINES_MAX = 5 };
+/* Where the first rank needs more than its share; beyond that the label has no room for the cup's own name. What a large
+ * label may spare for the other ranks. */
+enum { HAZARD_LINES_MAX = 5, HAZARD_LINES_SPARE = 9 };
 
 /* What is still there where room is short. */
 struct give {
@@ -351,6 +352,25 @@ static size_t try_cup(cairo_t *cr, const struct label_request *request, const st
     return shown;
 }
 
+/* A label with room to spare shows more hazards than its share of rows: as many as stand there with no letter made
+ * smaller. False: it has none to spare, and *rows is nothing. */
+static bool more_hazards(cairo_t *cr, const struct label_request *request, const struct layout *lay,
+                         struct placed placed, double height_mm, struct rows *rows)
+{
+    struct give give = gives[0], best = gives[0];
+    size_t most = 0;
+    for (give.hazard_lines = HAZARD_LINES_SPARE; give.hazard_lines > gives[0].hazard_lines; give.hazard_lines--) {
+        size_t shown = try_cup(cr, request, lay, placed, &give, lay->hazard_mm, rows);
+        if (rows_fit_unshrunk(rows, height_mm) && shown > most) {
+            most = shown;
+            best = give;
+        }
+    }
+    if (most > 0)
+        (void)try_cup(cr, request, lay, placed, &best, lay->hazard_mm, rows);
+    return most > 0;
+}
+
 /* Gives way step by step (gives), and at each step tries three sizes of hazard words, so that words are lost before
  * letters become too small only where there is no other way. What fits no step at all is drawn as the last leaves it.
  */
@@ -359,6 +379,8 @@ void content_cup(cairo_t *cr, const struct label_request *request, const struct 
 {
     bool bar = request->use_by[0] == '\0' && !request->activated;
     const double sizes[] = {bar && !lay->roomy ? lay->text_mm : lay->hazard_mm, lay->least_mm, LAYOUT_LEAST_MM};
+    if (lay->roomy && more_hazards(cr, request, lay, placed, height_mm, rows))
+        return;
     for (size_t g = 0; g < sizeof gives / sizeof *gives; g++) {
         if (gives[g].changed && !is_changed(request))
             continue;

@@ -101,6 +101,11 @@ bool rows_fit(const struct rows *rows, double height_mm)
     return height_of_all(rows, (struct fit){TIGHT, 1, 1}) <= height_mm;
 }
 
+bool rows_fit_unshrunk(const struct rows *rows, double height_mm)
+{
+    return height_of_all(rows, (struct fit){TIGHT, 0, 1}) <= height_mm;
+}
+
 double rows_bar_text_mm(double width_mm)
 {
     return width_mm - 2 * EDGE_MM;

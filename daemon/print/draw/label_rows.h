@@ -7,7 +7,7 @@
 
 #include "print/draw/fit.h"
 
-#define ROWS_MAX 10
+#define ROWS_MAX 20
 
 enum row_kind {
     ROW_TEXT,
@@ -43,6 +43,8 @@ bool rows_whole(cairo_t *cr, const struct row *row, double width_mm);
 
 /* Do they fit, if need be at their least size? */
 bool rows_fit(const struct rows *rows, double height_mm);
+/* The same with every letter as large as it should be. */
+bool rows_fit_unshrunk(const struct rows *rows, double height_mm);
 
 /* Draws them from top to bottom between x and x + width_mm. */
 void rows_draw(cairo_t *cr, const struct rows *rows, double x, double width_mm, double top, double bottom);

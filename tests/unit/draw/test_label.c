@@ -215,6 +215,17 @@ static void the_gravest_hazards_are_never_cut(void **state)
             if (large < small)
                 fail_msg("%zu hazards: %zu on 62x29, %zu on 50x25", count, large, small);
         }
+    /* Where there is paper none has to give way: half of 100x50 was white, and three rows of these were cut. */
+    char *large = with(roomy, "62x29", "100x50");
+    char *eight = with(large, "[\"flammable\",\"harmful vapour\"]",
+                     "[\"Allergie, Asthma bei Einatmen\",\"allergische Hautreaktionen\",\"giftig bei Einatmen\","
+                     "\"schwere Augensch\u00e4den\",\"entwickelt mit Wasser giftige Gase\",\"kann Krebs erzeugen\","
+                     "\"kann das Kind im Mutterleib sch\u00e4digen\",\"giftig f\u00fcr Wasserorganismen\"],\"gravest\":2");
+    char *spare = text_of(eight);
+    holds(spare, "Wasserorganismen");
+    free(spare);
+    free(eight);
+    free(large);
     char *crowd = crowded(compact);
     char *three = with(crowd, "[\"flammable\"", "[\"asthma by breathing\",\"skin allergy\",\"isocyanates\"");
     char *json = with(three, "\"use_by\"", "\"signal\":\"danger\",\"gravest\":3,\"use_by\"");
