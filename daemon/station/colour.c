@@ -195,9 +195,14 @@ double batch_colour_step_aim_g(const struct batch *b, size_t step, double total_
         return b->rules >= 6 ? fmin(s->share * total_g, b->step_g[step] + lacks) : s->share * total_g;
     }
     double counted = 0;
-    for (size_t i = 0; i < b->recipe.steps; i++)
-        if (i != step && b->recipe.step[i].part == s->part && !to_come(b, i))
+    for (size_t i = 0; i < b->recipe.steps; i++) {
+        if (i == step || b->recipe.step[i].part != s->part)
+            continue;
+        if (!to_come(b, i))
             counted += b->step_g[i];
+        else if (b->rules >= 6) /* a leftover may have brought more for it than its share: that is there as well */
+            counted += fmax(0, b->step_g[i] - fmax(0, b->recipe.step[i].share) * total_g);
+    }
     return fmax(0, (b->recipe.part[s->part].share - open_share(b, step)) * total_g - counted);
 }
 

@@ -396,6 +396,23 @@ static void two_steps_ask_no_more_than_their_toner_lacks(void **state)
     bench_end(&t);
 }
 
+/* The leftover was shared out for 200 g: 40 of A for the first step. Made less, 120 g, the first has 16 more than its 24
+ * g, which the second does without. It asked for its own 24, and the toner was 33 % over. */
+static void what_one_step_holds_too_much_the_other_does_without(void **state)
+{
+    static const struct bench_part parts[] = {
+        {"A", 20, PART_COLOUR, 0}, {"B", 60, PART_COLOUR, 0}, {"A", 20, PART_COLOUR, 0}};
+    struct bench_top t;
+    double have_g[RECIPE_PARTS] = {40};
+    (void)state;
+    bench_begin(&t, parts, 3, 200);
+    fold_have(&t.batch, have_g);
+    assert_grams(t.batch.step_g[0], 40);
+    t.batch.wanted_g = t.batch.target_g = 120;
+    assert_grams(batch_step_aim_g(&t.batch, 2), 8); /* 0.4 x 120 - 40 */
+    bench_end(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -412,6 +429,7 @@ int main(void)
         cmocka_unit_test(more_of_the_base_that_never_came_is_told),
         cmocka_unit_test(what_a_dip_took_of_an_edge_is_asked_for),
         cmocka_unit_test(two_steps_ask_no_more_than_their_toner_lacks),
+        cmocka_unit_test(what_one_step_holds_too_much_the_other_does_without),
         cmocka_unit_test(random_cups_never_ask_twice),
     };
     return cmocka_run_group_tests_name("remedies", tests, NULL, NULL);
