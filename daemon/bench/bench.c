@@ -11,8 +11,6 @@
 #include <string.h>
 #include <unistd.h>
 
-#define KEEP_MS 1000 /* the last stable reading is kept at most this often */
-
 /* Readings of before say nothing of what comes: every window begins anew. */
 static void windows_anew(struct bench *b)
 {
@@ -173,6 +171,7 @@ static void on_state(void *owner, enum port_state state, const struct said *why)
     }
     if (b->closing)
         return;
+    bench_look_soon(b);
     bench_note_scale(b);
     bench_try_waiting(b);
 }
@@ -220,6 +219,7 @@ struct bench *bench_create(struct daemon *d, const struct config_station *config
     b->go_on = go_on;
     bench_scale_says(b, NULL);
     store_signed_in(d->store, config->name, b->signed_in, sizeof b->signed_in);
+    b->shown.marks_of = -1;
     track_init(&b->track);
     mix_flow_init(&b->flow);
     if (!restore(b, fault)) {
@@ -233,7 +233,7 @@ struct bench *bench_create(struct daemon *d, const struct config_station *config
     b->patience.data = b->slow.data = b->check.timer.data = b->shown.timer.data = b;
     b->open_handles = 4;
     bench_check_init(b);
-    uv_timer_start(&b->slow, bench_keep, KEEP_MS, KEEP_MS);
+    bench_look_soon(b);
     return b;
 }
 

@@ -49,16 +49,6 @@ struct bench_act {
     bench_then *then;
 };
 
-/* publish.c: what a screen follows from between two acts; two that are alike make the same foot line and moves. */
-struct bench_key {
-    enum mix_cue cue;              /* pour, ease, stop, ok, over */
-    enum front_limit limit;        /* why there is no weight */
-    bool settled, lifted;          /* the weight stands; the cup is off the pan */
-    bool begun, holds, cup, below; /* poured, in the cup, a cup on the pan, less than nothing on it */
-    int in_s;                      /* until the station accepts by itself; 0: it does not */
-    int64_t weight_ug;             /* only while it stands still and is told; else 0 */
-};
-
 struct bench {
     struct daemon *daemon;               /* outlives the bench */
     const struct config_station *config; /* in daemon->config */
@@ -93,7 +83,7 @@ struct bench {
     void *lent_arg;                 /* handed to it */
     struct scale_profile *declared; /* the shop's own family, as long as the port; NULL: a built-in one */
     uv_timer_t patience;            /* an accept waits up to 3 s for a steady weight */
-    uv_timer_t slow;                /* once a second: keep the last reading */
+    uv_timer_t slow;                /* keep the last reading; look what only time changes */
     int open_handles;               /* what must come back before the memory goes; see bench_back */
     void (*closed)(void *arg);      /* told then */
     void *closed_arg;
@@ -119,10 +109,13 @@ struct bench {
     bool note_failed;     /* logged once each way */
     struct said printing; /* why the last label was not printed */
     struct {
-        struct bench_key key; /* of the last reading that was looked at */
-        uint64_t hash;        /* of the last screen sent */
-        int64_t at_ms;        /* loop time of it */
-        uv_timer_t timer;     /* a screen that is due within SHOW_MS */
+        struct front_key key;     /* of the last reading that was looked at */
+        uint64_t clock;           /* front_clock_key of the last second */
+        struct front_marks marks; /* of the batch as it stands at... */
+        int64_t marks_of;         /* ...this revision; -1: of none yet */
+        uint64_t hash;            /* of the last screen sent */
+        int64_t at_ms;            /* loop time of it */
+        uv_timer_t timer;         /* a screen that is due within SHOW_MS */
     } shown;
     struct cup_tares cups;    /* of the catalogue, while a cup is waited for */
     enum front_disk disk;     /* how the last write went */
@@ -196,9 +189,11 @@ size_t bench_stock_taken(const struct batch *before, const struct batch *after, 
 void bench_note_scale(struct bench *b);
 /* The whole screen, now. */
 void bench_publish_screen(struct bench *b);
-/* Sends a screen if what a person sees has changed without an act; after a reading only where it can have. */
+/* Sends a screen if what a person sees has changed without an act; after a reading, and with the clock, only where it
+ * can have. */
 void bench_follow(struct bench *b);
 void bench_follow_reading(struct bench *b);
+void bench_follow_clock(struct bench *b);
 /* Answers those who asked for the screen while it waited for the disk. */
 void bench_show_all(struct bench *b);
 /* The reading that has just come, with what follows from it. */
@@ -206,8 +201,11 @@ void bench_publish_weight(struct bench *b);
 /* notes.c */
 /* How a write went, for the screen's trouble. */
 void bench_disk(struct bench *b, const struct store_outcome *o);
-/* The timer `slow`, once a second. */
+/* The timer `slow`: once a second while a batch is open, a check weight is led or the scale is away, else once a
+ * minute. */
 void bench_keep(uv_timer_t *timer);
+/* What needs a look each second has begun. */
+void bench_look_soon(struct bench *b);
 /* The tracker's note of a reading: a cup lifted or put back is journalled. */
 void bench_note_lift(struct bench *b, enum track_note note);
 /* Writes what was noted while an act was being written. */

@@ -1,8 +1,9 @@
 /* clock_step.c - somebody sets the clock of this computer: journalled once for the shop, and of each batch that is
  * open. It must not know how the clocks are read (clock.h).
  *
- * The look comes before each act and once a second, so a step stands in the journal before whatever is told by the new
- * time. Who reads a record then knows between which of its lines the times do not count.
+ * The look comes before each act and once a second (of a shop at rest once a minute), so a step stands in the journal
+ * before whatever is told by the new time. Who reads a record then knows between which of its lines the times do not
+ * count.
  */
 #include "bench/bench_parts.h"
 

@@ -22,6 +22,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { KEEP_MS = 1000, IDLE_MS = 60000 }; /* between two looks; a reading is kept at most that often */
+
 /* The turn keeps what it owns; the act takes the call, which is answered once the store has. NULL: no memory. */
 struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn)
 {
@@ -113,6 +115,7 @@ static void written(void *arg, const struct store_outcome *o)
         if (act->event[0].kind == EVENT_ACCEPTED && b->cue != MIX_CUE_POUR)
             mix_flow_stopped(&b->flow, (double)act->event[0].weight_ug / 1e6);
         apply(b, act);
+        bench_look_soon(b);
         b->printing = (struct said){.used = 0};
         if (act->call)
             rpc_answer(act->call, json_incref(act->answer));
@@ -303,16 +306,31 @@ static void keep_reading(struct bench *b)
     free(text);
 }
 
-/* Once a second: what needs no event of its own to happen, then the last steady reading of an open step. While an act
- * is being written that reading may be of the step that the act ends. */
+/* How long nothing needs a look: with a batch, a check weight, or a scale that is to come back a second; else what
+ * falls due in days can wait a minute, and the machine sleeps. */
+static uint64_t rest_ms(const struct bench *b)
+{
+    bool checks = b->check.call || b->check.watching || bench_check_running(&b->check);
+    return b->batch || checks || b->scale != PORT_LIVE ? KEEP_MS : IDLE_MS;
+}
+
+void bench_look_soon(struct bench *b)
+{
+    if (!b->closing && (!uv_is_active((uv_handle_t *)&b->slow) || uv_timer_get_due_in(&b->slow) > KEEP_MS))
+        uv_timer_start(&b->slow, bench_keep, KEEP_MS, 0);
+}
+
+/* What needs no event of its own to happen, then the last steady reading of an open step. While an act is being written
+ * that reading may be of the step that the act ends. */
 void bench_keep(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
+    uv_timer_start(&b->slow, bench_keep, rest_ms(b), 0);
     bench_look_at_clock(b->daemon);
     bench_note_due(b);
     follow_why(b);
     bench_check_tick(b);
-    bench_follow(b);
+    bench_follow_clock(b);
     if (b->writing || !b->batch || !b->track.active || b->track.lifted)
         return;
     int64_t d_ug = (int64_t)llround(config_station_d_g(b->config, (double)b->track.last_ug / 1e6) * 1e6);

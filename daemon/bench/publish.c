@@ -2,7 +2,8 @@
  *
  * Weights go out with each reading. Screens go out at once after an act; between two acts only where what a person sees
  * has changed, at most ten a second, so that a flickering weight floods nobody. Whether it has changed is asked in two
- * steps: a key of few members for each reading, and a hash of the live members of the screen where the key differs.
+ * steps: a key of few members for each reading and each second (front/live.c), and a hash of the live members of the
+ * screen where the key differs.
  * It must not know how anything is decided (front/), nor how a note travels (rpc/).
  */
 #include "bench/bench_parts.h"
@@ -51,35 +52,6 @@ void bench_printed(struct bench *b, const struct said *why)
 
 /* ---- what changes without an act ---- */
 
-/* What the foot line and the moves follow from, cheaply: they can only differ where this does. */
-__attribute__((hot)) static struct bench_key key_of(const struct bench *b)
-{
-    const struct batch *k = b->batch;
-    bool weighs = k && (k->state == BATCH_CUP || k->state == BATCH_POUR);
-    int64_t half_d_ug = (int64_t)(b->config->d_g * 5e5), pour_ug = track_pour_ug(&b->track);
-    int64_t in_cup_ug = pour_ug + (k ? (int64_t)(k->asked.counted_g * 1e6) : 0);
-    return (struct bench_key){
-        .cue = b->cue,
-        .limit = b->limit,
-        .settled = b->settle.settled,
-        .lifted = b->track.lifted,
-        .begun = pour_ug > half_d_ug,
-        .holds = in_cup_ug > half_d_ug,
-        .cup = b->track.now_ug >= 1000000,
-        .in_s = b->count.in_s,
-        .below = b->track.now_ug <= -1000000,
-        .weight_ug = weighs && b->settle.settled ? b->track.now_ug : 0,
-    };
-}
-
-/* By member: the padding of a struct may differ where nothing else does. */
-static bool same_key(const struct bench_key *a, const struct bench_key *b)
-{
-    return a->cue == b->cue && a->limit == b->limit && a->settled == b->settled && a->lifted == b->lifted &&
-           a->begun == b->begun && a->holds == b->holds && a->cup == b->cup && a->below == b->below &&
-           a->weight_ug == b->weight_ug && a->in_s == b->in_s;
-}
-
 /* Makes the screen and sends it only if what changes without an act has changed. One made in vain counts as a look too:
  * where the key flickers, each reading would make one. */
 static void look(struct bench *b)
@@ -112,13 +84,35 @@ void bench_follow(struct bench *b)
         uv_timer_start(&b->shown.timer, look_now, (uint64_t)(SHOW_MS - since_ms), 0);
 }
 
-/* A screen costs far more than the key, so the key is compared first; see key_of. */
+/* A screen costs far more than the key, so the key is compared first. */
 __attribute__((hot)) void bench_follow_reading(struct bench *b)
 {
-    struct bench_key key = key_of(b);
-    if (same_key(&key, &b->shown.key))
+    if (!watched(b))
+        return;
+    if (b->shown.marks_of != b->revision) {
+        front_marks(b->batch, b->config->d_g, b->config->d2_g, &b->shown.marks);
+        b->shown.marks_of = b->revision;
+    }
+    struct front_key key = {
+        .cue = b->cue, .limit = b->limit, .in_s = b->count.in_s, .settled = b->settle.settled, .waiting = b->waiting};
+    front_key(b->batch, &b->track, &b->shown.marks, &key);
+    if (front_same_key(&key, &b->shown.key))
         return;
     b->shown.key = key;
+    bench_follow(b);
+}
+
+/* Once a second: what no reading and no act tells. */
+void bench_follow_clock(struct bench *b)
+{
+    struct front f;
+    if (!watched(b))
+        return;
+    bench_front(b, &f);
+    uint64_t clock = front_clock_key(&f);
+    if (clock == b->shown.clock)
+        return;
+    b->shown.clock = clock;
     bench_follow(b);
 }
 
@@ -170,7 +164,7 @@ static const char *grams(double g, char room[NUMBER_ROOM])
 }
 
 /* Sent for each reading to whoever watches, newest wins (hub.h). Its figures are those of the screen, by the same
- * front_now, so a client that draws both never sees them differ. */
+ * front_now_of, so a client that draws both never sees them differ. */
 __attribute__((hot)) void bench_publish_weight(struct bench *b)
 {
     static const char *const cues[] = {[MIX_CUE_POUR] = "\"pour\"",
@@ -183,11 +177,8 @@ __attribute__((hot)) void bench_publish_weight(struct bench *b)
         return;
     bool weighs = b->track.has_now && !b->limit;
     int64_t age_ms = b->track.has_now ? (int64_t)uv_now(b->daemon->loop) - b->read_ms : 0;
-    struct front f = {.batch = b->batch, .track = &b->track, .flow = &b->flow, .d_g = b->config->d_g};
-    f.scale.state = b->scale == PORT_LIVE ? FRONT_LIVE : FRONT_STALE;
-    f.scale.limit = b->limit;
     struct front_now now;
-    front_now(&f, &now);
+    front_now_of(b->batch, &b->track, &b->flow, b->scale == PORT_LIVE && !b->limit, b->config->d_g, &now);
     double none = (double)NAN;
     char *age = number_exact_ug((age_ms > 0 ? age_ms : 0) * 1000000, room[4]);
     age[strlen(age) - 2] = '\0'; /* whole milliseconds: without the .0 */

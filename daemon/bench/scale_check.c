@@ -121,6 +121,7 @@ static void take(struct bench *b, struct rpc_call *call, const struct wish *w)
     k->call = call;
     k->before = k->check;
     k->touched_ms = now_ms;
+    bench_look_soon(b);
     if (w->drift) {
         watch_begin(b, w->seconds);
         uv_timer_start(&k->timer, bench_check_patience_over, (uint64_t)(w->seconds * 1000), 0);

@@ -70,9 +70,36 @@ bool front_pot_life(const struct front *f, struct said *said, bool *news);
 
 /* ---- the whole screen ---- */
 json_t *front_screen(const struct front *f);
-/* Of next, moves, trouble, said, cautions and pot_life (but its left_s) in a screen: what changes without an act. Where
- * it differs from the last one sent, another screen of the same revision is due. */
+
+/* ---- live.c: what changes without an act ---- */
+
+/* Of next, moves, trouble, said, cautions and pot_life (but its left_s) in a screen. Where it differs from the last one
+ * sent, another screen of the same revision is due. */
 uint64_t front_live_hash(const json_t *screen);
+
+/* Pours of the open step, in micrograms, at which what may be done changes: worked out once an act. */
+enum { FRONT_MARKS = 12 };
+struct front_marks {
+    int64_t ug[FRONT_MARKS];
+    size_t count;
+};
+/* d_g and d2_g: the scale's intervals, 0: it has no second. */
+void front_marks(const struct batch *b, double d_g, double d2_g, struct front_marks *m);
+
+/* What foot line, moves and trouble follow from, reading by reading: of two that are alike they are as well. */
+struct front_key {
+    enum mix_cue cue; /* these five the caller fills */
+    enum front_limit limit;
+    int in_s;
+    bool settled, waiting;
+    bool lifted;
+    unsigned past;     /* which marks the weight has passed */
+    int64_t weight_ug; /* where it stands still and is told; else 0 */
+};
+void front_key(const struct batch *b, const struct track *t, const struct front_marks *m, struct front_key *key);
+bool front_same_key(const struct front_key *a, const struct front_key *b);
+/* The rest, which only time or somebody else's act changes: pot life, clock, check weights, printing, the port. */
+uint64_t front_clock_key(const struct front *f);
 
 /* ---- the last reading against the open step: what `weight` adds ---- */
 struct front_now {
@@ -84,6 +111,10 @@ struct front_now {
     double landing_g;   /* what the cup holds of it once what is in the air has landed; NaN: nothing falls */
 };
 void front_now(const struct front *f, struct front_now *now);
+/* The same of what is given here alone: a struct front is 50 cache lines, too many for each frame. live: the scale
+ * weighs. */
+void front_now_of(const struct batch *b, const struct track *t, const struct mix_flow *flow, bool live, double d_g,
+                  struct front_now *now);
 /* The same without landing; false: no step is open. */
 bool front_asked(const struct batch *b, const struct track *t, double *aim_g, double *in_cup_g, double *tolerance_g);
 /* The cue while nothing flows: past, on aim, or pour. */

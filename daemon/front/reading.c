@@ -32,20 +32,26 @@ static double to_go_of(double aim_g, double in_cup_g, double d_g)
     return (double)ug / 1e6;
 }
 
-__attribute__((hot)) void front_now(const struct front *f, struct front_now *now)
+__attribute__((hot)) void front_now_of(const struct batch *b, const struct track *t, const struct mix_flow *flow,
+                                       bool live, double d_g, struct front_now *now)
 {
-    const struct batch *b = f->batch;
     *now = (struct front_now){.landing_g = NAN};
-    now->open = b && front_asked(b, f->track, &now->aim_g, &now->in_cup_g, &now->tolerance_g);
+    now->open = b && front_asked(b, t, &now->aim_g, &now->in_cup_g, &now->tolerance_g);
     if (!now->open)
         return;
-    now->to_go_g = to_go_of(now->aim_g, now->in_cup_g, f->d_g);
-    bool flows = b->asked.running && !f->track->lifted && !isnan(now->tolerance_g) && f->flow && f->flow->count > 0;
-    if (!flows || f->scale.state != FRONT_LIVE || f->scale.limit != FRONT_WEIGHS)
+    now->to_go_g = to_go_of(now->aim_g, now->in_cup_g, d_g);
+    bool flows = b->asked.running && !t->lifted && !isnan(now->tolerance_g) && flow && flow->count > 0;
+    if (!flows || !live)
         return;
-    double falling_g = mix_flow_landing_g(f->flow) - (double)f->track->now_ug / 1e6;
-    if (falling_g >= f->d_g)
+    double falling_g = mix_flow_landing_g(flow) - (double)t->now_ug / 1e6;
+    if (falling_g >= d_g)
         now->landing_g = now->in_cup_g + falling_g;
+}
+
+void front_now(const struct front *f, struct front_now *now)
+{
+    bool live = f->scale.state == FRONT_LIVE && f->scale.limit == FRONT_WEIGHS;
+    front_now_of(f->batch, f->track, f->flow, live, f->d_g, now);
 }
 
 /* By tolerance alone: without flow there is nothing to ease or to stop. */

@@ -238,29 +238,6 @@ static json_t *pot_life_of(const struct front *f)
     return json_pack("{s:o, s:o, s:o}", "from", time_of(from_ms), "until", time_of(f->use_by_ms), "left_s", left);
 }
 
-/* FNV-1a, 64 bits. */
-static int add_to_hash(const char *text, size_t len, void *hash)
-{
-    uint64_t h;
-    memcpy(&h, hash, sizeof h);
-    for (size_t i = 0; i < len; i++)
-        h = (h ^ (unsigned char)text[i]) * UINT64_C(1099511628211);
-    memcpy(hash, &h, sizeof h);
-    return 0;
-}
-
-uint64_t front_live_hash(const json_t *screen)
-{
-    static const char *const live[] = {"next", "moves", "trouble", "said", "cautions"};
-    uint64_t hash = UINT64_C(14695981039346656037);
-    for (size_t i = 0; i < sizeof live / sizeof *live; i++)
-        json_dump_callback(json_object_get(screen, live[i]), add_to_hash, &hash, JSON_COMPACT | JSON_ENCODE_ANY);
-    const json_t *life = json_object_get(screen, "pot_life");
-    json_dump_callback(json_object_get(life, "from"), add_to_hash, &hash, JSON_ENCODE_ANY);
-    json_dump_callback(json_object_get(life, "until"), add_to_hash, &hash, JSON_ENCODE_ANY);
-    return hash;
-}
-
 /* ---- the whole ---- */
 
 /* How sure the finished cup is, in one line; null before: half a cup's shares mean nothing. */

@@ -24,11 +24,15 @@ bool command_weighs(const struct batch *b, const struct command *c)
            (c->kind == COMMAND_ACCEPT && (b->state == BATCH_CUP || b->state == BATCH_POUR));
 }
 
+double decide_uncounted_g(const struct batch *b)
+{
+    return fmax(batch_d_g(b), b->asked.tolerance_g > 0 ? b->asked.tolerance_g : 0) + MIX_SLACK_G;
+}
+
 /* Undo gives the weight back to the step before: paint of the open step would go with it. */
 static bool uncounted(const struct batch *b, struct fault *f, double poured_g)
 {
-    double most = fmax(batch_d_g(b), b->asked.tolerance_g > 0 ? b->asked.tolerance_g : 0);
-    if (!(poured_g > most + MIX_SLACK_G))
+    if (!(poured_g > decide_uncounted_g(b)))
         return false;
     fault_said(f, FAULT_STATE, NULL, "uncounted", "undo_uncounted uncounted_g=%f", poured_g);
     f->uncounted_g = poured_g;

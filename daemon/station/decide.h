@@ -58,6 +58,11 @@ bool decide_doubts(const struct batch *b, const struct track *t, const struct cu
 /* Grams that the reducer of a cup which was held has lost while it stood, by the present reading; in state cup, else 0.
  * 0 as well where more is gone than evaporation explains. */
 double decide_evaporated_g(const struct batch *b, const struct track *t);
+/* From which pour of the open step on, in micrograms, an accept takes it as enough, and a smaller batch can be made of
+ * it. INT64_MAX: from none. For who shows what may be done: between two marks the answers stay the same. */
+void decide_marks(const struct batch *b, int64_t *enough_ug, int64_t *less_ug);
+/* Grams of the open pour above which an undo is refused. */
+double decide_uncounted_g(const struct batch *b);
 /* Whether the command takes a weight off the scale, so that the scale must be live. */
 bool command_weighs(const struct batch *b, const struct command *c);
 /* What a beginning says of what is in the cup already: a toner that no total makes right, the total that one too many

@@ -72,14 +72,6 @@ static bool on_shown_aim(const struct batch *before, const struct batch *after, 
     return after->step_g[step] > 0 && fabs(number_round(aim, d_g) - after->step_g[step]) <= d_g / 2 + MIX_SLACK_G;
 }
 
-/* The same asked before the pour is counted. */
-static bool shown_on_aim(const struct batch *b, int step, double poured_g)
-{
-    struct batch after = *b; /* no history of its own is touched: only counts are read */
-    after.step_g[step] += poured_g;
-    return on_shown_aim(b, &after, step);
-}
-
 /* Judged at k_lo it lacks more than its tolerance. */
 static bool lacks(const struct batch *after, size_t step)
 {
@@ -113,8 +105,7 @@ static bool judge(const struct batch *b, struct event *e, int step)
         over = -1;
     /* Who ends on the shown aim is out of the maximum only where a bound would be passed, else every aim would stand
      * alone. */
-    e->edge = b->rules >= 3 && shown &&
-              (batch_step_over(&after, (size_t)step, before) || lacks(&after, (size_t)step));
+    e->edge = b->rules >= 3 && shown && (batch_step_over(&after, (size_t)step, before) || lacks(&after, (size_t)step));
     if (over >= 0) {
         const struct recipe_part *p = &after.recipe.part[after.recipe.step[over].part];
         double total = batch_k_lo(&after);
@@ -252,15 +243,15 @@ static enum decision make_less(const struct batch *b, int step, double poured, s
     return DECIDED;
 }
 
-/* The aim that short is judged by: k_lo for colour (k_aim only sets aims), the addition's own for the rest. */
-static bool under(const struct batch *b, int step, double poured, double *missing)
+/* Whether the step wants more than this pour. The aim that short is judged by: k_lo for colour (k_aim only sets aims),
+ * the addition's own for the rest; what stands on the shown aim is enough. *after is a copy of b whose counts of this
+ * step are set here, so that many pours can be tried on one. */
+static bool under(const struct batch *b, struct batch *after, int step, double poured)
 {
-    struct batch after = *b; /* no history of its own is touched: only counts are read */
-    after.step_g[step] += poured;
-    *missing = batch_step_aim_g(b, (size_t)step) - after.step_g[step];
-    after.step_short[step] = false;
-    after.part_left[b->recipe.step[step].part] = false;
-    return batch_step_wants(&after, (size_t)step);
+    after->step_g[step] = b->step_g[step] + poured;
+    after->step_short[step] = false;
+    after->part_left[b->recipe.step[step].part] = false;
+    return batch_step_wants(after, (size_t)step) && !(b->rules >= 3 && on_shown_aim(b, after, step));
 }
 
 /* The lot that was typed, else that of the tin which was scanned for what is counted: of nothing there is no lot. */
@@ -284,7 +275,7 @@ static struct said say_really(const struct batch *b, const char *toner, int step
 static enum decision accept_pour(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                                  struct fault *f)
 {
-    double poured = (double)(t->now_ug - t->base_ug) / 1e6, missing = 0;
+    double poured = (double)(t->now_ug - t->base_ug) / 1e6;
     bool nothing = poured <= b->set.d_g / 2;
     int step = c->really[0] ? batch_step_for(b, c->really) : b->open;
     decide_weight(e, t);
@@ -303,7 +294,8 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         }
         return judge(b, e, step) ? DECIDED : no_memory(f);
     }
-    bool wants = under(b, step, poured, &missing) && !(b->rules >= 3 && shown_on_aim(b, step, poured));
+    struct batch after = *b; /* no history of its own is touched: only counts are read */
+    bool wants = under(b, &after, step, poured);
     if (nothing && c->short_mode == SHORT_NO && b->rules >= 3 && batch_step_aim_g(b, (size_t)step) < batch_d_g(b) / 2) {
         /* The scale shows 0 to go from the beginning: there is nothing that a hand could do. */
         e->short_mode = SHORT_COUNTED;
@@ -314,7 +306,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         return judge(b, e, step) ? DECIDED : no_memory(f);
     }
     if ((wants || nothing) && c->short_mode == SHORT_NO)
-        return too_little(b, f, missing, nothing);
+        return too_little(b, f, batch_step_aim_g(b, (size_t)step) - after.step_g[step], nothing);
     if (c->short_mode == SHORT_LESS && wants) {
         if (b->recipe.part[b->recipe.step[step].part].role != PART_COLOUR) {
             fault_said(f, FAULT_STATE, NULL, "less", "less_on_top");
@@ -347,6 +339,55 @@ static bool tint_kept(const struct batch *b, struct event *e)
                   ? say("tint_becomes toner=%s counted_g=%f total_g=%f", b->tint.toner, e->counted_g, total_g)
                   : say("tint_kept toner=%s counted_g=%f", b->tint.toner, e->counted_g);
     return folds;
+}
+
+/* ---- at which pour of the open step these answers change ---- */
+
+/* What is tried: which pour is enough, or which a smaller batch can be made of. */
+struct trial {
+    const struct batch *b;
+    struct batch *after;
+    bool less;
+};
+
+static bool holds(const struct trial *t, int64_t ug)
+{
+    struct event e;
+    struct fault ignored;
+    double g = (double)ug / 1e6;
+    return t->less ? make_less(t->b, t->b->open, g, &e, &ignored) == DECIDED : !under(t->b, t->after, t->b->open, g);
+}
+
+/* The least pour that it holds for, since it holds for all above: by halving, some thirty tries. */
+static int64_t least_ug(const struct trial *t, int64_t most_ug)
+{
+    int64_t low = 0, high = most_ug;
+    if (!holds(t, high))
+        return INT64_MAX;
+    while (low < high) {
+        int64_t middle = low + (high - low) / 2;
+        if (holds(t, middle))
+            high = middle;
+        else
+            low = middle + 1;
+    }
+    return low;
+}
+
+void decide_marks(const struct batch *b, int64_t *enough_ug, int64_t *less_ug)
+{
+    *enough_ug = *less_ug = INT64_MAX;
+    if (b->state != BATCH_POUR || b->now != NOW_STEP || b->open < 0)
+        return;
+    struct batch after = *b; /* no history of its own is touched: only counts are read */
+    const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->open].part];
+    double most_g = b->asked.aim_g - b->asked.counted_g + b->asked.tolerance_g + b->set.d_g;
+    struct trial trial = {b, &after, false};
+    int64_t most_ug = llround(fmax(0, most_g) * 1e6);
+    *enough_ug = least_ug(&trial, most_ug);
+    trial.less = true;
+    if (p->role == PART_COLOUR)
+        *less_ug = least_ug(&trial, most_ug);
 }
 
 /* What is there counts as the tint; nothing there, said as short, gives the tint up. */
