@@ -105,8 +105,8 @@ struct event_begun *begin_plan(struct daemon *d, const struct config_station *co
         return NULL;
     }
     c.begun->rules = EVENT_RULES;
-    bool ok = begin_coat(&c) && source(&c) && texts(&c) && cup(&c) && begin_recipe(&c) && begin_shade(&c) &&
-              begin_bed(&c) && begin_amount(&c) && begin_have(&c);
+    bool ok = begin_premix_asked(&c) && begin_coat(&c) && source(&c) && texts(&c) && cup(&c) && begin_recipe(&c) &&
+              begin_shade(&c) && begin_bed(&c) && begin_amount(&c) && begin_have(&c) && begin_premix(&c);
     if (ok)
         begin_cautions(&c);
     ok = catalogue_was_read(d->store, unread, fault) && ok; /* nobody pours by what could not be read */

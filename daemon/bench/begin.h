@@ -7,6 +7,7 @@
 
 #include "bench/learnt.h"
 #include "daemon.h"
+#include "mix/weighable.h"
 #include "station/batch.h"
 
 /* One thing that a plan or a beginning warns of. */
@@ -22,12 +23,21 @@ struct begin_estimate {
     double factor; /* the correction, 1 where nothing is learnt yet */
     struct learnt learnt;
 };
+/* Toners too small for the scale, and the premix that would dose them. */
+struct begin_premix {
+    char toner[MIX_MAX][RECIPE_ID];
+    size_t toners;           /* 0: the scale weighs them all, or no premix helps */
+    char diluent[RECIPE_ID]; /* the main component that thins them */
+    struct mix_premix mix;   /* in the order of toner */
+    char kept[RECIPE_ID];    /* the one of the bank that the batch takes from; "": none */
+};
 #define BEGIN_WARNINGS 8
 struct begin_warnings {
     struct begin_warning warning[BEGIN_WARNINGS]; /* in the order in which they were found */
     size_t count;
     double smallest_g; /* colour, below which the scale errs by more than error_pct; NaN: no colour in it */
     struct begin_estimate estimate;
+    struct begin_premix premix;
 };
 
 /* params as batch.begin's, station's settings from config. */

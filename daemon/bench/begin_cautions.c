@@ -10,8 +10,6 @@
 #include <math.h>
 #include <string.h>
 
-#define HALF_DROP_G 0.03 /* common practice, no source */
-
 /* Beyond EVENT_CAUTIONS the rest is left out: the gravest were added first. */
 static void caution(struct event_begun *g, struct said said)
 {
@@ -32,21 +30,34 @@ static void as_begun(const struct beginning *c, struct batch *b)
     fold_have(b, g->have_g);
 }
 
-/* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
- * can be weighed. A leftover or a premix brings what it holds; one too rich in a toner raises what the others ask. */
-static int too_small(const struct beginning *c, const struct batch *b, double least_g)
+double begin_total_g(const struct beginning *c)
+{
+    struct batch b;
+    as_begun(c, &b);
+    return batch_k_lo(&b);
+}
+
+/* A leftover or a premix brings what it holds; one too rich in a toner raises what the others ask. */
+bool begin_too_small(const struct beginning *c, size_t part, double total_g, double least_g)
 {
     const struct event_begun *g = c->begun;
+    const struct recipe_part *p = &g->recipe.part[part];
+    double open_g = p->share * total_g - g->have_g[part];
+    bool asks =
+        p->role == PART_COLOUR && p->share > 0 && open_g > (g->have_g[part] > 0 ? c->config->tolerance_g : MIX_SLACK_G);
+    return asks && open_g < least_g - MIX_SLACK_G;
+}
+
+/* The part that asks for the largest batch among those that something is still to be poured of; below 0: every pour
+ * can be weighed. */
+static int too_small(const struct beginning *c, const struct batch *b, double least_g)
+{
+    const struct recipe *r = &c->begun->recipe;
     double total_g = batch_k_lo(b);
     int worst = -1;
-    for (size_t p = 0; p < g->recipe.parts; p++) {
-        const struct recipe_part *part = &g->recipe.part[p];
-        double open_g = part->share * total_g - g->have_g[p];
-        bool asks = part->role == PART_COLOUR && part->share > 0 &&
-                    open_g > (g->have_g[p] > 0 ? c->config->tolerance_g : MIX_SLACK_G);
-        if (asks && open_g < least_g - MIX_SLACK_G && (worst < 0 || part->share < g->recipe.part[worst].share))
+    for (size_t p = 0; p < r->parts; p++)
+        if (begin_too_small(c, p, total_g, least_g) && (worst < 0 || r->part[p].share < r->part[worst].share))
             worst = (int)p;
-    }
     return worst;
 }
 
@@ -60,9 +71,9 @@ static void smallest(struct beginning *c, const struct batch *b)
     for (size_t p = 0; p < r->parts && n < MIX_MAX; p++)
         if (r->part[p].role == PART_COLOUR && r->part[p].share > 0)
             parts[n++] = r->part[p].share;
-    if (!mix_weighable(parts, n, d, HALF_DROP_G, c->config->error_pct, &c->warnings->smallest_g, &which))
+    if (!mix_weighable(parts, n, d, BEGIN_HALF_DROP_G, c->config->error_pct, &c->warnings->smallest_g, &which))
         return;
-    double least_g = mix_weighable_g(d, HALF_DROP_G, c->config->error_pct);
+    double least_g = mix_weighable_g(d, BEGIN_HALF_DROP_G, c->config->error_pct);
     int worst = too_small(c, b, least_g);
     if (worst < 0)
         return;

@@ -104,7 +104,7 @@ static bool split(struct beginning *c, const struct batch *b, double grams)
     if (!is_left(c, b, grams))
         return false;
     for (size_t p = 0; p < b->recipe.parts; p++) {
-        double g = batch_part_g(b, (int)p);
+        double g = batch_toner_g(b, (int)p);
         if (g > 0 && !put(c, &b->recipe.part[p], grams * g / content))
             return false;
     }
@@ -131,6 +131,22 @@ static bool from_batch(struct beginning *c, const char *text, double grams)
     return ok;
 }
 
+/* A premix counts as what it is made of. */
+static bool put_composed(struct beginning *c, const struct toner *t, double grams)
+{
+    struct toner one;
+    struct recipe_part part;
+    for (size_t i = 0; i < t->composition_count; i++) {
+        if (!catalogue_toner(c->d->store, t->composition[i].toner, &one))
+            return fault_said(c->fault, FAULT_INVALID, "have", "unknown", "have_unknown toner=%s",
+                              t->composition[i].toner);
+        begin_part_of(&one, &part);
+        if (!put(c, &part, grams * t->composition[i].share))
+            return false;
+    }
+    return true;
+}
+
 /* So much of one toner, out of its tin. */
 static bool from_toner(struct beginning *c, const char *id, double grams)
 {
@@ -143,7 +159,7 @@ static bool from_toner(struct beginning *c, const char *id, double grams)
     if (!leftover_line_goes(t.line, c->begun->recipe.line))
         return fault_said(c->fault, FAULT_INVALID, "have", "line", "have_toner_line toner=%s", id);
     begin_part_of(&t, &part);
-    if (!put(c, &part, grams))
+    if (t.composition_count ? !put_composed(c, &t, grams) : !put(c, &part, grams))
         return false;
     if (c->begun->haves < EVENT_HAVES)
         c->begun->have[c->begun->haves++].grams = grams;

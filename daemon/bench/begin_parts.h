@@ -1,8 +1,8 @@
 /* begin_parts.h - the pieces that the files of a beginning share. For this folder only.
  *
  * Each piece fills its part of struct beginning and reads those before it, in this order: source, texts, cup, recipe,
- * order, amount, what is in the cup already, cautions. It refuses by c->fault and false; the first refusal ends the
- * making.
+ * order, amount, what is in the cup already, premix, cautions. It refuses by c->fault and false; the first refusal ends
+ * the making.
  */
 #pragma once
 
@@ -21,10 +21,13 @@ struct beginning {
     json_t *of_order;                    /* params with those of an order's coat; NULL: none, owned by begin.c */
     char order_painter[EVENT_NAME];      /* whom that order is given to; "": nobody */
     struct batch *source;                /* the batch repeated; owned by begin.c */
+    bool makes_premix;                   /* what is begun is a premix of the formula's small toners */
 };
 
 /* order and coat_n: the coat's members stand in for those left out. */
 bool begin_coat(struct beginning *c);
+/* `premix`: the members of a premix that is to be made stand in for the call's. */
+bool begin_premix_asked(struct beginning *c);
 /* recipe: fills begun->recipe from formula, product or an older batch. */
 bool begin_recipe(struct beginning *c);
 /* recipe: which tin stands for the i-th part of a product, by `parts`, `hardener`, `reducer`, `speed`, `temperature_c`.
@@ -40,6 +43,14 @@ bool begin_bed(struct beginning *c);
 bool begin_amount(struct beginning *c);
 /* begun->have_g from `have`. */
 bool begin_have(struct beginning *c);
+/* toners too small for the scale: as a premix to be made, or out of one that was kept. */
+bool begin_premix(struct beginning *c);
+/* The total that the batch becomes with what is in the cup, grams of colour. */
+double begin_total_g(const struct beginning *c);
+/* Half a drop, the least that a hand gives: common practice, no source. */
+#define BEGIN_HALF_DROP_G 0.03
+/* Whether a part still to be poured in a batch of total_g is less than least_g, which can be weighed. */
+bool begin_too_small(const struct beginning *c, size_t part, double total_g, double least_g);
 /* cautions and warnings of the finished beginning. */
 void begin_warn(struct beginning *c, const char *code, const char *toner, struct said said);
 void begin_cautions(struct beginning *c);

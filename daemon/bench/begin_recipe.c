@@ -342,14 +342,14 @@ static bool as_poured(struct beginning *c)
     const struct batch *b = c->source;
     struct recipe *r = recipe_of(c);
     *r = b->recipe;
-    r->parts = r->steps = 0;
+    r->parts = r->steps = r->mixes = 0;
     double sum = batch_colour_g(b);
     if (!(sum > 0))
         return fault_said(c->fault, FAULT_INVALID, "repeat", "empty", "repeat_empty batch=%s", b->id);
     for (size_t p = 0; p < b->recipe.parts; p++) {
         const struct recipe_part *from = &b->recipe.part[p];
         bool colour = from->role == PART_COLOUR;
-        double poured = batch_part_g(b, (int)p);
+        double poured = batch_toner_g(b, (int)p);
         if ((colour && !(poured > 0)) || (!colour && (from->foreign || !(from->per_base > 0))))
             continue;
         struct recipe_part *to = &r->part[r->parts];

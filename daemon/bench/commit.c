@@ -9,6 +9,7 @@
  */
 #include "bench/bench_parts.h"
 #include "bench/journal_rows.h"
+#include "bench/premix_kept.h"
 
 #include "clock.h"
 #include "log.h"
@@ -17,6 +18,7 @@
 #include "station/batch_record.h"
 #include "text/json_write.h"
 #include "text/timestamp.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -181,10 +183,16 @@ void bench_write(struct bench *b, struct bench_act *act)
         bench_row(&ended, &batches[batch_count++], &texts[0]);
     bench_row(act->after, &batches[batch_count++], &texts[1]);
     struct store_move moves[RECIPE_PARTS];
-    char day[CLOCK_TEXT];
+    struct premix_kept kept;
+    char day[CLOCK_TEXT], time[CLOCK_TEXT];
     find_takes(act);
     clock_text(act->event[0].wall_ms, day);
+    utf8_copy(time, sizeof time, day);
     day[10] = '\0';
+    if (!premix_kept(act->after, &act->event[0], day, time, &kept))
+        rows[0].body = NULL; /* the store refuses it whole */
+    if (kept.body)
+        moves[0] = kept.tin;
     struct store_write w = {.events = rows,
                             .event_count = act->events,
                             .batches = batches,
@@ -192,7 +200,10 @@ void bench_write(struct bench *b, struct bench_act *act)
                             .takes = act->take,
                             .take_count = act->takes,
                             .moves = moves,
-                            .move_count = bench_stock_taken(b->batch, act->after, &act->event[0], day, moves),
+                            .move_count =
+                                kept.body ? 1 : bench_stock_taken(b->batch, act->after, &act->event[0], day, moves),
+                            .items = &kept.item,
+                            .item_count = kept.body ? 1 : 0,
                             .request = request,
                             .method = method,
                             .answer = act->call ? STORE_AGAIN : NULL};
@@ -202,6 +213,7 @@ void bench_write(struct bench *b, struct bench_act *act)
     store_submit(b->daemon->store, &w, written, act);
     for (size_t i = 0; i < act->events; i++)
         free(event_texts[i].body);
+    premix_kept_free(&kept);
     if (has_ended)
         batch_finish(&ended);
 }

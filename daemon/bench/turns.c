@@ -8,6 +8,7 @@
 #include "bench/batch_journal.h"
 #include "bench/begin.h"
 #include "bench/bench_parts.h"
+#include "bench/premix_kept.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -271,6 +272,8 @@ static bool run_command(struct bench *b)
     if (t->command.kind == COMMAND_TINT) /* decide() asks whether its line goes, and reads no catalogue */
         begin_line_of(b->daemon, t->command.really, t->command.line, sizeof t->command.line);
     enum decision d = decide(b->batch, &b->track, &t->command, &e, &f);
+    if (d == DECIDED && e.kept_as[0] && !premix_id_free(b->daemon, e.kept_as, &f))
+        d = REFUSED;
     if (d == DECIDED && e.kind == EVENT_REMEDY && e.remedy == REMEDY_AGAIN) {
         run_again(b, &e);
     } else if (d == DECIDED) {

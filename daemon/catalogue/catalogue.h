@@ -30,6 +30,14 @@
 #define CODES_MAX           8
 #define CODE_MAX            64 /* bytes of a code to scan */
 
+#define COMPOSITION_MAX 24
+
+/* What a premix is made of. */
+struct toner_share {
+    char toner[ID_MAX];
+    double share; /* of its weight */
+};
+
 struct toner {
     char id[ID_MAX];                 /* as bank and formulas call it */
     char name[NAME_MAX_];            /* its id where none was given */
@@ -48,6 +56,10 @@ struct toner {
     char signal[16];               /* signal word */
     char hazards[HAZARDS_MAX][12]; /* H and EUH statements */
     size_t hazard_count;
+    /* A premix that the shop mixed and kept: it counts as these wherever it is poured. None: a toner as bought. */
+    struct toner_share composition[COMPOSITION_MAX];
+    size_t composition_count;
+    char made[11]; /* the day it was mixed; "": not known */
     int64_t revision;
 };
 
@@ -154,6 +166,8 @@ json_t *catalogue_list(struct store *s, const char *kind, const char *text);
 /* A page of them: *next is the id to go on after, "" where there is no more. One that the tables of today refuse is
  * left out of the list, but counts for the page. Any thread's view. */
 json_t *catalogue_page(struct store *s, const struct store_item_page *page, char next[ID_MAX]);
+/* The word that finds each premix of the bank. */
+#define CATALOGUE_PREMIX "premix"
 /* Words to find a thing by (id, name, pigment ...), for store_item.text. Caller frees; NULL: out of memory. */
 char *catalogue_text(const json_t *thing);
 /* What a painter should know of a formula: [{"code","coat","variant","toner","text"}], codes `twice`, `no_density`,

@@ -147,15 +147,19 @@ bool catalogue_name_fits(const json_t *thing, struct fault *fault)
 }
 
 /* Words to find a thing by, in this order, separated by spaces; `code` is the first of a toner's codes, the others
- * follow. The store's search takes them apart again. Two passes: the length first, so that nothing is cut. */
+ * follow, and of a premix that word and what it is made of. The store's search takes them apart again. Two passes: the
+ * length first, so that nothing is cut. */
 char *catalogue_text(const json_t *thing)
 {
     static const char *const members[] = {"id", "code", "name", "pigment", "finish", "role"};
     const json_t *codes = json_object_get(thing, "codes"), *code;
-    size_t size = 1, i;
+    const json_t *composition = json_object_get(thing, "composition"), *one;
+    size_t size = sizeof CATALOGUE_PREMIX + 1, i;
     for (i = 0; i < sizeof members / sizeof *members; i++)
         size += json_string_length(json_object_get(thing, members[i])) + 1;
     json_array_foreach((json_t *)(uintptr_t)codes, i, code) size += json_string_length(code) + 1;
+    json_array_foreach((json_t *)(uintptr_t)composition, i, one) size +=
+        json_string_length(json_object_get(one, "toner")) + 1;
     char *out = malloc(size), *at = out;
     if (!out)
         return NULL;
@@ -166,6 +170,10 @@ char *catalogue_text(const json_t *thing)
     }
     for (i = 1; i < json_array_size(codes); i++)
         at = stpcpy(stpcpy(at, " "), json_string_value(json_array_get(codes, i)));
+    if (json_array_size(composition) > 0)
+        at = stpcpy(at, " " CATALOGUE_PREMIX);
+    json_array_foreach((json_t *)(uintptr_t)composition, i, one) at =
+        stpcpy(stpcpy(at, " "), json_string_value(json_object_get(one, "toner")));
     *at = '\0';
     return out;
 }

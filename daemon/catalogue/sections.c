@@ -18,10 +18,11 @@ static bool refuse(struct reading *r, int line, const char *field, struct said w
 
 /* ---- settings ---- */
 
-/* What stands in a section's head, or in no file at all, is no setting. */
+/* What stands in a section's head, or in no file at all, is no setting; what a premix is made of comes from
+ * the cup that it was mixed in. */
 static bool is_setting(const struct shape_member *m)
 {
-    return strcmp(m->name, "id") != 0;
+    return strcmp(m->name, "id") != 0 && strcmp(m->name, "composition") != 0;
 }
 
 /* An ini_knows: *arg is a struct shape. known gets the settings there are, for the help of one that is not: as many as

@@ -16,6 +16,21 @@ const char *const catalogue_lines[] = {"solvent", "waterborne", "two-pack", NULL
 static const char *const roles[] = {"toner", "binder", "pearl",  "metallic", "additive", "reducer", "hardener",
                                     "clear", "primer", "sealer", "filler",   "single",   "base",    NULL};
 
+/* Shares of the whole, as really poured. */
+static const struct shape_range share_range = {0, 1, true};
+static const struct shape_member share_members[] = {
+    {.name = "toner", .type = SHAPE_ID, .required = true, SHAPE_AT(struct toner_share, toner)},
+    {.name = "share",
+     .type = SHAPE_NUMBER,
+     .required = true,
+     .exact = true,
+     .range = &share_range,
+     .about = "of its weight; all of them make 1",
+     SHAPE_AT(struct toner_share, share)},
+    {0},
+};
+static const struct shape share_shape = {"toner_share", share_members, "a toner that a premix is made of"};
+
 #define AT(member)     SHAPE_AT(struct toner, member)
 #define NUMBER(member) .type = SHAPE_NUMBER, .nullable = true, AT(member)
 /* The members `hazards` and `optics` have forms of their own and are read by hand below; the table names them so that
@@ -53,6 +68,15 @@ static const struct shape_member toner_members[] = {
      .type = SHAPE_ANY,
      .about =
          "[{nm, k, s}] or null: what it absorbs and scatters per unit of weight; also one text, `450 0.02 1.1, ...`"},
+    {.name = "composition",
+     .type = SHAPE_LIST,
+     .nullable = true,
+     .entry = SHAPE_OBJECT,
+     .of = &share_shape,
+     .entries_most = COMPOSITION_MAX,
+     .about = "of a premix: what it counts as wherever it is poured",
+     SHAPE_LIST_AT(struct toner, composition, composition_count)},
+    {.name = "made", .type = SHAPE_DAY, .nullable = true, AT(made), .about = "the day on which a premix was mixed"},
     {.name = "hazards", .type = SHAPE_ANY, .about = "{signal, statements}; also one text or a list of H and EUH codes"},
     {0},
 };
@@ -159,6 +183,28 @@ static void take_codes(const json_t *json, struct toner *t)
         utf8_copy(t->code, sizeof t->code, kept > 0 ? t->codes[0] : "");
 }
 
+/* Each toner once, and no premix of itself: whoever takes from it walks the list without looking. One premix may hold
+ * another; it then counts as that, and no deeper.
+ * 0.1 % of slack, for shares that were rounded; they are then made to sum to 1. */
+static bool composition_whole(struct toner *t, struct fault *fault)
+{
+    double sum = 0;
+    for (size_t i = 0; i < t->composition_count; i++) {
+        sum += t->composition[i].share;
+        for (size_t k = 0; k < i; k++)
+            if (strcasecmp(t->composition[k].toner, t->composition[i].toner) == 0)
+                return fault_said(fault, FAULT_INVALID, "composition", "twice", "composition_twice toner=%s",
+                                  t->composition[i].toner);
+        if (strcasecmp(t->composition[i].toner, t->id) == 0)
+            return fault_said(fault, FAULT_INVALID, "composition", "itself", "composition_itself toner=%s", t->id);
+    }
+    if (t->composition_count && fabs(sum - 1) > 0.001)
+        return fault_said(fault, FAULT_INVALID, "composition", "sum", "composition_sum pct=%f", sum * 100);
+    for (size_t i = 0; i < t->composition_count; i++)
+        t->composition[i].share /= sum;
+    return true;
+}
+
 /* What a person leaves out is not known, never 0: a density of 0 would divide, a price of 0 would be a gift. */
 bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
 {
@@ -172,7 +218,8 @@ bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
                         .price_per_kg = NAN,
                         .metals_pct = NAN,
                         .reorder_g = NAN};
-    if (!shape_read(&toner_shape, json, t, fault) || !hazards_of_json(json_object_get(json, "hazards"), t, fault) ||
+    if (!shape_read(&toner_shape, json, t, fault) || !composition_whole(t, fault) ||
+        !hazards_of_json(json_object_get(json, "hazards"), t, fault) ||
         !optics_of_json(json_object_get(json, "optics"), &t->optics, fault))
         return false;
     /* Mass per cent of one whole. A hair of rounding is let pass: 33.3 + 33.3 + 33.4 is 100 to whoever types it.
@@ -190,6 +237,8 @@ bool toner_from_json(const json_t *json, struct toner *t, struct fault *fault)
 json_t *toner_to_json(const struct toner *t)
 {
     json_t *out = shape_write(&toner_shape, t), *statements = json_array();
+    if (t->composition_count == 0)
+        json_object_set_new(out, "composition", json_null());
     for (size_t i = 0; i < t->hazard_count; i++)
         json_array_append_new(statements, json_string(t->hazards[i]));
     json_object_set_new(out, "hazards",

@@ -138,6 +138,8 @@ json_t *front_act(const struct front *f, const char *method, const char *key, js
 
 enum front_kind { FRONT_HAND, FRONT_KEY, FRONT_CHOOSE, FRONT_WAIT };
 json_t *front_next(const struct front *f);
+/* The id by which a premix is kept where nobody names another: `PM-1042`. Returns id. */
+const char *front_premix_id(const struct batch *b, char id[RECIPE_ID]);
 json_t *front_moves(const struct front *f);
 
 /* What ails scale, disk or clock. False: nothing. */

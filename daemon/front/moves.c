@@ -10,7 +10,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { IN_IDLE = 1, IN_CUP = 2, IN_POUR = 4, IN_OVER = 8, IN_DONE = 16 };
+enum { IN_IDLE = 1, IN_CUP = 2, IN_POUR = 4, IN_OVER = 8, IN_DONE = 16, IN_PREMIX = 32 };
 
 struct move {
     const char *code;   /* what it says */
@@ -41,6 +41,7 @@ static const struct move moves[] = {
     {"move_hold", "hold", NULL, NULL, "", IN_CUP | IN_POUR | IN_DONE, {.kind = COMMAND_HOLD}},
     {"move_note", "note", NULL, NULL, "text", IN_CUP | IN_POUR | IN_OVER | IN_DONE, {.kind = COMMAND_NOTE}},
     {"move_finish", "finish", NULL, NULL, "", IN_DONE, {.kind = COMMAND_FINISH}},
+    {"move_keep", "finish", NULL, NULL, "keep", IN_PREMIX, {.kind = COMMAND_FINISH, .keep = "?"}},
     {"move_scrap", "scrap", NULL, NULL, "why", IN_CUP | IN_POUR | IN_OVER | IN_DONE, {.kind = COMMAND_SCRAP}},
 };
 
@@ -49,7 +50,9 @@ static unsigned state_of(const struct batch *b)
 {
     static const unsigned states[] = {
         [BATCH_CUP] = IN_CUP, [BATCH_POUR] = IN_POUR, [BATCH_OVER] = IN_OVER, [BATCH_DONE] = IN_DONE};
-    return b ? states[b->state] : IN_IDLE;
+    if (!b)
+        return IN_IDLE;
+    return states[b->state] | (b->state == BATCH_DONE && recipe_is_premix(&b->recipe) ? IN_PREMIX : 0);
 }
 
 /* "a b" as ["a","b"]; "" as []. */

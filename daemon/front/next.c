@@ -7,6 +7,7 @@
 #include "station/aims.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #define CUP_LEAST_G 1.0 /* less is no cup; as decide_accept has it */
@@ -186,6 +187,30 @@ static void pour(const struct front *f, struct line *l)
     }
 }
 
+/* By the batch's number, which nobody gives twice. */
+const char *front_premix_id(const struct batch *b, char id[RECIPE_ID])
+{
+    snprintf(id, RECIPE_ID, "PM-%s", b->id);
+    return id;
+}
+
+/* The finish of a premix, with how many labels. */
+static json_t *keep_act(const struct front *f, const char *id, int labels)
+{
+    json_t *act = front_act(f, "finish", "label", json_integer(labels));
+    json_object_set_new(json_object_get(act, "params"), "keep", json_pack("{s:s}", "id", id));
+    return act;
+}
+
+/* A premix is kept as a toner; a move of its own asks for another id, and a plain finish keeps none. */
+static void keep(const struct front *f, struct line *l)
+{
+    char id[RECIPE_ID];
+    front_premix_id(f->batch, id);
+    key(l, say("next_keep toner=%s", id), keep_act(f, id, 1));
+    second(l, say("next_keep_no_label toner=%s", id), keep_act(f, id, 0));
+}
+
 /* What hinders the weighing goes before everything that needs a weight; then what waits, what is led, the state. */
 static void line_of(const struct front *f, struct line *l)
 {
@@ -211,6 +236,8 @@ static void line_of(const struct front *f, struct line *l)
     } else if (b->state == BATCH_OVER) {
         l->kind = FRONT_CHOOSE;
         l->said = say("next_choose");
+    } else if (recipe_is_premix(&b->recipe)) {
+        keep(f, l);
     } else {
         key(l, say("next_print"), front_act(f, "finish", "label", json_integer(1)));
         second(l, say("next_no_label"), front_act(f, "finish", "label", json_integer(0)));

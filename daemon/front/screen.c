@@ -167,6 +167,8 @@ static struct said message_of(const struct front *f)
     bool news;
     if (front_pot_life(f, &pot_life, &news) && news && !f->track->lifted)
         return pot_life;
+    if (b->state == BATCH_DONE && recipe_is_premix(&b->recipe) && !b->said.code[0])
+        return say("premix_done take_g=%f grams=%f", b->recipe.premix_take_g, b->recipe.premix_for_g);
     /* Undone while its paint stands in the open step: what it was is the painter's to say. */
     bool waits = b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 &&
                  (double)track_pour_ug(f->track) / 1e6 > f->d_g / 2;
@@ -252,14 +254,24 @@ static json_t *sure_of(const struct front *f)
 /* A member is there in every state, so a client asks for none in vain. */
 static void idle_members(json_t *o)
 {
-    static const char *const none[] = {"batch",  "formula", "name",     "variant", "coat",    "finish",
-                                       "order",  "painter", "step",     "now",     "total_g", "wanted_g",
-                                       "cup_ml", "fill_ml", "remedies", "use_by",  "fill",    "evaporated_g"};
+    static const char *const none[] = {"batch",    "formula", "name", "variant",      "coat",     "finish", "order",
+                                       "painter",  "step",    "now",  "total_g",      "wanted_g", "cup_ml", "fill_ml",
+                                       "remedies", "use_by",  "fill", "evaporated_g", "premix"};
     for (size_t i = 0; i < sizeof none / sizeof *none; i++)
         json_object_set_new(o, none[i], json_null());
     json_object_set_new(o, "steps", json_array());
     json_object_set_new(o, "facts", json_array());
     json_object_set_new(o, "lifted", json_false());
+}
+
+/* What a premix is made for, and the id by which it is kept where nobody names another. */
+static json_t *premix_of(const struct batch *b)
+{
+    char id[RECIPE_ID];
+    if (!recipe_is_premix(&b->recipe))
+        return json_null();
+    return json_pack("{s:o, s:o, s:s}", "for_g", number_json(b->recipe.premix_for_g), "take_g",
+                     number_json(b->recipe.premix_take_g), "id", front_premix_id(b, id));
 }
 
 /* What belongs to a batch; the rest of the screen is there without one as well. */
@@ -281,6 +293,7 @@ static void batch_members(json_t *o, const struct front *f)
         number_json(ml), "remedies", remedies_of(f), "lifted", f->track->lifted, "use_by", time_of(f->use_by_ms),
         "fill", fill, "facts", facts_of(f));
     json_object_update(o, more);
+    json_object_set_new(o, "premix", premix_of(b));
     /* Before the cup is accepted what would be taken off, then what was. */
     double standing_g = b->state == BATCH_CUP && f->track->has_now ? decide_evaporated_g(b, f->track) : 0;
     json_object_set_new(o, "evaporated_g", number_json(b->evaporated_g + standing_g));

@@ -16,6 +16,11 @@ struct mix_tolerance batch_tolerance(const struct batch *b);
 struct mix_tolerance batch_addition_tolerance(const struct batch *b, const struct recipe_part *p);
 /* Counted of a part, over all its steps. */
 double batch_part_g(const struct batch *b, int part);
+/* What the cup holds of a part's toner, whichever tin it came from: of a premix nothing, of what it is made of its
+ * share of it. For records, labels and leftovers; a step asks for what its own tin gives. */
+double batch_toner_g(const struct batch *b, int part);
+/* The share of the colour that a part's toner shall have, likewise. */
+double batch_toner_share(const struct batch *b, int part);
 /* Every step of the part was poured. */
 bool batch_part_done(const struct batch *b, int part);
 /* Everything counted in the cup. */

@@ -231,22 +231,22 @@ static double part_aim(const struct batch *b, int part)
     const struct recipe_part *p = &b->recipe.part[part];
     if (p->role != PART_COLOUR)
         return batch_addition_aim_g(b, part);
-    return p->share > 0 ? p->share * batch_k_lo(b) : 0;
+    return fmax(0, batch_toner_share(b, part)) * batch_k_lo(b);
 }
 
 /* Hardener has no share of the colour: null. */
 static json_t *part_of(const struct batch *b, int part, const struct number_style *style)
 {
     const struct recipe_part *p = &b->recipe.part[part];
-    double aim = part_aim(b, part), poured = batch_part_g(b, part);
+    double aim = part_aim(b, part), poured = batch_toner_g(b, part);
     bool shared = p->role == PART_COLOUR;
     struct shade shade = batch_part_shade(b, part,
                                           poured > 0 && !p->foreign ? poured - aim
                                           : poured > 0              ? poured
                                                                     : NAN);
     return json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name, "share",
-                     shared ? number_json(p->share) : json_null(), "aim_g", number_json(aim), "poured_g",
-                     number_json(poured), "deviation_pct",
+                     shared ? number_json(batch_toner_share(b, part)) : json_null(), "aim_g", number_json(aim),
+                     "poured_g", number_json(poured), "deviation_pct",
                      aim > 0 && poured > 0 ? number_json(100 * (poured - aim) / aim) : json_null(), "lot",
                      view_text(b->part_lot[part]), "de00", shade_json(&shade, false, style));
 }
@@ -267,7 +267,7 @@ static double content_ml(const struct batch *b)
 {
     double ml = 0;
     for (size_t p = 0; p < b->recipe.parts; p++) {
-        double g = batch_part_g(b, (int)p);
+        double g = batch_toner_g(b, (int)p);
         if (g > 0)
             ml += g / b->recipe.part[p].density_g_per_ml;
     }
@@ -279,7 +279,7 @@ double batch_cost(const struct batch *b)
 {
     double cost = 0;
     for (size_t p = 0; p < b->recipe.parts; p++) {
-        double g = batch_part_g(b, (int)p);
+        double g = batch_toner_g(b, (int)p);
         if (g > 0)
             cost += recipe_price(&b->recipe.part[p], g);
     }
@@ -325,6 +325,17 @@ static json_t *uncertainty_of(const struct batch *b, const bool listed[RECIPE_PA
     return json_pack("{s:o, s:o, s:o}", "u_g", u_g, "share_u_pct", share, "said", said_json(&sure.said, &style));
 }
 
+/* What was taken of which premix; `parts` tell it by what it is made of. */
+static json_t *premixes_of(const struct batch *b)
+{
+    json_t *list = json_array();
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (recipe_part_is_mix(&b->recipe, (int)p))
+            json_array_append_new(list, json_pack("{s:s, s:o}", "toner", b->recipe.part[p].toner, "grams",
+                                                  number_json(batch_part_g(b, (int)p))));
+    return list;
+}
+
 /* The first reducer has a member of its own; a second one stands among the parts. */
 json_t *view_record(const struct batch *b, const char *currency)
 {
@@ -337,12 +348,14 @@ json_t *view_record(const struct batch *b, const char *currency)
             reducer_seen = true;
             continue;
         }
+        if (recipe_part_is_mix(r, (int)p))
+            continue;
         listed[p] = true;
         json_array_append_new(parts, part_of(b, (int)p, &style));
     }
     double g = batch_content_g(b), ml = content_ml(b), by_part[RECIPE_PARTS] = {0};
     for (size_t p = 0; p < r->parts; p++)
-        by_part[p] = batch_part_g(b, (int)p);
+        by_part[p] = batch_toner_g(b, (int)p);
     json_t *have = json_array();
     for (size_t i = 0; i < b->haves; i++)
         json_array_append_new(have, json_pack("{s:o, s:o}", "batch", view_text(b->have[i].batch), "grams",
@@ -361,6 +374,7 @@ json_t *view_record(const struct batch *b, const char *currency)
         view_text(r->product), "made", view_text(said_text(&r->made, WORDS_EN, &style, made, sizeof made)), "have",
         have, "waste_g", number_json(b->waste_g));
     json_object_set_new(o, "made_said", said_json(&r->made, &style));
+    json_object_set_new(o, "premixes", premixes_of(b));
     json_object_set_new(o, "evaporated_g", number_json(b->evaporated_g));
     json_object_set_new(o, "voc", view_voc(r, by_part));
     add_evaporated(json_object_get(o, "voc"), b);

@@ -144,6 +144,8 @@ size_t batch_cautions(const struct batch *b, struct said out[CAUTIONS_MAX])
     add(&l, begins && burns, say("earth_tins"));
     add(&l, ends && burns, say("rags"));
     add(&l, b->state == BATCH_POUR && b->now == NOW_TAKE_OUT, say("waste_rules"));
+    if (open && open != &b->tint && recipe_part_is_mix(r, (int)(open - r->part)))
+        add(&l, true, say("stir_premix toner=%s", open->toner));
     add_kept(&l, b, NULL);
     return l.count;
 }

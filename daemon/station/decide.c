@@ -275,10 +275,17 @@ static enum decision hold(const struct batch *b, const struct track *t, struct e
 }
 
 /* Only a batch with nothing left to pour; a tin that ran empty is left short first, so that the record says so. */
-static enum decision finish(const struct batch *b, struct fault *f)
+static enum decision finish(const struct batch *b, const struct command *c, struct event *e, struct fault *f)
 {
-    if (b->state == BATCH_DONE)
+    if (b->state == BATCH_DONE && c->keep[0] && !recipe_is_premix(&b->recipe)) {
+        fault_said(f, FAULT_INVALID, "keep", "no_premix", "keep_no_premix");
+        return REFUSED;
+    }
+    if (b->state == BATCH_DONE) {
+        snprintf(e->kept_as, sizeof e->kept_as, "%s", c->keep);
+        snprintf(e->kept_place, sizeof e->kept_place, "%s", c->place);
         return DECIDED;
+    }
     if (b->state == BATCH_OVER)
         fault_said(f, FAULT_STATE, NULL, "over", "remedy_first");
     else
@@ -314,7 +321,7 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
     case COMMAND_HOLD:
         return hold(b, t, e, f);
     case COMMAND_FINISH:
-        return finish(b, f);
+        return finish(b, c, e, f);
     default:
         snprintf(e->text, sizeof e->text, "%s", c->text);
         return DECIDED;

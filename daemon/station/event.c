@@ -84,6 +84,9 @@ struct event_begun *event_begun_new(void)
     g->rules = EVENT_RULES;
     g->wanted_g = g->cup_ml = g->fill_pct = g->kind_tare_g = g->estimate_g = NAN;
     struct recipe *r = &g->recipe;
+    r->premix_take_g = r->premix_for_g = NAN;
+    for (size_t i = 0; i < RECIPE_MIXES; i++)
+        r->mix[i].wanted = NAN;
     r->reduce_pct = r->hardener_tolerance = r->reducer_tolerance = r->pot_life_min = NAN;
     for (size_t i = 0; i < RECIPE_PARTS; i++)
         recipe_part_init(&r->part[i]);

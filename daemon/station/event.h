@@ -119,6 +119,8 @@ struct event {
     int64_t low_ug, fall_ug;  /* lifted: as track.h */
     int64_t step_ms;          /* clock: how far it was set, on or back; 0: it is wrong, and nobody knows by how much */
     struct said said;         /* what the station did by itself or asks */
+    char kept_as[RECIPE_ID];  /* finished: the toner that a premix is kept as; "": it is not */
+    char kept_place[32];      /* and where it stands; "": nobody said */
     char text[256];           /* what a person typed: a note, why a batch was scrapped */
     struct recipe_part *part; /* tint or wrong tin not in the recipe: its data; owned by the event */
     struct event_begun *begun;

@@ -122,6 +122,14 @@ static const struct shape_member text_members[] = {
 };
 static const struct shape text_shape = {NULL, text_members, NULL};
 
+/* A premix that is kept: as which toner, and where it stands. */
+static const struct shape_member keep_members[] = {
+    ROW(LINES, "kept_as", event, kept_as),
+    ROW(LINES, "kept_place", event, kept_place),
+    {0},
+};
+static const struct shape keep_shape = {NULL, keep_members, NULL};
+
 /* What the station said; any kind may. */
 static const struct shape_member said_members[] = {
     {.name = "said", .type = SHAPE_SAID, .sparse = true, .bare = true, SHAPE_AT(struct event, said)},
@@ -140,6 +148,7 @@ static const struct shape *const borne[EVENT_KINDS][4] = {
     [EVENT_TIN] = {&tin_shape},
     [EVENT_HELD] = {&weight_shape, &count_shape},
     [EVENT_NOTED] = {&text_shape},
+    [EVENT_FINISHED] = {&keep_shape},
     [EVENT_SCRAPPED] = {&text_shape},
     [EVENT_KEPT] = {&weight_shape, &lift_shape},
     [EVENT_HARDENER] = {&weight_shape, &lift_shape},
@@ -218,6 +227,16 @@ static const struct shape_member card_members[] = {
 };
 static const struct shape card_shape = {NULL, card_members, NULL};
 
+/* Of a premix: parts by their place, as steps name them. */
+static const struct shape_member mix_members[] = {
+    {.name = "of", .type = SHAPE_COUNT, .range = &part_range, SHAPE_AT(struct recipe_mix, of)},
+    {.name = "toner", .type = SHAPE_COUNT, .range = &part_range, SHAPE_AT(struct recipe_mix, toner)},
+    {.name = "share", .type = SHAPE_NUMBER, .exact = true, SHAPE_AT(struct recipe_mix, share)},
+    ROW(NUMBER, "wanted", recipe_mix, wanted),
+    {0},
+};
+static const struct shape mix_shape = {NULL, mix_members, NULL};
+
 /* Parts before steps: a step names its part by its place among them. */
 static const struct shape_member recipe_members[] = {
     ROW(LINES, "code", recipe, code),
@@ -251,6 +270,14 @@ static const struct shape_member recipe_members[] = {
      .entry = SHAPE_OBJECT,
      .of = &step_shape,
      SHAPE_LIST_AT(struct recipe, step, steps)},
+    {.name = "mix",
+     .type = SHAPE_LIST,
+     .sparse = true,
+     .entry = SHAPE_OBJECT,
+     .of = &mix_shape,
+     SHAPE_LIST_AT(struct recipe, mix, mixes)},
+    ROW(NUMBER, "premix_take_g", recipe, premix_take_g),
+    ROW(NUMBER, "premix_for_g", recipe, premix_for_g),
     {0},
 };
 static const struct shape recipe_shape = {NULL, recipe_members, NULL};
@@ -386,6 +413,9 @@ static bool read_begun(struct event *e, const json_t *begun)
     const struct recipe *r = &e->begun->recipe;
     for (size_t s = 0; s < r->steps; s++)
         if (r->step[s].part < 0 || (size_t)r->step[s].part >= r->parts)
+            return false;
+    for (size_t i = 0; i < r->mixes; i++)
+        if ((size_t)r->mix[i].of >= r->parts || (size_t)r->mix[i].toner >= r->parts)
             return false;
     return e->begun->rules >= 1 && e->begun->rules <= EVENT_RULES;
 }

@@ -103,34 +103,47 @@ void fold_ask_again(struct batch *b)
     fold_ask(b, fold_find_over(b, total), total);
 }
 
-/* Appends a part with one step; at is the step's place. False: the recipe is full. */
-static bool add_part(struct batch *b, const struct recipe_part *part, size_t at)
+/* A step of nothing for a part; at is its place. False: the recipe is full. */
+static bool add_step(struct batch *b, int part, size_t at)
 {
     struct recipe *r = &b->recipe;
-    if (r->parts == RECIPE_PARTS || r->steps == RECIPE_PARTS)
+    if (r->steps == RECIPE_PARTS)
         return false;
-    r->part[r->parts] = *part;
     size_t tail = r->steps - at;
     memmove(&r->step[at + 1], &r->step[at], tail * sizeof r->step[0]);
     memmove(&b->step_g[at + 1], &b->step_g[at], tail * sizeof b->step_g[0]);
     memmove(&b->step_poured[at + 1], &b->step_poured[at], tail * sizeof b->step_poured[0]);
     memmove(&b->step_short[at + 1], &b->step_short[at], tail * sizeof b->step_short[0]);
-    r->step[at].part = (int)r->parts;
-    r->step[at].share = part->role == PART_COLOUR ? part->share : 0;
+    r->step[at].part = part;
+    r->step[at].share = r->part[part].role == PART_COLOUR ? r->part[part].share : 0;
     b->step_g[at] = 0;
     b->step_poured[at] = b->step_short[at] = false;
     if (b->open >= (int)at)
         b->open++;
-    r->parts++;
     r->steps++;
     return true;
+}
+
+/* Appends a part with one step. False: the recipe is full. */
+static bool add_part(struct batch *b, const struct recipe_part *part, size_t at)
+{
+    struct recipe *r = &b->recipe;
+    if (r->parts == RECIPE_PARTS || r->steps == RECIPE_PARTS)
+        return false;
+    r->part[r->parts++] = *part;
+    return add_step(b, (int)r->parts - 1, at);
 }
 
 /* The step that a wrong tin counts for; a new one, last, where the recipe does not hold that toner. -1: no room. */
 static int step_of(struct batch *b, const struct event *e)
 {
-    if (recipe_find(&b->recipe, e->toner) >= 0)
+    int part = recipe_find(&b->recipe, e->toner);
+    if (part >= 0 && batch_step_for(b, e->toner) >= 0)
         return batch_step_for(b, e->toner);
+    if (part >= 0) { /* it comes by a premix, and nobody asked for more of it */
+        b->recipe.part[part].foreign = true;
+        return add_step(b, part, b->recipe.steps) ? (int)b->recipe.steps - 1 : -1;
+    }
     if (!e->part)
         return -1;
     struct recipe_part stray = *e->part;
@@ -189,15 +202,16 @@ bool fold_tinted(struct batch *b, const struct event *e)
         bool wants = batch_step_wants(b, s) && !was_done;
         amount[s] = wants ? fmax(b->step_g[s], step->share * total) : b->step_g[s];
     }
-    if (part < 0 || b->recipe.part[part].role != PART_COLOUR) {
+    bool known = part >= 0 && b->recipe.part[part].role == PART_COLOUR;
+    if (!known || batch_step_for(b, b->tint.toner) < 0) {
         struct recipe_part added = b->tint;
         added.role = PART_COLOUR;
         size_t at = recipe_colour_steps(&b->recipe);
-        if (!add_part(b, &added, at))
+        if (!(known ? add_step(b, part, at) : add_part(b, &added, at)))
             return false;
         memmove(&amount[at + 1], &amount[at], (b->recipe.steps - 1 - at) * sizeof amount[0]);
         amount[at] = 0;
-        part = (int)b->recipe.parts - 1;
+        part = known ? part : (int)b->recipe.parts - 1;
     }
     int step = -1;
     for (size_t s = 0; s < b->recipe.steps; s++)
@@ -224,6 +238,8 @@ bool fold_tinted(struct batch *b, const struct event *e)
         b->part_left[p] = false;
         b->part_edge_g[p] = NAN;
     }
+    for (size_t i = 0; i < b->recipe.mixes; i++)
+        b->recipe.mix[i].wanted = NAN; /* the cup is the recipe now */
     fold_lot(b, part, e->lot);
     b->wanted_g = b->target_g = sum;
     return true;

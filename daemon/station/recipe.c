@@ -21,6 +21,19 @@ int recipe_find(const struct recipe *r, const char *toner)
     return -1;
 }
 
+bool recipe_part_is_mix(const struct recipe *r, int part)
+{
+    for (size_t i = 0; i < r->mixes; i++)
+        if (r->mix[i].of == part)
+            return true;
+    return false;
+}
+
+bool recipe_is_premix(const struct recipe *r)
+{
+    return r->premix_take_g > 0;
+}
+
 /* Where a tint's new step goes in: behind the colour, before reducer and hardener, which are aimed from all of it. */
 size_t recipe_colour_steps(const struct recipe *r)
 {

@@ -49,6 +49,14 @@ struct recipe_step {
     double share; /* of the colour, for this step alone: a toner named twice has two steps */
 };
 
+/* A part that is a premix, as what it is made of: so much of one of its toners in each gram of it. */
+struct recipe_mix {
+    int of, toner; /* indices of parts; a toner that comes by premixes alone is a part of share 0 without a step */
+    double share;  /* of the premix's weight */
+    double wanted; /* of the colour, of that toner, by the formula; NaN: as the steps come to */
+};
+#define RECIPE_MIXES 24
+
 struct recipe {
     char code[RECIPE_ID]; /* the formula's, or the product's where no formula stands behind it */
     char name[RECIPE_NAME];
@@ -72,12 +80,21 @@ struct recipe {
     size_t parts;
     struct recipe_step step[RECIPE_PARTS]; /* colour, then what goes on top, then wrong tins */
     size_t steps;
+    struct recipe_mix mix[RECIPE_MIXES]; /* of all premixes that are poured, one toner after the other */
+    size_t mixes;                        /* 0: every part is a tin as bought */
+    /* The batch itself is a premix: of it take_g dose the small toners of for_g of the formula's colour. 0, NaN: it is
+     * none. */
+    double premix_take_g, premix_for_g;
 };
 
 /* A part of which nothing is known: numbers NaN, texts "". */
 void recipe_part_init(struct recipe_part *p);
 /* The index of a toner among the parts, -1: not there. */
 int recipe_find(const struct recipe *r, const char *toner);
+/* Whether a part stands for what it is made of. */
+bool recipe_part_is_mix(const struct recipe *r, int part);
+/* Whether the batch is a premix, to be kept as a toner. */
+bool recipe_is_premix(const struct recipe *r);
 /* Number of colour steps: they come first, but for wrong tins, which stand last. */
 size_t recipe_colour_steps(const struct recipe *r);
 /* Whether paint of these lines may stand in one cup: waterborne with no other; a line not known goes with any. */

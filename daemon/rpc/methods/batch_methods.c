@@ -186,6 +186,23 @@ void method_batch_hold(struct daemon *d, struct rpc_call *call, const json_t *pa
     act(d, call, params, COMMAND_HOLD, NULL);
 }
 
+/* `keep`: {"id","place"}, the toner that a premix becomes. */
+static bool take_keep(const json_t *params, struct command *c, struct fault *f)
+{
+    const json_t *keep = json_object_get(params, "keep");
+    if (!keep || json_is_null(keep))
+        return true;
+    if (!json_is_object(keep))
+        return fault_said(f, FAULT_PARAMS, "keep", "type", "member_not_object field=%s", "keep");
+    /* Looked at here, so that a wrong id is told before the batch is touched. */
+    const char *id = json_string_value(json_object_get(keep, "id"));
+    if (!id)
+        return fault_said(f, FAULT_PARAMS, "id", "missing", "member_missing field=%s", "id");
+    if (!id_fits(id))
+        return fault_said(f, FAULT_INVALID, "id", "form", "file_id given=%s", id);
+    return take_text(keep, "id", c->keep, sizeof c->keep, f) && take_text(keep, "place", c->place, sizeof c->place, f);
+}
+
 /* `label` copies are printed once the finish is on disk; a print that fails is told on the screen and undoes nothing.
  */
 void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *params)
@@ -197,7 +214,7 @@ void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *
     if (!b)
         return;
     command_init(&c, COMMAND_FINISH);
-    bool ok = rpc_get_number(params, "label", &labels, &f);
+    bool ok = rpc_get_number(params, "label", &labels, &f) && take_keep(params, &c, &f);
     if (ok && !(labels >= 0 && labels <= 99 && labels == floor(labels)))
         ok =
             fault_said(&f, FAULT_INVALID, "label", "range", "member_from_to field=%s least=%d most=%d", "label", 0, 99);

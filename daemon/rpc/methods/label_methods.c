@@ -44,7 +44,7 @@ static void add_hazards(json_t *label, const struct writing *w, const struct bat
     struct hazards hazards = {.count = 0};
     size_t gravest;
     for (size_t p = 0; p < b->recipe.parts; p++)
-        if (batch_part_g(b, (int)p) > 0) {
+        if (batch_toner_g(b, (int)p) > 0) {
             const struct recipe_part *part = &b->recipe.part[p];
             bool unknown = part->role == PART_HARDENER && part->hazards[0] == '\0';
             hazards_add(&hazards, unknown ? "EUH204" : part->hazards);

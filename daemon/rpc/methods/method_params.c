@@ -152,6 +152,9 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
         MAY(NUMBER, "grams", "colour before reduction; exactly one of grams, ml, panels"),                             \
         MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", OBJECT, &panel, "ready to spray for these"),           \
         MAY(NUMBER, "cup_ml", "the cup; left out: the smallest that holds it"),                                        \
+        MAY(ANY, "premix",                                                                                             \
+            "{formula, variant, coat, grams}: a premix of what is too small for the scale in that; an id: take from "  \
+            "that premix; false: from none; left out: from the newest that fits"),                                     \
         MAY_LIST("have", ANY, &have, "what is in the cup already"), MAY(TEXT, "reducer", "a toner's id"),              \
         MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish"),                                     \
         MAY(TEXT, "hardener", "of a product: one of its own"),                                                         \
@@ -209,7 +212,8 @@ PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": 
        MAY(FLAG, "tared", "in state cup: the scale was tared with the cup on it"), MAY(TEXT, "lot", "the tin's lot"),
        MAY(TEXT, "really", "the toner that was poured instead"));
 PARAMS(params_act, ACT);
-PARAMS(params_finish, ACT, MAY(NUMBER, "label", "labels to print once it is finished"));
+PARAMS(params_finish, ACT, MAY(NUMBER, "label", "labels to print once it is finished"),
+       MAY(ANY, "keep", "{id, place}: of a premix, the toner that it is kept as; place may be left out"));
 PARAMS(params_remedy, ACT, MUST(TEXT, "choice", "`grow`, `dip`, `leave` or `again`"));
 /* Grams; left out they are what the station knows best, never 0. */
 PARAMS(params_retare, ACT, MAY(NUMBER, "uncounted_g", "of the open step in the cup; left out: as last read"),

@@ -6,6 +6,7 @@
 #include "bench/bench.h"
 #include "catalogue/catalogue.h"
 #include "rpc/methods/cards.h"
+#include "rpc/methods/numbers.h"
 #include "station/aims.h"
 #include "text/json_read.h"
 
@@ -121,6 +122,21 @@ static json_t *learnt_said(const struct batch *b, const struct begin_estimate *e
     return list;
 }
 
+/* mix.premix of the toners that are too small, in the order of `toners`; null: the scale weighs them all, or the batch
+ * is too small for any premix. */
+static json_t *premix_of(const struct begin_premix *p)
+{
+    if (p->toners == 0)
+        return json_null();
+    json_t *toners = json_array();
+    for (size_t i = 0; i < p->toners; i++)
+        json_array_append_new(toners, json_string(p->toner[i]));
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "toner_g", numbers_list(p->mix.toner_g, p->toners),
+                     "diluent_g", number_json(p->mix.diluent_g), "take_g", number_json(p->mix.take_g), "total_g",
+                     number_json(p->mix.total_g), "dose_error_pct", numbers_list(p->mix.dose_error_pct, p->toners),
+                     "toners", toners, "diluent", p->diluent, "kept", view_text(p->kept));
+}
+
 /* All that a plan tells beside the batch's own sums. */
 static json_t *whole_plan(struct daemon *d, const struct batch *b, const struct begin_warnings *w)
 {
@@ -131,6 +147,7 @@ static json_t *whole_plan(struct daemon *d, const struct batch *b, const struct 
     json_object_set_new(plan, "run_out", run_out_of(d, &w->estimate, plan));
     json_object_set_new(plan, "learnt", learnt_said(b, &w->estimate, json_object_get(plan, "run_out")));
     json_object_set_new(plan, "card", card_of(d, b, list));
+    json_object_set_new(plan, "premix", premix_of(&w->premix));
     json_object_set_new(plan, "warnings", list);
     return plan;
 }

@@ -151,6 +151,9 @@ SHAPE(pot_life, "pot_life", "how long activated paint can be used", GIVES(TIME, 
       GIVES(TIME, "until", "when it ends"), GIVES(NUMBER, "left_s", "as of sending: count it down"));
 SHAPE(screen_scale, "screen_scale", "the station's scale", GIVES_ONE_OF("state", scale_states, NULL),
       OR_NULL(TEXT, "cause", "the same as a word"), OR_NULL(TEXT, "why", "why it is not live, in English"));
+SHAPE(screen_premix, "screen_premix", "a premix of toners that are too small for the scale",
+      GIVES(NUMBER, "for_g", "the colour whose small toners one dose holds"), GIVES(NUMBER, "take_g", "one dose"),
+      GIVES(TEXT, "id", "what it is kept as where nobody names another"));
 /* Complete in every state: a client that starts in the middle of a pour needs nothing from before. In idle the
  * members of a batch are null and lists are empty. */
 RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "station", NULL),
@@ -174,6 +177,7 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        OBJECT_OR_NULL("pot_life", &pot_life, NULL), OR_NULL(TIME, "use_by", "when the pot life ends"),
        OR_NULL(NUMBER, "evaporated_g", "what the cup lost of its reducer while it was held"),
        OR_NULL(SAID, "sure", "in state done: how sure the cup's shares are"),
+       OBJECT_OR_NULL("premix", &screen_premix, "null: the batch is none"),
        OR_NULL(TEXT, "signed_in", "who works here now"),
        GIVES(COUNT, "settings", "higher after each change of a setting: read daemon.info anew"));
 /* Sent for each reading. weight_g is null where the scale says none; an old weight is never sent as a new one. */
@@ -251,6 +255,7 @@ RESULT(result_record, "record", "the whole of a batch", GIVES(TEXT, "batch", NUL
        OR_NULL(TEXT, "made", "what was agreed to, in English"), OR_NULL(SAID, "made_said", "the same by its code"),
        OR_NULL(NUMBER, "wanted_g", "what was asked for"),
        GIVES(LIST, "have", "{batch, grams} each of what was in the cup"),
+       GIVES_LIST("premixes", OBJECT, &amount, "what was taken of premixes; `parts` count it as what they are made of"),
        OR_NULL(ANY, "check", "the last check weight before it"), GIVES_LIST("tinted", OBJECT, &amount, "added by eye"),
        GIVES_LIST("foreign", OBJECT, &amount, "not in the formula"));
 /* Enough for a list; batch.get has the rest. */
@@ -292,6 +297,13 @@ SHAPE(correction, "correction", "what an estimate by panels was multiplied by",
 SHAPE(run_out, "run_out", "how much is worth mixing",
       GIVES(NUMBER, "ml", "ready to spray, where waste weighed against a second mix costs least"),
       GIVES(NUMBER, "chance_pct", "of this plan being too little"));
+/* The figures of mix.premix, with their toners by name. */
+SHAPE(plan_premix, "plan_premix", "a premix of the toners that are too small for the scale",
+      GIVES_LIST("toners", TEXT, NULL, "the small ones"), GIVES_LIST("toner_g", NUMBER, NULL, "to weigh of each"),
+      GIVES(TEXT, "diluent", "the main component that thins them"), GIVES(NUMBER, "diluent_g", "to weigh of it"),
+      GIVES(NUMBER, "total_g", "the premix"), GIVES(NUMBER, "take_g", "what of it doses this batch"),
+      GIVES_LIST("dose_error_pct", NUMBER, NULL, "what each dose may be off"),
+      OR_NULL(TEXT, "kept", "the premix of the bank that this batch takes from"));
 /* total_g, total_ml and components are colour; what goes on top stands apart, and ready_ml holds all of it. */
 RESULT(
     result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
@@ -306,6 +318,7 @@ RESULT(
     OBJECT_OR_NULL("correction", &correction, "applied to panels; null: nothing is learnt yet"),
     OBJECT_OR_NULL("run_out", &run_out, "null: fewer than three jobs, or a price is missing"),
     GIVES_LIST("learnt", SAID, NULL, "both as sentences"),
+    OBJECT_OR_NULL("premix", &plan_premix, "null: the scale weighs all of it, or no premix helps"),
     PERHAPS(LIST, "layers",
             "of `order` alone, beside cost, currency and wait_min and in place of all else: a plan each, with coat_n, "
             "edges, cups ({cup, ml} each) and wait_min; jambs and edges first"),

@@ -26,7 +26,7 @@ static const struct {
      "\"voc_pct\":null,\"water_pct\":null,\"exempt_pct\":null,\"exempt_density_g_per_ml\":null,"
      "\"solids_vol_pct\":null,\"price_per_kg\":null,\"metals_pct\":null,\"bank\":null,\"code\":null,\"codes\":[],"
      "\"reorder_g\":null,"
-     "\"stir\":false,"
+     "\"stir\":false,\"composition\":null,\"made\":null,"
      "\"hazards\":{\"signal\":null,\"statements\":[]},\"optics\":null}"},
     {"toner",
      "{\"id\":\"HARD-2\",\"name\":\"H\\u00e4rter\",\"pigment\":\"PW6\",\"line\":\"two-pack\",\"role\":\"hardener\","
@@ -37,7 +37,8 @@ static const struct {
      "\"density_g_per_ml\":1,\"voc_pct\":60.5,\"water_pct\":0,\"exempt_pct\":10,"
      "\"exempt_density_g_per_ml\":0.79,\"solids_vol_pct\":38,\"price_per_kg\":0,\"metals_pct\":null,"
      "\"bank\":\"B "
-     "2\",\"code\":\"4711\",\"codes\":[\"4711\"],\"reorder_g\":null,\"stir\":false,\"hazards\":{\"signal\":\"warning\","
+     "2\",\"code\":\"4711\",\"codes\":[\"4711\"],\"reorder_g\":null,\"stir\":false,\"composition\":null,\"made\":null,"
+     "\"hazards\":{\"signal\":\"warning\","
      "\"statements\":["
      "\"H226\",\"EUH204\"]},\"optics\":null}"},
     {"cup", "{\"id\":\"0.75\",\"ml\":750}", "{\"id\":\"0.75\",\"ml\":750,\"tare_g\":null,\"fill_pct\":95}"},
