@@ -84,8 +84,8 @@ static void smallest(struct beginning *c, const struct batch *b)
         say("below_smallest toner=%s error=%f smallest_g=%f", r->part[worst].toner, c->config->error_pct, smallest_g));
 }
 
-/* Whether the mix as planned overflows the cup (none named: any that the shop has) or overloads the scale. Both only warn: the painter may know of a larger
- * cup, and the scale says itself when it is over. */
+/* Whether the mix as planned overflows the cup (none named: any that the shop has) or overloads the scale. Both only
+ * warn: the painter may know of a larger cup, and the scale says itself when it is over. */
 static void room(struct beginning *c)
 {
     const struct event_begun *g = c->begun;
@@ -156,6 +156,7 @@ void begin_cautions(struct beginning *c)
     densities(c);
     smallest(c, &b);
     room(c);
+    begin_stock(c);
     for (size_t i = 0; i < c->warnings->count; i++)
         caution(c->begun, c->warnings->warning[i].said);
     gear(c);

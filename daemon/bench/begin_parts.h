@@ -51,6 +51,8 @@ double begin_total_g(const struct beginning *c);
 #define BEGIN_HALF_DROP_G 0.03
 /* Whether a part still to be poured in a batch of total_g is less than least_g, which can be weighed. */
 bool begin_too_small(const struct beginning *c, size_t part, double total_g, double least_g);
+/* warnings: tins that are not stirred today, or hold less than is wanted. */
+void begin_stock(struct beginning *c);
 /* cautions and warnings of the finished beginning. */
 void begin_warn(struct beginning *c, const char *code, const char *toner, struct said said);
 void begin_cautions(struct beginning *c);

@@ -104,13 +104,19 @@ static void add(struct list *l, bool is_due, struct said said)
         l->out[l->count++] = said;
 }
 
-/* The batch's own ones with this code, or with any but the general two. */
+/* Of the bank before the first drop: once something is poured it is too late for it, and a record need not tell it. */
+static bool is_momentary(const struct said *s)
+{
+    return said_is(s, "stir_first") || said_is(s, "stock_short");
+}
+
+/* The batch's own ones with this code, or with any but the general two and what was of its moment alone. */
 static void add_kept(struct list *l, const struct batch *b, const char *code)
 {
     for (size_t i = 0; i < b->cautions; i++) {
         const struct said *kept = &b->caution[i];
         bool general = said_is(kept, "isocyanate") || said_is(kept, "flammable");
-        add(l, code ? said_is(kept, code) : !general, *kept);
+        add(l, code ? said_is(kept, code) : !general && !is_momentary(kept), *kept);
     }
 }
 
@@ -147,6 +153,8 @@ size_t batch_cautions(const struct batch *b, struct said out[CAUTIONS_MAX])
     if (open && open != &b->tint && recipe_part_is_mix(r, (int)(open - r->part)))
         add(&l, true, say("stir_premix toner=%s", open->toner));
     add_kept(&l, b, NULL);
+    for (size_t i = 0; begins && i < b->cautions; i++)
+        add(&l, is_momentary(&b->caution[i]), b->caution[i]);
     return l.count;
 }
 

@@ -73,9 +73,78 @@ static void what_runs_short_is_said(void **state)
     story_act(h, "scrap", "{'why':'the story ends'}");
 }
 
+/* The args of a plan's warning of that code, `toner` NULL: of any. NULL: it does not warn so. */
+static const json_t *warning(json_t *plan, const char *code)
+{
+    size_t i;
+    json_t *w;
+    json_array_foreach(json_object_get(plan, "warnings"), i,
+                       w) if (strcmp(json_string_value(json_object_get(w, "code")), code) ==
+                              0) return json_object_get(w, "args");
+    return NULL;
+}
+
+static bool cautioned(json_t *screen, const char *code)
+{
+    size_t i;
+    json_t *one;
+    json_array_foreach(json_object_get(screen, "cautions"), i,
+                       one) if (strcmp(json_string_value(json_object_get(one, "code")), code) == 0) return true;
+    return false;
+}
+
+/* 50 g of A wanted and 40 there: a plan and a beginning say so, and the pour goes on. What the cup brings counts. */
+static void running_out_is_foreseen(void **state)
+{
+    struct harness *h = *state;
+    static const char what[] = "'formula':'TS-1','grams':100,'reduce_pct':0";
+    assert_null(warning(story_call(h, "mix.plan", "{%s}", what), "stock_short"));
+    story_call(h, "stock.receive", "{'toner':'A','grams':25,'lot':'1'}");
+    story_call(h, "stock.receive", "{'toner':'A','grams':15,'lot':'2'}");
+    const json_t *w = warning(story_call(h, "mix.plan", "{%s}", what), "stock_short");
+    assert_non_null(w);
+    assert_true(fabs(json_number_value(json_object_get(w, "left_g")) - 40) < 1e-6);
+    assert_true(fabs(json_number_value(json_object_get(w, "need_g")) - 50) < 1e-6);
+    assert_null(warning(story_call(h, "mix.plan", "{%s,'have':[{'toner':'A','grams':15}]}", what), "stock_short"));
+    json_t *s = story_act(h, "begin", "{%s}", what);
+    assert_true(cautioned(s, "stock_short"));
+    harness_weigh(h, "bench", 30);
+    s = story_act(h, "accept", "{}");
+    assert_false(cautioned(s, "stock_short")); /* of its moment alone */
+    story_act(h, "scrap", "{'why':'a try'}");
+    harness_weigh(h, "bench", 0);
+    story_call(h, "stock.count", "{'toner':'A','grams':50}");
+    assert_null(warning(story_call(h, "mix.plan", "{%s}", what), "stock_short"));
+}
+
+/* What must be stirred each day, the flakes first; a shop that never ticks a pearl is not asked for it. */
+static void what_is_not_stirred_today_is_asked_for(void **state)
+{
+    struct harness *h = *state;
+    story_call(h, "toner.put", "{'id':'S1','line':'solvent','density_g_per_ml':1,'stir':true}");
+    story_call(h, "toner.put", "{'id':'E1','role':'pearl','line':'solvent','density_g_per_ml':1}");
+    story_call(h, "toner.put", "{'id':'E2','role':'pearl','line':'solvent','density_g_per_ml':1,'stir':true}");
+    story_call(
+        h, "formula.put",
+        "{'code':'STR','finish':'pearl','line':'solvent','coats':[{'coat':'base','parts':[{'toner':'S1','parts':1"
+        "},{'toner':'E1','parts':1},{'toner':'E2','parts':1}]}]}");
+    const json_t *w = warning(story_call(h, "mix.plan", "{'formula':'STR','grams':90}"), "stir_first");
+    assert_string_equal(json_string_value(json_object_get(w, "toners")), "E2, S1");
+    story_call(h, "stock.stir", "{'toner':'E2'}");
+    w = warning(story_call(h, "mix.plan", "{'formula':'STR','grams':90}"), "stir_first");
+    assert_string_equal(json_string_value(json_object_get(w, "toners")), "S1");
+    json_t *s = story_act(h, "begin", "{'formula':'STR','grams':90}");
+    assert_true(cautioned(s, "stir_first"));
+    story_act(h, "scrap", "{'why':'a try'}");
+    story_call(h, "stock.stir", "{'all':true}");
+    assert_null(warning(story_call(h, "mix.plan", "{'formula':'STR','grams':90}"), "stir_first"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(running_out_is_foreseen, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(what_is_not_stirred_today_is_asked_for, story_begin, story_end),
         cmocka_unit_test_setup_teardown(an_accepted_pour_takes_from_the_tin, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_runs_short_is_said, story_begin, story_end),
     };
