@@ -16,16 +16,19 @@ struct choices {
     size_t count;
 };
 
+/* By speed: how long the mix flows, and how soon it can be polished. */
 static struct choices hardeners(const struct product *p)
 {
     return (struct choices){"hardener", p->hardeners, p->hardener_count};
 }
 
+/* By temperature: a warm shop wants one that leaves more slowly. */
 static struct choices reducers(const struct product *p)
 {
     return (struct choices){"reducer", p->reducers, p->reducer_count};
 }
 
+/* NULL: not in the list. */
 static const struct product_choice *find(const struct choices *list, const char *id)
 {
     for (size_t i = 0; id && i < list->count; i++)
@@ -34,6 +37,7 @@ static const struct product_choice *find(const struct choices *list, const char 
     return NULL;
 }
 
+/* The first of that speed; NULL: none, or no speed was asked for. */
 static const struct product_choice *of_speed(const struct choices *list, const char *speed)
 {
     for (size_t i = 0; speed && i < list->count; i++)
@@ -91,6 +95,7 @@ static bool is_own(const struct product *p, const struct choices *list, const ch
     return part || find(list, id);
 }
 
+/* Another product's hardener is another ratio: a wrong one must not be taken because its name is known. */
 static bool named_fits(struct beginning *c, const struct product *p, struct choices list)
 {
     const char *id = NULL;
@@ -104,6 +109,7 @@ static bool named_fits(struct beginning *c, const struct product *p, struct choi
                       p->id, id, names);
 }
 
+/* Asked once a product, before its first part, so that one fault is told and not one a part. */
 bool begin_choices_fit(struct beginning *c, const struct product *p)
 {
     const char *speed = NULL;
@@ -152,6 +158,7 @@ static const char *chosen(struct beginning *c, const struct choices *list, const
     return best ? best->id : usual;
 }
 
+/* `parts` says it for every part at once, so nothing else is looked at then. A flex or matting part has no choices. */
 bool begin_choice(struct beginning *c, const struct product *p, size_t i, const char **id)
 {
     struct choices hard = hardeners(p), thin = reducers(p);

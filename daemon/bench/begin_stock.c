@@ -29,7 +29,7 @@ static void wanted_of(const struct beginning *c, double g[RECIPE_PARTS])
         g[p] = fmax(0, g[p] - begun->have_g[p]);
 }
 
-/* One warning a toner, in pouring order. */
+/* One warning a toner, in pouring order. Tins of all lots count together: a painter opens the next one. */
 static void enough(struct beginning *c)
 {
     double g[RECIPE_PARTS];

@@ -152,6 +152,7 @@ static json_t *whole_plan(struct daemon *d, const struct batch *b, const struct 
     return plan;
 }
 
+/* A shop without a scale can plan as well: the numbers of a common bench scale stand in. */
 const struct config_station *plans_station(const struct daemon *d, const char *station)
 {
     static const struct config_station none = {
@@ -161,6 +162,7 @@ const struct config_station *plans_station(const struct daemon *d, const char *s
     return d->config.station_count ? &d->config.station[0] : &none;
 }
 
+/* Folded as a station would, so that growth by what is in the cup and a warning of it are the station's own. */
 json_t *plans_make(struct daemon *d, const struct config_station *config, const json_t *params,
                    void (*also)(void *arg, const struct batch *b, json_t *plan), void *arg, struct fault *fault)
 {
