@@ -66,7 +66,7 @@ static void take_near(void *arg, const char *id)
 bool catalogue_unknown(struct store *s, const char *kind, const char *field, const char *id, struct fault *fault)
 {
     struct near near = near_to(id);
-    store_item_ids(s, kind, take_near, &near);
+    store_item_ids(s, kind, id, take_near, &near);
     const char *meant = near.best;
     if (strcmp(kind, "formula") == 0)
         return *meant ? fault_said(fault, FAULT_UNKNOWN, field, "unknown", "formula_near formula=%s near=%s", id, meant)

@@ -189,16 +189,27 @@ static void finish(struct rpc_call *call, char *text)
         caller->done(caller);
 }
 
-/* {"jsonrpc":"2.0","id":ID,"result":BODY} with room for a newline in place of its NUL; NULL: nobody wants it. */
+/* {"jsonrpc":"2.0","id":ID,"result":BODY} with room for a newline in place of its NUL; NULL: nobody wants it. A list of
+ * all toners is 20 MB: in one piece of memory, since one that grows took the loop 40 ms. */
 static char *whole(const struct rpc_call *call, const char *what, const char *body)
 {
+    static const char form[] = "{\"jsonrpc\":\"2.0\",\"id\":%s,\"%s\":";
     char *id, *text = NULL;
 
     if (!call->id || !call->caller)
         return NULL;
     id = json_write(call->id, DUMP);
-    if (!id || asprintf(&text, "{\"jsonrpc\":\"2.0\",\"id\":%s,\"%s\":%s}", id, what, body) < 0)
-        text = NULL;
+    if (id) {
+        size_t head = sizeof form + strlen(id) + strlen(what), len = strlen(body);
+
+        text = malloc(head + len + 2);
+        if (text) {
+            size_t used = (size_t)snprintf(text, head, form, id, what);
+
+            memcpy(text + used, body, len);
+            memcpy(text + used + len, "}", 2);
+        }
+    }
     free(id);
     return text;
 }

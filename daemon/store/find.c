@@ -354,7 +354,14 @@ enum store_found store_item_get(struct store *s, const char *kind, const char *i
 /* Both read the index alone, which holds kind and name. */
 static const char item_case_sql[] =
     "SELECT name FROM item WHERE kind = ?1 AND present AND name = ?2 COLLATE NOCASE ORDER BY name DESC LIMIT 1";
-static const char item_ids_sql[] = "SELECT name FROM item WHERE kind = ?1 AND present ORDER BY name";
+/* The first of all, which is all that most shops have, and those that stand beside the one typed, in its own letters or
+ * in capitals. */
+#define IDS "SELECT name FROM item WHERE kind = ?1 AND present "
+static const char item_ids_sql[] = "SELECT * FROM (" IDS "ORDER BY name LIMIT 5000) UNION ALL "
+                                   "SELECT * FROM (" IDS "AND name >= ?2 ORDER BY name LIMIT 300) UNION ALL "
+                                   "SELECT * FROM (" IDS "AND name < ?2 ORDER BY name DESC LIMIT 300) UNION ALL "
+                                   "SELECT * FROM (" IDS "AND name >= upper(?2) ORDER BY name LIMIT 300) UNION ALL "
+                                   "SELECT * FROM (" IDS "AND name < upper(?2) ORDER BY name DESC LIMIT 300)";
 
 enum store_found store_item_other_case(struct store *s, const char *kind, const char *id, char *out, size_t size)
 {
@@ -371,13 +378,16 @@ enum store_found store_item_other_case(struct store *s, const char *kind, const 
     return found;
 }
 
-bool store_item_ids(struct store *s, const char *kind, void (*each)(void *arg, const char *id), void *arg)
+bool store_item_ids(struct store *s, const char *kind, const char *beside, void (*each)(void *arg, const char *id),
+                    void *arg)
 {
     struct reader *r = store_reader(s);
     sqlite3_stmt *stmt = reader_take(r, item_ids_sql);
     enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
-    if (stmt)
+    if (stmt) {
         sqlite3_bind_text(stmt, 1, kind, -1, SQLITE_STATIC);
+        sqlite3_bind_text(stmt, 2, beside, -1, SQLITE_STATIC);
+    }
     while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND)
         each(arg, (const char *)sqlite3_column_text(stmt, 0));
     reader_give(r, stmt);
@@ -409,10 +419,18 @@ bool store_item_page(struct store *s, const struct store_item_page *page,
     enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
     if (stmt)
         bind_page(stmt, page, words);
+    if (page->most_ms)
+        reader_limit(r, page->most_ms);
     while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
         struct store_item item;
         reader_item(stmt, &item);
+        reader_pause(r);
         each(arg, &item);
+        reader_go_on(r);
+    }
+    if (page->most_ms) {
+        *page->late = found == STORE_LATE;
+        reader_limit(r, 0);
     }
     reader_give(r, stmt);
     free(words);

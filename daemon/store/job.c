@@ -147,8 +147,8 @@ struct job *job_refused(struct job_spares *spares, store_done *done, void *arg)
     static const struct store_event no_body = {.kind = "refused"};
     struct job *job = job_pop(&spares->idle);
     if (job)
-        *job = (struct job){
-            .done = done, .arg = arg, .write = {.events = &no_body, .event_count = 1}, .spares = spares};
+        *job =
+            (struct job){.done = done, .arg = arg, .write = {.events = &no_body, .event_count = 1}, .spares = spares};
     return job;
 }
 

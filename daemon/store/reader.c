@@ -110,6 +110,18 @@ void reader_limit(struct reader *r, int most_ms)
     sqlite3_progress_handler(r->statements.db, most_ms > 0 ? STEPS_A_LOOK : 0, most_ms > 0 ? look_at_clock : NULL, r);
 }
 
+void reader_pause(struct reader *r)
+{
+    r->limit.paused_cpu = now_ns(CLOCK_THREAD_CPUTIME_ID);
+    r->limit.paused_clock = now_ns(CLOCK_MONOTONIC);
+}
+
+void reader_go_on(struct reader *r)
+{
+    r->limit.cpu_ns += now_ns(CLOCK_THREAD_CPUTIME_ID) - r->limit.paused_cpu;
+    r->limit.clock_ns += now_ns(CLOCK_MONOTONIC) - r->limit.paused_clock;
+}
+
 /* SQLite asks for memory when a text is first looked at, and says with a NULL that there is none: it would read as what
  * is not known. So all are looked at here; they then stay until the next step. */
 static bool texts_are_there(sqlite3_stmt *stmt)

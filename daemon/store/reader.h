@@ -22,8 +22,9 @@ struct reader {
     char why[READER_WHY];
     uint64_t unread; /* how many look-ups could not be read, ever */
     struct {
-        int64_t cpu_ns, clock_ns; /* of this thread, and CLOCK_MONOTONIC: when a look-up is to end */
-        bool over;                /* and did */
+        int64_t cpu_ns, clock_ns;         /* of this thread, and CLOCK_MONOTONIC: when a look-up is to end */
+        int64_t paused_cpu, paused_clock; /* when it was paused */
+        bool over;                        /* and did */
     } limit;
 };
 
@@ -43,6 +44,9 @@ bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg,
 /* From now on a look-up ends with STORE_LATE after so many milliseconds (struct store_find); 0: no more. Not within one
  * step of a full-text table, which asks nobody. */
 void reader_limit(struct reader *r, int most_ms);
+/* What lies between the two does not count against the limit: what a caller makes of a row is not looking for it. */
+void reader_pause(struct reader *r);
+void reader_go_on(struct reader *r);
 /* Gives a statement back; NULL is let pass. */
 void reader_give(struct reader *r, sqlite3_stmt *stmt);
 /* Notes why something could not be read. Returns STORE_UNREAD. */

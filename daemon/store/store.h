@@ -274,13 +274,17 @@ enum store_found store_item_get(struct store *s, const char *kind, const char *i
 /* The id of a present item that differs from this one in the case of ASCII letters alone. It looks at all ids of the
  * kind, but at nothing else of them: some 5 ms for 50,000. */
 enum store_found store_item_other_case(struct store *s, const char *kind, const char *id, char *out, size_t size);
-/* The ids of all present items of a kind, in their order and nothing else of them. False: could not be read. */
-bool store_item_ids(struct store *s, const char *kind, void (*each)(void *arg, const char *id), void *arg);
+/* Ids of a kind that may be meant where one was typed that there is not: some thousands at most, however many the shop
+ * has, since it is asked on the loop. One may come twice. False: could not be read. */
+bool store_item_ids(struct store *s, const char *kind, const char *beside, void (*each)(void *arg, const char *id),
+                    void *arg);
 struct store_item_page {
     const char *kind;
     const char *text;  /* words that must all begin a word of the item's text; NULL: any */
     const char *after; /* the id that the page before ended with; NULL: from the first */
     int limit;         /* 0: all */
+    int most_ms;       /* of looking for them, without what each() takes; 0: as long as it takes */
+    bool *late;        /* set where that was too little, and part was given; NULL where most_ms is 0 */
 };
 /* Present items in the order of ids (bytewise). False: could not be read, or more than 32 words. */
 bool store_item_page(struct store *s, const struct store_item_page *page,

@@ -82,7 +82,10 @@ struct list_asked {
     struct inquiry inquiry;
     const struct noun *noun;
     struct store_item_page page;
+    bool late; /* too many bear those words */
 };
+
+enum { LIST_MOST_MS = 20 }; /* as a search of batches is given */
 
 /* On a helper thread: the rows are read, checked by today's tables and worded there. */
 static void run_list(struct inquiry *inquiry, struct store *view)
@@ -95,6 +98,11 @@ static void run_list(struct inquiry *inquiry, struct store *view)
 
     if (store_unread(view) != unread) {
         inquiry_unread(inquiry, view);
+        json_decref(all);
+        return;
+    }
+    if (a->late) {
+        fault_said(&inquiry->fault, FAULT_STATE, NULL, "slow", "list_slow");
         json_decref(all);
         return;
     }
@@ -115,6 +123,10 @@ static void list(struct daemon *d, struct rpc_call *call, const json_t *params, 
                                        .text = json_string_value(json_object_get(params, "text")),
                                        .after = json_string_value(json_object_get(params, "after")),
                                        .limit = asked > 0 ? (int)asked : limit};
+    if (a->page.text) {
+        a->page.most_ms = LIST_MOST_MS;
+        a->page.late = &a->late;
+    }
     a->noun = noun;
     inquiry_start(&a->inquiry, STORE_SLOW, run_list);
 }

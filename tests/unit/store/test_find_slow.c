@@ -63,10 +63,65 @@ static void common_words_beside_common_and_rare_values(void **state)
     assert_string_equal(ids_of(w, &(struct store_find){.text = "granite", .painter = "rare", .after = "1600"}), "1500");
 }
 
+static void count_item(void *arg, const struct store_item *i)
+{
+    (void)i;
+    ++*(size_t *)arg;
+}
+
+/* 50,000 toners with one word: a page of them must be put in order first. What each() takes does not count, or a long
+ * page of a quick search would be called slow. */
+static void words_that_all_things_bear_end_a_list_too(void **state)
+{
+    struct world *w = *state;
+    bool late = false;
+    size_t seen = 0;
+    struct store_item_page page = {.kind = "toner", .text = "white", .limit = 50, .most_ms = 1, .late = &late};
+    world_sql(w,
+              "WITH RECURSIVE n(i) AS (SELECT 1001 UNION ALL SELECT i + 1 FROM n WHERE i < 51000) "
+              "INSERT INTO item(id, kind, name, revision, time, body, words, present) SELECT i, 'toner', 'T' || i, 1, "
+              "'', '{}', '=toner white', 1 FROM n;"
+              "INSERT INTO item_words(rowid, words) SELECT id, words FROM item WHERE id > 1000");
+    assert_true(store_item_page(w->store, &page, count_item, &seen));
+    assert_true(late);
+    assert_int_equal(store_unread(w->store), 0);
+    page.most_ms = 60000;
+    page.after = "T9989"; /* bytewise: T9999 is the last */
+    seen = 0;
+    assert_true(store_item_page(w->store, &page, count_item, &seen));
+    assert_false(late);
+    assert_int_equal(seen, 10);
+}
+
+/* Whoever types a toner that there is not hears of one near it, among 50,000, after a look at a few thousand. */
+static void take_id(void *arg, const char *id)
+{
+    size_t *seen = arg;
+    seen[0]++;
+    seen[1] += strcmp(id, "T50444") == 0;
+}
+
+static void ids_beside_the_one_typed(void **state)
+{
+    struct world *w = *state;
+    size_t seen[2] = {0};
+    world_sql(w,
+              "WITH RECURSIVE n(i) AS (SELECT 1001 UNION ALL SELECT i + 1 FROM n WHERE i < 51000) "
+              "INSERT INTO item(id, kind, name, revision, time, body, words, present) SELECT i, 'toner', 'T' || i, 1, "
+              "'', '{}', '=toner white', 1 FROM n");
+    assert_true(store_item_ids(w->store, "toner", "T5044x", take_id, seen));
+    assert_true(seen[0] <= 6200 && seen[1] > 0);
+    memset(seen, 0, sizeof seen);
+    assert_true(store_item_ids(w->store, "toner", "t50445x", take_id, seen));
+    assert_true(seen[1] > 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(what_takes_too_long_is_ended, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(words_that_all_things_bear_end_a_list_too, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(ids_beside_the_one_typed, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(common_words_beside_common_and_rare_values, world_setup, world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
