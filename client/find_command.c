@@ -6,6 +6,7 @@
 #include "client/options.h"
 #include "client/output.h"
 #include "client/table.h"
+#include "client/variant.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -17,17 +18,6 @@
  * some weeks of a shop. */
 enum { FIND_LIMIT = 50 };
 
-/* The variant, and what makes the cup another colour than that: it must not look like a plain one. */
-static void variant_of(const struct poise_options *opt, const json_t *b, char *out, size_t size)
-{
-    bool tinted = json_array_size(member_list(b, "tinted")) > 0,
-         foreign = json_array_size(member_list(b, "foreign")) > 0;
-    const char *variant = member_text(b, "variant");
-    snprintf(out, size, "%.90s%s%.30s%s%.30s", variant, tinted && *variant ? ", " : "",
-             tinted ? wording_of(opt->style, "find.tinted").text : "", foreign && (*variant || tinted) ? ", " : "",
-             foreign ? wording_of(opt->style, "find.foreign").text : "");
-}
-
 /* In place of a day stands the state where the batch was not finished: an open or scrapped cup must not look like
  * one that can be sprayed. Weights to 0.1 g: finer says nothing of a cup on a shelf. */
 static void batch_row(const struct poise_options *opt, struct table *t, const json_t *b)
@@ -38,7 +28,7 @@ static void batch_row(const struct poise_options *opt, struct table *t, const js
     bool scrapped =
         strcmp(member_text(b, "state"), "scrapped") == 0; /* it has a day as well, and must not look mixed */
     snprintf(formula, sizeof formula, "%s %s", member_text(b, "formula"), member_text(b, "name"));
-    variant_of(opt, b, variant, sizeof variant);
+    variant_words(opt, b, variant, sizeof variant);
     table_row(t, (const char *const[]){
                      member_text(b, "batch"), formula, wording_fixed(opt->style, "coat", member_text(b, "coat")),
                      variant, member_text(b, "order"), member_text(b, "painter"),

@@ -6,9 +6,11 @@
 #include "client/commands.h"
 #include "client/output.h"
 #include "client/table.h"
+#include "client/variant.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* Puts the sentence of a form behind `before`; what is not known is left out. The form has one slot, `text`. */
 static void say_known(const struct poise_options *opt, const char *before, const char *form, const char *text)
@@ -26,12 +28,17 @@ static void say_known(const struct poise_options *opt, const char *before, const
 static void head(const struct poise_options *opt, const json_t *b)
 {
     static const char *const members[] = {"formula", "coat", "variant", "finish", "state"};
+    char variant[160];
     say_known(opt, "", "show.batch text=%s", member_text(b, "batch"));
-    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
-        if (*member_text(b, members[i])) {
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
+        const char *text = strcmp(members[i], "variant") == 0
+                               ? variant_words(opt, b, variant, sizeof variant)
+                               : wording_fixed(opt->style, members[i], member_text(b, members[i]));
+        if (*text) {
             fputs("   ", stdout);
-            output_text(wording_fixed(opt->style, members[i], member_text(b, members[i])), opt->style, stdout);
+            output_text(text, opt->style, stdout);
         }
+    }
     fputc('\n', stdout);
     say_known(opt, "", "show.begun text=%s", figure_time(member_text(b, "begun")).text);
     say_known(opt, ", ", "show.finished text=%s", figure_time(member_text(b, "finished")).text);

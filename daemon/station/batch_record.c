@@ -68,6 +68,8 @@ enum step_verdict batch_step_verdict(const struct batch *b, size_t step)
         return STEP_LEFT;
     if (remembers(b->tinted, b->tints, p->toner))
         return STEP_TINTED;
+    if (remembers(b->foreign, b->foreigns, p->toner))
+        return STEP_FOREIGN; /* a tint made it part of the recipe, and a wrong tin it stays */
     return b->step_short[step] || batch_step_wants(b, step) ? STEP_SHORT : STEP_ON_AIM;
 }
 

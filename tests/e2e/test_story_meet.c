@@ -137,6 +137,7 @@ static void a_tint_over_a_wrong_tin(void **state)
     poise(h, (const char *const[]){"poise", "label", id, "--out", path, NULL});
     holds(poise(h, (const char *const[]){"poise", "find", id, NULL}), "standard, tinted, wrong tin");
     const char *shown = poise(h, (const char *const[]){"poise", "show", id, NULL});
+    holds(shown, "standard, tinted, wrong tin");
     holds(shown, "tinted D 2");
     holds(shown, "not in the formula: D 3");
 }

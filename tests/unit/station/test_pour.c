@@ -1,5 +1,6 @@
 /* Whole pours without a daemon: what is asked next, what grows, what asks. All figures worked by hand from the
  * definitions of k_lo and k_aim (mix/aim.h). */
+#include "station/batch_record.h"
 #include "tests/unit/station/bench_top.h"
 
 static const struct bench_part three[] = {
@@ -448,6 +449,40 @@ static void hardener_that_a_hold_counted_asks(void **state)
     bench_end(&t);
 }
 
+/* 3 g of a wrong tin are left; later 2 g of A are tinted in, and what is in the cup becomes the recipe. The wrong tin
+ * stays one: its step was then called on aim. */
+static void a_tint_makes_no_wrong_tin_right(void **state)
+{
+    static const struct bench_part parts[] = {{"A", 60, PART_COLOUR, 0}, {"B", 40, PART_COLOUR, 0}};
+    static const struct recipe_part stray = {.toner = "X", .role = PART_COLOUR, .density_g_per_ml = 1};
+    struct bench_top t;
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    (void)state;
+    bench_begin(&t, parts, 2, 100);
+    bench_cup(&t);
+    bench_add(&t, 3);
+    strcpy(c.really, "X");
+    c.part = malloc(sizeof *c.part);
+    *c.part = stray;
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    free(c.part);
+    bench_choose(&t, REMEDY_LEAVE);
+    bench_pour(&t, 60);
+    bench_pour(&t, 40);
+    c = bench_command_of(COMMAND_TINT);
+    strcpy(c.really, "A");
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    bench_pour(&t, 2);
+    assert_int_equal(t.batch.state, BATCH_DONE);
+    for (size_t s = 0; s < t.batch.recipe.steps; s++) {
+        const char *toner = t.batch.recipe.part[t.batch.recipe.step[s].part].toner;
+        assert_int_equal(batch_step_verdict(&t.batch, s), toner[0] == 'X'   ? STEP_FOREIGN
+                                                          : toner[0] == 'A' ? STEP_TINTED
+                                                                            : STEP_ON_AIM);
+    }
+    bench_end(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -467,6 +502,7 @@ int main(void)
         cmocka_unit_test(short_waits_for_another_tin_then_stays_short),
         cmocka_unit_test(what_a_hold_counted_is_judged_when_the_cup_is_back),
         cmocka_unit_test(hardener_that_a_hold_counted_asks),
+        cmocka_unit_test(a_tint_makes_no_wrong_tin_right),
         cmocka_unit_test(less_is_made_where_the_others_allow_it),
         cmocka_unit_test(hardener_over_asks_for_more_base_or_stays),
         cmocka_unit_test(a_wrong_tin_counts_for_its_own_toner),
