@@ -59,6 +59,54 @@ static const struct {
     {"a true U+FFFD", "\xEF\xBF\xBD", true, 1, 1, "\xEF\xBF\xBD"},
 };
 
+/* Source: Unicode 15.0, table 3-7, its nine rows as they are printed: from and to of each byte. */
+static const unsigned char well_formed[][8] = {
+    {0x01, 0x7F}, /* from 00; a text of ours ends there */
+    {0xC2, 0xDF, 0x80, 0xBF},
+    {0xE0, 0xE0, 0xA0, 0xBF, 0x80, 0xBF},
+    {0xE1, 0xEC, 0x80, 0xBF, 0x80, 0xBF},
+    {0xED, 0xED, 0x80, 0x9F, 0x80, 0xBF},
+    {0xEE, 0xEF, 0x80, 0xBF, 0x80, 0xBF},
+    {0xF0, 0xF0, 0x90, 0xBF, 0x80, 0xBF, 0x80, 0xBF},
+    {0xF1, 0xF3, 0x80, 0xBF, 0x80, 0xBF, 0x80, 0xBF},
+    {0xF4, 0xF4, 0x80, 0x8F, 0x80, 0xBF, 0x80, 0xBF},
+};
+
+/* Bytes of the well formed sequence that a text begins with; 0: none. */
+static size_t by_the_table(const unsigned char *text)
+{
+    for (size_t r = 0; r < sizeof well_formed / sizeof *well_formed; r++) {
+        size_t n = 0;
+        while (n < 4 && well_formed[r][2 * n] && text[n] >= well_formed[r][2 * n] &&
+               text[n] <= well_formed[r][2 * n + 1])
+            n++;
+        if (n == 4 || !well_formed[r][2 * n])
+            return n;
+    }
+    return 0;
+}
+
+/* Every first and second byte, with the third and fourth at and beside the edges of what may stand there. */
+static void table_3_7_row_by_row(void **state)
+{
+    static const unsigned char edges[] = {0x00, 0x7F, 0x80, 0x8F, 0x90, 0x9F, 0xA0, 0xBF, 0xC0, 0xFF};
+    (void)state;
+    for (unsigned first = 1; first < 256; first++)
+        for (unsigned second = 0; second < 256; second++)
+            for (size_t e = 0; e < sizeof edges * sizeof edges; e++) {
+                unsigned char text[5] = {(unsigned char)first, (unsigned char)second, edges[e / sizeof edges],
+                                         edges[e % sizeof edges]};
+                size_t at = 0, bytes, size;
+                while (text[at] && (size = by_the_table(text + at)) > 0)
+                    at += size;
+                uint32_t c = utf8_next((const char *)text, &bytes);
+                size = by_the_table(text);
+                if (utf8_valid((const char *)text) != (text[at] == 0) || bytes != (size ? size : 1) ||
+                    (size == 0) != (c == 0xFFFD && bytes == 1))
+                    fail_msg("%02x %02x %02x %02x: U+%04X, %zu bytes", text[0], text[1], text[2], text[3], c, bytes);
+            }
+}
+
 static void text_is_measured_and_cleaned(void **state)
 {
     (void)state;
@@ -194,9 +242,13 @@ static void whatever_comes_stays_within_its_room(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(text_is_measured_and_cleaned),     cmocka_unit_test(scripts_that_need_shaping_are_known),
-        cmocka_unit_test(a_copy_is_cut_between_characters), cmocka_unit_test(a_copy_onto_itself_is_allowed),
-        cmocka_unit_test(columns_limit_what_fits),          cmocka_unit_test(whatever_comes_stays_within_its_room),
+        cmocka_unit_test(table_3_7_row_by_row),
+        cmocka_unit_test(text_is_measured_and_cleaned),
+        cmocka_unit_test(scripts_that_need_shaping_are_known),
+        cmocka_unit_test(a_copy_is_cut_between_characters),
+        cmocka_unit_test(a_copy_onto_itself_is_allowed),
+        cmocka_unit_test(columns_limit_what_fits),
+        cmocka_unit_test(whatever_comes_stays_within_its_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
