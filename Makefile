@@ -56,7 +56,7 @@ LIBS_of_text      := text
 LIBS_of_mix       := mix text
 LIBS_of_solver    := solver mix text
 LIBS_of_shape     := shape base text
-LIBS_of_station   := front station mix shape base text
+LIBS_of_station   := front station solver mix shape base text
 LIBS_of_front     := front station mix shape base text
 LIBS_of_store     := store base text
 LIBS_of_catalogue := catalogue station store mix shape base drivers decode text
@@ -187,7 +187,7 @@ check-unit: $(UNIT)
 SHELF_TESTS := $(patsubst %,$(BUILD)/tests/unit/solver/test_%,workoff rescue)
 walk: $(BUILD)/tests/unit/station/test_acts $(SHELF_TESTS)
 	WALKS=20000 $<
-	for shelf in $(SHELF_TESTS); do SHELVES=1000 $$shelf || exit 1; done
+	for shelf in $(SHELF_TESTS); do SHELVES=5000 $$shelf || exit 1; done
 # One allocation, write or sync after the other fails, over batches poured; a fault names the call that failed.
 check-faults: $(PROGRAMS) $(BUILD)/tests/e2e/test_faults $(BUILD)/tests/e2e/test_disk $(BUILD)/tests/e2e/test_kill
 	POINTS=$(or $(POINTS),4000) $(BUILD)/tests/e2e/test_faults

@@ -152,9 +152,11 @@ static void step_row(const struct view *v, const json_t *screen, struct table *t
     bool empty = strcmp(state, "next") == 0 && !(in_cup > 0);
     struct figure aim = grams(v, member_number(now ? now : step, "aim_g"));
     struct figure poured = grams(v, in_cup);
-    table_row(t, (const char *const[]){wording_fixed(v->style, "state", state), member_text(step, "toner"),
-                                       member_text(step, "name"), aim.text, empty ? "" : poured.text,
-                                       step_note(v, screen, step, now).text});
+    const char *batch = member_text(step, "batch"); /* a cup of the shelf, in place of a tin */
+    table_row(t, (const char *const[]){wording_fixed(v->style, "state", state),
+                                       batch[0] ? batch : member_text(step, "toner"),
+                                       batch[0] ? word(v, "page.shelf_cup") : member_text(step, "name"), aim.text,
+                                       empty ? "" : poured.text, step_note(v, screen, step, now).text});
 }
 
 /* The head of the table is left out where there is nothing to pour. `step` counts from 1; 0 and null mean that none
@@ -171,11 +173,11 @@ static void steps(const struct view *v, const json_t *s, FILE *to)
         table_row(&t, (const char *const[]){"", "", "", word(v, "column.aim"), word(v, "column.in_cup"), ""});
     json_array_foreach(member_list(s, "steps"), i, step)
     {
-        bool is_open = i + 1 == open && json_is_object(now) && *toner;
+        bool is_open = i + 1 == open && json_is_object(now) && (*toner || member_text(now, "batch")[0]);
         step_row(v, s, &t, step, is_open ? now : NULL);
     }
     /* The taking out of a dip, and a toner added by eye, are no steps. */
-    if (json_is_object(now) && (!*toner || open == 0))
+    if (json_is_object(now) && ((!*toner && !member_text(now, "batch")[0]) || open == 0))
         table_row(&t, (const char *const[]){wording_fixed(v->style, "state", "now"), toner,
                                             *toner ? member_text(now, "name") : word(v, "status.take_out"),
                                             grams(v, member_number(now, "aim_g")).text,
@@ -221,6 +223,26 @@ static void by_step(const struct view *v, const json_t *s, const json_t *list, b
     }
 }
 
+/* Cups of the shelf, as the bench screen words them. */
+static struct wording rescue_words(const struct view *v, const json_t *r, double take, const char *on)
+{
+    size_t i, len = 0;
+    const json_t *one;
+    char cups[256] = "";
+    json_array_foreach(member_list(r, "batches"), i, one)
+    {
+        if (len < sizeof cups)
+            len += (size_t)snprintf(cups + len, sizeof cups - len, "%s#%.23s %s", len ? ", " : "",
+                                    member_text(one, "batch"), grams(v, member_number(one, "grams")).text);
+    }
+    const char *out = grams(v, take).text;
+    if (take >= 0.5 * least_g(v))
+        return *on ? wording_of(v->style, "status.rescue_out_adds take=%s cups=%s pour=%s", out, cups, on)
+                   : wording_of(v->style, "status.rescue_out take=%s cups=%s", out, cups);
+    return *on ? wording_of(v->style, "status.rescue_adds cups=%s pour=%s", cups, on)
+               : wording_of(v->style, "status.rescue cups=%s", cups);
+}
+
 /* What the hand has to do for a remedy, or why it cannot. Why it does not fit comes before what it would take: an
  * amount that cannot be poured is not shown as an offer. */
 static struct wording remedy_words(const struct view *v, const json_t *s, const json_t *r)
@@ -232,6 +254,8 @@ static struct wording remedy_words(const struct view *v, const json_t *s, const 
     if (*member_text(r, "why"))
         return wording_of(v->style, "status.no_fit why=%s",
                           wording_said(v->style, json_object_get(r, "said"), member_text(r, "why")).text);
+    if (json_array_size(member_list(r, "batches")) > 0)
+        return rescue_words(v, r, take, on);
     if (isfinite(take) && *on)
         return wording_of(v->style, "status.take_and_pour take=%s pour=%s", grams(v, take).text, on);
     if (isfinite(take))

@@ -10,7 +10,7 @@ const COPIES_MAX = 9;
 
 export function drawDone(app) {
   const s = app.screen;
-  const off = s.steps.filter((step) => !["on_aim", null].includes(step.verdict)).map((step) => step.toner ?? step.name);
+  const off = s.steps.filter((step) => !["on_aim", null].includes(step.verdict)).map((step) => step.toner ?? step.batch ?? step.name);
   const [unit, rest] = word("page.g_in_cup").split(/ (.*)/);
   return [
     el("section", { class: "done-list", tabindex: "0", role: "group", "aria-label": word("page.done") },

@@ -33,7 +33,7 @@ function pourInHead(app) {
   const { now } = app.screen, w = app.fresh ? app.weight : null;
   const toGo = w?.to_go_g ?? null;
   const figure = toGo === null ? "" : `${grams(Math.abs(toGo))} ${word(toGo < 0 ? "page.g_past" : "page.g_to_go")}`;
-  return [w?.cue && word(cueWords[w.cue]), now.toner ?? now.name, figure].filter(Boolean).join(" ");
+  return [w?.cue && word(cueWords[w.cue]), now.toner ?? (now.batch ? `${word("page.shelf_cup")} ${now.batch}` : now.name), figure].filter(Boolean).join(" ");
 }
 
 // Counted down from what the daemon said last.

@@ -3,7 +3,7 @@
 import { el } from "./draw.js";
 import { figures, shape } from "./figures.js";
 import { Ruler } from "./ruler.js";
-import { closeWhole, doneAbove, nextBelow, wholeFormula, wholeIsOpen } from "./steps.js";
+import { closeWhole, codeOf, doneAbove, isTakingOut, nameOf, nextBelow, wholeFormula, wholeIsOpen } from "./steps.js";
 import { decimalsOf, grams, hourAndSecond, said, sentence, word } from "./words.js";
 
 const ruler = new Ruler("pour");
@@ -25,13 +25,13 @@ export function drawPour(app) {
 // more: `compact` where the whole formula stands below it.
 function openLine(app, more = "") {
   const s = app.screen, { now } = s;
-  const dip = now.toner === null;
+  const dip = isTakingOut(now);
   const again = s.steps[s.step - 1]?.state === "again";
   return el("section", { class: `open${more}`, "data-of": `${s.batch}/${s.step}` },
     el("div", { class: "hatch" }),
     el("span", { class: "margin" }, dip ? "" : again ? word("page.again") : word("page.now")),
     el("div", { class: "toner" },
-      el("b", { class: "bigcode" }, dip ? word("page.take_out") : now.toner), el("span", { class: "bigname" }, dip ? "" : now.name ?? ""),
+      el("b", { class: "bigcode" }, dip ? word("page.take_out") : codeOf(now)), el("span", { class: "bigname" }, dip ? "" : nameOf(now)),
       now.lot && el("span", { class: "lot" }, word("page.of_lot", { lot: now.lot })),
       el("span", { class: "gap" }), el("span", { class: "amounts", "data-live": "" })),
     el("div", { class: "main" },
@@ -67,7 +67,7 @@ function finer(app) {
 function shownCue(app, cue) {
   const t = performance.now(), shown = app.root.querySelector(".cue")?.dataset.cue;
   if (cue === "stop" && shown !== "stop") app.stopUntil = t + STOP_MS;
-  if (app.screen.now.toner === null && cue !== "ok") return ""; // a spoon is told by the figure alone
+  if (isTakingOut(app.screen.now) && cue !== "ok") return ""; // a spoon is told by the figure alone
   return shown === "stop" && ["pour", "ease", "ok"].includes(cue) && t < (app.stopUntil ?? 0) ? "stop" : cue;
 }
 
@@ -81,7 +81,7 @@ function remember(app) {
 
 // Figures before the point that this step needs, so that the point stays where it is.
 function roomOf(app, shown) {
-  const { now, batch, step } = app.screen, of = `${batch}/${step}/${now.toner}`;
+  const { now, batch, step } = app.screen, of = `${batch}/${step}/${codeOf(now)}`;
   const digits = (g) => String(Math.floor(Math.abs(g ?? 0))).length;
   const least = now.aim_g === null ? BY_EYE_ROOM : digits(now.aim_g);
   app.room = { of, figures: Math.max(app.room?.of === of ? app.room.figures : least, digits(shown)) };
@@ -104,7 +104,7 @@ function shownOf(app, condition) {
   const from = condition === "live" || condition === "faded" ? app.weight : (last ?? now);
   const toGo = from.to_go_g ?? null;
   if (toGo === null) return { grams: from.in_cup_g ?? 0, toGo, inCup: from.in_cup_g, unit: "page.g_in_cup" };
-  const unit = now.toner === null ? "page.g_to_take_out" : toGo >= 0 ? "page.g_to_go" : from.cue === "over" ? "page.g_over" : "page.g_past";
+  const unit = isTakingOut(now) ? "page.g_to_take_out" : toGo >= 0 ? "page.g_to_go" : from.cue === "over" ? "page.g_over" : "page.g_past";
   return { grams: Math.abs(toGo), toGo, inCup: from.in_cup_g, unit };
 }
 
@@ -130,7 +130,7 @@ export function livePour(app) {
 function liveAmounts(app, shown, alive) {
   const { now } = app.screen, inCup = alive ? shown.inCup ?? 0 : now.in_cup_g;
   const pair = (label, g) => el("span", {}, label, " ", el("b", {}, grams(Math.abs(g ?? 0))));
-  const parts = now.toner === null ? [pair(word("page.take_out"), now.aim_g), pair(word("page.out_so_far"), inCup)]
+  const parts = isTakingOut(now) ? [pair(word("page.take_out"), now.aim_g), pair(word("page.out_so_far"), inCup)]
     : [now.aim_g !== null && pair(word("column.aim"), now.aim_g), pair(word("column.in_cup"), inCup)];
   app.root.querySelector(".amounts").replaceChildren(...parts.filter(Boolean));
 }

@@ -14,11 +14,19 @@ export function remedyMoves(s) {
     .sort((a, b) => order.indexOf(a.act.params.choice) - order.indexOf(b.act.params.choice));
 }
 
+// Paint out first where that is needed, then the cups, then what is still fresh.
+function rescueText(r, adds) {
+  if (!r.batches) return "";
+  const cups = r.batches.map((b) => `#${b.batch} ${grams(b.grams)} g`).join(", "), out = r.take_g > 0 ? "_out" : "";
+  return word(`page.rescue${out}${adds ? "_adds" : ""}`, { cups, adds, take_g: r.take_g });
+}
+
 // What is to be poured, or how far off the cup then stays: one sentence.
 function remedyText(s, choice, r) {
   const adds = (r.add_g ?? []).map((g, i) => (g > 0 ? `${s.steps[i]?.toner ?? ""} ${grams(g)}` : "")).filter(Boolean).join(", ");
   if (choice === "grow") return adds ? word("page.grow_adds", { adds }) : "";
   if (choice === "dip") return adds ? word("page.dip_adds", { take_g: r.take_g, adds }) : word("page.dip", { take_g: r.take_g });
+  if (choice === "rescue") return rescueText(r, adds);
   if (choice === "again") return word("page.again_keeps");
   if (r.ratio) return word("page.leave_ratio", { ratio: r.ratio.map((x) => fixed(x, Number.isInteger(x) ? 0 : 2)).join(":") });
   const off = (r.deviation_pct ?? []).map((p, i) => (Math.abs(p ?? 0) >= 0.05 ? [s.steps[i]?.toner, p] : null)).filter(Boolean)[0];

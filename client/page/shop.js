@@ -30,7 +30,7 @@ function bench(name, b) {
   return el("div", { class: "pick" }, el("b", {}, name), el("span", {}, s?.painter ?? ""),
     el("span", {}, s?.batch ? `${s.formula} ${s.name ?? ""} ${s.coat ? word(`coat.${s.coat}`) : ""}` : word("page.idle")),
       el("span", { class: "gap" }),
-    el("b", {}, s?.now?.toner ?? ""), el("span", {}, s?.state === "over" ? word("page.over") : toGo),
+    el("b", {}, s?.now?.toner ?? s?.now?.batch ?? ""), el("span", {}, s?.state === "over" ? word("page.over") : toGo),
     life !== null && el("span", { class: life > 15 ? "" : "over" },
       life > 0 ? word("page.pot_life", { left_min: life }) : word("page.pot_life_over")),
     el("span", { class: live ? "who" : "over" }, scale));

@@ -60,7 +60,7 @@ export class Sound {
 
   hearWeight(app) {
     const { weight: w, screen: s } = app;
-    const cue = s.state === "pour" && !s.lifted && s.now?.toner ? w.cue : null;
+    const cue = s.state === "pour" && !s.lifted && (s.now?.toner ?? s.now?.batch) ? w.cue : null;
     if (cue !== this.cue && ["ease", "stop", "ok"].includes(cue)) this.play(cue);
     if (cue === "stop" && cue !== this.cue) this.stopped = { at: performance.now(), in_cup_g: w.in_cup_g };
     this.stillRising(cue, w, s.now?.tolerance_g ?? 0);

@@ -9,12 +9,17 @@ const verdictWord = { short: "page.short", over: "page.over", left: "page.left",
 // What is still to pour of a step, or all of it; "" where the eye decides.
 const figureOf = (step) => (step.aim_g === null ? "" : grams(step.to_go_g ?? step.aim_g));
 
+// A cup of the shelf has its number for a code; a taking out has neither toner nor cup.
+export const codeOf = (step) => step.toner ?? step.batch ?? "";
+export const nameOf = (step) => (step.batch ? word("page.shelf_cup") : step.name ?? "");
+export const isTakingOut = (now) => now.toner === null && !now.batch;
+
 export function stepLine(step, large = false) {
   const done = step.state === "done";
   const margin = done ? word(verdictWord[step.verdict] ?? "page.done") : word(`page.${step.state}`);
   const off = done && step.aim_g !== null ? grams(step.poured_g - step.aim_g, true) : "";
   const looks = step.de00?.said && (done || step.verdict === "over") ? `, ${said(step.de00.said)}` : "";
-  return line(margin, step.toner ?? "", `${step.name ?? ""}${looks}`, done ? grams(step.poured_g) : figureOf(step), off,
+  return line(margin, codeOf(step), `${nameOf(step)}${looks}`, done ? grams(step.poured_g) : figureOf(step), off,
     `${step.state} ${large ? "large" : ""} ${step.verdict ?? ""}`);
 }
 
@@ -28,8 +33,9 @@ export function doneAbove(app) {
 // One large, one small, the rest in one line.
 export function nextBelow(app) {
   const s = app.screen;
-  const next = s.steps.filter((step, i) => (step.state === "next" || step.state === "again") && i !== s.step - 1);
-  const rest = next.slice(2).map((step) => `${step.toner ?? step.name} ${figureOf(step)}`.trim()).join(", ");
+  const next = s.steps.filter((step, i) => (step.state === "next" || step.state === "again") && i !== s.step - 1)
+    .sort((a, b) => Number(Boolean(b.batch)) - Number(Boolean(a.batch))); // cups of the shelf come before the tins
+  const rest = next.slice(2).map((step) => `${codeOf(step)} ${figureOf(step)}`.trim()).join(", ");
   if (!next.length) return null;
   return opens(app, "next-below", ...next.slice(0, 2).map((step, i) => stepLine(step, i === 0)),
     rest && el("p", { class: "then" }, `${word("page.then")} ${rest}`));

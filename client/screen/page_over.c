@@ -41,6 +41,35 @@ static void adds_text(const struct paint *p, const json_t *remedy, char *buf, si
     }
 }
 
+/* `1031 23.5, 1033 8.0`: the cups of the shelf with what is poured of each. */
+static void cups_text(const struct paint *p, const json_t *remedy, char *buf, size_t size)
+{
+    const json_t *cups = json_object_get(remedy, "batches"), *cup;
+    size_t i, n = 0;
+    char g[NUMBER_ROOM];
+    buf[0] = '\0';
+    json_array_foreach(cups, i, cup)
+    {
+        number_weight(&p->m->style, member_number(cup, "grams"), false, g, sizeof g);
+        if (n < size)
+            n += (size_t)snprintf(buf + n, size - n, "%s#%.23s %s g", n ? ", " : "", member_text(cup, "batch"), g);
+    }
+}
+
+/* Paint out first where that is needed, then the cups, then what is still fresh. */
+static struct said rescue_sentence(const struct paint *p, const json_t *remedy, const char *adds)
+{
+    char cups[4 * 48];
+    double take_g = member_number(remedy, "take_g");
+    cups_text(p, remedy, cups, sizeof cups);
+    if (!cups[0])
+        return (struct said){.used = 0};
+    if (take_g > 0)
+        return adds[0] ? say("page.rescue_out_adds take_g=%f cups=%s adds=%s", take_g, cups, adds)
+                       : say("page.rescue_out take_g=%f cups=%s", take_g, cups);
+    return adds[0] ? say("page.rescue_adds cups=%s adds=%s", cups, adds) : say("page.rescue cups=%s", cups);
+}
+
 /* What the painter then has to do, in the remedy's own figures. Of a foreign toner no deviation is known. */
 static struct said sentence_of(const struct paint *p, int digit)
 {
@@ -48,11 +77,13 @@ static struct said sentence_of(const struct paint *p, int digit)
     const json_t *remedy = shown_object(b->remedies, menu_remedy_choice(digit));
     const struct shown_step *step = model_open_step(p->m);
     const json_t *off = step ? json_array_get(json_object_get(remedy, "deviation_pct"), b->step - 1) : NULL;
-    char adds[SAID_ROOM - 80];
+    char adds[SAID_ROOM - 280];
     adds_text(p, remedy, adds, sizeof adds);
     if (digit == 2)
         return adds[0] ? say("page.dip_adds take_g=%f adds=%s", member_number(remedy, "take_g"), adds)
                        : say("page.dip take_g=%f", member_number(remedy, "take_g"));
+    if (digit == 5)
+        return rescue_sentence(p, remedy, adds);
     if (digit == 3 && member_text(remedy, "ratio")[0])
         return say("page.leave_ratio ratio=%s", member_text(remedy, "ratio"));
     if (digit == 3)

@@ -122,6 +122,8 @@ static void paint_now(const struct paint *p, const struct plan *l)
                  model_text(p->m, say("page.of_lot lot=%s", b->now.lot), lot, sizeof lot / 2));
         line.name = named;
     }
+    if (b->now.shelf_cup)
+        line.name = paint_word(p, "page.shelf_cup");
     if (b->state == BENCH_CUP) {
         line.code = paint_word(p, "page.cup");
         line.name = "";

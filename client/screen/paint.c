@@ -158,7 +158,7 @@ void paint_step(const struct paint *p, int row, const struct shown_step *step, c
     if (done && shown_poured(step))
         deviation_text(p, step->deviation_pct, deviation, sizeof deviation);
     char name[LINE_ROOM], looks[LINE_ROOM];
-    utf8_copy(name, sizeof name, step->name);
+    utf8_copy(name, sizeof name, step->shelf_cup ? paint_word(p, "page.shelf_cup") : step->name);
     if (done && step->looks)
         paint_join(name, sizeof name, ", ", model_told(p->m, step->looks, looks, sizeof looks));
     struct line line = {margin, step->toner, name, shown, deviation, INK_BOLD, INK_PLAIN};

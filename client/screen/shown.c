@@ -59,6 +59,16 @@ const char *shown_said(const json_t *said, enum words_language language, const s
 }
 
 /* A step's state and verdict are the daemon's; a name that is not known counts as `next` and as no verdict. */
+/* A cup of the shelf has no toner; its number stands in its place. */
+static bool take_cup(const char **toner, const json_t *from)
+{
+    const char *batch = member_text(from, "batch");
+    if ((*toner)[0] || !batch[0])
+        return false;
+    *toner = batch;
+    return true;
+}
+
 static void read_step(struct shown_step *step, const json_t *from)
 {
     *step = (struct shown_step){
@@ -72,6 +82,7 @@ static void read_step(struct shown_step *step, const json_t *from)
         .state = (enum step_state)PLACE(member_text(from, "state"), step_names, STEP_NEXT),
         .verdict = (enum verdict)PLACE(member_text(from, "verdict"), verdict_names, VERDICT_NONE),
     };
+    step->shelf_cup = take_cup(&step->toner, from);
 }
 
 /* No landing is known from a screen: it comes with each weight. */
@@ -89,6 +100,7 @@ static void read_now(struct shown_now *now, const json_t *from)
         .landing_g = NAN,
         .cue = (enum cue)PLACE(member_text(from, "cue"), cue_names, CUE_NONE),
     };
+    now->shelf_cup = take_cup(&now->toner, from);
     now->take_out = now->open && now->toner[0] == '\0' && now->aim_g < 0;
 }
 

@@ -64,20 +64,22 @@ enum next_kind {
 };
 
 struct shown_step {
-    const char *toner, *name;
-    double aim_g;         /* NAN: nothing is known yet */
-    double poured_g;      /* NAN or 0: nothing was poured */
-    double to_go_g;       /* what was not counted of it yet; NAN: nothing is asked */
-    double deviation_pct; /* off its aim; NAN: not known */
-    const json_t *looks;  /* a said: what that looks like; NULL: nothing to tell */
+    const char *toner, *name; /* toner: of a cup from the shelf its number */
+    bool shelf_cup;           /* poured out of a cup of the shelf */
+    double aim_g;             /* NAN: nothing is known yet */
+    double poured_g;          /* NAN or 0: nothing was poured */
+    double to_go_g;           /* what was not counted of it yet; NAN: nothing is asked */
+    double deviation_pct;     /* off its aim; NAN: not known */
+    const json_t *looks;      /* a said: what that looks like; NULL: nothing to tell */
     enum step_state state;
     enum verdict verdict;
 };
 
 /* The open step by the last reading; a `weight` note moves the last four on. */
 struct shown_now {
-    bool open;     /* there is an open step */
-    bool take_out; /* the taking out after a dip: no toner, aims below 0 */
+    bool open;      /* there is an open step */
+    bool take_out;  /* the taking out after a dip: no toner, aims below 0 */
+    bool shelf_cup; /* poured out of a cup of the shelf: `toner` is its number */
     const char *toner, *name;
     const char *lot;                     /* of the tin that was scanned; "": none was */
     double aim_g, tolerance_g;           /* NAN: by eye (a tint) */

@@ -172,6 +172,12 @@ void bench_wait_over(uv_timer_t *timer);
 void bench_drop_turns(struct bench *b, const struct fault *why);
 /* The accept that waited is over, and the row goes on. */
 void bench_turn_done(struct bench *b);
+/* rescue_offer.c: an act that leads to an overpour of colour first waits for what cups of the shelf could do about it;
+ * then(), later, with the offer in the act's event and batch. False: nothing is to be waited for. */
+typedef void bench_offered(struct bench *b, struct bench_act *act, const struct track *track);
+bool bench_offer_rescue(struct bench *b, struct bench_act *act, const struct track *track, bench_offered *then);
+/* Whether the cups that were offered still hold so much: another bench may have poured from them. False: *fault. */
+bool bench_rescue_stands(struct bench *b, struct fault *fault);
 /* commit.c: writes the act; takes all it owns. */
 void bench_write(struct bench *b, struct bench_act *act);
 /* An act of a turn, with no event yet. NULL: no memory, and the call is still the turn's. */
@@ -180,6 +186,9 @@ struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn);
 void bench_act_free(struct bench_act *act);
 /* Fills what every event carries: time, station, revision, weight's frame. */
 void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision);
+/* stock_taken.c: what an act pours out of a cup of the shelf, below 0: what it gives back. False: nothing. The number
+ * is the batch's own text. */
+bool bench_cup_taken(const struct batch *before, const struct event *e, struct store_take *take);
 /* stock_taken.c: what an act pours out of tins, or (below 0 poured) gives back: how many moves. Their texts are the
  * batches' and the event's; day must live as long. */
 size_t bench_stock_taken(const struct batch *before, const struct batch *after, const struct event *e, const char *day,

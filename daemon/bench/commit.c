@@ -148,9 +148,12 @@ static const char *batch_of(const struct bench_act *act, const struct event *e)
     return act->events == 1 ? act->after->id : act->bench->batch->id;
 }
 
-/* What a beginning takes out of cups of the shelf. */
+/* What a beginning takes out of cups of the shelf, or a rescue pours out of one; what undo takes back goes back. */
 static void find_takes(struct bench_act *act)
 {
+    const struct batch *before = act->bench->batch;
+    bool poured = before && bench_cup_taken(before, &act->event[0], &act->take[0]);
+    act->takes = poured ? 1 : 0;
     for (size_t i = 0; i < act->events; i++)
         for (size_t h = 0; act->event[i].begun && h < act->event[i].begun->haves; h++)
             if (act->event[i].begun->have[h].batch[0])

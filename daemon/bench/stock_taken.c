@@ -1,4 +1,5 @@
-/* stock_taken.c - what an accepted pour takes out of the shop's tins, and what its undo gives back. It must not know
+/* stock_taken.c - what an accepted pour takes out of the shop's tins, or out of a cup of the shelf, and what its undo
+ * gives back. It must not know
  * how much there is: the store moves grams, and only of toners that were ever counted or received. */
 #include "bench/bench_parts.h"
 
@@ -29,6 +30,36 @@ static bool pours(const struct batch *before, const struct batch *after, enum ev
     return kind == EVENT_UNDONE && after->state != BATCH_CUP;
 }
 
+/* The accept that an undo takes back; NULL: none, or that of a cup set on the scale. */
+static const struct event *last_accept(const struct batch *b)
+{
+    for (size_t i = b->events; i > 0; i--)
+        if (b->history[i - 1].kind == EVENT_ACCEPTED || b->history[i - 1].kind == EVENT_CUP)
+            return b->history[i - 1].kind == EVENT_ACCEPTED ? &b->history[i - 1] : NULL;
+    return NULL;
+}
+
+/* Out of a cup of the shelf, which the event names, and not out of a tin. */
+static bool is_of_cup(const struct batch *before, const struct event *e)
+{
+    const struct event *pour = e->kind == EVENT_UNDONE ? last_accept(before) : e;
+    return pour && pour->cup[0] && !pour->toner[0];
+}
+
+/* A hold counts what was poured of the open cup so far. An empty cup takes with it what the shelf still showed. */
+bool bench_cup_taken(const struct batch *before, const struct event *e, struct store_take *take)
+{
+    if (e->kind == EVENT_HELD && before->state == BATCH_POUR && before->now == NOW_CUP && e->counted_g > 0) {
+        *take = (struct store_take){.batch = before->cup[before->open_cup].batch, .grams = e->counted_g};
+        return true;
+    }
+    if ((e->kind != EVENT_ACCEPTED && e->kind != EVENT_UNDONE) || !is_of_cup(before, e))
+        return false;
+    const struct event *pour = e->kind == EVENT_UNDONE ? last_accept(before) : e;
+    *take = (struct store_take){.batch = pour->cup, .grams = e == pour ? pour->shelf_g : -pour->shelf_g};
+    return true;
+}
+
 /* The lot that was named with the pour; an undo takes back the last one. NULL: none was. */
 static const char *lot_of(const struct batch *before, const struct event *e)
 {
@@ -43,7 +74,7 @@ size_t bench_stock_taken(const struct batch *before, const struct batch *after, 
                          struct store_move moves[RECIPE_PARTS])
 {
     size_t count = 0;
-    if (!before || !after || !pours(before, after, e->kind))
+    if (!before || !after || !pours(before, after, e->kind) || is_of_cup(before, e))
         return 0;
     /* An undone tint or wrong tin is a part of the batch before alone. */
     const struct batch *wider = e->kind == EVENT_UNDONE ? before : after;

@@ -159,6 +159,13 @@ static void internal(struct bench *b, struct bench_act *act)
     refuse(b, &f);
 }
 
+/* The answer is the screen of the batch as it will be. */
+static void write_act(struct bench *b, struct bench_act *act, const struct track *track)
+{
+    act->answer = screen_after(b, act->after, track, !bench_act_weighs(act->event[0].kind));
+    bench_write(b, act);
+}
+
 /* The last step of each act. folded: its events are in act->after, and track has moved along; else it is refused. */
 static void hand_over(struct bench *b, struct bench_act *act, bool folded, const struct track *track)
 {
@@ -166,8 +173,8 @@ static void hand_over(struct bench *b, struct bench_act *act, bool folded, const
         internal(b, act);
         return;
     }
-    act->answer = screen_after(b, act->after, track, !bench_act_weighs(act->event[0].kind));
-    bench_write(b, act);
+    if (!bench_offer_rescue(b, act, track, write_act))
+        write_act(b, act, track);
     pop(b);
 }
 
@@ -263,6 +270,10 @@ static bool run_command(struct bench *b)
         return true;
     }
     if (command_weighs(b->batch, &t->command) && !scale_lives(b, &f)) {
+        refuse(b, &f);
+        return true;
+    }
+    if (t->command.kind == COMMAND_REMEDY && t->command.remedy == REMEDY_RESCUE && !bench_rescue_stands(b, &f)) {
         refuse(b, &f);
         return true;
     }

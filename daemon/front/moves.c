@@ -8,6 +8,7 @@
 #include "text/utf8.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 enum { IN_IDLE = 1, IN_CUP = 2, IN_POUR = 4, IN_OVER = 8, IN_DONE = 16, IN_PREMIX = 32 };
@@ -35,6 +36,7 @@ static const struct move moves[] = {
     {"move_dip", "remedy", "choice", "dip", "", IN_OVER, {.kind = COMMAND_REMEDY, .remedy = REMEDY_DIP}},
     {"move_leave", "remedy", "choice", "leave", "", IN_OVER, {.kind = COMMAND_REMEDY, .remedy = REMEDY_LEAVE}},
     {"move_again", "remedy", "choice", "again", "", IN_OVER, {.kind = COMMAND_REMEDY, .remedy = REMEDY_AGAIN}},
+    {"move_rescue", "remedy", "choice", "rescue", "", IN_OVER, {.kind = COMMAND_REMEDY, .remedy = REMEDY_RESCUE}},
     {"move_undo", "undo", NULL, NULL, "", IN_POUR | IN_OVER | IN_DONE, {.kind = COMMAND_UNDO}},
     {"move_retare", "retare", NULL, NULL, "", IN_POUR | IN_DONE, {.kind = COMMAND_RETARE}},
     {"move_tint", "tint", NULL, NULL, "toner", IN_POUR | IN_DONE, {.kind = COMMAND_TINT}},
@@ -133,6 +135,17 @@ static bool doubts(const struct front *f, const struct move *m, struct said *sai
     return decide_doubts(f->batch, f->track, f->cups, said);
 }
 
+/* `1031, 1033`: the cups that a rescue pours in. */
+static struct said rescue_with(const struct event_rescue *r)
+{
+    char cups[EVENT_RESCUE_CUPS * 26] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < r->cups && used < sizeof cups; i++)
+        used += (size_t)snprintf(cups + used, sizeof cups - used, "%s%s", i ? ", " : "", r->cup[i].batch);
+    return r->cups == 1 ? say("move_rescue_cup batch=%s pour_g=%f", r->cup[0].batch, r->cup[0].grams)
+                        : say("move_rescue_cups cups=%s", cups);
+}
+
 /* A remedy tells its figure, the other acts are fixed words. */
 static struct said said_of(const struct front *f, const struct move *m)
 {
@@ -140,8 +153,10 @@ static struct said said_of(const struct front *f, const struct move *m)
     struct said said = {.used = 0};
     if (doubts(f, m, &said))
         return said;
-    if (m->command.remedy == REMEDY_GROW || m->command.remedy == REMEDY_DIP) {
+    if (m->command.remedy == REMEDY_GROW || m->command.remedy == REMEDY_DIP || m->command.remedy == REMEDY_RESCUE) {
         batch_remedies(f->batch, &r);
+        if (m->command.remedy == REMEDY_RESCUE && r.rescue.possible)
+            return rescue_with(&f->batch->rescue);
         if (m->command.remedy == REMEDY_GROW && r.grow.possible)
             return say("move_grow_to total_g=%f", r.grow.total_g);
         if (m->command.remedy == REMEDY_DIP && r.dip.possible)

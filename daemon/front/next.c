@@ -47,9 +47,11 @@ static json_t *accept(const struct front *f)
     return front_act(f, "accept", NULL, NULL);
 }
 
-/* "" while paint is taken out: no toner is poured then. */
+/* "" while paint is taken out, or poured out of a cup of the shelf: no toner is poured then. */
 static const char *open_toner(const struct batch *b)
 {
+    if (b->now == NOW_CUP)
+        return "";
     if (b->now == NOW_TINT)
         return b->tint.toner;
     return b->open >= 0 ? b->recipe.part[b->recipe.step[b->open].part].toner : "";
@@ -160,6 +162,21 @@ static bool unseen(const struct front *f, const struct front_now *now)
            batch_step_aim_g(b, (size_t)b->open) < batch_d_g(b) / 2;
 }
 
+/* Out of a cup of the shelf: as of a tin, but it is named by its number, and an empty one ends it. */
+static void out_of_cup(const struct front *f, const struct front_now *now, struct line *l)
+{
+    const char *batch = f->batch->cup[f->batch->open_cup].batch;
+    bool there = f->cue == MIX_CUE_OK || f->cue == MIX_CUE_OVER;
+    if (there && f->settled) {
+        key(l, say("next_cup_poured in_cup_g=%f batch=%s", now->in_cup_g, batch), accept(f));
+    } else if (there || f->cue == MIX_CUE_STOP) {
+        hand(l, f->cue == MIX_CUE_OK ? say("next_settle") : say("next_stop"));
+    } else {
+        hand(l, f->cue == MIX_CUE_EASE ? say("next_cup_ease batch=%s", batch) : say("next_cup_pour batch=%s", batch));
+        second(l, say("next_cup_empty batch=%s", batch), front_act(f, "accept", "short", json_true()));
+    }
+}
+
 /* A cup that is off, then what is poured, then how near it is; a step of nothing closes by one key. */
 static void pour(const struct front *f, struct line *l)
 {
@@ -172,6 +189,8 @@ static void pour(const struct front *f, struct line *l)
         lifted(f, &now, l);
     } else if (f->batch->now == NOW_TINT) {
         by_eye(f, &now, l);
+    } else if (f->batch->now == NOW_CUP) {
+        out_of_cup(f, &now, l);
     } else if (f->settled && unseen(f, &now)) {
         key(l, say("next_unseen toner=%s aim_g=%f", toner, now.aim_g), accept(f));
     } else if (f->cue == MIX_CUE_OK || f->cue == MIX_CUE_OVER) {

@@ -9,6 +9,7 @@
 #include "text/timestamp.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -36,6 +37,12 @@ static int shown_step(const struct batch *b)
     return b->state == BATCH_POUR && b->now == NOW_STEP ? b->open : -1;
 }
 
+/* A cup of the shelf is poured in. */
+static bool is_cup_open(const struct batch *b)
+{
+    return b->state == BATCH_POUR && b->now == NOW_CUP;
+}
+
 /* What is poured just now, as of the last reading: clients move to_go_g and in_cup_g on with each weight. null where no
  * step is open. */
 static json_t *now_of(const struct front *f)
@@ -47,8 +54,12 @@ static json_t *now_of(const struct front *f)
     if (!n.open)
         return json_null();
     const char *toner = NULL, *name = "take out";
+    char cup[32];
     int step = shown_step(b);
-    if (step >= 0) {
+    if (is_cup_open(b)) {
+        snprintf(cup, sizeof cup, "cup %s", b->cup[b->open_cup].batch);
+        name = cup;
+    } else if (step >= 0) {
         toner = b->recipe.part[b->recipe.step[step].part].toner;
         name = b->recipe.part[b->recipe.step[step].part].name;
     } else if (b->now == NOW_TINT) {
@@ -58,7 +69,8 @@ static json_t *now_of(const struct front *f)
     /* What the scale's own display reads at the aim: the base, and what is still to come onto it. */
     double pour = (double)track_pour_ug(t) / 1e6;
     double shows = t->active ? (double)t->base_ug / 1e6 + n.aim_g - (n.in_cup_g - pour) : NAN;
-    return json_pack("{s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "toner", text_of(toner), "name", name, "lot",
+    return json_pack("{s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "toner", text_of(toner), "name", name,
+                     "batch", is_cup_open(b) ? json_string(b->cup[b->open_cup].batch) : json_null(), "lot",
                      text_of(batch_tin_lot(b, batch_open_toner(b))), "aim_g", number_json(n.aim_g), "in_cup_g",
                      number_json(n.in_cup_g), "to_go_g", number_json(n.to_go_g), "tolerance_g",
                      number_json(n.tolerance_g), "cue", mix_cue_name(f->cue), "scale_shows_g", number_json(shows));
@@ -93,13 +105,36 @@ static json_t *step_of(const struct front *f, size_t s)
                      "lot", text_of(batch_step_lot(b, s)), "de00", shade_json(&shade, false, &style));
 }
 
-/* In pouring order: colour, what goes on top, then wrong tins; all listed from the beginning with their aims. */
+/* A cup of the shelf has no toner: it is counted by what it holds. */
+static json_t *cup_step_of(const struct batch *b, size_t i)
+{
+    const struct batch_cup *cup = &b->cup[i];
+    char name[32];
+    bool open = is_cup_open(b) && i == b->open_cup;
+    snprintf(name, sizeof name, "cup %s", cup->batch);
+    const char *verdict = !cup->done                                                   ? NULL
+                          : cup->poured_g < cup->aim_g - batch_cup_tolerance_g(b, cup) ? "short"
+                                                                                       : "on_aim";
+    return json_pack("{s:n, s:s, s:s, s:o, s:o, s:o, s:s, s:n, s:o, s:n, s:n, s:n}", "toner", "batch", cup->batch,
+                     "name", name, "aim_g", number_json(cup->aim_g), "poured_g", number_json(cup->poured_g), "to_go_g",
+                     number_json(cup->done ? 0 : cup->aim_g - cup->poured_g), "state",
+                     cup->done           ? "done"
+                     : !open             ? "next"
+                     : cup->poured_g > 0 ? "again"
+                                         : "now",
+                     "place", "verdict", text_of(verdict), "deviation_pct", "lot", "de00");
+}
+
+/* In pouring order: colour, what goes on top, then wrong tins, all listed from the beginning with their aims; then the
+ * cups of the shelf that a rescue pours in, so that no place in the list moves. */
 static json_t *steps_of(const struct front *f)
 {
     const struct batch *b = f->batch;
     json_t *list = json_array();
     for (size_t s = 0; s < b->recipe.steps; s++)
         json_array_append_new(list, step_of(f, s));
+    for (size_t i = 0; i < b->cups; i++)
+        json_array_append_new(list, cup_step_of(b, i));
     return list;
 }
 
@@ -120,6 +155,22 @@ static json_t *remedy_of(const struct front *f, const struct batch_remedies *all
     for (size_t s = 0; s < b->recipe.steps; s++)
         json_array_append_new(add, number_json(r->add_g[s]));
     json_object_set_new(o, "add_g", add);
+    return o;
+}
+
+/* null: no cup of the shelf makes it cheaper. */
+static json_t *rescue_of(const struct front *f, const struct batch_remedies *r)
+{
+    const struct batch *b = f->batch;
+    json_t *o = remedy_of(f, r, &r->rescue, true), *batches = json_array();
+    for (size_t i = 0; json_is_object(o) && i < b->rescue.cups; i++)
+        json_array_append_new(batches, json_pack("{s:s, s:o}", "batch", b->rescue.cup[i].batch, "grams",
+                                                 number_json(b->rescue.cup[i].grams)));
+    if (json_is_object(o)) {
+        json_object_set(o, "batches", batches);
+        json_object_set_new(o, "take_g", number_json(r->rescue_take_g));
+    }
+    json_decref(batches);
     return o;
 }
 
@@ -145,6 +196,7 @@ static json_t *remedies_of(const struct front *f)
         json_object_set_new(o, "grow_why", json_string(r.grow.why));
     json_object_set_new(o, "again",
                         r.again ? json_pack("{s:o}", "cost", number_json_money(r.again_cost)) : json_null());
+    json_object_set_new(o, "rescue", rescue_of(f, &r));
     return o;
 }
 
@@ -280,7 +332,7 @@ static void batch_members(json_t *o, const struct front *f)
     const struct batch *b = f->batch;
     const struct recipe *r = &b->recipe;
     double total = batch_k_aim(b), ml = batch_volume_ml(b, total);
-    int step = shown_step(b);
+    int step = is_cup_open(b) ? (int)(b->recipe.steps + b->open_cup) : shown_step(b);
     json_t *fill =
         json_pack("{s:o, s:o, s:o, s:o}", "colour_g", number_json(total), "spray_g",
                   number_json(batch_weight_g(b, total)), "spray_ml", number_json(ml), "cup_ml", number_json(b->cup_ml));

@@ -43,6 +43,11 @@ double batch_step_tolerance_g(const struct batch *b, size_t step)
     return mix_tolerance_g(share, batch_k_lo(b), batch_tolerance(b));
 }
 
+double batch_cup_tolerance_g(const struct batch *b, const struct batch_cup *cup)
+{
+    return mix_tolerance_g(1, cup->aim_g, batch_tolerance(b));
+}
+
 /* An aim of less than a microgram (no per cent of reducer at all) is nothing to pour. */
 static bool addition_wants(const struct batch *b, size_t step)
 {

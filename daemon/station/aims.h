@@ -34,6 +34,8 @@ double batch_step_aim_g(const struct batch *b, size_t step);
 /* What the step should hold at k_lo: what it is judged by. */
 double batch_step_judged_aim_g(const struct batch *b, size_t step);
 double batch_step_tolerance_g(const struct batch *b, size_t step);
+/* Of what a rescue pours out of a cup of the shelf. */
+double batch_cup_tolerance_g(const struct batch *b, const struct batch_cup *cup);
 /* The step that a toner's weight counts for: the first of that toner not poured yet, else its last; -1: none. */
 int batch_step_for(const struct batch *b, const char *toner);
 /* Whether the step wants more paint, judged at k_lo. */

@@ -113,6 +113,17 @@ static struct batch_asked asked_tint(const struct batch *b)
                                 .tolerance_g = NAN};
 }
 
+/* Out of a cup of the shelf: by what was worked out, as finely as a toner of that weight. */
+static struct batch_asked asked_cup(const struct batch *b)
+{
+    const struct batch_cup *cup = &b->cup[b->open_cup];
+    return (struct batch_asked){.open = true,
+                                .running = true,
+                                .aim_g = cup->aim_g,
+                                .counted_g = cup->poured_g,
+                                .tolerance_g = batch_cup_tolerance_g(b, cup)};
+}
+
 struct batch_asked fold_asked_of(const struct batch *b)
 {
     if (b->state == BATCH_OVER)
@@ -121,6 +132,8 @@ struct batch_asked fold_asked_of(const struct batch *b)
         return (struct batch_asked){.open = true, .running = true, .aim_g = -b->take_g, .tolerance_g = NAN};
     if (b->state == BATCH_POUR && b->now == NOW_TINT)
         return asked_tint(b);
+    if (b->state == BATCH_POUR && b->now == NOW_CUP)
+        return asked_cup(b);
     if (b->state != BATCH_POUR || b->open < 0)
         return (struct batch_asked){.aim_g = NAN, .tolerance_g = NAN};
     return (struct batch_asked){.open = true,

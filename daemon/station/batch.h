@@ -10,7 +10,7 @@
 #include "station/track.h"
 
 enum batch_state { BATCH_CUP, BATCH_POUR, BATCH_OVER, BATCH_DONE, BATCH_HELD, BATCH_FINISHED, BATCH_SCRAPPED };
-enum batch_now { NOW_STEP, NOW_TAKE_OUT, NOW_TINT };
+enum batch_now { NOW_STEP, NOW_TAKE_OUT, NOW_TINT, NOW_CUP };
 
 #define BATCH_BITS 16 /* tints, and wrong tins, that a batch remembers by toner */
 
@@ -18,6 +18,14 @@ enum batch_now { NOW_STEP, NOW_TAKE_OUT, NOW_TINT };
 struct batch_bit {
     char toner[RECIPE_ID];
     double grams; /* of it in the cup: poured, less what a dip or a loss took along */
+};
+
+/* A cup of the shelf that a rescue pours in: a step of its own. */
+#define BATCH_CUPS 16 /* of all rescues of one batch */
+struct batch_cup {
+    char batch[24];
+    double aim_g, poured_g;
+    bool done; /* its accept has come */
 };
 
 struct batch {
@@ -54,8 +62,13 @@ struct batch {
         bool running; /* the reading counts on top; false: it was accepted, and asks for a remedy */
         double aim_g, counted_g, tolerance_g; /* aim and tolerance NaN: none */
     } asked;
-    double take_g;                                /* NOW_TAKE_OUT: what shall come out */
-    struct recipe_part tint;                      /* NOW_TINT */
+    double take_g;                    /* NOW_TAKE_OUT: what shall come out */
+    struct event_rescue rescue;       /* offered in state over, or under way; cups 0: none */
+    bool rescuing;                    /* under way: taking out, then cup by cup; no part asks meanwhile */
+    bool rescue_exact;                /* so far each act was as asked, within its tolerance */
+    struct batch_cup cup[BATCH_CUPS]; /* of all rescues so far; the last rescue.cups of them are this one's */
+    size_t cups, open_cup;            /* NOW_CUP: which is poured */
+    struct recipe_part tint;          /* NOW_TINT */
     double cup_ml, fill_pct, kind_tare_g, tare_g; /* NaN: not known */
     double waste_g;
     double estimate_g;   /* what its panels were estimated at, ready to spray; NaN: not begun by panels */
@@ -63,7 +76,7 @@ struct batch {
     /* Kept for good, whatever the recipe becomes: a tint makes one of what is in the cup, wrong tins with it. */
     struct batch_bit tinted[BATCH_BITS], foreign[BATCH_BITS];
     size_t tints, foreigns;
-    struct event_have have[EVENT_HAVES];
+    struct event_have have[EVENT_HAVES + BATCH_CUPS]; /* begun with, then the cups of rescues */
     size_t haves;
     struct said caution[EVENT_CAUTIONS];
     size_t cautions;
@@ -117,10 +130,11 @@ void fold_have(struct batch *b, const double have_g[RECIPE_PARTS]);
 void fold_grown(struct batch *b, const struct event *e);
 /* The first colour step that is over at a total, -1: none. What goes on top is judged at its own accept alone. */
 int fold_find_over(const struct batch *b, double total_g);
-/* The same of a cup that came back: of what goes on top the step that a hold counted, -1: none, is looked at as well. */
+/* The same of a cup that came back: of what goes on top the step that a hold counted, -1: none, is looked at as well.
+ */
 int fold_cup_over(const struct batch *b, int judged, double total_g);
-/* What a hold or a tint counted of a step (-1: none) was judged: it is poured if it wants no more, and edge says that it
- * ended on the edge of its tolerance in this total. */
+/* What a hold or a tint counted of a step (-1: none) was judged: it is poured if it wants no more, and edge says that
+ * it ended on the edge of its tolerance in this total. */
 void fold_judged(struct batch *b, int step, bool edge, double total_g);
 /* Asks for a remedy for this step; step -1 asks nothing. */
 void fold_ask(struct batch *b, int step, double total_before_g);
@@ -134,6 +148,21 @@ void fold_lot(struct batch *b, int part, const char *lot);
 void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams);
 /* Hardener comes into paint that asks for none: the isocyanate caution stands first from now on. */
 void fold_caution(struct batch *b, const struct recipe_part *part);
+/* What the event offers for the overpour that it led to; NULL: nothing. */
+void fold_offer(struct batch *b, const struct event_rescue *offer);
+/* ---- fold_rescue.c ---- */
+/* The rescue that was offered is begun: paint out first, or the first cup. False: nothing was offered. */
+bool fold_rescue_begin(struct batch *b, const struct event *e);
+/* Grams out of the open cup; the step stays open. */
+void fold_rescue_count(struct batch *b, double grams);
+/* The taking out is over; enough: the first cup follows, else the rescue ends and what is over asks again. */
+void fold_rescue_taken(struct batch *b, bool enough);
+/* An accept in state pour with NOW_CUP. */
+bool fold_cup_accepted(struct batch *b, struct track *t, const struct event *e);
+/* Given up; cups that were not poured are no steps any more. */
+void fold_rescue_end(struct batch *b);
+/* Counts a toner that was poured while something else was asked for. False: the recipe is full. fold_accept.c */
+bool fold_tin_meanwhile(struct batch *b, const struct event *e);
 /* Counts a tint and takes the shares anew from what is in the cup. False: the recipe is full. */
 bool fold_tinted(struct batch *b, const struct event *e);
 bool fold_accepted(struct batch *b, struct track *t, const struct event *e);

@@ -30,7 +30,7 @@ static bool remembers(const struct batch_bit *list, size_t count, const char *to
 /* The overpour that waits for its remedy, or for paint to be taken out. */
 static bool is_over(const struct batch *b, size_t step)
 {
-    bool asks = b->state == BATCH_OVER || (b->state == BATCH_POUR && b->now == NOW_TAKE_OUT);
+    bool asks = b->state == BATCH_OVER || (b->state == BATCH_POUR && (b->now == NOW_TAKE_OUT || b->now == NOW_CUP));
     return asks && b->over == (int)step;
 }
 

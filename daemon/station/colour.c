@@ -26,10 +26,11 @@ bool batch_part_done(const struct batch *b, int part)
     return any;
 }
 
-/* An overpour that waits for its remedy, or is being taken out, moves no aim yet; nor does what nobody has judged. */
+/* An overpour that waits for its remedy, or is being taken out, moves no aim yet; nor does what nobody has judged.
+ * While a rescue is under way nothing does: its total was worked out with all of them. */
 static bool undecided(const struct batch *b, int part)
 {
-    if (b->unjudged >= 0 && b->recipe.step[b->unjudged].part == part)
+    if (b->rescuing || (b->unjudged >= 0 && b->recipe.step[b->unjudged].part == part))
         return true;
     bool asks = b->state == BATCH_OVER || (b->state == BATCH_POUR && b->now == NOW_TAKE_OUT);
     return asks && b->over >= 0 && b->recipe.step[b->over].part == part;

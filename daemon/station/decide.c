@@ -117,6 +117,13 @@ static enum decision remedy(const struct batch *b, const struct command *c, stru
         if (!r.again)
             return cannot(f, b, "null");
         return DECIDED;
+    case REMEDY_RESCUE:
+        if (!r.rescue.possible)
+            return cannot(f, b, "null");
+        e->total_g = r.rescue.total_g;
+        e->take_g = r.rescue_take_g;
+        e->said = decide_rescue_said(&b->rescue);
+        return DECIDED;
     default:
         return cannot(f, b, "unknown");
     }
@@ -203,7 +210,8 @@ static double held_g(const struct batch *b, const struct track *t)
 static enum decision tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                           struct fault *f)
 {
-    if ((b->state != BATCH_POUR && b->state != BATCH_DONE) || b->now == NOW_TAKE_OUT) {
+    bool rescued = b->now == NOW_TAKE_OUT || b->now == NOW_CUP;
+    if ((b->state != BATCH_POUR && b->state != BATCH_DONE) || rescued) {
         fault_said(f, FAULT_STATE, NULL, b->state == BATCH_OVER ? "over" : "not_pouring", "tint_not_now");
         return decide_refuse(f, b);
     }
@@ -307,7 +315,9 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
     event_init(e, kinds[c->kind]);
     switch (c->kind) {
     case COMMAND_ACCEPT:
-        return decide_accept(b, t, c, e, f);
+        if (b->state == BATCH_POUR && b->now == NOW_CUP && !t->lifted && t->now_stable)
+            return decide_cup_pour(b, t, c, e, f);
+        return decide_accept(b, t, c, e, f); /* refuses a cup that is off, and waits for a weight that moves */
     case COMMAND_UNDO:
         return undo(b, t, f);
     case COMMAND_REMEDY:

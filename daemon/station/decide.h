@@ -98,9 +98,20 @@ struct batch_remedies {
     bool again;
     double again_cost;
     const struct remedy *nearest; /* the one that fits and looks least off, of grow, dip and leave; NULL: not known */
+    struct remedy
+        rescue; /* by cups of the shelf, where the overpour's event offers them; possible: and it is cheaper */
+    double rescue_take_g;
 };
 
 void batch_remedies(const struct batch *b, struct batch_remedies *out);
+/* Grams are poured out of the open cup: counted for it, or with `really` for the toner. decide_rescue.c */
+enum decision decide_cup_pour(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
+                              struct fault *f);
+/* What a rescue that is chosen says first: how much to take out, or which cup to pour. */
+struct said decide_rescue_said(const struct event_rescue *r);
+/* Tries an accept and writes into it what follows (over, grown); what it counts for is the whole cup. decide_accept.c
+ */
+bool decide_judge_all(const struct batch *b, struct event *e);
 /* What goes with an overpour: `over toner over_g`, or `over_foreign toner in_cup_g`. */
 struct said batch_over_said(const struct batch *b);
 

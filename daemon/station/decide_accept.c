@@ -99,7 +99,11 @@ static bool judge(const struct batch *b, struct event *e, int step)
     }
     int over = step < 0 ? (int)after.recipe.steps - 1 : step;
     bool shown = step >= 0 && on_shown_aim(b, &after, step);
-    if (e->kind == EVENT_CUP) /* in a tint or a dip it goes on with that, and is judged afterwards */
+    if (after.rescuing)
+        over = -1; /* the cups that are still to come make it right */
+    else if (e->cup[0] && !e->toner[0])
+        over = fold_find_over(&after, before);
+    else if (e->kind == EVENT_CUP) /* in a tint or a dip it goes on with that, and is judged afterwards */
         over = shown || b->now != NOW_STEP ? -1 : fold_cup_over(&after, step, before);
     else if (!batch_step_over(&after, (size_t)over, before) || on_shown_aim(b, &after, over))
         over = -1;
@@ -121,6 +125,11 @@ static bool judge(const struct batch *b, struct event *e, int step)
     }
     batch_finish(&after);
     return true;
+}
+
+bool decide_judge_all(const struct batch *b, struct event *e)
+{
+    return judge(b, e, -1);
 }
 
 /* The act is refused and may be sent again: nothing of it was written. */

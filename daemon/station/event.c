@@ -17,17 +17,22 @@ const char *const event_names[EVENT_KINDS] = {
 
 /* As batch.remedy takes its `choice`, and as a body keeps it. */
 const char *const event_remedy_names[] = {
-    [REMEDY_NONE] = "",       [REMEDY_GROW] = "grow",   [REMEDY_DIP] = "dip",
-    [REMEDY_LEAVE] = "leave", [REMEDY_AGAIN] = "again", [REMEDY_AGAIN + 1] = NULL,
+    [REMEDY_NONE] = "",       [REMEDY_GROW] = "grow",     [REMEDY_DIP] = "dip",  [REMEDY_LEAVE] = "leave",
+    [REMEDY_AGAIN] = "again", [REMEDY_RESCUE] = "rescue", [REMEDY_KINDS] = NULL,
 };
+
+bool event_may_ask(enum event_kind kind)
+{
+    return kind == EVENT_CUP || kind == EVENT_ACCEPTED || kind == EVENT_TAKEN || kind == EVENT_REMEDY;
+}
 
 /* NaN for every weight that an event may lack: 0 g is a weight. */
 void event_init(struct event *e, enum event_kind kind)
 {
     memset(e, 0, sizeof *e);
     e->kind = kind;
-    e->d_g = e->counted_g = e->total_g = e->grew_g = e->tare_g = e->evaporated_g = e->take_g = e->lost_g = e->jump_g =
-        NAN;
+    e->shelf_g = e->d_g = e->counted_g = e->total_g = e->grew_g = e->tare_g = e->evaporated_g = e->take_g = e->lost_g =
+        e->jump_g = NAN;
 }
 
 void event_finish(struct event *e)
@@ -35,6 +40,8 @@ void event_finish(struct event *e)
     free(e->part);
     free(e->begun);
     free(e->settings);
+    free(e->rescue);
+    e->rescue = NULL;
     e->part = NULL;
     e->begun = NULL;
     e->settings = NULL;
@@ -62,6 +69,7 @@ bool event_copy(struct event *to, const struct event *from)
     to->part = copy_of(from->part, sizeof *from->part, &ok);
     to->begun = copy_of(from->begun, sizeof *from->begun, &ok);
     to->settings = copy_of(from->settings, sizeof *from->settings, &ok);
+    to->rescue = copy_of(from->rescue, sizeof *from->rescue, &ok);
     if (!ok)
         event_finish(to);
     return ok;

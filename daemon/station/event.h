@@ -33,7 +33,7 @@ enum event_kind {
     EVENT_KINDS
 };
 
-enum event_remedy { REMEDY_NONE, REMEDY_GROW, REMEDY_DIP, REMEDY_LEAVE, REMEDY_AGAIN };
+enum event_remedy { REMEDY_NONE, REMEDY_GROW, REMEDY_DIP, REMEDY_LEAVE, REMEDY_AGAIN, REMEDY_RESCUE, REMEDY_KINDS };
 enum event_short { SHORT_NO, SHORT_COUNTED, SHORT_LESS };
 
 /* What the station allows and how fine it weighs; a snapshot, since the configuration may change under a batch. */
@@ -48,6 +48,23 @@ struct event_settings {
 struct event_have {
     char batch[24]; /* "" for a toner alone */
     double grams;
+};
+
+/* Cups of the shelf that mix an overpour right again. It is worked out when the overpour is accepted and journalled
+ * with it: what a person is offered must not depend on what the shelf becomes meanwhile. */
+#define EVENT_RESCUE_CUPS 4 /* nobody fetches more for one overpour */
+struct event_rescue_cup {
+    char batch[24];
+    double grams;               /* to be poured of it */
+    double left_g;              /* what it held then */
+    double share[RECIPE_PARTS]; /* of each part of this batch's recipe, in a gram of it */
+    size_t parts;               /* of them */
+};
+struct event_rescue {
+    double take_g;                                  /* taken out of the whole cup first; 0: nothing */
+    double total_g;                                 /* the colour that the batch then becomes */
+    struct event_rescue_cup cup[EVENT_RESCUE_CUPS]; /* in the order of pouring: the oldest first */
+    size_t cups;
 };
 
 /* An order or a person as typed: so many characters, four bytes each at most in UTF-8. */
@@ -102,6 +119,8 @@ struct event {
     double counted_g;
     char toner[RECIPE_ID]; /* counted for, where another tin was poured; or the tint */
     char lot[64];
+    char cup[24];   /* poured out of this cup of the shelf, counted by what it holds; "": out of a tin */
+    double shelf_g; /* by so much less is then on the shelf: more than counted where the cup is empty; NaN: no cup */
     enum event_short short_mode;
     double total_g; /* less: the new total; grow: the new total; leave: the agreed one; dip: E; NaN else */
     double grew_g;  /* grew by itself to; NaN: did not */
@@ -125,8 +144,11 @@ struct event {
     struct recipe_part *part; /* tint or wrong tin not in the recipe: its data; owned by the event */
     struct event_begun *begun;
     struct event_settings *settings; /* begun, resumed */
+    struct event_rescue *rescue;     /* offered where this event led to an overpour; NULL: none */
 };
 
+/* Whether such an event may lead to an overpour that asks: others in state over leave its offer as it is. */
+bool event_may_ask(enum event_kind kind);
 extern const char *const event_names[EVENT_KINDS];
 extern const char *const event_remedy_names[]; /* by enum event_remedy, REMEDY_NONE is ""; ends with NULL */
 

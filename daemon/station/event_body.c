@@ -54,6 +54,8 @@ static const struct shape_member count_members[] = {
     ROW(NUMBER, "counted_g", event, counted_g),
     ROW(LINES, "toner", event, toner),
     ROW(LINES, "lot", event, lot),
+    ROW(LINES, "cup", event, cup),
+    ROW(NUMBER, "shelf_g", event, shelf_g),
     ROW(FLAG, "closed", event, closed),
     {.name = "short", .type = SHAPE_CHOICE, .sparse = true, .choices = short_names, SHAPE_AT(struct event, short_mode)},
     ROW(NUMBER, "jump_g", event, jump_g),
@@ -327,6 +329,33 @@ static const struct shape_member begun_members[] = {
 };
 static const struct shape begun_shape = {NULL, begun_members, NULL};
 
+/* share stands behind parts, which is its length. */
+static const struct shape_member rescue_cup_members[] = {
+    ROW(LINES, "batch", event_rescue_cup, batch),
+    ROW(NUMBER, "grams", event_rescue_cup, grams),
+    ROW(NUMBER, "left_g", event_rescue_cup, left_g),
+    {.name = "share",
+     .type = SHAPE_LIST,
+     .entry = SHAPE_NUMBER,
+     .exact = true,
+     SHAPE_LIST_AT(struct event_rescue_cup, share, parts)},
+    {0},
+};
+static const struct shape rescue_cup_shape = {NULL, rescue_cup_members, NULL};
+
+/* Cups of the shelf that were offered for an overpour. */
+static const struct shape_member rescue_members[] = {
+    ROW(NUMBER, "take_g", event_rescue, take_g),
+    ROW(NUMBER, "total_g", event_rescue, total_g),
+    {.name = "cups",
+     .type = SHAPE_LIST,
+     .entry = SHAPE_OBJECT,
+     .of = &rescue_cup_shape,
+     SHAPE_LIST_AT(struct event_rescue, cup, cups)},
+    {0},
+};
+static const struct shape rescue_shape = {NULL, rescue_members, NULL};
+
 /* ---- writing ---- */
 
 /* Adds a member; the value is taken. False: no memory, or it could not be made. */
@@ -354,6 +383,8 @@ json_t *event_body(const struct event *e)
         whole = add(o, "part", shape_write(&part_shape, e->part));
     if (whole && e->begun)
         whole = add(o, "begun", shape_write(&begun_shape, e->begun));
+    if (whole && e->rescue)
+        whole = add(o, "rescue", shape_write(&rescue_shape, e->rescue));
     if (whole && e->settings)
         whole = add(o, "settings", shape_write(&settings_shape, e->settings));
     if (whole)
@@ -398,6 +429,15 @@ static bool read_settings(struct event *e, const json_t *settings)
     return shape_read(&settings_shape, settings, e->settings, &why);
 }
 
+static bool read_rescue(struct event *e, const json_t *rescue)
+{
+    struct fault why;
+    if (!rescue)
+        return true;
+    e->rescue = calloc(1, sizeof *e->rescue);
+    return e->rescue && shape_read(&rescue_shape, rescue, e->rescue, &why);
+}
+
 /* The steps' parts are looked at here once, so that no fold need doubt an index. */
 static bool read_begun(struct event *e, const json_t *begun)
 {
@@ -428,7 +468,8 @@ static bool read_now(struct event *e, const json_t *body)
     for (const struct shape *const *group = borne[e->kind]; whole && *group; group++)
         whole = shape_read(*group, body, e, &why);
     return whole && read_part(e, json_object_get(body, "part")) && read_begun(e, json_object_get(body, "begun")) &&
-           read_settings(e, json_object_get(body, "settings")) && (e->kind == EVENT_BEGUN) == (e->begun != NULL);
+           read_settings(e, json_object_get(body, "settings")) && read_rescue(e, json_object_get(body, "rescue")) &&
+           (e->kind == EVENT_BEGUN) == (e->begun != NULL);
 }
 
 /* A later version is refused, not guessed at: its members may mean another cup. */

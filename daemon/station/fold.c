@@ -54,7 +54,7 @@ static bool begin(struct batch *b, const struct event *e)
     b->kind_tare_g = g->kind_tare_g;
     b->estimate_g = g->estimate_g;
     b->begun_ms = e->wall_ms;
-    memcpy(b->have, g->have, sizeof b->have);
+    memcpy(b->have, g->have, sizeof g->have);
     b->haves = g->haves;
     memcpy(b->caution, g->caution, sizeof b->caution);
     b->cautions = g->cautions;
@@ -94,7 +94,7 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
         evaporate(b, e->evaporated_g);
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);
-    if (b->now == NOW_TAKE_OUT || b->now == NOW_TINT) {
+    if (b->now == NOW_TAKE_OUT || b->now == NOW_TINT || b->now == NOW_CUP) {
         b->state = BATCH_POUR;
         return true;
     }
@@ -148,6 +148,8 @@ static bool remedy(struct batch *b, const struct event *e)
         b->target_g = e->total_g;
         b->state = BATCH_POUR;
         return true;
+    case REMEDY_RESCUE:
+        return fold_rescue_begin(b, e);
     case REMEDY_AGAIN:
         b->retired = true;
         b->state = BATCH_FINISHED;
@@ -181,6 +183,10 @@ static bool taken(struct batch *b, struct track *t, const struct event *e)
         track_start(t, e->weight_ug, e->weight_ug);
     /* Who took what the screen asked for, as finely as the scale shows it, is not asked again for the rest of a d. */
     bool enough = out >= b->take_g - b->set.d_g / 2 - MIX_SLACK_G;
+    if (b->rescuing) {
+        fold_rescue_taken(b, enough);
+        return true;
+    }
     if (enough && b->rules >= 3 && b->over >= 0 && batch_step_over(b, (size_t)b->over, b->target_g))
         b->part_edge_g[b->recipe.step[b->over].part] = b->target_g;
     fold_settle(b);
@@ -266,8 +272,14 @@ static bool count_open(struct batch *b, const struct event *e)
     }
     if (b->now == NOW_TINT && !fold_tinted(b, e))
         return false;
+    if (b->now == NOW_CUP) {
+        fold_rescue_count(b, e->counted_g); /* and goes on with the rest when the batch is back */
+        return true;
+    }
     if (b->now == NOW_TAKE_OUT)
         take_out(b, e->counted_g);
+    if (b->rescuing)
+        fold_rescue_end(b);
     b->now = NOW_STEP;
     return true;
 }
@@ -406,7 +418,7 @@ static bool apply(struct batch *b, struct track *t, const struct event *e)
     case EVENT_CUP:
         return cup(b, t, e);
     case EVENT_ACCEPTED:
-        return fold_accepted(b, t, e);
+        return b->now == NOW_CUP ? fold_cup_accepted(b, t, e) : fold_accepted(b, t, e);
     case EVENT_TAKEN:
         return taken(b, t, e);
     case EVENT_REMEDY:
@@ -466,6 +478,8 @@ bool batch_fold(struct batch *b, struct track *t, const struct event *e)
         return false;
     if (!apply(b, t, e) || (remembered(e->kind) && !remember(b, e)))
         return false;
+    if (b->state == BATCH_OVER && event_may_ask(e->kind))
+        fold_offer(b, e->rescue);
     b->asked = fold_asked_of(b);
     return true;
 }

@@ -42,7 +42,7 @@ void fold_have(struct batch *b, const double have_g[RECIPE_PARTS])
         for (size_t s = 0; s < b->recipe.steps && left > 0; s++) {
             if (b->recipe.step[s].part != (int)p)
                 continue;
-            double take = fmin(left, fmax(0, b->recipe.step[s].share) * b->target_g);
+            double take = fmin(left, fmax(0, fmax(0, b->recipe.step[s].share) * b->target_g - b->step_g[s]));
             b->step_g[s] += take;
             left -= take;
             last = (int)s;
@@ -308,6 +308,24 @@ static bool pour_accepted(struct batch *b, const struct event *e)
         b->open = next;
     if (e->over)
         fold_ask(b, step, before);
+    return true;
+}
+
+/* A tin that was poured while a cup of the shelf was asked for: its toner counts, and nothing else is settled. */
+bool fold_tin_meanwhile(struct batch *b, const struct event *e)
+{
+    int step = step_of(b, e);
+    if (step < 0)
+        return false;
+    const struct recipe_part *part = &b->recipe.part[b->recipe.step[step].part];
+    b->step_g[step] += e->counted_g;
+    b->step_poured[step] = true;
+    if (part->foreign) {
+        fold_caution(b, part);
+        note_hardened(b, part, e);
+        fold_remember(b->foreign, &b->foreigns, part->toner, e->counted_g);
+    }
+    fold_lot(b, b->recipe.step[step].part, e->lot);
     return true;
 }
 

@@ -116,6 +116,42 @@ static void dip_colour(const struct batch *b, const struct colour *c, const stru
     out->shade = shade_of(b, c, ever);
 }
 
+/* Cups of the shelf in place of fresh toner. What they hold is paid for; what they bring of the reducer need not be
+ * poured either. */
+static void rescue_colour(const struct batch *b, const struct colour *c, struct batch_remedies *out)
+{
+    const struct event_rescue *r = &b->rescue;
+    struct remedy *way = &out->rescue;
+    double ever[RECIPE_PARTS], clean[RECIPE_PARTS], content = batch_content_g(b);
+    if (r->cups == 0 || !(content > 0))
+        return;
+    double keep = 1 - r->take_g / content;
+    way->possible = true;
+    way->total_g = r->total_g;
+    way->waste_g = out->rescue_take_g = r->take_g;
+    for (size_t i = 0; i < c->n; i++) {
+        double have_g = keep * c->poured_g[i];
+        for (size_t j = 0; j < r->cups; j++)
+            have_g += r->cup[j].grams * r->cup[j].share[c->part[i]];
+        bool closed = b->step_poured[c->step[i]] && !mix_is_under(c->share[i], have_g, r->total_g, batch_tolerance(b));
+        double add_g = fmax(0, fmax(0, c->share[i]) * r->total_g - have_g);
+        way->add_g[c->step[i]] = closed || add_g < MIX_SLACK_G ? 0 : add_g;
+        ever[i] = c->poured_g[i] + add_g;
+    }
+    struct batch_sum sum;
+    batch_clean(b, r->total_g, &sum);
+    way->volume_ml = sum.ml;
+    spend(b, c, ever, r->total_g, way);
+    batch_clean_parts(b, r->total_g, clean);
+    for (size_t p = 0; p < b->recipe.parts; p++) {
+        double brought_g = 0;
+        for (size_t j = 0; j < r->cups && b->recipe.part[p].role != PART_COLOUR; j++)
+            brought_g += r->cup[j].grams * r->cup[j].share[p];
+        way->spent_g -= fmin(brought_g, clean[p]);
+        way->cost -= recipe_price(&b->recipe.part[p], fmin(brought_g, clean[p]));
+    }
+}
+
 /* The others are still poured to their aims at the total agreed to; only what is over stays over. */
 static void leave_colour(const struct batch *b, const struct colour *c, double total_g, struct remedy *out)
 {
@@ -139,6 +175,7 @@ static void over_colour(const struct batch *b, const struct colour *c, struct ba
     grow_colour(b, c, &m.grow, &out->grow);
     dip_colour(b, c, &m.dip, &out->dip, &out->take_g);
     leave_colour(b, c, total, &out->leave);
+    rescue_colour(b, c, out);
     for (size_t i = 0; i < c->n; i++)
         out->deviation_pct[c->step[i]] = m.leave.deviation_pct[i];
     out->foreign_pct = m.leave.foreign_pct;
@@ -304,8 +341,8 @@ void batch_remedies(const struct batch *b, struct batch_remedies *out)
     }
     struct batch_sum plan;
     batch_clean(b, b->over_total_g, &plan);
-    enum { WAYS = 3 };
-    struct remedy *const each[WAYS] = {&out->grow, &out->dip, &out->leave};
+    enum { WAYS = 4 };
+    struct remedy *const each[WAYS] = {&out->grow, &out->dip, &out->leave, &out->rescue};
     for (size_t i = 0; i < WAYS; i++) {
         each[i]->spent_g -= plan.g;
         each[i]->cost -= plan.cost;

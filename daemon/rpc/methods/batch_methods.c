@@ -86,7 +86,7 @@ static bool take_remedy(struct daemon *d, const json_t *params, struct command *
 {
     const char *choice = json_string_value(json_object_get(params, "choice"));
     (void)d;
-    for (int r = REMEDY_GROW; r <= REMEDY_AGAIN; r++)
+    for (int r = REMEDY_GROW; r < REMEDY_KINDS; r++)
         if (choice && strcmp(choice, event_remedy_names[r]) == 0)
             c->remedy = (enum event_remedy)r;
     return c->remedy != REMEDY_NONE || fault_said(f, FAULT_INVALID, "choice", "unknown", "no_remedy given=%s", choice);

@@ -214,7 +214,7 @@ PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": 
 PARAMS(params_act, ACT);
 PARAMS(params_finish, ACT, MAY(NUMBER, "label", "labels to print once it is finished"),
        MAY(ANY, "keep", "{id, place}: of a premix, the toner that it is kept as; place may be left out"));
-PARAMS(params_remedy, ACT, MUST(TEXT, "choice", "`grow`, `dip`, `leave` or `again`"));
+PARAMS(params_remedy, ACT, MUST(TEXT, "choice", "`grow`, `dip`, `leave`, `again` or `rescue`"));
 /* Grams; left out they are what the station knows best, never 0. */
 PARAMS(params_retare, ACT, MAY(NUMBER, "uncounted_g", "of the open step in the cup; left out: as last read"),
        MAY(NUMBER, "lost_g", "what was spilled"));

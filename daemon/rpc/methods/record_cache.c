@@ -124,7 +124,7 @@ static bool fold_event(void *arg, const struct store_event *row)
     stamp(&e, row);
     if (e.has_weight && e.kind != EVENT_KEPT && row->station)
         f->whole = store_last_weight_check(f->view, row->station, row->seq, add_check, f) != STORE_UNREAD;
-    if (e.kind == EVENT_ACCEPTED && !e.toner[0] && r->fold->open >= 0)
+    if (e.kind == EVENT_ACCEPTED && !e.toner[0] && !e.cup[0] && r->fold->open >= 0)
         f->whole = f->whole && add_mark(r, row->seq);
     f->whole = f->whole && batch_fold(r->fold, NULL, &e);
     event_finish(&e);

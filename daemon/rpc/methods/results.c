@@ -103,7 +103,8 @@ SHAPE(trouble, "trouble", "what ails scale, port, disk or clock", GIVES(TEXT, "c
 SHAPE(de00, "de00", "what a deviation looks like, as an estimate; null: data is too thin",
       GIVES(NUMBER, "value", "CIEDE2000: about 1 where a trained eye begins to see it"),
       GIVES(NUMBER, "spread", "its standard uncertainty"), OR_NULL(SAID, "said", "null: too little to tell"));
-SHAPE(step, "step", "one tin to pour", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
+SHAPE(step, "step", "one tin to pour, or one cup of the shelf", OR_NULL(TEXT, "toner", "null: a cup of the shelf"),
+      PERHAPS(TEXT, "batch", "the cup of the shelf that is poured in"), OR_NULL(TEXT, "name", "its name"),
       OR_NULL(NUMBER, "aim_g", "what it shall weigh, all of it"), GIVES(NUMBER, "poured_g", "what is counted of it"),
       OR_NULL(NUMBER, "to_go_g", "what is still to be counted of it; done: 0; below 0: past the aim"),
       GIVES_ONE_OF("state", step_states, NULL), OR_NULL(TEXT, "place", "where its tin stands"),
@@ -111,7 +112,8 @@ SHAPE(step, "step", "one tin to pour", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT,
       OR_NULL(TEXT, "lot", "the lots poured from"), OBJECT_OR_NULL("de00", &de00, NULL));
 /* Figures of the whole component, so that an aim does not jump when part of it is in the cup already. Negative while
  * paint is taken out. */
-SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken out"), GIVES(TEXT, "name", "its name"),
+SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken out, or poured out of a cup"),
+      OR_NULL(TEXT, "batch", "the cup of the shelf that is poured in"), GIVES(TEXT, "name", "its name"),
       OR_NULL(TEXT, "lot", "of the tin that was scanned; it goes with the next accept"),
       OR_NULL(NUMBER, "aim_g", "null: poured by eye"), GIVES(NUMBER, "in_cup_g", "counted and since poured of it"),
       OR_NULL(NUMBER, "to_go_g", "what is still to pour; below 0: past the aim"),
@@ -138,10 +140,17 @@ SHAPE(leave, "leave", "accept the error", PERHAPS(NUMBER, "total_g", "the total 
       PERHAPS(FLAG, "fits", "cup and scale hold it"), OF_A_REMEDY);
 /* Offered only where it costs less than growing: the cup is kept for another day. */
 SHAPE(again, "again", "begin again, keep the cup as a leftover", OR_NULL(NUMBER, "cost", "of the new batch"));
+SHAPE(rescue_cup, "rescue_cup", "a cup of the shelf", GIVES(TEXT, "batch", "its number"),
+      GIVES(NUMBER, "grams", "to be poured of it"));
+SHAPE(rescue, "rescue", "cups of the shelf in place of fresh toner",
+      GIVES_LIST("batches", OBJECT, &rescue_cup, "the oldest first"), GIVES(NUMBER, "take_g", "to take out first"),
+      GIVES(NUMBER, "total_g", "the total at the end"), GIVES_LIST("add_g", NUMBER, NULL, "what to add then, by step"),
+      GIVES(FLAG, "fits", "cup and scale hold it"), OF_A_REMEDY);
 SHAPE(remedies, "remedies", "the ways out of an overpour", OBJECT_OR_NULL("grow", &grow, NULL),
       OBJECT_OR_NULL("dip", &dip, NULL), OBJECT_OR_NULL("leave", &leave, NULL),
       PERHAPS(TEXT, "currency", "of every `cost`"),
-      {.name = "again", .type = SHAPE_OBJECT, .nullable = true, .of = &again});
+      {.name = "again", .type = SHAPE_OBJECT, .nullable = true, .of = &again},
+      {.name = "rescue", .type = SHAPE_OBJECT, .nullable = true, .of = &rescue});
 /* One meaning each, since a cup holds what is to be sprayed, while a painter thinks in grams of colour. */
 SHAPE(fill, "fill", "how full the cup gets", GIVES(NUMBER, "colour_g", "colour alone"),
       OR_NULL(NUMBER, "spray_g", "with all that goes on top"), OR_NULL(NUMBER, "spray_ml", "the same by volume"),
@@ -219,9 +228,10 @@ SHAPE(record_event, "record_event", "one act or note; further members by its kin
       PERHAPS(WEIGHT, "weight_g", "the reading behind it"), PERHAPS(WEIGHT, "base_g", "what it was counted from"),
       PERHAPS(NUMBER, "d_g", "the scale's interval"), PERHAPS(TEXT, "profile", "the family of its frame"),
       PERHAPS(TEXT, "raw", "the frame, in hex"), PERHAPS(TEXT, "choice", "the remedy chosen"),
-      PERHAPS(NUMBER, "total_g", "the new total"), PERHAPS(NUMBER, "grew_g", "what it grew to by itself"),
-      PERHAPS(NUMBER, "take_g", "what was taken out"), PERHAPS(NUMBER, "lost_g", "what was spilled"),
-      PERHAPS(NUMBER, "came_at_once_g", "what came in one jump"), PERHAPS(TEXT, "lot", "the tin's lot"));
+      PERHAPS(TEXT, "batch", "accepted: out of this cup of the shelf"), PERHAPS(NUMBER, "total_g", "the new total"),
+      PERHAPS(NUMBER, "grew_g", "what it grew to by itself"), PERHAPS(NUMBER, "take_g", "what was taken out"),
+      PERHAPS(NUMBER, "lost_g", "what was spilled"), PERHAPS(NUMBER, "came_at_once_g", "what came in one jump"),
+      PERHAPS(TEXT, "lot", "the tin's lot"));
 /* Null where a density or a content is not known: never 0 in its place. */
 SHAPE(voc, "voc", "volatile organic compounds", OR_NULL(NUMBER, "actual_g_per_l", "per litre as applied"),
       OR_NULL(NUMBER, "regulatory_g_per_l", "less water and exempt compounds"),

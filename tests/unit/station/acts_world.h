@@ -5,7 +5,14 @@
 
 #include <stdio.h>
 
+enum { CUPS = 4 };
 enum { TONERS = 12, STRANGERS = 2, ADDITIONS = 2, PARTS = TONERS + STRANGERS + ADDITIONS, ACTS = 60 };
+
+/* A cup of the shelf: what it really holds, and what its row tells. */
+struct cup_on_shelf {
+    double in_g[PARTS], row_g;
+    bool strange, activated; /* it must never be offered */
+};
 
 struct world {
     struct bench_top t;
@@ -27,6 +34,8 @@ struct world {
     char trace[ACTS * 64];
     size_t traced;
     size_t undo_depth;
+    struct cup_on_shelf shelf[CUPS];
+    size_t cups, rescues;
 };
 
 static inline unsigned long long next_random(struct world *w)
@@ -130,6 +139,8 @@ static inline int open_part(const struct world *w)
     const struct batch *b = &w->t.batch;
     if (b->now == NOW_TINT)
         return part_of(b->tint.toner);
+    if (b->now == NOW_CUP)
+        return -1;
     return b->open < 0 ? -1 : part_of(b->recipe.part[b->recipe.step[b->open].part].toner);
 }
 
@@ -182,6 +193,16 @@ static inline void check_tin(struct world *w)
         FAIL(w, "tin %s of '%s' is kept, '%s' of part %d stands there", b->tin.lot, b->tin.toner, lot, w->tin_part);
 }
 
+/* Of a gram of the cup that is poured in. */
+static inline double open_cup_share(const struct batch *b, int part)
+{
+    const struct event_rescue_cup *cup = &b->rescue.cup[b->open_cup + b->rescue.cups - b->cups];
+    double share = 0;
+    for (size_t p = 0; p < b->recipe.parts && p < cup->parts; p++)
+        share += part_of(b->recipe.part[p].toner) == part ? cup->share[p] : 0;
+    return share;
+}
+
 static inline void check_counts(struct world *w)
 {
     const struct batch *b = &w->t.batch;
@@ -195,6 +216,8 @@ static inline void check_counts(struct world *w)
     for (int p = 0; p < PARTS; p++) {
         bool may_be_open = b->state == BATCH_POUR && (p == open_part(w) || p == w->pending);
         double mine = counted(w, p) + (may_be_open ? open : 0);
+        if (b->state == BATCH_POUR && b->now == NOW_CUP)
+            mine += open * open_cup_share(b, p);
         if (b->now != NOW_TAKE_OUT && fabs(mine - w->in_g[p]) > w->slack_g) {
             char name[2];
             name_of(p, name);
@@ -234,6 +257,8 @@ static inline void restart(struct world *w)
     }
     if (again.state != b->state || again.open != b->open || again.now != b->now || again.over != b->over)
         FAIL(w, "after a restart state %d open %d, before %d and %d", again.state, again.open, b->state, b->open);
+    if (again.rescue.cups != b->rescue.cups || again.cups != b->cups || again.rescuing != b->rescuing)
+        FAIL(w, "after a restart %zu cups are offered, before %zu", again.rescue.cups, b->rescue.cups);
     if (fabs(batch_k_aim(&again) - batch_k_aim(b)) > 1e-6 || fabs(again.wanted_g - b->wanted_g) > 1e-6)
         FAIL(w, "after a restart the total is %.6f, before %.6f", batch_k_aim(&again), batch_k_aim(b));
     if (memcmp(&again.tin, &b->tin, sizeof b->tin) != 0)

@@ -7,10 +7,12 @@
  *   - no total grows beyond what was agreed without a word, and who pours to 0 to go is on aim;
  *   - what a station did by itself stays through short, hold, resume, another bench and a restart;
  *   - growing asks for what it offered;
+ *   - cups of the shelf: what is poured out of one is in the cup, by what it holds, and off its row; nothing that is
+ *     activated or holds a stranger is offered;
  *   - the journal folds to the same cup; facts stay.
  * WALKS in the environment says how many (`make walk`: 20,000); SEED begins elsewhere.
  */
-#include "tests/unit/station/acts_world.h"
+#include "tests/unit/station/acts_shelf.h"
 
 /* ---- acts ---- */
 static void unsettle(struct world *w)
@@ -182,6 +184,9 @@ static void act_undo(struct world *w)
         return;
     bool tint = last > 0 && b->history[last - 1].kind == EVENT_TINT;
     bool wrong_tin = b->history[last].toner[0] != '\0' && !tint, cup = b->history[last].kind == EVENT_CUP;
+    bool of_shelf = b->history[last].cup[0] != '\0';
+    double back_g = of_shelf ? b->history[last].shelf_g : 0;
+    int shelf = of_shelf ? atoi(b->history[last].cup) - 100 : 0;
     bool uncounted = b->state == BATCH_POUR &&
                      (double)track_pour_ug(&w->t.track) / 1e6 > fmax(w->d_g, b->asked.tolerance_g) + w->d_g / 2;
     double counted_before = batch_content_g(b);
@@ -197,6 +202,8 @@ static void act_undo(struct world *w)
     if (uncounted)
         FAIL(w, "undo with uncounted paint gives it to another toner (%.3f g counted before)", counted_before);
     note(w, "undo", 0);
+    if (of_shelf)
+        w->shelf[shelf].row_g += back_g;
     (void)part;
     w->slack_g += w->d_g;
     unsettle(w);
@@ -294,9 +301,11 @@ static void act_remedy(struct world *w)
     struct command c = bench_command_of(COMMAND_REMEDY);
     const struct batch *b = &w->t.batch;
     int part = part_of(b->recipe.part[b->recipe.step[b->over].part].toner);
-    static const enum event_remedy choices[] = {REMEDY_GROW, REMEDY_DIP, REMEDY_LEAVE};
-    c.remedy = choices[below(w, 3)];
+    static const enum event_remedy choices[] = {REMEDY_GROW, REMEDY_DIP, REMEDY_LEAVE, REMEDY_RESCUE};
+    c.remedy = choices[below(w, 4)];
     double mine = counted(w, part);
+    if (c.remedy == REMEDY_RESCUE && b->rescue.cups == 0)
+        c.remedy = REMEDY_GROW;
     batch_remedies(b, &offer);
     if (!try_it(w, &c)) {
         c.remedy = REMEDY_LEAVE;
@@ -306,7 +315,9 @@ static void act_remedy(struct world *w)
     note(w, event_remedy_names[c.remedy], mine);
     if (c.remedy == REMEDY_GROW)
         grows_as_offered(w, &offer);
-    if (c.remedy == REMEDY_DIP)
+    if (c.remedy == REMEDY_RESCUE)
+        w->rescues++;
+    if (c.remedy == REMEDY_DIP || c.remedy == REMEDY_RESCUE)
         unsettle(w);
     else
         w->settled_g[part] = mine;
@@ -402,11 +413,13 @@ static void begin(struct world *w)
     unsettle(w);
     show(w);
     bench_do(&w->t, COMMAND_ACCEPT);
+    fill_shelf(w);
 }
 
 static void act(struct world *w)
 {
     double what = chance(w);
+    offer_rescue(w);
     switch (w->t.batch.state) {
     case BATCH_OVER:
         if (what < 0.1)
@@ -429,6 +442,10 @@ static void act(struct world *w)
     }
     if (w->t.batch.now == NOW_TAKE_OUT)
         act_take_out(w);
+    else if (w->t.batch.now == NOW_CUP && what < 0.85)
+        act_cup(w);
+    else if (w->t.batch.now == NOW_CUP)
+        what < 0.9 ? act_undo(w) : what < 0.95 ? act_hold(w) : act_lift(w);
     else if (what < 0.08)
         act_tin(w);
     else if (what < 0.6)
@@ -451,7 +468,8 @@ static void act(struct world *w)
         act_retare(w);
 }
 
-static void walk(unsigned long long seed)
+/* How many rescues were chosen. */
+static size_t walk(unsigned long long seed)
 {
     struct world *w = calloc(1, sizeof *w);
     assert_non_null(w);
@@ -462,8 +480,10 @@ static void walk(unsigned long long seed)
         act(w);
         check_all(w);
     }
+    size_t rescues = w->rescues;
     bench_end(&w->t);
     free(w);
+    return rescues;
 }
 
 static void walks_keep_what_was_poured_and_ask_once(void **state)
@@ -471,8 +491,13 @@ static void walks_keep_what_was_poured_and_ask_once(void **state)
     const char *walks = getenv("WALKS"), *from = getenv("SEED");
     unsigned long long count = walks ? strtoull(walks, NULL, 10) : 200, seed = from ? strtoull(from, NULL, 10) : 1;
     (void)state;
+    unsigned long long rescues = 0;
+    assert_true(lpsolve_open(&shelf_solver, 20));
     for (unsigned long long i = 0; i < count; i++)
-        walk(seed + i);
+        rescues += walk(seed + i);
+    lpsolve_close(&shelf_solver);
+    if (count >= 100 && rescues < count / 20)
+        fail_msg("only %llu rescues in %llu walks", rescues, count);
 }
 
 int main(void)

@@ -12,7 +12,8 @@
 static const char *const states[] = {
     [BATCH_CUP] = "cup",   [BATCH_POUR] = "pour",         [BATCH_OVER] = "over",        [BATCH_DONE] = "done",
     [BATCH_HELD] = "held", [BATCH_FINISHED] = "finished", [BATCH_SCRAPPED] = "scrapped"};
-static const char *const nows[] = {[NOW_STEP] = "step", [NOW_TAKE_OUT] = "take_out", [NOW_TINT] = "tint"};
+static const char *const nows[] = {
+    [NOW_STEP] = "step", [NOW_TAKE_OUT] = "take_out", [NOW_TINT] = "tint", [NOW_CUP] = "cup"};
 
 static json_t *number(double value)
 {
@@ -41,6 +42,7 @@ static void add_remedies(json_t *o, const struct batch *b)
     json_object_set_new(o, "grow_g", number(r.grow.possible ? r.grow.total_g : NAN));
     json_object_set_new(o, "take_g", number(r.dip.possible ? r.take_g : NAN));
     json_object_set_new(o, "again", json_boolean(r.again));
+    json_object_set_new(o, "rescue_g", number(r.rescue.possible ? r.rescue.total_g : NAN));
 }
 
 /* All that an expectation may list. */
@@ -162,7 +164,7 @@ static void fold(const char *path, struct batch *b, const struct event *e)
 }
 
 struct seen {
-    bool kind[EVENT_KINDS], remedy[REMEDY_AGAIN + 1], product[2], shorts[SHORT_LESS + 1];
+    bool kind[EVENT_KINDS], remedy[REMEDY_KINDS], product[2], shorts[SHORT_LESS + 1];
 };
 
 /* Folds a journal, and beside it what today's writer makes of each of its events. */
@@ -249,7 +251,7 @@ static void every_journal_folds_to_the_cup_it_always_folded_to(void **state)
         seen.kind[EVENT_TIN] |= version < 2; /* came later */
         seen.kind[EVENT_CLOCK] |= version < 2;
         all_of("kind", seen.kind, EVENT_KINDS);
-        all_of("remedy", seen.remedy, REMEDY_AGAIN + 1);
+        all_of("remedy", seen.remedy, version == 1 ? REMEDY_RESCUE : REMEDY_KINDS); /* the later one is no word of 1 */
         all_of("short mode", seen.shorts, SHORT_LESS + 1);
         all_of("sort of recipe", seen.product, 2);
     }
