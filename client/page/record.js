@@ -60,8 +60,16 @@ function rows(view, app) {
   }
   if (b.state === "finished") out.push({ text: word("page.weigh_back"), run: () => app.open(new WeighBack({ ...b, ...b.shelf })) },
     { text: word("page.cup_of", { batch: b.batch }), detail: word("page.cup_acts"), run: () => app.openCup(app, { ...b, ...b.shelf }) });
+  if (b.state === "finished" && b.formula && b.formula !== b.product && b.tinted.length)
+    out.push({ text: word("page.keep_variant"), run: () => keepVariant(app, b) });
   out.push({ text: word("page.print_again"), run: () => printAgain(app, b) });
   return out;
+}
+
+async function keepVariant(app, b) {
+  if (!(await app.act({ method: "formula.keep", params: { batch: b.batch } }))) return;
+  app.note = word("page.variant_kept", { variant: `tinted ${b.batch}` });
+  app.draw();
 }
 
 async function printAgain(app, b) {

@@ -336,11 +336,15 @@ static bool from_product(struct beginning *c, const char *id)
     return product_parts(c, &p);
 }
 
-/* The colour as it was really poured, wrong tins and tints with it. */
+/* The colour as it was really poured, wrong tins and tints with it. Without reducer where none is asked for: a tint
+ * that was found on a reduced sample is then carried to the paint that waits unreduced. */
 static bool as_poured(struct beginning *c)
 {
     const struct batch *b = c->source;
     struct recipe *r = recipe_of(c);
+    double pct;
+    if (!begin_number(c, "reduce_pct", 0, 100, &pct))
+        return false;
     *r = b->recipe;
     r->parts = r->steps = r->mixes = 0;
     double sum = batch_colour_g(b);
@@ -350,6 +354,8 @@ static bool as_poured(struct beginning *c)
         const struct recipe_part *from = &b->recipe.part[p];
         bool colour = from->role == PART_COLOUR;
         double poured = batch_toner_g(b, (int)p);
+        if (from->role == PART_REDUCER && pct == 0)
+            continue;
         if ((colour && !(poured > 0)) || (!colour && (from->foreign || !(from->per_base > 0))))
             continue;
         struct recipe_part *to = &r->part[r->parts];

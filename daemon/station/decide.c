@@ -206,6 +206,17 @@ static double held_g(const struct batch *b, const struct track *t)
     return moved > 2 * b->set.d_g ? moved : 0;
 }
 
+/* What it would take to take it back, said before a drop of it is poured: a gram too much of a toner with share f asks
+ * for 1/f g more of the whole colour, and one that is not in the colour stays for good. */
+static struct said tint_said(const struct recipe_part *p)
+{
+    if (p->role != PART_COLOUR) /* a hardener by eye makes no other colour */
+        return say("tint_open toner=%s", p->toner);
+    if (p->share > 0)
+        return say("tint_back toner=%s more_g=%f", p->toner, 1 / p->share);
+    return say("tint_for_good toner=%s", p->toner);
+}
+
 /* Opens a toner by eye. What the open step holds is counted first, so that the tint starts from a base of its own. */
 static enum decision tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                           struct fault *f)
@@ -243,7 +254,7 @@ static enum decision tint(const struct batch *b, const struct track *t, const st
             snprintf(e->lot, sizeof e->lot, "%s", batch_tin_lot(b, batch_open_toner(b)));
         e->base_ug = t->base_ug + (int64_t)llround(e->counted_g * 1e6);
     }
-    e->said = say("tint_open toner=%s", p->toner);
+    e->said = tint_said(p);
     return DECIDED;
 }
 

@@ -181,12 +181,92 @@ static void notes_and_waste(void **state)
     story_refused(h, "resume", -32004, NULL, NULL, "{'batch':'%s'}", id);
 }
 
+/* 200 g unreduced on the shelf; 20 g of it, reduced, are tinted till they match; that tint is carried to the rest. */
+static void a_tint_on_a_sample_is_carried_to_the_rest(void **state)
+{
+    struct harness *h = *state;
+    char whole[16], sample[16];
+    story_cup(h, "{'formula':'TS-1','grams':200,'reduce_pct':0}");
+    story_batch(h, whole);
+    story_pour(h, 100);
+    story_pour(h, 60);
+    story_pour(h, 40);
+    story_act(h, "finish", "{}");
+    harness_weigh(h, "bench", 0);
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':230}", whole);
+    /* 20 g in the sample's cup, a tenth of reducer: 19.8 mL, 1.98 mL of it at 0.8. */
+    story_act(h, "begin", "{'formula':'TS-1','grams':20,'reduce_pct':10,'have':[{'batch':'%s','grams':20}]}", whole);
+    story_batch(h, sample);
+    harness_weigh(h, "bench", 30 + 20);
+    story_act(h, "accept", "{}");
+    story_now(h, "RS", 1.584, 0);
+    story_pour(h, 1.584);
+    story_act(h, "tint", "{'toner':'D'}");
+    story_is(h, "said.code", "tint_for_good");
+    story_pour(h, 1);
+    story_is(h, "state", "pour"); /* reducer for the gram more */
+    story_act(h, "tint", "{'toner':'B'}");
+    story_is(h, "said.code", "tint_back");
+    story_near(h, "said.args.more_g", 21 / 6.0);
+    story_act(h, "accept", "{'short':true}"); /* thought better of */
+    story_act(h, "accept", "{'short':true}");
+    story_is(h, "state", "done");
+    story_act(h, "finish", "{}");
+    harness_weigh(h, "bench", 0);
+    story_number(story_call(h, "batch.get", "{'batch':'%s'}", sample), "tinted.0.grams", 1);
+    /* 180 g are left of the whole: its colour to 20 : 1 of D, no reducer asked. */
+    story_act(h, "begin",
+              "{'repeat':'%s','as':'poured','reduce_pct':0,'grams':189,'have':[{'batch':'%s','grams':180}]}", sample,
+              whole);
+    harness_weigh(h, "bench", 30 + 180);
+    story_act(h, "accept", "{}");
+    story_now(h, "D", 9, 0);
+    story_pour(h, 9);
+    story_is(h, "state", "done");
+    story_near(h, "total_g", 189);
+    story_act(h, "finish", "{}");
+    harness_weigh(h, "bench", 0);
+}
+
+/* A tinted batch as a variant of the shop's own: mixed again by its formula it comes out the same. */
+static void a_tinted_batch_becomes_a_variant(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    story_cup(h, plain);
+    story_batch(h, id);
+    story_pour(h, 50);
+    story_pour(h, 30);
+    story_text(story_fault(h, "formula.keep", -32004, "{'batch':'%s'}", id), "state", "open");
+    story_pour(h, 20);
+    story_act(h, "tint", "{'toner':'D'}");
+    story_pour(h, 5);
+    story_act(h, "finish", "{}");
+    harness_weigh(h, "bench", 0);
+    json_t *f = story_call(h, "formula.keep", "{'batch':'%s','request':'keep-1','reason':'matched the van'}", id);
+    story_number(f, "formula_revision", 2);
+    story_text(f, "reason", "matched the van");
+    f = story_call(h, "formula.keep", "{'batch':'%s','request':'keep-1'}", id); /* once only */
+    story_number(f, "formula_revision", 2);
+    json_t *p = story_call(h, "mix.plan", "{'formula':'TS-1','variant':'tinted %s','grams':210,'reduce_pct':0}", id);
+    story_number(p, "components.0.aim_g", 100);
+    story_number(p, "components.3.aim_g", 10);
+    story_call(h, "formula.keep", "{'batch':'%s','variant':'van 3'}", id);
+    story_text(story_fault(h, "formula.keep", -32005, "{'batch':'%s','variant':'standard'}", id), "why", "used");
+    story_fault(h, "formula.keep", -32001, "{'batch':'999'}");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)
-        STORY(tint_in_pour),        STORY(tint_when_done),  STORY(tint_on_a_reduced_sample),
-        STORY(a_toner_named_twice), STORY(notes_and_waste),
+        STORY(tint_in_pour),
+        STORY(tint_when_done),
+        STORY(tint_on_a_reduced_sample),
+        STORY(a_toner_named_twice),
+        STORY(notes_and_waste),
+        STORY(a_tint_on_a_sample_is_carried_to_the_rest),
+        STORY(a_tinted_batch_becomes_a_variant),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -26,7 +26,7 @@ static json_t *of_batch(struct daemon *d, const char *number)
     double colour_g = batch_colour_g(b);
     for (size_t p = 0; p < b->recipe.parts && colour_g > 0; p++)
         if (b->recipe.part[p].role == PART_COLOUR)
-            add(list, b->recipe.part[p].toner, batch_part_g(b, (int)p) / colour_g);
+            add(list, b->recipe.part[p].toner, batch_toner_g(b, (int)p) / colour_g);
     batch_finish(b);
     free(b);
     return list;

@@ -71,6 +71,9 @@ PARAMS(params_formula_get, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEX
 /* Checked whole by the catalogue; the reason is kept with the revision. */
 PARAMS(params_formula_put, MUST(TEXT, "code", "its code"), MAY(LIST, "coats", "{coat, variant, parts} each"),
        MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
+PARAMS(params_formula_keep, MUST(TEXT, "batch", "a finished batch"),
+       MAY(TEXT, "variant", "its name; left out: `tinted` and the batch's number"),
+       MAY(TEXT, "reason", "why it is kept"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
 /* With coats the formula as given, without the one that the shop keeps. */
 PARAMS(params_formula_check, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
        MAY(LIST, "coats", "a formula as in formula.put, to check before it is kept"));
