@@ -154,16 +154,20 @@ enum socket_outcome socket_receive(struct poise_socket *s, json_t **message, int
         }
         if (outcome == SOCKET_OK)
             return outcome;
-        long long left = until - now_ms();
-        struct pollfd p = {.fd = s->fd, .events = POLLIN};
-        int ready = poll(&p, 1, left > 0 ? (int)left : 0);
-        if (ready == 0 || (ready < 0 && errno == EINTR && left <= 0))
-            return SOCKET_LATE;
-        if (ready < 0)
-            continue;
+        if (timeout_ms > 0) { /* else recv tells by itself that nothing is there */
+            long long left = until - now_ms();
+            struct pollfd p = {.fd = s->fd, .events = POLLIN};
+            int ready = poll(&p, 1, left > 0 ? (int)left : 0);
+            if (ready == 0 || (ready < 0 && errno == EINTR && left <= 0))
+                return SOCKET_LATE;
+            if (ready < 0)
+                continue;
+        }
         if (!make_room(s))
             return give_up(s, SOCKET_LIES);
         ssize_t got = recv(s->fd, s->inbox + s->inbox_len, s->inbox_size - s->inbox_len, MSG_DONTWAIT);
+        if (got < 0 && errno == EAGAIN && timeout_ms <= 0)
+            return SOCKET_LATE;
         if (got == 0 || (got < 0 && errno != EAGAIN && errno != EINTR))
             return give_up(s, SOCKET_LOST);
         s->inbox_len += got > 0 ? (size_t)got : 0;

@@ -8,12 +8,19 @@
 #include <unistr.h>
 #include <uniwidth.h>
 
+/* Nearly all text is ASCII, and a screen measures each of its letters many times a second: what can be known of two
+ * such letters without a table is. */
+static bool is_ascii(char c)
+{
+    return (unsigned char)c < 0x80;
+}
+
 uint32_t utf8_next(const char *text, size_t *bytes)
 {
     ucs4_t c;
-    if (*text == '\0') {
-        *bytes = 0;
-        return 0;
+    if (is_ascii(*text)) {
+        *bytes = *text != '\0';
+        return (unsigned char)*text;
     }
     int n = u8_mbtoucr(&c, (const uint8_t *)text, strnlen(text, 4));
     if (n <= 0) {
@@ -34,6 +41,8 @@ size_t utf8_character(const char *text)
 {
     size_t n, all;
     uint32_t before = utf8_next(text, &all);
+    if (all == 1 && is_ascii(text[0]) && is_ascii(text[1]) && text[0] != '\r')
+        return 1; /* of ASCII only CR and LF are one character */
     while (all > 0) {
         uint32_t c = utf8_next(text + all, &n);
         if (n == 0 || uc_is_grapheme_break(before, c))
@@ -89,7 +98,7 @@ uint32_t utf8_first_shaped(const char *text)
 /* uc_width gives -1 for control characters; they count as one so that a sum never shrinks. */
 int utf8_width(uint32_t c)
 {
-    int width = uc_width(c, "UTF-8");
+    int width = c >= 0x20 && c < 0x7F ? 1 : uc_width(c, "UTF-8");
     return width < 0 ? 1 : width;
 }
 
@@ -155,6 +164,10 @@ const char *utf8_clean(char *out, size_t size, const char *text)
 {
     size_t used = 0, n;
     while (used + 1 < size && (utf8_next(text, &n), n > 0)) {
+        if (*text >= 0x20 && *text < 0x7F && is_ascii(text[1])) {
+            out[used++] = *text++;
+            continue;
+        }
         size_t whole = utf8_character(text), at = 0;
         char clean[64];
         size_t room = 0;

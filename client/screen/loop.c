@@ -215,6 +215,8 @@ static void take_all(struct session *s)
         else
             take_answer(s, message, now);
         json_decref(message);
+        if (s->socket.inbox_len == 0)
+            return; /* it ended with this message: should more have come meanwhile, poll tells */
     }
 }
 
@@ -301,11 +303,12 @@ static void loop(struct session *s)
         draw(s, now);
         struct pollfd fds[] = {{.fd = STDIN_FILENO, .events = POLLIN}, {.fd = s->socket.fd, .events = POLLIN}};
         int wait_ms = s->scanner.n > 0 ? SCANNER_FAST_MS : LOOK_MS;
-        (void)poll(fds, s->m->linked ? 2 : 1, wait_ms); /* a signal (a resize) ends it early, and is drawn */
+        int ready = poll(fds, s->m->linked ? 2 : 1, wait_ms); /* a signal (a resize) ends it early, and is drawn */
         if (fds[0].revents & (POLLHUP | POLLERR | POLLNVAL))
             return; /* the terminal is gone */
         take_all(s);
-        if (!take_keys(s))
+        bool key = ready <= 0 || fds[0].revents || s->scanner.n > 0; /* of a message alone there is none */
+        if (key && !take_keys(s))
             return;
     }
 }

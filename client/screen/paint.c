@@ -45,14 +45,16 @@ static bool before_unit(const char *at)
 /* Bytes of the text that one row of `width` columns takes: up to a space where there is one. */
 static size_t row_bytes(const struct paint *p, const char *text, int width)
 {
-    char part[LINE_ROOM];
+    char one[LINE_ROOM];
     size_t all = 0, space = 0, n;
-    while ((n = utf8_character(text + all)) > 0 && all + n < sizeof part) {
-        memcpy(part, text, all + n);
-        part[all + n] = '\0';
+    int taken = 0;
+    while ((n = utf8_character(text + all)) > 0 && all + n < sizeof one) {
+        memcpy(one, text + all, n);
+        one[n] = '\0';
+        taken += grid_width(p->g, one);
         if (text[all] == ' ' && all > 0 && !before_unit(text + all))
             space = all;
-        if (grid_width(p->g, part) > width)
+        if (taken > width)
             return space ? space : all ? all : n;
         all += n;
     }

@@ -3,6 +3,7 @@
 
 #include <ncurses.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 extern char *tigetstr(const char *name); /* of <term.h>, which has a struct term of its own */
@@ -24,8 +25,11 @@ bool term_open(struct term *t, bool color)
 {
     t->screen = newterm(NULL, stdout, stdin);
     t->color = false;
-    if (!t->screen)
+    t->shown = calloc(1, sizeof *t->shown);
+    if (!t->screen || !t->shown) {
+        term_close(t);
         return false;
+    }
     char *moves = tigetstr("cup"); /* without it every page would be blank */
     if (!moves || moves == (char *)-1) {
         term_close(t);
@@ -37,6 +41,7 @@ bool term_open(struct term *t, bool color)
     keypad(stdscr, TRUE);
     nodelay(stdscr, TRUE);
     set_escdelay(25);
+    typeahead(-1); /* keys are asked for by the loop: no look for them in the middle of a page */
     curs_set(0);
     for (int i = 0; i < PAD_KEYS; i++)
         define_key(pad[i].sequence, PAD_FIRST + i);
@@ -50,6 +55,8 @@ bool term_open(struct term *t, bool color)
 /* Puts the terminal right; may be called twice. */
 void term_close(struct term *t)
 {
+    free(t->shown);
+    t->shown = NULL;
     if (!t->screen)
         return;
     endwin();
@@ -77,22 +84,41 @@ static attr_t attributes(const struct term *t, unsigned ink)
     return a;
 }
 
-/* Blank cells are left out: ncurses writes only what differs from what the terminal shows. */
-void term_show(const struct term *t, const struct grid *g)
+static bool same_cell(const struct cell *a, const struct cell *b)
 {
-    erase();
+    return a->c == b->c && a->ink == b->ink && memcmp(a->marks, b->marks, sizeof a->marks) == 0;
+}
+
+/* The right half of a wide character is written with its left one. */
+static void show_cell(const struct term *t, int row, int col, const struct cell *cell)
+{
+    wchar_t text[CELL_MARKS + 2] = {(wchar_t)cell->c};
+    cchar_t wide;
+    if (cell->c == 0)
+        return;
+    for (int i = 0; i < CELL_MARKS; i++)
+        text[i + 1] = (wchar_t)cell->marks[i];
+    short pair = t->color && (cell->ink & INK_RUBRIC) ? 1 : 0;
+    if (setcchar(&wide, text, attributes(t, cell->ink), pair, NULL) == OK)
+        mvadd_wch(row, col, &wide); /* the last cell reports an error, but is written */
+}
+
+/* Only what differs from the page before goes to ncurses: with each weight that is a few cells of thousands. The two
+ * halves of a wide character that goes are two cells that differ, so none is left half. */
+void term_show(struct term *t, const struct grid *g)
+{
+    bool whole = t->shown->cols != g->cols || t->shown->rows != g->rows;
+    if (whole) {
+        erase();
+        grid_clear(t->shown, g->cols, g->rows, g->utf8);
+    }
     for (int r = 0; r < g->rows; r++)
         for (int c = 0; c < g->cols; c++) {
-            const struct cell *cell = &g->cells[r][c];
-            if (cell->c == 0 || (cell->c == ' ' && !(cell->ink & INK_REVERSE)))
+            struct cell *shown = &t->shown->cells[r][c];
+            if (same_cell(shown, &g->cells[r][c]))
                 continue;
-            wchar_t text[CELL_MARKS + 2] = {(wchar_t)cell->c};
-            for (int i = 0; i < CELL_MARKS; i++)
-                text[i + 1] = (wchar_t)cell->marks[i];
-            cchar_t wide;
-            short pair = t->color && (cell->ink & INK_RUBRIC) ? 1 : 0;
-            if (setcchar(&wide, text, attributes(t, cell->ink), pair, NULL) == OK)
-                mvadd_wch(r, c, &wide); /* the last cell reports an error, but is written */
+            *shown = g->cells[r][c];
+            show_cell(t, r, c, shown);
         }
     refresh();
 }
@@ -104,7 +130,7 @@ void term_bell(const struct term *t)
 }
 
 /* Keys that ncurses has names for, and those of a number pad in application mode. False: no key of ours. */
-static bool special(wint_t code, struct press *press)
+static bool special(struct term *t, wint_t code, struct press *press)
 {
     if (code >= PAD_FIRST && code < PAD_FIRST + PAD_KEYS) {
         char c = pad[code - PAD_FIRST].c;
@@ -128,7 +154,7 @@ static bool special(wint_t code, struct press *press)
         *press = (struct press){PRESS_DOWN, 0};
         return true;
     case KEY_RESIZE:
-        erase();
+        t->shown->cols = 0;
         clearok(stdscr, TRUE);
         return false;
     default:
@@ -162,14 +188,13 @@ static struct press plain(wint_t c)
 /* Keys that mean nothing are passed over. */
 bool term_key(struct term *t, struct press *press)
 {
-    (void)t;
     wint_t c;
     for (;;) {
         int kind = get_wch(&c);
         if (kind == ERR)
             return false;
         if (kind == KEY_CODE_YES) {
-            if (special(c, press))
+            if (special(t, c, press))
                 return true;
             continue;
         }

@@ -7,8 +7,9 @@
 #include "client/screen/keys.h"
 
 struct term {
-    void *screen; /* ncurses' own */
-    bool color;   /* red for the rubric, dim for second text; else bold and reverse alone */
+    void *screen;       /* ncurses' own */
+    bool color;         /* red for the rubric, dim for second text; else bold and reverse alone */
+    struct grid *shown; /* as the terminal has it; 0 columns: nothing yet */
 };
 
 /* False: no terminal that ncurses can drive. The program has set the locale by which ncurses writes (LC_CTYPE). */
@@ -18,7 +19,7 @@ void term_close(struct term *t);
 /* Columns and rows as they are now. */
 void term_size(const struct term *t, int *cols, int *rows);
 /* Shows a grid; what is beyond the terminal's size is dropped by it. */
-void term_show(const struct term *t, const struct grid *g);
+void term_show(struct term *t, const struct grid *g);
 /* One ring, for stop, over and a key that came too early. */
 void term_bell(const struct term *t);
 /* The next key that is there already. False: none. A resize is no key; the next term_size tells. */
