@@ -24,6 +24,7 @@ against_quiet "with syncs 20 ms slower"
 "$tools/latency" "$build" --pour
 "$tools/latency" "$build" --crowd | tee "$said"
 against_quiet "among eight scales and two painters (at most 2)"
+"$tools/terminal" "$build"
 "$tools/accept" "$build"
 "$tools/sqlite_insert" 500
 "$tools/start" "$build" "$PWD/formulas"

@@ -148,26 +148,11 @@ static bool is_ours(const struct side *side, const char *line, double g)
 /* One frame, until the number is there; in microseconds. */
 static double one(struct side *side, double g)
 {
-    char frame[64];
-    snprintf(frame, sizeof frame, "ST,+%08.2f  g\r\n", g);
     int64_t begun = world_now_ns();
-    world_write(side->port, frame);
+    world_frame(side->port, g);
     while (!is_ours(side, world_line(side->client, side->name), g))
         ;
     return (double)(side->client->read_ns - begun) / 1000;
-}
-
-static pid_t start_painter(struct run *run, const char *station, const char *grams)
-{
-    char program[WORLD_PATH + 32];
-    snprintf(program, sizeof program, "%s/tests/bench/painter", run->build);
-    const char *argv[] = {program, run->world.socket, station, grams, NULL};
-    struct lines *out = lines_on(-1);
-    pid_t pid = world_start(&run->world, argv, NULL, &out->fd);
-    if (strcmp(world_line(out, "the painter's ready line"), "ready") != 0)
-        world_fail("the painter is not ready");
-    free(out);
-    return pid;
 }
 
 /* A batch so large that what the measured frames say is its first step, and never enough. The painter who began it goes
@@ -175,9 +160,9 @@ static pid_t start_painter(struct run *run, const char *station, const char *gra
 static void start_pours(struct run *run)
 {
     one(&run->poised, 30);
-    world_end_child(&run->world, start_painter(run, "bench", "400"));
+    world_end_child(&run->world, world_painter(&run->world, run->build, "bench", "400", run->poised.port, 30));
     if (run->crowd)
-        start_painter(run, "bench2", "1000");
+        world_painter(&run->world, run->build, "bench2", "1000", -1, 0);
 }
 
 static void measure(struct run *run)

@@ -247,6 +247,35 @@ static inline pid_t world_poised(struct world *w, const char *build, const char 
     return pid;
 }
 
+/* A frame as the benchmarks' scale sends it. */
+static inline void world_frame(int port, double g)
+{
+    char text[64];
+    snprintf(text, sizeof text, "ST,+%08.2f  g\r\n", g);
+    world_write(port, text);
+}
+
+/* Starts a painter who begins a batch of so many grams and takes the cup, and waits until that is done. port: the scale
+ * speaks meanwhile, saying g, since a silent one gives no cup; -1: it speaks by itself. */
+static inline pid_t world_painter(struct world *w, const char *build, const char *station, const char *grams, int port,
+                                  double g)
+{
+    char program[WORLD_PATH + 32];
+    snprintf(program, sizeof program, "%s/tests/bench/painter", build);
+    const char *argv[] = {program, w->socket, station, grams, NULL};
+    struct lines *out = calloc(1, sizeof *out);
+    if (!out)
+        world_fail("no memory");
+    pid_t pid = world_start(w, argv, NULL, &out->fd);
+    struct pollfd p = {.fd = out->fd, .events = POLLIN};
+    for (int i = 0; port >= 0 && i < WORLD_LIMIT_MS / 100 && poll(&p, 1, 100) == 0; i++)
+        world_frame(port, g);
+    if (strcmp(world_line(out, "the painter's ready line"), "ready") != 0)
+        world_fail("the painter is not ready");
+    free(out); /* its pipe stays open */
+    return pid;
+}
+
 static inline int world_order(const void *a, const void *b)
 {
     double x = *(const double *)a, y = *(const double *)b;
