@@ -61,6 +61,7 @@ const struct command commands[] = {
     {"import", "FILE...", 0, GROUP_BOOKS, "poise import formulas/toners.ini", command_import},
     {"backup", "FILE", 0, GROUP_BOOKS, "poise backup /media/stick/poise.db", command_backup},
     {"verify", "", 0, GROUP_BOOKS, "poise verify", command_verify},
+    {"restore", "FILE", OPTION_BIT(OPTION_STATE), GROUP_BOOKS, "poise restore /media/stick/poise.db", command_restore},
     {"scales", "", 0, GROUP_SCALE, "poise scales", command_scales},
     {"seek", "PORT", OPTION_BIT(OPTION_ASK) | OPTION_BIT(OPTION_SPEED), GROUP_SCALE,
      "poise seek /dev/serial/by-id/usb-scale --ask", command_seek},

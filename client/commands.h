@@ -21,6 +21,7 @@ int command_book(struct poise_options *opt);
 int command_import(struct poise_options *opt);
 int command_backup(struct poise_options *opt);
 int command_verify(struct poise_options *opt);
+int command_restore(struct poise_options *opt);
 int command_scales(struct poise_options *opt);
 int command_check_weight(struct poise_options *opt);
 int command_checks(struct poise_options *opt);

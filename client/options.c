@@ -68,6 +68,7 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_FRAME] = {"frame", "8N1", false},
     [OPTION_POLL] = {"poll", "TEXT", false},
     [OPTION_WHAT] = {"what", "TEXT", false},
+    [OPTION_STATE] = {"state", "DIR", false},
 };
 
 _Static_assert(OPTION_COUNT <= 64, "options are bits of one word of 64");

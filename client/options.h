@@ -65,6 +65,7 @@ enum option_id {
     OPTION_FRAME,
     OPTION_POLL,
     OPTION_WHAT,
+    OPTION_STATE,
     OPTION_COUNT
 };
 

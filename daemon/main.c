@@ -10,6 +10,7 @@
 #include "poised_options.h"
 #include "reload.h"
 #include "rpc/methods/methods.h"
+#include "store/restore.h"
 
 #include <signal.h>
 #include <stdio.h>
@@ -20,7 +21,15 @@
 #include <time.h>
 #include <unistd.h>
 
-enum exit_code { EXIT_GOOD = 0, EXIT_SOFTWARE = 70, EXIT_IO = 74, EXIT_BUSY = 75, EXIT_CONFIG = 78 };
+enum exit_code {
+    EXIT_GOOD = 0,
+    EXIT_DATA = 65,
+    EXIT_NO_INPUT = 66,
+    EXIT_SOFTWARE = 70,
+    EXIT_IO = 74,
+    EXIT_BUSY = 75,
+    EXIT_CONFIG = 78
+};
 
 static struct main_daemon {
     struct daemon daemon;
@@ -89,6 +98,27 @@ static int check(void)
         fine = false;
     }
     return fine ? EXIT_GOOD : EXIT_CONFIG;
+}
+
+/* `--restore FILE`: one line of what was put in place and where the old one is, or one of why not. */
+static int restore(void)
+{
+    enum words_language language = words_language_of_environment();
+    struct restored r;
+    struct fault f;
+    char text[SAID_TEXT_MAX];
+    if (!store_restore(self.options.state, self.options.restore, &r, &f)) {
+        if (f.kind == FAULT_UNKNOWN || f.kind == FAULT_INVALID) {
+            complain(self.options.restore, &f.said);
+            return f.kind == FAULT_UNKNOWN ? EXIT_NO_INPUT : EXIT_DATA;
+        }
+        return say_fault(&f);
+    }
+    const struct said done = r.kept[0]
+                                 ? say("restored_kept events=%lld head=%s kept=%s", (long long)r.events, r.head, r.kept)
+                                 : say("restored events=%lld head=%s", (long long)r.events, r.head);
+    puts(said_text(&done, language, NULL, text, sizeof text));
+    return EXIT_GOOD;
 }
 
 /* ---- stopping: clients, then benches, then the store, then the loop is empty ---- */
@@ -358,6 +388,8 @@ int main(int argc, char **argv)
     tzset();
     if (self.options.check)
         return check();
+    if (self.options.restore)
+        return restore();
     if (!config_read(self.options.config, &self.daemon.config, &fault) ||
         unknown_profile(&self.daemon.config, 0, &fault) < self.daemon.config.station_count)
         return say_file_fault(&fault);

@@ -27,6 +27,7 @@ static const struct {
     {"check", NULL, "read the configuration and its files, say what is wrong, and end (0, or 78)"},
     {"version", NULL, "print the version"},
     {"help", NULL, "print this"},
+    {"restore", "FILE", "put a backup in the journal's place, keep the old one beside it, and end"},
 };
 #define OPTIONS (sizeof table / sizeof *table)
 
@@ -105,6 +106,9 @@ bool options_read(int argc, char **argv, struct options *out, int *exit_code)
         case 6:
             puts("poised " POISE_VERSION);
             return false;
+        case 8:
+            out->restore = optarg;
+            break;
         default:
             print_help();
             return false;

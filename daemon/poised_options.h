@@ -8,6 +8,7 @@ struct options {
     const char *state;  /* /var/lib/poise */
     const char *socket; /* --socket, else $POISE_SOCKET, else /run/poise/poised.sock */
     int port_http;      /* -1: not given; 0: any free port */
+    const char *restore; /* NULL: not given */
     bool foreground, check;
 };
 

@@ -209,6 +209,19 @@ static bool run_steps(sqlite3 *db, int from)
     return good && sqlite3_exec(db, stamp, NULL, NULL, NULL) == SQLITE_OK;
 }
 
+/* Always true. */
+static bool later(int version, struct fault *fault)
+{
+    fault_said(fault, FAULT_STORE, NULL, "newer", "store_newer schema=%d known=%d", version, STEPS);
+    return true;
+}
+
+bool schema_is_later(sqlite3 *db, struct fault *fault)
+{
+    int version;
+    return number_of(db, "PRAGMA user_version", &version) && version > STEPS && later(version, fault);
+}
+
 bool schema_bring_up(sqlite3 *db, struct fault *fault)
 {
     int version, id, tables;
@@ -216,7 +229,7 @@ bool schema_bring_up(sqlite3 *db, struct fault *fault)
         !number_of(db, "SELECT count(*) FROM sqlite_schema", &tables))
         return refuse(db, fault);
     if (version > STEPS)
-        return fault_said(fault, FAULT_STORE, NULL, "newer", "store_newer schema=%d known=%d", version, STEPS);
+        return !later(version, fault);
     if (version < 0 || (tables > 0 && (version == 0 || id != APPLICATION_ID)))
         return fault_said(fault, FAULT_STORE, NULL, "foreign", "store_foreign");
     if (version == STEPS || run_steps(db, version))

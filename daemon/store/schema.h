@@ -22,3 +22,5 @@
 
 /* Brings the file to the present schema. False: *fault says why (a file of a later version, one of something else). */
 bool schema_bring_up(sqlite3 *db, struct fault *fault);
+/* Whether the file is of a later version than this program knows: *fault says so. */
+bool schema_is_later(sqlite3 *db, struct fault *fault);

@@ -116,7 +116,8 @@ static int note_log(void *arg, sqlite3 *db, const char *name, int pages)
 
 static bool refuse(struct commit *c, int rc, struct fault *fault)
 {
-    static const char *const why[] = {[STORE_FULL] = "full", [STORE_READONLY] = "readonly", [STORE_DEAD] = "io"};
+    static const char *const why[] = {
+        [STORE_FULL] = "full", [STORE_READONLY] = "readonly", [STORE_REFUSED] = "io", [STORE_DEAD] = "io"};
     char words[JOB_WHY];
     disk_error_words(c->apply.statements.db, rc, STAGE_OPEN, words, sizeof words);
     enum store_result result = disk_error(c->apply.statements.db, rc, STAGE_OPEN);

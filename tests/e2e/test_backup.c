@@ -2,6 +2,7 @@
 #include "tests/e2e/harness.h"
 
 #include <setjmp.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -76,11 +77,102 @@ static void a_changed_event_is_found(void **state)
     assert_int_equal(harness_run(h, verify, NULL, out, sizeof out, err, sizeof err), 65);
 }
 
+static int restore(struct harness *h, const char *file, char out[4096], char err[4096])
+{
+    char state[HARNESS_PATH + 16];
+    snprintf(state, sizeof state, "%s/state", h->dir);
+    const char *const argv[] = {"poise", "restore", file, "--state", state, NULL};
+    return harness_run(h, argv, NULL, out, 4096, err, 4096);
+}
+
+/* What the path behind `kept as ` is. */
+static void kept_path(const char *out, char path[512])
+{
+    const char *at = strstr(out, "kept as ");
+    assert_non_null(at);
+    snprintf(path, 512, "%.*s", (int)strcspn(at + 8, "\n"), at + 8);
+}
+
+/* The bench stands where the copy stood, the journal of before is still whole beside it. Not while poised runs. */
+static void a_copy_takes_the_journals_place(void **state)
+{
+    struct harness *h = *state;
+    char copy[HARNESS_PATH + 16], kept[512], out[4096], err[4096];
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    snprintf(copy, sizeof copy, "%s/copy.db", h->dir);
+    const char *const backup[] = {"poise", "backup", copy, NULL};
+    assert_int_equal(harness_run(h, backup, NULL, out, sizeof out, err, sizeof err), 0);
+    harness_weigh(h, "bench", 31.2);
+    harness_act(h, "bench", "batch.accept", NULL);
+    assert_string_equal(harness_text(h, "bench", "state"), "pour");
+    assert_int_equal(restore(h, copy, out, err), 75);
+    assert_int_equal(harness_stop(h, SIGKILL), -SIGKILL); /* what the log still holds is kept as well */
+    assert_int_equal(restore(h, copy, out, err), 0);
+    kept_path(out, kept);
+    harness_start(h);
+    harness_wait_state(h, "bench", "cup");
+    assert_true(json_is_true(json_object_get(harness_call(h, "store.verify", NULL), "whole")));
+    assert_int_equal(count(kept, "SELECT count(*) FROM event WHERE kind = 'cup'"), 1);
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    assert_int_equal(restore(h, kept, out, err), 0); /* and back */
+    harness_start(h);
+    harness_wait_state(h, "bench", "pour");
+}
+
+static void write_text(const char *path, const char *text)
+{
+    FILE *f = fopen(path, "we");
+    assert_non_null(f);
+    (void)fputs(text, f);
+    assert_int_equal(fclose(f), 0);
+}
+
+/* What is not whole, not ours or not there is refused in one line, and the journal stays as it is. */
+static void what_is_no_whole_copy_changes_nothing(void **state)
+{
+    struct harness *h = *state;
+    char copy[HARNESS_PATH + 16], text[HARNESS_PATH + 16], folder[HARNESS_PATH + 16], out[4096], err[4096];
+    sqlite3 *db;
+    harness_act(h, "bench", "batch.begin",
+                json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
+    snprintf(copy, sizeof copy, "%s/copy.db", h->dir);
+    snprintf(text, sizeof text, "%s/text.db", h->dir);
+    snprintf(folder, sizeof folder, "%s/none.db", h->dir);
+    const char *const backup[] = {"poise", "backup", copy, NULL};
+    assert_int_equal(harness_run(h, backup, NULL, out, sizeof out, err, sizeof err), 0);
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    assert_int_equal(sqlite3_open(copy, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db,
+                                  "DROP TRIGGER event_not_changed; UPDATE event SET person = 'somebody else' WHERE seq "
+                                  "= 3",
+                                  NULL, NULL, NULL),
+                     SQLITE_OK);
+    assert_int_equal(restore(h, copy, out, err), 65);
+    assert_non_null(strstr(err, "event 3 "));
+    assert_int_equal(sqlite3_exec(db, "PRAGMA user_version = 99", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+    assert_int_equal(restore(h, copy, out, err), 78);
+    write_text(text, "a letter to the paint maker\n");
+    assert_int_equal(restore(h, text, out, err), 65);
+    write_text(text, "");
+    assert_int_equal(restore(h, text, out, err), 65);
+    assert_int_equal(restore(h, folder, out, err), 66);
+    assert_int_equal(restore(h, h->dir, out, err), 65);
+    for (const char *at = err; *at; at++)
+        assert_true(*at != '\n' || at[1] == '\0'); /* one line */
+    harness_start(h);
+    harness_wait_state(h, "bench", "cup");
+    assert_true(json_is_true(json_object_get(harness_call(h, "store.verify", NULL), "whole")));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_copy_holds_all_that_was_acknowledged, begin, end),
         cmocka_unit_test_setup_teardown(a_changed_event_is_found, begin, end),
+        cmocka_unit_test_setup_teardown(a_copy_takes_the_journals_place, begin, end),
+        cmocka_unit_test_setup_teardown(what_is_no_whole_copy_changes_nothing, begin, end),
     };
     return cmocka_run_group_tests_name("backup", tests, NULL, NULL);
 }

@@ -177,7 +177,7 @@ static const struct {
     const char *words; /* as bash has them; the last one is being written */
     const char *offers;
 } completions[] = {
-    {"poise re", "remedy retare resume repeat record"},
+    {"poise re", "remedy retare resume repeat restore record"},
     {"poise --station bench unf", ""},
     {"poise --station bench und", "undo"},
     {"poise remedy \"\"", "grow dip leave rescue again"},
