@@ -23,12 +23,13 @@ struct world {
     double settled_g[PARTS]; /* counted when a remedy or a growth was agreed to; -1: not */
     double agreed_g;
     int pending; /* part that was poured and is uncounted after an undo of a wrong tin, -1 */
+    char name[2]; /* that tin */
     double slack_g;
     /* the tin that stands at the scale: lot by number, 0: none was scanned; and what stood there before each accept */
     int tin_part, tin_lot, tins;
     struct {
         int part, lot;
-    } tin_before[ACTS * 2];
+    } tin_before[ACTS * 4];
     size_t accepts;
     unsigned long long seed;
     char trace[ACTS * 64];
@@ -214,7 +215,7 @@ static inline void check_counts(struct world *w)
         if (fabs(all - cup_g(w)) > w->slack_g)
             FAIL(w, "the cup holds %.3f g, %.3f are counted and %.3f open", cup_g(w), batch_content_g(b), open);
     for (int p = 0; p < PARTS; p++) {
-        bool may_be_open = b->state == BATCH_POUR && (p == open_part(w) || p == w->pending);
+        bool may_be_open = b->state == BATCH_POUR && p == (w->pending >= 0 ? w->pending : open_part(w));
         double mine = counted(w, p) + (may_be_open ? open : 0);
         if (b->state == BATCH_POUR && b->now == NOW_CUP)
             mine += open * open_cup_share(b, p);

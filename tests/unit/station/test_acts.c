@@ -171,6 +171,24 @@ static void act_tin(struct world *w)
         FAIL(w, "a wrong tin is refused as %s", w->t.fault.why);
 }
 
+/* After an undo the cup is taken again, or the paint of the wrong tin named again: the model pours nothing between. */
+static void accept_again(struct world *w, const char *really)
+{
+    static const struct recipe_part stranger = {.density_g_per_ml = 1, .price_per_kg = 10, .role = PART_COLOUR};
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    memcpy(c.really, really, strlen(really) + 1);
+    c.part = malloc(sizeof *c.part);
+    *c.part = stranger;
+    memcpy(c.part->toner, c.really, 2);
+    memcpy(c.part->name, c.really, 2);
+    bool done = try_it(w, &c);
+    free(c.part);
+    if (!done)
+        FAIL(w, "what was undone is refused: %s", w->t.fault.why);
+    note(w, "again", 0);
+    w->slack_g += w->d_g;
+}
+
 static void act_undo(struct world *w)
 {
     struct command c = bench_command_of(COMMAND_UNDO);
@@ -183,6 +201,7 @@ static void act_undo(struct world *w)
     if (last < 0)
         return;
     bool tint = last > 0 && b->history[last - 1].kind == EVENT_TINT;
+    memcpy(w->name, b->history[last].toner, 2);
     bool wrong_tin = b->history[last].toner[0] != '\0' && !tint, cup = b->history[last].kind == EVENT_CUP;
     bool of_shelf = b->history[last].cup[0] != '\0';
     double back_g = of_shelf ? b->history[last].shelf_g : 0;
@@ -191,8 +210,8 @@ static void act_undo(struct world *w)
                      (double)track_pour_ug(&w->t.track) / 1e6 > fmax(w->d_g, b->asked.tolerance_g) + w->d_g / 2;
     double counted_before = batch_content_g(b);
     int part = wrong_tin ? part_of(b->history[last].toner) : -1;
-    if (wrong_tin || cup)
-        return;
+    if (cup && w->zero_g > 0)
+        return; /* a scale tared with the cup on it shows none */
     /* Up to a tolerance of the next toner may go with it: the model pours none. */
     bool some = b->state == BATCH_POUR && track_pour_ug(&w->t.track) > llround(w->d_g * 0.5e6);
     if (some && !uncounted)
@@ -204,9 +223,16 @@ static void act_undo(struct world *w)
     note(w, "undo", 0);
     if (of_shelf)
         w->shelf[shelf].row_g += back_g;
-    (void)part;
     w->slack_g += w->d_g;
     unsettle(w);
+    if (cup)
+        accept_again(w, "");
+    else if (wrong_tin) {
+        w->pending = part;
+        check_counts(w);
+        accept_again(w, w->name);
+        w->pending = -1;
+    }
 }
 
 static void act_hold(struct world *w)
@@ -412,7 +438,8 @@ static void begin(struct world *w)
     w->pending = -1;
     unsettle(w);
     show(w);
-    bench_do(&w->t, COMMAND_ACCEPT);
+    struct command cup = bench_command_of(COMMAND_ACCEPT);
+    assert_true(try_it(w, &cup));
     fill_shelf(w);
 }
 
