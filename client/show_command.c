@@ -101,6 +101,8 @@ static void closing(const struct poise_options *opt, const json_t *b)
         output_line(style, "plan.voc actual=%s regulatory=%s",
                     figure_of(member_number(voc, "actual_g_per_l"), 0, "g/L", style).text,
                     figure_of(member_number(voc, "regulatory_g_per_l"), 0, "g/L", style).text);
+    if (member_number(b, "evaporated_g") > 0)
+        output_line(style, "show.evaporated grams=%s", figure_of(member_number(b, "evaporated_g"), 2, "g", style).text);
     const json_t *looks = json_object_get(json_object_get(b, "de00"), "said");
     if (json_is_object(looks))
         output_line(style, "page.looks text=%s", wording_said(style, looks, member_text(looks, "text")).text);

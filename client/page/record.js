@@ -28,6 +28,7 @@ function above(view) {
         b.reducer && line("", b.reducer.toner, b.reducer.name ?? "", grams(b.reducer.poured_g)),
         el("p", { class: "both" }, sums),
         b.de00?.said && el("p", { class: "who" }, word("page.looks", { text: said(b.de00.said) })),
+        b.evaporated_g > 0 && el("p", { class: "who" }, word("evaporated", { evaporated_g: b.evaporated_g })),
         b.uncertainty && el("p", { class: "who" }, said(b.uncertainty.said)),
         ...b.facts.map((f) => el("p", { class: "rubric" }, said(f))),
         ...(b.cautions ?? []).map((c) => el("p", { class: "rubric" }, said(c)))),

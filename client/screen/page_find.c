@@ -164,6 +164,10 @@ static void sums_text(const struct paint *p, const json_t *batch, char *buf, siz
         paint_join(buf, size, ", ", model_text(p->m, say("page.total_ml volume_ml=%f", ml), text, sizeof text));
     if (isfinite(voc))
         paint_join(buf, size, ", ", model_text(p->m, say("page.voc voc=%d", (int)lround(voc)), text, sizeof text));
+    if (member_number(batch, "evaporated_g") > 0)
+        paint_join(buf, size, ", ",
+                   model_text(p->m, say("page.evaporated evaporated_g=%f", member_number(batch, "evaporated_g")), text,
+                              sizeof text));
     if (isfinite(cost)) {
         snprintf(text, sizeof text, "%s %.8s", number_fixed(&p->m->style, cost, 2, false, number, sizeof number),
                  member_text(batch, "currency"));

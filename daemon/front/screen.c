@@ -221,6 +221,11 @@ static struct said message_of(const struct front *f)
         return pot_life;
     if (b->state == BATCH_DONE && recipe_is_premix(&b->recipe) && !b->said.code[0])
         return say("premix_done take_g=%f grams=%f", b->recipe.premix_take_g, b->recipe.premix_for_g);
+    /* A cup that was held stands lighter than it was put aside: what that will be taken for, before it is taken. */
+    double lost_g =
+        b->state == BATCH_CUP && f->track->has_now && !f->track->lifted ? decide_evaporated_g(b, f->track) : 0;
+    if (lost_g > 0)
+        return say("evaporating lost_g=%f", lost_g);
     /* Undone while its paint stands in the open step: what it was is the painter's to say. */
     bool waits = b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 &&
                  (double)track_pour_ug(f->track) / 1e6 > f->d_g / 2;
