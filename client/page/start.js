@@ -48,6 +48,13 @@ async function chooseStation(names) {
     ...names.map((name) => el("button", { onclick: () => { history.replaceState(null, "", `?station=${name}`); done(name); } }, name))));
 }
 
+// What stands on this screen while poised does not answer (sw.js). A browser has it on its own machine and over TLS
+// alone; elsewhere the browser's own page must do.
+function keepAway() {
+  localStorage.setItem("poise-language", language);
+  navigator.serviceWorker?.register("/sw.js").catch(() => {});
+}
+
 async function start() {
   await loadWords(query.get("language") ?? document.documentElement.lang);
   if (!hasToken()) await readToken();
@@ -63,6 +70,7 @@ async function start() {
   const station = await chooseStation(info.stations);
   const own = query.get("language") ?? info.languages?.[station];
   if (own) await loadWords(own);
+  keepAway();
   setStyle(info.decimal, info.scales?.[station]?.d_g ?? null);
   const root = el("div", { class: "page" }), voice = el("p", { class: "voice", "aria-live": "polite" });
   document.body.replaceChildren(root, voice);
@@ -92,6 +100,7 @@ async function readSettings(app) {
   const wanted = query.get("language") ?? info.languages?.[app.station] ?? "en";
   if (wanted !== language) await loadWords(wanted).catch(() => {});
   setStyle(info.decimal, info.scales?.[app.station]?.d_g ?? null);
+  keepAway();
   app.draw();
 }
 

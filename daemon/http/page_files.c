@@ -52,11 +52,12 @@ static enum MHD_Result send_file(struct http_exchange *e, const struct page_file
             .type = type_of(f->name), .data = f->begin, .len = (size_t)(f->end - f->begin), .fixed = true});
 }
 
-/* /manifest.webmanifest, /icons/NAME or /page/NAME: the first letter of the route tells them apart. */
+/* /manifest.webmanifest, /sw.js, /icons/NAME or /page/NAME: the first letter of the route tells them apart. A service
+ * worker may only answer for what lies below its own path, so it is served at the top. */
 enum MHD_Result http_run_file(struct http_exchange *e)
 {
-    if (e->route->path[1] == 'm')
-        return send_file(e, find("", "manifest.webmanifest"));
+    if (e->route->path[1] == 'm' || e->route->path[1] == 's')
+        return send_file(e, find("", e->route->path + 1));
     return send_file(e, find(e->route->path[1] == 'i' ? "icons/" : "", e->rest));
 }
 

@@ -10,6 +10,7 @@ const struct http_route http_routes[] = {
     {"/words/", "GET", true, http_run_words},
     {"/icons/", "GET", true, http_run_file},
     {"/manifest.webmanifest", "GET", true, http_run_file},
+    {"/sw.js", "GET", true, http_run_file},
     {"/label/", "GET", false, http_run_label},
     {"/enter", "POST", true, http_run_enter},
     {"/healthz", "GET", true, http_run_health},

@@ -205,6 +205,22 @@ const stories = {
     await accept(w);
   }),
 
+  "a page opened while poised is away says what is wrong, and opens the bench when it is back": (options) => inWorld(options,
+    async (w) => {
+    await w.page.evaluate(() => navigator.serviceWorker.ready);
+    await w.kill();
+    await w.page.reload();
+    await w.shows(".away");
+    const text = await w.page.textContent(".away");
+    assert.ok(text.includes(new URL(w.url).host), text);
+    assert.equal(await w.page.evaluate(() => document.documentElement.lang), options.language ?? "en");
+    assert.equal(await w.page.evaluate(async () => (await caches.match("/")) ?? null), null, "no page and no token is kept");
+    await accessible(w, "away");
+    await w.start();
+    await w.shows(".view-bench");
+    await w.until(() => window.poise?.fresh);
+  }),
+
   "a full disk: the weight stays live, and the accept goes through once there is room": (options) => inWorld({ ...options, disk: true },
     async (w) => {
     await begin(w, "118", "100");
