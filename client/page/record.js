@@ -60,7 +60,7 @@ function rows(view, app) {
     }
   }
   if (b.state === "finished") out.push({ text: word("page.weigh_back"), run: () => app.open(new WeighBack({ ...b, ...b.shelf })) },
-    { text: word("page.cup_of", { batch: b.batch }), detail: word("page.cup_acts"), run: () => app.openCup(app, { ...b, ...b.shelf }) });
+    { text: word("page.cup_acts"), run: () => app.openCup(app, { ...b, ...b.shelf }) });
   if (b.state === "finished" && b.formula && b.formula !== b.product && b.tinted.length)
     out.push({ text: word("page.keep_variant"), run: () => keepVariant(app, b) });
   out.push({ text: word("page.print_again"), run: () => printAgain(app, b) });

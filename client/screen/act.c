@@ -1,17 +1,17 @@
 /* act.c - pages, fields and choices. It must not know what the daemon allows. */
 #include "client/screen/calls.h"
 
-#include "client/screen/footline.h"
+#include "client/screen/entry.h"
 #include "text/utf8.h"
 
 #include <stdio.h>
 #include <string.h>
 #include <unistr.h>
 
-/* The two pages whose lines are those of form.h. */
+/* The pages whose lines are those of form.h. */
 static bool is_form(const struct view *v)
 {
-    return v->page == PAGE_AMOUNT || v->page == PAGE_RETARE;
+    return v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_ORDER_FORM;
 }
 
 /* The field that has the caret. */
@@ -48,6 +48,10 @@ static void written(struct model *m, struct calls *q)
         lists_keep(&m->lists, LIST_FOUND, NULL);
     if (v->page == PAGE_AMOUNT)
         plan(m, q);
+    if (v->page == PAGE_ORDER_FORM && v->line == FORM_COLOUR) {
+        v->taken = 0;
+        calls_read(q, m, CALL_FORMULAS);
+    }
 }
 
 /* A key writes at the end of its field. What finds no room is dropped: the painter sees that nothing came. A note has
@@ -91,15 +95,30 @@ static void rub_out(struct model *m, struct calls *q)
     written(m, q);
 }
 
+/* An empty form, unless it was left for its panels alone. The painter stays: the next order is mostly theirs too. */
+static void open_order_form(struct model *m)
+{
+    static const enum form_line anew[] = {FORM_ORDER, FORM_VEHICLE, FORM_COLOUR, FORM_GRAMS};
+    struct view *v = &m->view;
+    v->line = v->from == PAGE_PANELS ? FORM_PANELS : v->order[0] ? FORM_COLOUR : FORM_ORDER;
+    if (v->from == PAGE_PANELS)
+        return;
+    for (size_t i = 0; i < sizeof anew / sizeof *anew; i++)
+        v->form[anew[i]][0] = '\0';
+    memset(v->coats, 0, sizeof v->coats);
+    v->taken = 0;
+    lists_keep(&m->lists, LIST_FORMULAS, NULL);
+}
+
 /* Turns to a page and asks the daemon for what stands on it. */
 static void open_page(struct model *m, enum page page, struct moment now, struct calls *q)
 {
     struct view *v = &m->view;
+    entry_choose(m, page);
     model_open_page(m, page, now);
-    if (page == PAGE_SCALES)
-        calls_read(q, m, CALL_SCALES);
-    if (page == PAGE_PANELS)
-        calls_read(q, m, CALL_PANELS);
+    calls_after_page(q, m);
+    if (page == PAGE_ORDER_FORM)
+        open_order_form(m);
     if (page == PAGE_RETARE) {
         v->line = FORM_UNCOUNTED;
         v->form[FORM_UNCOUNTED][0] = v->form[FORM_LOST][0] = '\0';
@@ -120,6 +139,12 @@ static void open_record(struct model *m, struct moment now, struct calls *q)
                           : v->line            ? lists_batch(&m->lists, v->line - 1)
                                                : NULL;
     const char *id = v->page == PAGE_FIND && !lists_is_batch(match) ? lists_number(v->text) : lists_id(match);
+    if (v->page == PAGE_ORDER) { /* the newest of the coat */
+        const json_t *mixed = json_object_get(entry_coat(m), "batches");
+        id = json_string_value(json_array_get(mixed, json_array_size(mixed) - 1));
+    }
+    if (v->page == PAGE_CUP)
+        id = v->batch;
     act_open_batch(m, id ? id : "", now, q);
 }
 
@@ -144,6 +169,7 @@ void act_find(struct model *m, const char *text, struct moment now, struct calls
 static void ask(struct model *m, enum purpose purpose, struct moment now, struct calls *q)
 {
     bool toner = purpose == FOR_TINT || purpose == FOR_REALLY;
+    entry_choose(m, toner ? PAGE_TONER : PAGE_WRITE);
     model_open_page(m, toner ? PAGE_TONER : PAGE_WRITE, now);
     m->view.purpose = purpose;
     if (toner)
@@ -155,6 +181,18 @@ static bool want(struct model *m, enum amount_of what)
 {
     struct view *v = &m->view;
     const json_t *record = m->lists.answer[LIST_BATCH];
+    json_t *coat = what == AMOUNT_OF_COAT ? entry_wanted(m) : NULL;
+    v->coat_n = what == AMOUNT_OF_COAT && v->page == PAGE_ORDER ? v->line + 1 : 0;
+    if (what == AMOUNT_OF_COAT && !coat) /* its order was not read yet */
+        return false;
+    if (coat) {
+        v->as = NULL;
+        v->chosen[FORM_COAT] = v->chosen[FORM_VARIANT] = 0;
+        utf8_copy(v->form[FORM_ORDER], WRITE_ROOM, v->order);
+        lists_want(&m->lists, coat);
+        json_decref(coat);
+        return true;
+    }
     const json_t *open = what != AMOUNT_OF_OPEN  ? record
                          : v->page != PAGE_BENCH ? lists_match(&m->lists, v->text, v->line)
                          : v->line               ? lists_batch(&m->lists, v->line - 1)
@@ -188,6 +226,7 @@ static void ask_amount(struct model *m, enum amount_of what, struct moment now, 
         utf8_copy(v->form[FORM_HAVE], WRITE_ROOM, v->batch);
     model_open_page(m, PAGE_AMOUNT, now);
     v->line = !same && !v->as && lists_is_product(m->lists.answer[LIST_WANTED]) ? FORM_ML : FORM_GRAMS;
+    calls_read(q, m, CALL_SHELF); /* a cup of it may stand there */
     plan(m, q);
 }
 
@@ -219,6 +258,32 @@ static void choose_remedy(struct model *m, int digit)
         m->view.choice = digit;
     else if (move)
         model_say(m, true, model_sentence(m, shown_object(move, "why"), text, sizeof text));
+}
+
+/* 1 to 3: whether the card matched; 4 to 7: in which light, and pressed once more not. */
+static void choose_seen(struct model *m, int digit)
+{
+    if (digit <= 3)
+        m->view.choice = digit;
+    else if (digit <= 7)
+        m->view.taken ^= 1U << (digit - 4);
+}
+
+/* What only turns a page does so at once, as on a menu; what changes something waits for Enter. */
+static void choose_entry(struct model *m, size_t n, struct moment now, struct calls *q)
+{
+    struct entry e;
+    if (!entry_is_page(m->view.page) || !entry_at(m, n, &e))
+        return;
+    m->view.line = n;
+    if (e.act == ACT_PAGE)
+        open_page(m, (enum page)e.value, now, q);
+    else if (e.act == ACT_ASK)
+        ask(m, (enum purpose)e.value, now, q);
+    else if (e.act == ACT_AMOUNT)
+        ask_amount(m, (enum amount_of)e.value, now, q);
+    else if (e.act == ACT_RECORD)
+        open_record(m, now, q);
 }
 
 /* What a digit chooses on each page; a digit that has no line there does nothing. */
@@ -266,97 +331,17 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
             lists_keep(&m->lists, LIST_SEEK, NULL);
         }
         break;
-    case PAGE_RETARE:
-    case PAGE_WRITE:
-    case PAGE_CHECK:
+    case PAGE_ORDER_FORM:
+        form_choose(m, place);
         break;
-    }
-}
-
-/* One on or one back among 0..last. */
-static size_t stepped(size_t at, size_t last, bool next)
-{
-    if (next)
-        return at < last ? at + 1 : last;
-    return at > 0 ? at - 1 : 0;
-}
-
-/* True where + and - may stop: at a line that Enter could then commit. */
-static bool can_choose(const struct model *m, int digit)
-{
-    return m->view.page == PAGE_BENCH ? menu_remedy_open(m, digit) : menu_commits(menu_line(m, digit));
-}
-
-/* The next choice in that direction; at the end the old one stays. */
-static void step_choice(struct model *m, bool next)
-{
-    for (int digit = m->view.choice + (next ? 1 : -1); digit >= 1 && digit <= 9; digit += next ? 1 : -1)
-        if (can_choose(m, digit)) {
-            m->view.choice = digit;
-            return;
-        }
-}
-
-/* + and - on the bench: the batch of the day, the formula, the remedy, or the copies of the label. */
-static void step_bench(struct model *m, bool next, struct moment now)
-{
-    struct view *v = &m->view;
-    switch (m->bench.state) {
-    case BENCH_IDLE:
-        v->line = stepped(v->line, lists_batches(&m->lists), next);
+    case PAGE_CARD:
+        choose_seen(m, digit);
         break;
-    case BENCH_CUP:
-    case BENCH_POUR:
-        if (v->list_until_ms || !next)
-            v->list_from = stepped(v->list_from, m->bench.n_steps, next);
-        v->list_until_ms = now.ms + LIST_OPEN_MS;
+    case PAGE_SHOP:
+        choose_menu(m, digit, now, q);
         break;
-    case BENCH_OVER:
-        step_choice(m, next);
-        break;
-    case BENCH_DONE:
-        v->copies = (int)stepped((size_t)v->copies - 1, 8, next) + 1;
-        break;
-    }
-}
-
-/* + and - on the pages beside it: one line on or back. The amount's lines go round, since the last is left often. */
-static void step_line(struct model *m, bool next, struct moment now)
-{
-    struct view *v = &m->view;
-    size_t n = v->page == PAGE_FIND     ? lists_matches(&m->lists, v->text)
-               : v->page == PAGE_TONER  ? lists_toners(&m->lists, v->text)
-               : v->page == PAGE_PANELS ? json_array_size(json_object_get(m->lists.answer[LIST_PANELS], "panels"))
-                                        : lists_record_lines(m->lists.answer[LIST_BATCH]);
-    switch (v->page) {
-    case PAGE_BENCH:
-        step_bench(m, next, now);
-        break;
-    case PAGE_FIND:
-    case PAGE_TONER:
-    case PAGE_PANELS:
-    case PAGE_RECORD:
-        if (v->page == PAGE_FIND && v->writing) { /* into the list: the first match is open already */
-            v->writing = n == 0;
-            break;
-        }
-        v->line = n ? stepped(v->line, n - 1, next) : 0;
-        if (v->page == PAGE_FIND)
-            v->chosen[FORM_COAT] = v->chosen[FORM_VARIANT] = 0;
-        break;
-    case PAGE_AMOUNT:
-    case PAGE_RETARE:
-        v->line = form_step(m, v->line, next);
-        break;
-    case PAGE_MENU:
-    case PAGE_TIN:
-    case PAGE_SCRAP:
-    case PAGE_SCALE:
-        step_choice(m, next);
-        break;
-    case PAGE_WRITE:
-    case PAGE_SCALES:
-    case PAGE_CHECK:
+    default:
+        choose_entry(m, place - 1, now, q);
         break;
     }
 }
@@ -443,7 +428,7 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
         break;
     case ACT_NEXT:
     case ACT_BEFORE:
-        step_line(m, move.act == ACT_NEXT, now);
+        act_step(m, move.act == ACT_NEXT, now);
         break;
     case ACT_LINE:
         m->view.line = move.value;

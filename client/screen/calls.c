@@ -2,6 +2,7 @@
  * is sent, nor make an act itself. */
 #include "client/screen/calls.h"
 
+#include "client/screen/entry.h"
 #include "text/utf8.h"
 
 #include <stdio.h>
@@ -30,6 +31,14 @@ static const struct {
     [CALL_DRIFT] = {"scale.check", LIST_DRIFT},
     [CALL_SEEK] = {"scale.seek", LIST_SEEK},
     [CALL_SCAN] = {"scan", LIST_KINDS},
+    [CALL_ORDERS] = {"order.list", LIST_ORDERS},
+    [CALL_ORDER] = {"order.get", LIST_ORDER},
+    [CALL_CARDS] = {"card.match", LIST_CARDS},
+    [CALL_SHELF] = {"shelf.list", LIST_SHELF},
+    [CALL_DUE] = {"shelf.list", LIST_DUE},
+    [CALL_STOCK] = {"stock.list", LIST_STOCK},
+    [CALL_PEOPLE] = {"people.list", LIST_PEOPLE},
+    [CALL_SETTINGS] = {"settings.list", LIST_SETTINGS},
 };
 enum { WATCH_PAN_S = 20 }; /* an empty pan is watched so long */
 
@@ -51,6 +60,7 @@ static void put(struct calls *q, enum call_kind kind, const char *method, json_t
         q->call[q->n++] = call;
 }
 
+/* In the order they were asked, so that an answer never comes before that of an older question of the page. */
 bool calls_take(struct calls *q, struct call *call)
 {
     if (q->n == 0)
@@ -80,11 +90,42 @@ static json_t *found_by(const char *text)
     return json_pack("{s:s, s:s, s:i}", "from", date, "to", date, "limit", 50);
 }
 
+/* The params of the reads of the day's lists; NULL: this is another read. */
+static json_t *day_params(const struct model *m, enum call_kind kind, const char **method)
+{
+    json_t *params = NULL;
+    switch (kind) {
+    case CALL_ORDERS:
+    case CALL_SHELF:
+        return json_pack("{s:i}", "limit", 50);
+    case CALL_DUE:
+    case CALL_STOCK:
+        return json_pack("{s:b, s:i}", kind == CALL_DUE ? "due" : "reorder", 1, "limit", 50);
+    case CALL_ORDER:
+        return json_pack("{s:s}", "order", m->view.order);
+    case CALL_CARDS: /* of the open coat; else the shop's, newest first */
+        params = json_object();
+        if (m->view.coat) {
+            form_set_text(params, "formula", member_text(entry_coat(m), "formula"));
+            form_set_text(params, "coat", member_text(entry_coat(m), "coat"));
+        } else {
+            *method = "card.list";
+        }
+        return params;
+    case CALL_PEOPLE:
+    case CALL_SETTINGS:
+        return json_object();
+    default:
+        return NULL;
+    }
+}
+
 /* The params of each read. What is read of a batch is read of the one that the screen shows now; a plan is made for the
  * scale of this bench. */
 void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
 {
-    json_t *params = NULL;
+    const char *method = reads[kind].method;
+    json_t *params = day_params(m, kind, &method);
     switch (kind) {
     case CALL_WATCH:
     case CALL_WAIT:
@@ -97,7 +138,7 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
         params = json_pack("{s:s, s:i}", "state", "held", "limit", 50);
         break;
     case CALL_FORMULAS:
-        params = json_pack("{s:s}", "text", m->view.text);
+        params = json_pack("{s:s}", "text", m->view.page == PAGE_ORDER_FORM ? m->view.form[FORM_COLOUR] : m->view.text);
         break;
     case CALL_FOUND:
         params = found_by(m->view.text);
@@ -135,10 +176,11 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
     case CALL_TONERS:
         params = json_object();
         break;
-    case CALL_MOVE:
-        return;
+    default: /* of the day's lists, or a move, which is no read */
+        break;
     }
-    put(q, kind, reads[kind].method, params);
+    if (params)
+        put(q, kind, method, params);
 }
 
 /* One member that a move asks for, from what is written or chosen. */
@@ -197,7 +239,9 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
                         : value == CALL_SECOND ? b->second_act
                                                : NULL;
     const char *method = json_string_value(json_object_get(act, "method"));
-    json_t *params = own ? own_params(m, value, &method) : json_deep_copy(json_object_get(act, "params"));
+    json_t *params = value >= CALL_COAT && value < CALL_MOVES ? entry_params(m, value, &method)
+                     : own                                    ? own_params(m, value, &method)
+                                                              : json_deep_copy(json_object_get(act, "params"));
     if (!method || !json_is_object(params)) {
         json_decref(params);
         return false;
@@ -206,8 +250,11 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
     for (size_t i = 0; i < json_array_size(asks); i++)
         if (json_is_string(json_array_get(asks, i)))
             set_asked(params, m, json_string_value(json_array_get(asks, i)));
-    if (strcmp(method, "batch.begin") == 0 || m->view.page == PAGE_RETARE)
+    if ((strcmp(method, "batch.begin") == 0 && value != CALL_COAT) || m->view.page == PAGE_RETARE)
         form_params(m, params);
+    if (strcmp(method, "batch.begin") == 0 && m->view.coat_n && m->view.page == PAGE_AMOUNT &&
+        strcmp(m->view.form[FORM_ORDER], m->view.order) == 0) /* else it was given to another order */
+        json_object_set_new(params, "coat_n", json_integer((json_int_t)m->view.coat_n));
     set_wishes(params, m, method);
     put(q, CALL_MOVE, method, params);
     return true;
@@ -232,12 +279,30 @@ bool calls_act(struct calls *q, struct model *m, const json_t *act, const char *
 void calls_after_screen(struct calls *q, const struct model *m)
 {
     if (m->bench.state == BENCH_IDLE) {
+        calls_read(q, m, CALL_ORDERS);
         calls_read(q, m, CALL_TODAY);
         calls_read(q, m, CALL_HELD);
     } else if (m->bench.state == BENCH_DONE) {
         calls_read(q, m, CALL_RECORD);
         calls_read(q, m, CALL_LABEL);
     }
+}
+
+/* One table, so that a page and what it shows cannot drift apart. An idle bench alone lists orders on the bench itself.
+ */
+void calls_after_page(struct calls *q, const struct model *m)
+{
+    static const struct {
+        enum page page;
+        enum call_kind kind;
+    } shows[] = {{PAGE_SCALES, CALL_SCALES},     {PAGE_PANELS, CALL_PANELS}, {PAGE_BENCH, CALL_ORDERS},
+                 {PAGE_ORDERS, CALL_ORDERS},     {PAGE_ORDER, CALL_ORDER},   {PAGE_ORDER_FORM, CALL_PRODUCTS},
+                 {PAGE_ORDER_FORM, CALL_PANELS}, {PAGE_CARDS, CALL_CARDS},   {PAGE_SHELF, CALL_SHELF},
+                 {PAGE_CUP, CALL_BATCH},         {PAGE_WEIGH, CALL_BATCH},   {PAGE_ROUND, CALL_DUE},
+                 {PAGE_ROUND, CALL_STOCK},       {PAGE_PEOPLE, CALL_PEOPLE}, {PAGE_SETTINGS, CALL_SETTINGS}};
+    for (size_t i = 0; i < sizeof shows / sizeof *shows; i++)
+        if (shows[i].page == m->view.page && (m->view.page != PAGE_BENCH || m->bench.state == BENCH_IDLE))
+            calls_read(q, m, shows[i].kind);
 }
 
 /* ---- answers ---- */
@@ -286,6 +351,18 @@ static void keep_line(struct model *m, enum call_kind kind)
 {
     struct view *v = &m->view;
     bool today = kind == CALL_TODAY && v->page == PAGE_BENCH && v->line > lists_batches(&m->lists);
+    if (kind == CALL_ORDERS && v->page == PAGE_BENCH && v->line == 0 && v->order[0]) { /* the job goes on */
+        for (size_t i = 0; lists_waiting(&m->lists, i); i++)
+            if (strcmp(member_text(lists_waiting(&m->lists, i), "order"), v->order) == 0)
+                v->line = i + 1;
+        v->order[0] = '\0';
+    }
+    if (kind == CALL_ORDER && v->page == PAGE_ORDER && v->line == 0) { /* its next coat is what it is opened for */
+        const json_t *next = lists_next_coat(m->lists.answer[LIST_ORDER]);
+        v->line = next ? (size_t)member_number(next, "n") - 1 : 0;
+    }
+    if (entry_is_page(v->page) && v->line >= entry_count(m))
+        v->line = 0;
     bool found = kind == CALL_PRODUCTS && v->page == PAGE_FIND && v->line >= lists_matches(&m->lists, v->text);
     if (today || found)
         v->line = 0;
@@ -314,6 +391,12 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
  * of a check weight bring none: the page stays, and what they say is told. */
 static void move_answer(struct calls *q, struct model *m, const char *method, json_t *result, struct moment now)
 {
+    if (entry_answer(m, method, result, now)) {
+        calls_after_page(q, m);
+        return;
+    }
+    if (strcmp(method, "batch.finish") == 0) /* its order's next coat is then the open line */
+        utf8_copy(m->view.order, sizeof m->view.order, m->bench.order);
     bool check = strcmp(method, "scale.check") == 0;
     bool running = check && strcmp(member_text(result, "next"), "none") != 0;
     if (check)

@@ -32,6 +32,14 @@ enum call_kind {
     CALL_DRIFT,    /* the empty pan is watched */
     CALL_SEEK,     /* what a port speaks */
     CALL_SCAN,     /* what a code is that was scanned */
+    CALL_ORDERS,   /* open orders */
+    CALL_ORDER,    /* the open one */
+    CALL_CARDS,    /* spray-out cards */
+    CALL_SHELF,    /* cups that are left */
+    CALL_DUE,      /* those that must go */
+    CALL_STOCK,    /* toners that must be ordered */
+    CALL_PEOPLE,   /* who works here */
+    CALL_SETTINGS, /* what may be set */
     CALL_WAIT,     /* a key was pressed: no accept by itself */
     CALL_MOVE,     /* an act: the only one that changes something */
 };
@@ -42,7 +50,7 @@ struct call {
     json_t *params;  /* NULL: memory was short */
 };
 
-enum { CALLS_ROOM = 16 };
+enum { CALLS_ROOM = 24 };
 
 struct calls {
     struct call call[CALLS_ROOM];
@@ -59,6 +67,8 @@ bool calls_act(struct calls *q, struct model *m, const json_t *act, const char *
 bool calls_take(struct calls *q, struct call *call);
 void calls_finish(struct calls *q);
 
+/* What the open page shows of the daemon's lists, read anew each time it comes up. */
+void calls_after_page(struct calls *q, const struct model *m);
 /* What a new screen makes worth reading: today's batches in idle, record and label when done. */
 void calls_after_screen(struct calls *q, const struct model *m);
 

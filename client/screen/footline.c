@@ -1,6 +1,7 @@
 /* footline.c - the foot line: on the bench the daemon's next move, unless a digit chose another one; on the pages
  * beside it what is being written or chosen there. It must not know how a line looks, and decides no move itself. */
 #include "client/screen/calls.h"
+#include "client/screen/entry.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -120,6 +121,8 @@ static void amount_line(const struct model *m, struct footline *f)
         enter_does(f, ACT_LINE, v->line == FORM_ORDER ? FORM_PAINTER : FORM_GRAMS, model_word(m, "footline.next_line"));
     else if (v->line == FORM_PANELS)
         enter_does(f, ACT_PAGE, PAGE_PANELS, model_word(m, "page.panels"));
+    else if (v->line == FORM_SHELF)
+        enter_does(f, ACT_PAGE, PAGE_CUP, model_word(m, "page.take_from_cup"));
     else if (amount == AMOUNT_WRONG && number)
         hand_does(f, FOOTLINE_HAND, model_word(m, "footline.no_amount"));
     else if (form_have_half(m) && v->line != FORM_HAVE_G)
@@ -149,8 +152,81 @@ static void retare_line(const struct model *m, struct footline *f)
 /* Panels: Enter leads back to the form. */
 static void panels_line(const struct model *m, struct footline *f)
 {
-    enter_does(f, ACT_AMOUNT, AMOUNT_OF_SAME, model_word(m, "footline.these_panels"));
+    if (m->view.from == PAGE_ORDER_FORM)
+        enter_does(f, ACT_PAGE, PAGE_ORDER_FORM, model_word(m, "footline.these_panels"));
+    else
+        enter_does(f, ACT_AMOUNT, AMOUNT_OF_SAME, model_word(m, "footline.these_panels"));
     dot_does(f, ACT_CHOOSE, 0, model_word(m, "footline.no_coats"));
+}
+
+/* Enter goes on while something is missing, then keeps the order: number, colour, and either grams or panels or
+ * neither, which is asked for when the coat is begun. */
+static void order_line(const struct model *m, struct footline *f)
+{
+    const struct view *v = &m->view;
+    const char *order = v->order[0] ? v->order : v->form[FORM_ORDER];
+    enum form_amount amount = form_amount(m);
+    bool of_whom = v->line == FORM_ORDER || v->line == FORM_PAINTER || v->line == FORM_VEHICLE;
+    bool found = lists_match(&m->lists, "", 0) != NULL;
+    char text[sizeof f->text];
+    if (of_whom && !order[0])
+        hand_does(f, FOOTLINE_HAND, model_word(m, "page.type_order"));
+    else if (v->line == FORM_PANELS)
+        enter_does(f, ACT_PAGE, PAGE_PANELS, model_word(m, "page.panels"));
+    else if (of_whom)
+        enter_does(f, ACT_NEXT, 0, model_word(m, "footline.next_line"));
+    else if (amount == AMOUNT_WRONG || amount == AMOUNT_TWO)
+        hand_does(f, FOOTLINE_HAND,
+                  model_word(m, amount == AMOUNT_TWO ? "page.grams_or_panels" : "footline.no_amount"));
+    else if (v->line == FORM_COLOUR && !found)
+        hand_does(f, FOOTLINE_HAND,
+                  model_word(m, v->form[FORM_COLOUR][0] ? "footline.none_found" : "footline.type_code"));
+    else if (v->line == FORM_COLOUR)
+        enter_does(f, ACT_LINE, FORM_GRAMS, model_word(m, "footline.next_line"));
+    else if (!order[0])
+        enter_does(f, ACT_LINE, FORM_ORDER, model_word(m, "page.type_order"));
+    else
+        enter_does(f, ACT_CALL, CALL_ORDER_PUT,
+                   model_text(m, say("page.keep_order order=%s", order), text, sizeof text));
+}
+
+/* The open line of a list of the day: what its noun says of it. */
+static void entry_line(const struct model *m, struct footline *f)
+{
+    struct entry e;
+    if (!entry_at(m, m->view.line, &e)) {
+        enter_does(f, ACT_PAGE, entry_back(m), model_word(m, "footline.go_back"));
+        return;
+    }
+    if (e.act == ACT_NONE)
+        hand_does(f, FOOTLINE_HAND, e.why[0] ? e.why : e.text);
+    else
+        enter_does(f, e.act, e.value, e.says[0] ? e.says : e.text);
+    if (e.second[0])
+        dot_does(f, e.dot, e.dot_value, e.second);
+}
+
+/* The cup is taken once it stands; a pan that shows less than a gram has none on it. */
+static void weigh_line(const struct model *m, struct moment now, struct footline *f)
+{
+    char text[sizeof f->text];
+    bool stands = model_life(m, now) == LIFE_LIVE && m->weight.settled && m->weight.g >= 1;
+    if (stands)
+        enter_does(f, ACT_CALL, CALL_WEIGH,
+                   model_text(m, say("page.weighs gross_g=%f", m->weight.g), text, sizeof text));
+    else
+        hand_does(f, FOOTLINE_HAND, model_text(m, say("page.put_cup_on batch=%s", m->view.batch), text, sizeof text));
+}
+
+/* What was seen is never guessed: verdict and light are both asked for. */
+static void card_line(const struct model *m, struct footline *f)
+{
+    if (!m->view.choice)
+        hand_does(f, FOOTLINE_DIGIT, model_word(m, "page.press_verdict"));
+    else if (!m->view.taken)
+        hand_does(f, FOOTLINE_DIGIT, model_word(m, "page.press_light"));
+    else
+        enter_does(f, ACT_CALL, CALL_CARD, model_word(m, "page.keep_card"));
 }
 
 /* A check weight: the bench itself says what the hand must do; the reading waits until it has. */
@@ -212,20 +288,28 @@ static void write_line(const struct model *m, struct footline *f)
     char text[sizeof f->text];
     const json_t *note = shown_move(&m->bench, "batch.note", NULL, NULL);
     double grams;
+    static const uint32_t calls[] = {[FOR_PLACE] = CALL_PLACE,
+                                     [FOR_PERSON] = CALL_PERSON,
+                                     [FOR_VALUE] = CALL_SETTING,
+                                     [FOR_RECEIPT] = CALL_RECEIPT,
+                                     [FOR_COUNT] = CALL_COUNT};
+    uint32_t kept = m->view.purpose < sizeof calls / sizeof *calls ? calls[m->view.purpose] : 0;
     if (m->view.text[0] == '\0')
-        enter_does(f, ACT_PAGE, PAGE_BENCH, model_word(m, "footline.go_back"));
+        enter_does(f, ACT_PAGE, entry_back(m), model_word(m, "footline.go_back"));
     else if (m->view.purpose == FOR_LOT)
         enter_does(f, ACT_LOT, 0, model_text(m, say("footline.keep_lot lot=%s", m->view.text), text, sizeof text));
     else if (m->view.purpose == FOR_CHECK && form_above_0(m->view.text, &grams))
         enter_does(f, ACT_CALL, CALL_CHECK_BEGIN, model_word(m, "page.check_weight"));
-    else if (m->view.purpose == FOR_CHECK)
+    else if (kept && (kept < CALL_RECEIPT || form_number(m->view.text, &grams)))
+        enter_does(f, ACT_CALL, kept, m->view.text);
+    else if (m->view.purpose == FOR_CHECK || kept)
         hand_does(f, FOOTLINE_HAND, model_word(m, "footline.no_amount"));
     else
         move_does(m, f, note, NULL);
 }
 
 /* Each page has one line here; the bench's is bench_line. */
-static void beside_line(const struct model *m, struct footline *f)
+static void beside_line(const struct model *m, struct moment now, struct footline *f)
 {
     switch (m->view.page) {
     case PAGE_BENCH:
@@ -235,7 +319,10 @@ static void beside_line(const struct model *m, struct footline *f)
     case PAGE_SCRAP:
     case PAGE_RECORD:
     case PAGE_SCALE:
+    case PAGE_SHOP:
         menu_choice(m, f);
+        if (m->view.page == PAGE_MENU && m->bench.state != BENCH_IDLE)
+            dot_does(f, ACT_PAGE, PAGE_SHOP, model_word(m, "page.shop"));
         break;
     case PAGE_FIND:
         find_line(m, f);
@@ -261,6 +348,18 @@ static void beside_line(const struct model *m, struct footline *f)
     case PAGE_CHECK:
         check_line(m, f);
         break;
+    case PAGE_ORDER_FORM:
+        order_line(m, f);
+        break;
+    case PAGE_WEIGH:
+        weigh_line(m, now, f);
+        break;
+    case PAGE_CARD:
+        card_line(m, f);
+        break;
+    default:
+        entry_line(m, f);
+        break;
     }
 }
 
@@ -272,7 +371,16 @@ static void idle_line(const struct model *m, struct footline *f, const json_t *b
     char text[sizeof f->text];
     const json_t *resume = shown_move(&m->bench, "batch.resume", NULL, NULL);
     const char *id = member_text(batch, "batch");
-    if (!lists_waits(batch)) {
+    char name[120];
+    if (lists_is_order(batch)) {
+        const json_t *begin = shown_move(&m->bench, "batch.begin", NULL, NULL), *coat = lists_next_coat(batch);
+        struct said s = say("page.begin_coat coat=%s order=%s", entry_coat_name(m, coat, name, sizeof name),
+                            member_text(batch, "order"));
+        if (begin && shown_is_open(begin) && entry_coat_amount(m, coat, name, sizeof name)[0])
+            enter_does(f, ACT_CALL, CALL_COAT, model_text(m, s, text, sizeof text));
+        else
+            enter_does(f, ACT_PAGE, PAGE_ORDER, model_text(m, s, text, sizeof text));
+    } else if (!lists_waits(batch)) {
         enter_does(f, ACT_AMOUNT, AMOUNT_OF_OPEN,
                    model_text(m, say("footline.mix_again batch=%s", id), text, sizeof text));
     } else {
@@ -304,10 +412,15 @@ static void next_move(const struct model *m, struct footline *f)
                   text);
     if (b->second_act)
         dot_does(f, ACT_CALL, CALL_SECOND, model_told(m, b->second_said, text, sizeof text));
+    else if (line && lists_is_order(line))
+        dot_does(f, ACT_PAGE, PAGE_ORDER,
+                 model_text(m, say("page.order order=%s", member_text(line, "order")), text, sizeof text));
     else if (line)
         dot_does(f, ACT_RECORD, 0, model_text(m, say("page.batch batch=%s", lists_id(line)), text, sizeof text));
     else if (idle && f->enter != ACT_PAGE)
         dot_does(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
+    else if (idle)
+        dot_does(f, ACT_PAGE, PAGE_PEOPLE, b->signed_in[0] ? b->signed_in : model_word(m, "page.people"));
     if (b->next_in_s > 0) {
         size_t used = strlen(f->text);
         snprintf(f->text + used, sizeof f->text - used, " (%.0f s)", b->next_in_s);
@@ -344,7 +457,7 @@ void footline_of(const struct model *m, struct moment now, struct footline *f)
     if (bench)
         bench_line(m, now, f);
     else
-        beside_line(m, f);
+        beside_line(m, now, f);
     bool checks = m->view.page == PAGE_CHECK && f->enter == ACT_CALL;
     utf8_copy(f->zero, sizeof f->zero,
               model_word(m, m->view.writing ? "key.escape_back"

@@ -43,6 +43,21 @@ enum call_source {
     CALL_CHECK_BEGIN,  /* a check weight */
     CALL_CHECK_TAKE,   /* its next reading */
     CALL_CHECK_CANCEL, /* its end */
+    /* Of the lists of the day (entry_call.c). */
+    CALL_COAT,      /* the open coat of an order is begun */
+    CALL_ORDER_PUT, /* the order of the form */
+    CALL_CLOSE,     /* the open order is closed, or opened again */
+    CALL_CARD,      /* a spray-out card is kept */
+    CALL_SIGN_IN,   /* the open name */
+    CALL_SIGN_OUT,  /* whoever is signed in */
+    CALL_PERSON,    /* the name that is written */
+    CALL_RETIRE,    /* the open name works here no more */
+    CALL_SETTING,   /* the next choice of the open one, or what is written */
+    CALL_WEIGH,     /* the cup on the scale is weighed back */
+    CALL_PLACE,     /* where it stands, as written */
+    CALL_DISCARD,   /* all that is left in it */
+    CALL_RECEIPT,   /* a tin came in: its grams as written */
+    CALL_COUNT,     /* a toner was counted */
     CALL_MOVES,
 };
 
@@ -51,6 +66,7 @@ enum amount_of {
     AMOUNT_OF_OPEN,      /* the open match, or the open batch as it was poured */
     AMOUNT_OF_POURED,    /* the open record, as it was poured */
     AMOUNT_OF_CORRECTED, /* its formula as it stands now */
+    AMOUNT_OF_COAT,      /* the open coat of an order, or the colour of the open card */
     AMOUNT_OF_CUP,       /* its colour, with its cup as what is there already */
     AMOUNT_OF_SAME,      /* back to the form as it was left */
 };

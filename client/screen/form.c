@@ -8,6 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
+/* What a key does on a line follows from its kind alone. */
 enum form_kind form_kind(size_t line)
 {
     static const enum form_kind kinds[FORM_LINES] = {
@@ -15,10 +16,12 @@ enum form_kind form_kind(size_t line)
         [FORM_VARIANT] = FORM_CHOICE,  [FORM_GRAMS] = FORM_NUMBER,   [FORM_ML] = FORM_NUMBER,
         [FORM_PANELS] = FORM_LEADS,    [FORM_HAVE] = FORM_CODE,      [FORM_HAVE_G] = FORM_NUMBER,
         [FORM_HARDENER] = FORM_CHOICE, [FORM_REDUCER] = FORM_CHOICE, [FORM_UNCOUNTED] = FORM_NUMBER,
-        [FORM_LOST] = FORM_NUMBER};
+        [FORM_LOST] = FORM_NUMBER,     [FORM_SHELF] = FORM_LEADS,    [FORM_VEHICLE] = FORM_TEXT,
+        [FORM_COLOUR] = FORM_CODE,     [FORM_COATS] = FORM_CHOICE};
     return kinds[line];
 }
 
+/* What is to be mixed, kept as it stood when it was chosen. */
 static const json_t *wanted(const struct model *m)
 {
     return m->lists.answer[LIST_WANTED];
@@ -36,8 +39,82 @@ static const json_t *offered(const struct model *m, size_t line)
     return json_object_get(product_of(m), line == FORM_HARDENER ? "hardeners" : "reducers");
 }
 
+/* ---- the coats of an order ---- */
+
+/* The colour that is written: the first that matches. NULL: nothing is written, or nothing found. */
+static const json_t *colour_of(const struct model *m)
+{
+    const json_t *one = m->view.form[FORM_COLOUR][0] ? lists_match(&m->lists, "", 0) : NULL;
+    return lists_is_product(one) || lists_is_batch(one) ? NULL : one;
+}
+
+/* The n-th product that is a coat by itself: one that takes its ratio to any colour is none. */
+static const json_t *coat_product(const struct model *m, size_t n)
+{
+    static const char *const roles[] = {"clear", "primer", "sealer"};
+    const json_t *products = json_object_get(m->lists.answer[LIST_PRODUCTS], "products");
+    for (size_t role = 0; role < sizeof roles / sizeof *roles; role++)
+        for (size_t i = 0; i < json_array_size(products); i++) {
+            const json_t *one = json_array_get(products, i);
+            const char *first = json_string_value(json_array_get(json_object_get(one, "parts"), 0));
+            if (strcmp(member_text(one, "role"), roles[role]) == 0 && first && strcmp(first, "colour") != 0 && n-- == 0)
+                return one;
+        }
+    return NULL;
+}
+
+enum { COATS_SHOWN = 9 }; /* as many as there are digits */
+
+static size_t order_coats(const struct model *m)
+{
+    size_t n = lists_coats(colour_of(m));
+    while (n < COATS_SHOWN && coat_product(m, n - lists_coats(colour_of(m))))
+        n++;
+    return n;
+}
+
+/* Only what differs from the first state is kept: another colour then begins with all of its coats again. */
+bool form_is_taken(const struct model *m, size_t i)
+{
+    return (i < lists_coats(colour_of(m))) != ((m->view.taken >> i & 1) != 0);
+}
+
+/* A colour's first variant: which one fits is seen on its cards, and chosen when it is mixed. */
+json_t *form_order_coat(const struct model *m, size_t i)
+{
+    const json_t *colour = colour_of(m);
+    size_t own = lists_coats(colour);
+    if (i < own)
+        return json_pack("{s:s, s:s, s:s}", "coat", lists_coat(colour, i), "formula", lists_id(colour), "variant",
+                         lists_variant(colour, i, 0));
+    const json_t *product = coat_product(m, i - own);
+    return product ? json_pack("{s:s, s:s}", "coat", member_text(product, "role"), "product", lists_id(product)) : NULL;
+}
+
+/* ---- what can be chosen ---- */
+
+const json_t *form_cup(const struct model *m)
+{
+    const json_t *cups = json_object_get(m->lists.answer[LIST_SHELF], "cups"), *w = wanted(m);
+    size_t coat = m->view.chosen[FORM_COAT];
+    bool batch = lists_is_batch(w);
+    const char *formula = batch ? member_text(w, "formula") : lists_id(w);
+    const char *of = batch ? member_text(w, "coat") : lists_coat(w, coat);
+    const char *variant = batch ? member_text(w, "variant") : lists_variant(w, coat, m->view.chosen[FORM_VARIANT]);
+    for (size_t i = 0; w && i < json_array_size(cups); i++) {
+        const json_t *cup = json_array_get(cups, i);
+        if (!member_text(cup, "why")[0] && strcmp(member_text(cup, "formula"), formula) == 0 &&
+            strcmp(member_text(cup, "coat"), of) == 0 && strcmp(member_text(cup, "variant"), variant) == 0)
+            return cup;
+    }
+    return NULL;
+}
+
+/* A batch mixed again has its choices made: it is to be what it was. */
 size_t form_choices(const struct model *m, size_t line)
 {
+    if (line == FORM_COATS)
+        return order_coats(m);
     if (m->view.as)
         return 0;
     if (line == FORM_COAT)
@@ -51,7 +128,13 @@ size_t form_choices(const struct model *m, size_t line)
 const char *form_choice(const struct model *m, size_t line, size_t i, char *buf, size_t size)
 {
     size_t coat = m->view.chosen[FORM_COAT];
-    if (line == FORM_COAT) {
+    if (line == FORM_COATS) {
+        json_t *one = form_order_coat(m, i);
+        const char *product = member_text(one, "product");
+        snprintf(buf, size, "%.60s%s%.60s", model_name(m, "coat", member_text(one, "coat")), product[0] ? " " : "",
+                 product);
+        json_decref(one);
+    } else if (line == FORM_COAT) {
         utf8_copy(buf, size, model_name(m, "coat", lists_coat(wanted(m), i)));
     } else if (line == FORM_VARIANT) {
         utf8_copy(buf, size, lists_variant(wanted(m), coat, i));
@@ -68,12 +151,16 @@ const char *form_choice(const struct model *m, size_t line, size_t i, char *buf,
     return buf;
 }
 
+/* Another coat has other variants and another product, so what was chosen of them is gone. */
 void form_choose(struct model *m, size_t digit)
 {
     struct view *v = &m->view;
     if (digit < 1 || digit > form_choices(m, v->line))
         return;
-    v->chosen[v->line] = digit - 1;
+    if (v->line == FORM_COATS)
+        v->taken ^= 1U << (digit - 1);
+    else
+        v->chosen[v->line] = digit - 1;
     if (v->line == FORM_COAT) {
         v->chosen[FORM_VARIANT] = 0;
         form_begin(m);
@@ -105,14 +192,26 @@ void form_begin(struct model *m)
     }
 }
 
+/* One table of lines serves three pages; a choice among one is none. */
 bool form_has(const struct model *m, size_t line)
 {
-    bool retare = line == FORM_UNCOUNTED || line == FORM_LOST;
-    if (retare != (m->view.page == PAGE_RETARE))
+    bool retare = line == FORM_UNCOUNTED || line == FORM_LOST, whom = line == FORM_ORDER || line == FORM_PAINTER;
+    bool order = line == FORM_VEHICLE || line == FORM_COLOUR || line == FORM_COATS;
+    if (m->view.page == PAGE_ORDER_FORM) { /* of an order that is there only its coats are asked for */
+        if (line == FORM_COATS)
+            return form_choices(m, line) > 0;
+        return order || whom || line == FORM_GRAMS || line == FORM_PANELS
+                   ? !m->view.order[0] || !(whom || line == FORM_VEHICLE)
+                   : false;
+    }
+    if (order || retare != (m->view.page == PAGE_RETARE))
         return false;
+    if (line == FORM_SHELF)
+        return form_cup(m) != NULL;
     return form_kind(line) != FORM_CHOICE || form_choices(m, line) > 1;
 }
 
+/* Goes round: the last line is left as often as the first. */
 size_t form_step(const struct model *m, size_t line, bool next)
 {
     for (size_t i = 0; i < FORM_LINES; i++) {
@@ -145,11 +244,13 @@ bool form_number(const char *text, double *value)
     return digits > 0 && number <= 1e6;
 }
 
+/* 0 g of anything is a slip of the hand, never an amount. */
 bool form_above_0(const char *text, double *value)
 {
     return form_number(text, value) && *value > 0;
 }
 
+/* Exactly one of three is an amount; two of them are a slip that nobody resolves in silence. */
 enum form_amount form_amount(const struct model *m)
 {
     const struct view *v = &m->view;
@@ -167,6 +268,7 @@ enum form_amount form_amount(const struct model *m)
     return grams[0] ? AMOUNT_GRAMS : AMOUNT_ML;
 }
 
+/* Half of it would be planned as if the cup were empty. */
 bool form_have_half(const struct model *m)
 {
     double value;
@@ -187,6 +289,7 @@ void form_set_text(json_t *params, const char *key, const char *text)
         json_object_set_new(params, key, json_string(text));
 }
 
+/* What is no number is left out here, and refused in words by the foot line. */
 static void set_number(json_t *params, const char *key, const char *text)
 {
     double value;
@@ -231,7 +334,7 @@ static void set_wanted(const struct model *m, json_t *params)
     set_parts(m, params);
 }
 
-static void set_panels(const struct model *m, json_t *params)
+void form_set_panels(const struct model *m, json_t *params)
 {
     const json_t *all = json_object_get(m->lists.answer[LIST_PANELS], "panels");
     json_t *panels = json_array();
@@ -255,7 +358,7 @@ void form_params(const struct model *m, json_t *params)
     set_number(params, "grams", v->form[FORM_GRAMS]);
     set_number(params, "ml", v->form[FORM_ML]);
     if (form_amount(m) == AMOUNT_PANELS)
-        set_panels(m, params);
+        form_set_panels(m, params);
     if (v->form[FORM_HAVE][0] && form_above_0(v->form[FORM_HAVE_G], &have_g)) {
         const char *number = lists_number(v->form[FORM_HAVE]);
         json_object_set_new(params, "have",

@@ -49,5 +49,13 @@ bool form_whole(const struct model *m);
 
 /* A member that is left out where nothing was written: the daemon knows what that means. */
 void form_set_text(json_t *params, const char *key, const char *text);
+/* Of FORM_COATS: the coats of the colour that was found, all taken at first, then products that are coats of their own;
+ * whether the i-th is taken, and as order.put has it (the caller's). */
+bool form_is_taken(const struct model *m, size_t i);
+json_t *form_order_coat(const struct model *m, size_t i);
+/* Adds the panels that are chosen. */
+void form_set_panels(const struct model *m, json_t *params);
+/* A cup of the shelf that holds just what is to be mixed, and may still be used; NULL: none stands there. */
+const json_t *form_cup(const struct model *m);
 /* Adds what the form says to the params of mix.plan, batch.begin or batch.retare. */
 void form_params(const struct model *m, json_t *params);

@@ -1,6 +1,8 @@
 /* keys.c - from a key to what it asks for. It must not change the model. */
 #include "client/screen/keys.h"
 
+#include "client/screen/entry.h"
+
 #include <string.h>
 
 static struct move move(enum act act, uint32_t value)
@@ -21,24 +23,27 @@ static struct move enter(const struct model *m, struct moment now)
     return move(f.enter, f.enter_value);
 }
 
-/* 0 and Escape: the menu from the bench, the bench from everywhere else. */
+/* 0 and Escape: the menu from the bench; one page back in the lists of the day; the bench from everywhere else. */
 static struct move back(const struct model *m)
 {
     bool checks = m->view.page == PAGE_CHECK && strcmp(member_text(m->lists.answer[LIST_CHECK], "next"), "done") != 0;
     if (checks) /* nobody leaves a check weight half done */
         return move(ACT_CALL, CALL_CHECK_CANCEL);
-    if (m->view.page == PAGE_PANELS)
+    if (m->view.page == PAGE_PANELS && m->view.from != PAGE_ORDER_FORM)
         return move(ACT_AMOUNT, AMOUNT_OF_SAME);
-    return move(ACT_PAGE, m->view.page == PAGE_BENCH ? PAGE_MENU : PAGE_BENCH);
+    if (m->view.page == PAGE_PANELS)
+        return move(ACT_PAGE, PAGE_ORDER_FORM);
+    return move(ACT_PAGE, m->view.page == PAGE_BENCH ? PAGE_MENU : entry_back(m));
 }
 
 /* What the open field takes: on a form as its line does, a check weight is a number, all else is text. */
 static enum form_kind kind_of(const struct model *m)
 {
     const struct view *v = &m->view;
-    if (v->page == PAGE_AMOUNT || v->page == PAGE_RETARE)
+    if (v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_ORDER_FORM)
         return form_kind(v->line);
-    return v->page == PAGE_WRITE && v->purpose == FOR_CHECK ? FORM_NUMBER : FORM_TEXT;
+    bool number = v->purpose == FOR_CHECK || v->purpose == FOR_RECEIPT || v->purpose == FOR_COUNT;
+    return v->page == PAGE_WRITE && number ? FORM_NUMBER : FORM_TEXT;
 }
 
 /* A character into the open field; a control character never gets into a name or a note. Where a field takes no signs +
@@ -46,7 +51,8 @@ static enum form_kind kind_of(const struct model *m)
 static struct move write_char(const struct model *m, char32_t c)
 {
     enum form_kind kind = kind_of(m);
-    bool form = m->view.page == PAGE_AMOUNT && kind == FORM_TEXT && !m->view.form[m->view.line][0];
+    bool form = (m->view.page == PAGE_AMOUNT || m->view.page == PAGE_ORDER_FORM) && kind == FORM_TEXT &&
+                !m->view.form[m->view.line][0];
     bool lines = kind != FORM_TEXT || form; /* no order and no name begins with a sign */
     bool digit = c >= '0' && c <= '9';
     if (c == '\t' || (c == '+' && (lines || m->view.page == PAGE_FIND)))

@@ -55,3 +55,6 @@ void act_write(struct model *m, const char *text, struct calls *q);
 /* Opens the record of a batch, and the search for what is written. */
 void act_open_batch(struct model *m, const char *batch, struct moment now, struct calls *q);
 void act_find(struct model *m, const char *text, struct moment now, struct calls *q);
+
+/* act_step.c: + or -, one on or one back on the open page: a line, a choice, a count. */
+void act_step(struct model *m, bool next, struct moment now);

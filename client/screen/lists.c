@@ -6,6 +6,8 @@
 #include <strings.h>
 #include <time.h>
 
+enum { WAITING = 4 }; /* orders on an idle bench: today's batches keep digits of their own */
+
 /* The older answer is let go; NULL only lets go. */
 void lists_keep(struct lists *l, enum list_kind kind, json_t *result)
 {
@@ -13,6 +15,7 @@ void lists_keep(struct lists *l, enum list_kind kind, json_t *result)
     l->answer[kind] = json_incref(result);
 }
 
+/* Each answer is ours alone, so letting it go frees it. */
 void lists_finish(struct lists *l)
 {
     for (size_t i = 0; i < LIST_KINDS; i++)
@@ -67,11 +70,13 @@ static void hour_of(const char *time, char hour[CLOCK_HOUR])
     snprintf(hour, CLOCK_HOUR, "%.5s", strlen(time) >= 16 ? time + 11 : "");
 }
 
+/* A batch that is not finished has no hour: the page then says that it waits. */
 void lists_finished(const json_t *batch, char hour[CLOCK_HOUR])
 {
     hour_of(member_text(batch, "finished"), hour);
 }
 
+/* Day and minute: seconds tell a painter nothing. */
 void lists_begun(const json_t *batch, char day[CLOCK_DAY])
 {
     snprintf(day, CLOCK_DAY, "%.16s", member_text(batch, "begun"));
@@ -79,6 +84,7 @@ void lists_begun(const json_t *batch, char day[CLOCK_DAY])
         day[10] = ' ';
 }
 
+/* As page_find.c draws them; the reducer stands apart from the parts, as the daemon sends it. */
 size_t lists_record_lines(const json_t *batch)
 {
     return json_array_size(json_object_get(batch, "parts")) + json_array_size(json_object_get(batch, "facts")) +
@@ -86,11 +92,13 @@ size_t lists_record_lines(const json_t *batch)
            (shown_object(batch, "uncertainty") != NULL);
 }
 
+/* Null is a batch of before there was the member: it counts as not activated, and its record says more. */
 bool lists_activated(const json_t *batch)
 {
     return json_is_true(json_object_get(batch, "activated"));
 }
 
+/* Of paint that is not activated this is a day, which has no hour. */
 bool lists_use_by(const json_t *batch, char hour[CLOCK_HOUR])
 {
     hour_of(member_text(batch, "use_by"), hour);
@@ -107,6 +115,7 @@ static void wall_text(int64_t wall_s, char buf[24])
         strftime(buf, 24, "%Y-%m-%dT%H:%M:%S", &tm);
 }
 
+/* Set with each answer: a screen that stands open over midnight shows the new day's batches. */
 void lists_day(struct lists *l, int64_t wall_s)
 {
     char now[24];
@@ -114,6 +123,7 @@ void lists_day(struct lists *l, int64_t wall_s)
     snprintf(l->today, sizeof l->today, "%.10s", now);
 }
 
+/* Both times are the shop's own, so no zone is applied to either. */
 bool lists_past_use(const json_t *batch, int64_t wall_s)
 {
     char now[24];
@@ -121,12 +131,14 @@ bool lists_past_use(const json_t *batch, int64_t wall_s)
     return strncmp(member_text(batch, "use_by"), now, strlen(now)) < 0; /* such times sort as text */
 }
 
+/* `standard` would stand on nearly every line. */
 const char *lists_other_variant(const json_t *batch)
 {
     const char *variant = member_text(batch, "variant");
     return strcmp(variant, "standard") == 0 ? "" : variant;
 }
 
+/* NULL where nothing was answered yet: every reader of a list takes that for an empty one. */
 static const json_t *batches(const struct lists *l, enum list_kind kind)
 {
     return json_object_get(l->answer[kind], "batches");
@@ -141,11 +153,40 @@ static const json_t *numbered(const json_t *list, const char *number)
     return NULL;
 }
 
+/* The daemon tells the states; the order of spraying is that of the list. */
+const json_t *lists_next_coat(const json_t *order)
+{
+    const json_t *coats = json_object_get(order, "coats");
+    for (size_t i = 0; i < json_array_size(coats); i++)
+        if (strcmp(member_text(json_array_get(coats, i), "state"), "not_mixed") == 0)
+            return json_array_get(coats, i);
+    return NULL;
+}
+
+/* Few, so that today's batches keep digits of their own. */
+const json_t *lists_waiting(const struct lists *l, size_t n)
+{
+    const json_t *orders = json_object_get(l->answer[LIST_ORDERS], "orders");
+    for (size_t i = 0; n < WAITING && i < json_array_size(orders); i++)
+        if (lists_next_coat(json_array_get(orders, i)) && n-- == 0)
+            return json_array_get(orders, i);
+    return NULL;
+}
+
+/* A batch has a number; an order names a vehicle, if only as null. */
+bool lists_is_order(const json_t *one)
+{
+    return !json_object_get(one, "batch") && json_object_get(one, "vehicle") != NULL;
+}
+
 /* What waits stands among what was finished today, newest first as the daemon sends it. What was held last week is
  * beyond the newest that were asked for, and comes behind them. Yesterday's are found by the page of colours. */
 const json_t *lists_batch(const struct lists *l, size_t n)
 {
     const json_t *list = batches(l, LIST_TODAY), *held = batches(l, LIST_HELD);
+    for (size_t i = 0; lists_waiting(l, i); i++) /* orders first: the next job is what a painter comes for */
+        if (n-- == 0)
+            return lists_waiting(l, i);
     for (size_t i = 0; i < json_array_size(list); i++) {
         const json_t *one = json_array_get(list, i);
         const char *time = member_text(one, "finished");
@@ -162,6 +203,7 @@ const json_t *lists_batch(const struct lists *l, size_t n)
     return NULL;
 }
 
+/* Counted by asking, so that what counts as waiting is decided once. */
 size_t lists_batches(const struct lists *l)
 {
     size_t n = 0;
@@ -170,6 +212,8 @@ size_t lists_batches(const struct lists *l)
     return n;
 }
 
+/* A label's code says POISE:, people say or write #; a bare number may be an order as well, which the search finds too.
+ */
 const char *lists_number(const char *text)
 {
     if (strncasecmp(text, "POISE:", 6) == 0)
@@ -202,6 +246,7 @@ const json_t *lists_match(const struct lists *l, const char *text, size_t n)
     return one ? one : found(l, text, n);
 }
 
+/* Saves a key where nothing else can be meant, and never guesses between two colours. */
 bool lists_meant(const struct lists *l, const char *text)
 {
     const json_t *first = lists_match(l, text, 0), *second = lists_match(l, text, 1);
@@ -212,11 +257,13 @@ bool lists_meant(const struct lists *l, const char *text)
     return lists_is_batch(second);
 }
 
+/* By its member, since one list shows colours, products and batches together. */
 bool lists_is_batch(const json_t *match)
 {
     return json_object_get(match, "batch") != NULL;
 }
 
+/* A copy: the list that it stands in is read anew while its amount is typed. */
 void lists_want(struct lists *l, const json_t *match)
 {
     json_t *copy = json_deep_copy(match);
@@ -278,6 +325,7 @@ size_t lists_coats(const json_t *match)
                                    : json_array_size(json_object_get(match, "coats"));
 }
 
+/* A product is the coat of its role: a clear is a clear. */
 const char *lists_coat(const json_t *match, size_t coat)
 {
     return lists_is_product(match) ? member_text(match, "role")
@@ -290,6 +338,7 @@ static const json_t *variants_of(const json_t *match, size_t coat)
     return json_object_get(json_array_get(json_object_get(match, "coats"), coat), "variants");
 }
 
+/* A product has none, and so nothing to choose. */
 size_t lists_variants(const json_t *match, size_t coat)
 {
     return json_array_size(variants_of(match, coat));
@@ -314,6 +363,7 @@ size_t lists_toners(const struct lists *l, const char *text)
     return n;
 }
 
+/* One count runs through stations and then free ports, so that one digit opens either. */
 const json_t *lists_scale(const struct lists *l, size_t n)
 {
     const json_t *scales = json_object_get(l->answer[LIST_SCALES], "scales");

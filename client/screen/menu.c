@@ -40,10 +40,36 @@ static struct menu_line moves(const struct model *m, const char *code, const jso
     return line;
 }
 
-/* The places are fixed, so a digit means the same in every state: the hand learns it once. */
+/* The shop's pages, at the same digits with and without a batch. */
+static struct menu_line shop(const struct model *m, int digit)
+{
+    switch (digit) {
+    case 1:
+        return plain(m, "menu.bench", ACT_PAGE, PAGE_BENCH, NULL);
+    case 2:
+        return plain(m, "menu.find", ACT_PAGE, PAGE_FIND, NULL);
+    case 3:
+        return plain(m, "page.job", ACT_PAGE, PAGE_ORDERS, NULL);
+    case 4:
+        return plain(m, "page.shelf", ACT_PAGE, PAGE_SHELF, NULL);
+    case 5:
+        return plain(m, "page.people", ACT_PAGE, PAGE_PEOPLE, NULL);
+    case 6:
+        return plain(m, "menu.scales", ACT_PAGE, PAGE_SCALES, NULL);
+    case 7:
+        return plain(m, "page.settings", ACT_PAGE, PAGE_SETTINGS, NULL);
+    default:
+        return (struct menu_line){.there = false};
+    }
+}
+
+/* The places are fixed, so a digit means the same in every state of a batch: the hand learns it once. An idle bench has
+ * none of those acts, and the shop's pages stand in their place; with a batch they are behind `.`. */
 static struct menu_line contents(const struct model *m, int digit)
 {
     const struct shown *b = &m->bench;
+    if (b->state == BENCH_IDLE)
+        return shop(m, digit);
     switch (digit) {
     case 1:
         return plain(m, "menu.bench", ACT_PAGE, PAGE_BENCH, NULL);
@@ -120,8 +146,8 @@ static struct menu_line record(const struct model *m, int digit)
         line.there = closed && !ratio;
         break;
     case 5:
-        line = plain(m, "page.touch_up", ACT_AMOUNT, AMOUNT_OF_CUP, why);
-        line.there = strcmp(state, "finished") == 0 && !lists_activated(batch);
+        line = plain(m, "page.cup_acts", ACT_PAGE, PAGE_CUP, NULL);
+        line.there = strcmp(state, "finished") == 0;
         break;
     default:
         break;
@@ -157,17 +183,21 @@ const char *menu_scrap(int digit)
     return digit >= 1 && digit <= 4 ? reasons[digit - 1] : NULL;
 }
 
+/* All reasons belong to one act, so they are open or shut together. */
 static struct menu_line scrap(const struct model *m, int digit)
 {
     const char *why = menu_scrap(digit);
     return moves(m, why, why ? shown_move(&m->bench, "batch.scrap", NULL, NULL) : NULL, ACT_CALL, 0);
 }
 
+/* Each page of digits has a function of its own above; a page that is none has no lines. */
 struct menu_line menu_line(const struct model *m, int digit)
 {
     switch (m->view.page) {
     case PAGE_MENU:
         return contents(m, digit);
+    case PAGE_SHOP:
+        return shop(m, digit);
     case PAGE_TIN:
         return tin(m, digit);
     case PAGE_RECORD:
@@ -181,6 +211,7 @@ struct menu_line menu_line(const struct model *m, int digit)
     }
 }
 
+/* What only turns a page is undone by one key; what speaks to the daemon is not, and waits for Enter. */
 bool menu_commits(struct menu_line line)
 {
     return line.there && !line.why[0] && (line.act == ACT_CALL || line.act == ACT_READ);
@@ -194,11 +225,13 @@ static const struct {
                              {"again", "page.remedy_again"},
                              {"rescue", "page.remedy_rescue"}};
 
+/* As the protocol calls it. */
 const char *menu_remedy_choice(int digit)
 {
     return remedies[digit - 1].choice;
 }
 
+/* As a painter reads it. */
 const char *menu_remedy_name(int digit)
 {
     return remedies[digit - 1].name;

@@ -22,12 +22,14 @@ void model_init(struct model *m, const char *station, bool utf8, struct moment n
     m->view.changed_ms = m->view.touched_ms = now.ms;
 }
 
+/* What texts point into goes last: nothing is drawn any more. */
 void model_finish(struct model *m)
 {
     shown_finish(&m->bench);
     lists_finish(&m->lists);
 }
 
+/* Who asked for a language by hand is not talked out of it by the shop. */
 void model_fix_language(struct model *m, const char *name)
 {
     m->language_fixed = words_language_of(name, &m->language);
@@ -43,11 +45,12 @@ void model_language(struct model *m, const char *name)
 /* Nothing is chosen on a new page: what costs paint is never preselected. */
 void model_open_page(struct model *m, enum page page, struct moment now)
 {
+    m->view.from = m->view.page;
     m->view.page = page;
     m->view.choice = 0;
     m->view.line = 0;
-    m->view.writing =
-        page == PAGE_FIND || page == PAGE_AMOUNT || page == PAGE_TONER || page == PAGE_WRITE || page == PAGE_RETARE;
+    m->view.writing = page == PAGE_FIND || page == PAGE_AMOUNT || page == PAGE_TONER || page == PAGE_WRITE ||
+                      page == PAGE_RETARE || page == PAGE_ORDER_FORM || page == PAGE_WEIGH;
     m->view.text[0] = '\0';
     m->view.opened_g = m->weight.known ? m->weight.g : (double)NAN;
     m->view.changed_ms = now.ms;
@@ -74,6 +77,7 @@ const char *model_sentence(const struct model *m, const json_t *said, char *buf,
     return buf;
 }
 
+/* The table of words is built in, so a word is never missing for want of a file. */
 const char *model_word(const struct model *m, const char *code)
 {
     return words_of(m->language, code);
@@ -147,7 +151,8 @@ static void see_pour(struct model *m, struct moment now)
 {
     const struct view *v = &m->view;
     double t = fmax(m->style.d_g, m->bench.now.tolerance_g); /* by eye there is no tolerance, and fmax passes NAN by */
-    bool typed = v->text[0] || v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_CHECK;
+    bool typed = v->text[0] || v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_CHECK ||
+                 v->page == PAGE_ORDER_FORM;
     if (v->page == PAGE_BENCH || m->bench.state != BENCH_POUR || typed || !(fabs(m->weight.g - v->opened_g) > t))
         return;
     model_open_page(m, PAGE_BENCH, now);
@@ -166,7 +171,12 @@ bool model_weight(struct model *m, const json_t *note, struct moment now)
         return true;
     if (!(age >= 0) || age > 1e9)
         age = 0;
-    m->weight = (struct weight){true, false, g, now.ms - (int64_t)age, now.wall_s - (int64_t)(age / 1000)};
+    m->weight = (struct weight){true,
+                                false,
+                                json_is_true(json_object_get(note, "settled")),
+                                g,
+                                now.ms - (int64_t)age,
+                                now.wall_s - (int64_t)(age / 1000)};
     if (n->open && json_object_get(note, "to_go_g")) {
         n->to_go_g = member_number(note, "to_go_g");
         n->in_cup_g = member_number(note, "in_cup_g");

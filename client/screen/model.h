@@ -49,25 +49,47 @@ enum page {
     PAGE_SCALES, /* all benches' scales, and ports that none uses */
     PAGE_SCALE,  /* one of them: check weight, empty pan, what it speaks */
     PAGE_CHECK,  /* a check weight is led */
+    PAGE_SHOP,   /* the shop's pages while a batch is open: the same digits as in the menu of an idle bench */
+    /* Those below are lists of the day (entry.h), or belong to one. */
+    PAGE_ORDERS,     /* open orders, newest first */
+    PAGE_ORDER,      /* one of them: its coats */
+    PAGE_ORDER_FORM, /* a new order, or more coats of the open one */
+    PAGE_CARDS,      /* spray-out cards of a coat, or of the shop */
+    PAGE_CARD,       /* one is kept */
+    PAGE_SHELF,      /* cups that are left */
+    PAGE_CUP,        /* one of them */
+    PAGE_WEIGH,      /* it is weighed back */
+    PAGE_ROUND,      /* what must go, what must be ordered */
+    PAGE_PEOPLE,     /* who works here */
+    PAGE_SETTINGS,   /* of shop and benches */
 };
 
 /* What a page that is written on is for: the move that takes it. */
 enum purpose {
-    FOR_TINT,   /* a toner to add by eye */
-    FOR_REALLY, /* the toner that was poured by mistake */
-    FOR_NOTE,   /* a note on the batch */
-    FOR_LOT,    /* the lot of the tin in hand, kept for the next accept */
-    FOR_CHECK,  /* what the check weight weighs */
+    FOR_TINT,    /* a toner to add by eye */
+    FOR_REALLY,  /* the toner that was poured by mistake */
+    FOR_NOTE,    /* a note on the batch */
+    FOR_LOT,     /* the lot of the tin in hand, kept for the next accept */
+    FOR_CHECK,   /* what the check weight weighs */
+    FOR_PLACE,   /* where the open cup stands */
+    FOR_PERSON,  /* a new name */
+    FOR_VALUE,   /* of a setting */
+    FOR_RECEIPT, /* grams of a tin that came in */
+    FOR_COUNT,   /* grams that were counted of a toner */
 };
 /* The lines of the pages that are forms (form.h), in the order that + goes. */
 enum form_line {
     FORM_ORDER,
     FORM_PAINTER,
+    FORM_VEHICLE,
+    FORM_COLOUR,  /* whose coats an order gets */
+    FORM_COATS,   /* choices that are taken or not */
     FORM_COAT,    /* a choice */
     FORM_VARIANT, /* a choice */
     FORM_GRAMS,
     FORM_ML,
     FORM_PANELS,   /* leads to a page of its own */
+    FORM_SHELF,    /* a cup of just this colour, to be poured from instead: leads to its page */
     FORM_HAVE,     /* a cup by its code */
     FORM_HAVE_G,   /* and how much of it is in the cup */
     FORM_HARDENER, /* a choice */
@@ -86,7 +108,8 @@ enum {
 
 struct weight {
     bool known;
-    bool none; /* the scale answers, but with no weight: over, under, an error */
+    bool none;    /* the scale answers, but with no weight: over, under, an error */
+    bool settled; /* it stands: what weighs something takes it only then */
     double g;
     int64_t at_ms, at_wall_s; /* when it was weighed */
 };
@@ -104,7 +127,13 @@ struct view {
     size_t chosen[FORM_LINES];         /* of its choices, from 0; coat and variant also of the open match */
     unsigned char coats[PANELS_ROOM];  /* of each panel of LIST_PANELS */
     const char *as;                    /* of a batch mixed again: poured, corrected; NULL: LIST_WANTED is a colour */
-    char batch[NAME_ROOM];             /* whose record is open */
+    char batch[NAME_ROOM];             /* whose record, or whose cup, is open */
+    char order[NAME_ROOM];             /* the open order; "": none */
+    char key[NAME_ROOM];               /* the setting, or the toner, that a value is written for */
+    size_t coat;                       /* of the open order, from 1: whose cards are open; 0: those of the shop */
+    size_t coat_n;                     /* what is asked how much of is this coat of the open order; 0: of none */
+    uint32_t taken;                    /* lights of a card; coats of the form whose first state is changed */
+    enum page from;                    /* the page before */
     size_t scale;                      /* the open one: scales first, then the ports that none uses */
     char lot[WRITE_ROOM];              /* for the next accept */
     int copies;                        /* of the label, 1 to 9 */

@@ -107,6 +107,10 @@ void page_amount(const struct paint *p, int from, int to);
 void page_panels(const struct paint *p, int from, int to);
 void page_retare(const struct paint *p, int from, int to);
 void page_scales(const struct paint *p, int from, int to); /* the list, one of them, a check weight */
+void page_order_form(const struct paint *p, int from, int to);
+void page_entry(const struct paint *p, int from, int to); /* the lists of the day (entry.h) */
+void page_weigh(const struct paint *p, int from, int to);
+void page_card(const struct paint *p, int from, int to);
 
 /* What the main figure says of the weight: its text (point fixed within a step), and the words after it. */
 struct main_figure {

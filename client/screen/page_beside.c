@@ -14,7 +14,9 @@ static void paint_contents(const struct paint *p, int from, int to)
     paint_title(p, from,
                 page == PAGE_SCRAP
                     ? model_text(p->m, say("page.scrap batch=%s", p->m->bench.batch), title, sizeof title)
-                    : paint_word(p, page == PAGE_TIN ? "page.tin" : "page.menu"));
+                    : paint_word(p, page == PAGE_TIN    ? "page.tin"
+                                    : page == PAGE_SHOP ? "page.shop"
+                                                        : "page.menu"));
     int row = paint_menu(p, from + 2, to);
     if (page == PAGE_MENU && row < to)
         paint_wrap(p, row + (row + 2 < to), 2, p->g->cols - END_PAGE, 2, paint_word(p, "page.leave_screen"), INK_PLAIN);
@@ -39,19 +41,24 @@ static void paint_toners(const struct paint *p, int from, int to)
     }
 }
 
-/* One field for a note, a lot, a check weight. */
+/* One field for a note, a lot, a check weight, or what a list of the day asks for. */
 static void paint_write(const struct paint *p, int from)
 {
+    static const struct {
+        const char *title, *name;
+    } fields[] = {
+        [FOR_NOTE] = {"page.note_title", "page.note"},           [FOR_LOT] = {"page.lot_title", "page.lot"},
+        [FOR_CHECK] = {"page.check_weight", "page.check_grams"}, [FOR_PLACE] = {"page.give_place", "member.place"},
+        [FOR_PERSON] = {"page.new_person", "member.name"},       [FOR_VALUE] = {"page.settings", "member.value"},
+        [FOR_RECEIPT] = {"page.tin_came", "page.grams"},         [FOR_COUNT] = {"page.count_stock", "page.grams"}};
     enum purpose purpose = p->m->view.purpose;
-    paint_title(p, from,
-                paint_word(p, purpose == FOR_LOT     ? "page.lot_title"
-                              : purpose == FOR_CHECK ? "page.check_weight"
-                                                     : "page.note_title"));
-    paint_field(p, from + 3, COL_CODE, p->g->cols - END_PAGE,
-                paint_word(p, purpose == FOR_LOT     ? "page.lot"
-                              : purpose == FOR_CHECK ? "page.check_grams"
-                                                     : "page.note"),
-                p->m->view.text, true);
+    bool keyed = purpose == FOR_VALUE || purpose == FOR_RECEIPT || purpose == FOR_COUNT;
+    char title[LINE_ROOM];
+    snprintf(title, sizeof title, "%.200s%s%.200s", paint_word(p, fields[purpose].title), keyed ? ": " : "",
+             keyed ? p->m->view.key : "");
+    paint_title(p, from, title);
+    paint_field(p, from + 3, COL_CODE, p->g->cols - END_PAGE, paint_word(p, fields[purpose].name), p->m->view.text,
+                true);
 }
 
 /* Which of the pages it is; the bench itself is drawn elsewhere. */
@@ -90,6 +97,21 @@ void page_beside(const struct paint *p, int from, int to)
     case PAGE_SCALE:
     case PAGE_CHECK:
         page_scales(p, from, to);
+        break;
+    case PAGE_SHOP:
+        paint_contents(p, from, to);
+        break;
+    case PAGE_ORDER_FORM:
+        page_order_form(p, from, to);
+        break;
+    case PAGE_WEIGH:
+        page_weigh(p, from, to);
+        break;
+    case PAGE_CARD:
+        page_card(p, from, to);
+        break;
+    default:
+        page_entry(p, from, to);
         break;
     }
 }

@@ -11,14 +11,21 @@ enum { FEW_ROWS = 14 }; /* below it a form's empty rows give way */
 /* Lines that share a row; FORM_LINES: none beside it. */
 static const struct {
     enum form_line left, right;
-} form_rows[] = {{FORM_ORDER, FORM_PAINTER},  {FORM_COAT, FORM_LINES},    {FORM_VARIANT, FORM_LINES},
-                 {FORM_GRAMS, FORM_ML},       {FORM_PANELS, FORM_LINES},  {FORM_HAVE, FORM_HAVE_G},
-                 {FORM_HARDENER, FORM_LINES}, {FORM_REDUCER, FORM_LINES}, {FORM_UNCOUNTED, FORM_LINES},
-                 {FORM_LOST, FORM_LINES}};
+} form_rows[] = {{FORM_ORDER, FORM_PAINTER},   {FORM_COAT, FORM_LINES},     {FORM_VARIANT, FORM_LINES},
+                 {FORM_VEHICLE, FORM_LINES},   {FORM_COLOUR, FORM_LINES},   {FORM_COATS, FORM_LINES},
+                 {FORM_GRAMS, FORM_ML},        {FORM_PANELS, FORM_LINES},   {FORM_SHELF, FORM_LINES},
+                 {FORM_HAVE, FORM_HAVE_G},     {FORM_HARDENER, FORM_LINES}, {FORM_REDUCER, FORM_LINES},
+                 {FORM_UNCOUNTED, FORM_LINES}, {FORM_LOST, FORM_LINES}};
 static const char *const form_names[FORM_LINES] = {
-    "page.amount_order", "page.amount_painter", "member.coat", "member.variant", "page.amount_g",
-    "page.amount_ml",    "page.panels",         "page.have",   "page.have_g",    "role.hardener",
-    "role.reducer",      "page.uncounted",      "page.lost_g"};
+    [FORM_ORDER] = "page.amount_order",  [FORM_PAINTER] = "page.amount_painter",
+    [FORM_COAT] = "member.coat",         [FORM_VARIANT] = "member.variant",
+    [FORM_GRAMS] = "page.amount_g",      [FORM_ML] = "page.amount_ml",
+    [FORM_PANELS] = "page.panels",       [FORM_SHELF] = "page.on_shelf",
+    [FORM_HAVE] = "page.have",           [FORM_HAVE_G] = "page.have_g",
+    [FORM_HARDENER] = "role.hardener",   [FORM_REDUCER] = "role.reducer",
+    [FORM_UNCOUNTED] = "page.uncounted", [FORM_LOST] = "page.lost_g",
+    [FORM_VEHICLE] = "page.vehicle",     [FORM_COLOUR] = "page.code_or_name",
+    [FORM_COATS] = "page.coats"};
 
 /* `3 door left rear, 2 bonnet`: coats, then the panel. */
 static void panels_text(const struct model *m, char *buf, size_t size)
@@ -45,7 +52,18 @@ static void paint_choices(const struct paint *p, int row, int col, enum form_lin
         width -= grid_width(p->g, form_choice(p->m, line, first, text, sizeof text)) + 5;
     for (size_t i = first; i < n; i++)
         col = paint_name(p, row, col, v->line == line ? i + 1 : 0, form_choice(p->m, line, i, text, sizeof text),
-                         i == v->chosen[line]);
+                         line == FORM_COATS ? form_is_taken(p->m, i) : i == v->chosen[line]);
+}
+
+/* `cup 1042, stands: B 3, 40.0 g`: what need not be mixed. */
+static void cup_text(const struct model *m, char *buf, size_t size)
+{
+    const json_t *cup = form_cup(m);
+    double left_g = member_number(cup, "left_g");
+    char number[NUMBER_ROOM];
+    snprintf(buf, size, "%.40s, %.60s, %s g", member_text(cup, "batch"), member_text(cup, "place"),
+             number_weight(&m->style, isfinite(left_g) ? left_g : member_number(cup, "total_g"), false, number,
+                           sizeof number));
 }
 
 /* One line in columns [col, end). */
@@ -61,7 +79,9 @@ static void paint_form_line(const struct paint *p, int row, int col, int end, en
     }
     if (line == FORM_PANELS)
         panels_text(p->m, text, sizeof text);
-    paint_field(p, row, col, end, name, line == FORM_PANELS ? text : v->form[line], open);
+    if (line == FORM_SHELF)
+        cup_text(p->m, text, sizeof text);
+    paint_field(p, row, col, end, name, form_kind(line) == FORM_LEADS ? text : v->form[line], open);
 }
 
 /* A row on which nothing was written or chosen gives way to the plan where rows are few; + brings it back. */
@@ -87,7 +107,7 @@ static int paint_form(const struct paint *p, int row, int to)
         if (open == left || open == right)
             grid_char(p->g, row, 0, '>', INK_BOLD);
         paint_form_line(p, row, COL_CODE, right == FORM_LINES ? end : middle - 1, left);
-        if (right != FORM_LINES)
+        if (right != FORM_LINES && form_has(p->m, right))
             paint_form_line(p, row, middle, end, right);
         row++;
     }
@@ -213,6 +233,24 @@ void page_amount(const struct paint *p, int from, int to)
         paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, 2, paint_word(p, "page.amount_keys"), INK_DIM);
     else
         paint_plan(p, row + (to - row > 10), to);
+}
+
+/* An order: whose, its colour with the coats that it gets, and how much a coat. What was found stands beside the code.
+ */
+void page_order_form(const struct paint *p, int from, int to)
+{
+    const struct view *v = &p->m->view;
+    char title[LINE_ROOM];
+    paint_title(p, from,
+                v->order[0] ? model_text(p->m, say("page.order order=%s", v->order), title, sizeof title)
+                            : paint_word(p, "page.new_order"));
+    const json_t *found = v->form[FORM_COLOUR][0] ? lists_match(&p->m->lists, "", 0) : NULL;
+    int row = paint_form(p, from + 2, to);
+    snprintf(title, sizeof title, "%.60s %.200s", lists_id(found), member_text(found, "name"));
+    if (found && row + 1 < to)
+        paint_words(p, row + 1, COL_CODE, p->g->cols - END_PAGE - COL_CODE, title, INK_BOLD);
+    else if (row + 1 < to)
+        paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, 2, paint_word(p, "page.amount_keys"), INK_DIM);
 }
 
 /* Kinds of panels, two a row where there is room: coats, name, area. What is not measured by the shop bears a `~`. */

@@ -1,4 +1,5 @@
 /* page_idle.c - nothing is open: what waits, newest first; after a while only the clock. It must not know a pour. */
+#include "client/screen/entry.h"
 #include "client/screen/page.h"
 
 #include <math.h>
@@ -27,6 +28,11 @@ static void owner_text(const struct paint *p, const json_t *batch, char *buf, si
     const char *order = member_text(batch, "order"), *station = member_text(batch, "station");
     char text[LINE_ROOM], hour[CLOCK_HOUR];
     buf[0] = '\0';
+    if (lists_is_order(batch)) { /* what is mixed next of it, and how much */
+        paint_join(buf, size, "   ", entry_coat_amount(p->m, lists_next_coat(batch), text, sizeof text));
+        paint_join(buf, size, "   ", member_text(batch, "painter"));
+        return;
+    }
     if (!lists_use_by(batch, hour))
         paint_join(buf, size, "   ", lists_activated(batch) ? paint_word(p, "page.activated") : "");
     else if (lists_past_use(batch, p->now.wall_s))
@@ -69,11 +75,19 @@ static const char *state_text(const struct paint *p, const json_t *batch, char h
 static void paint_batch_line(const struct paint *p, int row, size_t i, const json_t *batch)
 {
     bool open = p->m->view.line == i + 1;
-    char text[LINE_ROOM], weight[NUMBER_ROOM], hour[CLOCK_HOUR];
+    char text[LINE_ROOM], name[LINE_ROOM], weight[NUMBER_ROOM], hour[CLOCK_HOUR];
     unsigned ink = open ? INK_BOLD : INK_PLAIN;
     double total_g = member_number(batch, "total_g");
     int end = p->g->cols - 11;
     paint_digit(p, row, (int)i + 1, i < 9, open);
+    if (lists_is_order(batch)) {
+        model_text(p->m, say("page.order order=%s", member_text(batch, "order")), text, sizeof text);
+        paint_join(text, sizeof text, "  ", member_text(batch, "vehicle"));
+        end = grid_text_right(p->g, row, p->g->cols - END_PAGE,
+                              entry_coat_name(p->m, lists_next_coat(batch), name, sizeof name), ink);
+        paint_words(p, row, COL_CODE, end - 2 - COL_CODE, text, ink);
+        return;
+    }
     grid_text(p->g, row, COL_CODE - 1, 7, member_text(batch, "batch"), INK_BOLD);
     grid_text_right(p->g, row, p->g->cols - END_PAGE, state_text(p, batch, hour), ink);
     if (isfinite(total_g)) {

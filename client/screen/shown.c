@@ -166,6 +166,7 @@ static void read_names(struct shown *b, const json_t *screen)
     b->coat = member_text(screen, "coat");
     b->order = member_text(screen, "order");
     b->painter = member_text(screen, "painter");
+    b->signed_in = member_text(screen, "signed_in");
     b->currency = member_text(json_object_get(screen, "remedies"), "currency");
 }
 

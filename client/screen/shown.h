@@ -93,8 +93,9 @@ struct shown {
     int64_t revision; /* of the bench; ascends with each act */
     int64_t settings; /* ascends with each change of a setting: daemon.info is then read anew */
     const char *batch, *formula, *name, *variant, *coat, *order, *painter, *currency;
-    size_t step;    /* from 1; 0: none open */
-    size_t n_steps; /* at most SHOWN_STEPS: what is beyond is not shown */
+    const char *signed_in; /* who works here; "": nobody said */
+    size_t step;           /* from 1; 0: none open */
+    size_t n_steps;        /* at most SHOWN_STEPS: what is beyond is not shown */
     struct shown_step steps[SHOWN_STEPS];
     struct shown_now now;
     enum next_kind next;
@@ -152,6 +153,14 @@ enum list_kind {
     LIST_CHECK,    /* the check weight's last reading */
     LIST_DRIFT,    /* how the empty pan drifts, or why it was not watched */
     LIST_SEEK,     /* what a port speaks, or why it was not sought */
+    LIST_ORDERS,   /* order.list */
+    LIST_ORDER,    /* order.get of the open order */
+    LIST_CARDS,    /* card.match of the open coat, or card.list */
+    LIST_SHELF,    /* shelf.list */
+    LIST_DUE,      /* the same of what must go */
+    LIST_STOCK,    /* stock.list of what must be ordered */
+    LIST_PEOPLE,   /* people.list */
+    LIST_SETTINGS, /* settings.list */
     LIST_WANTED,   /* no answer: the formula, product or batch that is to be mixed */
     LIST_KINDS
 };
@@ -169,8 +178,14 @@ size_t lists_record_lines(const json_t *batch);
 /* Which day is today, by the shop's own wall clock in seconds. */
 void lists_day(struct lists *l, int64_t wall_s);
 
-/* The n-th batch that waits or was finished today, newest first, then those that were held longer ago; NULL beyond the
- * last. True: it can be taken up again. */
+/* The first coat of an order that nobody has mixed, NULL: all are; the n-th order that has one, NULL beyond the last.
+ */
+const json_t *lists_next_coat(const json_t *order);
+const json_t *lists_waiting(const struct lists *l, size_t n);
+/* True of an order, false of a batch: an idle bench lists both. */
+bool lists_is_order(const json_t *one);
+/* What an idle bench offers, the n-th: orders that wait for a coat, then batches that wait or were finished today,
+ * newest first, then those that were held longer ago; NULL beyond the last. True: a batch can be taken up again. */
 const json_t *lists_batch(const struct lists *l, size_t n);
 bool lists_waits(const json_t *batch);
 size_t lists_batches(const struct lists *l);

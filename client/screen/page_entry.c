@@ -1,0 +1,112 @@
+/* page_entry.c - how the lists of the day look: a line each, with its detail below where there is room; and the pages
+ * that belong to them: a cup weighed back, a spray-out card, an order put in. It must not know what a line does:
+ * entry.h says it. */
+#include "client/screen/entry.h"
+#include "client/screen/page.h"
+#include "text/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* One line; what must go is dim, since a terminal strikes nothing out, and its reason says why. */
+static void paint_entry(const struct paint *p, int row, size_t n, const struct entry *e)
+{
+    bool open = p->m->view.line == n;
+    unsigned ink = e->gone ? INK_DIM : open ? INK_BOLD : INK_PLAIN;
+    int end = p->g->cols - END_PAGE;
+    paint_digit(p, row, (int)n + 1, n < 9, open);
+    if (e->figure[0])
+        end = grid_text_right(p->g, row, end, e->figure, ink) - 2;
+    paint_words(p, row, COL_CODE, end - COL_CODE, e->text, ink);
+}
+
+/* What is wrong with it comes first: it is what must be read. Rows used, at most `most`. */
+static int paint_detail(const struct paint *p, int row, int most, const struct entry *e)
+{
+    int end = p->g->cols - END_PAGE, used = 0;
+    if (e->why[0] && used < most)
+        used += paint_wrap(p, row, COL_NAME, end, most < 2 ? most : 2, e->why, INK_RUBRIC);
+    if (e->detail[0] && used < most)
+        used += paint_wrap(p, row + used, COL_NAME, end, most - used < 2 ? most - used : 2, e->detail, INK_PLAIN);
+    return used;
+}
+
+/* Rows that all lines take with their details below them. */
+static int rows_of_all(const struct paint *p, size_t count)
+{
+    struct entry e;
+    int rows = 0, end = p->g->cols - END_PAGE;
+    for (size_t i = 0; i < count && entry_at(p->m, i, &e); i++)
+        rows += 1 + (e.why[0] ? paint_wrap(p, -1, COL_NAME, end, 2, e.why, INK_PLAIN) : 0) +
+                (e.detail[0] ? paint_wrap(p, -1, COL_NAME, end, 2, e.detail, INK_PLAIN) : 0);
+    return rows;
+}
+
+/* Details stand below each line where all of them fit, else below the open one alone, and the list follows it. */
+void page_entry(const struct paint *p, int from, int to)
+{
+    char text[LINE_ROOM];
+    struct entry e;
+    size_t open = p->m->view.line, count = entry_count(p->m);
+    paint_title(p, from, entry_title(p->m, text, sizeof text));
+    int row = from + 2;
+    entry_under(p->m, text, sizeof text);
+    if (text[0])
+        row += paint_wrap(p, row, COL_CODE, p->g->cols - END_PAGE, 2, text, INK_PLAIN);
+    row += to - row > (int)count + 3;
+    if (count == 0 && row < to)
+        grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, paint_word(p, "page.round_done"), INK_PLAIN);
+    int room = to - row, below = 2; /* rows kept for the open line's detail */
+    bool all = rows_of_all(p, count) <= room;
+    size_t shown = room > below ? (size_t)(room - below) : 1;
+    size_t first = !all && open >= shown ? open - shown + 1 : 0;
+    for (size_t i = first; row < to && entry_at(p->m, i, &e); i++) {
+        paint_entry(p, row++, i, &e);
+        if (all || i == open)
+            row += paint_detail(p, row, to - row < 4 ? to - row : 4, &e);
+    }
+}
+
+/* The cup on the scale, large, and the order that what is missing from it went to. */
+void page_weigh(const struct paint *p, int from, int to)
+{
+    char text[LINE_ROOM], g[NUMBER_ROOM];
+    int end = p->g->cols - END_PAGE;
+    model_text(p->m, say("page.weigh_back_cup batch=%s", p->m->view.batch), text, sizeof text);
+    paint_title(p, from, text);
+    text[0] = '\0';
+    entry_cup_under(p->m, text, sizeof text);
+    if (from + 2 < to)
+        paint_wrap(p, from + 2, COL_CODE, end, 2, text, INK_PLAIN);
+    bool live = p->life == LIFE_LIVE;
+    snprintf(text, sizeof text, "%s g", number_weight(&p->m->style, p->m->weight.g, false, g, sizeof g));
+    if (from + 5 < to)
+        grid_text(p->g, from + 5, COL_CODE, end - COL_CODE, live ? text : paint_word(p, "page.no_weight"),
+                  live ? INK_BOLD : INK_DIM);
+    if (from + 7 < to)
+        paint_field(p, from + 7, COL_CODE, end, paint_word(p, "page.touch_up_of"), p->m->view.text, true);
+}
+
+/* Names beside each other, with the digit that chooses each. */
+static void paint_choices_of(const struct paint *p, int row, const char *title, const char *kind,
+                             const char *const names[], size_t n, size_t first_digit, unsigned taken)
+{
+    int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, paint_word(p, title), INK_PLAIN) + 1;
+    for (size_t i = 0; i < n; i++)
+        col = paint_name(p, row, col, first_digit + i, model_name(p->m, kind, names[i]), taken & 1U << i);
+}
+
+/* What a spray-out card showed: whether it matched, and in which lights it was held against the vehicle. */
+void page_card(const struct paint *p, int from, int to)
+{
+    static const char *const verdicts[] = {"match", "near", "no"}, *const lights[] = {"sun", "shade", "lamp", "booth"};
+    const struct view *v = &p->m->view;
+    char text[LINE_ROOM], name[LINE_ROOM];
+    snprintf(text, sizeof text, "%.100s: %.200s", paint_word(p, "page.keep_card"),
+             entry_coat_name(p->m, entry_coat(p->m), name, sizeof name));
+    paint_title(p, from, text);
+    if (from + 5 >= to)
+        return;
+    paint_choices_of(p, from + 3, "page.verdict", "page.card", verdicts, 3, 1, v->choice ? 1U << (v->choice - 1) : 0);
+    paint_choices_of(p, from + 5, "page.light", "page.light", lights, 4, 4, v->taken);
+}
