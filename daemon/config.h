@@ -37,6 +37,7 @@ struct config_station {
     double range1_g, d2_g; /* a multi-interval scale: above range1_g its interval is d2_g; NaN: one interval */
     int check_days;
     int accept_after_s;           /* a pour on aim is accepted by itself after so many seconds, 2 to 5; 0: never */
+    bool glance_hardener;         /* a second person looks at each pour of hardener */
     enum pour_order pour_order;   /* the station's own, else the shop's */
     bool pour_order_own;          /* false: the shop's */
     enum words_language language; /* the station's own, else the shop's, else English */

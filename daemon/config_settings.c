@@ -34,6 +34,7 @@ static const struct setting {
     {STATION, "error_pct", "setting.error_pct station=%s"},
     {STATION, "check_days", "setting.check_days station=%s"},
     {STATION, "accept_after_s", "setting.accept_after_s station=%s"},
+    {STATION, "glance_hardener", "setting.glance_hardener station=%s"},
     {STATION, "pour_order", "setting.pour_order_bench station=%s"},
     {STATION, "language", "setting.language_bench station=%s"},
 };

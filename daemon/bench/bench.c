@@ -200,6 +200,7 @@ static bool restore(struct bench *b, struct fault *fault)
     if (journal_load(b->daemon->store, id, b->config->name, &b->track, &b->batch) != STORE_FOUND)
         fault_said(fault, FAULT_STORE, NULL, "io", "journal_unreadable batch=%s", id);
     bench_read_cups(b);
+    bench_read_glances(b);
     keep_known(&b->keep, &b->track);
     return b->batch != NULL;
 }

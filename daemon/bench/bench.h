@@ -60,6 +60,8 @@ json_t *bench_screen_of(const struct bench *b, const struct batch *after, const 
 /* Who works here from now on, once that is on disk; NULL: nobody. And who does; "": nobody. */
 void bench_sign(struct bench *b, const char *painter);
 const char *bench_signed_in(const struct bench *b);
+/* A person was put: each bench reads anew what its painter owes. */
+void bench_person_changed(struct daemon *d);
 /* Settings were changed: all open screens are sent anew with a higher `settings`, so that their clients read
  * daemon.info again. An idle bench would else keep its old words and decimal sign until somebody pours. */
 void bench_settings_changed(struct daemon *d);

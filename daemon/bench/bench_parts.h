@@ -68,6 +68,7 @@ struct bench {
     struct track track;             /* what counts as poured */
     struct mix_flow flow;           /* how fast it runs, and where it will land */
     struct jump jump;               /* what came at once, as no pour does */
+    int glances;                    /* batches of the painter's that a second person must still look at */
     char signed_in[EVENT_NAME];     /* who works here; "": nobody said */
     struct {
         bool running, stopped; /* stopped by a key or a touch */
@@ -151,6 +152,18 @@ bool bench_fault_port(struct fault *f, const char *field, const char *why, const
 bool bench_fault_said(struct fault *f, const char *why, const struct said *said, const struct said *help);
 /* The fault of an act that needs a weight, without one: why, and what fixes it. False always. */
 bool bench_not_live(const struct bench *b, struct fault *f);
+/* ---- glance.c: the second person ---- */
+
+/* Reads how many glances the batch's painter still owes; for a batch that begins here, and whenever that may change. */
+void bench_read_glances(struct bench *b);
+/* Whether the open pour may be accepted only with a second person's name. */
+bool bench_glance_due(const struct bench *b);
+/* Puts who looked into an accept. False: *f, `glance`: nobody did, or the painter alone, or nobody of that name works
+ * here. */
+bool bench_glance(const struct bench *b, const struct command *c, struct event *e, struct fault *f);
+/* What an act changes of what the painter owes, as an item to be written with it; the body is malloc'd. False: nothing. */
+bool bench_glance_item(const struct bench *b, const struct event *e, const char *time, struct store_item *item,
+                       char **body);
 /* ---- by_itself.c: `accept_after_s` ---- */
 
 /* Each reading begins, goes on with or ends the count; before anything is shown. */

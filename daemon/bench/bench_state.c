@@ -116,6 +116,7 @@ void bench_front(const struct bench *b, struct front *f)
         .comma = b->daemon->config.decimal_comma,
         .currency = b->daemon->config.currency,
     };
+    f->glance = bench_glance_due(b);
     f->scale.why = b->why;
     f->scale.fix = port_mend(&b->why);
     f->lead = bench_check_lead(b);

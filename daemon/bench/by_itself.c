@@ -21,7 +21,7 @@ static bool on_aim(const struct bench *b)
     bool weighs = b->scale == PORT_LIVE && b->limit == FRONT_WEIGHS && b->settle.settled;
     double poured_g = (double)track_pour_ug(&b->track) / 1e6;
     return free_hands && weighs && b->cue == MIX_CUE_OK && poured_g > b->config->d_g / 2 && isnan(jump_g(&b->jump)) &&
-           !bench_check_lead(b).code[0];
+           !bench_check_lead(b).code[0] && !bench_glance_due(b); /* nobody would have looked */
 }
 
 /* A step aside by more than the tolerance, or another act: what a key stopped may begin anew. */

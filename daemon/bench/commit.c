@@ -96,6 +96,8 @@ static void apply(struct bench *b, struct bench_act *act)
         track_stop(&b->track);
     }
     bench_read_cups(b);
+    if (act->event[0].kind != EVENT_ACCEPTED || act->event[0].glance[0])
+        bench_read_glances(b);
     if (!bench_act_weighs(act->event[0].kind))
         return;
     keep_known(&b->keep, &b->track);
@@ -103,6 +105,16 @@ static void apply(struct bench *b, struct bench_act *act)
     jump_clear(&b->jump);
     b->cue = front_resting_cue(b->batch, &b->track);
     b->hardener_due = false;
+}
+
+/* A painter may stand at two benches: what one of them counted down, the other must see. */
+void bench_person_changed(struct daemon *d)
+{
+    for (size_t i = 0; i < d->config.station_count; i++)
+        if (d->bench[i]) {
+            bench_read_glances(d->bench[i]);
+            bench_follow(d->bench[i]);
+        }
 }
 
 /* The store's answer, on the loop. Refused: the station is where it was, and the number of a batch that never began is
@@ -121,6 +133,8 @@ static void written(void *arg, const struct store_outcome *o)
         b->printing = (struct said){.used = 0};
         if (act->call)
             rpc_answer(act->call, json_incref(act->answer));
+        if (act->event[0].glance[0])
+            bench_person_changed(b->daemon);
         bench_publish_screen(b);
         if (act->then && act->labels > 0 && !b->closing) {
             b->open_handles++; /* until bench_printed */
@@ -196,6 +210,8 @@ void bench_write(struct bench *b, struct bench_act *act)
         rows[0].body = NULL; /* the store refuses it whole */
     if (kept.body)
         moves[0] = kept.tin;
+    char *owed = NULL; /* a person with one glance less, or one more again */
+    bool owes = !kept.body && bench_glance_item(b, &act->event[0], time, &kept.item, &owed);
     struct store_write w = {.events = rows,
                             .event_count = act->events,
                             .batches = batches,
@@ -206,7 +222,7 @@ void bench_write(struct bench *b, struct bench_act *act)
                             .move_count =
                                 kept.body ? 1 : bench_stock_taken(b->batch, act->after, &act->event[0], day, moves),
                             .items = &kept.item,
-                            .item_count = kept.body ? 1 : 0,
+                            .item_count = kept.body || owes ? 1 : 0,
                             .request = request,
                             .method = method,
                             .answer = act->call ? STORE_AGAIN : NULL};
@@ -217,6 +233,7 @@ void bench_write(struct bench *b, struct bench_act *act)
     for (size_t i = 0; i < act->events; i++)
         free(event_texts[i].body);
     premix_kept_free(&kept);
+    free(owed);
     if (has_ended)
         batch_finish(&ended);
 }

@@ -285,6 +285,10 @@ static bool run_command(struct bench *b)
     enum decision d = decide(b->batch, &b->track, &t->command, &e, &f);
     if (d == DECIDED && e.kept_as[0] && !premix_id_free(b->daemon, e.kept_as, &f))
         d = REFUSED;
+    if (d == DECIDED && e.kind == EVENT_ACCEPTED && !bench_glance(b, &t->command, &e, &f)) {
+        bench_put_state(b, &f);
+        d = REFUSED;
+    }
     if (d == DECIDED && e.kind == EVENT_REMEDY && e.remedy == REMEDY_AGAIN) {
         run_again(b, &e);
     } else if (d == DECIDED) {

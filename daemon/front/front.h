@@ -41,6 +41,7 @@ struct front {
     const struct mix_flow *flow;
     const struct cup_tares *cups; /* of the shop; NULL: not known */
     enum mix_cue cue;             /* of the open step, by the last reading */
+    bool glance; /* the next accept of a pour needs a second person */
     bool settled;                 /* struct settle */
     int in_s;                     /* until the station accepts by itself; 0: it does not */
     bool waiting;                 /* an accept waits for a steady weight */
@@ -138,6 +139,8 @@ json_t *front_act(const struct front *f, const char *method, const char *key, js
 
 enum front_kind { FRONT_HAND, FRONT_KEY, FRONT_CHOOSE, FRONT_WAIT };
 json_t *front_next(const struct front *f);
+/* Whether an act is an accept that names a second person: its `glance` is then asked for. */
+bool front_glance(const struct front *f, const json_t *act);
 /* The id by which a premix is kept where nobody names another: `PM-1042`. Returns id. */
 const char *front_premix_id(const struct batch *b, char id[RECIPE_ID]);
 json_t *front_moves(const struct front *f);

@@ -184,9 +184,11 @@ json_t *front_moves(const struct front *f)
         struct said doubt;
         const char *key = doubts(f, m, &doubt) ? "sure" : m->key;
         json_t *value = !key ? NULL : m->value ? json_string(m->value) : json_true();
-        json_array_append_new(list, json_pack("{s:o, s:o, s:o, s:b, s:o}", "act", front_act(f, m->method, key, value),
-                                              "asks", names_of(m->asks), "said", front_said(f, &said), "open", open,
-                                              "why", front_said(f, &why)));
+        json_t *act = front_act(f, m->method, key, value), *asks = names_of(m->asks);
+        if (front_glance(f, act))
+            json_array_append_new(asks, json_string("glance"));
+        json_array_append_new(list, json_pack("{s:o, s:o, s:o, s:b, s:o}", "act", act, "asks", asks, "said",
+                                              front_said(f, &said), "open", open, "why", front_said(f, &why)));
     }
     return list;
 }

@@ -101,11 +101,21 @@ static const char *toner_after(const struct batch *b, double pour_g)
     return step >= 0 && step != b->open ? b->recipe.part[b->recipe.step[step].part].toner : NULL;
 }
 
+bool front_glance(const struct front *f, const json_t *act)
+{
+    const char *method = json_string_value(json_object_get(act, "method"));
+    return f->glance && f->batch && f->batch->state == BATCH_POUR && method && strcmp(method, "batch.accept") == 0;
+}
+
 /* On aim or past it: what Enter takes, and which toner then opens. */
 static void accept_pour(const struct front *f, const struct front_now *now, struct line *l)
 {
     const struct batch *b = f->batch;
     const char *then = toner_after(b, now->in_cup_g - b->asked.counted_g);
+    if (f->glance) {
+        key(l, say("next_accept_seen in_cup_g=%f toner=%s", now->in_cup_g, open_toner(b)), accept(f));
+        return;
+    }
     if (f->cue == MIX_CUE_OVER)
         key(l, say("next_accept_over in_cup_g=%f past_g=%f", now->in_cup_g, -now->to_go_g), accept(f));
     else if (then)
@@ -274,7 +284,11 @@ json_t *front_next(const struct front *f)
     line_of(f, &l);
     json_t *also =
         l.second_act ? json_pack("{s:o, s:o}", "said", front_said(f, &l.second), "act", l.second_act) : json_null();
+    json_t *asks = json_array();
+    if (l.act && front_glance(f, l.act))
+        json_array_append_new(asks, json_string("glance"));
     bool counts = f->in_s > 0 && l.kind == FRONT_KEY && f->batch && f->batch->state == BATCH_POUR;
-    return json_pack("{s:s, s:o, s:o, s:o, s:o}", "kind", kinds[l.kind], "said", front_said(f, &l.said), "act",
-                     l.act ? l.act : json_null(), "second", also, "in_s", counts ? json_integer(f->in_s) : json_null());
+    return json_pack("{s:o, s:s, s:o, s:o, s:o, s:o}", "asks", asks, "kind", kinds[l.kind], "said",
+                     front_said(f, &l.said), "act", l.act ? l.act : json_null(), "second", also, "in_s",
+                     counts ? json_integer(f->in_s) : json_null());
 }

@@ -82,6 +82,7 @@ struct batch {
     size_t cautions;
     struct said said; /* the last thing that the station did by itself, or what it asks */
     bool retired;     /* `again` was chosen: finished, and its cup is a leftover */
+    bool glanced;     /* a second person has looked at a pour of it */
     bool hardened;    /* a toner of role hardener was tinted in: it counts as colour now, and activates all the same */
     int64_t
         hardened_ms; /* wall time of the first accept of hardener by mistake or by eye, 0: none; no pot life of it */

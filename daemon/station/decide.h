@@ -41,6 +41,7 @@ struct command {
     char line[16];            /* a tint: the toner's line; "": not known */
     struct recipe_part *part; /* data of `really` or of a tint's toner; NULL where it is in the recipe or unknown */
     enum event_remedy remedy;
+    char glance[EVENT_NAME];    /* accept: the second person who looked; "": nobody */
     char keep[RECIPE_ID];       /* finish: a premix becomes this toner; "": it does not */
     char place[32];             /* and stands there */
     double uncounted_g, lost_g; /* NaN: left out */

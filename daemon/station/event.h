@@ -121,6 +121,8 @@ struct event {
     char lot[64];
     char cup[24];   /* poured out of this cup of the shelf, counted by what it holds; "": out of a tin */
     double shelf_g; /* by so much less is then on the shelf: more than counted where the cup is empty; NaN: no cup */
+    char glance[EVENT_NAME]; /* accepted: the second person who looked; "": nobody */
+    bool glance_counted;     /* and it was one of those that the painter still owed */
     enum event_short short_mode;
     double total_g; /* less: the new total; grow: the new total; leave: the agreed one; dip: E; NaN else */
     double grew_g;  /* grew by itself to; NaN: did not */

@@ -57,6 +57,8 @@ static const struct shape_member count_members[] = {
     ROW(LINES, "cup", event, cup),
     ROW(NUMBER, "shelf_g", event, shelf_g),
     ROW(FLAG, "closed", event, closed),
+    ROW(LINES, "glance", event, glance),
+    ROW(FLAG, "glance_counted", event, glance_counted),
     {.name = "short", .type = SHAPE_CHOICE, .sparse = true, .choices = short_names, SHAPE_AT(struct event, short_mode)},
     ROW(NUMBER, "jump_g", event, jump_g),
     {0},

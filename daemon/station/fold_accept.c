@@ -341,6 +341,7 @@ bool fold_accepted(struct batch *b, struct track *t, const struct event *e)
     if (of_tin)
         memset(&b->tin, 0, sizeof b->tin); /* the next pour may be from another tin */
     b->said = e->said;
+    b->glanced = b->glanced || e->glance[0];
     if (t)
         track_start(t, e->weight_ug, e->weight_ug);
     return true;

@@ -78,7 +78,8 @@ static bool take_accept(struct daemon *d, const json_t *params, struct command *
     else if (few && !json_is_false(few) && !json_is_null(few))
         return fault_said(f, FAULT_PARAMS, "short", "type", "short_form");
     return rpc_get_flag(params, "tared", &c->tared, f) && rpc_get_flag(params, "sure", &c->sure, f) &&
-           take_text(params, "lot", c->lot, sizeof c->lot, f) && take_toner(d, params, "really", c, f);
+           take_text(params, "lot", c->lot, sizeof c->lot, f) &&
+           take_text(params, "glance", c->glance, sizeof c->glance, f) && take_toner(d, params, "really", c, f);
 }
 
 /* By the names that events have. Whether that choice is there is the station's to say. */

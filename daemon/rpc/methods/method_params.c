@@ -213,7 +213,8 @@ PARAMS(params_begin, ACT, WHAT_TO_MIX, FOR_PANELS,
 PARAMS(params_accept, ACT, MAY(ANY, "short", "true: the tin is empty; \"less\": make less"),
        MAY(FLAG, "sure", "in state cup: what stands there is the empty cup, though no cup of the list weighs so much"),
        MAY(FLAG, "tared", "in state cup: the scale was tared with the cup on it"), MAY(TEXT, "lot", "the tin's lot"),
-       MAY(TEXT, "really", "the toner that was poured instead"));
+       MAY(TEXT, "really", "the toner that was poured instead"),
+       MAY(TEXT, "glance", "the second person who looked, where the pour needs one"));
 PARAMS(params_act, ACT);
 PARAMS(params_finish, ACT, MAY(NUMBER, "label", "labels to print once it is finished"),
        MAY(ANY, "keep", "{id, place}: of a premix, the toner that it is kept as; place may be left out"));

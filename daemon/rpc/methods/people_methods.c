@@ -48,6 +48,12 @@ void method_people_list(struct daemon *d, struct rpc_call *call, const json_t *p
 
 /* ---- people.put ---- */
 
+/* On disk: what a painter owes may be another number now, also at the bench where they stand. */
+static void owe(struct errand *e)
+{
+    bench_person_changed(e->daemon);
+}
+
 /* `glance`: how many of their batches a second person must look at; `trained`: the day of their last training. */
 static bool put_person(struct errand *e, struct fault *f)
 {
@@ -68,6 +74,7 @@ static bool put_person(struct errand *e, struct fault *f)
     json_t *answer = json_deep_copy(person);
     store_seen(e->daemon->store, name, last);
     json_object_set_new(answer, "last", view_text(last));
+    e->then = owe;
     bool good =
         errand_write(e, "people.put", person, answer, &(struct store_write){.items = &item, .item_count = 1}, f);
     free(body);

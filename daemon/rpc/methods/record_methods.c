@@ -52,8 +52,13 @@ static void add_texts(json_t *line, const struct event *e, const struct number_s
 {
     const struct {
         const char *name, *text;
-    } texts[] = {{"lot", e->lot}, {"batch", e->cup},       {"text", e->text},
-                 {"raw", e->raw}, {"profile", e->profile}, {"choice", event_remedy_names[e->remedy]}};
+    } texts[] = {{"lot", e->lot},
+                 {"glance", e->glance},
+                 {"batch", e->cup},
+                 {"text", e->text},
+                 {"raw", e->raw},
+                 {"profile", e->profile},
+                 {"choice", event_remedy_names[e->remedy]}};
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
         if (texts[i].text[0])
             json_object_set_new(line, texts[i].name, json_string(texts[i].text));

@@ -88,6 +88,7 @@ SHAPE(next, "next", "the foot line", GIVES_ONE_OF("kind", kinds, "what is awaite
       GIVES(SAID, "said", "what the hand must do, or what Enter does"),
       OBJECT_OR_NULL("act", &act, "what Enter does; null unless kind is key"),
       OBJECT_OR_NULL("second", &second, "what `.` does"),
+      GIVES_LIST("asks", TEXT, NULL, "members of `act` that a person must still give: `glance`, or none"),
       OR_NULL(NUMBER, "in_s", "the station accepts by itself after so long"));
 /* Every act that the state knows stands in the list, also a shut one, with the reason: a key that vanishes teaches
  * nothing. */
@@ -231,7 +232,7 @@ SHAPE(record_event, "record_event", "one act or note; further members by its kin
       PERHAPS(TEXT, "batch", "accepted: out of this cup of the shelf"), PERHAPS(NUMBER, "total_g", "the new total"),
       PERHAPS(NUMBER, "grew_g", "what it grew to by itself"), PERHAPS(NUMBER, "take_g", "what was taken out"),
       PERHAPS(NUMBER, "lost_g", "what was spilled"), PERHAPS(NUMBER, "came_at_once_g", "what came in one jump"),
-      PERHAPS(TEXT, "lot", "the tin's lot"));
+      PERHAPS(TEXT, "lot", "the tin's lot"), PERHAPS(TEXT, "glance", "the second person who looked"));
 /* Null where a density or a content is not known: never 0 in its place. */
 SHAPE(voc, "voc", "volatile organic compounds", OR_NULL(NUMBER, "actual_g_per_l", "per litre as applied"),
       OR_NULL(NUMBER, "regulatory_g_per_l", "less water and exempt compounds"),
