@@ -14,7 +14,8 @@ export function drawDone(app) {
   const [unit, rest] = word("page.g_in_cup").split(/ (.*)/);
   return [
     el("section", { class: "done-list", tabindex: "0", role: "group", "aria-label": word("page.done") },
-      ...s.steps.map((step) => stepLine(step))),
+      ...s.steps.map((step) => stepLine(step)),
+      s.sure && el("p", { class: "fill" }, said(s.sure))), // with the lines: below them each row is the large figure's
     el("section", { class: "open batch", "data-cue": "" },
       el("div", { class: "sum" },
         el("div", { class: "main" }, el("div", { class: "number" }, figures(grams(s.fill.spray_g ?? s.total_g))),
@@ -23,7 +24,6 @@ export function drawDone(app) {
           el("span", {}, off.length ? word("page.not_on_aim", { toners: off.join(", ") }) : word("page.all_on_aim"))),
         s.facts.length ? el("ul", { class: "facts" }, ...s.facts.map((f) => el("li", {}, said(f)))) : null,
         el("p", { class: "fill" }, fillText(s)),
-        s.sure && el("p", { class: "fill" }, said(s.sure)),
         s.use_by && el("p", { class: "useby" }, word("page.use_by", { use_by: hour(s.use_by) }).trim())),
       drawLabel(app)),
     nextOfOrder(app) && nextLine(app, nextOfOrder(app))];

@@ -54,7 +54,7 @@ function remedyLine(app, move, i) {
     el("span", { class: "waste" }, move.open && r.waste_g !== undefined
       && [el("small", { class: "inline" }, `${word("column.waste")} `), `${grams(r.waste_g)} g`]),
     el("span", { class: "cost" }, move.open ? money : ""),
-    el("span", { class: "text" }, [remedyText(s, choice, r), said(r.de00?.said ?? null)].filter(Boolean).join("; ")));
+    el("span", { class: "text" }, [remedyText(s, choice, r), said(r.de00?.said ?? null)].filter(Boolean).join(" ")));
 }
 
 export function choose(app, i) {

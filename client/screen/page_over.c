@@ -178,7 +178,7 @@ static void remedy_text(const struct paint *p, int digit, char *buf, size_t size
     char text[LINE_ROOM];
     model_text(p->m, sentence_of(p, digit), buf, size);
     if (looks)
-        paint_join(buf, size, "; ", model_told(p->m, looks, text, sizeof text));
+        paint_join(buf, size, " ", model_told(p->m, looks, text, sizeof text));
 }
 
 /* Rows of all remedies alone; with `all` the rows that every sentence would take as well. */

@@ -191,7 +191,7 @@ struct shade batch_part_shade(const struct batch *b, int part, double off_g)
     return batch_shade(b, grams);
 }
 
-/* Less than a twentieth with all its spread is as good as nothing, and not worth a word. */
+/* Less than a twentieth is as good as nothing, and not worth a word beside each toner. */
 json_t *shade_json(const struct shade *s, bool least, const struct number_style *style)
 {
     if (!s->known)
@@ -199,7 +199,7 @@ json_t *shade_json(const struct shade *s, bool least, const struct number_style 
     double value = number_round(s->value, 0.1), spread = number_round(s->spread, 0.1);
     struct said said =
         least ? say("de00_least value=%f spread=%f", value, spread) : say("de00 value=%f spread=%f", value, spread);
-    bool tells = least || s->value + s->spread >= 0.05;
+    bool tells = least || value > 0;
     return json_pack("{s:o, s:o, s:o}", "value", number_json(s->value), "spread", number_json(s->spread), "said",
                      tells ? said_json(&said, style) : json_null());
 }
