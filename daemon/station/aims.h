@@ -56,8 +56,9 @@ double batch_addition_aim_g(const struct batch *b, int part);
 double batch_addition_aim_with_g(const struct batch *b, int part, const double add_g[RECIPE_PARTS]);
 /* Nothing more of this part is asked for: its last step was closed short. */
 bool batch_part_closed(const struct batch *b, int part);
-/* The same in a total of total_g, where it ended on the edge of its tolerance in one that is no smaller. */
-bool batch_part_settled(const struct batch *b, int part, double total_g);
+/* What would be asked for of a colour part in a total of total_g, grams: 0 where its tin is empty, or where it ended on
+ * the edge of its tolerance in a total that is no smaller. What a tolerance covers is in it. */
+double batch_part_asks_g(const struct batch *b, int part, double total_g);
 /* More of the base, so that what a cup holds of a part on top is within its tolerance: grams to add by part into add_g,
  * and their sum. False: no amount does it, since every tin is empty. */
 bool batch_more_base(const struct batch *b, int part, double add_g[RECIPE_PARTS], double *more_g);

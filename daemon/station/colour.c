@@ -161,12 +161,6 @@ bool batch_part_closed(const struct batch *b, int part)
     return true;
 }
 
-bool batch_part_settled(const struct batch *b, int part, double total_g)
-{
-    bool edge = !isnan(b->part_edge_g[part]) && total_g <= b->part_edge_g[part] + MIX_SLACK_G;
-    return edge || batch_part_closed(b, part);
-}
-
 /* Not poured yet, or open once more because its tin ran empty: the step will still take its own share. */
 static bool to_come(const struct batch *b, size_t step)
 {
@@ -174,6 +168,20 @@ static bool to_come(const struct batch *b, size_t step)
         return true;
     return (int)step == b->open && !b->step_short[step] && !batch_last_of_part(b, step) &&
            mix_is_under(b->recipe.step[step].share, b->step_g[step], batch_k_lo(b), batch_tolerance(b));
+}
+
+/* Where the last step was closed, one before it that nobody has poured still asks for its own share. */
+double batch_part_asks_g(const struct batch *b, int part, double total_g)
+{
+    double lacks_g = fmax(0, b->recipe.part[part].share * total_g - batch_part_g(b, part)), own_g = 0;
+    if (!isnan(b->part_edge_g[part]) && total_g <= b->part_edge_g[part] + MIX_SLACK_G)
+        return 0;
+    if (!batch_part_closed(b, part))
+        return lacks_g;
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        if (b->recipe.step[s].part == part && !b->step_short[s] && to_come(b, s))
+            own_g += fmax(0, b->recipe.step[s].share * total_g - b->step_g[s]);
+    return fmin(lacks_g, own_g);
 }
 
 /* Share of the part's other steps that are to come: what they will take is not this step's. */

@@ -9,8 +9,10 @@ static double part_planned_g(const struct batch *b, int part, double total_g, bo
 {
     const struct recipe_part *p = &b->recipe.part[part];
     double poured = batch_part_g(b, part);
-    if (p->share <= 0 || (b->rules >= 6 && batch_part_closed(b, part)))
+    if (p->share <= 0)
         return poured;
+    if (b->rules >= 6 && batch_part_closed(b, part))
+        return poured + batch_part_asks_g(b, part, total_g);
     bool settled = real && batch_part_done(b, part);
     for (size_t s = 0; settled && s < b->recipe.steps; s++)
         if (b->recipe.step[s].part == part && batch_colour_step_wants(b, s))

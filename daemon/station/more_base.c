@@ -15,10 +15,10 @@ static double asked_for(const struct batch *b, double k_g, double add_g[RECIPE_P
         const struct recipe_part *part = &b->recipe.part[p];
         double in_cup_g = batch_part_g(b, (int)p);
         add_g[p] = 0;
-        if (part->role != PART_COLOUR || part->share <= 0 || batch_part_settled(b, (int)p, k_g) ||
+        if (part->role != PART_COLOUR || part->share <= 0 ||
             !mix_is_under(part->share, in_cup_g, k_g, batch_tolerance(b)))
             continue;
-        add_g[p] = fmax(0, k_g * part->share - in_cup_g);
+        add_g[p] = batch_part_asks_g(b, (int)p, k_g);
         sum += add_g[p];
     }
     return sum;

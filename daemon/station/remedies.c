@@ -80,9 +80,9 @@ static void grow_colour(const struct batch *b, const struct colour *c, const str
     for (size_t i = 0; i < c->n; i++) {
         bool poured = b->step_poured[c->step[i]];
         bool wants = mix_is_under(c->share[i], c->poured_g[i], g->total_g, batch_tolerance(b));
-        bool closed = batch_part_settled(b, c->part[i], g->total_g);
-        out->add_g[c->step[i]] = closed || (poured && !wants) ? 0 : g->add_g[i];
-        end[i] = c->poured_g[i] + (closed ? 0 : g->add_g[i]);
+        double asks = batch_part_asks_g(b, c->part[i], g->total_g);
+        out->add_g[c->step[i]] = poured && !wants ? 0 : asks;
+        end[i] = c->poured_g[i] + asks;
     }
     out->why = batch_misfit(b, g->total_g);
     out->volume_ml = batch_volume_ml(b, g->total_g);

@@ -137,6 +137,30 @@ static void another_weight_asks_and_nothing_is_taken(void **state)
     bench_end(&t);
 }
 
+/* Lifted while it still ran, and back on the pan heavier: what counts was never stable, and both sentences say about. */
+static void what_was_never_stable_counts_as_about(void **state)
+{
+    static const struct {
+        double then_g;
+        const char *said;
+    } rows[] = {{127, "retared_about"}, {127, "retared_about_asks"}};
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct bench_top t;
+        bench_begin(&t, one, 2, 400);
+        bench_cup(&t);
+        bench_reads(&t, 60, 0, 300);
+        bench_reads(&t, 113.4, 0, 300);
+        bench_shows(&t, i == 0 ? 0.5 : 0); /* a pan that shows half a gram was not tared */
+        bench_shows(&t, rows[i].then_g);
+        assert_true(t.track.lifted);
+        bench_do(&t, COMMAND_RETARE);
+        assert_poured(&t, 83.4);
+        assert_string_equal(t.batch.said.code, rows[i].said);
+        bench_end(&t);
+    }
+}
+
 static void a_tare_by_hand_is_known_by_the_difference_that_returns(void **state)
 {
     struct bench_top t;
@@ -424,6 +448,7 @@ int main(void)
         cmocka_unit_test(a_tare_is_not_taken_for_what_came_going_again),
         cmocka_unit_test(a_tare_where_paint_came_at_once_loses_nothing),
         cmocka_unit_test(another_weight_asks_and_nothing_is_taken),
+        cmocka_unit_test(what_was_never_stable_counts_as_about),
         cmocka_unit_test(a_tare_by_hand_is_known_by_the_difference_that_returns),
         cmocka_unit_test(a_zero_while_the_cup_is_off_moves_the_base),
         cmocka_unit_test(a_scale_that_says_net_was_tared),
