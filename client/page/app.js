@@ -10,6 +10,7 @@ const FRESH_MS = 500; // older weights are not shown as live
 const SILENT_MS = 1000; // older ones are no weight at all
 const SLOW_MS = 250; // an answer that takes longer is waited for in words
 const OPENING_MS = 180; // how long the next line takes to open
+const STOOD_MS = 500; // a weight that has stood so long was no passing one
 const STIR_G = 1; // a change of the weight that somebody made
 
 const PARAMS_INVALID = -32005, MOVED_ON = -32003;
@@ -83,10 +84,19 @@ export class App {
       this.stirredG = weight.weight_g;
       this.stirredAt = performance.now();
     }
-    if (!this.screen.lifted && weight.settled) this.lastStanding = weight.weight_g;
+    this.seeStanding(weight);
     this.goHomeIfPouring(before);
     this.tell("weight", before);
     this.drawLive();
+  }
+
+  // What stood on the scale with its cup: the weight comes before the screen that says that the cup is off, so one counts
+  // only once it has stood.
+  seeStanding({ settled, weight_g }) {
+    const now = performance.now();
+    if (this.screen.lifted || !settled || weight_g === null) return;
+    if (Math.abs(weight_g - (this.standing?.weight_g ?? Infinity)) > STIR_G) this.standing = { weight_g, at: now };
+    else if (now - this.standing.at > STOOD_MS) this.lastStanding = weight_g;
   }
 
   // A page with nothing typed gives way to the pour: whoever pours looks at the weight.
@@ -107,7 +117,16 @@ export class App {
     return !this.lost && performance.now() - this.seenAt < FRESH_MS && this.weight?.state === "live";
   }
 
+  // A scale that says over, under or error speaks, though it says no weight: that is no silence.
+  get limited() {
+    return !this.lost && this.weight?.state === "live" && this.weight.weight_g === null && Boolean(this.screen?.trouble?.code.startsWith("scale_"));
+  }
+
   get silent() {
+    return !this.limited && this.isSilent;
+  }
+
+  get isSilent() {
     return this.lost || performance.now() - this.seenAt > SILENT_MS || this.weight?.state !== "live";
   }
 

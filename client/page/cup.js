@@ -1,9 +1,9 @@
 // cup.js - the page that waits for the cup: what stands on the pan, and how full the cup will get.
 import { el } from "./draw.js";
-import { figures } from "./figures.js";
+import { weightFigures } from "./figures.js";
 import { nextBelow } from "./steps.js";
 import { liveReason, setCue } from "./pour.js";
-import { grams, word } from "./words.js";
+import { word } from "./words.js";
 
 // Colour, then what is to be sprayed, each with its own label; the cup where one is known.
 export function fillText({ fill }) {
@@ -29,7 +29,7 @@ export function drawCup(app) {
 
 export function liveCup(app) {
   const { weight: w, root } = app, gone = app.silent || w?.weight_g === null;
-  root.querySelector(".number").replaceChildren(figures(grams(w?.weight_g ?? NaN), { dead: gone, faded: !app.fresh, room: 2 }));
+  root.querySelector(".number").replaceChildren(weightFigures(app, 2));
   root.querySelector(".unit").replaceChildren(el("span", {}, gone ? "" : "g"));
   setCue(app, gone ? "none" : "");
   liveReason(app, gone);

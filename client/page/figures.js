@@ -3,6 +3,7 @@
 //
 // Grid of 64 x 100 a figure, advance 77; the point takes 34. The stroke grows as the aim comes near.
 import { svg } from "./draw.js";
+import { grams } from "./words.js";
 
 const paths = {
   0: "M32 8C15 8 9 20 9 38V62C9 80 15 92 32 92S55 80 55 62V38C55 20 49 8 32 8Z",
@@ -47,6 +48,14 @@ export function figures(text, { room = 0, small = 0, dead = false, struck = true
   return svg("svg", { class: `figures${dead ? " dead" : faded ? " faded" : ""}`, viewBox: `-6 -4 ${wide + 6} ${HIGH + 12}`, role: "img",
     "aria-label": text,
     preserveAspectRatio: "xMinYMax meet" }, group, strike || null);
+}
+
+// What stands on the pan. Where the scale says no weight there are dashes in its place, struck out where it says nothing
+// at all: neither looks like a number.
+export function weightFigures(app, room = 0) {
+  const weight_g = app.weight?.weight_g ?? null, gone = app.silent || weight_g === null;
+  const text = weight_g === null ? grams(0).replace(/\d/g, "\u2212") : grams(weight_g);
+  return figures(text, { dead: gone, struck: !app.limited, faded: !app.fresh, room });
 }
 
 function point(c, dead, faded) {

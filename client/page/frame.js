@@ -24,6 +24,7 @@ export function head(app) {
 
 function scaleWord(app) {
   if (app.lost) return "page.scale_lost";
+  if (app.limited) return "page.scale_limit";
   if (app.fresh) return "page.scale_live";
   return app.weight?.state === "live" ? "page.scale_stale" : `page.scale_${app.weight?.state ?? app.screen?.scale?.state ?? "absent"}`;
 }
@@ -49,7 +50,7 @@ const CAUTIONS = 2; // more would push the pour off a small page; the gravest co
 export function foot(app) {
   const s = app.screen, bare = app.view.bare;
   const cautions = bare ? [] : (s?.cautions ?? []).slice(0, CAUTIONS);
-  const inLine = app.view === app.views[0] && ["cup", "pour"].includes(s?.state) && app.silent;
+  const inLine = app.view === app.views[0] && ["cup", "pour"].includes(s?.state) && (app.silent || app.limited);
   const trouble = s?.trouble && !inLine ? `${sentence(said(s.trouble.said))} ${sentence(said(s.trouble.mend))}` : "";
   return el("div", { class: "foot" },
     ...cautions.map((c) => el("p", { class: "caution" }, said(c))),

@@ -1,7 +1,7 @@
 // idle.js - nothing is mixed: coats of orders that wait, then today's batches, each to be mixed again or taken up, and a
 // small weight that tells that the scale lives. After ten minutes alone only clock and `idle` are left, dim.
 import { el } from "./draw.js";
-import { figures } from "./figures.js";
+import { weightFigures } from "./figures.js";
 import { openAmount } from "./amount.js";
 import { coatAmount, coatName } from "./order.js";
 import { grams, hour, word } from "./words.js";
@@ -68,9 +68,8 @@ export function pickStep(app, by) {
 export const isDim = (app) => app.screen.state === "idle" && performance.now() - app.stirredAt > DIM_MS;
 
 export function liveIdle(app) {
-  const { weight: w, root } = app;
-  root.querySelector(".number")?.replaceChildren(figures(grams(w?.weight_g ?? NaN),
-    { dead: app.silent || w?.weight_g === null, faded: !app.fresh }));
+  const { root } = app;
+  root.querySelector(".number")?.replaceChildren(weightFigures(app));
   const clock = root.querySelector(".clock"), now = new Date().toTimeString().slice(0, 5);
   if (clock && clock.textContent !== now) clock.textContent = now;
   root.classList.toggle("dim", isDim(app));

@@ -11,6 +11,8 @@ const SETTLE_MS = 150; // after the last letter
 const SPRAYED = ["sealer", "primer", "ground", "base", "mid", "single", "clear"]; // coats in the order that they are sprayed
 const COLOUR = "colour"; // a product's first part that stands for any formula
 
+const whom = ["order", "vehicle", "painter", "due"]; // fields that Enter goes on from while no coat is named
+
 export class OrderForm {
   // order: to which coats are added; null: a new one. kept(id) is told once it is on disk.
   constructor(order, kept) {
@@ -110,6 +112,8 @@ export class OrderForm {
     if (this.wrong) return { kind: "hand", text: word("footline.fix_it") };
     if (!this.order && !(this.values.order ?? "").trim()) return { kind: "hand", text: word("page.type_order") };
     if (this.order && !this.taken.size) return { kind: "hand", text: word("footline.type_code") };
+    if (!this.order && !this.found && !this.taken.size && whom.includes(this.at))
+      return { kind: "key", text: word("footline.next_line"), run: () => this.step(app, 1) };
     if (weight && !(typed(weight) > 0)) return { kind: "hand", text: word("footline.no_amount") };
     if (weight && this.panels.chosen.length) return { kind: "hand", text: word("page.grams_or_panels") };
     return { kind: "key", text: word("page.keep_order", { order: this.order?.order ?? this.values.order.trim() }), run: () => this.keep(app) };

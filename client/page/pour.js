@@ -93,6 +93,7 @@ function roomOf(app, shown) {
 function conditionOf(app) {
   const s = app.screen, w = app.weight;
   if (s.lifted) return "lifted";
+  if (app.limited) return "none";
   if (app.silent || !w) return "dead";
   if (w.weight_g === null) return "none";
   return app.fresh ? "live" : "faded";
@@ -151,7 +152,7 @@ function reasons(app) {
   if (s.lifted) return [word("page.lifted_reason"), recent && app.weight?.weight_g !== null && app.weight
     ? word("page.scale_was", { weight_g: app.weight.weight_g, before_g: app.lastStanding ?? last.weight_g }) : ""].filter(Boolean);
   const silent = Math.floor((performance.now() - app.seenAt) / 1000);
-  const quiet = silent > 0 && silent < 3600 && app.weight?.state !== "absent" && app.weight?.state !== "seeking";
+  const quiet = !app.limited && silent > 0 && silent < 3600 && app.weight?.state !== "absent" && app.weight?.state !== "seeking";
   const why = quiet ? word("page.silent", { silent_s: silent }) : s.trouble ? sentence(said(s.trouble.said)) : word("page.no_weight_yet");
   return [why, recent && app.screen.state === "pour" ? word("page.last_in_cup", { in_cup_g: last.in_cup_g ?? 0, at: last.hour })
     : ""].filter(Boolean);

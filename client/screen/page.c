@@ -17,7 +17,9 @@ static const char *scale_word(const struct paint *p)
         return "page.scale_lost";
     switch (p->m->scale) {
     case SCALE_LIVE:
-        return p->life == LIFE_DEAD && !p->m->weight.none ? "page.scale_stale" : "page.scale_live";
+        if (p->m->weight.none) /* over, under or an error: it speaks, and weighs nothing */
+            return "page.scale_limit";
+        return p->life == LIFE_DEAD ? "page.scale_stale" : "page.scale_live";
     case SCALE_STALE:
         return "page.scale_stale";
     case SCALE_ABSENT:

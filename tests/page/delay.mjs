@@ -8,7 +8,7 @@ const FRAMES = 400, EVERY_MS = 50;
 const frame = (grams) => `ST,+${grams.toFixed(2).padStart(8, "0")}  g\r\n`;
 
 // A scale of our own: `send` writes one frame to whoever listens.
-async function ownScale() {
+export async function ownScale() {
   const sockets = new Set();
   const server = createServer((socket) => {
     sockets.add(socket.on("error", () => {}));
@@ -17,6 +17,7 @@ async function ownScale() {
   });
   await new Promise((done) => server.listen(0, "127.0.0.1", done));
   return { port: server.address().port, send: (grams) => sockets.forEach((s) => s.write(frame(grams))),
+    say: (text) => sockets.forEach((s) => s.write(`${text}\r\n`)),
     end: () => { sockets.forEach((s) => s.destroy()); server.close(); } };
 }
 

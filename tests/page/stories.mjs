@@ -4,7 +4,7 @@ import { join } from "node:path";
 import assert from "node:assert/strict";
 import { accept, accessible, begin, cupOn, fits, pourOn } from "./hands.mjs";
 import { dayStories } from "./day.mjs";
-import { measureDelay } from "./delay.mjs";
+import { measureDelay, ownScale } from "./delay.mjs";
 import { sizes, walk } from "./states.mjs";
 import { World } from "./world.mjs";
 
@@ -186,6 +186,34 @@ const stories = {
     w.hand("speak");
     await w.until(() => !document.querySelector(".figures.dead"));
   }),
+
+  "a scale that says too heavy is not called silent, and shows dashes": async (options) => {
+    const scale = await ownScale();
+    let line = () => scale.send(0);
+    const speaking = setInterval(() => line(), 50); // the rate of the scale
+    try {
+      await inWorld({ ...options, port: scale.port }, async (w) => {
+        await w.until(() => window.poise.fresh);
+        await w.call("batch.begin", { station: "bench", request: "b", formula: "TI-118", coat: "base", variant: "standard", grams: 100 });
+        line = () => scale.send(31.2);
+        await w.shows(".in-cup .sill.key");
+        await w.key("Enter");
+        await w.shows(".in-pour");
+        line = () => scale.say("OL,+999999.9  g");
+        await w.until(() => window.poise.limited && performance.now() - window.poise.seenAt > 1500);
+        await w.until(() => /^\u2212+[.,]/.test(document.querySelector(".number svg").getAttribute("aria-label")));
+        const said = await w.page.evaluate(async () => { const { said: tell, sentence } = await import("/page/words.js");
+          return sentence(tell(window.poise.screen.trouble.said)); });
+        assert.equal(await w.page.textContent(".reason .rubric"), said);
+        await look(w, "too heavy");
+        line = () => scale.send(31.2);
+        await w.until(() => window.poise.fresh && !window.poise.limited);
+      });
+    } finally {
+      clearInterval(speaking);
+      scale.end();
+    }
+  },
 
   "the daemon killed in mid-pour and back: nothing is lost, the page goes on": (options) => inWorld(options, async (w) => {
     await begin(w, "118", "100");
