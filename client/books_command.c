@@ -8,6 +8,7 @@
 #include "client/output.h"
 #include "client/table.h"
 
+#include "text/number.h"
 #include "text/utf8.h"
 
 #include <errno.h>
@@ -17,11 +18,11 @@
 #include <string.h>
 #include <sysexits.h>
 
-enum { BOOK_COLUMNS = 8 };
+enum { BOOK_COLUMNS = 11, BOOKS_OF_FILES = 5 /* the first of them, which files bring */ };
 
 struct book {
-    const char *method;
-    const char *list;    /* the member of the answer that holds it, and the name of the command */
+    const char *command, *method;
+    const char *list;    /* the member of the answer that holds it */
     const char *columns; /* as table.h says */
     struct {
         const char *member; /* NULL: no more columns */
@@ -33,6 +34,7 @@ struct book {
  * a shorter list and no error. */
 static const struct book books[] = {
     {
+        "toners",
         "toner.list",
         "toners",
         "l.lllrrl",
@@ -46,12 +48,14 @@ static const struct book books[] = {
          {"bank", ""}},
     },
     {
+        "formulas",
         "formula.list",
         "formulas",
         "l.llll",
         {{"code", ""}, {"name", ""}, {"finish", ""}, {"line", ""}, {"coats", ""}, {"variants", ""}},
     },
     {
+        "products",
         "product.list",
         "products",
         "l.llllrl",
@@ -65,16 +69,79 @@ static const struct book books[] = {
          {"parts", ""}},
     },
     {
+        "cups",
         "cup.list",
         "cups",
         ".rrr",
         {{"id", ""}, {"ml", "mL"}, {"tare_g", "g"}, {"fill_pct", "%"}},
     },
     {
+        "panels",
         "panel.list",
         "panels",
         "l.rl",
         {{"id", ""}, {"name", ""}, {"area_m2", "m\xC2\xB2"}, {"default", ""}},
+    },
+    {
+        "orders",
+        "order.list",
+        "orders",
+        "llllll",
+        {{"order", ""}, {"vehicle", ""}, {"painter", ""}, {"due", ""}, {"coats", ""}, {"closed", ""}},
+    },
+    {
+        "cards",
+        "card.list",
+        "cards",
+        "rllllllllll",
+        {{"card", ""},
+         {"formula", ""},
+         {"variant", ""},
+         {"coat", ""},
+         {"batch", ""},
+         {"coats", ""},
+         {"verdict", ""},
+         {"light", ""},
+         {"order", ""},
+         {"time", ""},
+         {"note", ""}},
+    },
+    {
+        "stock",
+        "stock.list",
+        "stock",
+        "l.lrlrll",
+        {{"toner", ""},
+         {"name", ""},
+         {"place", ""},
+         {"grams", "g"},
+         {"lots", ""},
+         {"reorder_g", "g"},
+         {"runs_out", ""},
+         {"stirred", ""}},
+    },
+    {
+        "people",
+        "people.list",
+        "people",
+        "lllll",
+        {{"painter", ""}, {"last", ""}, {"glance", ""}, {"trained", ""}, {"retired", ""}},
+    },
+    {
+        "shelf",
+        "shelf.list",
+        "cups",
+        "rl.llllrll",
+        {{"batch", ""},
+         {"formula", ""},
+         {"name", ""},
+         {"coat", ""},
+         {"variant", ""},
+         {"order", ""},
+         {"place", ""},
+         {"left_g", "g"},
+         {"use_by", ""},
+         {"why", ""}},
     },
 };
 
@@ -103,12 +170,39 @@ static void number_cell(struct ask *a, double value, const char *unit, char *tex
 /* A fixed name of the contract by its word. */
 static const char *fixed_of(struct ask *a, const char *member, const char *value)
 {
-    static const char *const families[][2] = {
-        {"role", "role"}, {"finish", "finish"}, {"coats", "coat"}, {"line", "line"}, {"basis", "basis"}};
+    static const char *const families[][2] = {{"role", "role"},         {"finish", "finish"}, {"coats", "coat"},
+                                              {"line", "line"},         {"basis", "basis"},   {"coat", "coat"},
+                                              {"verdict", "page.card"}, {"why", "book.why"}};
     for (size_t i = 0; i < sizeof families / sizeof *families; i++)
         if (strcmp(families[i][0], member) == 0)
             return wording_fixed(a->opt->style, families[i][1], value);
     return value;
+}
+
+/* A time is shown as its day: a list is read for what is old. */
+static bool is_time(const char *member)
+{
+    static const char *const times[] = {"time", "last", "stirred", "use_by"};
+    for (size_t i = 0; i < sizeof times / sizeof *times; i++)
+        if (strcmp(times[i], member) == 0)
+            return true;
+    return false;
+}
+
+/* What an object in a list is called: a coat, with its state in an order; a tin by its lot; else by its id. */
+static const char *object_words(struct ask *a, const json_t *one, char *out, size_t size)
+{
+    const char *coat = member_text(one, "coat"), *state = member_text(one, "state"), *lot = member_text(one, "lot");
+    struct output_style style = a->opt->style;
+    if (!*coat && *state)
+        coat = *member_text(one, "product") ? member_text(one, "product") : member_text(one, "formula");
+    if (*coat && *state)
+        snprintf(out, size, "%.40s %.40s", wording_fixed(style, "coat", coat), wording_fixed(style, "state", state));
+    else if (*coat)
+        snprintf(out, size, "%.80s", wording_fixed(style, "coat", coat));
+    else
+        snprintf(out, size, "%.80s", *lot ? lot : member_text(one, "id"));
+    return out;
 }
 
 /* A member as a cell: a list as its words (of an object its coat, or its id), true as its own name. A member that is
@@ -118,7 +212,9 @@ static void cell_of(struct ask *a, const json_t *item, const char *member, const
     const json_t *value = json_object_get(item, member), *one;
     size_t i;
     text[0] = '\0';
-    if (json_is_string(value))
+    if (json_is_string(value) && is_time(member))
+        utf8_copy(text, size, figure_day(json_string_value(value)).text);
+    else if (json_is_string(value))
         utf8_copy(text, size, fixed_of(a, member, json_string_value(value)));
     else if (json_is_number(value))
         number_cell(a, json_number_value(value), unit, text, size);
@@ -126,8 +222,11 @@ static void cell_of(struct ask *a, const json_t *item, const char *member, const
         utf8_copy(text, size, wording_fixed(a->opt->style, "book", member));
     json_array_foreach(value, i, one)
     {
-        const char *word = json_is_string(one) ? json_string_value(one) : member_text(one, "coat");
-        add_word(text, size, fixed_of(a, member, *word ? word : member_text(one, "id")));
+        char words[96];
+        if (json_is_string(one))
+            add_word(text, size, fixed_of(a, member, json_string_value(one)));
+        else
+            add_word(text, size, object_words(a, one, words, sizeof words));
     }
 }
 
@@ -153,28 +252,83 @@ static void print_book(struct ask *a, const struct book *book, const json_t *lis
     table_finish(&t);
 }
 
+/* A value as a spreadsheet takes it: numbers with a point, nothing for what is not known, lists as their words. */
+static void plain_cell(struct ask *a, const json_t *item, const char *member, char *text, size_t size)
+{
+    const json_t *value = json_object_get(item, member);
+    text[0] = '\0';
+    if (json_is_number(value))
+        snprintf(text, size, "%.10g", json_number_value(value));
+    else if (json_is_string(value))
+        utf8_copy(text, size, json_string_value(value));
+    else if (json_is_boolean(value))
+        snprintf(text, size, "%s", json_is_true(value) ? "true" : "false");
+    else if (json_is_array(value))
+        cell_of(a, item, member, "", text, size);
+}
+
+/* The head is the members' names, as --json has them, whatever the language. */
+static void print_csv(struct ask *a, const struct book *book, const json_t *list)
+{
+    const char *cells[BOOK_COLUMNS];
+    size_t columns = 0, i;
+    const json_t *item;
+    for (; columns < BOOK_COLUMNS && book->column[columns].member; columns++)
+        cells[columns] = book->column[columns].member;
+    csv_record(stdout, cells, columns);
+    json_array_foreach(list, i, item)
+    {
+        char text[BOOK_COLUMNS][256];
+        for (size_t c = 0; c < columns; c++) {
+            plain_cell(a, item, book->column[c].member, text[c], sizeof text[c]);
+            cells[c] = text[c];
+        }
+        csv_record(stdout, cells, columns);
+    }
+}
+
+/* One line on stderr, by what was asked: words, other wishes, or the whole list. */
+static int nothing_listed(const struct poise_options *opt, const struct book *book, const char *text)
+{
+    const char *what = opt->command->name;
+    bool asked = opt->text[OPTION_FORMULA] || opt->text[OPTION_PLACE] || opt->text[OPTION_DUE] ||
+                 opt->text[OPTION_ORDER] || opt->text[OPTION_VERDICT] || opt->text[OPTION_REORDER];
+    bool of_day = book >= &books[BOOKS_OF_FILES];
+    if (text)
+        return failure_say(opt->style, FAILURE_NOTHING_FOUND, what, "book_none_like text=%s", text);
+    return failure_say(opt->style, FAILURE_NOTHING_FOUND, what,
+                       asked    ? "book_none_so"
+                       : of_day ? "book_none_yet"
+                                : "book_none");
+}
+
 /* All words behind the command are one search text: the daemon finds what holds each of them, in name, code or
  * pigment. With --json the items leave as they came, one a line. */
 static int show_book(struct poise_options *opt, const struct book *book)
 {
-    struct ask a;
+    struct ask a = {.socket = {.fd = -1}};
     bool more = false;
-    json_t *all = json_array(), *params = json_object();
+    json_t *all = json_array(), *params = NULL;
     char *text = options_sentence(opt, 0);
-    if (text)
-        json_object_set_new(params, "text", json_string(text));
-    int code = ask_open(&a, opt);
+    int code = params_of(opt, &params);
+    if (text && params)
+        json_object_set_new(params, strcmp(book->list, "stock") == 0 ? "toner" : "text", json_string(text));
+    if (opt->text[OPTION_ALL] && params)
+        json_object_set_new(params, "open", json_false());
+    if (code == 0)
+        code = ask_open(&a, opt);
     if (code == 0)
         code = ask_pages(&a, book->method, params, book->list, 0, all, &more);
     if (code == 0 && opt->json)
         output_items(all);
-    if (code == 0 && !opt->json) {
+    else if (code == 0 && opt->text[OPTION_CSV] && json_array_size(all) > 0)
+        print_csv(&a, book, all);
+    if (code == 0 && !opt->json && !opt->text[OPTION_CSV]) {
         ask_style(&a);
         print_book(&a, book, all);
     }
     if (code == 0 && json_array_size(all) == 0)
-        code = failure_say(opt->style, FAILURE_NOTHING_FOUND, opt->command->name,
-                           text ? "book_none_like text=%s" : "book_none", text);
+        code = nothing_listed(opt, book, text);
     free(text);
     json_decref(params);
     json_decref(all);
@@ -182,11 +336,11 @@ static int show_book(struct poise_options *opt, const struct book *book)
     return code;
 }
 
-/* One function for five commands: which list is meant stands in the command's own name. */
+/* One function for all lists: which list is meant stands in the command's own name. */
 int command_book(struct poise_options *opt)
 {
     const struct book *book = books;
-    while (strcmp(book->list, opt->command->name) != 0)
+    while (strcmp(book->command, opt->command->name) != 0)
         book++; /* commands.c sends no other name here */
     return show_book(opt, book);
 }

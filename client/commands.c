@@ -15,6 +15,9 @@
 /* What a beginning has beside: for whom it is mixed, and what stands in the cup already. */
 #define JOB (OPTION_BIT(OPTION_HAVE) | OPTION_BIT(OPTION_ORDER) | OPTION_BIT(OPTION_PAINTER))
 
+/* What every list of the books takes. */
+#define LISTED OPTION_BIT(OPTION_CSV)
+
 /* Two commands may share a function where only the row differs: the function finds its own row by the command's
  * name. An example is what help prints; NULL where it holds words of a language. */
 const struct command commands[] = {
@@ -27,6 +30,8 @@ const struct command commands[] = {
      OPTION_BIT(OPTION_SHORT) | OPTION_BIT(OPTION_LESS) | OPTION_BIT(OPTION_TARED) | OPTION_BIT(OPTION_SURE) |
          OPTION_BIT(OPTION_LOT) | OPTION_BIT(OPTION_REALLY),
      GROUP_MIX, "poise accept --lot A17", command_move},
+    {"tin", "CODE...", OPTION_BIT(OPTION_LOT), GROUP_MIX, "poise tin TIN10-A17", command_move},
+    {"scan", "CODE...", 0, GROUP_MIX, "poise scan POISE:1042", command_scan},
     {"undo", "", 0, GROUP_MIX, "poise undo", command_move},
     {"remedy", "grow|dip|leave|rescue|again", 0, GROUP_MIX, "poise remedy grow", command_move},
     {"retare", "", OPTION_BIT(OPTION_UNCOUNTED) | OPTION_BIT(OPTION_LOST), GROUP_MIX, "poise retare --lost 1.5",
@@ -37,6 +42,9 @@ const struct command commands[] = {
     {"resume", "BATCH", 0, GROUP_MIX, "poise resume 1042", command_move},
     {"finish", "", 0, GROUP_MIX, "poise finish", command_move},
     {"scrap", "WHY...", 0, GROUP_MIX, NULL, command_move},
+    {"people", "", LISTED, GROUP_MIX, "poise people", command_book},
+    {"sign-in", "PAINTER...", 0, GROUP_MIX, "poise sign-in Ines", command_sign},
+    {"sign-out", "", 0, GROUP_MIX, "poise sign-out", command_sign},
     {"status", "", OPTION_BIT(OPTION_FOLLOW) | OPTION_BIT(OPTION_PAGE), GROUP_MIX, "poise status --follow",
      command_status},
     {"find", "[TEXT...]",
@@ -53,11 +61,30 @@ const struct command commands[] = {
     {"label", "BATCH",
      OPTION_BIT(OPTION_OUT) | OPTION_BIT(OPTION_COPIES) | OPTION_BIT(OPTION_SIZE) | OPTION_BIT(OPTION_LID),
      GROUP_RECORD, "poise label 1042 --size 62x29 --out cup.pdf", command_label},
-    {"formulas", "[TEXT...]", 0, GROUP_BOOKS, "poise formulas copper", command_book},
-    {"toners", "[TEXT...]", 0, GROUP_BOOKS, "poise toners white", command_book},
-    {"products", "[TEXT...]", 0, GROUP_BOOKS, "poise products clear", command_book},
-    {"cups", "", 0, GROUP_BOOKS, "poise cups", command_book},
-    {"panels", "", 0, GROUP_BOOKS, "poise panels --json", command_book},
+    {"shelf", "", OPTION_BIT(OPTION_FORMULA) | OPTION_BIT(OPTION_PLACE) | OPTION_BIT(OPTION_DUE) | LISTED, GROUP_RECORD,
+     "poise shelf --due", command_book},
+    {"shelve", "BATCH PLACE...", OPTION_BIT(OPTION_USE_BY), GROUP_RECORD, "poise shelve 1042 rack 2", command_shelf},
+    {"leftover", "BATCH", OPTION_BIT(OPTION_GROSS) | OPTION_BIT(OPTION_TARE) | OPTION_BIT(OPTION_ORDER), GROUP_RECORD,
+     "poise leftover 1042 --gross 118.4", command_shelf},
+    {"discard", "BATCH [WHY...]", OPTION_BIT(OPTION_GRAMS), GROUP_RECORD, "poise discard 1042", command_shelf},
+    {"orders", "[TEXT...]", OPTION_BIT(OPTION_ALL) | LISTED, GROUP_BOOKS, "poise orders --all", command_book},
+    {"order", "ORDER [COAT...]",
+     OPTION_BIT(OPTION_VEHICLE) | OPTION_BIT(OPTION_PAINTER) | OPTION_BIT(OPTION_BY) | OPTION_BIT(OPTION_CLOSE),
+     GROUP_BOOKS, "poise order 4417 TI-207:ground=250 CLEAR-40@door:2 --by 2026-12-01", command_order},
+    {"cards", "[TEXT...]", OPTION_BIT(OPTION_FORMULA) | OPTION_BIT(OPTION_ORDER) | OPTION_BIT(OPTION_VERDICT) | LISTED,
+     GROUP_BOOKS, "poise cards --formula TI-207 --verdict match", command_book},
+    {"card", "BATCH|CODE [match|near|no] [NOTE...]",
+     OPTION_BIT(OPTION_COAT) | OPTION_BIT(OPTION_VARIANT) | OPTION_BIT(OPTION_COATS) | OPTION_BIT(OPTION_MIDS) |
+         OPTION_BIT(OPTION_LIGHT) | OPTION_BIT(OPTION_ORDER),
+     GROUP_BOOKS, "poise card 1042 match --coats 2 --light sun,shade", command_card},
+    {"stock", "[receive|count|stir] [TONER] [GRAMS]",
+     OPTION_BIT(OPTION_LOT) | OPTION_BIT(OPTION_COST) | OPTION_BIT(OPTION_REORDER) | LISTED, GROUP_BOOKS,
+     "poise stock receive N10 3500 --lot A17", command_stock},
+    {"formulas", "[TEXT...]", LISTED, GROUP_BOOKS, "poise formulas copper", command_book},
+    {"toners", "[TEXT...]", LISTED, GROUP_BOOKS, "poise toners white", command_book},
+    {"products", "[TEXT...]", LISTED, GROUP_BOOKS, "poise products clear", command_book},
+    {"cups", "", LISTED, GROUP_BOOKS, "poise cups", command_book},
+    {"panels", "", LISTED, GROUP_BOOKS, "poise panels --json", command_book},
     {"import", "FILE...", 0, GROUP_BOOKS, "poise import formulas/toners.ini", command_import},
     {"backup", "FILE", 0, GROUP_BOOKS, "poise backup /media/stick/poise.db", command_backup},
     {"verify", "", 0, GROUP_BOOKS, "poise verify", command_verify},

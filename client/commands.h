@@ -16,6 +16,12 @@ int command_find(struct poise_options *opt);
 int command_show(struct poise_options *opt);
 int command_why(struct poise_options *opt);
 int command_repeat(struct poise_options *opt);
+int command_scan(struct poise_options *opt);
+int command_shelf(struct poise_options *opt); /* shelve, leftover, discard */
+int command_stock(struct poise_options *opt);
+int command_sign(struct poise_options *opt); /* in and out */
+int command_order(struct poise_options *opt);
+int command_card(struct poise_options *opt);
 int command_label(struct poise_options *opt);
 int command_book(struct poise_options *opt);
 int command_import(struct poise_options *opt);

@@ -124,6 +124,7 @@ static const struct move {
     {"begin", "batch.begin", "", AMOUNT_NEEDED, ask_act, status_print},
     {"repeat", "batch.begin", "repeat", AMOUNT_OPEN, ask_act, status_print},
     {"accept", "batch.accept", NULL, AMOUNT_NONE, ask_act, status_print},
+    {"tin", "batch.tin", "code", AMOUNT_NONE, ask_act, status_print},
     {"undo", "batch.undo", NULL, AMOUNT_NONE, ask_act, status_print},
     {"remedy", "batch.remedy", "choice", AMOUNT_NONE, ask_act, status_print},
     {"retare", "batch.retare", NULL, AMOUNT_NONE, ask_act, status_print},

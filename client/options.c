@@ -69,9 +69,23 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_POLL] = {"poll", "TEXT", false},
     [OPTION_WHAT] = {"what", "TEXT", false},
     [OPTION_STATE] = {"state", "DIR", false},
+    [OPTION_GROSS] = {"gross", "G", false},
+    [OPTION_TARE] = {"tare", "G", false},
+    [OPTION_USE_BY] = {"use-by", "DATE", false},
+    [OPTION_DUE] = {"due", NULL, false},
+    [OPTION_REORDER] = {"reorder", NULL, false},
+    [OPTION_COST] = {"cost", "COST", false},
+    [OPTION_VEHICLE] = {"vehicle", "TEXT", false},
+    [OPTION_BY] = {"by", "DATE", false},
+    [OPTION_CLOSE] = {"close", NULL, false},
+    [OPTION_ALL] = {"all", NULL, false},
+    [OPTION_COATS] = {"coats", "N", false},
+    [OPTION_MIDS] = {"mids", "N", false},
+    [OPTION_LIGHT] = {"light", "A,B", false},
+    [OPTION_VERDICT] = {"verdict", "match|near|no", false},
 };
 
-_Static_assert(OPTION_COUNT <= 64, "options are bits of one word of 64");
+_Static_assert(OPTION_COUNT <= 128, "options are bits of one word of 128");
 
 /* Options are bits of one word, so that the table of commands stays one line a command. */
 bool command_takes(const struct command *c, enum option_id id)

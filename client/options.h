@@ -66,10 +66,26 @@ enum option_id {
     OPTION_POLL,
     OPTION_WHAT,
     OPTION_STATE,
+    OPTION_GROSS,
+    OPTION_TARE,
+    OPTION_USE_BY,
+    OPTION_DUE,
+    OPTION_REORDER,
+    OPTION_COST,
+    OPTION_VEHICLE,
+    OPTION_BY,
+    OPTION_CLOSE,
+    OPTION_ALL,
+    OPTION_COATS,
+    OPTION_MIDS,
+    OPTION_LIGHT,
+    OPTION_VERDICT,
     OPTION_COUNT
 };
 
-#define OPTION_BIT(id) (UINT64_C(1) << (id))
+/* A set of options, a bit each. More than 64 there are soon, and C17 has no integer of 128 bits without a word. */
+__extension__ typedef unsigned __int128 option_set;
+#define OPTION_BIT(id) ((option_set)1 << (id))
 
 struct option_row {
     const char *name;  /* without the dashes */
@@ -103,8 +119,8 @@ struct poise_options {
 
 struct command {
     const char *name;
-    const char *words; /* as in help: "BATCH [FIELD]", "FILE...", "grow|dip"; the grammar is read from it */
-    uint64_t options;  /* OPTION_BITs beside those that every command takes */
+    const char *words;  /* as in help: "BATCH [FIELD]", "FILE...", "grow|dip"; the grammar is read from it */
+    option_set options; /* OPTION_BITs beside those that every command takes */
     enum command_group { GROUP_MIX, GROUP_RECORD, GROUP_BOOKS, GROUP_SCALE, GROUP_REST, GROUP_COUNT } group;
     const char *example;                   /* as typed; NULL: among the words, command_example */
     int (*run)(struct poise_options *opt); /* its exit code */
@@ -160,5 +176,9 @@ int number_read_count(struct output_style style, const char *what, const char *t
 /* The members of all options given, as a new object in *params. 0, or 64 after one line about a value that is no
  * number, no day, no NAME:COATS:SHARE or no BATCH:GRAMS; *params is NULL then. */
 int params_of(const struct poise_options *opt, json_t **params);
+/* Adds `NAME[:COATS[:SHARE]]` to the list `panels`. 0, or 64 after one line; `what` is where it was typed. */
+int params_panel(struct output_style style, const char *what, json_t *params, const char *text);
+/* A whole number leaves as an integer: a count as a real would be refused. A new reference. */
+json_t *params_number(double value);
 /* 0, or 64 after one line where --grams, --ml and --panel are not exactly one (at most one, where none is needed). */
 int params_amount(const struct poise_options *opt, bool needed);

@@ -117,11 +117,24 @@ static const struct {
     {OPTION_FROM, "from", PARAM_DAY},
     {OPTION_TO, "to", PARAM_DAY},
     {OPTION_LIMIT, "limit", PARAM_NUMBER},
+    {OPTION_GROSS, "gross_g", PARAM_NUMBER},
+    {OPTION_TARE, "cup_tare_g", PARAM_NUMBER},
+    {OPTION_USE_BY, "use_by", PARAM_DAY},
+    {OPTION_DUE, "due", PARAM_TRUE},
+    {OPTION_REORDER, "reorder", PARAM_TRUE},
+    {OPTION_COST, "cost", PARAM_NUMBER},
+    {OPTION_VEHICLE, "vehicle", PARAM_TEXT},
+    {OPTION_BY, "due", PARAM_DAY},
+    {OPTION_CLOSE, "closed", PARAM_TRUE},
+    {OPTION_COATS, "coats", PARAM_NUMBER},
+    {OPTION_MIDS, "mids", PARAM_NUMBER},
+    {OPTION_LIGHT, "light", PARAM_LIST},
+    {OPTION_VERDICT, "verdict", PARAM_TEXT},
 };
 
 /* A whole number leaves as an integer: a count as a real would be refused. 1e15 is below 2^53, so none is rounded.
  * Borrowed by nobody: the caller puts it into an object. */
-static json_t *number_of(double value)
+json_t *params_number(double value)
 {
     return fabs(value) < 1e15 && floor(value) == value ? json_integer((json_int_t)value) : json_real(value);
 }
@@ -151,7 +164,7 @@ static int put_row(struct output_style style, json_t *params, size_t i, const ch
     case PARAM_NUMBER: {
         int code = number_read(style, what, text, &value);
         if (code == 0)
-            json_object_set_new(params, rows[i].member, number_of(value));
+            json_object_set_new(params, rows[i].member, params_number(value));
         return code;
     }
     case PARAM_TRUE:
@@ -185,7 +198,7 @@ static void add_to(json_t *params, const char *name, json_t *item)
 
 /* `NAME[:COATS[:SHARE]]`; a share is per cent of the panel, 0 to 100. Coats are counted from 1; the daemon refuses
  * 0. A share of 100 is the whole panel, of 50 a blend into it. */
-static int put_panel(struct output_style style, json_t *params, const char *text)
+int params_panel(struct output_style style, const char *what, json_t *params, const char *text)
 {
     /* One coat where none is named; a share of NaN is left out, and the daemon takes the whole panel. */
     double coats = 1, share = NAN;
@@ -193,22 +206,22 @@ static int put_panel(struct output_style style, json_t *params, const char *text
     size_t name = strcspn(text, ":");
     const char *at = text + name;
     if (name == 0)
-        return failure_say(style, EX_USAGE, "--panel", "no_panel value=%s", text);
+        return failure_say(style, EX_USAGE, what, "no_panel value=%s", text);
     for (double *value = &coats; *at == ':'; value = &share) {
         size_t n = strcspn(++at, ":");
         int code = n < sizeof number && (value == &coats || !isfinite(share)) ? 0 : EX_USAGE;
         if (code)
-            return failure_say(style, code, "--panel", "no_panel value=%s", text);
+            return failure_say(style, code, what, "no_panel value=%s", text);
         snprintf(number, sizeof number, "%.*s", (int)n, at);
-        if ((code = number_read(style, "--panel", number, value)) != 0)
+        if ((code = number_read(style, what, number, value)) != 0)
             return code;
         at += n;
     }
     if (share < 0 || share > 100)
-        return failure_say(style, EX_USAGE, "--panel", "no_panel value=%s", text);
-    json_t *panel = json_pack("{s:o, s:o}", "name", json_stringn(text, name), "coats", number_of(coats));
+        return failure_say(style, EX_USAGE, what, "no_panel value=%s", text);
+    json_t *panel = json_pack("{s:o, s:o}", "name", json_stringn(text, name), "coats", params_number(coats));
     if (isfinite(share))
-        json_object_set_new(panel, "share_pct", number_of(share));
+        json_object_set_new(panel, "share_pct", params_number(share));
     add_to(params, "panels", panel);
     return 0;
 }
@@ -237,7 +250,7 @@ static int put_have(struct output_style style, json_t *params, const char *text)
     int code = number_read(style, "--have", colon + 1, &grams);
     if (code)
         return code;
-    json_t *have = json_pack("{s:s, s:o}", have_kind(name), name, "grams", number_of(grams));
+    json_t *have = json_pack("{s:s, s:o}", have_kind(name), name, "grams", params_number(grams));
     add_to(params, "have", have);
     return 0;
 }
@@ -252,7 +265,7 @@ int params_of(const struct poise_options *opt, json_t **params)
         if (opt->text[rows[i].id])
             code = put_row(opt->style, *params, i, opt->text[rows[i].id]);
     for (size_t i = 0; i < opt->many_count && code == 0; i++)
-        code = opt->many[i].id == OPTION_PANEL ? put_panel(opt->style, *params, opt->many[i].text)
+        code = opt->many[i].id == OPTION_PANEL ? params_panel(opt->style, "--panel", *params, opt->many[i].text)
                                                : put_have(opt->style, *params, opt->many[i].text);
     if (code) {
         json_decref(*params);
