@@ -82,6 +82,7 @@ static const struct book books[] = {
         "l.rl",
         {{"id", ""}, {"name", ""}, {"area_m2", "m\xC2\xB2"}, {"default", ""}},
     },
+    /* The shop's day. Oldest or newest first, as the daemon has them: nothing is sorted here. */
     {
         "orders",
         "order.list",
@@ -179,7 +180,8 @@ static const char *fixed_of(struct ask *a, const char *member, const char *value
     return value;
 }
 
-/* A time is shown as its day: a list is read for what is old. */
+/* Members that hold an RFC 3339 time, by name: a day alone (`due`, `runs_out`) is a text like others. A time is shown
+ * as its day: a list is read for what is old. */
 static bool is_time(const char *member)
 {
     static const char *const times[] = {"time", "last", "stirred", "use_by"};
@@ -287,7 +289,8 @@ static void print_csv(struct ask *a, const struct book *book, const json_t *list
     }
 }
 
-/* One line on stderr, by what was asked: words, other wishes, or the whole list. */
+/* What a list that files fill lacks is an import; the day's own lists fill by themselves. One line on stderr, by what
+ * was asked: words, other wishes, or the whole list. */
 static int nothing_listed(const struct poise_options *opt, const struct book *book, const char *text)
 {
     const char *what = opt->command->name;

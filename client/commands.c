@@ -86,6 +86,7 @@ const struct command commands[] = {
     {"cups", "", LISTED, GROUP_BOOKS, "poise cups", command_book},
     {"panels", "", LISTED, GROUP_BOOKS, "poise panels --json", command_book},
     {"import", "FILE...", 0, GROUP_BOOKS, "poise import formulas/toners.ini", command_import},
+    {"export", "[DIR]", 0, GROUP_BOOKS, "poise export /media/stick/catalogue", command_export},
     {"backup", "FILE", 0, GROUP_BOOKS, "poise backup /media/stick/poise.db", command_backup},
     {"verify", "", 0, GROUP_BOOKS, "poise verify", command_verify},
     {"restore", "FILE", OPTION_BIT(OPTION_STATE), GROUP_BOOKS, "poise restore /media/stick/poise.db", command_restore},

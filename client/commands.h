@@ -25,6 +25,7 @@ int command_card(struct poise_options *opt);
 int command_label(struct poise_options *opt);
 int command_book(struct poise_options *opt);
 int command_import(struct poise_options *opt);
+int command_export(struct poise_options *opt);
 int command_backup(struct poise_options *opt);
 int command_verify(struct poise_options *opt);
 int command_restore(struct poise_options *opt);

@@ -66,24 +66,25 @@ enum option_id {
     OPTION_POLL,
     OPTION_WHAT,
     OPTION_STATE,
-    OPTION_GROSS,
-    OPTION_TARE,
-    OPTION_USE_BY,
-    OPTION_DUE,
-    OPTION_REORDER,
-    OPTION_COST,
-    OPTION_VEHICLE,
-    OPTION_BY,
-    OPTION_CLOSE,
-    OPTION_ALL,
-    OPTION_COATS,
-    OPTION_MIDS,
-    OPTION_LIGHT,
-    OPTION_VERDICT,
+    OPTION_GROSS,   /* a cup with what is left in it */
+    OPTION_TARE,    /* the same cup empty */
+    OPTION_USE_BY,  /* of a cup on the shelf */
+    OPTION_DUE,     /* only what is past its date */
+    OPTION_REORDER, /* only what is low */
+    OPTION_COST,    /* of a tin that came in */
+    OPTION_VEHICLE, /* of an order, in words */
+    OPTION_BY,      /* the day an order is wanted by */
+    OPTION_CLOSE,   /* an order is done */
+    OPTION_ALL,     /* closed ones as well */
+    OPTION_COATS,   /* sprayed on a card */
+    OPTION_MIDS,    /* mid coats on a card */
+    OPTION_LIGHT,   /* that a card was judged in */
+    OPTION_VERDICT, /* of a card */
     OPTION_COUNT
 };
 
-/* A set of options, a bit each. More than 64 there are soon, and C17 has no integer of 128 bits without a word. */
+/* A set of options, a bit each, so that a command stays a row of a table. More than 64 there are soon, and C17 has no
+ * integer of 128 bits without a word. */
 __extension__ typedef unsigned __int128 option_set;
 #define OPTION_BIT(id) ((option_set)1 << (id))
 

@@ -1,5 +1,8 @@
 /* order_command.c - `poise order`: one repair order with its coats, shown or put; `poise card`: a spray-out card kept,
- * or what matched that colour before. It must not know what becomes of a coat: the daemon follows its batches. */
+ * or what matched that colour before. It must not know what becomes of a coat: the daemon follows its batches.
+ *
+ * An order is put whole (order.put replaces it), so what is typed is laid over what it was: a coat is added, an option
+ * replaces what it names, and the rest stays. Taking a coat off the list is the page's: there it is seen what goes. */
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"
@@ -15,7 +18,8 @@ enum { UNKNOWN = -32001 }; /* of the protocol: no such order */
 
 /* ---- an order shown ---- */
 
-/* What is to be sprayed of it: grams, or the panels. */
+/* What is to be sprayed of it: grams, or the panels by name. Their coats and shares are in --json: a line of the list
+ * is read by who looks for the next coat. */
 static void amount_of(const struct poise_options *opt, const json_t *coat, char *out, size_t size)
 {
     size_t i, used = 0;
@@ -27,6 +31,8 @@ static void amount_of(const struct poise_options *opt, const json_t *coat, char 
         (size_t)snprintf(out + used, size - used, "%s%.60s", used ? ", " : "", member_text(panel, "name"));
 }
 
+/* In spraying order, each with what became of it and the batches it was mixed in. A product has no coat's name of its
+ * own; what it is called stands in the column of colours. */
 static void print_coats(const struct poise_options *opt, const json_t *order)
 {
     struct table t;
@@ -81,7 +87,8 @@ static void print_order(struct ask *a, const json_t *order)
 
 /* ---- an order put ---- */
 
-/* `door:2,bonnet` behind the @ of a coat. */
+/* `door:2,bonnet` behind the @ of a coat: as `--panel` of a plan has them, so that a person learns it once. An area
+ * that the panel does not have of its kind can be given by the page or by `poise call` alone. */
 static int put_panels(struct output_style style, json_t *coat, const char *text)
 {
     char one[96];
@@ -95,7 +102,9 @@ static int put_panels(struct output_style style, json_t *coat, const char *text)
     return code;
 }
 
-/* `CODE[:COAT[:VARIANT]][=GRAMS|@PANEL[:COATS[:SHARE]],...]` as a coat of an order. */
+/* `CODE[:COAT[:VARIANT]][=GRAMS|@PANEL[:COATS[:SHARE]],...]` as a coat of an order. Whether CODE is a formula or a
+ * product the daemon knows; coat and variant are its to judge when the order is put. Without an amount the bench asks
+ * for it. */
 static int coat_of(struct ask *a, const char *text, json_t **out)
 {
     struct output_style style = a->opt->style;
@@ -139,7 +148,9 @@ static int order_before(struct ask *a, const char *id, json_t **order)
     return code;
 }
 
-/* Words are coats, added behind those that it has; options replace what they name. */
+/* Words are coats, added behind those that it has; options replace what they name. Two who put one order at the same
+ * moment may lose a coat of one of them: the last put holds, and what was mixed already is never lost (-32005 `used`).
+ */
 static int put_order(struct ask *a, const json_t *wishes, json_t **result)
 {
     const struct poise_options *opt = a->opt;
@@ -157,7 +168,8 @@ static int put_order(struct ask *a, const json_t *wishes, json_t **result)
     return code;
 }
 
-/* A number alone shows the order; a coat or an option changes it, or makes a new one. */
+/* One command for both, as an order's number is what is at hand: a number alone shows the order; a coat or an option
+ * changes it, or makes a new one. */
 int command_order(struct poise_options *opt)
 {
     struct ask a;
@@ -180,6 +192,7 @@ int command_order(struct poise_options *opt)
 
 /* ---- a spray-out card ---- */
 
+/* The colour it was sprayed of, else the batch: a card of a batch that is no formula's has no other name. */
 static void print_card(const struct poise_options *opt, const json_t *card)
 {
     const char *verdict = member_text(card, "verdict"), *of = member_text(card, "formula");
@@ -195,7 +208,8 @@ static bool is_batch(const char *word)
     return *word && word[strspn(word, "0123456789")] == '\0';
 }
 
-/* What matched that colour on earlier orders, matches first. */
+/* What matched that colour on earlier orders, matches first, then the newest. Fifty are more than anybody holds against
+ * a vehicle; all that there are stand in `poise cards`. */
 static int match_cards(struct ask *a, const json_t *params)
 {
     const struct poise_options *opt = a->opt;
@@ -215,7 +229,8 @@ static int match_cards(struct ask *a, const json_t *params)
     return code;
 }
 
-/* With a verdict the card is kept; the words behind it are a note. Without one it is a search. */
+/* The verdict is a word and no option, since it is what a card is kept for. With a verdict the card is kept; the words
+ * behind it are a note. Without one it is a search. */
 int command_card(struct poise_options *opt)
 {
     static const char *const verdicts[] = {"match", "near", "no"};

@@ -29,7 +29,8 @@ static void answered(struct ask *a, const json_t *result, void (*lines)(struct a
     lines(a, result);
 }
 
-/* A call that changes something, with its answer. Takes params. */
+/* A call that changes something, with its answer. It bears a request, so a connection that breaks after the daemon has
+ * done it receives no tin twice and throws no cup away twice. Takes params. */
 static int change(struct poise_options *opt, const char *method, json_t *params,
                   void (*lines)(struct ask *a, const json_t *result))
 {
@@ -98,6 +99,8 @@ int command_scan(struct poise_options *opt)
 
 /* ---- poise shelve, leftover, discard ---- */
 
+/* Where it stands, and until when it may be used: the daemon counts that day from the line's own time on the shelf
+ * where nobody names one. */
 static void shelved(struct ask *a, const json_t *result)
 {
     const json_t *shelf = json_object_get(result, "shelf");
@@ -107,6 +110,7 @@ static void shelved(struct ask *a, const json_t *result)
                 member_text(result, "batch"), member_text(shelf, "place"), figure_day(use_by).text);
 }
 
+/* What is left, and what was sprayed of it: by the second figure a painter sees how good the estimate was. */
 static void weighed_back(struct ask *a, const json_t *result)
 {
     output_line(a->opt->style, "shelf.left batch=%s left=%s used=%s", member_text(result, "batch"),
@@ -149,8 +153,10 @@ int command_shelf(struct poise_options *opt)
     return change(opt, rows[at].method, params, rows[at].lines);
 }
 
-/* ---- poise stock ---- */
+/* ---- poise stock: the list is one of the books, the three words behind it are errands ---- */
 
+/* What is there now; of a count what it differed by, since paint that nobody weighed went somewhere. Of a stirring the
+ * hour alone. */
 static void stock_line(struct ask *a, const json_t *result)
 {
     struct output_style style = a->opt->style;
@@ -168,7 +174,8 @@ static void stock_line(struct ask *a, const json_t *result)
         output_line(style, "scan.is text=%s", wording_said(style, json_object_get(result, "said"), "").text);
 }
 
-/* `receive` and `count` take a toner and grams, `stir` a toner or `all`. */
+/* `receive` and `count` take a toner and grams, `stir` a toner or `all`. The words are counted here and not by the
+ * table of commands, which knows one grammar a command. */
 static int stock_change(struct poise_options *opt, const char *verb)
 {
     bool stir = strcmp(verb, "stir") == 0;
@@ -194,7 +201,8 @@ static int stock_change(struct poise_options *opt, const char *verb)
     return change(opt, method, params, stock_line);
 }
 
-/* Without one of the three words it lists; a word is then a toner's id. */
+/* Without one of the three words it lists; a word is then a toner's id. Two words that begin with none of them are a
+ * slip, told as one: a list of a toner called `recieve` would help nobody. */
 int command_stock(struct poise_options *opt)
 {
     static const char *const verbs[] = {"receive", "count", "stir"};

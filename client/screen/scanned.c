@@ -1,5 +1,8 @@
 /* scanned.c - what the page does with a code that was scanned, by what the daemon says it is. It must not know how keys
- * and codes are told apart. */
+ * and codes are told apart.
+ *
+ * Whatever stands open, a code is taken: the tin in the hand is held against the step also while a menu is read. What a
+ * code leads to is a page (a cup's record, an order's batches) or the daemon's ready call, sent as it is. */
 #include "client/screen/calls.h"
 
 #include "text/utf8.h"

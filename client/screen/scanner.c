@@ -15,6 +15,8 @@ static bool is_figure(const struct scanner *r)
     return figure;
 }
 
+/* An Enter ends a code only where enough came before it, and fast enough; else it is the bench's own, and what was held
+ * goes first, in the order in which it was pressed. */
 bool scanner_is_over(const struct scanner *r, const struct press *press, int64_t now_ms)
 {
     int64_t since_ms = now_ms - r->last_ms;
@@ -33,6 +35,7 @@ static bool may_begin(char32_t c)
     return c > ' ' && c != '/' && c != 0x7F;
 }
 
+/* Called for every key, also where nothing is held: most keys are a hand's, alone and slow. */
 enum scanner_says scanner_take(struct scanner *r, struct press press, int64_t now_ms, const char *field)
 {
     if (press.kind == PRESS_ENTER && r->n > 0) /* scanner_is_over has let all others go */
@@ -48,6 +51,7 @@ enum scanner_says scanner_take(struct scanner *r, struct press press, int64_t no
     return r->in_field ? SCANNER_PASSES : SCANNER_HOLDS;
 }
 
+/* In a field nothing was held back, so nothing is to be played again. */
 int scanner_let(struct scanner *r, struct press keys[SCANNER_ROOM])
 {
     int n = (int)r->n;
@@ -58,6 +62,8 @@ int scanner_let(struct scanner *r, struct press keys[SCANNER_ROOM])
     return n;
 }
 
+/* In UTF-8, as the daemon takes it. A code that is longer than its room is cut: no code of ours is so long, and the
+ * daemon then knows none such. */
 void scanner_code(struct scanner *r, char code[SCANNER_ROOM])
 {
     size_t len = 0;

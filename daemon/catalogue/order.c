@@ -1,6 +1,9 @@
 /* order.c - in which order things were read, kept over readings. Knows no kind by name. */
 #include "catalogue/order.h"
+
 #include "text/json_read.h"
+
+#include <stdlib.h>
 
 /* A store_item_get callback: *arg is the list, NULL at first. The row lives only until it returns. */
 static void take_ids(void *arg, const struct store_item *i)
@@ -70,5 +73,30 @@ json_t *order_merge(const json_t *kept, const json_t *read)
     json_decref(old);
     json_decref(in_kept);
     json_decref(in_read);
+    return out;
+}
+
+/* Two walks, the first to find each id's place. Without memory for the places the list stays as it was. */
+json_t *order_things(struct store *s, const char *kind, json_t *all)
+{
+    json_t *order = order_kept(s, kind), *places = order_places(order), *out = json_array(), *one;
+    size_t i, n = json_array_size(order);
+    json_t **at = calloc(n + 1, sizeof *at);
+
+    json_array_foreach(all, i, one)
+    {
+        const json_t *place = json_object_get(places, json_string_value(json_object_get(one, "id")));
+        if (at && place && (size_t)json_integer_value(place) < n)
+            at[json_integer_value(place)] = one;
+    }
+    for (i = 0; at && i < n; i++)
+        if (at[i])
+            json_array_append(out, at[i]);
+    json_array_foreach(all, i, one) if (!at || !json_object_get(places, json_string_value(json_object_get(one, "id"))))
+        json_array_append(out, one);
+    free(at);
+    json_decref(order);
+    json_decref(places);
+    json_decref(all);
     return out;
 }

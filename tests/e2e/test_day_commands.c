@@ -2,11 +2,15 @@
  * World: story.h. */
 #include "tests/e2e/story.h"
 
+#include <limits.h>
 #include <setjmp.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -118,12 +122,59 @@ static void an_order_a_card_the_tins_and_who(void **state)
     says(h, "sign-out --language de", "niemand angemeldet");
 }
 
+/* What is exported and read into another shop is the same there: each list but for its revisions, in the same order of
+ * reading, by which the first reducer of a line is taken. */
+static void an_export_is_the_same_shop_again(void **state)
+{
+    struct harness *h = *state;
+    static const char *const lists[] = {"toner.list", "formula.list", "product.list", "panel.list", "cup.list"};
+    char folder[] = "/tmp/poise-export-XXXXXX", line[128];
+    static char formulas[PATH_MAX];
+    json_t *before[5];
+    assert_non_null(mkdtemp(folder));
+    assert_non_null(realpath("formulas", formulas));
+    story_call(h, "catalogue.import", "{'files':['%s']}", formulas);
+    story_call(h, "toner.put", "{'id':'ZZ1','name':'By hand','codes':['77*','78'],'hazards':'warning H226'}");
+    for (size_t i = 0; i < 5; i++)
+        before[i] = json_deep_copy(story_call(h, lists[i], "{'as_read':true}"));
+    snprintf(line, sizeof line, "export %s/shop", folder);
+    says(h, line, "toners");
+    assert_int_equal(run(h, line), 74); /* nothing is written over */
+    assert_non_null(strstr(err, "toners.ini"));
+    harness_stop(h, SIGTERM);
+    snprintf(line, sizeof line, "rm -r %.90s/state", h->dir);
+    assert_int_equal(system(line), 0);
+    harness_start(h);
+    story_call(h, "catalogue.import", "{'files':['%s/shop']}", folder);
+    for (size_t i = 0; i < 5; i++) {
+        json_t *after = story_call(h, lists[i], "{'as_read':true}"), *one;
+        size_t n, of;
+        json_t *list = json_object_iter_value(json_object_iter(before[i]));
+        json_array_foreach(list, n, one)
+        {
+            const char *id = json_string_value(json_object_get(one, i == 1 ? "code" : "id"));
+            json_t *again = NULL, *found;
+            json_array_foreach(json_object_iter_value(json_object_iter(after)), of,
+                               found) if (strcmp(json_string_value(json_object_get(found, i == 1 ? "code" : "id")),
+                                                 id) == 0) again = found;
+            json_object_del(one, i == 1 ? "formula_revision" : "revision");
+            json_object_del(again, i == 1 ? "formula_revision" : "revision");
+            if (!again || !json_equal(one, again))
+                fail_msg("%s: %s\n%s", id, json_dumps(one, JSON_COMPACT), json_dumps(again, JSON_COMPACT));
+        }
+        json_decref(before[i]);
+    }
+    snprintf(line, sizeof line, "rm -r %s", folder);
+    assert_int_equal(system(line), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_tin_and_a_cup_by_their_codes, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_finished_cup_goes_to_the_shelf_and_to_waste, story_begin, story_end),
         cmocka_unit_test_setup_teardown(an_order_a_card_the_tins_and_who, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(an_export_is_the_same_shop_again, story_begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

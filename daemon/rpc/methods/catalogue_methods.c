@@ -3,6 +3,7 @@
  */
 #include "catalogue/catalogue.h"
 #include "catalogue/codes.h"
+#include "catalogue/order.h"
 #include "daemon.h"
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
@@ -82,7 +83,8 @@ struct list_asked {
     struct inquiry inquiry;
     const struct noun *noun;
     struct store_item_page page;
-    bool late; /* too many bear those words */
+    bool late;    /* too many bear those words */
+    bool as_read; /* in the order of the files */
 };
 
 enum { LIST_MOST_MS = 20 }; /* as a search of batches is given */
@@ -106,6 +108,8 @@ static void run_list(struct inquiry *inquiry, struct store *view)
         json_decref(all);
         return;
     }
+    if (a->as_read)
+        all = order_things(view, a->page.kind, all);
     if (a->noun->row)
         json_array_foreach(all, i, thing) json_array_set_new(all, i, a->noun->row(json_incref(thing)));
     inquiry_answer(inquiry, json_pack("{s:o,s:s?}", a->noun->list, all, "next", next[0] ? next : NULL));
@@ -128,6 +132,7 @@ static void list(struct daemon *d, struct rpc_call *call, const json_t *params, 
         a->page.late = &a->late;
     }
     a->noun = noun;
+    a->as_read = json_is_true(json_object_get(params, "as_read"));
     inquiry_start(&a->inquiry, STORE_SLOW, run_list);
 }
 
@@ -248,6 +253,7 @@ struct codes_asked {
     uint64_t puts_ended; /* when the look began */
 };
 
+/* On the helper thread: nothing is written, and nothing of the daemon is touched. */
 static void run_codes(struct inquiry *inquiry, struct store *view)
 {
     struct codes_asked *a = (struct codes_asked *)(void *)inquiry;
@@ -281,7 +287,7 @@ static void finish_codes(struct inquiry *inquiry)
     free(a->item.body);
 }
 
-/* Takes the thing. */
+/* Takes the thing, which is whole by now: what is looked at is what would be kept. */
 static void look_at_codes(struct daemon *d, struct rpc_call *call, const json_t *params, json_t *thing)
 {
     struct codes_asked *a = inquiry_new(d, call, params, sizeof *a);
@@ -299,6 +305,7 @@ static void look_at_codes(struct daemon *d, struct rpc_call *call, const json_t 
     inquiry_start(&a->inquiry, STORE_SLOW, run_codes);
 }
 
+/* A toner without codes, as most are, needs no look and is written at once. */
 void method_toner_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct fault fault;

@@ -54,7 +54,8 @@ static const struct shape_member none_members[] = {END};
 const struct shape params_none = {NULL, none_members, NULL};
 /* Every list of the catalogue: text narrows it, after and limit page through it. */
 PARAMS(params_list, MAY(TEXT, "text", "words that the id, name or pigment must hold"),
-       MAY_COUNT("limit", &limit, "how many at most; left out: all"), MAY(TEXT, "after", "`next` of the page before"));
+       MAY_COUNT("limit", &limit, "how many at most; left out: all"), MAY(TEXT, "after", "`next` of the page before"),
+       MAY(FLAG, "as_read", "in the order in which the files were read, what was put by hand last; all at once"));
 /* Kinds whose other members the catalogue's own table checks. */
 PARAMS(params_thing, MUST(TEXT, "id", "its id"), MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL),
        MAY(LINES, "request", NULL));
