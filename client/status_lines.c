@@ -152,10 +152,13 @@ static void step_row(const struct view *v, const json_t *screen, struct table *t
     bool empty = strcmp(state, "next") == 0 && !(in_cup > 0);
     struct figure aim = grams(v, member_number(now ? now : step, "aim_g"));
     struct figure poured = grams(v, in_cup);
+    char name[400];
     const char *batch = member_text(step, "batch"); /* a cup of the shelf, in place of a tin */
+    const char *lot = member_text(now, "lot");      /* of the tin that was scanned */
+    snprintf(name, sizeof name, "%.255s%s%.140s", batch[0] ? word(v, "page.shelf_cup") : member_text(step, "name"),
+             *lot ? ", " : "", *lot ? wording_of(v->style, "show.lot lot=%s", lot).text : "");
     table_row(t, (const char *const[]){wording_fixed(v->style, "state", state),
-                                       batch[0] ? batch : member_text(step, "toner"),
-                                       batch[0] ? word(v, "page.shelf_cup") : member_text(step, "name"), aim.text,
+                                       batch[0] ? batch : member_text(step, "toner"), name, aim.text,
                                        empty ? "" : poured.text, step_note(v, screen, step, now).text});
 }
 

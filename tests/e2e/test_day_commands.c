@@ -57,6 +57,7 @@ static void a_tin_and_a_cup_by_their_codes(void **state)
     says(h, "scan 4012001A17", "next: poise tin 4012001A17");
     says(h, "tin 4012001A17", "the right tin, lot A17");
     story_is(h, "now.lot", "A17");
+    says(h, "status", "Alder, lot A17");
     assert_int_equal(run(h, "tin B"), 65);
     assert_non_null(strstr(err, "wrong tin: this is B, take A"));
     says(h, "scan B", "wrong tin: this is B, take A");

@@ -154,6 +154,7 @@ static void a_cup_an_order_a_person(void **state)
     story_text(story_fault(h, "scan", -32001, "{'code':'toner','station':'bench'}"), "field", "code");
     story_text(story_fault(h, "scan", -32001, "{'code':'ALDER','station':'attic'}"), "field", "station");
     story_text(story_fault(h, "scan", -32602, "{'station':'bench'}"), "field", "code");
+    story_text(story_fault(h, "scan", -32602, "{'code':'  '}"), "field", "code");
     story_act(h, "scrap", "{'why':'the story ends'}");
 }
 

@@ -276,10 +276,16 @@ void method_scan(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *station = json_string_value(json_object_get(params, "station"));
     struct scan_asked *a;
+    struct fault f;
     if (station && !method_bench(d, call, params))
         return;
     if (!(a = asked(d, call, params)))
         return;
+    if (!a->code[0]) { /* blanks alone */
+        fault_said(&f, FAULT_PARAMS, "code", "missing", "member_missing field=%s", "code");
+        inquiry_refuse(&a->inquiry, &f);
+        return;
+    }
     a->inquiry.finish = answer_scan;
     inquiry_start(&a->inquiry, STORE_QUICK, run_scan);
 }
