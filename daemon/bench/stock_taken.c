@@ -19,15 +19,13 @@ static double held_g(const struct batch *b, const char *toner)
 }
 
 /* A pour, or its undo. What is taken out by a dip goes into no tin, and what was in the cup when it was put on came
- * from none. */
+ * from none, as what a cup of the shelf brings in. */
 static bool pours(const struct batch *before, const struct batch *after, enum event_kind kind)
 {
-    bool pouring = before->state == BATCH_POUR && before->now != NOW_TAKE_OUT;
-    if (kind == EVENT_HELD || kind == EVENT_TINT) /* counts what stood in the open step */
-        return pouring;
-    if (kind == EVENT_ACCEPTED)
-        return before->state == BATCH_POUR;
-    return kind == EVENT_UNDONE && after->state != BATCH_CUP;
+    bool of_tins = before->state == BATCH_POUR && before->now != NOW_TAKE_OUT && before->now != NOW_CUP;
+    if (kind == EVENT_HELD || kind == EVENT_TINT || kind == EVENT_ACCEPTED) /* the first two count the open step */
+        return of_tins;
+    return kind == EVENT_UNDONE && after->state != BATCH_CUP && after->now != NOW_CUP;
 }
 
 /* The accept that an undo takes back; NULL: none, or that of a cup set on the scale. */

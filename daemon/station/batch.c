@@ -63,7 +63,7 @@ int64_t batch_use_by_ms(const struct batch *b)
 
 const char *batch_open_toner(const struct batch *b)
 {
-    if (b->state != BATCH_POUR || b->now == NOW_TAKE_OUT)
+    if (b->state != BATCH_POUR || b->now == NOW_TAKE_OUT || b->now == NOW_CUP) /* a cup of the shelf is no tin */
         return NULL;
     if (b->now == NOW_TINT)
         return b->tint.toner;

@@ -114,7 +114,8 @@ bool batch_copy(struct batch *to, const struct batch *from);
 int64_t batch_use_by_ms(const struct batch *b);
 /* How weights of this batch are shown: to the scale's interval, with the shop's decimal sign. */
 struct number_style batch_number_style(const struct batch *b);
-/* The toner that is poured now, by step or by eye; NULL: none, or paint is being taken out. */
+/* The toner that is poured now, by step or by eye; NULL: none, or paint is being taken out, or comes from a
+ * cup of the shelf. */
 const char *batch_open_toner(const struct batch *b);
 /* The lot of the tin that was scanned for this toner; "": none was, or it bears no lot. */
 const char *batch_tin_lot(const struct batch *b, const char *toner);

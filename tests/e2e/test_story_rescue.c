@@ -72,6 +72,7 @@ static void a_cup_in_place_of_fresh_toner(void **state)
     story_near(h, "remedies.rescue.cost", 0.24); /* 6 g of C too much, and nothing else */
     story_near(h, "remedies.grow.cost", 0.24 + 0.15 + 0.18);
     story_is(h, "remedies.rescue.why", "");
+    story_call(h, "stock.count", "{'toner':'A','grams':1000}");
     story_act(h, "remedy", "{'choice':'rescue'}");
     story_is(h, "state", "pour");
     story_is(h, "now.toner", "");
@@ -83,8 +84,10 @@ static void a_cup_in_place_of_fresh_toner(void **state)
     story_near(h, "step", 4);
     story_is(h, "next.said.code", "next_cup_pour");
     story_refused(h, "accept", -32004, "why", "short", "{}");
+    story_refused(h, "tin", -32004, "why", "not_pouring", "{'toner':'A'}"); /* a cup is no tin */
     story_pour(h, 23.48);
     story_is(h, "state", "done"); /* the cup brought all that lacked */
+    story_number(story_call(h, "stock.list", "{'toner':'A'}"), "stock.0.grams", 1000); /* and none of it is a tin's */
     story_step(h, 0, "A", 64.74, 50 + 23.48 * 0.625, "done");
     story_near(h, "wanted_g", 129.353);
     assert_true(fabs(row_left(h, id) - 36.52) < 0.01);
