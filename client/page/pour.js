@@ -13,7 +13,8 @@ const BY_EYE_ROOM = 3; // figures before the point where no aim tells how many t
 const STROKES = { stop: 17, ease: 15 };
 
 const cueWord = { pour: "cue.pour", ease: "cue.ease", stop: "cue.stop", ok: "page.on_aim", over: "page.cue_over", none: "page.no_weight",
-  lifted: "page.lifted", wrong: "page.wrong_tin_cue" };
+  lifted: "page.lifted", wrong_tin: "page.wrong_tin_cue",
+  wrong_cup: "page.wrong_cup_cue" };
 
 // ---- drawn anew with each screen ----
 export function drawPour(app) {
@@ -48,8 +49,8 @@ export function setCue(app, cue) {
   const text = cue && word(cueWord[cue]);
   if (!box || (box.dataset.cue === cue && box.dataset.said === text)) return;
   Object.assign(box.dataset, { cue, said: text });
-  box.replaceChildren(...(cue ? [shape(cue === "wrong" ? "over" : cue), el("span", {}, text)] : []));
-  box.classList.toggle("two", ["ok", "none", "lifted", "wrong"].includes(cue));
+  box.replaceChildren(...(cue ? [shape(cue.startsWith("wrong") ? "over" : cue), el("span", {}, text)] : []));
+  box.classList.toggle("two", ["ok", "none", "lifted", "wrong_tin", "wrong_cup"].includes(cue));
   const open = app.root.querySelector(".open");
   open.dataset.cue = cue;
   app.root.dataset.cue = cue;
@@ -115,7 +116,7 @@ export function livePour(app) {
   if (condition === "live") remember(app);
   const alive = condition === "live" || condition === "faded";
   const shown = shownOf(app, condition);
-  const cue = app.wrong ? "wrong" : alive ? shownCue(app, w.cue ?? "") : condition === "lifted" ? "lifted" : "none";
+  const cue = app.wrong ? app.wrong.code : alive ? shownCue(app, w.cue ?? "") : condition === "lifted" ? "lifted" : "none";
   const text = grams(shown.grams);
   root.querySelector(".number").replaceChildren(figures(condition === "none" ? text.replace(/\d/g, "\u2212") : text,
     { dead: !alive, struck: condition !== "none", faded: condition === "faded", small: finer(app), room: roomOf(app, shown.grams),

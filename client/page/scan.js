@@ -68,12 +68,15 @@ function takeBack({ field, value, at }) {
   field.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
+// Another tin, or another cup of the shelf, than the open step asks for.
+function stop(app, what) {
+  app.wrong = what.said;
+  app.note = `${said(what.said)}. ${helpOf(what.said)}`;
+  app.sound?.play("over");
+}
+
 async function tin(app, what) {
-  if (what.said.code === "wrong_tin") {
-    app.wrong = what.said;
-    app.note = `${said(what.said)}. ${helpOf(what.said)}`;
-    app.sound?.play("over");
-  } else if (!what.act) {
+  if (!what.act) {
     app.note = said(what.said);
   } else if (await app.act(what.act)) {
     app.sound?.play("ok");
@@ -101,7 +104,9 @@ export async function scanned(app, code, written) {
     return;
   }
   if (written) takeBack(written);
-  if (what.kind === "tin") await tin(app, what);
+  if (["wrong_tin", "wrong_cup"].includes(what.said.code)) stop(app, what);
+  else if (what.kind === "tin") await tin(app, what);
+  else if (what.said.code === "cup_right") app.note = said(what.said);
   else if (what.kind === "cup") openRecord(app, what.batch);
   else if (what.kind === "order") openOrder(app, what.order);
   else if (what.act) await app.act(what.act);

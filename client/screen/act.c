@@ -472,7 +472,7 @@ bool act_do(struct model *m, struct move move, struct moment now, const char *re
         return true;
     m->view.touched_ms = now.ms;
     m->foot[0] = '\0';
-    m->wrong_tin = false;
+    m->wrong = NULL;
     if (move.act != ACT_CALL)
         return act_here(m, move, now, q);
     if (!m->sent.waiting && m->linked && calls_move(q, m, move.value, request)) {

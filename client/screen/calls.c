@@ -406,7 +406,7 @@ static void move_answer(struct calls *q, struct model *m, const char *method, js
     else if (m->view.page != (running ? PAGE_CHECK : PAGE_BENCH))
         model_open_page(m, running ? PAGE_CHECK : PAGE_BENCH, now);
     m->view.choice = 0;
-    m->wrong_tin = false;
+    m->wrong = NULL;
     if (check || strcmp(method, "batch.label") == 0)
         return;
     m->foot[0] = '\0';

@@ -137,7 +137,7 @@ bool model_screen(struct model *m, json_t *screen, struct moment now)
     }
     see_change(m, &b, !m->has_screen, now);
     m->scale = b.scale;
-    m->wrong_tin = m->wrong_tin && b.revision == m->bench.revision;
+    m->wrong = b.revision == m->bench.revision ? m->wrong : NULL;
     shown_finish(&m->bench);
     m->bench = b;
     m->has_screen = true;

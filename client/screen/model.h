@@ -169,7 +169,8 @@ struct model {
     bool foot_rubric;
     int64_t foot_ms; /* when it was first drawn; 0: not yet */
     bool bell;       /* ring once, then clear it */
-    bool wrong_tin;  /* one was scanned: said until the next key, code or act */
+    const char
+        *wrong; /* the words of a wrong tin or cup that was scanned: until the next key, code or act; NULL: none */
     struct {
         char code[128];
         bool in_field; /* it was written into a field as well */

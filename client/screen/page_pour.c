@@ -153,8 +153,8 @@ static void spaced(const char *word, char *text, size_t size)
  * stand. */
 static const char *plain_word(const struct paint *p)
 {
-    if (p->m->wrong_tin)
-        return paint_word(p, "page.wrong_tin_large");
+    if (p->m->wrong)
+        return paint_word(p, p->m->wrong);
     if (p->dead)
         return paint_word(p, p->life == LIFE_LIVE ? "page.lifted_large" : "page.no_weight_large");
     return p->life == LIFE_LIVE && p->m->cue == CUE_OK ? paint_word(p, "page.on_aim_large") : "";
@@ -163,9 +163,8 @@ static const char *plain_word(const struct paint *p)
 /* The tooth in its notch, before the words `on aim`: seen as a shape before they are read. */
 static void paint_plain(const struct paint *p, int row, const char *text)
 {
-    int from =
-        grid_text_right(p->g, row, p->g->cols - END_CUE, text, p->m->wrong_tin ? INK_BOLD | INK_RUBRIC : INK_BOLD);
-    if (p->m->cue != CUE_OK || p->dead || p->m->wrong_tin)
+    int from = grid_text_right(p->g, row, p->g->cols - END_CUE, text, p->m->wrong ? INK_BOLD | INK_RUBRIC : INK_BOLD);
+    if (p->m->cue != CUE_OK || p->dead || p->m->wrong)
         return;
     grid_text(p->g, row, from - 9, 6, "| ## |", INK_BOLD);
     grid_text(p->g, row + 1, from - 9, 6, "|_##_|", INK_BOLD);

@@ -20,7 +20,8 @@ static bool begins_search(const struct model *m)
     return letter && m->view.page == PAGE_BENCH && m->bench.state == BENCH_IDLE;
 }
 
-/* Wrong tin: the words and the bell stop the hand; what helps follows. */
+/* Another tin, or another cup of the shelf, than the open step asks for: the words and the bell stop the hand; what
+ * helps follows. */
 static void stop_hand(struct model *m, const json_t *said)
 {
     char text[FOOT_ROOM], help[FOOT_ROOM] = "", all[FOOT_ROOM];
@@ -31,7 +32,8 @@ static void stop_hand(struct model *m, const json_t *said)
     int n = snprintf(all, sizeof all, "%s. ", text);
     utf8_copy(all + n, sizeof all - (size_t)n, help);
     model_say(m, true, all);
-    m->wrong_tin = m->bell = true;
+    m->wrong = strcmp(member_text(said, "code"), "wrong_cup") == 0 ? "page.wrong_cup_large" : "page.wrong_tin_large";
+    m->bell = true;
 }
 
 /* A field keeps what was in it before the reader wrote there. */
@@ -46,9 +48,7 @@ static void tin(struct model *m, const json_t *found, const char *request, struc
 {
     const json_t *said = json_object_get(found, "said");
     char text[FOOT_ROOM];
-    if (strcmp(member_text(said, "code"), "wrong_tin") == 0)
-        stop_hand(m, said);
-    else if (!calls_act(q, m, json_object_get(found, "act"), request, now))
+    if (!calls_act(q, m, json_object_get(found, "act"), request, now))
         model_say(m, false, model_sentence(m, said, text, sizeof text));
 }
 
@@ -57,8 +57,14 @@ static void known(struct model *m, const json_t *found, const char *request, str
 {
     const char *kind = member_text(found, "kind");
     char text[FOOT_ROOM];
+    const json_t *said = json_object_get(found, "said");
+    const char *code = member_text(said, "code");
     take_back(m, q);
-    if (strcmp(kind, "tin") == 0)
+    if (strcmp(code, "wrong_tin") == 0 || strcmp(code, "wrong_cup") == 0)
+        stop_hand(m, said);
+    else if (strcmp(code, "cup_right") == 0)
+        model_say(m, false, model_sentence(m, said, text, sizeof text));
+    else if (strcmp(kind, "tin") == 0)
         tin(m, found, request, q, now);
     else if (strcmp(kind, "cup") == 0)
         act_open_batch(m, member_text(found, "batch"), now, q);
@@ -74,7 +80,7 @@ bool scanned(struct model *m, const json_t *found, const json_t *error, const ch
     char text[FOOT_ROOM];
     bool unknown = json_integer_value(json_object_get(error, "code")) == UNKNOWN;
     m->view.touched_ms = now.ms;
-    m->wrong_tin = false;
+    m->wrong = NULL;
     if (found) {
         known(m, found, request, q, now);
         return true;

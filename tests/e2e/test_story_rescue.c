@@ -84,6 +84,11 @@ static void a_cup_in_place_of_fresh_toner(void **state)
     story_near(h, "step", 4);
     story_is(h, "next.said.code", "next_cup_pour");
     story_refused(h, "accept", -32004, "why", "short", "{}");
+    json_t *cup = story_call(h, "scan", "{'code':'POISE:%s','station':'bench'}", id);
+    story_text(cup, "said.code", "cup_right");
+    cup = story_call(h, "scan", "{'code':'POISE:%s','station':'bench'}", mine);
+    story_text(cup, "said.code", "wrong_cup");
+    story_text(cup, "said.args.asked", id);
     story_refused(h, "tin", -32004, "why", "not_pouring", "{'toner':'A'}"); /* a cup is no tin */
     story_pour(h, 23.48);
     story_is(h, "state", "done"); /* the cup brought all that lacked */

@@ -89,7 +89,7 @@ const stories = {
     const other = now.toner === "K01" ? "B10" : "K01";
     await w.pour(); // on aim: an Enter of the code would accept
     await w.scan(`TI${other}-A1`);
-    await w.until(() => document.querySelector(".cue")?.dataset.cue === "wrong");
+    await w.until(() => document.querySelector(".cue")?.dataset.cue === "wrong_tin");
     assert.match(await w.page.evaluate(() => window.poise.note), new RegExp(`${other}.*${now.toner}`));
     await look(w, "wrong tin");
     assert.deepEqual(await w.page.evaluate(() => window.poise.sound.told.slice(-1)), ["over"]);

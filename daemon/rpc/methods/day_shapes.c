@@ -163,4 +163,4 @@ GIVEN(result_scan, GIVES_ONE_OF("kind", scanned, "what it is"), OR_NULL(TEXT, "t
       OBJECT_OR_NULL("act", &scan_act,
                      "what it is for there: batch.tin of the right tin, batch.resume of a held cup, batch.begin of an "
                      "order's next coat, people.sign_in; null: nothing"),
-      GIVES(SAID, "said", "what it is; `wrong_tin` of another toner than the open step's"));
+      GIVES(SAID, "said", "what it is; `wrong_tin` and `wrong_cup` of another than the open step's"));

@@ -171,6 +171,7 @@ static void run_scan(struct inquiry *inquiry, struct store *view)
 /* Where it was scanned; without a station all is NULL and 0, and no call is ready. */
 struct place {
     const char *state, *open, *signed_in; /* borrowed of the screen; NULL: none */
+    const char *cup;                      /* the cup of the shelf that is poured from */
     json_int_t revision;
 };
 
@@ -215,6 +216,16 @@ static struct said tin_said(const struct scan_asked *a, const struct place *at)
                      : say("scan_tin toner=%s name=%s", a->toner.id, a->toner.name);
 }
 
+/* Where a cup of the shelf is poured in, its label is held against the step as a tin's is. */
+static struct said cup_said(const struct scan_asked *a, const struct place *at)
+{
+    if (at->cup && !is(at->cup, a->batch))
+        return say("wrong_cup batch=%s asked=%s", a->batch, at->cup);
+    if (at->cup)
+        return say("cup_right batch=%s", a->batch);
+    return say("scan_cup batch=%s formula=%s name=%s", a->batch, a->formula, a->name);
+}
+
 /* What a person reads who scanned it. */
 static struct said said_of(const struct scan_asked *a, const struct place *at)
 {
@@ -222,7 +233,7 @@ static struct said said_of(const struct scan_asked *a, const struct place *at)
     case SCANNED_TIN:
         return tin_said(a, at);
     case SCANNED_CUP:
-        return say("scan_cup batch=%s formula=%s name=%s", a->batch, a->formula, a->name);
+        return cup_said(a, at);
     case SCANNED_ORDER:
         return a->vehicle[0] ? say("scan_order_of order=%s vehicle=%s", a->order, a->vehicle)
                              : say("scan_order order=%s", a->order);
@@ -247,6 +258,7 @@ static void answer_scan(struct inquiry *inquiry)
     const struct place at = {
         .state = state,
         .open = is(state, "pour") ? json_string_value(json_object_get(now, "toner")) : NULL,
+        .cup = is(state, "pour") ? json_string_value(json_object_get(now, "batch")) : NULL,
         .signed_in = json_string_value(json_object_get(screen, "signed_in")),
         .revision = json_integer_value(json_object_get(screen, "revision")),
     };
