@@ -314,8 +314,10 @@ static int show_book(struct poise_options *opt, const struct book *book)
     json_t *all = json_array(), *params = NULL;
     char *text = options_sentence(opt, 0);
     int code = params_of(opt, &params);
+    /* The list of tins looks for one toner, and every other one for words. */
     if (text && params)
         json_object_set_new(params, strcmp(book->list, "stock") == 0 ? "toner" : "text", json_string(text));
+    /* Open ones alone are listed where nothing is said: closed ones are the books' affair. */
     if (opt->text[OPTION_ALL] && params)
         json_object_set_new(params, "open", json_false());
     if (code == 0)

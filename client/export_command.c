@@ -164,6 +164,7 @@ static int one_file(struct ask *a, const char *folder, const char *kind, size_t 
     snprintf(name, sizeof name, "%ss", kind);
     snprintf(path, sizeof path, "%s/%s.ini", folder, name);
     int code = ask_pages(a, method, params, name, 0, all, &more);
+    /* `x`: a file that is there already belongs to somebody. */
     struct file f = {.ask = a, .to = code == 0 ? fopen(path, "wx") : NULL};
     if (code == 0 && !f.to)
         code = failure_say(a->opt->style, failure_errno(errno), path, "export_no_file why=%s",

@@ -136,7 +136,7 @@ static int coat_of(struct ask *a, const char *text, json_t **out)
  * dropped by it. A new one is empty. */
 static int order_before(struct ask *a, const char *id, json_t **order)
 {
-    json_t *answer = NULL;
+    json_t *answer = NULL; /* an error is no fault here: an order that is not there is made */
     int code = ask_answer(a, "order.get", json_pack("{s:s}", "order", id), &answer);
     json_t *error = json_object_get(answer, "error");
     bool unknown = json_integer_value(json_object_get(error, "code")) == UNKNOWN;

@@ -191,6 +191,7 @@ static int stock_change(struct poise_options *opt, const char *verb)
         json_decref(params);
         return code;
     }
+    /* In the morning the whole bank is stirred, so `all` is what is typed most. */
     if (stir && strcmp(opt->word[1], "all") == 0)
         json_object_set_new(params, "all", json_true());
     else

@@ -10,6 +10,7 @@
 #include <stdio.h>
 #include <string.h>
 
+/* The one refusal that a page answers by itself: in a field, or on an idle bench, the code may be something written. */
 enum { UNKNOWN = -32001 }; /* of the protocol: nothing has that code */
 
 /* A letter on an idle bench begins the search for a colour; a code that nothing has may be a formula's. */

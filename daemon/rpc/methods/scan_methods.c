@@ -31,8 +31,8 @@ struct scan_asked {
     struct inquiry inquiry;
     char code[CODE_MOST + 1]; /* without spaces at its ends */
     enum scanned_kind kind;
-    struct toner toner;
-    char lot[CODE_MAX];
+    struct toner toner;                                                    /* of a tin */
+    char lot[CODE_MAX];                                                    /* of the same, where its code tells one */
     char batch[STORE_NUMBER], state[12], formula[ID_MAX], name[NAME_MAX_]; /* of a cup */
     char order[EVENT_NAME], vehicle[EVENT_NAME], currency[8];
     int coat_n; /* the order's first coat that is not mixed, from 1; 0: all are, or one is being mixed before it */
