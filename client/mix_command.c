@@ -74,6 +74,10 @@ static void closing(const struct poise_options *opt, const json_t *plan)
     if (isfinite(member_number(plan, "smallest_g")))
         output_line(opt->style, "plan.smallest grams=%s",
                     figure_of(member_number(plan, "smallest_g"), 1, "g", opt->style).text);
+    const json_t *shelf = json_object_get(json_object_get(plan, "touch_up"), "said");
+    if (json_is_object(shelf)) /* before anything is mixed anew */
+        output_line(opt->style, "plan.learnt text=%s",
+                    wording_said(opt->style, shelf, member_text(shelf, "text")).text);
     json_array_foreach(member_list(plan, "learnt"), i, warning) output_line(
         opt->style, "plan.learnt text=%s", wording_said(opt->style, warning, member_text(warning, "text")).text);
     json_array_foreach(member_list(plan, "warnings"), i, warning)

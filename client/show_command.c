@@ -80,6 +80,19 @@ static void parts(const struct poise_options *opt, const json_t *b)
     table_finish(&t);
 }
 
+/* Cups of the shelf that went into it, whether it was begun with them or mixed right again by them. */
+static void have(struct output_style style, const json_t *list)
+{
+    size_t i;
+    const json_t *one;
+    json_array_foreach(list, i, one)
+    {
+        if (*member_text(one, "batch"))
+            output_line(style, "show.have batch=%s grams=%s", member_text(one, "batch"),
+                        figure_of(member_number(one, "grams"), 2, "g", style).text);
+    }
+}
+
 /* What it was made of and what became of it, each with its own line where it is known. VOC by both rules, since a
  * shop's permit names one of them: as sprayed, and less water and exempt compounds. Cost is of what was poured,
  * waste included. */
@@ -89,6 +102,7 @@ static void closing(const struct poise_options *opt, const json_t *b)
     const json_t *voc = json_object_get(b, "voc"), *shelf = json_object_get(b, "shelf");
     output_line(style, "show.cup grams=%s ml=%s", figure_of(member_number(b, "total_g"), 2, "g", style).text,
                 figure_of(member_number(b, "total_ml"), 1, "mL", style).text);
+    have(style, member_list(b, "have"));
     if (*member_text(b, "made"))
         output_line(style, "show.mixed_as text=%s",
                     wording_said(style, json_object_get(b, "made_said"), member_text(b, "made")).text);

@@ -26,6 +26,8 @@ function above(view) {
       el("div", { class: "plan", tabindex: "0", role: "group", "aria-label": word("page.batch", { batch: b.batch }) },
         ...b.parts.map(partLine),
         b.reducer && line("", b.reducer.toner, b.reducer.name ?? "", grams(b.reducer.poured_g)),
+        ...(b.have ?? []).filter((h) => h.batch).map((h) => el("p", { class: "who" },
+          word("show.have", { batch: h.batch, grams: `${grams(h.grams)} g` }))),
         el("p", { class: "both" }, sums),
         b.de00?.said && el("p", { class: "who" }, word("page.looks", { text: said(b.de00.said) })),
         b.evaporated_g > 0 && el("p", { class: "who" }, word("evaporated", { evaporated_g: b.evaporated_g })),

@@ -206,6 +206,9 @@ static void paint_plan(const struct paint *p, int row, int to)
     plan_text(p, plan, text, sizeof text);
     row += paint_wrap(p, row, COL_CODE, end, to - row < 2 ? to - row : 2, text, INK_BOLD);
     const json_t *learnt = json_object_get(plan, "learnt");
+    const json_t *cup = shown_object(shown_object(plan, "touch_up"), "said");
+    if (cup && row < to) /* before anything is mixed anew */
+        row += paint_wrap(p, row, COL_CODE, end, 2, model_told(p->m, cup, text, sizeof text), INK_BOLD);
     for (size_t i = 0; i < json_array_size(learnt) && row < to; i++)
         row += paint_wrap(p, row, COL_CODE, end, 1, model_told(p->m, json_array_get(learnt, i), text, sizeof text),
                           INK_PLAIN);

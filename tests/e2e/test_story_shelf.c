@@ -161,12 +161,38 @@ static void no_more_than_is_left(void **state)
     assert_int_equal(json_array_size(json_object_get(cups, "cups")), 1);
 }
 
+/* 42 g of it stand on shelf 2: a plan of 40 g says so, one of 50 g, of the darker variant or past the date does not. */
+static void a_touch_up_before_a_remix(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    mixed(h, id);
+    json_t *p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':40}");
+    story_text(p, "touch_up", ""); /* never weighed back: nobody knows */
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':72}", id);
+    p = story_call(h, "mix.plan", "{'formula':'TS-1','grams':40}");
+    story_text(p, "touch_up.batch", id);
+    story_number(p, "touch_up.left_g", 42);
+    story_text(p, "touch_up.said.code", "touch_up");
+    story_call(h, "batch.shelve", "{'batch':'%s','place':'shelf 2'}", id);
+    p = story_call(h, "mix.plan", "{'repeat':'%s','grams':40}", id);
+    story_text(p, "touch_up.place", "shelf 2");
+    story_text(p, "touch_up.said.code", "touch_up_at");
+    story_text(story_call(h, "mix.plan", "{'formula':'TS-1','grams':50}"), "touch_up", "");
+    story_text(story_call(h, "mix.plan", "{'formula':'TS-1','variant':'darker','grams':40}"), "touch_up", "");
+    assert_true(json_is_true(story_at(story_call(h, "batch.find", "{}"), "batches.0.touch_up")));
+    story_call(h, "batch.shelve", "{'batch':'%s','place':'shelf 2','use_by':'2020-01-31'}", id);
+    story_text(story_call(h, "mix.plan", "{'formula':'TS-1','grams':40}"), "touch_up", "");
+    assert_true(json_is_false(story_at(story_call(h, "batch.find", "{}"), "batches.0.touch_up")));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_cup_is_weighed_back_and_poured_from, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_cannot_be_is_refused, story_begin, story_end),
         cmocka_unit_test_setup_teardown(no_more_than_is_left, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(a_touch_up_before_a_remix, story_begin, story_end),
         cmocka_unit_test_setup_teardown(the_round_finds_what_is_past_its_date, story_begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,6 +1,7 @@
 /* batch_row.c - a batch's row as JSON. It must not know who asks for it. */
 #include "rpc/methods/batch_row.h"
 
+#include "rpc/methods/touch_up.h"
 #include "station/batch_record.h"
 #include "text/json_read.h"
 #include "text/number.h"
@@ -26,6 +27,7 @@ json_t *batch_row(const struct store_batch *b)
     json_object_set_new(row, "total_g", number_json(b->total_g));
     json_object_set_new(row, "left_g", number_json(b->left_g));
     json_object_set_new(row, "activated", b->activated < 0 ? json_null() : json_boolean(b->activated));
+    json_object_set_new(row, "touch_up", json_boolean(touch_up_can(b)));
     json_object_set_new(row, "tinted", kept_list(b->tinted));
     json_object_set_new(row, "foreign", kept_list(b->foreign));
     return row;

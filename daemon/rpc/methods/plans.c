@@ -7,6 +7,7 @@
 #include "catalogue/catalogue.h"
 #include "rpc/methods/cards.h"
 #include "rpc/methods/numbers.h"
+#include "rpc/methods/touch_up.h"
 #include "station/aims.h"
 #include "text/json_read.h"
 
@@ -146,6 +147,7 @@ static json_t *whole_plan(struct daemon *d, const struct batch *b, const struct 
     json_object_set_new(plan, "correction", correction_of(&w->estimate));
     json_object_set_new(plan, "run_out", run_out_of(d, &w->estimate, plan));
     json_object_set_new(plan, "learnt", learnt_said(b, &w->estimate, json_object_get(plan, "run_out")));
+    json_object_set_new(plan, "touch_up", touch_up_of(d, b));
     json_object_set_new(plan, "card", card_of(d, b, list));
     json_object_set_new(plan, "premix", premix_of(&w->premix));
     json_object_set_new(plan, "warnings", list);

@@ -277,6 +277,7 @@ SHAPE(batch_row, "batch_row", "one batch of a list", GIVES(TEXT, "batch", NULL),
       OR_NULL(TIME, "finished", NULL), OR_NULL(NUMBER, "total_g", "what the cup held"),
       OR_NULL(NUMBER, "left_g", "null until it was weighed back"), OR_NULL(TEXT, "place", NULL),
       OR_NULL(TEXT, "use_by", NULL), OR_NULL(FLAG, "activated", "it holds hardener; null: not known"),
+      GIVES(FLAG, "touch_up", "paint can still be poured from its cup: weigh it back then, with the order"),
       GIVES_LIST("tinted", OBJECT, &amount, NULL), GIVES_LIST("foreign", OBJECT, &amount, NULL));
 RESULT(result_batches, NULL, NULL, GIVES_LIST("batches", OBJECT, &batch_row, "newest first"),
        OR_NULL(TEXT, "next", "`after` of the next page"));
@@ -316,6 +317,9 @@ SHAPE(plan_premix, "plan_premix", "a premix of the toners that are too small for
       GIVES_LIST("dose_error_pct", NUMBER, NULL, "what each dose may be off"),
       OR_NULL(TEXT, "kept", "the premix of the bank that this batch takes from"));
 /* total_g, total_ml and components are colour; what goes on top stands apart, and ready_ml holds all of it. */
+SHAPE(plan_touch_up, "touch_up", "a cup of the shelf", GIVES(TEXT, "batch", "its number"),
+      GIVES(NUMBER, "left_g", "what is left in it"), OR_NULL(TEXT, "place", NULL), OR_NULL(TEXT, "use_by", NULL),
+      GIVES(SAID, "said", "what to do with it"));
 RESULT(
     result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
     OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
@@ -329,6 +333,8 @@ RESULT(
     OBJECT_OR_NULL("correction", &correction, "applied to panels; null: nothing is learnt yet"),
     OBJECT_OR_NULL("run_out", &run_out, "null: fewer than three jobs, or a price is missing"),
     GIVES_LIST("learnt", SAID, NULL, "both as sentences"),
+    OBJECT_OR_NULL("touch_up", &plan_touch_up,
+                   "a cup of the shelf that holds so much of it already; pour from it and weigh it back"),
     OBJECT_OR_NULL("premix", &plan_premix, "null: the scale weighs all of it, or no premix helps"),
     PERHAPS(LIST, "layers",
             "of `order` alone, beside cost, currency and wait_min and in place of all else: a plan each, with coat_n, "
