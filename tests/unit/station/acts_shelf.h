@@ -40,6 +40,55 @@ static inline void fill_shelf(struct world *w)
     }
 }
 
+/* What the cup holds already, as a leftover brings it: some of each colour, reducer, a stranger now and then. */
+static inline void have(struct world *w, struct event_begun *g)
+{
+    struct recipe *r = &g->recipe;
+    bool strange = chance(w) < 0.2;
+    for (size_t p = 0; p < r->parts; p++) {
+        bool some = r->part[p].role == PART_REDUCER ? chance(w) < 0.5 : r->part[p].role == PART_COLOUR;
+        double most_g = r->part[p].role == PART_COLOUR ? r->part[p].share * g->wanted_g : 20;
+        if (some && chance(w) < 0.7)
+            g->have_g[p] = most_g * chance(w) * (chance(w) < 0.1 ? 3 : 0.6);
+    }
+    if (strange) {
+        r->part[r->parts] =
+            (struct recipe_part){.toner = "Y", .foreign = true, .density_g_per_ml = 1.1, .price_per_kg = 10};
+        r->part[r->parts].per_base = r->part[r->parts].solids_vol_pct = NAN;
+        g->have_g[r->parts] = 0.3 + 3 * chance(w);
+        r->step[r->steps++] = (struct recipe_step){.part = (int)r->parts++};
+    }
+    for (size_t p = 0; p < r->parts; p++)
+        w->in_g[part_of(r->part[p].toner)] = g->have_g[p];
+}
+
+/* A batch begun from several cups: some of each, told by its content, and gone from the shelf. */
+static inline void have_of_cups(struct world *w, struct event_begun *g)
+{
+    double before_g = cup_g(w);
+    for (size_t i = 0; i < w->cups && g->haves < EVENT_HAVES; i++) {
+        struct cup_on_shelf *cup = &w->shelf[i];
+        double holds_g = cup_holds(cup), take_g = holds_g * chance(w);
+        if (cup->strange || cup->activated || take_g < 1 || take_g > g->wanted_g)
+            continue;
+        note(w, "have of a cup", take_g);
+        before_g += take_g;
+        snprintf(g->have[g->haves].batch, sizeof g->have[0].batch, "%zu", 100 + i);
+        g->have[g->haves++].grams = take_g;
+        for (size_t p = 0; p < g->recipe.parts; p++) {
+            int part = part_of(g->recipe.part[p].toner);
+            g->have_g[p] += take_g * cup->in_g[part] / holds_g;
+        }
+        for (int p = 0; p < PARTS; p++) {
+            w->in_g[p] += take_g * cup->in_g[p] / holds_g;
+            cup->in_g[p] *= 1 - take_g / holds_g;
+        }
+        cup->row_g -= take_g;
+    }
+    if (fabs(cup_g(w) - before_g) > 1e-6)
+        FAIL(w, "%.6f g came out of the cups, %.6f are in", before_g, cup_g(w));
+}
+
 /* As bench/shelf_cups.c tells them: what is barred or holds a stranger is left out there, and once more here. */
 static inline size_t tell_shelf(const struct world *w, struct leftover *out)
 {
@@ -150,4 +199,30 @@ static inline void act_cup(struct world *w)
     if (last && b->state != BATCH_OVER)
         for (int p = 0; p < PARTS; p++)
             w->settled_g[p] = counted(w, p);
+}
+
+/* Folds the beginning anew with a shop's settings, densities of its own, and what is in the cup. */
+static inline void begin_as(struct world *w, double d_g)
+{
+    struct event e;
+    assert_true(event_copy(&e, &w->t.batch.history[0]));
+    w->d_g = d_g;
+    e.settings->d_g = e.settings->tolerance_g = d_g;
+    for (size_t p = 0; p < e.begun->recipe.parts; p++)
+        e.begun->recipe.part[p].density_g_per_ml = 0.8 + chance(w) / 2;
+    e.begun->recipe.by_volume = chance(w) < 0.7;
+    if (chance(w) < 0.3)
+        have(w, e.begun);
+    else if (chance(w) < 0.3)
+        have_of_cups(w, e.begun);
+    for (size_t s = 0; s < e.begun->recipe.steps; s++) {
+        const struct recipe_part *p = &e.begun->recipe.part[e.begun->recipe.step[s].part];
+        note(w, p->toner, e.begun->recipe.step[s].share);
+        if (e.begun->have_g[e.begun->recipe.step[s].part] > 0)
+            note(w, "have", e.begun->have_g[e.begun->recipe.step[s].part]);
+    }
+    batch_finish(&w->t.batch);
+    batch_init(&w->t.batch);
+    assert_true(batch_fold(&w->t.batch, &w->t.track, &e));
+    event_finish(&e);
 }

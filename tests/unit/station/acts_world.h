@@ -22,7 +22,7 @@ struct world {
     /* what the painter settled */
     double settled_g[PARTS]; /* counted when a remedy or a growth was agreed to; -1: not */
     double agreed_g;
-    int pending; /* part that was poured and is uncounted after an undo of a wrong tin, -1 */
+    int pending;  /* part that was poured and is uncounted after an undo of a wrong tin, -1 */
     char name[2]; /* that tin */
     double slack_g;
     /* the tin that stands at the scale: lot by number, 0: none was scanned; and what stood there before each accept */

@@ -368,52 +368,6 @@ static void act_take_out(struct world *w)
 
 /* ---- a walk ---- */
 
-/* What the cup holds already, as a leftover brings it: some of each colour, reducer, a stranger now and then. */
-static void have(struct world *w, struct event_begun *g)
-{
-    struct recipe *r = &g->recipe;
-    bool strange = chance(w) < 0.2;
-    for (size_t p = 0; p < r->parts; p++) {
-        bool some = r->part[p].role == PART_REDUCER ? chance(w) < 0.5 : r->part[p].role == PART_COLOUR;
-        double most_g = r->part[p].role == PART_COLOUR ? r->part[p].share * g->wanted_g : 20;
-        if (some && chance(w) < 0.7)
-            g->have_g[p] = most_g * chance(w) * (chance(w) < 0.1 ? 3 : 0.6);
-    }
-    if (strange) {
-        r->part[r->parts] =
-            (struct recipe_part){.toner = "Y", .foreign = true, .density_g_per_ml = 1.1, .price_per_kg = 10};
-        r->part[r->parts].per_base = r->part[r->parts].solids_vol_pct = NAN;
-        g->have_g[r->parts] = 0.3 + 3 * chance(w);
-        r->step[r->steps++] = (struct recipe_step){.part = (int)r->parts++};
-    }
-    for (size_t p = 0; p < r->parts; p++)
-        w->in_g[part_of(r->part[p].toner)] = g->have_g[p];
-}
-
-/* Folds the beginning anew with a shop's settings, densities of its own, and what is in the cup. */
-static void begin_as(struct world *w, double d_g)
-{
-    struct event e;
-    assert_true(event_copy(&e, &w->t.batch.history[0]));
-    w->d_g = d_g;
-    e.settings->d_g = e.settings->tolerance_g = d_g;
-    for (size_t p = 0; p < e.begun->recipe.parts; p++)
-        e.begun->recipe.part[p].density_g_per_ml = 0.8 + chance(w) / 2;
-    e.begun->recipe.by_volume = chance(w) < 0.7;
-    if (chance(w) < 0.3)
-        have(w, e.begun);
-    for (size_t s = 0; s < e.begun->recipe.steps; s++) {
-        const struct recipe_part *p = &e.begun->recipe.part[e.begun->recipe.step[s].part];
-        note(w, p->toner, e.begun->recipe.step[s].share);
-        if (e.begun->have_g[e.begun->recipe.step[s].part] > 0)
-            note(w, "have", e.begun->have_g[e.begun->recipe.step[s].part]);
-    }
-    batch_finish(&w->t.batch);
-    batch_init(&w->t.batch);
-    assert_true(batch_fold(&w->t.batch, &w->t.track, &e));
-    event_finish(&e);
-}
-
 static void begin(struct world *w)
 {
     struct bench_part parts[TONERS + 1 + ADDITIONS];
@@ -432,6 +386,7 @@ static void begin(struct world *w)
     if (product || chance(w) < 0.5)
         parts[count++] = (struct bench_part){"r", 0, PART_REDUCER, product ? 0.25 : 0.2};
     bench_begin(&w->t, parts, count, 50 + 400 * chance(w));
+    fill_shelf(w);
     begin_as(w, chance(w) < 0.5 ? 0.1 : 0.01);
     w->tare_g = 30;
     w->slack_g = 2 * w->d_g;
@@ -440,7 +395,6 @@ static void begin(struct world *w)
     show(w);
     struct command cup = bench_command_of(COMMAND_ACCEPT);
     assert_true(try_it(w, &cup));
-    fill_shelf(w);
 }
 
 static void act(struct world *w)

@@ -396,8 +396,8 @@ static void two_steps_ask_no_more_than_their_toner_lacks(void **state)
     bench_end(&t);
 }
 
-/* The leftover was shared out for 200 g: 40 of A for the first step. Made less, 120 g, the first has 16 more than its 24
- * g, which the second does without. It asked for its own 24, and the toner was 33 % over. */
+/* The leftover was shared out for 200 g: 40 of A for the first step. Made less, 120 g, the first has 16 more than its
+ * 24 g, which the second does without. It asked for its own 24, and the toner was 33 % over. */
 static void what_one_step_holds_too_much_the_other_does_without(void **state)
 {
     static const struct bench_part parts[] = {
