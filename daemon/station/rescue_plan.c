@@ -84,6 +84,18 @@ static void write_leftovers(struct problem *p, const struct leftover *cup, size_
     }
 }
 
+/* What is taken out is lost at what it is worth: else leftovers that cost nothing would be poured in for paint that is
+ * thrown away, to save a spoonful of reducer. */
+static double worth_per_kg(const struct problem *p)
+{
+    double worth = 0, grams = 0;
+    for (size_t i = 0; i < p->n; i++) {
+        worth += p->price[i] * p->poured_g[i];
+        grams += p->poured_g[i];
+    }
+    return grams > 0 ? worth / grams : 0;
+}
+
 static bool solve_once(struct problem *p, const struct batch *b, mix_solve *solve, void *solver,
                        struct mix_program *room)
 {
@@ -99,7 +111,7 @@ static bool solve_once(struct problem *p, const struct batch *b, mix_solve *solv
                                            .tol = batch_tolerance(b),
                                            .cup_g = isinf(most_g) ? NAN : most_g,
                                            .price_per_kg = priced ? p->price : NULL,
-                                           .waste_per_kg = 0, /* paint that is poured is paid for */
+                                           .waste_per_kg = priced ? worth_per_kg(p) : 0,
                                            .leftover = p->leftover,
                                            .leftovers = p->leftovers};
     return mix_rescue(&asked, solve, solver, room, &p->answer) && p->answer.cups;
