@@ -79,9 +79,9 @@ struct event_rescue {
  * more of the base for a reducer or hardener is what the remedy promised, also where a toner stands high within its
  * tolerance. 5: what was right by one bench's tolerance does not ask at a finer one, nor what a dip left by a hair at
  * the next cup. 6: more of the base is asked of the toners that can still be poured; of a toner in two steps no more
- * than the whole lacks; what a dip took of a toner that ended on an edge is asked for; what a hold or
- * a tint counted of an open step is judged before it moves a total. A change of what is over, under, grown or asked
- * raises it, and keeps the old way beside it. */
+ * than the whole lacks; what a dip took of a toner that ended on an edge is asked for; what a hold or a tint counted of
+ * an open step, or a hold left of an overpour in mid-dip, is judged before it moves a total. A change of what is over,
+ * under, grown or asked raises it, and keeps the old way beside it. */
 #define EVENT_RULES 6
 
 /* The whole of a beginning; only EVENT_BEGUN carries it. */

@@ -254,6 +254,19 @@ static bool undone(struct batch *b, struct track *t)
     return true;
 }
 
+/* A dip that is interrupted: what is still over asks again when the cup is back, unless what was asked for is out.
+ * Before rules 6 it grew the batch in silence. */
+static void hold_dip(struct batch *b, double taken_g)
+{
+    double out = take_out(b, taken_g);
+    if (b->rules < 6 || b->over < 0 || !batch_step_over(b, (size_t)b->over, b->target_g))
+        return;
+    if (!b->rescuing && out >= b->take_g - b->set.d_g / 2 - MIX_SLACK_G)
+        b->part_edge_g[b->recipe.step[b->over].part] = b->target_g;
+    else
+        b->unjudged = b->over;
+}
+
 /* What was poured of an interrupted step stays in the cup: it counts, and the step goes on with the rest. An open tint
  * is counted and closed, a dip likewise: the cup is asked about again when it is back. */
 static bool count_open(struct batch *b, const struct event *e)
@@ -277,7 +290,7 @@ static bool count_open(struct batch *b, const struct event *e)
         return true;
     }
     if (b->now == NOW_TAKE_OUT)
-        take_out(b, e->counted_g);
+        hold_dip(b, e->counted_g);
     if (b->rescuing)
         fold_rescue_end(b);
     b->now = NOW_STEP;

@@ -242,7 +242,7 @@ static void act_hold(struct world *w)
     double k = batch_k_aim(&w->t.batch);
     bool uncounted = w->t.batch.state == BATCH_POUR && w->t.track.active &&
                      llabs(track_pour_ug(&w->t.track)) > llround(w->d_g * 0.5e6);
-    bool was_step = w->t.batch.now == NOW_STEP;
+    bool was_step = w->t.batch.now == NOW_STEP, was_dip = w->t.batch.now == NOW_TAKE_OUT;
     if (!try_it(w, &c))
         return;
     note(w, "hold", 0);
@@ -265,7 +265,7 @@ static void act_hold(struct world *w)
     note(w, other ? "resumed elsewhere, d" : "resumed, d", w->d_g);
     w->slack_g += 2 * fmax(w->d_g, other ? 0.1 : 0);
     const struct batch *b = &w->t.batch;
-    if (was_step && b->state != BATCH_OVER && b->said.code[0] == '\0' && batch_k_aim(b) > k * 1.005 + 2 * w->d_g)
+    if ((was_step || was_dip) && b->state != BATCH_OVER && b->said.code[0] == '\0' && batch_k_aim(b) > k * 1.005 + 2 * w->d_g)
         FAIL(w, "hold and resume moved the total from %.3f to %.3f without a word", k, batch_k_aim(b));
     if (!uncounted && was_step && !other && fabs(batch_k_aim(&w->t.batch) - k) > 1e-6)
         FAIL(w, "hold and resume moved the total from %.6f to %.6f", k, batch_k_aim(&w->t.batch));
@@ -366,6 +366,21 @@ static void act_take_out(struct world *w)
     unsettle(w);
 }
 
+/* Some is out, not enough of it, and the cup leaves the scale. */
+static void hold_in_mid_dip(struct world *w)
+{
+    double take = fmin(cup_g(w) * 0.9, w->t.batch.take_g * (0.2 + 0.7 * chance(w)));
+    if (take < 4 * w->d_g)
+        return;
+    double keep = (cup_g(w) - take) / cup_g(w);
+    for (int p = 0; p < PARTS; p++)
+        w->in_g[p] *= keep;
+    note(w, "some out", take);
+    show(w);
+    unsettle(w);
+    act_hold(w);
+}
+
 /* ---- a walk ---- */
 
 static void begin(struct world *w)
@@ -421,7 +436,9 @@ static void act(struct world *w)
     default:
         return;
     }
-    if (w->t.batch.now == NOW_TAKE_OUT)
+    if (w->t.batch.now == NOW_TAKE_OUT && what < 0.2)
+        hold_in_mid_dip(w);
+    else if (w->t.batch.now == NOW_TAKE_OUT)
         act_take_out(w);
     else if (w->t.batch.now == NOW_CUP && what < 0.85)
         act_cup(w);

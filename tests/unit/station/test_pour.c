@@ -424,6 +424,37 @@ static void what_a_hold_counted_is_judged_when_the_cup_is_back(void **state)
         }
 }
 
+/* 80 of 60 g, a dip is chosen, half of it is out and the cup is held: what is still over asks when it is back. It grew
+ * the batch in silence. */
+static void a_dip_that_was_held_asks_again(void **state)
+{
+    static const struct bench_part parts[] = {{"A", 60, PART_COLOUR, 0}, {"B", 40, PART_COLOUR, 0}};
+    struct bench_top t;
+    struct event e;
+    (void)state;
+    bench_begin(&t, parts, 2, 100);
+    bench_cup(&t);
+    bench_pour(&t, 80);
+    bench_choose(&t, REMEDY_DIP);
+    bench_add(&t, -10);
+    bench_do(&t, COMMAND_HOLD);
+    assert_grams(batch_k_aim(&t.batch), 100);
+    event_init(&e, EVENT_RESUMED);
+    e.settings = malloc(sizeof *e.settings);
+    *e.settings = t.batch.set;
+    assert_true(batch_fold(&t.batch, &t.track, &e));
+    event_finish(&e);
+    bench_shows(&t, 100);
+    bench_do(&t, COMMAND_ACCEPT);
+    assert_int_equal(t.batch.state, BATCH_OVER);
+    assert_grams(t.batch.over_total_g, 100);
+    bench_choose(&t, REMEDY_DIP);
+    bench_add(&t, -t.batch.take_g);
+    bench_do(&t, COMMAND_ACCEPT);
+    assert_string_equal(bench_open_toner(&t), "B");
+    bench_end(&t);
+}
+
 /* 30 g of hardener where 25 are right, counted by a hold: judged as well, though no total holds it. */
 static void hardener_that_a_hold_counted_asks(void **state)
 {
@@ -501,6 +532,7 @@ int main(void)
         cmocka_unit_test(a_toner_named_twice_is_one_for_the_total),
         cmocka_unit_test(short_waits_for_another_tin_then_stays_short),
         cmocka_unit_test(what_a_hold_counted_is_judged_when_the_cup_is_back),
+        cmocka_unit_test(a_dip_that_was_held_asks_again),
         cmocka_unit_test(hardener_that_a_hold_counted_asks),
         cmocka_unit_test(a_tint_makes_no_wrong_tin_right),
         cmocka_unit_test(less_is_made_where_the_others_allow_it),
