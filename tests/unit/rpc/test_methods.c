@@ -62,8 +62,8 @@ static void what_changes_something_says_so(void **state)
 }
 
 /* Source: contract section 3, "Rights": paint may call section 5, label, shelf, card, order, people.sign_in and
- * scale.check; keep also put, remove and stock; own also import and people.put. Whoever may only read calls none of
- * them. */
+ * scale.check; keep also put, remove, stock and a tint kept as a variant; own also import and people.put. Whoever may
+ * only read calls none of them. */
 static void every_method_that_changes_needs_the_contracts_role(void **state)
 {
     (void)state;
@@ -77,8 +77,8 @@ static void every_method_that_changes_needs_the_contracts_role(void **state)
             want = RIGHT_KEEP;
         if (strncmp(m->name, "order.", 6) == 0 || strncmp(m->name, "card.", 5) == 0)
             want = RIGHT_PAINT; /* the painter's own */
-        if (strncmp(m->name, "stock.", 6) == 0)
-            want = RIGHT_KEEP;
+        if (strncmp(m->name, "stock.", 6) == 0 || strcmp(m->name, "formula.keep") == 0)
+            want = RIGHT_KEEP; /* a tint kept as a variant as well */
         if (strcmp(m->name, "people.put") == 0)
             want = RIGHT_OWN;
         if (strcmp(verb, ".import") == 0 || strcmp(verb, ".backup") == 0 || strncmp(m->name, "settings.", 9) == 0)
