@@ -7,6 +7,7 @@
 #include "store/reader.h"
 #include "store/writer.h"
 
+#include <malloc.h>
 #include <sodium.h>
 #include <stdatomic.h>
 #include <stdlib.h>
@@ -62,9 +63,13 @@ void store_lost(struct store *s)
     reader_failed(store_reader(s), "out of memory");
 }
 
+/* What only a start reads (the journal's head, items by the dozen) would be kept in memory for ever: 120 kB of the
+ * daemon at rest. What is asked for again is in the system's cache. */
 void store_serve(struct store *s)
 {
     s->reader.loud = true;
+    sqlite3_db_release_memory(s->reader.statements.db);
+    malloc_trim(0);
 }
 
 /* The loop's handle has been closed before. */

@@ -189,7 +189,8 @@ void store_drop_prepared(struct store_prepared *write);
 /* Finishes what is queued, joins the thread; closed() is called when the memory is gone. */
 void store_close(struct store *s, void (*closed)(void *arg), void *arg);
 
-/* From now on what cannot be read is logged; before, at start, the caller tells it in its own one line. */
+/* The start is over: what only it read is let go. From now on what cannot be read is logged; before, the caller tells
+ * it in its own one line. */
 void store_serve(struct store *s);
 /* Why the last look-up that could not be read could not. Lives until the next. */
 const char *store_why(struct store *s);

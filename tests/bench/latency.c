@@ -78,6 +78,7 @@ static void start_poised(struct run *run)
     run->poised.pid = world_poised(&run->world, run->build, run->slow_sync, &took);
     run->poised.client = lines_on(world_connect(run->world.socket));
     world_write(run->poised.client->fd, info);
+    world_line(run->poised.client, "the answer of watch"); /* else the first frame is there before it, and unseen */
 }
 
 static void start_relay(struct run *run)

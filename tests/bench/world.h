@@ -268,6 +268,8 @@ static inline pid_t world_painter(struct world *w, const char *build, const char
         world_fail("no memory");
     pid_t pid = world_start(w, argv, NULL, &out->fd);
     struct pollfd p = {.fd = out->fd, .events = POLLIN};
+    if (port >= 0)
+        world_frame(port, g);
     for (int i = 0; port >= 0 && i < WORLD_LIMIT_MS / 100 && poll(&p, 1, 100) == 0; i++)
         world_frame(port, g);
     if (strcmp(world_line(out, "the painter's ready line"), "ready") != 0)
