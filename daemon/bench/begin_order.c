@@ -64,6 +64,8 @@ bool begin_coat(struct beginning *c)
     fill_amount(c->of_order, coat);
     c->params = c->of_order;
     c->begun->coat_n = (int)n;
+    const json_t *edges = json_object_get(c->params, "edges");
+    c->begun->edges = json_is_boolean(edges) ? (json_is_true(edges) ? 1 : 2) : 0;
     const char *painter = json_string_value(json_object_get(body, "painter"));
     utf8_copy(c->order_painter, sizeof c->order_painter, painter ? painter : "");
     json_decref(body);

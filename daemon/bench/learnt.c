@@ -36,7 +36,7 @@ bool learnt_read(struct store *s, const char *painter, const char *coat, struct 
     if (!*painter || !*coat)
         return true;
     key_of(painter, coat, key, sizeof key);
-    return store_items_about(s, "job", key, add_job, out);
+    return store_items_about(s, STORE_LEARNT, key, add_job, out);
 }
 
 /* ---- a job's next revision ---- */
@@ -77,7 +77,7 @@ static void add_cup(void *arg, const struct store_batch *row)
 static bool so_far(struct store *s, const char *id, struct making *m, double *estimate_g)
 {
     json_t *job = NULL;
-    if (store_item_get(s, "job", id, 0, take_body, &job) == STORE_UNREAD)
+    if (store_item_get(s, STORE_LEARNT, id, 0, take_body, &job) == STORE_UNREAD)
         return false;
     const json_t *whole = json_object_get(job, "whole");
     m->whole = json_is_array(whole) ? json_deep_copy(whole) : json_array();

@@ -1,9 +1,8 @@
 /* learnt.h - what cups that were weighed back teach of a painter's next estimate.
  *
- * A job is a coat of an order, or a batch without one, that was begun by panels: an item `job` of the store, about its
- * painter and coat, with what was estimated and what was used. Weighing back writes it, a plan reads the newest
- * MIX_JOBS.
- * Thread  The loop's, each look-up bounded by MIX_JOBS rows or by the batches of one order.
+ * A job is a coat of an order, or a batch without one, that was begun by panels: an item STORE_LEARNT of the store,
+ * about its painter and coat, with what was estimated and what was used. Weighing back writes it, a plan reads the
+ * newest MIX_JOBS. Thread  The loop's, each look-up bounded by MIX_JOBS rows or by the batches of one order.
  */
 #pragma once
 

@@ -88,6 +88,7 @@ struct event_rescue {
 struct event_begun {
     char batch[24], order[EVENT_NAME], painter[EVENT_NAME], repeat_of[24];
     int coat_n; /* which coat of its order, from 1; 0: none was named */
+    int edges;  /* of that coat its jambs and edges alone: 1, all but them: 2; 0: every panel */
     int rules;  /* EVENT_RULES as it was then */
     struct recipe recipe;
     double wanted_g, cup_ml, fill_pct, kind_tare_g; /* kind_tare_g: of the cup's kind, NaN not known */

@@ -300,6 +300,7 @@ static const struct shape_member begun_members[] = {
     ROW(LINES, "batch", event_begun, batch),
     ROW(LINES, "order", event_begun, order),
     ROW(COUNT, "coat_n", event_begun, coat_n),
+    ROW(COUNT, "edges", event_begun, edges),
     ROW(LINES, "painter", event_begun, painter),
     ROW(LINES, "repeat_of", event_begun, repeat_of),
     ROW(NUMBER, "wanted_g", event_begun, wanted_g),

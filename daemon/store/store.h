@@ -69,6 +69,9 @@ struct store_batch {
 
 /* The kind of the shop's repair orders. `order` was taken: the catalogue keeps the sequence of its ids under it. */
 #define STORE_JOB "job"
+/* What a painter's job used beside what it was estimated at (bench/learnt.h); an order is a job too, and no such thing.
+ */
+#define STORE_LEARNT "learnt"
 
 /* A thing of the catalogue: kind `toner`, `formula`, `product`, `cup`, `panel`. body NULL removes it. */
 struct store_item {

@@ -106,6 +106,10 @@ static void day_2_and_3_the_cup_from_the_jambs(void **state)
     assert_true(fabs(held - (55.385 / 1.2 + 55.385 / 1.2 * 0.2 * 0.8)) < 0.1);
     story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':40}", jambs);
     story_call(h, "batch.shelve", "{'batch':'%s','place':'rack 2'}", jambs);
+    json_t *o = story_call(h, "order.get", "{'order':'4417'}");
+    story_text(o, "coats.0.state", "not_mixed"); /* its outsides are still to come */
+    story_text(o, "coats.0.half", "edges");
+    story_text(story_call(h, "order.list", "{'open':false}"), "orders.0.order", "4417");
     double before = json_number_value(story_at(story_call(h, "stock.list", "{'toner':'NW'}"), "stock.0.grams"));
     story_act(h, "begin", "{'order':'4417','coat_n':1,'edges':false,'have':[{'batch':'%s','grams':10}]}", jambs);
     story_batch(h, out);

@@ -77,7 +77,8 @@ GIVEN(params_orders, MAY(TEXT, "text", "words that the order, vehicle, painter o
     GIVES(TEXT, "order", NULL), OR_NULL(TEXT, "vehicle", "in words"), OR_NULL(TEXT, "painter", NULL),                  \
         OR_NULL(TEXT, "due", "a day"), OR_NULL(TEXT, "card", "its spray-out card"),                                    \
         GIVES(LIST, "coats",                                                                                           \
-              "as put, with n, state (not_mixed, mixing, mixed, left_over), batches and the station where one is "     \
+              "as put, with n, state (not_mixed, mixing, mixed, left_over), batches, `half` (`edges` or `outsides`, "  \
+              "where that alone is mixed) and the station where one is "                                               \
               "mixed"),                                                                                                \
         GIVES(FLAG, "closed", "it is done"), GIVES(TIME, "begun", "when it was first put"),                            \
         GIVES(LIST, "touch_ups", "{batch, grams, time}: out of a shelf cup"),                                          \

@@ -3,6 +3,7 @@
 #include "rpc/methods/orders.h"
 
 #include "station/batch_record.h"
+#include "text/json_read.h"
 #include "text/number.h"
 
 #include <math.h>
@@ -26,6 +27,48 @@ static const char *state_with(const char *was, const struct store_batch *b)
     return b->left_g > 0 || strcmp(was, "left_over") == 0 ? "left_over" : "mixed";
 }
 
+/* ---- jambs and edges, mixed as a coat of their own ---- */
+
+enum { EVERY_PANEL, EDGES, OUTSIDES };
+
+/* A store_events callback: what the beginning says of it is all that is looked at. */
+static bool take_edges(void *arg, const struct store_event *e)
+{
+    int *edges = arg;
+    json_t *body = json_read_text(e->body ? e->body : "");
+    *edges = (int)json_integer_value(json_object_get(json_object_get(body, "begun"), "edges"));
+    json_decref(body);
+    return false;
+}
+
+/* Whether a coat has both kinds of panels: only then does one batch not always mix the whole. */
+static bool has_both(const json_t *coat)
+{
+    const json_t *panels = json_object_get(coat, "panels"), *panel;
+    bool has[2] = {false};
+    size_t i;
+    json_array_foreach((json_t *)(uintptr_t)panels, i, panel) has[json_is_true(json_object_get(panel, "edges"))] = true;
+    return has[0] && has[1];
+}
+
+/* Of a coat with both, a batch of the one leaves it not mixed until the other is mixed as well. What is mixed of it
+ * stands in `half`. */
+static bool is_whole(struct telling *t, json_t *coat, const char *batch)
+{
+    int edges = EVERY_PANEL;
+    if (!has_both(coat))
+        return true;
+    store_events(t->view, batch, take_edges, &edges);
+    const char *was = json_string_value(json_object_get(coat, "half"));
+    const char *now = edges == EDGES ? "edges" : "outsides";
+    if (edges == EVERY_PANEL || (was && strcmp(was, now) != 0)) {
+        json_object_del(coat, "half");
+        return true;
+    }
+    json_object_set_new(coat, "half", json_string(now));
+    return false;
+}
+
 /* A store_order_batches callback. A coat that a later put took off the list cannot have batches (order.put). */
 static void add_batch(void *arg, const struct store_batch *b)
 {
@@ -35,7 +78,8 @@ static void add_batch(void *arg, const struct store_batch *b)
     if (!coat)
         return;
     const char *was = json_string_value(json_object_get(coat, "state"));
-    json_object_set_new(coat, "state", json_string(state_with(was, b)));
+    if (strcmp(b->state, "finished") != 0 || is_whole(t, coat, b->batch))
+        json_object_set_new(coat, "state", json_string(state_with(was, b)));
     json_array_append_new(json_object_get(coat, "batches"), json_string(b->batch));
     if (strcmp(b->state, "open") == 0)
         json_object_set_new(coat, "station", view_text(b->station));

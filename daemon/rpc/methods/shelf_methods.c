@@ -95,7 +95,8 @@ static void weigh_row(void *arg, const struct store_batch *row)
         fault_said(c->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(e->daemon->store));
         return;
     }
-    struct store_item item = {.kind = "job", .id = job.id, .time = e->time, .body = job.body, .about = job.about};
+    struct store_item item = {
+        .kind = STORE_LEARNT, .id = job.id, .time = e->time, .body = job.body, .about = job.about};
     now.left_g = fmax(0, left_g);
     now.weighed = e->time;
     struct store_touch touch = {.batch = row->batch, .order = c->order, .time = e->time, .grams = used_g};
