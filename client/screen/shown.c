@@ -85,6 +85,24 @@ static void read_step(struct shown_step *step, const json_t *from)
     step->shelf_cup = take_cup(&step->toner, from);
 }
 
+/* In the order of pouring: cups of the shelf that are still to come stand last in the screen, so that no place in its
+ * lists moves, and first here. b->step follows its step. */
+static void read_steps(struct shown *b, const json_t *steps)
+{
+    size_t open = b->step;
+    for (int rest = 0; rest < 2; rest++) {
+        for (size_t i = 0; i < json_array_size(steps) && b->n_steps < SHOWN_STEPS; i++) {
+            struct shown_step *step = &b->steps[b->n_steps];
+            read_step(step, json_array_get(steps, i));
+            if ((step->shelf_cup && step->state != STEP_DONE) == (rest == 1))
+                continue;
+            b->n_steps++;
+            if (open == i + 1)
+                b->step = b->n_steps;
+        }
+    }
+}
+
 /* No landing is known from a screen: it comes with each weight. */
 static void read_now(struct shown_now *now, const json_t *from)
 {
@@ -181,8 +199,7 @@ static void read_rest(struct shown *b, json_t *screen)
     b->revision = (int64_t)json_integer_value(json_object_get(screen, "revision"));
     b->settings = (int64_t)json_integer_value(json_object_get(screen, "settings"));
     b->step = step >= 1 && step <= SHOWN_STEPS ? (size_t)step : 0;
-    for (size_t i = 0; i < json_array_size(steps) && b->n_steps < SHOWN_STEPS; i++)
-        read_step(&b->steps[b->n_steps++], json_array_get(steps, i));
+    read_steps(b, steps);
     read_now(&b->now, json_object_get(screen, "now"));
     read_next(b, json_object_get(screen, "next"));
     b->moves = json_object_get(screen, "moves");

@@ -152,10 +152,9 @@ static inline bool scene_act(struct scene *s, const json_t *step)
         c.short_mode = strcmp(how, "short") == 0 ? SHORT_COUNTED : strcmp(how, "less") == 0 ? SHORT_LESS : SHORT_NO;
         snprintf(c.lot, sizeof c.lot, "%s", scene_text(step, "lot", ""));
     } else if ((value = json_object_get(step, "remedy"))) {
-        static const char *const names[] = {"", "grow", "dip", "leave", "again"};
         c.kind = COMMAND_REMEDY;
-        for (size_t i = 0; i < 5; i++)
-            if (strcmp(json_string_value(value), names[i]) == 0)
+        for (size_t i = 0; i < REMEDY_KINDS; i++)
+            if (strcmp(json_string_value(value), event_remedy_names[i]) == 0)
                 c.remedy = (enum event_remedy)i;
     } else if ((value = json_object_get(step, "tint")) || (value = json_object_get(step, "really"))) {
         c.kind = json_object_get(step, "tint") ? COMMAND_TINT : COMMAND_ACCEPT;
@@ -192,6 +191,9 @@ static inline void scene_do(struct scene *s, const json_t *step)
         scene_play(s, json_string_value(value));
     } else if (json_object_get(step, "begin")) {
         scene_begins(s, step);
+    } else if ((value = json_object_get(step, "offer"))) {
+        scene_bench_offer(s->bench, value);
+        scene_show(s);
     } else if (json_object_get(step, "idle")) {
         scene_bench_end(s->bench);
         s->bench->revision++;

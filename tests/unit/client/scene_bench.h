@@ -154,6 +154,24 @@ static inline void scene_bench_act(struct scene_bench *b, struct command *c)
     scene_fold(b, &e);
 }
 
+/* Cups of the shelf for the overpour that waits: {"take_g", "total_g", "cups": [[batch, grams, share by part...]]}. */
+static inline void scene_bench_offer(struct scene_bench *b, const json_t *how)
+{
+    struct event_rescue r = {.take_g = scene_number(how, "take_g", 0), .total_g = scene_number(how, "total_g", 0)};
+    size_t i;
+    const json_t *cup;
+    json_array_foreach(json_object_get(how, "cups"), i, cup)
+    {
+        struct event_rescue_cup *to = &r.cup[r.cups++];
+        snprintf(to->batch, sizeof to->batch, "%s", json_string_value(json_array_get(cup, 0)));
+        to->grams = to->left_g = json_number_value(json_array_get(cup, 1));
+        to->parts = json_array_size(cup) - 2;
+        for (size_t p = 0; p < to->parts; p++)
+            to->share[p] = json_number_value(json_array_get(cup, p + 2));
+    }
+    fold_offer(&b->batch, &r);
+}
+
 /* A reading, wired as the bench wires it. */
 static inline void scene_bench_reads(struct scene_bench *b, double grams, bool stable, int64_t at_ms)
 {
