@@ -1,6 +1,7 @@
 /* main.c - poised: options, parts, loop, signals. The only file with a global: the daemon itself. */
 #include "bench/bench.h"
 #include "bench/port_search.h"
+#include "bench/practice.h"
 #include "catalogue/files.h"
 #include "clock.h"
 #include "config_settings.h"
@@ -159,6 +160,7 @@ static void stop(int exit_code)
     for (size_t i = 0; i < self.daemon.config.station_count; i++)
         if (self.daemon.bench[i])
             bench_close(self.daemon.bench[i], bench_closed, NULL);
+    practice_end_all(&self.daemon);
     search_stop_all(&self.daemon);
     if (self.daemon.http)
         http_close(self.daemon.http, nothing, NULL);

@@ -46,8 +46,11 @@ static bool texts(struct beginning *c)
         order = c->source->order;
         c->begun->coat_n = c->source->coat_n;
     }
-    if (!painter && daemon_bench(c->d, c->config->name))
-        painter = bench_signed_in(daemon_bench(c->d, c->config->name));
+    const struct bench *here = daemon_bench(c->d, c->config->name);
+    if (!here)
+        here = daemon_practice(c->d, c->config->name);
+    if (!painter && here)
+        painter = bench_signed_in(here);
     if ((!painter || !*painter) && c->order_painter[0])
         painter = c->order_painter;
     if (!name_fits("order", order, c->fault) || !name_fits("painter", painter, c->fault))

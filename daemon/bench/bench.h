@@ -60,6 +60,9 @@ json_t *bench_screen_of(const struct bench *b, const struct batch *after, const 
 /* Who works here from now on, once that is on disk; NULL: nobody. And who does; "": nobody. */
 void bench_sign(struct bench *b, const char *painter);
 const char *bench_signed_in(const struct bench *b);
+/* A reading of a practice's pan, in place of a port's. */
+struct scale_reading;
+void bench_hear(struct bench *b, const struct scale_reading *r);
 /* A person was put: each bench reads anew what its painter owes. */
 void bench_person_changed(struct daemon *d);
 /* Settings were changed: all open screens are sent anew with a higher `settings`, so that their clients read

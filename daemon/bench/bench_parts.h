@@ -49,7 +49,10 @@ struct bench_act {
     bench_then *then;
 };
 
+struct practice; /* practice_parts.h */
+
 struct bench {
+    struct practice *practice;           /* nothing is written, and a simulated hand pours; NULL: a real bench */
     struct daemon *daemon;               /* outlives the bench */
     const struct config_station *config; /* in daemon->config */
     struct batch *batch;                 /* owned; NULL: idle */
@@ -161,7 +164,8 @@ bool bench_glance_due(const struct bench *b);
 /* Puts who looked into an accept. False: *f, `glance`: nobody did, or the painter alone, or nobody of that name works
  * here. */
 bool bench_glance(const struct bench *b, const struct command *c, struct event *e, struct fault *f);
-/* What an act changes of what the painter owes, as an item to be written with it; the body is malloc'd. False: nothing. */
+/* What an act changes of what the painter owes, as an item to be written with it; the body is malloc'd. False: nothing.
+ */
 bool bench_glance_item(const struct bench *b, const struct event *e, const char *time, struct store_item *item,
                        char **body);
 /* ---- by_itself.c: `accept_after_s` ---- */
@@ -170,6 +174,12 @@ bool bench_glance_item(const struct bench *b, const struct event *e, const char 
 void bench_count_reading(struct bench *b);
 /* A key or a touch: the station does not accept by itself until the weight moves or somebody acts. */
 void bench_count_stop(struct bench *b);
+/* ---- turn_checks.c ---- */
+
+/* The request of a call. False: *f, none, or not of 1 to 64 printable ASCII characters. */
+bool bench_read_request(const json_t *params, char out[65], struct fault *f);
+/* Whether the first turn names the present revision, or may leave it out. False: *f. */
+bool bench_revision_holds(const struct bench *b, struct fault *f);
 /* ---- turns.c ---- */
 
 /* An accept with nobody to answer: its event is by `station`. Refused, the count stops as by a key. */

@@ -9,6 +9,7 @@
  */
 #include "bench/bench_parts.h"
 #include "bench/journal_rows.h"
+#include "bench/practice_parts.h"
 #include "bench/premix_kept.h"
 
 #include "clock.h"
@@ -76,10 +77,8 @@ static void apply(struct bench *b, struct bench_act *act)
     for (size_t i = 0; i < act->events; i++) {
         struct event *e = &act->event[i];
         if (e->kind == EVENT_BEGUN || e->kind == EVENT_RESUMED || !b->batch) {
-            if (b->batch) {
-                batch_finish(b->batch);
-                free(b->batch);
-            }
+            if (b->batch)
+                bench_let_batch_go(b);
             b->batch = act->after;
             act->after = NULL;
             track_stop(&b->track);
@@ -90,9 +89,7 @@ static void apply(struct bench *b, struct bench_act *act)
         b->revision = e->revision;
     }
     if (b->batch && b->batch->state >= BATCH_HELD) {
-        batch_finish(b->batch);
-        free(b->batch);
-        b->batch = NULL;
+        bench_let_batch_go(b);
         track_stop(&b->track);
     }
     bench_read_cups(b);
@@ -131,12 +128,14 @@ static void written(void *arg, const struct store_outcome *o)
         apply(b, act);
         bench_look_soon(b);
         b->printing = (struct said){.used = 0};
+        if (b->practice)
+            practice_keep_answer(b->practice, act->request, act->answer);
         if (act->call)
             rpc_answer(act->call, json_incref(act->answer));
         if (act->event[0].glance[0])
             bench_person_changed(b->daemon);
         bench_publish_screen(b);
-        if (act->then && act->labels > 0 && !b->closing) {
+        if (act->then && act->labels > 0 && !b->closing && !b->practice) {
             b->open_handles++; /* until bench_printed */
             act->then(b->daemon, b, act->after->id, act->labels);
         }
@@ -229,7 +228,7 @@ void bench_write(struct bench *b, struct bench_act *act)
     b->writing = true;
     b->act = act;
     b->open_handles++; /* the bench stays until the store has answered, closing or not */
-    store_submit(b->daemon->store, &w, written, act);
+    bench_submit(b, &w, written, act);
     for (size_t i = 0; i < act->events; i++)
         free(event_texts[i].body);
     premix_kept_free(&kept);
@@ -279,7 +278,7 @@ static void write_note(struct bench *b, const struct event *e, const struct batc
     if (as)
         bench_row(as, &batch, &text_of_row);
     b->open_handles++;
-    store_submit(b->daemon->store, &w, done, b);
+    bench_submit(b, &w, done, b);
     free(text.body);
 }
 
@@ -334,7 +333,7 @@ static void keep_reading(struct bench *b)
     json_decref(body);
     struct store_kept kept = {.station = b->config->name, .batch = b->batch->id, .body = text};
     b->open_handles++;
-    store_submit(b->daemon->store, &(struct store_write){.kept = &kept}, kept_written, b);
+    bench_submit(b, &(struct store_write){.kept = &kept}, kept_written, b);
     free(text);
 }
 

@@ -34,7 +34,7 @@ static json_t *person_of(const struct bench *b, const char *name)
 /* A few times a batch, never for a reading. */
 void bench_read_glances(struct bench *b)
 {
-    json_t *person = b->batch ? person_of(b, b->batch->painter) : NULL;
+    json_t *person = b->batch && !b->practice ? person_of(b, b->batch->painter) : NULL;
     b->glances = (int)json_integer_value(json_object_get(person, "glance"));
     json_decref(person);
 }

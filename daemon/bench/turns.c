@@ -8,9 +8,9 @@
 #include "bench/batch_journal.h"
 #include "bench/begin.h"
 #include "bench/bench_parts.h"
+#include "bench/practice_parts.h"
 #include "bench/premix_kept.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -37,47 +37,13 @@ static void pop(struct bench *b)
  * next one come up. Nothing of it is kept, so its request may be used again. */
 static void refuse(struct bench *b, const struct fault *f)
 {
+    if (b->practice)
+        practice_refused(b->practice, f);
     if (b->turn[0].call)
         rpc_fail(b->turn[0].call, f);
     else
         bench_count_stop(b);
     pop(b);
-}
-
-/* A request id is 1 to 64 printable ASCII characters: it stands in the journal for ever and in a log line. */
-static bool read_request(const json_t *params, char out[65], struct fault *f)
-{
-    const char *text = NULL;
-    if (!rpc_get_text(params, "request", &text, f))
-        return false;
-    size_t n = text ? strlen(text) : 0;
-    bool sound = n >= 1 && n <= 64;
-    for (size_t i = 0; sound && i < n; i++)
-        sound = isprint((unsigned char)text[i]) && (unsigned char)text[i] < 128;
-    if (!sound)
-        return fault_said(f, FAULT_PARAMS, "request", text ? "form" : "missing", "request_form");
-    memcpy(out, text, n + 1);
-    return true;
-}
-
-/* A call that saw an older screen is refused, so that a double tap skips no step. A begin or a resume may leave the
- * revision out: an idle station shows nothing that could be stale. */
-static bool revision_holds(struct bench *b, struct fault *f)
-{
-    struct bench_turn *t = &b->turn[0];
-    double revision = NAN;
-    if (!rpc_get_number(t->params, "revision", &revision, f))
-        return false;
-    if (isnan(revision)) {
-        if (t->kind != TURN_COMMAND)
-            return true;
-        return fault_said(f, FAULT_PARAMS, "revision", "missing", "revision_missing");
-    }
-    if (revision == (double)b->revision)
-        return true;
-    fault_said(f, FAULT_STALE_REVISION, "revision", "stale", "already_moved_on revision=%lld", (long long)b->revision);
-    f->revision = b->revision;
-    return false;
 }
 
 /* The scale's own word that it has no weight: over, under, an error. */
@@ -233,8 +199,12 @@ static void commit_begin(struct bench *b, struct event_begun *begun, const struc
     e->begun = begun;
     e->settings = settings_of(b);
     act->after = copy_of(NULL);
-    act->batch_number = ++b->daemon->last_batch;
-    snprintf(begun->batch, sizeof begun->batch, "%lld", (long long)act->batch_number);
+    if (b->practice) {
+        snprintf(begun->batch, sizeof begun->batch, "L%lld", (long long)++b->daemon->last_practice_batch);
+    } else {
+        act->batch_number = ++b->daemon->last_batch;
+        snprintf(begun->batch, sizeof begun->batch, "%lld", (long long)act->batch_number);
+    }
     for (size_t i = 0; i < act->events; i++)
         bench_stamp(b, &act->event[i], begun->painter[0] ? begun->painter : person_of(&b->turn[0]), b->revision + 1);
     track_init(&none);
@@ -326,6 +296,16 @@ static void run_begin(struct bench *b)
         refuse(b, &f);
 }
 
+/* Of a practice: what was held there, and no batch of the shop's. */
+static struct batch *held_here(struct bench *b, struct fault *f)
+{
+    const char *id = json_string_value(json_object_get(b->turn[0].params, "batch"));
+    struct batch *held = id ? practice_held(b->practice, id) : NULL;
+    if (!held)
+        fault_said(f, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", id ? id : "");
+    return held;
+}
+
 /* A held batch comes to this station with this station's settings: its scale may be another one. */
 static void run_resume(struct bench *b)
 {
@@ -336,7 +316,7 @@ static void run_resume(struct bench *b)
     if (b->batch)
         batch_open(b, &f);
     else
-        held = journal_held(b->daemon, t->params, &f);
+        held = b->practice ? held_here(b, &f) : journal_held(b->daemon, t->params, &f);
     if (!held) {
         refuse(b, &f);
         return;
@@ -370,7 +350,7 @@ void bench_next_turn(struct bench *b)
         bench_note_due(b);
     }
     while (b->turns > 0 && !b->writing && !b->waiting) {
-        if (!revision_holds(b, &f)) {
+        if (!bench_revision_holds(b, &f)) {
             refuse(b, &f);
             continue;
         }
@@ -424,7 +404,14 @@ static struct bench_turn *join(struct bench *b, struct rpc_call *call, const jso
 {
     struct fault f;
     char request[65];
-    bool ok = read_request(params, request, &f);
+    bool ok = bench_read_request(params, request, &f);
+    json_t *again = ok && b->practice ? practice_answer(b->practice, request) : NULL;
+    if (again) {
+        rpc_answer(call, json_incref(again));
+        if (command)
+            free(command->part);
+        return NULL;
+    }
     /* An accept is waiting for a steady weight: nothing else moves the station, but the same accept may ask again. */
     if (ok && b->waiting && strcmp(request, b->turn[0].request) != 0)
         ok = fault_said(&f, FAULT_STATE, NULL, "busy", "accept_waits") || bench_put_state(b, &f);

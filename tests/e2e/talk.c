@@ -68,7 +68,10 @@ static void take_line(struct harness *h, const char *line, size_t len)
     const char *method = json_string_value(json_object_get(v, "method"));
     json_t *params = json_object_get(v, "params");
     const char *station = json_string_value(json_object_get(params, "station"));
-    if (method && station && strcmp(method, "screen") == 0)
+    /* Of a practice a story asks by itself. */
+    if (method && station && strncmp(station, "learn-", 6) == 0)
+        ;
+    else if (method && station && strcmp(method, "screen") == 0)
         keep(&find(h, station)->screen, params);
     else if (method && station && strcmp(method, "weight") == 0)
         keep(&find(h, station)->weight, params);

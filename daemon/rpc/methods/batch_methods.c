@@ -16,6 +16,8 @@ struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t
     const char *station = json_string_value(json_object_get(params, "station"));
     struct bench *b = station ? daemon_bench(d, station) : NULL;
     struct fault f;
+    if (!b)
+        b = daemon_practice(d, station);
     if (b)
         return b;
     fault_said(&f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", station);

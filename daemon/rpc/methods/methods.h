@@ -27,6 +27,7 @@ rpc_run method_settings_list, method_settings_put;
 rpc_run method_order_list, method_order_get, method_order_put;
 rpc_run method_card_list, method_card_match, method_card_put;
 rpc_run method_stock_list, method_stock_receive, method_stock_count, method_stock_stir;
+rpc_run method_learn_start, method_learn_hand, method_learn_end;
 rpc_run method_people_list, method_people_put, method_people_sign_in, method_people_sign_out;
 rpc_run method_toner_substitute;
 rpc_run method_scan, method_batch_tin;
@@ -45,7 +46,7 @@ extern const struct shape params_none, params_list, params_thing, params_import,
     params_formula_list, params_formula_get, params_formula_put, params_formula_keep, params_formula_check,
     params_product, params_product_put, params_remedies, params_ratio, params_reduce, params_weighable, params_premix,
     params_workoff, params_rescue, params_de00, params_uncertainty, params_spread, params_voc, params_voc_stages,
-    params_plan, params_watch, params_scales, params_seek, params_check, params_checks, params_begin, params_accept,
+    params_plan, params_watch, params_learn_start, params_learn_hand, params_scales, params_seek, params_check, params_checks, params_begin, params_accept,
     params_act, params_remedy, params_retare, params_tint, params_resume, params_note, params_scrap, params_finish,
     params_batch, params_find, params_label;
 /* results.c: told in the papers. */
@@ -60,7 +61,8 @@ extern const struct shape params_weigh_back, params_shelve, params_discard, para
     params_order, params_orders, params_card_put, params_cards, params_card_match, params_person_put, params_stock,
     params_receive, params_count, params_stir, params_sign_in, params_sign_out, params_scan, params_tin;
 extern const struct shape result_weigh_back, result_shelve, result_discard, result_shelf, result_order, result_orders,
-    result_card, result_cards, result_person, result_stock_row, result_stock, result_stir, result_people, result_scan;
+    result_card, result_cards, result_person, result_stock_row, result_stock, result_stir, result_people, result_scan,
+    result_learn_start, result_learn_hand, result_learn_end;
 /* The most bytes of a code that was scanned. */
 enum { CODE_MOST = 127 };
 /* settings_methods.c */

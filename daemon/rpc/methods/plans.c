@@ -159,6 +159,8 @@ const struct config_station *plans_station(const struct daemon *d, const char *s
 {
     static const struct config_station none = {
         .d_g = 0.1, .capacity_g = NAN, .tolerance_g = 0.1, .tolerance_pct = 0.5, .error_pct = 5};
+    if (station && daemon_practice(d, station))
+        return bench_config(daemon_practice(d, station));
     if (station)
         return config_station_find(&d->config, station);
     return d->config.station_count ? &d->config.station[0] : &none;

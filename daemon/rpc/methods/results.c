@@ -422,3 +422,11 @@ RESULT(result_verified, NULL, NULL, GIVES(FLAG, "whole", "whether chain and file
        GIVES(COUNT, "events", "the last event"), GIVES(TEXT, "head", "its hash"),
        OR_NULL(COUNT, "bad", "the first event that does not follow; null with whole false: the file is damaged"));
 const struct shape result_openrpc = {NULL, no_members, "an OpenRPC 1.3 document of all methods"};
+
+/* ---- practice ---- */
+
+RESULT(result_learn_start, NULL, NULL, GIVES(TEXT, "station", "its name, for every call of a batch"));
+RESULT(result_learn_hand, NULL, NULL, GIVES(TEXT, "station", NULL), GIVES(TEXT, "act", "what the hand did"),
+       OR_NULL(SAID, "said", "the mishap, where it came just now"));
+RESULT(result_learn_end, NULL, NULL, GIVES_LIST("well", SAID, NULL, "what was done well"),
+       GIVES_LIST("next_time", SAID, NULL, "what to do next time"));

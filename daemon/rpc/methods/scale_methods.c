@@ -62,6 +62,13 @@ void method_scale_list(struct daemon *d, struct rpc_call *call, const json_t *pa
 /* The bench leads it through its readings; nothing of it is written before the third. */
 void method_scale_check(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
+    const char *station = json_string_value(json_object_get(params, "station"));
+    struct fault f;
+    if (daemon_practice(d, station)) { /* it has no scale that could be wrong */
+        fault_said(&f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", station);
+        rpc_fail(call, &f);
+        return;
+    }
     struct bench *b = method_bench(d, call, params);
     if (b)
         bench_check(b, call, params);
