@@ -22,6 +22,7 @@ enum { PAGES_AT_ONCE = 256 };
 struct backup {
     struct store_task task;
     sqlite3 *from;
+    const char *why; /* of the view, where `from` is NULL */
     store_copied *done;
     void *arg;
     char *file, *part; /* what it shall be called, and what it is called until it is whole */
@@ -65,7 +66,7 @@ static bool make_part(struct backup *b)
     sqlite3 *to = NULL;
     int64_t bad;
     if (!b->from)
-        return not_read(b, "it cannot be opened a second time");
+        return not_read(b, b->why);
     int fd = open(b->part, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, S_IRUSR | S_IWUSR);
     if (fd >= 0)
         close(fd);
@@ -111,6 +112,7 @@ static void run(struct store_task *t, struct store *view)
 {
     struct backup *b = (struct backup *)(void *)t;
     b->from = store_view_db(view);
+    b->why = store_why(view);
     if (make_part(b))
         give_name(b);
     if (b->fault.kind != FAULT_NONE)

@@ -99,13 +99,14 @@ bool directory_touched(const struct directory *d)
 static bool shut(const struct directory *d, const char *name, const char *path)
 {
     struct stat st;
+    const char *slash = strcmp(name, ".") == 0 ? "" : "/", *shown = *slash ? name : ""; /* the directory itself */
     if (fstatat(d->fd, name, &st, AT_SYMLINK_NOFOLLOW) != 0 || S_ISLNK(st.st_mode) || (st.st_mode & 077) == 0)
         return true;
     if (fchmodat(d->fd, name, st.st_mode & 0700, 0) == 0) {
-        log_warnx("%s/%s was open to others (mode %04o); it is no more", path, name, st.st_mode & 07777);
+        log_warnx("%s%s%s was open to others (mode %04o); it is no more", path, slash, shown, st.st_mode & 07777);
         return true;
     }
-    log_warn("%s/%s is open to others (mode %04o)", path, name, st.st_mode & 07777);
+    log_warn("%s%s%s is open to others (mode %04o)", path, slash, shown, st.st_mode & 07777);
     return (st.st_mode & 022) == 0;
 }
 

@@ -45,9 +45,14 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
                           NULL, NULL, NULL);
     if (rc == SQLITE_OK)
         return true;
-    fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", sqlite3_errmsg(r->statements.db));
+    /* SQLite says that it could not open the file; the system says why. */
+    char system[96], why[READER_WHY];
+    int error = r->statements.db ? sqlite3_system_errno(r->statements.db) : 0;
+    const char *words = r->statements.db ? sqlite3_errmsg(r->statements.db) : "out of memory";
+    snprintf(why, sizeof why, error ? "%.60s: %s" : "%.60s", words, strerror_r(error, system, sizeof system));
+    fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", why);
     reader_close(r);
-    utf8_copy(r->why, sizeof r->why, "it cannot be opened for reading");
+    utf8_copy(r->why, sizeof r->why, why);
     return false;
 }
 
