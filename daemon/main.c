@@ -12,6 +12,7 @@
 #include "reload.h"
 #include "rpc/methods/methods.h"
 #include "store/restore.h"
+#include "text/json_write.h"
 
 #include <signal.h>
 #include <stdio.h>
@@ -360,6 +361,7 @@ static int run(void)
     struct fault f;
     umask(S_IRWXG | S_IRWXO); /* whatever we make is our own; the socket's mode is set by hand */
     raise_descriptors();
+    json_watch();
     uv_loop_init(&self.loop);
     d->loop = &self.loop;
     snprintf(d->socket_path, sizeof d->socket_path, "%s", self.options.socket);

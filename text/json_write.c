@@ -2,6 +2,9 @@
  *
  * json_dumps lets its buffer grow and, where that fails behind a member's name, goes on without the name: what then
  * went to a client was no JSON, and could have been another object. Into memory of a known size it cannot fail.
+ * And hundreds of places put a value together member by member: one that finds no memory is a member that is not there.
+ * So what jansson asks for in vain is noted where it asks, and looked at where the value becomes a text. The note is a
+ * thread's own, since values are put together on helper threads as well; it is the one state outside main.
  */
 #include "text/json_write.h"
 
@@ -11,19 +14,38 @@
 /* A screen fits in here, and is then written once; what is longer is written twice. */
 enum { NEAR = 8192 };
 
+static _Thread_local bool lost;
+
+static void *make(size_t size)
+{
+    void *made = malloc(size);
+    lost = lost || !made;
+    return made;
+}
+
+void json_watch(void)
+{
+    json_set_alloc_funcs(make, free);
+}
+
+bool json_lost(void)
+{
+    return lost;
+}
+
 char *json_write(const json_t *json, size_t flags)
 {
     char near[NEAR];
-    size_t bytes = json ? json_dumpb(json, near, sizeof near, flags) : 0;
+    size_t bytes = json && !lost ? json_dumpb(json, near, sizeof near, flags) : 0;
     char *text = bytes ? malloc(bytes + 1) : NULL;
-    if (!text)
-        return NULL;
-    if (bytes <= sizeof near)
+    if (text && bytes <= sizeof near) {
         memcpy(text, near, bytes);
-    else if (json_dumpb(json, text, bytes, flags) != bytes) { /* no memory to look for circles */
+    } else if (text && json_dumpb(json, text, bytes, flags) != bytes) { /* no memory to look for circles */
         free(text);
-        return NULL;
+        text = NULL;
     }
-    text[bytes] = '\0';
+    if (text)
+        text[bytes] = '\0';
+    lost = false;
     return text;
 }

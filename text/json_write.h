@@ -1,12 +1,20 @@
 /* json_write.h - the daemon's writer of JSON: for sockets and for the store.
  *
- * Errors  NULL: no memory. Never a text that lacks a piece.
+ * Errors  NULL: no memory. Never a text that lacks a piece, nor one of a value that lacks a piece: where json_watch was
+ *         called, what could not be made for a value since the last text of this thread is remembered.
  * Thread  Any.
  */
 #pragma once
 
 #include <jansson.h>
+#include <stdbool.h>
 #include <stddef.h>
 
-/* A value as text, malloc'd and ended with NUL; flags are jansson's (JSON_COMPACT, ...). NULL of NULL. */
+/* From now on each value that finds no memory is noted, for the thread that asked. Once, before any other thread. */
+void json_watch(void);
+/* Whether one was, since the last json_write of this thread: what was put together meanwhile may lack a member, so it
+ * must not be kept. */
+bool json_lost(void);
+/* A value as text, malloc'd and ended with NUL; flags are jansson's (JSON_COMPACT, ...). NULL of NULL, and where
+ * json_lost(), which is forgotten then. */
 char *json_write(const json_t *json, size_t flags);

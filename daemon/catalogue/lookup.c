@@ -5,6 +5,7 @@
 #include "catalogue/catalogue.h"
 #include "catalogue/order.h"
 #include "text/json_read.h"
+#include "text/json_write.h"
 #include "text/near.h"
 #include "text/utf8.h"
 
@@ -41,6 +42,13 @@ static void row_take(void *arg, const struct store_item *i)
     r->revision = i->revision;
     utf8_copy(r->date, sizeof r->date, i->time ? i->time : ""); /* RFC 3339 begins with the date */
     utf8_copy(r->reason, sizeof r->reason, i->reason ? i->reason : "");
+}
+
+/* A row that gave no thing for want of memory must not count as one that is not there, or that today's tables refuse.
+ * fault is what its reader said, NULL: nothing. */
+static bool wants_memory(const struct row *row, const struct fault *fault)
+{
+    return row->lost || (row->body && ((fault && fault->kind == FAULT_INTERNAL) || json_lost()));
 }
 
 /* False: no such row, or the store could not be read, which catalogue_was_read tells. The caller lets go of out->body
@@ -111,7 +119,7 @@ static bool look_up(struct store *s, const char *kind, const char *id, read_thin
     struct row row;
     struct fault fault;
     bool there = row_get(s, kind, id, 0, &row), fine = there && read(row.body, out, &fault);
-    if (there && !fine && fault.kind == FAULT_INTERNAL) /* no memory: it is not refused */
+    if (there && !fine && wants_memory(&row, &fault))
         store_lost(s);
     *revision = row.revision;
     json_decref(row.body);
@@ -147,7 +155,9 @@ bool catalogue_formula(struct store *s, const char *code, int64_t revision, stru
     struct row row;
     struct fault fault;
     *out = (struct formula){0};
-    bool fine = row_get(s, "formula", code, revision, &row) && formula_from_json(row.body, out, &fault);
+    bool there = row_get(s, "formula", code, revision, &row), fine = there && formula_from_json(row.body, out, &fault);
+    if (there && !fine && wants_memory(&row, &fault))
+        store_lost(s);
     if (fine) {
         out->revision = row.revision;
         memcpy(out->date, row.date, sizeof out->date);
@@ -178,7 +188,10 @@ static json_t *row_to_json(const char *kind, const struct row *row)
 json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision)
 {
     struct row row;
-    json_t *out = row_get(s, kind, id, revision, &row) ? row_to_json(kind, &row) : NULL;
+    bool there = row_get(s, kind, id, revision, &row);
+    json_t *out = there ? row_to_json(kind, &row) : NULL;
+    if (there && !out && wants_memory(&row, NULL))
+        store_lost(s);
     json_decref(row.body);
     return out;
 }
@@ -189,7 +202,7 @@ struct listing {
     json_t *out;
     int count, limit;  /* rows read; 0: any number */
     char last[ID_MAX]; /* the id of the newest one listed */
-    bool more;
+    bool more, lost;
 };
 
 /* A row that the tables of today refuse is left out; the others are still a list. */
@@ -206,6 +219,8 @@ static void list_row(void *arg, const struct store_item *i)
     json_t *thing = row.body ? row_to_json(l->kind, &row) : NULL;
     if (thing)
         json_array_append_new(l->out, thing);
+    else
+        l->lost = l->lost || wants_memory(&row, NULL);
     json_decref(row.body);
 }
 
@@ -215,6 +230,8 @@ json_t *catalogue_page(struct store *s, const struct store_item_page *page, char
     struct store_item_page one_more = *page;
     one_more.limit = page->limit ? page->limit + 1 : 0;
     store_item_page(s, &one_more, list_row, &l);
+    if (l.lost)
+        store_lost(s);
     snprintf(next, ID_MAX, "%s", l.more ? l.last : "");
     return l.out;
 }
@@ -303,7 +320,7 @@ static void consider(void *arg, const struct store_item *i)
             s->revision = row.revision;
         }
     }
-    s->lost = s->lost || row.lost;
+    s->lost = s->lost || wants_memory(&row, NULL);
     json_decref(row.body);
 }
 

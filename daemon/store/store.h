@@ -372,7 +372,8 @@ bool store_task_stopping(const struct store_task *t);
 /* ---- long work, on a helper thread; done is called later, on the loop, also when the store is closed meanwhile ----
  */
 /* whole: the chain and the file are sound, seq and head are the last event's. Else bad_seq is the first event whose
- * hash does not follow, 0: the file itself is damaged, or could not be read to its end. */
+ * hash does not follow, 0: the file itself is damaged, or could not be read to its end, -1: there was no memory to find
+ * out. */
 typedef void store_checked(void *arg, bool whole, int64_t bad_seq, int64_t seq, const char *head);
 /* False: no memory, done is not called. */
 bool store_check(struct store *s, store_checked *done, void *arg);

@@ -106,6 +106,12 @@ struct check {
     bool whole, sound; /* the chain; the file as SQLite sees it */
 };
 
+/* Whether the last question found no memory: then nothing is known, and nobody must be told of damage. */
+static bool out_of_memory(sqlite3 *db)
+{
+    return !db || (sqlite3_errcode(db) & 0xff) == SQLITE_NOMEM;
+}
+
 /* The chain first: it is what the shop is asked for. The file as SQLite sees it only where that is whole. */
 static void run(struct store_task *t, struct store *view)
 {
@@ -113,9 +119,14 @@ static void run(struct store_task *t, struct store *view)
     sqlite3 *db = store_view_db(view);
     sqlite3_stmt *stmt;
     c->whole = verify_chain(db, t, &c->chain, &c->bad_seq);
+    if (!c->whole && c->bad_seq == 0 && out_of_memory(db))
+        c->bad_seq = -1;
     if (!c->whole || sqlite3_prepare_v2(db, "PRAGMA integrity_check(1)", -1, &stmt, NULL) != SQLITE_OK)
         return;
-    c->sound = sqlite3_step(stmt) == SQLITE_ROW && strcmp((const char *)sqlite3_column_text(stmt, 0), "ok") == 0;
+    const char *said = sqlite3_step(stmt) == SQLITE_ROW ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
+    c->sound = said && strcmp(said, "ok") == 0;
+    if (!c->sound && out_of_memory(db))
+        c->bad_seq = -1;
     sqlite3_finalize(stmt);
 }
 

@@ -10,6 +10,7 @@
 #include "station/batch_record.h"
 #include "station/cautions.h"
 #include "text/json_read.h"
+#include "text/json_write.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>
@@ -228,6 +229,11 @@ const struct record *record_cache_get(struct record_cache *c, struct store *view
         return NULL;
     }
     word_record(r, currency);
+    if (json_lost()) { /* it may lack a member, and would be handed out again */
+        empty(r);
+        *found = STORE_UNREAD;
+        return NULL;
+    }
     if (r->fold->state >= BATCH_HELD)
         drop_fold(r);
     return r;

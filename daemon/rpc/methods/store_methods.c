@@ -32,6 +32,12 @@ void method_store_backup(struct daemon *d, struct rpc_call *call, const json_t *
 static void checked(void *arg, bool whole, int64_t bad_seq, int64_t seq, const char *head)
 {
     struct rpc_call *call = arg;
+    struct fault fault;
+    if (!whole && bad_seq < 0) {
+        fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+        rpc_fail(call, &fault);
+        return;
+    }
     json_t *bad = whole || bad_seq == 0 ? json_null() : json_integer((json_int_t)bad_seq);
     rpc_answer(call,
                json_pack("{s:b, s:I, s:s, s:o}", "whole", whole, "events", (json_int_t)seq, "head", head, "bad", bad));
