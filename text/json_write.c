@@ -33,6 +33,19 @@ bool json_lost(void)
     return lost;
 }
 
+json_t *json_whole_copy(const json_t *json)
+{
+    bool before = lost;
+    lost = false;
+    json_t *copy = json_deep_copy(json);
+    if (lost) {
+        json_decref(copy);
+        copy = NULL;
+    }
+    lost = lost || before;
+    return copy;
+}
+
 char *json_write(const json_t *json, size_t flags)
 {
     char near[NEAR];

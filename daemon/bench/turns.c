@@ -10,6 +10,7 @@
 #include "bench/bench_parts.h"
 #include "bench/practice_parts.h"
 #include "bench/premix_kept.h"
+#include "text/json_write.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -417,6 +418,9 @@ static struct bench_turn *join(struct bench *b, struct rpc_call *call, const jso
         ok = fault_said(&f, FAULT_STATE, NULL, "busy", "accept_waits") || bench_put_state(b, &f);
     if (ok && b->turns == BENCH_WAITING)
         ok = fault_said(&f, FAULT_STATE, NULL, "busy", "calls_wait") || bench_put_state(b, &f);
+    json_t *copy = ok ? json_whole_copy(params) : NULL;
+    if (ok && !copy)
+        ok = fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
     if (!ok) {
         rpc_fail(call, &f);
         if (command)
@@ -427,7 +431,7 @@ static struct bench_turn *join(struct bench *b, struct rpc_call *call, const jso
     memset(t, 0, sizeof *t);
     t->call = call;
     t->kind = kind;
-    t->params = json_deep_copy(params);
+    t->params = copy;
     memcpy(t->request, request, sizeof request);
     if (command)
         t->command = *command;

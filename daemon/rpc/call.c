@@ -223,12 +223,16 @@ void rpc_answer_text(struct rpc_call *call, const char *json)
 /* NULL is a defect or no memory; the client is told, and the log names the method. */
 void rpc_answer(struct rpc_call *call, json_t *result)
 {
+    bool lost = json_lost();
     char *body = result ? json_write(result, DUMP) : NULL;
     struct fault fault;
 
     json_decref(result);
     if (!body) {
-        fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_answer");
+        if (lost)
+            fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+        else
+            fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_answer");
         log_warnx("%s: no answer could be made", rpc_method_name(call));
         rpc_fail(call, &fault);
         return;

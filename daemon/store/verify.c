@@ -121,8 +121,12 @@ static void run(struct store_task *t, struct store *view)
     c->whole = verify_chain(db, t, &c->chain, &c->bad_seq);
     if (!c->whole && c->bad_seq == 0 && out_of_memory(db))
         c->bad_seq = -1;
-    if (!c->whole || sqlite3_prepare_v2(db, "PRAGMA integrity_check(1)", -1, &stmt, NULL) != SQLITE_OK)
+    if (!c->whole)
         return;
+    if (sqlite3_prepare_v2(db, "PRAGMA integrity_check(1)", -1, &stmt, NULL) != SQLITE_OK) {
+        c->bad_seq = out_of_memory(db) ? -1 : 0;
+        return;
+    }
     const char *said = sqlite3_step(stmt) == SQLITE_ROW ? (const char *)sqlite3_column_text(stmt, 0) : NULL;
     c->sound = said && strcmp(said, "ok") == 0;
     if (!c->sound && out_of_memory(db))

@@ -104,13 +104,15 @@ bool errand_write(struct errand *e, const char *kind, json_t *body, json_t *answ
 void errand_start(struct daemon *d, struct rpc_call *call, const json_t *params, errand_run *run)
 {
     struct errand *e = calloc(1, sizeof *e), **at = &d->errands;
+    json_t *copy = e ? json_whole_copy(params) : NULL;
     struct fault fault;
-    if (!e) {
+    if (!copy) { /* an act decided by half of what was asked would be another act */
+        free(e);
         fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
         rpc_fail(call, &fault);
         return;
     }
-    *e = (struct errand){.daemon = d, .call = call, .params = json_deep_copy(params), .run = run};
+    *e = (struct errand){.daemon = d, .call = call, .params = copy, .run = run};
     clock_text(clock_wall_ms(), e->time);
     bool alone = !*at;
     while (*at)
