@@ -81,7 +81,7 @@ all: $(PROGRAMS)
 
 # What pkg-config says of each package, asked once; and the flags of the last build, so that other flags build anew.
 # Goals that build nothing by themselves, such as `make help` or `make deps`, want neither.
-SPEAKING := help deps test demo run lint bench bench-store test-vm test-faults nightly test-page fuzz coverage valgrind clean uninstall
+SPEAKING := help deps test demo run lint analyze bench bench-store test-vm test-faults nightly test-page fuzz coverage valgrind clean uninstall
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(BUILD)/packages.mk
 FLAGS := $(CC) $(ALLFLAGS) $(LDALL)
@@ -223,14 +223,19 @@ test-faults: deps
 	@echo "test-faults: memory and disk that fail, some 10,000 points: about 10 minutes (POINTS)"
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/tests/e2e/test_faults $(BUILD)/tests/e2e/test_disk $(BUILD)/tests/e2e/test_kill
 	@$(MAKE) -s check-faults
-# What CI has no time for: each end-to-end test under the thread sanitizer, the random walks, the faults, and a soak.
+# What CI has no time for: each end-to-end test under the thread sanitizer, the random walks, the faults, a soak, and the
+# analyzers of both compilers.
 nightly: deps
 	@echo "nightly: 20,000 walks, faults, a soak, end-to-end tests under the thread sanitizer: about an hour"
 	$(MAKE) -j$(JOBS) walk
 	$(MAKE) -j$(JOBS) $(PROGRAMS) $(E2E)
 	POINTS=20000 $(MAKE) check-faults
 	SOAK=$(or $(SOAK),200) $(BUILD)/tests/e2e/test_soak
+	tools/analyze.sh
 	TSAN_OPTIONS=halt_on_error=1:exitcode=66 $(MAKE) -j$(JOBS) check-e2e BUILD=$(BUILD)/threads SANITIZE=thread
+analyze: deps
+	$(MAKE) -j$(JOBS) $(PROGRAMS)
+	BUILD=$(BUILD) tools/analyze.sh
 test-vm: deps
 	@$(MAKE) -s -j$(JOBS) $(PROGRAMS)
 	@tests/vm/vm.sh $(BUILD)
@@ -301,6 +306,7 @@ help:
 	@echo 'make walk       20,000 random walks over the acts of a station (WALKS of its test)'
 	@echo 'make test-faults  memory and disk that fail at each call in turn (POINTS)'
 	@echo 'make nightly    what CI has no time for: walks, faults, a soak (SOAK), end-to-end tests under the thread sanitizer'
+	@echo 'make analyze    the analyzers of gcc and clang over the product, some minutes'
 	@echo 'make papers     docs/protocol.md, of the tables of methods'
 	@echo 'make lint       format, static checks, warnings as errors, arrows, words, shell scripts'
 	@echo 'make bench      speed, as ratios   make valgrind   unit tests under valgrind'
@@ -309,7 +315,7 @@ help:
 	@echo 'make test-page  pours through the page in a real browser (ALL=1: each size, paper and language)'
 	@echo 'make fuzz       frames and profiles against rubbish (FUZZ_SECONDS)   make coverage   what the decoder tests reach'
 	@echo 'make install    into PREFIX ($(PREFIX))   make uninstall   make clean'
-.PHONY: walk test-faults check-faults nightly papers all check check-build check-unit check-e2e check-valgrind test test-vm test-page deps demo run lint bench bench-store valgrind fuzz \
+.PHONY: walk analyze test-faults check-faults nightly papers all check check-build check-unit check-e2e check-valgrind test test-vm test-page deps demo run lint bench bench-store valgrind fuzz \
         coverage install uninstall clean help
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
 -include $(OBJECTS:.o=.d)

@@ -33,6 +33,11 @@ bool json_lost(void)
     return lost;
 }
 
+void json_forget(void)
+{
+    lost = false;
+}
+
 json_t *json_whole_copy(const json_t *json)
 {
     bool before = lost;

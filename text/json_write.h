@@ -15,6 +15,8 @@ void json_watch(void);
 /* Whether one was, since the last json_write of this thread: what was put together meanwhile may lack a member, so it
  * must not be kept. */
 bool json_lost(void);
+/* A new question begins: what an earlier one lacked is no matter to it. */
+void json_forget(void);
 /* A deep copy; NULL where there was no memory for the whole of it. New reference. */
 json_t *json_whole_copy(const json_t *json);
 /* A value as text, malloc'd and ended with NUL; flags are jansson's (JSON_COMPACT, ...). NULL of NULL, and where

@@ -184,7 +184,8 @@ struct store_prepared *files_prepare(struct store *view, const struct file_items
     if (fine) {
         fine = import_fill(&m, view, items, person, client, fault);
         add_mark(&m, view, items);
-        fine = fine && catalogue_was_read(view, unread, fault);
+        fine = fine && catalogue_was_read(view, unread, fault) &&
+               (!json_lost() || fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory"));
     }
     *changed = m.event_count;
     if (fine)

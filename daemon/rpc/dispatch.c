@@ -4,6 +4,7 @@
 #include "rpc/call.h"
 
 #include "text/json_read.h"
+#include "text/json_write.h"
 #include "text/near.h"
 
 #include <math.h>
@@ -159,6 +160,7 @@ static json_t *parse(const char *text, size_t len, struct fault *fault)
 void rpc_dispatch(struct rpc_caller *caller, const char *text, size_t len)
 {
     struct fault fault;
+    json_forget();
     json_t *value = parse(text, len, &fault);
 
     if (!value)

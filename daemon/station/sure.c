@@ -62,7 +62,7 @@ static struct said said_of(const struct batch *b, const double grams[], const st
 
 bool batch_sure(const struct batch *b, struct batch_sure *out)
 {
-    double grams[RECIPE_PARTS], weighings[RECIPE_PARTS];
+    double grams[RECIPE_PARTS] = {0}, weighings[RECIPE_PARTS];
     struct mix_weighing w = weighing_of(b);
     memset(out, 0, sizeof *out);
     if (!(batch_content_g(b) > 0))

@@ -6,6 +6,7 @@
 
 #include "store/reader.h"
 #include "store/writer.h"
+#include "text/json_write.h"
 
 #include <malloc.h>
 #include <sodium.h>
@@ -260,6 +261,7 @@ static void run_task(uv_work_t *work)
     if (!r->statements.db)
         reader_open(r, t->store->dir, &ignored);
     r->loud = true;
+    json_forget();
     if (r->statements.db)
         sqlite3_exec(r->statements.db, "BEGIN", NULL, NULL, NULL);
     t->run(t, lane->view);

@@ -234,7 +234,7 @@ static void run(struct inquiry *r, struct store *view)
     struct shop_asked *a = (struct shop_asked *)(void *)r;
     struct mix_workoff out;
     struct lpsolve l;
-    size_t order[MIX_MAX];
+    size_t order[MIX_MAX] = {0};
     if (!read_cups(a, r, view) || !solving_open(&l, r))
         return;
     list_components(a);
