@@ -242,6 +242,8 @@ void bench_look_soon(struct bench *b);
 void bench_note_lift(struct bench *b, enum track_note note);
 /* Writes what was noted while an act was being written. */
 void bench_note_due(struct bench *b);
+/* A look at the clock, and what it found noted of this bench's batch. */
+void bench_note_clock(struct bench *b);
 
 /* ---- clock_step.c ---- */
 

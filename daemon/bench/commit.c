@@ -357,8 +357,7 @@ void bench_keep(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
     uv_timer_start(&b->slow, bench_keep, rest_ms(b), 0);
-    bench_look_at_clock(b->daemon);
-    bench_note_due(b);
+    bench_note_clock(b);
     follow_why(b);
     bench_check_tick(b);
     bench_follow_clock(b);
@@ -463,6 +462,12 @@ void bench_note_due(struct bench *b)
     b->track = kept; /* the live tracker knows more than the note */
     write_note(b, &e, NULL, note_written);
     bench_publish_screen(b);
+}
+
+void bench_note_clock(struct bench *b)
+{
+    bench_look_at_clock(b->daemon);
+    bench_note_due(b);
 }
 
 /* Only the newest lift or return is written: one that an act overtook on the way to the disk tells nothing any more. */

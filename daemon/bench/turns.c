@@ -346,10 +346,8 @@ static void run_resume(struct bench *b)
 void bench_next_turn(struct bench *b)
 {
     struct fault f;
-    if (b->turns > 0 && !b->writing) { /* first what the act's own time would be read by */
-        bench_look_at_clock(b->daemon);
-        bench_note_due(b);
-    }
+    if (b->turns > 0 && !b->writing)
+        bench_note_clock(b); /* first what the act's own time would be read by */
     while (b->turns > 0 && !b->writing && !b->waiting) {
         if (!bench_revision_holds(b, &f)) {
             refuse(b, &f);
