@@ -55,6 +55,7 @@ struct batch {
     double over_total_g; /* the least total before that pour: T of the remedies */
     /* The step whose pour a hold or a tint counted without an accept: it moves no aim until it is judged, -1: none. */
     int unjudged;
+    bool dip_held; /* a dip was held half-way: likewise each part that is still over, until the cup is back */
     enum batch_now now;
     /* what the open step asks: worked out once an act, since every reading asks for it */
     struct batch_asked {

@@ -32,6 +32,8 @@ static bool undecided(const struct batch *b, int part)
 {
     if (b->rescuing || (b->unjudged >= 0 && b->recipe.step[b->unjudged].part == part))
         return true;
+    if (b->dip_held)
+        return mix_is_over(b->recipe.part[part].share, batch_part_g(b, part), b->target_g, batch_tolerance(b));
     bool asks = b->state == BATCH_OVER || (b->state == BATCH_POUR && b->now == NOW_TAKE_OUT);
     return asks && b->over >= 0 && b->recipe.step[b->over].part == part;
 }

@@ -101,6 +101,7 @@ static bool cup(struct batch *b, struct track *t, const struct event *e)
     double before = first ? b->target_g : batch_k_lo(b); /* as decide_accept judged it */
     int judged = b->unjudged;
     b->unjudged = -1;
+    b->dip_held = false;
     fold_judged(b, judged, e->edge, before);
     fold_grown(b, e);
     fold_settle(b);
@@ -259,12 +260,13 @@ static bool undone(struct batch *b, struct track *t)
 static void hold_dip(struct batch *b, double taken_g)
 {
     double out = take_out(b, taken_g);
-    if (b->rules < 6 || b->over < 0 || !batch_step_over(b, (size_t)b->over, b->target_g))
+    bool enough = !b->rescuing && out >= b->take_g - b->set.d_g / 2 - MIX_SLACK_G;
+    if (b->rules < 6)
         return;
-    if (!b->rescuing && out >= b->take_g - b->set.d_g / 2 - MIX_SLACK_G)
+    if (!enough)
+        b->dip_held = fold_find_over(b, b->target_g) >= 0;
+    else if (b->over >= 0 && batch_step_over(b, (size_t)b->over, b->target_g))
         b->part_edge_g[b->recipe.step[b->over].part] = b->target_g;
-    else
-        b->unjudged = b->over;
 }
 
 /* What was poured of an interrupted step stays in the cup: it counts, and the step goes on with the rest. An open tint
