@@ -28,7 +28,7 @@ const struct command commands[] = {
      "poise begin TI-207 --coat ground --grams 250 --order 4417", command_move},
     {"accept", "",
      OPTION_BIT(OPTION_SHORT) | OPTION_BIT(OPTION_LESS) | OPTION_BIT(OPTION_TARED) | OPTION_BIT(OPTION_SURE) |
-         OPTION_BIT(OPTION_LOT) | OPTION_BIT(OPTION_REALLY),
+         OPTION_BIT(OPTION_LOT) | OPTION_BIT(OPTION_REALLY) | OPTION_BIT(OPTION_GLANCE),
      GROUP_MIX, "poise accept --lot A17", command_move},
     {"tin", "CODE...", OPTION_BIT(OPTION_LOT), GROUP_MIX, "poise tin TIN10-A17", command_move},
     {"scan", "CODE...", 0, GROUP_MIX, "poise scan POISE:1042", command_scan},

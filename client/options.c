@@ -44,6 +44,7 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_TARED] = {"tared", NULL, false},
     [OPTION_SURE] = {"sure", NULL, false},
     [OPTION_LOT] = {"lot", "L", false},
+    [OPTION_GLANCE] = {"glance", "NAME", false},
     [OPTION_REALLY] = {"really", "TONER", false},
     [OPTION_UNCOUNTED] = {"uncounted", "G", false},
     [OPTION_LOST] = {"lost", "G", false},

@@ -42,6 +42,7 @@ enum option_id {
     OPTION_SURE,
     OPTION_LOT,
     OPTION_REALLY,
+    OPTION_GLANCE, /* who else looked at a pour */
     OPTION_UNCOUNTED,
     OPTION_LOST,
     OPTION_FOLLOW,

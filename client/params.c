@@ -109,6 +109,7 @@ static const struct {
     {OPTION_TARED, "tared", PARAM_TRUE},
     {OPTION_SURE, "sure", PARAM_TRUE},
     {OPTION_LOT, "lot", PARAM_TEXT},
+    {OPTION_GLANCE, "glance", PARAM_TEXT},
     {OPTION_REALLY, "really", PARAM_TEXT},
     {OPTION_UNCOUNTED, "uncounted_g", PARAM_NUMBER},
     {OPTION_LOST, "lost_g", PARAM_NUMBER},
