@@ -9,10 +9,10 @@ out=$(mktemp) || exit 74
 trap 'rm -f "$out"' EXIT
 files=$(git ls-files 'text/*.c' 'daemon/*.c' 'drivers/*.c' 'client/*.c')
 flags="-std=c17 -D_GNU_SOURCE -Idaemon -I. -I$build $(pkg-config --cflags cairo libqrencode)"
-# shellcheck disable=SC2086 # lists of words
+# shellcheck disable=SC2086,SC2016 # lists of words; $1 is the inner shell's
 echo "$files" | xargs -P "$(nproc)" -I {} sh -c 'clang --analyze --analyzer-output text -Xclang \
     -analyzer-checker=core,unix,deadcode,nullability '"$flags"' "$1" -o /dev/null 2>&1' sh {} >>"$out"
-# shellcheck disable=SC2086
+# shellcheck disable=SC2086,SC2016
 echo "$files" | xargs -P "$(nproc)" -I {} sh -c "gcc -fanalyzer -O1 -c $flags "'"$1" -o /dev/null 2>&1' sh {} >>"$out"
 if grep -q 'warning:' "$out"; then
     cat "$out"
