@@ -5,6 +5,7 @@ import { Reader, codeLost, scanned } from "./scan.js";
 export function bindKeys(app) {
   const reader = new Reader({ play: (key) => press(app, key), scanned: (code, written) => scanned(app, code, written),
     lost: () => codeLost(app) });
+  app.reader = reader; // for whoever waits until a key is a key
   addEventListener("pointerdown", (e) => {
     app.stirred();
     if (!e.target.closest?.(".commit")) app.stopCount();

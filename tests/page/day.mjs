@@ -18,10 +18,10 @@ const type = async (w, field, text) => {
 };
 
 // The row of a list that holds the text, chosen by its digit.
-async function choose(w, text) {
+async function choose(w, text, key = (k) => w.key(k)) {
   await w.until((t) => [...document.querySelectorAll(".rows .pick")].some((b) => b.textContent.includes(t)), text);
   const n = await w.page.evaluate((t) => [...document.querySelectorAll(".rows .pick")].findIndex((b) => b.textContent.includes(t)) + 1, text);
-  await w.key(String(n));
+  await key(String(n));
 }
 
 // A batch of TI-118 poured to its end and finished; the cup is then off the scale.
@@ -137,6 +137,77 @@ export const dayStories = (inWorld) => ({
     await w.shows(".foot [role=alert]");
     await w.shows(".view-shelf"); // with what to do with it
     await w.until(() => window.poise.view.cups?.length === 0);
+  }),
+
+  "errands of the day, their keys counted": (options) => inWorld(options, async (w) => {
+    const keys = {};
+    const errand = async (name, most, steps) => {
+      let n = 0;
+      await steps(async (k) => { n++; await w.key(k); });
+      keys[name] = n;
+      assert.ok(n <= most, `${name}: ${n} keys, ${most} at most`);
+      await w.page.evaluate(() => window.poise.home());
+    };
+    await finished(w);
+    await w.call("people.put", { painter: "Ines" });
+    await w.call("order.put", { order: "4417", coats: [{ coat: "ground", formula: "TI-207", variant: "standard", grams: 40 }] });
+    await errand("sign in", 3, async (key) => {
+      await key(".");
+      await w.until(() => window.poise.view.people?.length === 1);
+      await key("Enter");
+      await w.until(() => window.poise.screen.signed_in === "Ines");
+    });
+    await w.until(() => window.poise.orders?.length === 1 && window.poise.today?.length === 1);
+    await errand("print a label again", 4, async (key) => {
+      await key("2");
+      await key(".");
+      await w.until(() => window.poise.view.batch);
+      await key(String(await w.page.evaluate(() => document.querySelectorAll(".rows .pick").length)));
+      await key("Enter");
+      await w.shows(".foot [role=alert]");
+    });
+    await errand("weigh a cup back", 5, async (key) => {
+      await w.page.evaluate(() => { window.poise.picked = null; });
+      await key("2");
+      await key(".");
+      await choose(w, await w.page.evaluate(async () => (await import("/page/words.js")).word("page.weigh_back")), key);
+      await key("Enter");
+      w.hand("cup 71.2");
+      await w.shows(".view-weighback .sill.key");
+      await key("Enter");
+      await w.shows(".view-record");
+      w.hand("lift");
+    });
+    await errand("keep a spray-out card", 7, async (key) => {
+      await key("1");
+      await key(".");
+      await w.until(() => window.poise.view.order);
+      await key(".");
+      await w.shows(".view-cards");
+      await key(".");
+      await key("1");
+      await key("4");
+      await key("Enter");
+      await w.until(() => window.poise.view.cards?.length === 1);
+    });
+    await w.call("batch.shelve", { batch: "1", place: "B 3", use_by: "2020-01-31" });
+    await errand("throw away what is past its date", 5, async (key) => {
+      await key("0");
+      await key("4");
+      await key("Enter");
+      await w.until(() => window.poise.view.cups?.length === 1);
+      await key("Enter");
+      await w.until(() => window.poise.view.cup?.weighed !== undefined);
+      await key("Enter");
+      await w.shows(".view-shelf");
+    });
+    await errand("begin an order's next coat", 2, async (key) => {
+      await w.page.evaluate(() => { window.poise.picked = null; });
+      await key("1");
+      await key("Enter");
+      await w.shows(".in-cup");
+    });
+    console.log(`      ${Object.entries(keys).map(([name, n]) => `${name} ${n}`).join(", ")}`);
   }),
 
   "a cup of the same colour is offered before it is mixed anew": (options) => inWorld({ ...options, touch: true }, async (w) => {

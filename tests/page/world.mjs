@@ -150,6 +150,7 @@ ${lines}`);
   async key(key) {
     await this.until(() => performance.now() - window.poise.stoodSince > 400 && !window.poise.flight);
     await this.page.keyboard.press(key);
+    await this.until(() => !window.poise.reader?.held.length); // a key waits a moment: it might have been a code's
   }
 
   // A bar-code reader: keys 5 ms apart, by the times they bear, and an Enter.
