@@ -273,7 +273,7 @@ bool ini_section_check(const struct ini_file *f, const struct ini_section *s, in
         if (!knows(arg, e->key, known, sizeof known))
             fine = file_faults_add(faults, f->path, e->line, e->key,
                                    say("ini_unknown_key section=%s known=%s", s->name, known));
-        else if (first != e)
+        else if (first && first != e)
             fine = file_faults_add(faults, f->path, e->line, e->key, say("ini_twice line=%d", first->line));
     }
     return fine;

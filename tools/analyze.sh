@@ -1,7 +1,8 @@
 #!/bin/sh
 # The analyzers of both compilers over the product: each follows the paths of a function, clang's through memory and
 # NULL, gcc's through ownership. Clean, or each finding is answered where it stands. Some minutes. Needs a built tree
-# (BUILD, default: build), for what the build itself makes.
+# (BUILD, default: build), for what the build itself makes. gcc 12 takes memory that a struct holds for lost as soon as
+# the struct is handed on: that check is off, and the leaks of every test are counted by the address sanitizer.
 set -u
 cd "$(dirname "$0")/.." || exit 70
 build=${BUILD:-build}
@@ -13,7 +14,7 @@ flags="-std=c17 -D_GNU_SOURCE -Idaemon -I. -I$build $(pkg-config --cflags cairo 
 echo "$files" | xargs -P "$(nproc)" -I {} sh -c 'clang --analyze --analyzer-output text -Xclang \
     -analyzer-checker=core,unix,deadcode,nullability '"$flags"' "$1" -o /dev/null 2>&1' sh {} >>"$out"
 # shellcheck disable=SC2086,SC2016
-echo "$files" | xargs -P "$(nproc)" -I {} sh -c "gcc -fanalyzer -O1 -c $flags "'"$1" -o /dev/null 2>&1' sh {} >>"$out"
+echo "$files" | xargs -P "$(nproc)" -I {} sh -c "gcc -fanalyzer -Wno-analyzer-malloc-leak -O1 -c $flags "'"$1" -o /dev/null 2>&1' sh {} >>"$out"
 if grep -q 'warning:' "$out"; then
     cat "$out"
     echo "analyze: $(grep -c 'warning:' "$out") findings"
