@@ -164,6 +164,8 @@ void fold_rescue_taken(struct batch *b, bool enough);
 bool fold_cup_accepted(struct batch *b, struct track *t, const struct event *e);
 /* Given up; cups that were not poured are no steps any more. */
 void fold_rescue_end(struct batch *b);
+/* What asks once the last cup is in: as fold_find_over, but a stranger goes first, since no growth takes it in. */
+int fold_rescue_over(const struct batch *b, double total_g);
 /* Counts a toner that was poured while something else was asked for. False: the recipe is full. fold_accept.c */
 bool fold_tin_meanwhile(struct batch *b, const struct event *e);
 /* Counts a tint and takes the shares anew from what is in the cup. False: the recipe is full. */

@@ -102,7 +102,7 @@ static bool judge(const struct batch *b, struct event *e, int step)
     if (after.rescuing)
         over = -1; /* the cups that are still to come make it right */
     else if (e->cup[0] && !e->toner[0])
-        over = fold_find_over(&after, before);
+        over = fold_rescue_over(&after, before);
     else if (e->kind == EVENT_CUP) /* in a tint or a dip it goes on with that, and is judged afterwards */
         over = shown || b->now != NOW_STEP ? -1 : fold_cup_over(&after, step, before);
     else if (!batch_step_over(&after, (size_t)over, before) || on_shown_aim(b, &after, over))

@@ -92,7 +92,25 @@ void fold_rescue_taken(struct batch *b, bool enough)
     fold_ask_again(b);
 }
 
-/* After the last one each colour part that is over, though each act was as asked, is on its edge. */
+/* A stranger that stands beyond its room by less than the scale shows: nobody can take that out. */
+static bool unseen_stranger(const struct batch *b, int part)
+{
+    return b->recipe.part[part].share <= 0 && batch_part_g(b, part) <= b->set.tolerance_g + batch_d_g(b) / 2;
+}
+
+/* A stranger goes first: growing takes in what is over of a toner, and never a stranger. -1: nothing is over. */
+int fold_rescue_over(const struct batch *b, double total_g)
+{
+    for (size_t s = 0; s < b->recipe.steps; s++) {
+        const struct recipe_part *p = &b->recipe.part[b->recipe.step[s].part];
+        if (p->role == PART_COLOUR && p->share <= 0 && b->step_g[s] > 0 && batch_step_over(b, s, total_g))
+            return (int)s;
+    }
+    return fold_find_over(b, total_g);
+}
+
+/* After the last one each colour part that is over, though each act was as asked, is on its edge; so is what no scale
+ * shows, however it came. */
 static void next(struct batch *b)
 {
     b->cup[b->open_cup].done = true;
@@ -100,11 +118,12 @@ static void next(struct batch *b)
         return;
     bool exact = b->rescue_exact;
     fold_rescue_end(b);
-    for (size_t p = 0; exact && p < b->recipe.parts; p++)
-        for (size_t s = 0; s < b->recipe.steps; s++)
-            if (b->recipe.step[s].part == (int)p && b->recipe.part[p].role == PART_COLOUR &&
-                batch_step_over(b, s, b->target_g))
-                b->part_edge_g[p] = b->target_g;
+    for (size_t s = 0; s < b->recipe.steps; s++) {
+        int part = b->recipe.step[s].part;
+        if (b->recipe.part[part].role == PART_COLOUR && (exact || unseen_stranger(b, part)) &&
+            batch_step_over(b, s, b->target_g))
+            b->part_edge_g[part] = b->target_g;
+    }
 }
 
 /* Out of the open cup, or of a tin by mistake: then the cup stays open. */
@@ -127,6 +146,6 @@ bool fold_cup_accepted(struct batch *b, struct track *t, const struct event *e)
     fold_grown(b, e);
     fold_settle(b);
     if (e->over)
-        fold_ask(b, fold_find_over(b, before), before);
+        fold_ask(b, fold_rescue_over(b, before), before);
     return true;
 }
