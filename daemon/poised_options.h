@@ -4,10 +4,10 @@
 #include <stdbool.h>
 
 struct options {
-    const char *config; /* /etc/poise/poised.ini */
-    const char *state;  /* /var/lib/poise */
-    const char *socket; /* --socket, else $POISE_SOCKET, else /run/poise/poised.sock */
-    int port_http;      /* -1: not given; 0: any free port */
+    const char *config;  /* /etc/poise/poised.ini */
+    const char *state;   /* /var/lib/poise */
+    const char *socket;  /* --socket, else $POISE_SOCKET, else /run/poise/poised.sock */
+    int port_http;       /* -1: not given; 0: any free port */
     const char *restore; /* NULL: not given */
     bool foreground, check;
 };

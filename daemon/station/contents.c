@@ -21,8 +21,8 @@ double batch_toner_g(const struct batch *b, int part)
     return grams;
 }
 
-/* What the formula says of it, while that still stands: a premix is never made to the last figure, and what it is off by
- * is told as any other deviation. */
+/* What the formula says of it, while that still stands: a premix is never made to the last figure, and what it is off
+ * by is told as any other deviation. */
 double batch_toner_share(const struct batch *b, int part)
 {
     const struct recipe *r = &b->recipe;

@@ -150,9 +150,9 @@ static double retared_g(const struct batch *b, const struct track *t, struct sai
         /* What the scale shows beyond the counts is a cup, also one that was set anew; a tare by hand leaves none. */
         bool shows_cup = (double)t->base_ug / 1e6 - batch_content_g(b) >= 1;
         if (shows_cup || fabs((double)t->last_ug / 1e6 - gross) <= 2 * d_g + 0.001 * gross) {
-            *said = say(about ? "retared_about_asks since_g=%f uncounted_g=%f"
-                              : "retared_asks since_g=%f uncounted_g=%f",
-                        since, open);
+            *said =
+                say(about ? "retared_about_asks since_g=%f uncounted_g=%f" : "retared_asks since_g=%f uncounted_g=%f",
+                    since, open);
             return open;
         }
         open += since;

@@ -3,8 +3,8 @@
 
 #include <math.h>
 
-/* What a colour part will weigh when all is poured: what is there once nothing more is asked (left short, say), else its
- * aim. */
+/* What a colour part will weigh when all is poured: what is there once nothing more is asked (left short, say), else
+ * its aim. */
 static double part_planned_g(const struct batch *b, int part, double total_g, bool real)
 {
     const struct recipe_part *p = &b->recipe.part[part];

@@ -11,8 +11,8 @@
 #define USE_BY_LEAST_MM 2.8
 #define LID_LARGER      1.3 /* date and order on a lid, which has the room */
 
-/* Where the first rank needs more than its share; beyond that the label has no room for the cup's own name. What a large
- * label may spare for the other ranks. */
+/* Where the first rank needs more than its share; beyond that the label has no room for the cup's own name. What a
+ * large label may spare for the other ranks. */
 enum { HAZARD_LINES_MAX = 5, HAZARD_LINES_SPARE = 9 };
 
 /* What is still there where room is short. */

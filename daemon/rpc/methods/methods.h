@@ -46,9 +46,9 @@ extern const struct shape params_none, params_list, params_thing, params_import,
     params_formula_list, params_formula_get, params_formula_put, params_formula_keep, params_formula_check,
     params_product, params_product_put, params_remedies, params_ratio, params_reduce, params_weighable, params_premix,
     params_workoff, params_rescue, params_de00, params_uncertainty, params_spread, params_voc, params_voc_stages,
-    params_plan, params_watch, params_learn_start, params_learn_hand, params_scales, params_seek, params_check, params_checks, params_begin, params_accept,
-    params_act, params_remedy, params_retare, params_tint, params_resume, params_note, params_scrap, params_finish,
-    params_batch, params_find, params_label;
+    params_plan, params_watch, params_learn_start, params_learn_hand, params_scales, params_seek, params_check,
+    params_checks, params_begin, params_accept, params_act, params_remedy, params_retare, params_tint, params_resume,
+    params_note, params_scrap, params_finish, params_batch, params_find, params_label;
 /* results.c: told in the papers. */
 extern const struct shape result_info, result_scales, result_screen, result_weight, result_scale, result_remedies,
     result_ratio, result_reduce, result_weighable, result_premix, result_workoff, result_rescue, result_de00,

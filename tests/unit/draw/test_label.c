@@ -217,10 +217,11 @@ static void the_gravest_hazards_are_never_cut(void **state)
         }
     /* Where there is paper none has to give way: half of 100x50 was white, and three rows of these were cut. */
     char *large = with(roomy, "62x29", "100x50");
-    char *eight = with(large, "[\"flammable\",\"harmful vapour\"]",
-                     "[\"Allergie, Asthma bei Einatmen\",\"allergische Hautreaktionen\",\"giftig bei Einatmen\","
-                     "\"schwere Augensch\u00e4den\",\"entwickelt mit Wasser giftige Gase\",\"kann Krebs erzeugen\","
-                     "\"kann das Kind im Mutterleib sch\u00e4digen\",\"giftig f\u00fcr Wasserorganismen\"],\"gravest\":2");
+    char *eight =
+        with(large, "[\"flammable\",\"harmful vapour\"]",
+             "[\"Allergie, Asthma bei Einatmen\",\"allergische Hautreaktionen\",\"giftig bei Einatmen\","
+             "\"schwere Augensch\u00e4den\",\"entwickelt mit Wasser giftige Gase\",\"kann Krebs erzeugen\","
+             "\"kann das Kind im Mutterleib sch\u00e4digen\",\"giftig f\u00fcr Wasserorganismen\"],\"gravest\":2");
     char *spare = text_of(eight);
     holds(spare, "Wasserorganismen");
     free(spare);

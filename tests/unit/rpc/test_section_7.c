@@ -40,65 +40,46 @@ const struct rpc_method rpc_methods[] = {
 #define GOOD(what, id) "{\"jsonrpc\":\"2.0\",\"id\":" id ",\"result\":" what "}"
 #define BAD(code, id)  "{\"jsonrpc\":\"2.0\",\"id\":" id ",\"error\":{\"code\":" code "}}"
 
+/* clang-format off */
 /* ours: what is told but for `message` and `data` of an error. Sets of a batch stand in any order (section 6). NULL: no
  * answer. */
 static const struct {
     const char *example, *sent, *ours;
-} rows
-    [] =
-        {
-            {"positional parameters; the contract: an object",
-             CALL("\"method\": \"subtract\", \"params\": [42, 23], \"id\": 1"), BAD("-32602", "1")},
-            {"positional parameters; the contract: an object",
-             CALL("\"method\": \"subtract\", \"params\": [23, 42], \"id\": 2"), BAD("-32602", "2")},
-            {"named parameters",
-             CALL("\"method\": \"subtract\", \"params\": {\"subtrahend\": 23, \"minuend\": 42}, \"id\": 3"),
-             GOOD("19", "3")},
-            {"named parameters",
-             CALL("\"method\": \"subtract\", \"params\": {\"minuend\": 42, \"subtrahend\": 23}, \"id\": 4"),
-             GOOD("19", "4")},
-            {"a notification", CALL("\"method\": \"update\", \"params\": [1,2,3,4,5]"), NULL},
-            {"a notification of no such method", CALL("\"method\": \"foobar\""), NULL},
-            {"non-existent method", CALL("\"method\": \"foobar\", \"id\": \"1\""), BAD("-32601", "\"1\"")},
-            {"invalid JSON", "{\"jsonrpc\": \"2.0\", \"method\": \"foobar, \"params\": \"bar\", \"baz]",
-             BAD("-32700", "null")},
-            {"invalid request object", CALL("\"method\": 1, \"params\": \"bar\""), BAD("-32600", "null")},
-            {"batch, invalid JSON",
-             "[" CALL("\"method\": \"sum\", \"params\": [1,2,4], \"id\": \"1\"") ",{\"jsonrpc\": \"2.0\", \"method\"]",
-             BAD("-32700", "null")},
-            {"an empty array", "[]", BAD("-32600", "null")},
-            {"an invalid batch, but not empty", "[1]", "[" BAD("-32600", "null") "]"},
-            {"invalid batch", "[1,2,3]",
-             "[" BAD("-32600", "null") "," BAD("-32600", "null") "," BAD("-32600", "null") "]"},
-            {"batch; sums by position are no object",
-             "[" CALL("\"method\": \"sum\", \"params\": [1,2,4], \"id\": \"1\"") "," CALL(
-                 "\"method\": \"notify_hello\", \"params\": [7]") "," CALL("\"method\": \"subtract\", \"params\": "
-                                                                           "{\"minuend\": 42, \"subtrahend\": 23}, "
-                                                                           "\"id\": \"2\"") ","
-                                                                                            "{\"foo\": \"boo\"}," CALL(
-                                                                                                "\"method\": "
-                                                                                                "\"foo.get\", "
-                                                                                                "\"params\": "
-                                                                                                "{\"name\": "
-                                                                                                "\"myself\"}, \"id\": "
-                                                                                                "\"5\"") "," CALL("\"me"
-                                                                                                                  "thod"
-                                                                                                                  "\": "
-                                                                                                                  "\"ge"
-                                                                                                                  "t_"
-                                                                                                                  "data"
-                                                                                                                  "\", "
-                                                                                                                  "\"id"
-                                                                                                                  "\": "
-                                                                                                                  "\"9"
-                                                                                                                  "\"") "]",
-             "[" BAD("-32602", "\"1\"") "," GOOD("19", "\"2\"") "," BAD("-32600", "null") "," BAD(
-                 "-32601", "\"5\"") "," GOOD("[\"hello\",5]", "\"9\"") "]"},
-            {"batch of notifications",
-             "[" CALL("\"method\": \"notify_sum\", \"params\": [1,2,4]") "," CALL(
-                 "\"method\": \"notify_hello\", \"params\": [7]") "]",
-             NULL},
+} rows[] = {
+    {"positional parameters; the contract: an object",
+     CALL("\"method\": \"subtract\", \"params\": [42, 23], \"id\": 1"), BAD("-32602", "1")},
+    {"positional parameters; the contract: an object",
+     CALL("\"method\": \"subtract\", \"params\": [23, 42], \"id\": 2"), BAD("-32602", "2")},
+    {"named parameters", CALL("\"method\": \"subtract\", \"params\": {\"subtrahend\": 23, \"minuend\": 42}, \"id\": 3"),
+     GOOD("19", "3")},
+    {"named parameters", CALL("\"method\": \"subtract\", \"params\": {\"minuend\": 42, \"subtrahend\": 23}, \"id\": 4"),
+     GOOD("19", "4")},
+    {"a notification", CALL("\"method\": \"update\", \"params\": [1,2,3,4,5]"), NULL},
+    {"a notification of no such method", CALL("\"method\": \"foobar\""), NULL},
+    {"non-existent method", CALL("\"method\": \"foobar\", \"id\": \"1\""), BAD("-32601", "\"1\"")},
+    {"invalid JSON", "{\"jsonrpc\": \"2.0\", \"method\": \"foobar, \"params\": \"bar\", \"baz]", BAD("-32700", "null")},
+    {"invalid request object", CALL("\"method\": 1, \"params\": \"bar\""), BAD("-32600", "null")},
+    {"batch, invalid JSON",
+     "[" CALL("\"method\": \"sum\", \"params\": [1,2,4], \"id\": \"1\"") ",{\"jsonrpc\": \"2.0\", \"method\"]",
+     BAD("-32700", "null")},
+    {"an empty array", "[]", BAD("-32600", "null")},
+    {"an invalid batch, but not empty", "[1]", "[" BAD("-32600", "null") "]"},
+    {"invalid batch", "[1,2,3]", "[" BAD("-32600", "null") "," BAD("-32600", "null") "," BAD("-32600", "null") "]"},
+    {"batch; sums by position are no object",
+     "[" CALL("\"method\": \"sum\", \"params\": [1,2,4], \"id\": \"1\"") ","
+     CALL("\"method\": \"notify_hello\", \"params\": [7]") ","
+     CALL("\"method\": \"subtract\", \"params\": {\"minuend\": 42, \"subtrahend\": 23}, \"id\": \"2\"") ","
+     "{\"foo\": \"boo\"},"
+     CALL("\"method\": \"foo.get\", \"params\": {\"name\": \"myself\"}, \"id\": \"5\"") ","
+     CALL("\"method\": \"get_data\", \"id\": \"9\"") "]",
+     "[" BAD("-32602", "\"1\"") "," GOOD("19", "\"2\"") "," BAD("-32600", "null") "," BAD("-32601", "\"5\"") ","
+     GOOD("[\"hello\",5]", "\"9\"") "]"},
+    {"batch of notifications",
+     "[" CALL("\"method\": \"notify_sum\", \"params\": [1,2,4]") "," CALL(
+         "\"method\": \"notify_hello\", \"params\": [7]") "]",
+     NULL},
 };
+/* clang-format on */
 
 /* An answer as the standard prescribes it: message and data are ours. */
 static void strip(json_t *answer)

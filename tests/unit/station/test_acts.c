@@ -265,7 +265,8 @@ static void act_hold(struct world *w)
     note(w, other ? "resumed elsewhere, d" : "resumed, d", w->d_g);
     w->slack_g += 2 * fmax(w->d_g, other ? 0.1 : 0);
     const struct batch *b = &w->t.batch;
-    if ((was_step || was_dip) && b->state != BATCH_OVER && b->said.code[0] == '\0' && batch_k_aim(b) > k * 1.005 + 2 * w->d_g)
+    if ((was_step || was_dip) && b->state != BATCH_OVER && b->said.code[0] == '\0' &&
+        batch_k_aim(b) > k * 1.005 + 2 * w->d_g)
         FAIL(w, "hold and resume moved the total from %.3f to %.3f without a word", k, batch_k_aim(b));
     if (!uncounted && was_step && !other && fabs(batch_k_aim(&w->t.batch) - k) > 1e-6)
         FAIL(w, "hold and resume moved the total from %.6f to %.6f", k, batch_k_aim(&w->t.batch));

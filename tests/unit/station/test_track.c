@@ -137,7 +137,8 @@ static void another_weight_asks_and_nothing_is_taken(void **state)
     bench_end(&t);
 }
 
-/* Lifted while it still ran, and back on the pan heavier: what counts was never stable, and both sentences say about. */
+/* Lifted while it still ran, and back on the pan heavier: what counts was never stable, and both sentences say about.
+ */
 static void what_was_never_stable_counts_as_about(void **state)
 {
     static const struct {
