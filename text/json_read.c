@@ -23,7 +23,7 @@ struct reader {
 static json_t *value(struct reader *r);
 
 /* The first reason stands. Always NULL. */
-static json_t *fail(struct reader *r, int what)
+static json_t *fail(struct reader *r, enum json_wrong_kind what)
 {
     if (r->wrong.what == JSON_WRONG_NOTHING) {
         r->wrong.what = what;

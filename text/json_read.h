@@ -15,8 +15,10 @@
 /* Levels that a text of our own may have; callers from outside get fewer. */
 enum { JSON_READ_DEPTH = 64 };
 
+enum json_wrong_kind { JSON_WRONG_NOTHING, JSON_WRONG_TEXT, JSON_WRONG_DEEP, JSON_WRONG_MEMORY };
+
 struct json_wrong {
-    enum { JSON_WRONG_NOTHING, JSON_WRONG_TEXT, JSON_WRONG_DEEP, JSON_WRONG_MEMORY } what;
+    enum json_wrong_kind what;
     size_t at; /* the byte that does not fit, from 1 */
 };
 
