@@ -7,6 +7,7 @@
 #include "client/ask.h"
 #include "client/commands.h"
 #include "client/output.h"
+#include "text/utf8.h"
 
 #include <errno.h>
 #include <limits.h>
@@ -19,7 +20,7 @@
 struct file {
     FILE *to;
     struct ask *ask;
-    const char *refused; /* a text that a line cannot hold; NULL: none */
+    char refused[80]; /* the last text that a line cannot hold, as much of it as is told; "": none */
 };
 
 /* ` ;` begins a comment, and so does `#` at the beginning: no line can hold such a value. */
@@ -35,7 +36,7 @@ static void setting(struct file *f, const char *name, const char *text)
     if (fits(text))
         fprintf(f->to, "%s = %s\n", name, text);
     else if (*text)
-        f->refused = text;
+        utf8_copy(f->refused, sizeof f->refused, text);
 }
 
 /* Digits as many as it has, with a point whatever the shop's sign. */
@@ -176,7 +177,7 @@ static int one_file(struct ask *a, const char *folder, const char *kind, size_t 
         code = failure_say(a->opt->style, EX_IOERR, path, "export_no_file why=%s", wording_errno(a->opt->style, errno));
     if (f.to)
         fclose(f.to);
-    if (code == 0 && f.refused)
+    if (code == 0 && f.refused[0])
         code = failure_say(a->opt->style, EX_DATAERR, path, "export_text text=%s", f.refused);
     *count = json_array_size(all);
     json_decref(params);

@@ -1,5 +1,6 @@
 // bench.js - the lowest view: which page the bench's state has, and what its foot line and keys do. The pages know how
 // they look; the daemon knows what is to be done.
+import { actOrAsk } from "./ask.js";
 import { drawCup, liveCup } from "./cup.js";
 import { copyStep, doneSill, drawDone, pickNext } from "./done.js";
 import { drawIdle, idleSill, isDim, liveIdle, pick, pickStep } from "./idle.js";
@@ -32,7 +33,7 @@ const sill = (app) => (pages[app.screen.state].sill ?? usualSill)(app);
 function usualSill(app) {
   const s = app.screen, { next } = s, second = next.second && { text: said(next.second.said), run: () => app.act(next.second.act) };
   const more = s.state === "done" && next.act?.params.label !== undefined ? { label: app.copies ?? 1 } : {};
-  if (next.kind === "key" && next.act) return { kind: "key", text: said(next.said) + (next.in_s ? ` (${next.in_s} s)` : ""), run: () => app.act(next.act, more), second };
+  if (next.kind === "key" && next.act) return { kind: "key", text: said(next.said) + (next.in_s ? ` (${next.in_s} s)` : ""), run: () => actOrAsk(app, next, more), second };
   return { kind: next.kind === "wait" ? "wait" : "hand", text: said(next.said), second };
 }
 

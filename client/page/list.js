@@ -102,7 +102,12 @@ export class Ask {
   }
 
   draw(app) {
-    const take = (c) => { this.values[this.askName] = c.value; this.wrong = null; app.draw(); };
+    const take = (c) => { // the caret goes to the field: Enter on the button would only take it once more
+      this.values[this.askName] = c.value;
+      this.wrong = null;
+      app.draw();
+      document.getElementById(`field-${this.askName}`)?.focus();
+    };
     return { kind: "asking", body: [
       el("h1", {}, this.title),
       field(this, app, this.askName, this.label, { mode: this.mode }),

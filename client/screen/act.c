@@ -398,6 +398,10 @@ static bool act_turns(struct model *m, struct move move, struct moment now, stru
         model_open_page(m, PAGE_BENCH, now);
         model_say(m, false, model_word(m, "page.lot_kept"));
         return true;
+    case ACT_GLANCE:
+        utf8_copy(m->view.glance, sizeof m->view.glance, m->view.text);
+        model_open_page(m, PAGE_BENCH, now);
+        return true;
     case ACT_PAGE:
         open_page(m, (enum page)move.value, now, q);
         return true;

@@ -201,12 +201,14 @@ static void set_asked(json_t *params, const struct model *m, const char *name)
                                              : "");
 }
 
-/* What a person adds to an act beside what it asks for: the lot of a tin, the copies of a label. */
+/* What a person adds to an act beside what it asks for: the lot of a tin, who looked, the copies of a label. */
 static void set_wishes(json_t *params, const struct model *m, const char *method)
 {
     json_int_t label = json_integer_value(json_object_get(params, "label"));
     if (strcmp(method, "batch.accept") == 0 && m->bench.state == BENCH_POUR)
         form_set_text(params, "lot", m->view.lot);
+    if (strcmp(method, "batch.accept") == 0 && m->view.glance[0])
+        form_set_text(params, "glance", m->view.glance);
     if (strcmp(method, "batch.finish") == 0 && label > 0 && m->view.copies > 1)
         json_object_set_new(params, "label", json_integer(m->view.copies));
 }

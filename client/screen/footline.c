@@ -298,6 +298,8 @@ static void write_line(const struct model *m, struct footline *f)
         enter_does(f, ACT_PAGE, entry_back(m), model_word(m, "footline.go_back"));
     else if (m->view.purpose == FOR_LOT)
         enter_does(f, ACT_LOT, 0, model_text(m, say("footline.keep_lot lot=%s", m->view.text), text, sizeof text));
+    else if (m->view.purpose == FOR_GLANCE)
+        enter_does(f, ACT_GLANCE, 0, model_text(m, say("footline.looked painter=%s", m->view.text), text, sizeof text));
     else if (m->view.purpose == FOR_CHECK && form_above_0(m->view.text, &grams))
         enter_does(f, ACT_CALL, CALL_CHECK_BEGIN, model_word(m, "page.check_weight"));
     else if (kept && (kept < CALL_RECEIPT || form_number(m->view.text, &grams)))
@@ -398,8 +400,12 @@ static void next_move(const struct model *m, struct footline *f)
     bool idle = b->state == BENCH_IDLE;
     const json_t *line = idle && m->view.line ? lists_batch(&m->lists, m->view.line - 1) : NULL;
     model_told(m, b->next_said, text, sizeof text);
-    if (b->next == NEXT_KEY && b->next_act)
-        enter_does(f, ACT_CALL, CALL_NEXT, text);
+    if (b->next == NEXT_KEY && b->next_act && b->next_looks && !m->view.glance[0])
+        enter_does(f, ACT_ASK, FOR_GLANCE, text);
+    else if (b->next == NEXT_KEY && b->next_act)
+        enter_does(f, ACT_CALL, CALL_NEXT,
+                   !b->next_looks ? text
+                                  : model_text(m, say("footline.seen painter=%s", m->view.glance), text, sizeof text));
     else if (line && b->next != NEXT_WAIT)
         idle_line(m, f, line);
     else if (idle && b->next == NEXT_CHOOSE)

@@ -15,6 +15,7 @@ enum act {
     ACT_NONE,        /* the key has no meaning here */
     ACT_CALL,        /* value: enum call_source, or CALL_MOVES and the place of a move */
     ACT_LOT,         /* the lot is kept for the next accept */
+    ACT_GLANCE,      /* who looked is kept for the accept of the open pour */
     ACT_REFUSED,     /* said on the footnote line, with the foot line's words */
     ACT_EARLY,       /* Enter on a page that has just come: refused in words, never dropped */
     ACT_PAGE,        /* value: enum page */

@@ -111,6 +111,11 @@ static struct menu_line tin(const struct model *m, int digit)
         return moves(m, NULL, shown_move(b, "batch.accept", "short", NULL), ACT_CALL, 0);
     case 5:
         return moves(m, "menu.retare", shown_move(b, "batch.retare", NULL, NULL), ACT_PAGE, PAGE_RETARE);
+    case 6: { /* before an accept of another kind: wrong tin, empty tin */
+        struct menu_line line = plain(m, "page.who_looked", ACT_ASK, FOR_GLANCE, NULL);
+        line.there = shown_move(b, "batch.accept", "glance", NULL) != NULL;
+        return line;
+    }
     default:
         return (struct menu_line){.there = false};
     }

@@ -76,6 +76,7 @@ enum purpose {
     FOR_VALUE,   /* of a setting */
     FOR_RECEIPT, /* grams of a tin that came in */
     FOR_COUNT,   /* grams that were counted of a toner */
+    FOR_GLANCE,  /* who looked at the pour, kept for its accept */
 };
 /* The lines of the pages that are forms (form.h), in the order that + goes. */
 enum form_line {
@@ -136,6 +137,7 @@ struct view {
     enum page from;                    /* the page before */
     size_t scale;                      /* the open one: scales first, then the ports that none uses */
     char lot[WRITE_ROOM];              /* for the next accept */
+    char glance[WRITE_ROOM];           /* who looked at the open pour; "": nobody said yet */
     int copies;                        /* of the label, 1 to 9 */
     double opened_g;                   /* the weight when this page was opened; NAN: not known */
     int64_t changed_ms;                /* when the page last became another */

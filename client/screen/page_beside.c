@@ -50,7 +50,8 @@ static void paint_write(const struct paint *p, int from)
         [FOR_NOTE] = {"page.note_title", "page.note"},           [FOR_LOT] = {"page.lot_title", "page.lot"},
         [FOR_CHECK] = {"page.check_weight", "page.check_grams"}, [FOR_PLACE] = {"page.give_place", "member.place"},
         [FOR_PERSON] = {"page.new_person", "member.name"},       [FOR_VALUE] = {"page.settings", "member.value"},
-        [FOR_RECEIPT] = {"page.tin_came", "page.grams"},         [FOR_COUNT] = {"page.count_stock", "page.grams"}};
+        [FOR_RECEIPT] = {"page.tin_came", "page.grams"},         [FOR_COUNT] = {"page.count_stock", "page.grams"},
+        [FOR_GLANCE] = {"page.who_looked", "member.name"}};
     enum purpose purpose = p->m->view.purpose;
     bool keyed = purpose == FOR_VALUE || purpose == FOR_RECEIPT || purpose == FOR_COUNT;
     char title[LINE_ROOM];

@@ -129,18 +129,6 @@ static const json_t *act_of(const json_t *object)
     return member_text(act, "method")[0] && shown_object(act, "params") ? act : NULL;
 }
 
-/* A line whose kind is not known is waited for: no key may do what was not understood. */
-static void read_next(struct shown *b, const json_t *from)
-{
-    const json_t *second = shown_object(from, "second");
-    b->next = (enum next_kind)PLACE(member_text(from, "kind"), kind_names, NEXT_WAIT);
-    b->next_said = shown_object(from, "said");
-    b->next_act = act_of(from);
-    b->second_said = shown_object(second, "said");
-    b->second_act = act_of(second);
-    b->next_in_s = member_number(from, "in_s");
-}
-
 /* True where a person must still give that member. */
 static bool asks(const json_t *move, const char *name)
 {
@@ -149,6 +137,19 @@ static bool asks(const json_t *move, const char *name)
         if (json_is_string(json_array_get(list, i)) && strcmp(json_string_value(json_array_get(list, i)), name) == 0)
             return true;
     return false;
+}
+
+/* A line whose kind is not known is waited for: no key may do what was not understood. */
+static void read_next(struct shown *b, const json_t *from)
+{
+    const json_t *second = shown_object(from, "second");
+    b->next = (enum next_kind)PLACE(member_text(from, "kind"), kind_names, NEXT_WAIT);
+    b->next_said = shown_object(from, "said");
+    b->next_act = act_of(from);
+    b->next_looks = asks(from, "glance");
+    b->second_said = shown_object(second, "said");
+    b->second_act = act_of(second);
+    b->next_in_s = member_number(from, "in_s");
 }
 
 /* The moves stand in the contract's order, so the first that fits is meant. */

@@ -67,7 +67,7 @@ struct batch *practice_held(struct practice *p, const char *id)
         struct batch *held = p->ended[i];
         if (held->state != BATCH_HELD || strcasecmp(held->id, id) != 0)
             continue;
-        memmove(&p->ended[i], &p->ended[i + 1], (--p->ends - i) * sizeof p->ended[0]);
+        memmove(&p->ended[i], &p->ended[i + 1], (--p->ends - i) * sizeof(struct batch *));
         return held;
     }
     return NULL;

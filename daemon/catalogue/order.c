@@ -81,7 +81,7 @@ json_t *order_things(struct store *s, const char *kind, json_t *all)
 {
     json_t *order = order_kept(s, kind), *places = order_places(order), *out = json_array(), *one;
     size_t i, n = json_array_size(order);
-    json_t **at = calloc(n + 1, sizeof *at);
+    json_t **at = calloc(n + 1, sizeof(json_t *));
 
     json_array_foreach(all, i, one)
     {

@@ -108,7 +108,7 @@ uint64_t front_clock_key(const struct front *f)
     struct front_trouble trouble;
     uint64_t hash = HASH_BASIS;
     bool news = false;
-    for (size_t i = 0; i < sizeof said / sizeof *said; i++)
+    for (size_t i = 0; i < sizeof said / sizeof said[0]; i++)
         add_said(&hash, said[i]);
     if (front_pot_life(f, &pot_life, &news))
         add_said(&hash, &pot_life);

@@ -206,8 +206,9 @@ static char *whole(const struct rpc_call *call, const char *what, const char *bo
         if (text) {
             size_t used = (size_t)snprintf(text, head, form, id, what);
 
-            memcpy(text + used, body, len);
-            memcpy(text + used + len, "}", 2);
+            memcpy(text + used, body, len + 1);
+            text[used + len] = '}';
+            text[used + len + 1] = '\0';
         }
     }
     free(id);

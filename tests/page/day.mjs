@@ -53,6 +53,27 @@ export async function putOrder(w, order) {
 }
 
 export const dayStories = (inWorld) => ({
+  "a second person looks at the first pour of a batch, and is named": (options) => inWorld(options, async (w) => {
+    await w.call("people.put", { painter: "Ida", glance: 1 });
+    await w.call("people.put", { painter: "Ben" });
+    await w.call("batch.begin", { station: "bench", request: "g", formula: "TI-118", coat: "base", variant: "standard", grams: 60,
+      painter: "Ida" });
+    await w.shows(".in-cup");
+    await cupOn(w);
+    const toner = (await w.screen()).now.toner;
+    await w.pour();
+    await w.key("Enter");
+    await w.shows("#field-glance");
+    assert.deepEqual(await w.page.$$eval(".rows .pick b", (all) => all.map((b) => b.textContent)), ["Ben"]); // not herself
+    await w.page.click(".rows .pick");
+    await w.key("Enter");
+    await w.until((t) => window.poise.views.length === 1 && window.poise.screen.now?.toner !== t, toner);
+    const { events } = await w.call("batch.get", { batch: (await w.screen()).batch });
+    assert.ok(events.some((e) => e.glance === "Ben"));
+    await pourOn(w); // the rest asks nobody
+    await w.shows(".in-done");
+  }),
+
   "an order is put in, its coats begun with one move from the order, from done and from idle": (options) => inWorld(options, async (w) => {
     await putOrder(w, "4417");
     const order = () => w.call("order.get", { order: "4417" });

@@ -52,7 +52,7 @@ static void trimmed(const char *text, char out[CODE_MOST + 1])
         n--;
     out[n] = '\0';
     if (!utf8_is_clean(out))
-        strcpy(out, "?");
+        utf8_copy(out, CODE_MOST + 1, "?");
 }
 
 /* ---- what it is: on a helper thread ---- */
