@@ -116,7 +116,7 @@ export class Amount {
       el("p", { class: "both" }, word("page.colour", { colour_g: plan.total_g }),
         plan.ready_ml !== null ? `, ${word("page.spray", { spray_ml: plan.ready_ml })}` : "",
         el("span", { class: "who" }, ` ${[cup, cost].filter(Boolean).join(", ")}`)),
-      plan.touch_up && el("p", { class: "rubric" }, said(plan.touch_up.said)),
+      plan.touch_up && !this.cups.length && el("p", { class: "rubric" }, said(plan.touch_up.said)),
       ...(plan.learnt ?? []).map((s) => el("p", { class: "who" }, said(s))),
       ...plan.warnings.map((w) => el("p", { class: "rubric" }, said({ code: w.code, args: w.args ?? {} }))),
       ...plan.components.map((c) => line("", c.toner, c.name ?? "", grams(c.aim_g))),

@@ -78,6 +78,21 @@ static bool lacks(const struct batch *after, size_t step)
     return after->state != BATCH_CUP && batch_step_wants(after, step);
 }
 
+/* Which step the act made over at the total before it, -1: none; step as judge has it. */
+static int step_over_after(const struct batch *b, const struct batch *after, const struct event *e, int step,
+                           double before_g)
+{
+    int named = step < 0 ? (int)after->recipe.steps - 1 : step;
+    bool shown = on_shown_aim(b, after, named);
+    if (after->rescuing)
+        return -1; /* the cups that are still to come make it right */
+    if (e->cup[0] && !e->toner[0])
+        return fold_rescue_over(after, before_g);
+    if (e->kind == EVENT_CUP) /* in a tint or a dip it goes on with that, and is judged afterwards */
+        return (step >= 0 && shown) || b->now != NOW_STEP ? -1 : fold_cup_over(after, step, before_g);
+    return batch_step_over(after, (size_t)named, before_g) && !shown ? named : -1;
+}
+
 /* Tries the event on a copy and writes into it what follows: over, or grown by itself, and what to say. step is what
  * it counts for: nothing else can have become over by it; -1: a wrong tin, which the copy puts last. With a cup
  * everything that was in it is looked at, and step is what a hold counted without an accept, as with a tint that is
@@ -97,16 +112,8 @@ static bool judge(const struct batch *b, struct event *e, int step)
         batch_finish(&after);
         return false;
     }
-    int over = step < 0 ? (int)after.recipe.steps - 1 : step;
     bool shown = step >= 0 && on_shown_aim(b, &after, step);
-    if (after.rescuing)
-        over = -1; /* the cups that are still to come make it right */
-    else if (e->cup[0] && !e->toner[0])
-        over = fold_rescue_over(&after, before);
-    else if (e->kind == EVENT_CUP) /* in a tint or a dip it goes on with that, and is judged afterwards */
-        over = shown || b->now != NOW_STEP ? -1 : fold_cup_over(&after, step, before);
-    else if (!batch_step_over(&after, (size_t)over, before) || on_shown_aim(b, &after, over))
-        over = -1;
+    int over = step_over_after(b, &after, e, step, before);
     /* Who ends on the shown aim is out of the maximum only where a bound would be passed, else every aim would stand
      * alone. */
     e->edge = b->rules >= 3 && shown && (batch_step_over(&after, (size_t)step, before) || lacks(&after, (size_t)step));

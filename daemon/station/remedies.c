@@ -310,7 +310,7 @@ static void offer_again(const struct batch *b, struct batch_remedies *out)
 static void mark_nearest(struct batch_remedies *out)
 {
     const struct remedy *const each[] = {&out->grow, &out->dip, &out->leave};
-    for (size_t i = 0; i < sizeof each / sizeof *each; i++) {
+    for (size_t i = 0; i < sizeof each / sizeof each[0]; i++) {
         bool able = each[i]->possible && !each[i]->why && each[i]->shade.known;
         if (able && (!out->nearest || each[i]->shade.value < out->nearest->shade.value))
             out->nearest = each[i];
