@@ -62,7 +62,7 @@ static int32_t hex4(struct reader *r)
         return -1;
     for (int i = 0; i < 4; i++) {
         const char *hex = "0123456789abcdef", letter = *r->at++;
-        const char *digit = memchr(hex, letter >= 'A' && letter <= 'F' ? letter + ('a' - 'A') : letter, 16);
+        const char *digit = letter ? strchr(hex, letter >= 'A' && letter <= 'F' ? letter + ('a' - 'A') : letter) : NULL;
         if (!digit)
             return -1;
         c = c * 16 + (int32_t)(digit - hex);
