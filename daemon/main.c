@@ -138,10 +138,11 @@ static void close_store(void)
     self.daemon.store = NULL;
 }
 
-/* The store may go once no bench can write any more. */
+/* arg: its place among the benches; who goes through them meanwhile, such as a reload that ends late, must not find it.
+ * The store may go once no bench can write any more. */
 static void bench_closed(void *arg)
 {
-    (void)arg;
+    *(struct bench **)arg = NULL;
     if (--self.open_benches == 0)
         close_store();
 }
@@ -160,7 +161,7 @@ static void stop(int exit_code)
     size_t open = self.open_benches;
     for (size_t i = 0; i < self.daemon.config.station_count; i++)
         if (self.daemon.bench[i])
-            bench_close(self.daemon.bench[i], bench_closed, NULL);
+            bench_close(self.daemon.bench[i], bench_closed, &self.daemon.bench[i]);
     practice_end_all(&self.daemon);
     search_stop_all(&self.daemon);
     if (self.daemon.http)
