@@ -1,5 +1,4 @@
 #include "catalogue/files.h"
-
 #include "tests/unit/catalogue/folder.h"
 
 #include <sys/stat.h>

@@ -272,6 +272,18 @@ static inline void restart(struct world *w)
     note(w, "restart", 0);
 }
 
+/* Off and back on as it was. */
+static inline void act_lift(struct world *w)
+{
+    int64_t before = track_pour_ug(&w->t.track);
+    settle(w, 0);
+    note(w, "lift", 0);
+    show(w);
+    if (w->t.track.lifted || llabs(track_pour_ug(&w->t.track) - before) > llround(w->d_g * 2e6))
+        FAIL(w, "the cup is back as it went, and the pour went from %.3f to %.3f g", (double)before / 1e6,
+             (double)track_pour_ug(&w->t.track) / 1e6);
+}
+
 static inline void check_all(struct world *w)
 {
     check_counts(w);

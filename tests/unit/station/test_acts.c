@@ -272,17 +272,6 @@ static void act_hold(struct world *w)
         FAIL(w, "hold and resume moved the total from %.6f to %.6f", k, batch_k_aim(&w->t.batch));
 }
 
-static void act_lift(struct world *w)
-{
-    int64_t before = track_pour_ug(&w->t.track);
-    settle(w, 0);
-    note(w, "lift", 0);
-    show(w);
-    if (w->t.track.lifted || llabs(track_pour_ug(&w->t.track) - before) > llround(w->d_g * 2e6))
-        FAIL(w, "the cup is back as it went, and the pour went from %.3f to %.3f g", (double)before / 1e6,
-             (double)track_pour_ug(&w->t.track) / 1e6);
-}
-
 /* The scale is tared by hand with the cup on it: the station asks, retare answers. */
 static void act_retare(struct world *w)
 {
