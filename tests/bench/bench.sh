@@ -28,3 +28,7 @@ against_quiet "among eight scales and two painters (at most 2)"
 "$tools/accept" "$build"
 "$tools/sqlite_insert" 500
 "$tools/start" "$build" "$PWD/formulas"
+# The page's own delay needs a browser and tools from npm; without them the rest stands.
+if ! { tools/deps.sh page && PAGE_ONLY="frame to number" tests/page/run.sh "$build"; }; then
+    echo "the page's delay was not measured: its tools are not here (make test-page names them)"
+fi
