@@ -98,7 +98,7 @@ export class Amount {
       this.cups.length ? el("section", { class: "rows offers" }, ...offerCups(app, this.cups.slice(0, OFFERS), this.values.order)) : null,
       this.panels.draw(app, () => this.look(app)),
       this.groups.length ? el("section", { class: "choices" }, ...this.groups.map((group) => this.drawGroup(app, group))) : null,
-      this.plan ? this.drawPlan(this.plan) : null] };
+      this.plan ? this.drawPlan(app, this.plan) : null] };
   }
 
   drawGroup(app, group) {
@@ -109,19 +109,32 @@ export class Amount {
         onclick: () => this.take(app, group, item.id) }, el("b", {}, item.text), " ", el("small", {}, item.detail))));
   }
 
-  drawPlan(plan) {
+  drawPlan(app, plan) {
     const cup = plan.cup && word(plan.cup.fits ? "plan.cup_fits" : "plan.cup_small", { cup: `${fixed(plan.cup.ml, 0)} mL` });
     const cost = plan.cost !== null && word("plan.cost", { cost: `${fixed(plan.cost, 2)} ${plan.currency}` });
     return el("section", { class: "plan" },
       el("p", { class: "both" }, word("page.colour", { colour_g: plan.total_g }),
         plan.ready_ml !== null ? `, ${word("page.spray", { spray_ml: plan.ready_ml })}` : "",
         el("span", { class: "who" }, ` ${[cup, cost].filter(Boolean).join(", ")}`)),
+      this.drawPremix(app, plan),
       plan.touch_up && !this.cups.length && el("p", { class: "rubric" }, said(plan.touch_up.said)),
       ...(plan.learnt ?? []).map((s) => el("p", { class: "who" }, said(s))),
       ...plan.warnings.map((w) => el("p", { class: "rubric" }, said({ code: w.code, args: w.args ?? {} }))),
       ...plan.components.map((c) => line("", c.toner, c.name ?? "", grams(c.aim_g))),
       ...plan.additions.filter((a) => a.toner !== plan.reducer?.toner).map((a) => line("", a.toner, a.name ?? "", grams(a.grams))),
       plan.reducer && line("", plan.reducer.toner, plan.reducer.name ?? "", grams(plan.reducer.grams)));
+  }
+
+  // Toners that are too small for the scale: a premix of them is led like a batch, and this batch then takes from it.
+  drawPremix(app, plan) {
+    const { premix } = plan, { formula, variant, coat } = this.what;
+    if (!premix || !formula) return null;
+    if (premix.kept) return el("p", { class: "who" }, word("page.premix_kept", { premix: premix.kept, take_g: premix.take_g }));
+    const begin = app.screen.moves.find((m) => m.act.method === "batch.begin" && m.open);
+    return begin && el("section", { class: "rows offers" }, el("button", { type: "button", class: "pick premix",
+      onclick: () => app.act(begin.act, { premix: { formula, coat, ...(variant ? { variant } : {}), grams: plan.total_g } }).then((s) => s && app.home()) },
+      el("b", {}, word("page.premix_first", { toners: premix.toners.join(", ") })), el("span", { class: "gap" }),
+      el("b", {}, `${grams(premix.total_g)} g`)));
   }
 
   // Through the fields, then through what is to be chosen.

@@ -53,6 +53,30 @@ export async function putOrder(w, order) {
 }
 
 export const dayStories = (inWorld) => ({
+  "toners too small for the scale: a premix first, kept by Enter, and the next batch takes from it": (options) => inWorld(options, async (w) => {
+    const amount = async () => {
+      await w.page.evaluate(() => window.poise.home());
+      await w.key("/");
+      await type(w, "text", "118");
+      await w.until(() => window.poise.view.open?.formula?.code === "TI-118");
+      await w.key("Enter");
+      await type(w, "grams", "8");
+      await w.until(() => window.poise.view.plan?.premix);
+    };
+    await amount();
+    await w.page.click(".premix");
+    await w.shows(".in-cup");
+    assert.ok((await w.screen()).premix);
+    await cupOn(w);
+    await pourOn(w);
+    await w.shows(".in-done");
+    await w.key("Enter");
+    await w.shows(".in-idle");
+    w.hand("lift");
+    await amount();
+    assert.match(await w.page.textContent(".plan"), /PM-1/);
+  }),
+
   "a second person looks at the first pour of a batch, and is named": (options) => inWorld(options, async (w) => {
     await w.call("people.put", { painter: "Ida", glance: 1 });
     await w.call("people.put", { painter: "Ben" });
