@@ -77,3 +77,15 @@ void begin_line_of(struct daemon *d, const char *toner, char *out, size_t size)
     struct toner t;
     utf8_copy(out, size, catalogue_toner(d->store, toner, &t) ? t.line : "");
 }
+
+/* Parts by weight become shares of 1, of steps and parts alike. */
+void begin_level(struct recipe *r)
+{
+    double sum = 0;
+    for (size_t s = 0; s < r->steps; s++)
+        sum += r->step[s].share;
+    for (size_t s = 0; s < r->steps; s++)
+        r->step[s].share /= sum;
+    for (size_t p = 0; p < r->parts; p++)
+        r->part[p].share /= sum;
+}

@@ -56,6 +56,8 @@ void begin_stock(struct beginning *c);
 /* cautions and warnings of the finished beginning. */
 void begin_warn(struct beginning *c, const char *code, const char *toner, struct said said);
 void begin_cautions(struct beginning *c);
+/* Parts by weight become shares of 1, of steps and parts alike; their sum must be above 0. */
+void begin_level(struct recipe *r);
 void begin_part_of(const struct toner *t, struct recipe_part *out);
 /* A nonnegative number among the parameters; NaN: left out. False: refused. */
 bool begin_number(struct beginning *c, const char *name, double least, double most, double *out);

@@ -276,18 +276,6 @@ static size_t step_of(const struct recipe *r, int part)
     return s;
 }
 
-/* Shares of 1 again: what a premix brings is never exact to the last figure. */
-static void level(struct recipe *r)
-{
-    double sum = 0;
-    for (size_t s = 0; s < r->steps; s++)
-        sum += r->step[s].share;
-    for (size_t s = 0; s < r->steps; s++)
-        r->step[s].share /= sum;
-    for (size_t p = 0; p < r->parts; p++)
-        r->part[p].share /= sum;
-}
-
 /* The premix becomes a part with a step; toners that it brings whole lose theirs, and the others' aims are less by what
  * it brings. Each keeps beside its share what the formula wants of it, for the record. */
 static void use(struct beginning *c, const struct small *s, const struct toner *t)
@@ -314,7 +302,7 @@ static void use(struct beginning *c, const struct small *s, const struct toner *
         r->part[p].share = all ? 0 : fmax(0, share - brought);
     }
     add_premix_step(r, premix, at < r->steps ? at : recipe_colour_steps(r));
-    level(r);
+    begin_level(r); /* what a premix brings is never exact to the last figure */
     utf8_copy(c->warnings->premix.kept, sizeof c->warnings->premix.kept, t->id);
 }
 

@@ -50,18 +50,6 @@ static void add_colour(struct beginning *c, const char *toner, double parts)
     r->step[r->steps++] = (struct recipe_step){.part = part, .share = parts};
 }
 
-/* Parts by weight become shares of 1, of steps and parts alike. */
-static void normalise(struct recipe *r)
-{
-    double sum = 0;
-    for (size_t s = 0; s < r->steps; s++)
-        sum += r->step[s].share;
-    for (size_t s = 0; s < r->steps; s++)
-        r->step[s].share /= sum;
-    for (size_t p = 0; p < r->parts; p++)
-        r->part[p].share /= sum;
-}
-
 /* Whence the recipe is: repeated in the event, so that a record reads without the catalogue. Names are cut to the room
  * of a label. */
 static void head_of(struct recipe *r, const struct formula *f, const struct coat *coat)
@@ -132,7 +120,7 @@ static bool from_coat(struct beginning *c, const struct formula *f, const char *
     if (recipe_of(c)->steps == 0)
         return fault_said(c->fault, FAULT_INVALID, "coat", "empty", "formula_empty_coat formula=%s coat=%s", f->code,
                           coat->coat);
-    normalise(recipe_of(c));
+    begin_level(recipe_of(c));
     return true;
 }
 
@@ -332,7 +320,7 @@ static bool from_product(struct beginning *c, const char *id)
     r->is_product = true;
     r->formula_revision = p.revision;
     add_colour(c, first, 1);
-    normalise(r);
+    begin_level(r);
     return product_parts(c, &p);
 }
 
