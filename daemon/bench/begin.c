@@ -45,6 +45,7 @@ static bool texts(struct beginning *c)
     if (c->source && !order) {
         order = c->source->order;
         c->begun->coat_n = c->source->coat_n;
+        c->begun->edges = c->source->edges;
     }
     const struct bench *here = daemon_bench(c->d, c->config->name);
     if (!here)

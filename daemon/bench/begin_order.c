@@ -2,6 +2,7 @@
  * coat is mixed. */
 #include "bench/begin_parts.h"
 
+#include "bench/coat_half.h"
 #include "store/store.h"
 #include "text/json_read.h"
 #include "text/utf8.h"
@@ -36,6 +37,21 @@ static void fill_amount(json_t *params, const json_t *coat)
     fill(params, coat, grams && !json_is_null(grams) ? "grams" : "panels");
 }
 
+/* Jambs and edges are mixed first as a coat of their own, so a call that names neither half mixes the one that is still
+ * to come. Only an amount by the coat's own panels has halves. */
+static void choose_half(struct beginning *c, const json_t *coat, const char *order)
+{
+    const json_t *edges = json_object_get(c->params, "edges");
+    enum coat_half half = HALF_WHOLE;
+    if (json_is_boolean(edges))
+        half = json_is_true(edges) ? HALF_EDGES : HALF_OUTSIDES;
+    else if (coat_has_halves(coat) && json_object_get(c->params, "panels") == json_object_get(coat, "panels"))
+        half = coat_half_next(c->d->store, order, c->begun->coat_n);
+    if (half != HALF_WHOLE)
+        json_object_set_new(c->of_order, "edges", json_boolean(half == HALF_EDGES));
+    c->begun->edges = (int)half;
+}
+
 bool begin_coat(struct beginning *c)
 {
     static const char *const members[] = {"formula", "variant",      "coat",    "product",     "film_um",
@@ -64,8 +80,7 @@ bool begin_coat(struct beginning *c)
     fill_amount(c->of_order, coat);
     c->params = c->of_order;
     c->begun->coat_n = (int)n;
-    const json_t *edges = json_object_get(c->params, "edges");
-    c->begun->edges = json_is_boolean(edges) ? (json_is_true(edges) ? 1 : 2) : 0;
+    choose_half(c, coat, order);
     const char *painter = json_string_value(json_object_get(body, "painter"));
     utf8_copy(c->order_painter, sizeof c->order_painter, painter ? painter : "");
     json_decref(body);

@@ -1,5 +1,7 @@
 /* learnt.c - jobs of a painter as the store keeps them. It must not know what a plan makes of them. */
 #include "bench/learnt.h"
+
+#include "bench/coat_half.h"
 #include "text/json_read.h"
 #include "text/json_write.h"
 
@@ -43,6 +45,7 @@ bool learnt_read(struct store *s, const char *painter, const char *coat, struct 
 
 /* A job in the making. */
 struct making {
+    struct store *view;
     const struct batch *batch;
     json_t *whole; /* numbers of cups that count as used up though nobody weighed them */
     double used_g;
@@ -67,7 +70,8 @@ static void add_cup(void *arg, const struct store_batch *row)
 {
     struct making *m = arg;
     if (row->coat_n != m->batch->coat_n || strcmp(row->batch, m->batch->id) == 0 ||
-        strcmp(row->state, "finished") != 0 || row->weighed || row->place || place_of(m->whole, row->batch) >= 0)
+        strcmp(row->state, "finished") != 0 || row->weighed || row->place || place_of(m->whole, row->batch) >= 0 ||
+        (int)coat_half_of(m->view, row->batch) != m->batch->edges)
         return;
     m->used_g += row->total_g;
     json_array_append_new(m->whole, json_string(row->batch));
@@ -89,17 +93,17 @@ static bool so_far(struct store *s, const char *id, struct making *m, double *es
 }
 
 /* A job without an estimate (grams were asked for) is not kept, but of an order's coat an earlier cup may have had one.
- */
+ * Jambs and edges have an estimate of their own, and so they are a job of their own. */
 bool learnt_job(struct store *s, const struct batch *b, double total_g, double used_g, struct learnt_job *out)
 {
-    struct making m = {.batch = b};
+    struct making m = {.view = s, .batch = b};
     double estimate_g = b->estimate_g;
     bool coat = b->order[0] && b->coat_n > 0;
     out->body = NULL;
     if (!b->painter[0])
         return true;
     if (coat)
-        snprintf(out->id, sizeof out->id, "%s/%d", b->order, b->coat_n);
+        snprintf(out->id, sizeof out->id, "%s/%d%s", b->order, b->coat_n, b->edges == HALF_EDGES ? "/edges" : "");
     else
         snprintf(out->id, sizeof out->id, "%s", b->id);
     key_of(b->painter, b->recipe.coat, out->about, sizeof out->about);

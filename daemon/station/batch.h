@@ -31,6 +31,7 @@ struct batch_cup {
 struct batch {
     char id[24], station[RECIPE_ID], order[EVENT_NAME], painter[EVENT_NAME], repeat_of[24];
     int coat_n; /* which coat of its order, from 1; 0: none was named */
+    int edges;  /* of that coat its jambs and edges alone: 1, all but them: 2; 0: every panel */
     struct recipe recipe;
     int rules; /* EVENT_RULES as it was when the batch was begun */
     struct event_settings set;

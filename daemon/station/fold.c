@@ -44,6 +44,7 @@ static bool begin(struct batch *b, const struct event *e)
     snprintf(b->painter, sizeof b->painter, "%s", g->painter);
     snprintf(b->repeat_of, sizeof b->repeat_of, "%s", g->repeat_of);
     b->coat_n = g->coat_n;
+    b->edges = g->edges;
     b->recipe = g->recipe;
     b->rules = g->rules;
     b->set = *e->settings;
@@ -316,8 +317,7 @@ static bool tint(struct batch *b, struct track *t, const struct event *e)
     return true;
 }
 
-/* The tin stays until something is counted of it, or another one is scanned: through a lift, a growth, a tint, a hold.
- */
+/* The tin stays until something of it is counted or another is scanned: through a lift, a growth, a tint, a hold. */
 static bool tin(struct batch *b, const struct event *e)
 {
     if (!batch_open_toner(b))

@@ -177,12 +177,68 @@ static void an_order_is_planned_in_layers(void **state)
     story_act(h, "scrap", "{'why':'a try'}");
 }
 
+/* The coat's number alone is enough: its jambs and edges first, as a coat of their own, then the outsides, then all for
+ * whoever needs more. 0.2 m2 of one coat and 1 m2 of two at 69.231 mL each (15 um / (0.4 / 1.2 x 0.65)). */
+static void the_half_that_is_still_to_come(void **state)
+{
+    struct harness *h = *state;
+    static const char next[] = "{'order':'7','coat_n':1}";
+    const double edges = 0.2 * 69.231, outsides = 2 * 69.231;
+    char id[16];
+    story_call(h, "order.put",
+               "{'order':'7','painter':'Bo','coats':[{'coat':'ground','formula':'PC','panels':["
+               "{'area_m2':1,'coats':2},{'area_m2':0.2,'coats':1,'edges':true}]}]}");
+    story_number(story_call(h, "mix.plan", next), "ready_ml", edges);
+    /* One that was scrapped mixed nothing. */
+    story_act(h, "begin", next);
+    story_near(h, "fill_ml", edges);
+    story_act(h, "scrap", "{'why':'wrong cup'}");
+    /* One that waits for its painter is not begun a second time. */
+    story_act(h, "begin", next);
+    story_batch(h, id);
+    story_act(h, "hold", "{}");
+    story_number(story_call(h, "mix.plan", next), "ready_ml", outsides);
+    story_act(h, "resume", "{'batch':'%s'}", id);
+    harness_weigh(h, "bench", 30);
+    story_act(h, "accept", "{}");
+    for (int n = 0; n < 9 && strcmp(harness_text(h, "bench", "state"), "pour") == 0; n++)
+        story_pour(h, harness_number(h, "bench", "now.to_go_g"));
+    story_act(h, "finish", "{}");
+    harness_weigh(h, "bench", 0);
+    double held = json_number_value(story_at(story_call(h, "batch.get", "{'batch':'%s'}", id), "total_g"));
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':%f}", id, 30 + held / 2);
+    /* The edges are a job of their own: half of their own estimate was used, (0.5 + 4) / 5. */
+    double factor = (0.5 + 4) / 5;
+    story_number(story_call(h, "mix.plan", next), "ready_ml", outsides * factor);
+    held = mix_it(h, next, id);
+    story_text(story_call(h, "order.get", "{'order':'7'}"), "coats.0.state", "left_over");
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':30}", id);
+    json_t *plan = story_call(h, "mix.plan", next); /* jobs of 0.5 and of all that was mixed, 0.9 of the estimate */
+    story_number(plan, "correction.jobs", 2);
+    story_number(plan, "correction.factor", (2 * (0.5 + factor) / 2 + 4) / 6);
+    story_number(plan, "ready_ml", (edges + outsides) * (2 * (0.5 + factor) / 2 + 4) / 6);
+    /* An amount of one's own is no half of anything, and the edges mixed once more are no outsides. */
+    story_number(story_call(h, "mix.plan", "{'order':'7','coat_n':1,'grams':33}"), "total_g", 33);
+    story_call(h, "order.put",
+               "{'order':'8','coats':[{'coat':'ground','formula':'PC','panels':["
+               "{'area_m2':1,'coats':2},{'area_m2':0.2,'coats':1,'edges':true}]}]}");
+    mix_it(h, "{'order':'8','coat_n':1,'painter':'Cy'}", id);
+    char repeat[64];
+    snprintf(repeat, sizeof repeat, "{'repeat':'%s','as':'poured'}", id);
+    mix_it(h, repeat, id);
+    json_t *o = story_call(h, "order.get", "{'order':'8'}");
+    story_text(o, "coats.0.state", "not_mixed");
+    story_text(o, "coats.0.half", "edges");
+    story_number(story_call(h, "mix.plan", "{'order':'8','coat_n':1,'painter':'Cy'}"), "ready_ml", outsides);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(weighed_back_cups_correct_the_next_estimate, begin, story_end),
         cmocka_unit_test_setup_teardown(a_second_cup_of_a_coat_is_the_same_job, begin, story_end),
         cmocka_unit_test_setup_teardown(an_order_is_planned_in_layers, begin, story_end),
+        cmocka_unit_test_setup_teardown(the_half_that_is_still_to_come, begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -169,7 +169,10 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
     MAY(NUMBER, "film_um", "dry film of one coat"), MAY(NUMBER, "transfer_pct", "how much reaches the panel"),         \
         MAY(NUMBER, "loss_ml", "what cup and hose keep"), MAY(NUMBER, "mids", "how many mid coats"),                   \
         MAY(FLAG, "control_coat", "half a coat more, misted on last"),                                                 \
-        MAY(FLAG, "edges", "true: jambs and edges alone; false: all but them; left out: every panel")
+        MAY(FLAG, "edges",                                                                                             \
+            "true: jambs and edges alone; false: all but them; left out: every panel, but of an order's coat with "    \
+            "both the "                                                                                                \
+            "half that is still to come, edges first")
 /* By figures (parts, total_g), or of a colour of the shop as mix.plan names it: then a leftover is {batch}. */
 PARAMS(params_workoff, MAY_LIST("parts", NUMBER, NULL, "by figures: shares wanted, any scale"),
        MAY(NUMBER, "total_g", "by figures: the total wanted"),

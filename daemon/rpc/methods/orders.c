@@ -2,8 +2,8 @@
  * put. */
 #include "rpc/methods/orders.h"
 
+#include "bench/coat_half.h"
 #include "station/batch_record.h"
-#include "text/json_read.h"
 #include "text/number.h"
 
 #include <math.h>
@@ -29,44 +29,35 @@ static const char *state_with(const char *was, const struct store_batch *b)
 
 /* ---- jambs and edges, mixed as a coat of their own ---- */
 
-enum { EVERY_PANEL, EDGES, OUTSIDES };
-
-/* A store_events callback: what the beginning says of it is all that is looked at. */
-static bool take_edges(void *arg, const struct store_event *e)
-{
-    int *edges = arg;
-    json_t *body = json_read_text(e->body ? e->body : "");
-    *edges = (int)json_integer_value(json_object_get(json_object_get(body, "begun"), "edges"));
-    json_decref(body);
-    return false;
-}
-
-/* Whether a coat has both kinds of panels: only then does one batch not always mix the whole. */
-static bool has_both(const json_t *coat)
-{
-    const json_t *panels = json_object_get(coat, "panels"), *panel;
-    bool has[2] = {false};
-    size_t i;
-    json_array_foreach((json_t *)(uintptr_t)panels, i, panel) has[json_is_true(json_object_get(panel, "edges"))] = true;
-    return has[0] && has[1];
-}
-
 /* Of a coat with both, a batch of the one leaves it not mixed until the other is mixed as well. What is mixed of it
  * stands in `half`. */
 static bool is_whole(struct telling *t, json_t *coat, const char *batch)
 {
-    int edges = EVERY_PANEL;
-    if (!has_both(coat))
+    if (!coat_has_halves(coat))
         return true;
-    store_events(t->view, batch, take_edges, &edges);
+    enum coat_half half = coat_half_of(t->view, batch);
     const char *was = json_string_value(json_object_get(coat, "half"));
-    const char *now = edges == EDGES ? "edges" : "outsides";
-    if (edges == EVERY_PANEL || (was && strcmp(was, now) != 0)) {
+    const char *now = half == HALF_EDGES ? "edges" : "outsides";
+    if (half == HALF_WHOLE || (was && strcmp(was, now) != 0)) {
         json_object_del(coat, "half");
         return true;
     }
     json_object_set_new(coat, "half", json_string(now));
     return false;
+}
+
+/* What is left of the one half is left of the whole, once the other is mixed. It is remembered in `half_left`, which
+ * order_complete takes away. */
+static void half_left_over(json_t *coat, bool left_over)
+{
+    if (json_object_get(coat, "half")) {
+        if (left_over)
+            json_object_set_new(coat, "half_left", json_true());
+        return;
+    }
+    const char *state = json_string_value(json_object_get(coat, "state"));
+    if (json_object_get(coat, "half_left") && strcmp(state, "mixed") == 0)
+        json_object_set_new(coat, "state", json_string("left_over"));
 }
 
 /* A store_order_batches callback. A coat that a later put took off the list cannot have batches (order.put). */
@@ -78,8 +69,11 @@ static void add_batch(void *arg, const struct store_batch *b)
     if (!coat)
         return;
     const char *was = json_string_value(json_object_get(coat, "state"));
+    const char *now = state_with(was, b);
+    bool left_over = strcmp(now, "left_over") == 0; /* before a new state frees the old one's text */
     if (strcmp(b->state, "finished") != 0 || is_whole(t, coat, b->batch))
-        json_object_set_new(coat, "state", json_string(state_with(was, b)));
+        json_object_set_new(coat, "state", json_string(now));
+    half_left_over(coat, left_over);
     json_array_append_new(json_object_get(coat, "batches"), json_string(b->batch));
     if (strcmp(b->state, "open") == 0)
         json_object_set_new(coat, "station", view_text(b->station));
@@ -123,6 +117,7 @@ bool order_complete(struct store *view, json_t *order, const char *currency)
     }
     json_object_set_new(order, "touch_ups", json_array());
     bool read = store_order_batches(view, id, add_batch, &t) && store_touch_ups(view, id, add_touch_up, &t);
+    json_array_foreach(json_object_get(order, "coats"), i, coat) json_object_del(coat, "half_left");
     json_object_set_new(order, "cost", number_json_money(t.cost));
     json_object_set_new(order, "currency", json_string(currency));
     return read;
