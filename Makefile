@@ -22,7 +22,7 @@ LDALL      = $(if $(SANITIZE),-fsanitize=$(SANITIZE)) -Wl,-z,relro,-z,now,-z,pac
 # ---- the parts: one archive a folder; what each may include is in tools/arrows.sh ----
 SRC_text      := $(wildcard text/*.c)
 SRC_mix       := $(wildcard daemon/mix/*.c)
-SRC_solver    := $(wildcard daemon/solver/*.c)
+SRC_solver    := $(filter-out %/poise_solve.c,$(wildcard daemon/solver/*.c))
 SRC_shape     := $(wildcard daemon/shape/*.c)
 SRC_station   := $(wildcard daemon/station/*.c)
 SRC_front     := $(wildcard daemon/front/*.c)
@@ -76,7 +76,7 @@ archives = $(foreach l,$(1),$(BUILD)/lib$(l).a)
 objects  = $(patsubst %.c,$(BUILD)/o/%.o,$(1))
 libs     = $(foreach p,$(1),$(LIBS_of_package_$(p))) -lunistring -lm $(LDLIBS)
 
-PROGRAMS := $(BUILD)/poised $(BUILD)/poise $(BUILD)/poise-sim $(BUILD)/poise-label
+PROGRAMS := $(BUILD)/poised $(BUILD)/poise $(BUILD)/poise-sim $(BUILD)/poise-label $(BUILD)/poise-solve
 all: $(PROGRAMS)
 
 # What pkg-config says of each package, asked once; and the flags of the last build, so that other flags build anew.
@@ -155,7 +155,9 @@ $(BUILD)/poise-sim: $(call objects,$(SIM_MAIN)) $(call archives,$(LIBS_sim))
 	$(call link,$(PKGS_sim))
 $(BUILD)/poise-label: $(call objects,$(LABEL_MAIN)) $(call archives,$(LIBS_label))
 	$(call link,$(PKGS_label))
-OBJECTS += $(call objects,daemon/main.c client/poise.c $(SIM_MAIN) $(LABEL_MAIN))
+$(BUILD)/poise-solve: $(call objects,daemon/solver/poise_solve.c) $(call archives,solver)
+	$(call link,)
+OBJECTS += $(call objects,daemon/main.c client/poise.c $(SIM_MAIN) $(LABEL_MAIN) daemon/solver/poise_solve.c)
 
 # ---- tests: tests/unit/AREA/test_NAME.c, tests/e2e/test_NAME.c ----
 UNIT_SRC := $(wildcard tests/unit/*/test_*.c)
@@ -175,6 +177,7 @@ $(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP) $(call archives,text)
 # What our answers are held against: oracles, no part of Poise. Neither has flags of its own.
 $(BUILD)/tests/unit/mix/test_de00 $(BUILD)/tests/unit/mix/test_kubelka: LDLIBS += -llcms2
 $(BUILD)/tests/unit/solver/%: LDLIBS += -lglpk
+$(BUILD)/tests/unit/solver/test_solver: | $(BUILD)/poise-solve
 OBJECTS += $(call objects,$(UNIT_SRC) $(wildcard tests/e2e/*.c))
 .SECONDARY: $(OBJECTS)
 
@@ -298,7 +301,7 @@ papers: $(BUILD)/tests/unit/rpc/test_protocol
 clean:
 	rm -rf $(BUILD)
 help:
-	@echo 'make            build/poised, build/poise, build/poise-sim, build/poise-label'
+	@echo 'make            build/poised, build/poise, build/poise-sim, build/poise-label, build/poise-solve'
 	@echo 'make demo       the main job, poured by a simulated hand'
 	@echo 'make run        the same bench, poured by you at the keyboard'
 	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'

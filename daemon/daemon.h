@@ -48,9 +48,10 @@ struct daemon {
     void (*again)(struct daemon *d, struct rpc_call *call, const char *request);
     char started[36]; /* RFC 3339 */
     struct clock_watch clock;
-    char boot[40];           /* clock_boot_id, which cannot change while we run */
-    int64_t last_batch;      /* the highest batch number given */
-    char label_program[512]; /* path of poise-label, beside our own program */
+    char boot[40];            /* clock_boot_id, which cannot change while we run */
+    int64_t last_batch;       /* the highest batch number given */
+    char label_program[512];  /* path of poise-label, beside our own program */
+    char solver_program[512]; /* and of poise-solve */
     char socket_path[256];
 };
 

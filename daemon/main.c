@@ -206,8 +206,8 @@ static void on_store_dead(void *arg, const char *why)
 }
 
 /* ---- starting ---- */
-/* Beside our own program, so that a tree that was built and not installed draws with its own. */
-static void find_label_program(char *out, size_t size)
+/* Beside our own program, so that a tree that was built and not installed draws and solves with its own. */
+static void find_program(const char *name, char *out, size_t size)
 {
     char path[480];
     ssize_t n = readlink("/proc/self/exe", path, sizeof path - 1);
@@ -217,7 +217,7 @@ static void find_label_program(char *out, size_t size)
     char *slash = strrchr(path, '/');
     if (slash)
         *slash = '\0';
-    snprintf(out, size, "%s/poise-label", slash ? path : "/usr/bin");
+    snprintf(out, size, "%s/%s", slash ? path : "/usr/bin", name);
 }
 
 /* In the order of the file. One that cannot be restored ends the start: an idle bench in its place would lose a cup. */
@@ -366,7 +366,8 @@ static int run(void)
     uv_loop_init(&self.loop);
     d->loop = &self.loop;
     snprintf(d->socket_path, sizeof d->socket_path, "%s", self.options.socket);
-    find_label_program(d->label_program, sizeof d->label_program);
+    find_program("poise-label", d->label_program, sizeof d->label_program);
+    find_program("poise-solve", d->solver_program, sizeof d->solver_program);
     clock_text(clock_wall_ms(), d->started);
     clock_boot_id(d->boot);
     d->again = method_again;

@@ -61,7 +61,7 @@ END
 world_begin() {
     local name=$1 program
     shift
-    for program in poised poise poise-sim poise-label; do
+    for program in poised poise poise-sim poise-label poise-solve; do
         [ -x "$build/$program" ] || fail "$build/$program is not there. Build it first: make"
     done
     keep=$build/demo

@@ -25,7 +25,7 @@ daemon/store           text/ store/ fault.h clock.h log.h
 daemon/catalogue       text/ shape/ catalogue/ store/ fault.h clock.h log.h config.h id.h inifile
 daemon/print           text/ print/ log.h fault.h
 daemon/print/draw      text/ print/draw/
-daemon/bench           text/ shape/ bench/ front/ station/ mix/ solver/lpsolve.h store/ catalogue/ rpc/hub.h rpc/call.h rpc/rpc.h drivers/ daemon.h config.h fault.h clock.h log.h
+daemon/bench           text/ shape/ bench/ front/ station/ mix/ solver/solver.h store/ catalogue/ rpc/hub.h rpc/call.h rpc/rpc.h drivers/ daemon.h config.h fault.h clock.h log.h
 daemon/rpc             text/ shape/ rpc/ store/ fault.h clock.h log.h daemon.h config.h rights.h
 daemon/http            text/ http/ rpc/ print/print.h daemon.h config.h rights.h fault.h clock.h log.h
 daemon/rpc/methods     text/ shape/ drivers/ports.h rpc/ bench/ front/ station/ mix/ solver/ store/ catalogue/ print/ daemon.h config.h config_settings.h fault.h clock.h id.h inifile log.h

@@ -3,24 +3,22 @@
  *
  * The shelf is read and the program solved on a helper thread, within what a hand does not notice; no other act runs
  * meanwhile. The offer then goes into the act's event, so that the answer, a restart and a repeat all show the same
- * one. Without an answer in time, or without the solver's library, the other remedies are offered as ever.
+ * one. Without an answer in time, or without the solver, the other remedies are offered as ever.
  */
 #include "bench/bench_parts.h"
 #include "bench/shelf_cups.h"
 #include "clock.h"
-#include "solver/lpsolve.h"
+#include "solver/solver.h"
 #include "station/rescue_plan.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 enum {
-    CUPS = 32,      /* looked at; more are not fetched for one overpour */
-    LOOK_MS = 150,  /* reading them */
-    SOLVE_MS = 250, /* all programs together */
-    PROGRAM_S = 1   /* one of them, as lp_solve counts */
+    CUPS = 32,     /* looked at; more are not fetched for one overpour */
+    LOOK_MS = 150, /* reading them */
+    SOLVE_MS = 250 /* all programs together */
 };
 
 struct offer {
@@ -38,40 +36,19 @@ struct offer {
     bool any;
 };
 
-/* lp_solve until so much time has gone. */
-struct in_time {
-    struct lpsolve library;
-    int64_t until_ms;
-};
-
-static int64_t now_ms(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
-}
-
-/* A mix_solve. */
-static bool solve_in_time(void *solver, const struct mix_program *p, double *x)
-{
-    struct in_time *s = solver;
-    return now_ms() < s->until_ms && lpsolve_run(&s->library, p, x);
-}
-
 /* On the helper thread. The act is not touched on the loop until end(). */
 static void run(struct store_task *task, struct store *view)
 {
     struct offer *o = (struct offer *)(void *)task;
     const struct shelf_asked shelf = {
         .recipe = &o->act->after->recipe, .today = o->today, .most = CUPS, .most_ms = LOOK_MS};
-    struct in_time solver;
-    if (shelf_cups(view, &shelf, o->cup, &o->cups) == STORE_UNREAD || o->cups == 0 || store_task_stopping(task) ||
-        !lpsolve_open(&solver.library, PROGRAM_S))
+    struct solver solver;
+    if (shelf_cups(view, &shelf, o->cup, &o->cups) == STORE_UNREAD || o->cups == 0 || store_task_stopping(task))
         return;
-    solver.until_ms = now_ms() + SOLVE_MS;
+    solver_begin(&solver, o->bench->daemon->solver_program, SOLVE_MS, SOLVE_MS);
     o->trial = *o->act->after;
-    o->any = rescue_plan(&o->trial, o->cup, o->cups, solve_in_time, &solver, &o->room, &o->found);
-    lpsolve_close(&solver.library);
+    o->any = rescue_plan(&o->trial, o->cup, o->cups, solver_run, &solver, &o->room, &o->found);
+    solver_end(&solver);
 }
 
 static struct event_rescue *copy_of(const struct event_rescue *r)

@@ -27,12 +27,6 @@ static const struct {
     {"get_variables", offsetof(struct lpsolve, variables)},
 };
 
-/* For the refusal where it is not there. */
-const char *lpsolve_name(void)
-{
-    return NAME;
-}
-
 /* seconds: what one run may take. False: the library is not there, or lacks one of the functions; l->handle is then
  * NULL. */
 bool lpsolve_open(struct lpsolve *l, int seconds)

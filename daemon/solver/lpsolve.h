@@ -2,7 +2,8 @@
  *
  * Start with lpsolve_open; hand lpsolve_run and the opened library to mix_workoff or mix_rescue; lpsolve_close gives
  * the memory back. The library is opened by name for the length of one question, since it is asked a few times a day:
- * linked in, it and its two companions are loaded at every start.
+ * linked in, it and its two companions are loaded at every start. Where one of its own allocations fails it may end the
+ * program or never come back, so only poise-solve opens it (solver.h).
  * Thread  Any, one at a time for each opened library.
  * Errors  Not installed: false from open. A program that has no answer, or takes longer than its seconds: false from
  * run.
@@ -30,8 +31,6 @@ struct lpsolve {
     __typeof__(get_variables) *variables;
 };
 
-/* The file that holds the library, for a message. */
-const char *lpsolve_name(void);
 bool lpsolve_open(struct lpsolve *l, int seconds);
 void lpsolve_close(struct lpsolve *l);
 /* A mix_solve; `solver` is a struct lpsolve. */

@@ -140,16 +140,15 @@ static void run_workoff(struct inquiry *r, struct store *view)
     const struct mix_workoff_asked asked = {a->share,      a->n,        a->total_g,  tolerance_of(a),
                                             a->smallest_g, a->leftover, a->leftovers};
     struct mix_workoff out;
-    struct lpsolve l;
+    struct solver solver;
     double cost = a->priced ? 0 : NAN;
 
     (void)view;
-    if (!solving_open(&l, r))
-        return;
-    bool good = mix_workoff(&asked, lpsolve_run, &l, &a->room, &out);
-    lpsolve_close(&l);
+    solving_begin(&solver, r);
+    bool good = mix_workoff(&asked, solver_run, &solver, &a->room, &out);
+    solver_end(&solver);
     if (!good) {
-        solving_gave_up(r);
+        solving_failed(r, &solver);
         return;
     }
     for (size_t i = 0; a->priced && i < a->n; i++) {
@@ -177,15 +176,15 @@ static void run_rescue(struct inquiry *r, struct store *view)
                                            .leftover_per_kg = a->worth_per_kg,
                                            .leftovers = a->leftovers};
     struct mix_rescue out;
-    struct lpsolve l;
+    struct solver solver;
 
     (void)view;
-    if (!solving_open(&l, r))
-        return;
-    bool good = mix_rescue(&asked, lpsolve_run, &l, &a->room, &out);
-    lpsolve_close(&l);
-    if (!good) {
-        solving_gave_up(r);
+    solving_begin(&solver, r);
+    /* Of many programs, one that found no time may have held the cheapest. */
+    bool good = mix_rescue(&asked, solver_run, &solver, &a->room, &out);
+    solver_end(&solver);
+    if (!good || solver.trouble != SOLVER_NONE) {
+        solving_failed(r, &solver);
         return;
     }
     inquiry_answer(r,

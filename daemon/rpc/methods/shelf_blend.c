@@ -233,21 +233,22 @@ static void run(struct inquiry *r, struct store *view)
 {
     struct shop_asked *a = (struct shop_asked *)(void *)r;
     struct mix_workoff out;
-    struct lpsolve l;
+    struct solver solver;
     size_t order[MIX_MAX] = {0};
-    if (!read_cups(a, r, view) || !solving_open(&l, r))
+    if (!read_cups(a, r, view))
         return;
     list_components(a);
     write_leftovers(a, order);
     const struct mix_tolerance tol = {
         .abs_g = a->tolerance_g, .rel = a->tolerance_pct / 100, .d_g = a->d_g, .error = a->error_pct / 100};
     const struct mix_workoff_asked asked = {a->share, a->n, a->total_g, tol, a->smallest_g, a->leftover, a->cups};
-    bool good = mix_workoff(&asked, lpsolve_run, &l, &a->room, &out);
-    lpsolve_close(&l);
+    solving_begin(&solver, r);
+    bool good = mix_workoff(&asked, solver_run, &solver, &a->room, &out);
+    solver_end(&solver);
     if (good)
         inquiry_answer(r, answer(a, &out, order));
     else
-        solving_gave_up(r);
+        solving_failed(r, &solver);
 }
 
 static void finish(struct inquiry *r)

@@ -3,8 +3,12 @@
 
 #include "daemon.h"
 
-/* What one program of a question may take, in seconds. A shelf of a dozen cups takes milliseconds. */
-#define SECONDS 5
+#include <errno.h>
+#include <string.h>
+
+/* What one program of a question may take, and all of them, in seconds. A shelf of a dozen cups takes milliseconds. */
+#define SECONDS     5
+#define ALL_SECONDS 10
 /* Questions that may wait behind the one being solved. */
 #define WAITING 8
 
@@ -21,16 +25,22 @@ void solving_leave(struct daemon *d)
     d->solving--;
 }
 
-bool solving_open(struct lpsolve *l, struct inquiry *r)
+/* The path is written once, before anything is served: a helper thread may read it. */
+void solving_begin(struct solver *s, const struct inquiry *r)
 {
-    if (lpsolve_open(l, SECONDS))
-        return true;
-    return fault_said(&r->fault, FAULT_INTERNAL, NULL, "library", "solver_missing name=%s", lpsolve_name());
+    solver_begin(s, r->daemon->solver_program, SECONDS * 1000, ALL_SECONDS * 1000);
 }
 
-void solving_gave_up(struct inquiry *r)
+void solving_failed(struct inquiry *r, const struct solver *s)
 {
-    fault_said(&r->fault, FAULT_STATE, "leftovers", "slow", "solver_gave_up seconds=%d", SECONDS);
+    if (s->trouble == SOLVER_MISSING && s->error == 0)
+        fault_said(&r->fault, FAULT_INTERNAL, NULL, "library", "solver_missing name=%s", "lp-solve");
+    else if (s->error == ENOMEM)
+        fault_said(&r->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    else if (s->trouble != SOLVER_SLOW)
+        fault_said(&r->fault, FAULT_INTERNAL, NULL, "solver", "solver_not_started why=%s", strerrordesc_np(s->error));
+    else
+        fault_said(&r->fault, FAULT_STATE, "leftovers", "slow", "solver_gave_up seconds=%d", ALL_SECONDS);
 }
 
 /* In the order of enum mix_unused. */
