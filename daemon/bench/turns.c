@@ -178,6 +178,7 @@ static void commit_command(struct bench *b, struct event *e)
     }
     act->event[act->events++] = *e;
     bench_stamp(b, &act->event[0], painter(b, &b->turn[0]), b->revision + 1);
+    batch_scale_left_out(b->batch, &act->event[0]);
     act->after = copy_of(b->batch);
     hand_over(b, act, act->after && batch_fold(act->after, &track, &act->event[0]), &track);
 }

@@ -53,6 +53,26 @@ bool batch_copy(struct batch *to, const struct batch *from)
     return true;
 }
 
+/* Of acts alone, which are folded once they are on disk: a note is folded even where the disk refused it. */
+void fold_scale(struct batch *b, const struct event *e)
+{
+    if (!e->port[0])
+        return;
+    memcpy(b->scale.profile, e->profile, sizeof b->scale.profile);
+    memcpy(b->scale.port, e->port, sizeof b->scale.port);
+    b->scale.d_g = e->d_g;
+}
+
+/* All three or none: a second range has another interval, and then the whole is said again. */
+void batch_scale_left_out(const struct batch *b, struct event *e)
+{
+    const struct batch_scale *s = &b->scale;
+    if (!s->port[0] || strcmp(s->port, e->port) != 0 || strcmp(s->profile, e->profile) != 0 || s->d_g != e->d_g)
+        return;
+    e->profile[0] = e->port[0] = '\0';
+    e->d_g = NAN;
+}
+
 /* Milliseconds of the wall clock. A hardener poured by mistake activates without a pot life: nobody knows its ratio. */
 int64_t batch_use_by_ms(const struct batch *b)
 {

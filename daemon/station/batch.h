@@ -64,6 +64,11 @@ struct batch {
         bool running; /* the reading counts on top; false: it was accepted, and asks for a remedy */
         double aim_g, counted_g, tolerance_g; /* aim and tolerance NaN: none */
     } asked;
+    /* Which scale an act named last, since the last undo: the next act on it need not name it again. port "": none. */
+    struct batch_scale {
+        char profile[48], port[128];
+        double d_g;
+    } scale;
     double take_g;                    /* NOW_TAKE_OUT: what shall come out */
     struct event_rescue rescue;       /* offered in state over, or under way; cups 0: none */
     bool rescuing;                    /* under way: taking out, then cup by cup; no part asks meanwhile */
@@ -121,6 +126,8 @@ struct number_style batch_number_style(const struct batch *b);
 const char *batch_open_toner(const struct batch *b);
 /* The lot of the tin that was scanned for this toner; "": none was, or it bears no lot. */
 const char *batch_tin_lot(const struct batch *b, const char *toner);
+/* Leaves the scale out of an event that would name the one named last: a batch of ten pours says it once. */
+void batch_scale_left_out(const struct batch *b, struct event *e);
 /* Whether the cup holds hardener. */
 bool batch_activated(const struct batch *b);
 
@@ -152,6 +159,8 @@ void fold_lot(struct batch *b, int part, const char *lot);
 void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams);
 /* Hardener comes into paint that asks for none: the isocyanate caution stands first from now on. */
 void fold_caution(struct batch *b, const struct recipe_part *part);
+/* The scale that an act names; events of before named it each time. */
+void fold_scale(struct batch *b, const struct event *e);
 /* What the event offers for the overpour that it led to; NULL: nothing. */
 void fold_offer(struct batch *b, const struct event_rescue *offer);
 /* ---- fold_rescue.c ---- */

@@ -21,6 +21,11 @@ const char *const event_remedy_names[] = {
     [REMEDY_AGAIN] = "again", [REMEDY_RESCUE] = "rescue", [REMEDY_KINDS] = NULL,
 };
 
+bool event_is_act(enum event_kind kind)
+{
+    return kind < EVENT_KEPT && kind != EVENT_NOTED && kind != EVENT_UNDONE;
+}
+
 bool event_may_ask(enum event_kind kind)
 {
     return kind == EVENT_CUP || kind == EVENT_ACCEPTED || kind == EVENT_TAKEN || kind == EVENT_REMEDY;

@@ -113,8 +113,9 @@ struct event {
     int64_t weight_ug, base_ug; /* the reading, and what the open step is counted from (before it) */
     bool stable;
     char raw[200]; /* the frame in hex */
+    /* The scale it came from: "", "" and NaN where it is the one that the batch's last weighed event named. */
     char profile[48];
-    char port[128]; /* the scale it came from */
+    char port[128];
     double d_g;
     /* accepted, taken, cup */
     double counted_g;
@@ -150,6 +151,8 @@ struct event {
     struct event_rescue *rescue;     /* offered where this event led to an overpour; NULL: none */
 };
 
+/* Whether undo folds it again: notes leave no trace in what it does. */
+bool event_is_act(enum event_kind kind);
 /* Whether such an event may lead to an overpour that asks: others in state over leave its offer as it is. */
 bool event_may_ask(enum event_kind kind);
 extern const char *const event_names[EVENT_KINDS];

@@ -251,6 +251,7 @@ static bool undone(struct batch *b, struct track *t)
     fresh.clock_shift_ms = b->clock_shift_ms;
     fresh.clock_wrong = b->clock_wrong;
     fresh.said = say("undone");
+    fresh.scale.port[0] = '\0'; /* what was undone may have named another one, and its event still stands */
     batch_finish(b);
     *b = fresh;
     return true;
@@ -461,12 +462,6 @@ static bool apply(struct batch *b, struct track *t, const struct event *e)
     }
 }
 
-/* Notes leave no trace in what undo folds again. */
-static bool remembered(enum event_kind kind)
-{
-    return kind < EVENT_KEPT && kind != EVENT_NOTED && kind != EVENT_UNDONE;
-}
-
 /* Doubled, so that a batch of 600 events copies none of them more than once or twice. */
 static bool remember(struct batch *b, const struct event *e)
 {
@@ -481,6 +476,7 @@ static bool remember(struct batch *b, const struct event *e)
     if (!event_copy(&b->history[b->events], e))
         return false;
     b->events++;
+    fold_scale(b, e);
     return true;
 }
 
@@ -491,7 +487,7 @@ bool batch_fold(struct batch *b, struct track *t, const struct event *e)
         return undone(b, t);
     if ((e->kind == EVENT_BEGUN) != (b->id[0] == '\0'))
         return false;
-    if (!apply(b, t, e) || (remembered(e->kind) && !remember(b, e)))
+    if (!apply(b, t, e) || (event_is_act(e->kind) && !remember(b, e)))
         return false;
     if (b->state == BATCH_OVER && event_may_ask(e->kind))
         fold_offer(b, e->rescue);

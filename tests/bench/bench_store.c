@@ -93,7 +93,7 @@ static void recipe_of(struct recipe *r, int64_t number)
 }
 
 /* An event stamped as a bench does. */
-static void stamp(struct shop *s, struct event *e, const char *person)
+static void stamp(struct shop *s, const struct batch *b, struct event *e, const char *person)
 {
     e->revision = ++s->revision;
     e->wall_ms = s->now_ms += 4000;
@@ -110,6 +110,7 @@ static void stamp(struct shop *s, struct event *e, const char *person)
     snprintf(e->profile, sizeof e->profile, "hdr2");
     snprintf(e->port, sizeof e->port, "/dev/serial/by-id/usb-bench-scale-if00-port0");
     e->d_g = 0.01;
+    batch_scale_left_out(b, e);
 }
 
 /* Folds it and hands it to the store, with the batch's row as it is then. */
@@ -168,7 +169,7 @@ static void begin(struct shop *s, struct batch *b, int64_t number, const char *p
     e.begun->fill_pct = 95;
     for (int i = 0; i < TONERS; i++)
         e.begun->have_g[i] = 0;
-    stamp(s, &e, painter);
+    stamp(s, b, &e, painter);
     add(s, b, &e, "batch.begin");
 }
 
@@ -190,11 +191,11 @@ static void mix(struct shop *s, int64_t number)
         on_pan_ug += i < 0 ? 0 : llround(e.counted_g * 1e6);
         e.weight_ug = on_pan_ug;
         e.has_weight = e.stable = true;
-        stamp(s, &e, painter);
+        stamp(s, &b, &e, painter);
         add(s, &b, &e, "batch.accept");
     }
     event_init(&e, EVENT_FINISHED);
-    stamp(s, &e, painter);
+    stamp(s, &b, &e, painter);
     add(s, &b, &e, "batch.finish");
     if (b.state != BATCH_FINISHED)
         world_fail("batch %s is not finished", b.id);

@@ -88,6 +88,32 @@ static void an_open_batch_is_told_as_it_is_now(void **state)
     story_text(story_call(h, "batch.get", "{'batch':'%s'}", id), "state", "scrapped");
 }
 
+/* The journal names a scale once; who reads an event is told of it at each, on any page and after a start. */
+static void each_weight_tells_its_scale(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    story_cup(h, "{'formula':'TS-1','grams':100}");
+    story_pour(h, 50);
+    story_act(h, "undo", "{}");
+    story_pour(h, 0);
+    story_pour(h, 30);
+    story_batch(h, id);
+    for (int start = 0; start < 2; start++) {
+        json_t *page = story_call(h, "batch.get", "{'batch':'%s','events':4}", id); /* behind the cup, which names it */
+        json_t *events = json_object_get(page, "events");
+        assert_int_equal(json_array_size(events), 4);
+        story_text(events, "0.what", "accepted");
+        for (size_t i = 0; i < 4; i++)
+            if (json_object_get(json_array_get(events, i), "weight_g")) {
+                story_text(json_array_get(events, i), "profile", "hdr2");
+                story_number(json_array_get(events, i), "d_g", 0.01);
+            }
+        assert_int_equal(harness_stop(h, SIGTERM), 0);
+        harness_start(h);
+    }
+}
+
 static void each_record_bears_the_shops_own_id(void **state)
 {
     struct harness *h = *state;
@@ -164,6 +190,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(pages_hold_each_event_once, story_begin, story_end),
         cmocka_unit_test_setup_teardown(an_open_batch_is_told_as_it_is_now, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(each_weight_tells_its_scale, story_begin, story_end),
         cmocka_unit_test_setup_teardown(each_record_bears_the_shops_own_id, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_makes_no_sense_is_refused, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_page_costs_what_the_page_holds, story_begin, story_end),

@@ -54,6 +54,7 @@ static void empty(struct record *r)
     json_decref(r->check);
     json_decref(r->failed);
     free(r->mark);
+    free(r->scale);
     *r = (struct record){0};
 }
 
@@ -100,6 +101,23 @@ static bool add_mark(struct record *r, int64_t seq)
     return true;
 }
 
+/* One a batch, and one each time that the scale changed or an accept was undone. */
+static bool add_scale(struct record *r, const struct event *e, int64_t seq)
+{
+    if (r->scales == r->scale_room) {
+        size_t room = r->scale_room ? 2 * r->scale_room : 2;
+        struct record_scale *scale = realloc(r->scale, room * sizeof *scale);
+        if (!scale)
+            return false;
+        r->scale = scale;
+        r->scale_room = room;
+    }
+    struct record_scale *s = &r->scale[r->scales++];
+    *s = (struct record_scale){.seq = seq, .d_g = e->d_g};
+    utf8_copy(s->profile, sizeof s->profile, e->profile);
+    return true;
+}
+
 /* What stands in columns of the row beside the body. */
 static void stamp(struct event *e, const struct store_event *row)
 {
@@ -127,6 +145,8 @@ static bool fold_event(void *arg, const struct store_event *row)
         f->whole = store_last_weight_check(f->view, row->station, row->seq, add_check, f) != STORE_UNREAD;
     if (e.kind == EVENT_ACCEPTED && !e.toner[0] && !e.cup[0] && r->fold->open >= 0)
         f->whole = f->whole && add_mark(r, row->seq);
+    if (e.port[0] && event_is_act(e.kind))
+        f->whole = f->whole && add_scale(r, &e, row->seq);
     f->whole = f->whole && batch_fold(r->fold, NULL, &e);
     event_finish(&e);
     r->seq = row->seq;
@@ -237,6 +257,15 @@ const struct record *record_cache_get(struct record_cache *c, struct store *view
     if (r->fold->state >= BATCH_HELD)
         drop_fold(r);
     return r;
+}
+
+/* From the back: few, and a page begins with the newest. */
+const struct record_scale *record_scale_of(const struct record *r, int64_t seq)
+{
+    size_t i = r->scales;
+    while (i > 0 && r->scale[i - 1].seq > seq)
+        i--;
+    return i > 0 ? &r->scale[i - 1] : NULL;
 }
 
 /* Marks rise by number, so they are searched by halves. */

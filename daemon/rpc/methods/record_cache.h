@@ -21,6 +21,13 @@ struct record_mark {
     double aim_g;
 };
 
+/* A scale that an event names: those weighed after it came from it too. */
+struct record_scale {
+    int64_t seq;
+    char profile[48];
+    double d_g;
+};
+
 struct record {
     char batch[STORE_NUMBER]; /* "": nothing is kept here */
     int64_t seq;              /* of the last event folded */
@@ -33,6 +40,8 @@ struct record {
     int64_t check_seq;
     struct record_mark *mark; /* by number */
     size_t marks, room;
+    struct record_scale *scale; /* by number */
+    size_t scales, scale_room;
 };
 
 /* NULL: no memory. */
@@ -41,5 +50,7 @@ struct record_cache *record_cache_create(void);
  * currency must be the same at each call, and so must comma, the shop's decimal sign. */
 const struct record *record_cache_get(struct record_cache *c, struct store *view, const char *batch,
                                       const char *currency, bool comma, enum store_found *found);
+/* The scale that was named last as an event was written; NULL: none was. */
+const struct record_scale *record_scale_of(const struct record *r, int64_t seq);
 /* The mark of an event, NULL: it has none. */
 const struct record_mark *record_mark_of(const struct record *r, int64_t seq);

@@ -104,6 +104,15 @@ static json_t *who_of(const struct store_event *row)
     return json_pack("{s:o, s:o}", "user", view_text(user ? user + 1 : NULL), "painter", view_text(row->person));
 }
 
+/* An event that leaves its scale out was weighed on the one named last (station/batch.h). */
+static void add_scale(struct event *e, const struct record_scale *scale)
+{
+    if (!e->has_weight || e->port[0] || e->profile[0] || !scale)
+        return;
+    memcpy(e->profile, scale->profile, sizeof e->profile);
+    e->d_g = scale->d_g;
+}
+
 /* One line of a batch's story; they come newest first. */
 static bool add_line(void *arg, const struct store_event *row)
 {
@@ -122,6 +131,7 @@ static bool add_line(void *arg, const struct store_event *row)
         json_pack("{s:I, s:I, s:s, s:o, s:s, s:s}", "seq", (json_int_t)row->seq, "revision", (json_int_t)row->revision,
                   "time", row->time, "who", who_of(row), "what", row->kind, "hash", row->hash);
     const struct record_mark *mark = record_mark_of(p->record, row->seq);
+    add_scale(&e, record_scale_of(p->record, row->seq));
     add_numbers(line, &e);
     add_texts(line, &e, &p->record->style);
     if (e.toner[0] || mark)

@@ -77,12 +77,65 @@ static void an_event_out_of_place_is_refused_by_the_fold(void **state)
     batch_finish(&b);
 }
 
+/* An act on that scale, as a bench stamps it; whether it still names the scale then. */
+static bool names_it(struct batch *b, enum event_kind kind, const char *port, double d_g)
+{
+    struct event e;
+    event_init(&e, kind);
+    e.has_weight = true;
+    strcpy(e.profile, "hdr2");
+    strcpy(e.port, port);
+    e.d_g = d_g;
+    e.counted_g = 1;
+    e.tare_g = 30;
+    batch_scale_left_out(b, &e);
+    bool whole = e.port[0] && e.profile[0] && e.d_g == d_g, none = !e.port[0] && !e.profile[0] && isnan(e.d_g);
+    assert_true(whole != none);
+    assert_true(batch_fold(b, NULL, &e));
+    event_finish(&e);
+    return whole;
+}
+
+/* Once a batch, and again where it is another one: else ten pours would write the same three texts ten times. */
+static void a_scale_is_named_once(void **state)
+{
+    struct bench_top t;
+    struct event undo;
+    (void)state;
+    bench_begin(&t, three, 4, 100);
+    assert_true(names_it(&t.batch, EVENT_CUP, "tcp:one", 0.01));
+    assert_false(names_it(&t.batch, EVENT_ACCEPTED, "tcp:one", 0.01));
+    assert_true(names_it(&t.batch, EVENT_ACCEPTED, "tcp:one", 0.1)); /* its second range */
+    assert_false(names_it(&t.batch, EVENT_ACCEPTED, "tcp:one", 0.1));
+    assert_true(names_it(&t.batch, EVENT_HELD, "tcp:two", 0.1));
+    event_init(&undo, EVENT_UNDONE);
+    assert_true(batch_fold(&t.batch, NULL, &undo));
+    assert_true(names_it(&t.batch, EVENT_ACCEPTED, "tcp:two", 0.1)); /* whoever reads on would take another for it */
+    assert_false(names_it(&t.batch, EVENT_ACCEPTED, "tcp:two", 0.1));
+    bench_end(&t);
+}
+
+/* A note is folded even where the disk refused it, so what only a note named is named again by the next act. */
+static void a_note_names_no_scale_for_others(void **state)
+{
+    struct bench_top t;
+    (void)state;
+    bench_begin(&t, three, 4, 100);
+    assert_true(names_it(&t.batch, EVENT_CUP, "tcp:one", 0.01));
+    assert_true(names_it(&t.batch, EVENT_LIFTED, "tcp:two", 0.01));
+    assert_true(names_it(&t.batch, EVENT_ACCEPTED, "tcp:two", 0.01));
+    assert_false(names_it(&t.batch, EVENT_ACCEPTED, "tcp:two", 0.01));
+    bench_end(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_story_through_the_journal_is_the_same_story),
         cmocka_unit_test(a_body_that_is_not_ours_is_refused),
         cmocka_unit_test(an_event_out_of_place_is_refused_by_the_fold),
+        cmocka_unit_test(a_scale_is_named_once),
+        cmocka_unit_test(a_note_names_no_scale_for_others),
     };
     return cmocka_run_group_tests_name("event", tests, NULL, NULL);
 }
