@@ -178,30 +178,6 @@ static const char *head_of(struct http_exchange *e, const char *name)
     return e->server->library.value(e->connection, MHD_HEADER_KIND, name);
 }
 
-/* How often those heads came that may come once. */
-struct counted {
-    int host, length, coding;
-};
-
-/* The library calls it for each head; YES asks for the next. */
-static enum MHD_Result count_heads(void *arg, enum MHD_ValueKind kind, const char *name, const char *value)
-{
-    struct counted *n = arg;
-    (void)kind, (void)value;
-    n->host += strcasecmp(name, "Host") == 0;
-    n->length += strcasecmp(name, "Content-Length") == 0;
-    n->coding += strcasecmp(name, "Transfer-Encoding") == 0;
-    return MHD_YES;
-}
-
-/* Two lengths, or a length and a coding, are read differently by different programs: a way to smuggle a request. */
-static bool head_is_plain(struct http_exchange *e)
-{
-    struct counted n = {0};
-    e->server->library.values(e->connection, MHD_HEADER_KIND, count_heads, &n);
-    return n.host <= 1 && n.length <= 1 && n.coding <= 1 && n.length + n.coding <= 1;
-}
-
 /* *rest is what follows a folder's path, never empty then; NULL: nothing is served there. */
 static const struct http_route *route_of(const struct http_route *routes, const char *path, const char **rest)
 {
@@ -231,8 +207,8 @@ static unsigned judge(struct http_exchange *e, const char *verb, const char *url
 {
     const struct http_gate *gate = &e->server->gate;
     const char *origin = head_of(e, "Origin"), *length = head_of(e, "Content-Length");
-    if (!head_is_plain(e))
-        return *why = "two heads of one kind", MHD_HTTP_BAD_REQUEST;
+    if (!http_head_is_plain(e))
+        return *why = "a head that programs read differently", MHD_HTTP_BAD_REQUEST;
     if (!gate_host_fits(gate, head_of(e, "Host")))
         return *why = "this host is not served here", MHD_HTTP_MISDIRECTED_REQUEST;
     if (origin && !gate_origin_fits(gate, origin))

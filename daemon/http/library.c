@@ -19,7 +19,7 @@ static const struct {
     {"MHD_get_timeout", offsetof(struct http_library, timeout)},
     {"MHD_get_daemon_info", offsetof(struct http_library, daemon_info)},
     {"MHD_get_connection_info", offsetof(struct http_library, connection_info)},
-    {"MHD_get_connection_values", offsetof(struct http_library, values)},
+    {"MHD_get_connection_values_n", offsetof(struct http_library, values)},
     {"MHD_lookup_connection_value", offsetof(struct http_library, value)},
     {"MHD_create_response_from_buffer", offsetof(struct http_library, response)},
     {"MHD_create_response_from_callback", offsetof(struct http_library, stream)},

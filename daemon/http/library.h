@@ -19,7 +19,7 @@ struct http_library {
     enum MHD_Result (*timeout)(struct MHD_Daemon *daemon, MHD_UNSIGNED_LONG_LONG *ms);
     const union MHD_DaemonInfo *(*daemon_info)(struct MHD_Daemon *daemon, enum MHD_DaemonInfoType type, ...);
     const union MHD_ConnectionInfo *(*connection_info)(struct MHD_Connection *c, enum MHD_ConnectionInfoType type, ...);
-    int (*values)(struct MHD_Connection *c, enum MHD_ValueKind kind, MHD_KeyValueIterator each, void *arg);
+    int (*values)(struct MHD_Connection *c, enum MHD_ValueKind kind, MHD_KeyValueIteratorN each, void *arg);
     const char *(*value)(struct MHD_Connection *c, enum MHD_ValueKind kind, const char *key);
     struct MHD_Response *(*response)(size_t size, void *data, enum MHD_ResponseMemoryMode mode);
     struct MHD_Response *(*stream)(uint64_t size, size_t block, MHD_ContentReaderCallback read, void *arg,

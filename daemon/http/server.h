@@ -124,6 +124,9 @@ enum MHD_Result http_answer_or_wait(struct http_exchange *e);
 /* Runs a call of our own as this exchange's; its answer comes to `answered`, with the exchange resumed. */
 void http_call(struct http_exchange *e, const char *method, const char *params);
 
+/* head.c: no length, coding or host is there twice, folded, or under a name that is none. */
+bool http_head_is_plain(struct http_exchange *e);
+
 /* The routes, each in the file of its name. */
 enum MHD_Result http_run_rpc(struct http_exchange *e);     /* exchange.c */
 enum MHD_Result http_run_events(struct http_exchange *e);  /* events.c */

@@ -81,6 +81,23 @@ static void strangers_are_turned_away(void **state)
     http_client_close(c);
 }
 
+/* RFC 9112, 5.1, 5.2 and 11.2: what one program takes for a length or a coding and another does not. */
+static void a_head_that_programs_read_differently_is_refused(void **state)
+{
+    static const char *const foul[] = {
+        "Transfer-Encoding : chunked\r\n",
+        "Transfer-Encoding:\r\n chunked\r\n",
+        "Content-Length\t: 5\r\n",
+        "Content-Length: 2\r\n",
+        "Bad Name: x\r\n",
+        "Host : evil.example\r\n",
+    };
+    struct harness *h = *state;
+    for (size_t i = 0; i < sizeof foul / sizeof *foul; i++)
+        assert_int_equal(http_client_ask(h, "POST", "/rpc", foul[i], "{}", NULL), 400);
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", JSON_TYPE "X-Other: with a\ttab\r\n", "{}", NULL), 200);
+}
+
 static void paths_and_verbs(void **state)
 {
     struct harness *h = *state;
@@ -206,6 +223,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(strangers_are_turned_away, begin, end),
+        cmocka_unit_test_setup_teardown(a_head_that_programs_read_differently_is_refused, begin, end),
         cmocka_unit_test_setup_teardown(paths_and_verbs, begin, end),
         cmocka_unit_test_setup_teardown(a_body_is_json_and_of_bounded_size, begin, end),
         cmocka_unit_test_setup_teardown(only_a_token_may_change_something, begin, end),
