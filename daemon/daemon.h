@@ -21,7 +21,7 @@ struct errand;       /* rpc/methods/errand.h: an act outside a station on its wa
 struct label;        /* rpc/methods/label_methods.c: a label on its way to the printer */
 struct record_cache; /* rpc/methods/record_cache.h */
 
-enum { PRACTICES_MAX = 8 }; /* people who practise at once */
+enum { PRACTICES_MAX = 64 }; /* people who practise at once: a class of a school, and some more */
 
 struct daemon {
     uv_loop_t *loop;

@@ -1,6 +1,7 @@
 /* bench_state.c - what a bench is at this moment: its screen, its scale's row, its refusals. Every other file of a
  * bench may ask it. It must not know a call, nor who watches. */
 #include "bench/bench_parts.h"
+#include "bench/practice.h"
 
 #include "catalogue/catalogue.h"
 #include "clock.h"
@@ -124,6 +125,7 @@ void bench_front(const struct bench *b, struct front *f)
     f->failed = bench_check_failed(b);
     f->due = bench_check_due(b);
     f->printing = b->printing;
+    f->unkept = b->practice != NULL;
 }
 
 /* Who is signed in and how the shop is set belong to the bench, not to what is poured there. */
@@ -131,6 +133,7 @@ static json_t *screen_with_name(const struct bench *b, const struct front *f)
 {
     json_t *screen = front_screen(f);
     json_object_set_new(screen, "settings", json_integer((json_int_t)b->daemon->settings));
+    json_object_set_new(screen, "practice", practice_view(b));
     json_object_set_new(screen, "signed_in", b->signed_in[0] ? json_string(b->signed_in) : json_null());
     return screen;
 }

@@ -18,14 +18,17 @@
 enum { READING_MS = 50, POUR_READINGS = 12, STILL_READINGS = 5, IDLE_MS = 600000 };
 #define USUAL_CUP_G 20.0
 
-const char *const practice_scenarios[] = {"overpour", "lifted", "empty_tin", "wrong_tin", NULL};
-const char *const practice_acts[] = {"cup", "pour", "lift", "put", "remove", NULL};
-
 /* ---- the pan ---- */
 
 static double weight_g(const struct practice *p)
 {
     return p->off ? 0 : p->cup_g + p->paint_g;
+}
+
+/* Everybody who watches sees what the hand may do now; the revision stays, since it is no act. */
+static void show(const struct practice *p)
+{
+    bench_publish_screen(p->bench);
 }
 
 /* One reading further: the paint that is on its way has come a little nearer. */
@@ -40,6 +43,7 @@ static void move(struct practice *p)
         p->off = true; /* somebody took it */
         p->lift_at_g = NAN;
         p->to_g = p->paint_g;
+        show(p);
     }
     p->still = weight_g(p) == before ? p->still + 1 : 0;
 }
@@ -91,6 +95,15 @@ static const char *other_tin(const struct batch *b)
     return b->recipe.part[open].toner;
 }
 
+/* What a dip asks to be taken out and was not yet; NaN: nothing is. */
+static double usual_removal(const struct practice *p)
+{
+    const struct batch *b = p->bench->batch;
+    if (!b || b->state != BATCH_POUR || b->now != NOW_TAKE_OUT)
+        return NAN;
+    return fmax(0, (double)track_pour_ug(&p->bench->track) / 1e6 - b->asked.aim_g);
+}
+
 /* What pours when nobody says how much: what is to go, with the mishap where it is due. Grams, and what is told. */
 static double usual_pour(struct practice *p, struct said *said)
 {
@@ -132,9 +145,13 @@ bool practice_hand(struct bench *b, enum practice_act act, double grams, struct 
     *said = (struct said){.used = 0};
     p->acted_ms = (int64_t)uv_now(b->daemon->loop);
     if (act == HAND_REMOVE && isnan(grams))
+        grams = usual_removal(p);
+    if (act == HAND_REMOVE && isnan(grams))
         return fault_said(fault, FAULT_INVALID, "grams", "missing", "member_missing field=%s", "grams");
-    if (act == HAND_POUR && p->off)
+    if (p->off && (act == HAND_POUR || act == HAND_REMOVE))
         return fault_said(fault, FAULT_STATE, NULL, "lifted", "practice_no_cup");
+    if (act == HAND_PUT && !(p->cup_g > 0))
+        return fault_said(fault, FAULT_STATE, NULL, "no_cup", "practice_no_cup");
     p->paint_g = p->to_g; /* what was on its way has come */
     p->still = 0;
     if (act == HAND_CUP) {
@@ -148,6 +165,7 @@ bool practice_hand(struct bench *b, enum practice_act act, double grams, struct 
     } else {
         p->off = act == HAND_LIFT;
     }
+    show(p);
     return true;
 }
 
@@ -161,22 +179,22 @@ static size_t slot_of(const struct daemon *d, const struct bench *b)
     return i;
 }
 
-/* The shop's first scale as it is set, but with nothing that would write or ask for a real one. */
-static void config_of(const struct daemon *d, size_t slot, struct config_station *c)
+/* That scale as it is set, by itself accepting as well, but with nothing that would write, ask for a real scale or for
+ * a second person: who practises is alone. */
+static void config_of(const struct daemon *d, size_t slot, const struct config_station *as, struct config_station *c)
 {
-    *c = d->config.station_count ? d->config.station[0] : config_station_defaults;
+    *c = as ? *as : d->config.station_count ? d->config.station[0] : config_station_defaults;
     if (isnan(c->tolerance_g))
         c->tolerance_g = c->d_g;
     snprintf(c->name, sizeof c->name, "learn-%zu", slot + 1);
     snprintf(c->port, sizeof c->port, "practice");
     snprintf(c->profile, sizeof c->profile, "practice");
     c->check_days = 100000;
-    c->accept_after_s = 0;
     c->glance_hardener = false;
 }
 
 struct bench *practice_begin(struct daemon *d, enum practice_scenario scenario, const char *painter,
-                             struct fault *fault)
+                             const struct config_station *as, struct fault *fault)
 {
     size_t slot = slot_of(d, NULL);
     struct practice *p = slot < PRACTICES_MAX ? calloc(1, sizeof *p) : NULL;
@@ -186,7 +204,7 @@ struct bench *practice_begin(struct daemon *d, enum practice_scenario scenario, 
         fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
     if (!p)
         return NULL;
-    config_of(d, slot, &p->config);
+    config_of(d, slot, as, &p->config);
     p->bench = bench_create(d, &p->config, fault);
     if (!p->bench) {
         free(p);
@@ -225,6 +243,8 @@ static void bench_gone(void *arg)
     uv_close((uv_handle_t *)&p->timer, timer_closed);
 }
 
+/* The last screen goes out before the bench does: whoever watches must not wait for weights that never come, nor be
+ * told of the next practice of that name. */
 void practice_end(struct bench *b, struct practice_verdict *verdict)
 {
     struct practice *p = b->practice;
@@ -233,6 +253,9 @@ void practice_end(struct bench *b, struct practice_verdict *verdict)
     practice_tell(p);
     practice_judge(p, verdict);
     p->ending = true;
+    b->revision++; /* a screen of the same revision may be left out for a client that is slow */
+    show(p);
+    hub_drop(&d->hub, p->config.name);
     if (slot < PRACTICES_MAX)
         d->practice[slot] = NULL;
     bench_close(b, bench_gone, p);

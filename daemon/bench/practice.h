@@ -20,11 +20,12 @@ extern const char *const practice_scenarios[]; /* by that; ends with NULL */
 enum practice_act { HAND_CUP, HAND_POUR, HAND_LIFT, HAND_PUT, HAND_REMOVE, HAND_ACTS };
 extern const char *const practice_acts[];
 
-/* Begins one for this painter. NULL: *fault (too many of them, or no memory). */
+/* Begins one for this painter, with the scale and the settings of that station; NULL: of the shop's first. NULL: *fault
+ * (too many of them, or no memory). */
 struct bench *practice_begin(struct daemon *d, enum practice_scenario scenario, const char *painter,
-                             struct fault *fault);
-/* What the hand does; grams NaN: a usual cup, or what the open step asks, with the scenario's mishap at its moment.
- * *said tells of the mishap, nothing else. False: *fault. */
+                             const struct config_station *as, struct fault *fault);
+/* What the hand does; grams NaN: a usual cup, or what the open step asks, with the scenario's mishap at its moment; to
+ * be taken out: what a dip asks. *said tells of the mishap, nothing else. False: *fault. */
 bool practice_hand(struct bench *b, enum practice_act act, double grams, struct said *said, struct fault *fault);
 /* What was done well, and what to do next time; the bench is then gone. */
 enum { PRACTICE_SAIDS = 8 };
@@ -33,5 +34,9 @@ struct practice_verdict {
     size_t wells, next_times;
 };
 void practice_end(struct bench *b, struct practice_verdict *verdict);
+/* The member `practice` of a bench's screen; null of a bench that is none. */
+json_t *practice_view(const struct bench *b);
+/* A batch of a practice that is still there, by its number in whatever case, and its bench; NULL: there is none. */
+const struct batch *practice_batch(const struct daemon *d, const char *id, const struct bench **at);
 /* With the daemon. */
 void practice_end_all(struct daemon *d);

@@ -265,6 +265,8 @@ static void line_of(const struct front *f, struct line *l)
     } else if (b->state == BATCH_OVER) {
         l->kind = FRONT_CHOOSE;
         l->said = say("next_choose");
+    } else if (f->unkept) {
+        key(l, say("next_finish"), front_act(f, "finish", "label", json_integer(0)));
     } else if (recipe_is_premix(&b->recipe)) {
         keep(f, l);
     } else {

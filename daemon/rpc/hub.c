@@ -128,6 +128,14 @@ void hub_unwatch(struct hub *hub, struct hub_subscriber *s, const char *station)
         }
 }
 
+/* What was kept back for them goes as well: it is told of a station that nobody can look at. */
+void hub_drop(struct hub *hub, const char *station)
+{
+    const struct hub_station *here;
+    while ((here = find(hub, station)))
+        hub_unwatch(hub, here->first->subscriber, station);
+}
+
 /* Before the subscriber's memory goes. */
 void hub_leave(struct hub *hub, struct hub_subscriber *s)
 {

@@ -52,6 +52,8 @@ bool hub_watch(struct hub *hub, struct hub_subscriber *s, const char *station);
 /* No more of that station; of none. */
 void hub_unwatch(struct hub *hub, struct hub_subscriber *s, const char *station);
 void hub_leave(struct hub *hub, struct hub_subscriber *s);
+/* Nobody watches that station any more: it is gone for good. */
+void hub_drop(struct hub *hub, const char *station);
 /* Nothing waits any more in the transport: sends what was kept back, the newest of each station. */
 void hub_flush(struct hub_subscriber *s);
 

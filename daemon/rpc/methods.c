@@ -100,10 +100,10 @@ const struct rpc_method rpc_methods[] = {
     {"learn.start", RIGHT_PAINT, method_learn_start, &params_learn_start, &result_learn_start,
      "Opens a bench to practise at, with a simulated scale: the batch calls move it, nothing of it is kept, and ten "
      "minutes after its last act it is gone.",
-     "-32004 `busy`; -32005 `scenario`"},
+     "-32001 `station`; -32004 `busy`; -32005 `scenario`"},
     {"learn.hand", RIGHT_PAINT, method_learn_hand, &params_learn_hand, &result_learn_hand,
      "What the hand does there. Without grams it pours what is asked, with the scenario's mishap once.",
-     "-32001 `station`; -32004 `lifted`; -32005 `act`, `grams`"},
+     "-32001 `station`; -32004 `lifted`, `no_cup`; -32005 `act`, `grams`"},
     {"learn.end", RIGHT_PAINT, method_learn_end, &params_watch, &result_learn_end,
      "Ends it: what was done well, and what to do next time.", "-32001 `station`"},
     {"scale.check", RIGHT_PAINT, method_scale_check, &params_check, &result_check,

@@ -4,12 +4,14 @@
 #include "tests/e2e/story.h"
 
 #include <math.h>
+#include <poll.h>
 #include <setjmp.h>
 #include <signal.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -74,6 +76,31 @@ static void begin(struct harness *h)
     act(h, "accept", "");
 }
 
+/* Reads a connection of its own until a line of it holds the text. */
+static void heard(struct harness *h, int fd, const char *text)
+{
+    static char line[65536];
+    size_t len = 0;
+    int64_t deadline = harness_deadline();
+    for (;;) {
+        struct pollfd ready = {.fd = fd, .events = POLLIN};
+        if (poll(&ready, 1, 0) > 0) {
+            ssize_t n = read(fd, line + len, sizeof line - 1 - len);
+            if (n <= 0)
+                fail_msg("the connection ended before %s", text);
+            line[len += (size_t)n] = '\0';
+            if (strstr(line, text))
+                return;
+            char *end = strrchr(line, '\n');
+            len = end ? strlen(end + 1) : len;
+            if (end)
+                memmove(line, end + 1, len + 1);
+        } else {
+            harness_step(h, deadline, text);
+        }
+    }
+}
+
 static bool holds(json_t *list, const char *code)
 {
     json_t *said;
@@ -88,6 +115,10 @@ static bool holds(json_t *list, const char *code)
 
 static void verdict(struct harness *h, const char *well, const char *next_time)
 {
+    char batch[24];
+    const char *open = json_string_value(json_object_get(look(h), "batch"));
+    snprintf(batch, sizeof batch, "%s", open ? open : "L1");
+    story_text(story_call(h, "batch.get", "{'batch':'%s'}", batch), "batch", batch);
     json_t *r = json_incref(story_call(h, "learn.end", "{'station':'%s'}", station));
     if (well && !holds(json_object_get(r, "well"), well))
         fail_msg("not well %s: %s", well, json_dumps(r, JSON_COMPACT));
@@ -95,6 +126,7 @@ static void verdict(struct harness *h, const char *well, const char *next_time)
         fail_msg("not next time %s: %s", next_time, json_dumps(r, JSON_COMPACT));
     json_decref(r);
     story_text(story_fault(h, "watch", -32001, "{'station':'%s'}", station), "field", "station");
+    story_text(story_fault(h, "batch.get", -32001, "{'batch':'%s'}", batch), "field", "batch");
 }
 
 /* By the hand's own mishap: too much of the first toner, answered by more of the rest. Of all this the shop's books
@@ -122,9 +154,16 @@ static void an_overpour_is_practised(void **state)
     }
     story_text(screen, "state", "done");
     act(h, "finish", "");
+    /* While the practice lasts its record can be read, with its story; it is in no list. */
+    json_t *record = story_call(h, "batch.get", "{'batch':'L1'}");
+    story_text(record, "state", "finished");
+    story_text(record, "events.0.what", "begun");
+    story_text(record, "events.2.toner", "A");
+    story_text(record, "events.3.choice", "grow");
+    assert_true(json_number_value(json_object_get(record, "total_g")) > 110);
+    assert_int_equal(json_array_size(json_object_get(story_call(h, "batch.find", "{}"), "batches")), 0);
     verdict(h, "learn_over_answered", NULL);
     assert_int_equal(json_array_size(json_object_get(story_call(h, "batch.find", "{}"), "batches")), 0);
-    story_text(story_fault(h, "batch.get", -32001, "{'batch':'L1'}"), "field", "batch");
     story_number(story_at(story_call(h, "stock.list", "{'toner':'A'}"), "stock.0"), "grams", (double)NAN);
     /* The shop's own number is not used up by it. */
     story_act(h, "begin", "{'formula':'TS-1','grams':100}");
@@ -177,6 +216,58 @@ static void the_other_mishaps(void **state)
     verdict(h, NULL, "learn_nothing");
 }
 
+/* One place of the hand on the screen: open or shut. */
+static bool hand_open(struct harness *h, int place)
+{
+    json_t *move = json_array_get(story_at(look(h), "practice.hand"), (size_t)place - 1);
+    return json_is_true(json_object_get(move, "open"));
+}
+
+/* The screen says what the hand may do, at places that never move, and that nothing is kept; what is taken out without
+ * a figure is what the dip asks. Another who watches is told when it ends, and of no later practice of that name. */
+static void the_screen_leads_the_hand(void **state)
+{
+    struct harness *h = *state;
+    story_text(story_call(h, "learn.start", "{'painter':'Ines','scenario':'overpour','station':'bench'}"), "station",
+               "learn-1");
+    snprintf(station, sizeof station, "learn-1");
+    story_text(look(h), "practice.said.code", "practice_mark");
+    story_text(look(h), "practice.hand.1.act.params.act", "pour");
+    story_text(look(h), "practice.hand.4.asks.0", "grams");
+    assert_true(json_is_null(json_object_get(story_call(h, "watch", "{'station':'bench'}"), "practice")));
+    assert_true(hand_open(h, 1) && !hand_open(h, 2) && !hand_open(h, 3) && !hand_open(h, 4));
+    story_text(story_fault(h, "learn.hand", -32004, "{'station':'learn-1','act':'put'}"), "why", "no_cup");
+    begin(h);
+    assert_true(hand_open(h, 2) && hand_open(h, 3) && !hand_open(h, 4) && hand_open(h, 6));
+    hand(h, "lift", NAN);
+    assert_true(!hand_open(h, 2) && hand_open(h, 4) && !hand_open(h, 6));
+    hand(h, "put", NAN);
+    int64_t deadline = harness_deadline();
+    while (json_is_true(json_object_get(look(h), "lifted")))
+        harness_step(h, deadline, "the cup back");
+    story_text(story_fault(h, "learn.hand", -32005, "{'station':'learn-1','act':'remove'}"), "field", "grams");
+    hand(h, "pour", NAN);
+    settle(h);
+    story_text(act(h, "accept", ""), "state", "over");
+    double take_g = json_number_value(story_at(look(h), "remedies.dip.take_g"));
+    act(h, "remedy", ",\"choice\":\"dip\"");
+    hand(h, "remove", NAN);
+    settle(h);
+    assert_true(fabs(json_number_value(story_at(look(h), "now.in_cup_g")) + take_g) < 0.02);
+    act(h, "accept", "");
+    int other = harness_connect(h);
+    static const char watch[] = "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"watch\",\"params\":"
+                                "{\"station\":\"learn-1\"}}\n";
+    assert_int_equal(write(other, watch, sizeof watch - 1), sizeof watch - 1);
+    heard(h, other, "\"result\"");
+    story_call(h, "learn.end", "{'station':'learn-1'}");
+    heard(h, other, "\"over\":true");
+    start(h, "lifted");
+    assert_string_equal(station, "learn-1");
+    hand(h, "cup", NAN);
+    assert_int_equal(close(other), 0);
+}
+
 /* Limits, and what is refused. */
 static void practice_has_its_bounds(void **state)
 {
@@ -185,8 +276,11 @@ static void practice_has_its_bounds(void **state)
     story_text(story_fault(h, "learn.start", -32602, "{'scenario':'lifted'}"), "field", "painter");
     story_text(story_fault(h, "learn.hand", -32001, "{'station':'bench','act':'lift'}"), "field", "station");
     story_text(story_fault(h, "learn.end", -32001, "{'station':'bench'}"), "field", "station");
-    for (int i = 0; i < 8; i++)
+    story_text(story_fault(h, "learn.start", -32001, "{'painter':'Ines','scenario':'lifted','station':'bench 9'}"),
+               "field", "station");
+    for (int i = 0; i < 64; i++)
         start(h, "lifted");
+    assert_string_equal(station, "learn-64");
     story_text(story_fault(h, "learn.start", -32004, "{'painter':'Ines','scenario':'lifted'}"), "why", "busy");
     story_text(story_fault(h, "learn.hand", -32005, "{'station':'learn-8','act':'dance'}"), "field", "act");
     story_text(story_fault(h, "learn.hand", -32005, "{'station':'learn-8','act':'pour','grams':-1}"), "field", "grams");
@@ -215,6 +309,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(an_overpour_is_practised, story_begin, story_end),
         cmocka_unit_test_setup_teardown(the_other_mishaps, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(the_screen_leads_the_hand, story_begin, story_end),
         cmocka_unit_test_setup_teardown(practice_has_its_bounds, story_begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

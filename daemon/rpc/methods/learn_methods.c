@@ -1,14 +1,19 @@
-/* learn_methods.c - learn.start, learn.hand, learn.end: a bench to practise at. What is poured there is moved by the
- * batch calls, as at any bench; it must not know how (bench/practice.h).
+/* learn_methods.c - learn.start, learn.hand, learn.end: a bench to practise at, and the records of what is poured
+ * there, which no list and no journal holds. It is moved by the batch calls, as at any bench; this file must not know
+ * how (bench/practice.h).
  */
 #include "bench/bench.h"
 #include "bench/practice.h"
+#include "clock.h"
 #include "rpc/methods/methods.h"
+#include "rpc/methods/record_words.h"
+#include "station/batch_record.h"
 #include "station/event.h"
 #include "text/number.h"
 #include "text/utf8.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* The place of a word in a list that ends with NULL; that NULL's: it is none of them. */
@@ -37,6 +42,8 @@ void method_learn_start(struct daemon *d, struct rpc_call *call, const json_t *p
 {
     const char *painter = json_string_value(json_object_get(params, "painter"));
     const char *given = json_string_value(json_object_get(params, "scenario"));
+    const char *station = json_string_value(json_object_get(params, "station"));
+    const struct config_station *as = station ? config_station_find(&d->config, station) : NULL;
     int scenario = place_of(practice_scenarios, given);
     struct fault f;
     struct bench *b = NULL;
@@ -46,8 +53,10 @@ void method_learn_start(struct daemon *d, struct rpc_call *call, const json_t *p
     else if (utf8_count(painter) > EVENT_NAME_CHARACTERS)
         fault_said(&f, FAULT_INVALID, "painter", "long", "name_too_long field=%s most=%d", "painter",
                    EVENT_NAME_CHARACTERS);
+    else if (station && !as)
+        fault_said(&f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", station);
     else
-        b = practice_begin(d, (enum practice_scenario)scenario, painter, &f);
+        b = practice_begin(d, (enum practice_scenario)scenario, painter, as, &f);
     if (b)
         rpc_answer(call, json_pack("{s:s}", "station", bench_config(b)->name));
     else
@@ -97,4 +106,62 @@ void method_learn_end(struct daemon *d, struct rpc_call *call, const json_t *par
     practice_end(b, &v);
     rpc_answer(call,
                json_pack("{s:o, s:o}", "well", saids(v.well, v.wells), "next_time", saids(v.next_time, v.next_times)));
+}
+
+/* ---- batch.get ---- */
+
+/* The toner that an accept counts for, as the batch stands before it; "": its event names one, or it is none. */
+static const char *counts_for(const struct batch *b, const struct event *e)
+{
+    bool pours = e->kind == EVENT_ACCEPTED && !e->toner[0] && !e->cup[0] && b->open >= 0;
+    return pours ? b->recipe.part[b->recipe.step[b->open].part].toner : e->toner;
+}
+
+/* One act as the journal would tell it; it is chained to nothing, so its hash is empty. */
+static json_t *line_of(const struct batch *before, const struct event *e, size_t number)
+{
+    const struct number_style style = batch_number_style(before);
+    char time[CLOCK_TEXT];
+    clock_text(e->wall_ms, time);
+    json_t *line = json_pack("{s:I, s:I, s:s, s:{s:n, s:o}, s:s, s:s}", "seq", (json_int_t)number, "revision",
+                             (json_int_t)e->revision, "time", time, "who", "user", "painter", view_text(e->person),
+                             "what", event_names[e->kind], "hash", "");
+    record_members(line, e, &style);
+    if (counts_for(before, e)[0])
+        json_object_set_new(line, "toner", json_string(counts_for(before, e)));
+    return line;
+}
+
+/* Oldest first; the batch is folded once more beside, for what was open then. A practice is short: all are told. */
+static json_t *story_of(const struct batch *b)
+{
+    json_t *list = json_array();
+    struct batch *fold = malloc(sizeof *fold);
+    if (!fold)
+        return list;
+    batch_init(fold);
+    for (size_t i = 0; i < b->events; i++) {
+        json_array_append_new(list, line_of(fold, &b->history[i], i + 1));
+        if (!batch_fold(fold, NULL, &b->history[i]))
+            break;
+    }
+    batch_finish(fold);
+    free(fold);
+    return list;
+}
+
+bool learn_record(struct daemon *d, struct rpc_call *call, const char *batch)
+{
+    const struct bench *at;
+    const struct batch *b = practice_batch(d, batch, &at);
+    char shop[STORE_SHOP];
+    if (!b)
+        return false;
+    json_t *whole = record_words(b, d->config.currency);
+    json_object_set_new(whole, "shop", json_string(store_shop(d->store, shop) == STORE_FOUND ? shop : ""));
+    json_object_set_new(whole, "shelf", json_null());
+    json_object_set_new(whole, "events", story_of(b));
+    json_object_set_new(whole, "events_before", json_null());
+    rpc_answer(call, whole);
+    return true;
 }

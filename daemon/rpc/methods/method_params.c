@@ -201,9 +201,10 @@ PARAMS(params_seek, MUST(TEXT, "port", "a serial device, tcp:HOST:PORT, hid:PATH
        MAY(NUMBER, "passes", "how often to go through all"), MAY(TEXT, "name", "the station to write it for"),
        MAY(LINES, "request", NULL));
 PARAMS(params_learn_start, MUST(TEXT, "painter", NULL),
-       MUST(TEXT, "scenario", "`overpour`, `lifted`, `empty_tin` or `wrong_tin`"));
+       MUST(TEXT, "scenario", "`overpour`, `lifted`, `empty_tin` or `wrong_tin`"),
+       MAY(TEXT, "station", "whose scale and settings it has; left out: the shop's first"));
 PARAMS(params_learn_hand, MUST(TEXT, "station", NULL), MUST(TEXT, "act", "`cup`, `pour`, `lift`, `put` or `remove`"),
-       MAY(NUMBER, "grams", "of the cup, of paint; left out: a usual cup, what is to go"));
+       MAY(NUMBER, "grams", "of the cup, of paint; left out: a usual cup, what is to go or to come out"));
 /* Reading by reading: the answer of each says what to put on next. */
 PARAMS(params_check, MUST(TEXT, "station", NULL), MAY(NUMBER, "grams", "what the check weight weighs"),
        MAY(NUMBER, "tolerance_g", "what it may err by"), MAY(TEXT, "painter", NULL), MAY(TEXT, "person", NULL),

@@ -32,6 +32,8 @@ rpc_run method_people_list, method_people_put, method_people_sign_in, method_peo
 rpc_run method_toner_substitute;
 rpc_run method_scan, method_batch_tin;
 rpc_run method_batch_get, method_batch_find, method_batch_label;
+/* batch.get of a batch of a practice that is still there. False: it is none, and nothing was answered. */
+bool learn_record(struct daemon *d, struct rpc_call *call, const char *batch);
 
 /* The station that params name; NULL: no station of that name, and the call was refused. */
 struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t *params);

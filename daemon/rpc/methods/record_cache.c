@@ -6,9 +6,8 @@
 
 #include "bench/bench.h"
 #include "clock.h"
+#include "rpc/methods/record_words.h"
 #include "station/aims.h"
-#include "station/batch_record.h"
-#include "station/cautions.h"
 #include "text/json_read.h"
 #include "text/json_write.h"
 #include "text/utf8.h"
@@ -153,48 +152,14 @@ static bool fold_event(void *arg, const struct store_event *row)
     return f->whole;
 }
 
-/* {toner, grams} each, in the order in which they came into the cup. */
-static json_t *bits(const struct batch_bit *bit, size_t count)
-{
-    json_t *list = json_array();
-    for (size_t i = 0; i < count; i++)
-        json_array_append_new(list, json_pack("{s:s, s:o}", "toner", bit[i].toner, "grams", number_json(bit[i].grams)));
-    return list;
-}
-
-/* What stays true of the cup for good: tinted, foreign, left with an error. */
-static json_t *facts(const struct batch *b, const struct number_style *style)
-{
-    struct said fact[BATCH_FACTS];
-    json_t *list = json_array();
-    size_t count = batch_facts(b, fact, BATCH_FACTS);
-    for (size_t i = 0; i < count; i++)
-        json_array_append_new(list, said_json(&fact[i], style));
-    return list;
-}
-
-/* All of the record that the fold knows. */
+/* What failed of check weights stands among the cautions, as text alone. */
 static void word_record(struct record *r, const char *currency)
 {
-    const struct batch *b = r->fold;
-    char text[SAID_TEXT_MAX];
-    json_t *said = json_array(), *texts = json_array();
     json_decref(r->whole);
-    r->style = batch_number_style(b);
-    r->whole = view_record(b, currency);
-    struct said caution[CAUTIONS_MAX];
-    for (size_t i = 0, n = batch_record_cautions(b, caution); i < n; i++) {
-        json_array_append_new(said, said_json(&caution[i], &r->style));
-        json_array_append_new(texts, json_string(said_text(&caution[i], WORDS_EN, &r->style, text, sizeof text)));
-    }
-    json_array_extend(texts, r->failed);
-    json_object_set_new(r->whole, "caution", texts);
-    json_object_set_new(r->whole, "cautions", said);
+    r->style = batch_number_style(r->fold);
+    r->whole = record_words(r->fold, currency);
+    json_array_extend(json_object_get(r->whole, "caution"), r->failed);
     json_object_set(r->whole, "check", r->check);
-    json_object_set_new(r->whole, "activated", json_boolean(batch_activated(b)));
-    json_object_set_new(r->whole, "facts", facts(b, &r->style));
-    json_object_set_new(r->whole, "tinted", bits(b->tinted, b->tints));
-    json_object_set_new(r->whole, "foreign", bits(b->foreign, b->foreigns));
 }
 
 /* False: no memory. */

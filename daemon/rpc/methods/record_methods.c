@@ -8,6 +8,7 @@
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/record_cache.h"
+#include "rpc/methods/record_words.h"
 #include "station/batch_record.h"
 #include "text/json_read.h"
 #include "text/timestamp.h"
@@ -46,46 +47,6 @@ struct get_asked {
     int events;     /* how many at most */
     int64_t before; /* number of the event before which they end; 0: the newest */
 };
-
-/* A member that says nothing is left out; an older version's event has fewer. */
-static void add_texts(json_t *line, const struct event *e, const struct number_style *style)
-{
-    const struct {
-        const char *name, *text;
-    } texts[] = {{"lot", e->lot},
-                 {"glance", e->glance},
-                 {"batch", e->cup},
-                 {"text", e->text},
-                 {"raw", e->raw},
-                 {"profile", e->profile},
-                 {"choice", event_remedy_names[e->remedy]}};
-    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
-        if (texts[i].text[0])
-            json_object_set_new(line, texts[i].name, json_string(texts[i].text));
-    if (!e->said.code[0])
-        return;
-    char text[SAID_TEXT_MAX];
-    json_object_set_new(line, "said", said_json(&e->said, style));
-    json_object_set_new(line, "text", json_string(said_text(&e->said, WORDS_EN, style, text, sizeof text)));
-}
-
-/* Weights are exact micrograms in the journal, so they are written from these and not from a double. */
-static void add_numbers(json_t *line, const struct event *e)
-{
-    const struct {
-        const char *name;
-        double value;
-    } numbers[] = {
-        {"counted_g", e->counted_g}, {"grew_g", e->grew_g},         {"total_g", e->total_g}, {"take_g", e->take_g},
-        {"lost_g", e->lost_g},       {"came_at_once_g", e->jump_g}, {"d_g", e->d_g}};
-    if (e->has_weight) {
-        json_object_set_new(line, "weight_g", number_json_ug(e->weight_ug));
-        json_object_set_new(line, "base_g", number_json_ug(e->base_ug));
-    }
-    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
-        if (!isnan(numbers[i].value))
-            json_object_set_new(line, numbers[i].name, number_json(numbers[i].value));
-}
 
 /* A page of a batch's story in the making. */
 struct page {
@@ -132,8 +93,7 @@ static bool add_line(void *arg, const struct store_event *row)
                   "time", row->time, "who", who_of(row), "what", row->kind, "hash", row->hash);
     const struct record_mark *mark = record_mark_of(p->record, row->seq);
     add_scale(&e, record_scale_of(p->record, row->seq));
-    add_numbers(line, &e);
-    add_texts(line, &e, &p->record->style);
+    record_members(line, &e, &p->record->style);
     if (e.toner[0] || mark)
         json_object_set_new(line, "toner", json_string(e.toner[0] ? e.toner : mark->toner));
     if (mark)
@@ -203,6 +163,8 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
     const char *text = json_string_value(json_object_get(params, "batch"));
     double events = EVENTS_USUAL, before = 0;
     struct fault f;
+    if (learn_record(d, call, text))
+        return;
     struct get_asked *a = inquiry_new(d, call, params, sizeof *a);
     if (!a)
         return;

@@ -164,6 +164,11 @@ SHAPE(screen_scale, "screen_scale", "the station's scale", GIVES_ONE_OF("state",
 SHAPE(screen_premix, "screen_premix", "a premix of toners that are too small for the scale",
       GIVES(NUMBER, "for_g", "the colour whose small toners one dose holds"), GIVES(NUMBER, "take_g", "one dose"),
       GIVES(TEXT, "id", "what it is kept as where nobody names another"));
+/* The places of `hand` never move. Of a practice that has ended one last screen is sent, with `over`. */
+SHAPE(screen_practice, "screen_practice", "a bench to practise at: nothing of it is kept",
+      GIVES(TEXT, "scenario", "the mishap that comes by itself"), GIVES(SAID, "said", "that nothing is kept"),
+      GIVES_LIST("hand", OBJECT, &move, "what the simulated hand can do, as in `moves`"),
+      GIVES_OBJECT("end", &second, NULL), GIVES(FLAG, "over", "it has ended: nothing more comes from there"));
 /* Complete in every state: a client that starts in the middle of a pour needs nothing from before. In idle the
  * members of a batch are null and lists are empty. */
 RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "station", NULL),
@@ -188,6 +193,7 @@ RESULT(result_screen, "screen", "the whole of what a bench shows", GIVES(TEXT, "
        OR_NULL(NUMBER, "evaporated_g", "what the cup lost of its reducer while it was held"),
        OR_NULL(SAID, "sure", "in state done: how sure the cup's shares are"),
        OBJECT_OR_NULL("premix", &screen_premix, "null: the batch is none"),
+       OBJECT_OR_NULL("practice", &screen_practice, "null: a real bench"),
        OR_NULL(TEXT, "signed_in", "who works here now"),
        GIVES(COUNT, "settings", "higher after each change of a setting: read daemon.info anew"));
 /* Sent for each reading. weight_g is null where the scale says none; an old weight is never sent as a new one. */
