@@ -12,6 +12,15 @@
 #define AMOUNT                                                                                                         \
     (OPTION_BIT(OPTION_VARIANT) | OPTION_BIT(OPTION_COAT) | OPTION_BIT(OPTION_GRAMS) | OPTION_BIT(OPTION_ML) |         \
      OPTION_BIT(OPTION_PANEL) | OPTION_BIT(OPTION_REDUCE) | OPTION_BIT(OPTION_REDUCER) | OPTION_BIT(OPTION_CUP))
+/* Which of a product's own tins, and how panels come to litres. */
+#define TINS                                                                                                           \
+    (OPTION_BIT(OPTION_PRODUCT) | OPTION_BIT(OPTION_PARTS) | OPTION_BIT(OPTION_HARDENER) | OPTION_BIT(OPTION_SPEED) |  \
+     OPTION_BIT(OPTION_TEMPERATURE))
+#define PANELS                                                                                                         \
+    (OPTION_BIT(OPTION_FILM) | OPTION_BIT(OPTION_TRANSFER) | OPTION_BIT(OPTION_LOSS) | OPTION_BIT(OPTION_MIDS) |       \
+     OPTION_BIT(OPTION_CONTROL_COAT) | OPTION_BIT(OPTION_EDGES) | OPTION_BIT(OPTION_OUTSIDES))
+/* Alone: all coats of an order, or one of them. */
+#define OF_ORDER (OPTION_BIT(OPTION_ORDER) | OPTION_BIT(OPTION_COAT_N) | OPTION_BIT(OPTION_PAINTER))
 /* What a beginning has beside: for whom it is mixed, and what stands in the cup already. */
 #define JOB (OPTION_BIT(OPTION_HAVE) | OPTION_BIT(OPTION_ORDER) | OPTION_BIT(OPTION_PAINTER))
 
@@ -23,9 +32,14 @@
 const struct command commands[] = {
     {"bench", "[STATION]", 0, GROUP_MIX, "poise bench bench", command_bench},
     {"kiosk", "[STATION]", 0, GROUP_MIX, "poise kiosk bench", command_kiosk},
-    {"plan", "CODE", AMOUNT, GROUP_MIX, "poise plan TI-207 --coat ground --grams 250", command_move},
-    {"begin", "CODE", AMOUNT | JOB | OPTION_BIT(OPTION_PRODUCT) | OPTION_BIT(OPTION_PARTS), GROUP_MIX,
-     "poise begin TI-207 --coat ground --grams 250 --order 4417", command_move},
+    {"plan", "[CODE]", AMOUNT | TINS | PANELS | OF_ORDER | OPTION_BIT(OPTION_HAVE), GROUP_MIX,
+     "poise plan TI-207 --coat ground --grams 250", command_move},
+    {"begin", "[CODE]", AMOUNT | TINS | PANELS | JOB | OPTION_BIT(OPTION_COAT_N) | OPTION_BIT(OPTION_POUR_ORDER),
+     GROUP_MIX, "poise begin TI-207 --coat ground --grams 250 --order 4417", command_move},
+    {"workoff", "CODE [BATCH...]",
+     OPTION_BIT(OPTION_VARIANT) | OPTION_BIT(OPTION_COAT) | OPTION_BIT(OPTION_GRAMS) | OPTION_BIT(OPTION_ML) |
+         OPTION_BIT(OPTION_PANEL) | OPTION_BIT(OPTION_REDUCE) | OPTION_BIT(OPTION_REDUCER),
+     GROUP_MIX, "poise workoff TI-207 --coat ground --grams 300", command_workoff},
     {"accept", "",
      OPTION_BIT(OPTION_SHORT) | OPTION_BIT(OPTION_LESS) | OPTION_BIT(OPTION_TARED) | OPTION_BIT(OPTION_SURE) |
          OPTION_BIT(OPTION_LOT) | OPTION_BIT(OPTION_REALLY) | OPTION_BIT(OPTION_GLANCE),
@@ -42,7 +56,9 @@ const struct command commands[] = {
     {"resume", "BATCH", 0, GROUP_MIX, "poise resume 1042", command_move},
     {"finish", "", 0, GROUP_MIX, "poise finish", command_move},
     {"scrap", "WHY...", 0, GROUP_MIX, NULL, command_move},
-    {"people", "", LISTED, GROUP_MIX, "poise people", command_book},
+    {"people", "[PAINTER...]",
+     OPTION_BIT(OPTION_GLANCES) | OPTION_BIT(OPTION_TRAINED) | OPTION_BIT(OPTION_RETIRED) | LISTED, GROUP_MIX,
+     "poise people Ines --glances 5", command_people},
     {"sign-in", "PAINTER...", 0, GROUP_MIX, "poise sign-in Ines", command_sign},
     {"sign-out", "", 0, GROUP_MIX, "poise sign-out", command_sign},
     {"status", "", OPTION_BIT(OPTION_FOLLOW) | OPTION_BIT(OPTION_PAGE), GROUP_MIX, "poise status --follow",
@@ -58,6 +74,7 @@ const struct command commands[] = {
      OPTION_BIT(OPTION_GRAMS) | OPTION_BIT(OPTION_ML) | OPTION_BIT(OPTION_PANEL) | OPTION_BIT(OPTION_AS) |
          OPTION_BIT(OPTION_CUP) | JOB,
      GROUP_RECORD, "poise repeat 1042 --grams 80", command_repeat},
+    {"keep", "BATCH [VARIANT...]", 0, GROUP_RECORD, "poise keep 1042 warmer", command_keep},
     {"label", "BATCH",
      OPTION_BIT(OPTION_OUT) | OPTION_BIT(OPTION_COPIES) | OPTION_BIT(OPTION_SIZE) | OPTION_BIT(OPTION_LID),
      GROUP_RECORD, "poise label 1042 --size 62x29 --out cup.pdf", command_label},
@@ -80,11 +97,14 @@ const struct command commands[] = {
     {"stock", "[receive|count|stir] [TONER] [GRAMS]",
      OPTION_BIT(OPTION_LOT) | OPTION_BIT(OPTION_COST) | OPTION_BIT(OPTION_REORDER) | LISTED, GROUP_BOOKS,
      "poise stock receive N10 3500 --lot A17", command_stock},
+    {"substitute", "TONER [GRAMS]", 0, GROUP_BOOKS, "poise substitute N10 250", command_substitute},
     {"formulas", "[TEXT...]", LISTED, GROUP_BOOKS, "poise formulas copper", command_book},
     {"toners", "[TEXT...]", LISTED, GROUP_BOOKS, "poise toners white", command_book},
     {"products", "[TEXT...]", LISTED, GROUP_BOOKS, "poise products clear", command_book},
     {"cups", "", LISTED, GROUP_BOOKS, "poise cups", command_book},
     {"panels", "", LISTED, GROUP_BOOKS, "poise panels --json", command_book},
+    {"settings", "[KEY] [VALUE]", OPTION_BIT(OPTION_DEFAULT), GROUP_BOOKS,
+     "poise settings station.bench.accept_after_s 3", command_settings},
     {"import", "FILE...", 0, GROUP_BOOKS, "poise import formulas/toners.ini", command_import},
     {"export", "[DIR]", 0, GROUP_BOOKS, "poise export /media/stick/catalogue", command_export},
     {"backup", "FILE", 0, GROUP_BOOKS, "poise backup /media/stick/poise.db", command_backup},

@@ -87,6 +87,69 @@ static void closing(const struct poise_options *opt, const json_t *plan)
     }
 }
 
+/* ---- all coats of an order ---- */
+
+/* The kinds of cups that a layer fills, such as `0.4, 0.2`, the first first. */
+static void cups_of(const json_t *layer, char *out, size_t size)
+{
+    size_t i, used = 0;
+    const json_t *cup;
+    out[0] = '\0';
+    json_array_foreach(member_list(layer, "cups"), i, cup) if (used < size) used +=
+        (size_t)snprintf(out + used, size - used, "%s%.20s", used ? ", " : "", member_text(cup, "cup"));
+}
+
+/* A line a layer, in the order in which they are sprayed: colour in grams, then what stands in the cups. */
+static void print_layers(const struct poise_options *opt, const json_t *plan)
+{
+    struct table t;
+    size_t i;
+    const json_t *layer;
+    table_init(&t, "rllrrlrr", opt->style);
+    json_array_foreach(member_list(plan, "layers"), i, layer)
+    {
+        char cups[120];
+        const char *product = member_text(layer, "product");
+        bool edges = json_is_true(json_object_get(layer, "edges"));
+        cups_of(layer, cups, sizeof cups);
+        table_row(&t, (const char *const[]){
+                          figure_plain(member_number(layer, "coat_n"), "", opt->style).text,
+                          *member_text(layer, "formula") ? member_text(layer, "formula") : product,
+                          edges ? wording_of(opt->style, "plan.edges coat=%s", member_text(layer, "coat")).text
+                                : wording_fixed(opt->style, "coat", member_text(layer, "coat")),
+                          figure_of(member_number(layer, "total_g"), 1, "g", opt->style).text,
+                          figure_of(member_number(layer, "ready_ml"), 0, "mL", opt->style).text, cups,
+                          figure_of(member_number(layer, "wait_min"), 0, "min", opt->style).text,
+                          figure_of(member_number(layer, "cost"), 2, member_text(plan, "currency"), opt->style).text});
+    }
+    table_print(&t, "", stdout);
+    table_finish(&t);
+}
+
+/* What each layer warns of, by the number of its coat. */
+static void layer_warnings(const struct poise_options *opt, const json_t *layer)
+{
+    size_t i;
+    const json_t *warning;
+    json_array_foreach(member_list(layer, "warnings"), i, warning)
+        output_line(opt->style, "plan.layer_warning n=%d text=%s", (int)member_number(layer, "coat_n"),
+                    wording_said(opt->style, json_object_get(warning, "said"), member_text(warning, "text")).text);
+}
+
+/* A sum is left out where one layer does not know its own. */
+static void layers_closing(const struct poise_options *opt, const json_t *plan)
+{
+    size_t i;
+    const json_t *layer;
+    double wait = member_number(plan, "wait_min"), cost = member_number(plan, "cost");
+    if (isfinite(wait))
+        output_line(opt->style, "plan.wait minutes=%s", figure_of(wait, 0, "min", opt->style).text);
+    if (isfinite(cost))
+        output_line(opt->style, "plan.cost cost=%s",
+                    figure_of(cost, 2, member_text(plan, "currency"), opt->style).text);
+    json_array_foreach(member_list(plan, "layers"), i, layer) layer_warnings(opt, layer);
+}
+
 /* A plan and the beginning that follows it show the same figures: both are made by the daemon's one way from formula
  * to batch. */
 static void print_plan(struct ask *a, const json_t *plan)
@@ -98,6 +161,11 @@ static void print_plan(struct ask *a, const json_t *plan)
         return;
     }
     ask_style(a);
+    if (member_list(plan, "layers")) {
+        print_layers(opt, plan);
+        layers_closing(opt, plan);
+        return;
+    }
     bool by_ratio = !*member_text(plan, "finish"); /* a product: its variant says nothing */
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         if (*member_text(plan, words[i]) && !(by_ratio && strcmp(words[i], "variant") == 0)) {
@@ -141,14 +209,14 @@ static const struct move {
 };
 
 /* Takes the params over only in its calls: command_move frees its own reference. options_sentence is NULL where
- * there is no word, which only moves without a member allow. */
+ * there is no word, which moves without a member allow, and an order that names what is mixed. */
 static int send_move(struct ask *a, const struct move *m, json_t *params)
 {
     json_t *result = NULL;
     const char *member = m->member;
     char *text = options_sentence(a->opt, 0);
-    int code = member && !*member ? ask_code_member(a, text, &member) : 0;
-    if (member)
+    int code = text && member && !*member ? ask_code_member(a, text, &member) : 0;
+    if (member && text)
         json_object_set_new(params, member, json_string(text));
     if (code == 0)
         code = m->send(a, m->method, json_incref(params), &result);
@@ -157,6 +225,21 @@ static int send_move(struct ask *a, const struct move *m, json_t *params)
     json_decref(result);
     free(text);
     return code;
+}
+
+/* An order names what is mixed and how much: a plan all its coats, a beginning one of them. Else a code must be typed.
+ */
+static int check_amount(const struct poise_options *opt, const struct move *m)
+{
+    bool plan = strcmp(m->command, "plan") == 0;
+    bool of_order = opt->text[OPTION_ORDER] && (plan || opt->text[OPTION_COAT_N]);
+    if (m->amount == AMOUNT_NONE)
+        return 0;
+    if (opt->word_count > 0 || (m->member && *m->member))
+        return params_amount(opt, m->amount == AMOUNT_NEEDED && !opt->text[OPTION_COAT_N]);
+    if (!of_order)
+        return failure_say(opt->style, EX_USAGE, m->command, plan ? "plan_of_nothing" : "begin_of_nothing");
+    return params_amount(opt, false);
 }
 
 /* Params are read before the daemon is called: a typing error costs no connection and changes nothing. Options that
@@ -168,11 +251,14 @@ int command_move(struct poise_options *opt)
     const struct move *m = moves;
     while (strcmp(m->command, opt->command->name) != 0)
         m++; /* commands.c sends no other name here */
-    int code = m->amount == AMOUNT_NONE ? 0 : params_amount(opt, m->amount == AMOUNT_NEEDED);
+    int code = check_amount(opt, m);
     if (code == 0)
         code = params_of(opt, &params);
     if (code)
         return code;
+    /* A plan is made for a bench's scale, and an act asks for its bench itself. */
+    if (m->send == ask_call && opt->station)
+        json_object_set_new(params, "station", json_string(opt->station));
     code = ask_open(&a, opt);
     if (code == 0)
         code = send_move(&a, m, params);

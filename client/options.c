@@ -29,7 +29,7 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_COAT] = {"coat", "C", false},
     [OPTION_GRAMS] = {"grams", "G", false},
     [OPTION_ML] = {"ml", "M", false},
-    [OPTION_PANEL] = {"panel", "NAME[:COATS[:SHARE]]", true},
+    [OPTION_PANEL] = {"panel", "NAME[:COATS[:SHARE]][:edges]", true},
     [OPTION_PRODUCT] = {"product", "P", false},
     [OPTION_PARTS] = {"parts", "A,B,C", false},
     [OPTION_REDUCE] = {"reduce", "PCT", false},
@@ -65,7 +65,7 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_DRIFT] = {"drift", NULL, false},
     [OPTION_SECONDS] = {"seconds", "S", false},
     [OPTION_ASK] = {"ask", NULL, false},
-    [OPTION_SPEED] = {"speed", "BAUD", false},
+    [OPTION_SPEED] = {"speed", "SPEED", false},
     [OPTION_FRAME] = {"frame", "8N1", false},
     [OPTION_POLL] = {"poll", "TEXT", false},
     [OPTION_WHAT] = {"what", "TEXT", false},
@@ -84,6 +84,20 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_MIDS] = {"mids", "N", false},
     [OPTION_LIGHT] = {"light", "A,B", false},
     [OPTION_VERDICT] = {"verdict", "match|near|no", false},
+    [OPTION_COAT_N] = {"coat-n", "N", false},
+    [OPTION_HARDENER] = {"hardener", "T", false},
+    [OPTION_TEMPERATURE] = {"temperature", "CELSIUS", false},
+    [OPTION_FILM] = {"film", "UM", false},
+    [OPTION_TRANSFER] = {"transfer", "PCT", false},
+    [OPTION_LOSS] = {"loss", "ML", false},
+    [OPTION_CONTROL_COAT] = {"control-coat", NULL, false},
+    [OPTION_EDGES] = {"edges", NULL, false},
+    [OPTION_OUTSIDES] = {"outsides", NULL, false},
+    [OPTION_POUR_ORDER] = {"pour-order", "formula|bed", false},
+    [OPTION_GLANCES] = {"glances", "N", false},
+    [OPTION_RETIRED] = {"retired", NULL, false},
+    [OPTION_TRAINED] = {"trained", "DATE", false},
+    [OPTION_DEFAULT] = {"default", NULL, false},
 };
 
 _Static_assert(OPTION_COUNT <= 128, "options are bits of one word of 128");
@@ -312,11 +326,9 @@ static int check_words(const struct poise_options *opt, const struct command *c)
 /* Two that say opposite things, or two forms of one answer. Amounts have their own line: params_amount. */
 static int check_pairs(const struct poise_options *opt)
 {
-    static const enum option_id pairs[][2] = {{OPTION_SHORT, OPTION_LESS},
-                                              {OPTION_JSON, OPTION_CSV},
-                                              {OPTION_JSON, OPTION_PAGE},
-                                              {OPTION_FOLLOW, OPTION_PAGE},
-                                              {OPTION_DRIFT, OPTION_TOLERANCE}};
+    static const enum option_id pairs[][2] = {{OPTION_SHORT, OPTION_LESS},      {OPTION_JSON, OPTION_CSV},
+                                              {OPTION_JSON, OPTION_PAGE},       {OPTION_FOLLOW, OPTION_PAGE},
+                                              {OPTION_DRIFT, OPTION_TOLERANCE}, {OPTION_EDGES, OPTION_OUTSIDES}};
     for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
         if (opt->text[pairs[i][0]] && opt->text[pairs[i][1]])
             return failure_say(opt->style, EX_USAGE, opt->command->name, "options_both first=%s second=%s",

@@ -67,20 +67,34 @@ enum option_id {
     OPTION_POLL,
     OPTION_WHAT,
     OPTION_STATE,
-    OPTION_GROSS,   /* a cup with what is left in it */
-    OPTION_TARE,    /* the same cup empty */
-    OPTION_USE_BY,  /* of a cup on the shelf */
-    OPTION_DUE,     /* only what is past its date */
-    OPTION_REORDER, /* only what is low */
-    OPTION_COST,    /* of a tin that came in */
-    OPTION_VEHICLE, /* of an order, in words */
-    OPTION_BY,      /* the day an order is wanted by */
-    OPTION_CLOSE,   /* an order is done */
-    OPTION_ALL,     /* closed ones as well */
-    OPTION_COATS,   /* sprayed on a card */
-    OPTION_MIDS,    /* mid coats on a card */
-    OPTION_LIGHT,   /* that a card was judged in */
-    OPTION_VERDICT, /* of a card */
+    OPTION_GROSS,        /* a cup with what is left in it */
+    OPTION_TARE,         /* the same cup empty */
+    OPTION_USE_BY,       /* of a cup on the shelf */
+    OPTION_DUE,          /* only what is past its date */
+    OPTION_REORDER,      /* only what is low */
+    OPTION_COST,         /* of a tin that came in */
+    OPTION_VEHICLE,      /* of an order, in words */
+    OPTION_BY,           /* the day an order is wanted by */
+    OPTION_CLOSE,        /* an order is done */
+    OPTION_ALL,          /* closed ones as well */
+    OPTION_COATS,        /* sprayed on a card */
+    OPTION_MIDS,         /* mid coats on a card */
+    OPTION_LIGHT,        /* that a card was judged in */
+    OPTION_VERDICT,      /* of a card */
+    OPTION_COAT_N,       /* which coat of an order, from 1 */
+    OPTION_HARDENER,     /* of a product: one of its own */
+    OPTION_TEMPERATURE,  /* of the shop, for a product's reducer */
+    OPTION_FILM,         /* dry film of one coat */
+    OPTION_TRANSFER,     /* how much reaches the panel */
+    OPTION_LOSS,         /* what cup and hose keep */
+    OPTION_CONTROL_COAT, /* half a coat more, misted on last */
+    OPTION_EDGES,        /* jambs and edges alone */
+    OPTION_OUTSIDES,     /* all but them */
+    OPTION_POUR_ORDER,   /* another one than the station's */
+    OPTION_GLANCES,      /* how many batches of a person are looked at */
+    OPTION_RETIRED,      /* a person works here no more */
+    OPTION_TRAINED,      /* the day of a person's last training */
+    OPTION_DEFAULT,      /* a setting as it was before anybody put it */
     OPTION_COUNT
 };
 
@@ -178,7 +192,7 @@ int number_read_count(struct output_style style, const char *what, const char *t
 /* The members of all options given, as a new object in *params. 0, or 64 after one line about a value that is no
  * number, no day, no NAME:COATS:SHARE or no BATCH:GRAMS; *params is NULL then. */
 int params_of(const struct poise_options *opt, json_t **params);
-/* Adds `NAME[:COATS[:SHARE]]` to the list `panels`. 0, or 64 after one line; `what` is where it was typed. */
+/* Adds `NAME[:COATS[:SHARE]][:edges]` to the list `panels`. 0, or 64 after one line; `what` is where it was typed. */
 int params_panel(struct output_style style, const char *what, json_t *params, const char *text);
 /* A whole number leaves as an integer: a count as a real would be refused. A new reference. */
 json_t *params_number(double value);

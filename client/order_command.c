@@ -102,9 +102,9 @@ static int put_panels(struct output_style style, json_t *coat, const char *text)
     return code;
 }
 
-/* `CODE[:COAT[:VARIANT]][=GRAMS|@PANEL[:COATS[:SHARE]],...]` as a coat of an order. Whether CODE is a formula or a
- * product the daemon knows; coat and variant are its to judge when the order is put. Without an amount the bench asks
- * for it. */
+/* `CODE[:COAT[:VARIANT]][=GRAMS|@PANEL[:COATS[:SHARE]][:edges],...]` as a coat of an order. Whether CODE is a formula
+ * or a product the daemon knows; coat and variant are its to judge when the order is put. Without an amount the bench
+ * asks for it. */
 static int coat_of(struct ask *a, const char *text, json_t **out)
 {
     struct output_style style = a->opt->style;

@@ -83,7 +83,7 @@ int number_read_count(struct output_style style, const char *what, const char *t
 /* ---- options ---- */
 
 /* LESS and TRUE fill the same member `short`: the daemon reads true as "go on without" and "less" as "make less". */
-enum param_type { PARAM_TEXT, PARAM_NUMBER, PARAM_TRUE, PARAM_LESS, PARAM_LIST, PARAM_DAY };
+enum param_type { PARAM_TEXT, PARAM_NUMBER, PARAM_TRUE, PARAM_FALSE, PARAM_LESS, PARAM_LIST, PARAM_DAY };
 
 /* Which member of the call an option fills. An option that is not here means something to its command alone, which
  * reads it itself. */
@@ -131,6 +131,20 @@ static const struct {
     {OPTION_MIDS, "mids", PARAM_NUMBER},
     {OPTION_LIGHT, "light", PARAM_LIST},
     {OPTION_VERDICT, "verdict", PARAM_TEXT},
+    {OPTION_COAT_N, "coat_n", PARAM_NUMBER},
+    {OPTION_HARDENER, "hardener", PARAM_TEXT},
+    {OPTION_TEMPERATURE, "temperature_c", PARAM_NUMBER},
+    {OPTION_SPEED, "speed", PARAM_TEXT},
+    {OPTION_FILM, "film_um", PARAM_NUMBER},
+    {OPTION_TRANSFER, "transfer_pct", PARAM_NUMBER},
+    {OPTION_LOSS, "loss_ml", PARAM_NUMBER},
+    {OPTION_CONTROL_COAT, "control_coat", PARAM_TRUE},
+    {OPTION_EDGES, "edges", PARAM_TRUE},
+    {OPTION_OUTSIDES, "edges", PARAM_FALSE},
+    {OPTION_POUR_ORDER, "pour_order", PARAM_TEXT},
+    {OPTION_GLANCES, "glance", PARAM_NUMBER},
+    {OPTION_RETIRED, "retired", PARAM_TRUE},
+    {OPTION_TRAINED, "trained", PARAM_DAY},
 };
 
 /* A whole number leaves as an integer: a count as a real would be refused. 1e15 is below 2^53, so none is rounded.
@@ -171,6 +185,9 @@ static int put_row(struct output_style style, json_t *params, size_t i, const ch
     case PARAM_TRUE:
         json_object_set_new(params, rows[i].member, json_true());
         return 0;
+    case PARAM_FALSE:
+        json_object_set_new(params, rows[i].member, json_false());
+        return 0;
     case PARAM_LESS:
         json_object_set_new(params, rows[i].member, json_string("less"));
         return 0;
@@ -197,32 +214,57 @@ static void add_to(json_t *params, const char *name, json_t *item)
     json_array_append_new(list, item);
 }
 
-/* `NAME[:COATS[:SHARE]]`; a share is per cent of the panel, 0 to 100. Coats are counted from 1; the daemon refuses
- * 0. A share of 100 is the whole panel, of 50 a blend into it. */
+/* What stands behind a panel's name: its coats, its share, and at the end the word that it is of jambs and edges. */
+struct panel_words {
+    double coats, share; /* NaN: left out, and the daemon takes what is usual */
+    bool edges;
+};
+
+/* A colon and a number, or a colon and `edges` as the last word. */
+static int panel_word(struct output_style style, const char *what, const char *at, size_t n, double *value)
+{
+    char number[24];
+    snprintf(number, sizeof number, "%.*s", (int)n, at);
+    return number_read(style, what, number, value);
+}
+
+/* 64 after one line where the words are none of a panel's. */
+static int panel_words(struct output_style style, const char *what, const char *text, struct panel_words *out)
+{
+    double *value = &out->coats;
+    *out = (struct panel_words){NAN, NAN, false};
+    for (const char *at = strchr(text, ':'); at; at = strchr(at, ':')) {
+        size_t n = strcspn(++at, ":");
+        if (strcmp(at, "edges") == 0) {
+            out->edges = true;
+            return 0;
+        }
+        int code = value && n < 24 ? panel_word(style, what, at, n, value) : EX_USAGE;
+        if (code)
+            return value && n < 24 ? code : failure_say(style, code, what, "no_panel value=%s", text);
+        value = value == &out->coats ? &out->share : NULL;
+    }
+    return 0;
+}
+
+/* `NAME[:COATS[:SHARE]][:edges]`; a share is per cent of the panel, 0 to 100: 100 is the whole panel, 50 a blend into
+ * it. Coats are counted from 1; the daemon refuses 0. */
 int params_panel(struct output_style style, const char *what, json_t *params, const char *text)
 {
-    /* One coat where none is named; a share of NaN is left out, and the daemon takes the whole panel. */
-    double coats = 1, share = NAN;
-    char number[24];
+    struct panel_words words;
     size_t name = strcspn(text, ":");
-    const char *at = text + name;
-    if (name == 0)
-        return failure_say(style, EX_USAGE, what, "no_panel value=%s", text);
-    for (double *value = &coats; *at == ':'; value = &share) {
-        size_t n = strcspn(++at, ":");
-        int code = n < sizeof number && (value == &coats || !isfinite(share)) ? 0 : EX_USAGE;
-        if (code)
-            return failure_say(style, code, what, "no_panel value=%s", text);
-        snprintf(number, sizeof number, "%.*s", (int)n, at);
-        if ((code = number_read(style, what, number, value)) != 0)
-            return code;
-        at += n;
-    }
-    if (share < 0 || share > 100)
-        return failure_say(style, EX_USAGE, what, "no_panel value=%s", text);
-    json_t *panel = json_pack("{s:o, s:o}", "name", json_stringn(text, name), "coats", params_number(coats));
-    if (isfinite(share))
-        json_object_set_new(panel, "share_pct", params_number(share));
+    int code = panel_words(style, what, text, &words);
+    if (code == 0 && (name == 0 || words.share < 0 || words.share > 100))
+        code = failure_say(style, EX_USAGE, what, "no_panel value=%s", text);
+    if (code)
+        return code;
+    json_t *panel = json_pack("{s:o}", "name", json_stringn(text, name));
+    if (isfinite(words.coats))
+        json_object_set_new(panel, "coats", params_number(words.coats));
+    if (isfinite(words.share))
+        json_object_set_new(panel, "share_pct", params_number(words.share));
+    if (words.edges)
+        json_object_set_new(panel, "edges", json_true());
     add_to(params, "panels", panel);
     return 0;
 }
