@@ -131,10 +131,11 @@ static enum socket_outcome take_line(struct poise_socket *s, json_t **message)
     if (!end)
         return SOCKET_LATE;
     size_t len = (size_t)(end - s->inbox);
-    *message = json_loadb(s->inbox, len, JSON_REJECT_DUPLICATES, NULL);
+    bool taken = s->takes && s->takes(s->takes_arg, s->inbox, len);
+    *message = taken ? NULL : json_loadb(s->inbox, len, JSON_REJECT_DUPLICATES, NULL);
     s->inbox_len -= len + 1;
     memmove(s->inbox, end + 1, s->inbox_len);
-    return json_is_object(*message) ? SOCKET_OK : SOCKET_LIES;
+    return taken || json_is_object(*message) ? SOCKET_OK : SOCKET_LIES;
 }
 
 /* A line that is there already is taken before the clock is looked at, so a timeout of 0 never misses one. A stream

@@ -20,6 +20,10 @@ struct poise_socket {
     /* What arrives while an answer is awaited; NULL: thrown away. The note is borrowed. */
     void (*notify)(void *arg, const char *method, const json_t *params);
     void *notify_arg;
+    /* Asked for each line before it is read as JSON; true: it is done with, and stands for no message. NULL: nobody.
+     * For what comes so often that a value made of it would cost more than the rest. */
+    bool (*takes)(void *arg, const char *line, size_t len);
+    void *takes_arg;
 };
 
 enum socket_outcome {
@@ -40,7 +44,8 @@ void socket_close(struct poise_socket *s);
 
 /* Sends a call; *id is what its answer will bear. */
 enum socket_outcome socket_send(struct poise_socket *s, const char *method, json_t *params, json_int_t *id);
-/* The next whole message, answer or note, waiting at most timeout_ms for it (0: only what is there already). */
+/* The next whole message, answer or note, waiting at most timeout_ms for it (0: only what is there already). NULL and
+ * SOCKET_OK: a line that `takes` took. */
 enum socket_outcome socket_receive(struct poise_socket *s, json_t **message, int timeout_ms);
 /* Sends a call and waits for the answer that bears its id: the whole object with `result` or `error`. */
 enum socket_outcome socket_call(struct poise_socket *s, const char *method, json_t *params, json_t **answer,

@@ -177,7 +177,7 @@ static void draw_glyph(struct grid *g, int row, int col, const struct glyph *gly
     int width = glyph_width(glyph->name, rows);
     for (int r = 0; r < rows; r++)
         for (int i = 0; i < width; i++)
-            if (glyph_at(glyph, r, i, rows) == '#')
+            if ((rows == TALL ? glyph->rows[r][i] : glyph_at(glyph, r, i, rows)) == '#')
                 grid_char(g, row + r, col + i, dot, ink);
 }
 

@@ -21,7 +21,12 @@ void grid_clear(struct grid *g, int cols, int rows, bool utf8)
     g->rows = limited(rows, GRID_ROWS_MAX);
     g->utf8 = utf8;
     g->cuts = 0;
-    for (int r = 0; r < g->rows; r++)
+    grid_clear_rows(g, 0, g->rows);
+}
+
+void grid_clear_rows(struct grid *g, int from, int to)
+{
+    for (int r = from < 0 ? 0 : from; r < to && r < g->rows; r++)
         for (int c = 0; c < g->cols; c++)
             g->cells[r][c] = (struct cell){.c = ' '};
 }
@@ -44,6 +49,17 @@ static const char *plain(char32_t c, char one[2])
     one[0] = c < 0x80 ? (char)c : c >= 0xC0 && c <= 0xFF ? latin1[c - 0xC0] : '?';
     one[1] = '\0';
     return one;
+}
+
+/* Printable ASCII alone is shown as it is, a column a byte: most of every page. Its length, -1: it holds other bytes.
+ */
+static int plain_length(const char *text)
+{
+    int n = 0;
+    for (; text[n]; n++)
+        if (text[n] < 0x20 || text[n] > 0x7E)
+            return -1;
+    return n;
 }
 
 /* The text as this grid can show it: nothing that must reach no terminal, and plain where it is not UTF-8. */
@@ -88,12 +104,12 @@ int grid_char(struct grid *g, int row, int col, char32_t c, unsigned ink)
 {
     if (c < 0x20 || (c >= 0x7F && c < 0xA0) || (c >= 0xD800 && c < 0xE000) || c > 0x10FFFF)
         c = '?'; /* never a control character to a terminal */
-    int width = utf8_width(c);
+    int width = c < 0x7F || (c >= 0x2500 && c < 0x25A0) ? 1 : utf8_width(c); /* boxes and blocks are narrow */
     if (width == 0) {
         add_mark(g, row, col, c);
         return col;
     }
-    if (!g->utf8) {
+    if (!g->utf8 && c > 0x7E) {
         char one[2];
         c = (char32_t)plain(c, one)[0];
         width = 1;
@@ -132,6 +148,9 @@ static int columns(const struct grid *g, const char *text, size_t bytes)
 int grid_width(const struct grid *g, const char *text)
 {
     char as[1024];
+    int length = plain_length(text);
+    if (length >= 0)
+        return length < (int)sizeof as ? length : (int)sizeof as - 1;
     shown_as(g, text, as, sizeof as);
     return columns(g, as, strlen(as));
 }
@@ -141,6 +160,12 @@ int grid_width(const struct grid *g, const char *text)
 int grid_text(struct grid *g, int row, int col, int width, const char *text, unsigned ink)
 {
     char clean[1024];
+    int length = plain_length(text);
+    if (length >= 0 && length <= width && length < (int)sizeof clean) {
+        for (; *text; text++)
+            col = grid_char(g, row, col, (char32_t)*text, ink);
+        return col;
+    }
     shown_as(g, text, clean, sizeof clean);
     if (width <= 0) {
         g->cuts += clean[0] != '\0';

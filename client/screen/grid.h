@@ -43,6 +43,9 @@ struct grid {
 /* An empty grid. Sizes beyond the limits are brought to the nearest limit. */
 void grid_clear(struct grid *g, int cols, int rows, bool utf8);
 
+/* Rows [from, to) as they were when the grid was empty. */
+void grid_clear_rows(struct grid *g, int from, int to);
+
 /* One character at a place; outside the grid it is dropped. In a grid that is not utf8 a letter loses its accent, and
  * what has no plain form becomes `?`. Returns the column after it. */
 int grid_char(struct grid *g, int row, int col, char32_t c, unsigned ink);

@@ -6,7 +6,8 @@
 #include "client/options.h"
 #include "client/output.h"
 #include "client/screen/calls.h"
-#include "client/screen/page.h"
+#include "client/screen/note.h"
+#include "client/screen/redraw.h"
 #include "client/screen/scanner.h"
 #include "client/screen/term.h"
 #include "client/socket.h"
@@ -34,6 +35,7 @@ struct session {
     struct term term;
     struct model *m;
     struct grid *grid;
+    struct redraw redraw; /* of the grid */
     struct calls calls;
     struct scanner scanner; /* of bar codes */
     struct flight flying[FLYING];
@@ -73,6 +75,7 @@ static void lose(struct session *s, struct moment now)
     struct call call;
     socket_close(&s->socket);
     s->m->linked = false;
+    s->redraw.other = true;
     s->retry_ms = now.ms + RETRY_MS;
     for (size_t i = 0; i < s->n_flying; i++)
         keep_move(s, s->flying[i].call);
@@ -121,7 +124,7 @@ static void try_link(struct session *s, struct moment now)
     s->retry_ms = now.ms + RETRY_MS;
     if (!socket_open(&s->socket, s->opt.socket))
         return;
-    s->m->linked = s->m->relinked = true;
+    s->m->linked = s->m->relinked = s->redraw.other = true;
     calls_read(&s->calls, s->m, CALL_WATCH);
     ask_all(s);
     if (s->has_pending) {
@@ -148,6 +151,17 @@ static bool act(struct session *s, struct move move, struct moment now)
     if (move.act == ACT_CALL && !new_request(s))
         return true;
     return act_do(s->m, move, now, s->request, &s->calls);
+}
+
+/* A weight, as it comes with each frame. */
+static bool take_weight(void *arg, const char *line, size_t len)
+{
+    struct session *s = arg;
+    struct weighing w;
+    if (!note_line(line, len, &w))
+        return false;
+    model_weigh(s->m, &w, moment_now());
+    return true;
 }
 
 /* The three notes of a watch. A screen of the same revision and state brings nothing new to read, unless a setting was
@@ -210,9 +224,10 @@ static void take_all(struct session *s)
             return;
         }
         const char *method = json_string_value(json_object_get(message, "method"));
+        s->redraw.other = s->redraw.other || message;
         if (method)
             take_note(s, method, json_object_get(message, "params"), now);
-        else
+        else if (message)
             take_answer(s, message, now);
         json_decref(message);
         if (s->socket.inbox_len == 0)
@@ -223,11 +238,11 @@ static void take_all(struct session *s)
 /* Model to page to terminal. The bell rings once for each cue that asks for it. */
 static void draw(struct session *s, struct moment now)
 {
-    int cols, rows;
+    int cols, rows, from, to;
     term_size(&s->term, &cols, &rows);
     model_tick(s->m, now);
-    page_draw(s->m, now, cols, rows, s->grid);
-    term_show(&s->term, s->grid);
+    redraw_page(&s->redraw, s->m, now, cols, rows, s->grid, &from, &to);
+    term_show(&s->term, s->grid, from, to);
     if (s->m->bell)
         term_bell(&s->term);
     s->m->bell = false;
@@ -247,6 +262,7 @@ static bool let_go(struct session *s, struct moment now)
 {
     struct press keys[SCANNER_ROOM];
     int n = scanner_let(&s->scanner, keys);
+    s->redraw.other = true;
     bool stays = true, lost = n >= SCANNER_LEAST && keys_move(s->m, keys[0], now).act != ACT_TYPE;
     for (int i = 0; i < n && stays && !lost; i++)
         stays = play(s, keys[i], now);
@@ -276,6 +292,7 @@ static bool take_keys(struct session *s)
     struct moment now = moment_now();
     bool stays = true;
     while (stays && term_key(&s->term, &press)) {
+        s->redraw.other = true;
         if (scanner_is_over(&s->scanner, &press, now.ms))
             stays = let_go(s, now);
         if (!stays)
@@ -356,6 +373,8 @@ static int begin(struct session *s, struct ask *a, const char *station)
     int code = first_screen(a, &s->opt, s->m, s->opt.style.utf8);
     if (code == 0) {
         s->socket = a->socket; /* from here on it is ours */
+        s->socket.takes = take_weight;
+        s->socket.takes_arg = s;
         a->socket = (struct poise_socket){.fd = -1};
         ask_all(s);
         calls_after_screen(&s->calls, s->m);

@@ -1,6 +1,7 @@
 /* model.c - what is known, and how long it holds. It must not know a page, and works out no weight. */
 #include "client/screen/model.h"
 
+#include "client/screen/note.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -159,32 +160,32 @@ static void see_pour(struct model *m, struct moment now)
 }
 
 /* A note moves the open step's figures on. A null weight keeps the last known one, shown as dead, with its time. */
-bool model_weight(struct model *m, const json_t *note, struct moment now)
+void model_weigh(struct model *m, const struct weighing *w, struct moment now)
 {
-    if (!json_is_object(note))
-        return false;
     struct shown_now *n = &m->bench.now;
-    shown_scale_state(json_string_value(json_object_get(note, "state")), &m->scale);
-    double g = member_number(note, "weight_g"), age = member_number(note, "age_ms");
-    m->weight.none = !isfinite(g) && m->scale == SCALE_LIVE;
-    if (!isfinite(g))
-        return true;
-    if (!(age >= 0) || age > 1e9)
-        age = 0;
-    m->weight = (struct weight){true,
-                                false,
-                                json_is_true(json_object_get(note, "settled")),
-                                g,
-                                now.ms - (int64_t)age,
-                                now.wall_s - (int64_t)(age / 1000)};
-    if (n->open && json_object_get(note, "to_go_g")) {
-        n->to_go_g = member_number(note, "to_go_g");
-        n->in_cup_g = member_number(note, "in_cup_g");
-        n->landing_g = member_number(note, "landing_g");
-        n->cue = CUE_NONE;
-        shown_cue(json_string_value(json_object_get(note, "cue")), &n->cue);
+    double age = w->age_ms >= 0 && w->age_ms <= 1e9 ? w->age_ms : 0;
+    if (w->has_state)
+        m->scale = w->state;
+    m->weight.none = !isfinite(w->g) && m->scale == SCALE_LIVE;
+    if (!isfinite(w->g))
+        return;
+    m->weight =
+        (struct weight){true, false, w->settled, w->g, now.ms - (int64_t)age, now.wall_s - (int64_t)(age / 1000)};
+    if (n->open && w->pours) {
+        n->to_go_g = w->to_go_g;
+        n->in_cup_g = w->in_cup_g;
+        n->landing_g = w->landing_g;
+        n->cue = w->cue;
     }
     see_pour(m, now);
+}
+
+bool model_weight(struct model *m, const json_t *note, struct moment now)
+{
+    struct weighing w;
+    if (!note_params(note, &w))
+        return false;
+    model_weigh(m, &w, now);
     return true;
 }
 

@@ -115,6 +115,17 @@ struct weight {
     int64_t at_ms, at_wall_s; /* when it was weighed */
 };
 
+/* A `weight` note as it was read (note.h); NAN: not known. */
+struct weighing {
+    bool has_state; /* a state that is known */
+    enum scale_state state;
+    double g, age_ms;
+    bool pours; /* a step is open, and the figures below are of it */
+    double to_go_g, in_cup_g, landing_g;
+    enum cue cue;
+    bool settled;
+};
+
 /* What is only of this screen: which page is open, what is chosen and written on it. The daemon knows nothing of it,
  * and two screens at one bench differ in it. */
 struct view {
@@ -196,6 +207,7 @@ void model_language(struct model *m, const char *name);
  * False: not such a note. */
 bool model_screen(struct model *m, json_t *screen, struct moment now);
 bool model_weight(struct model *m, const json_t *note, struct moment now);
+void model_weigh(struct model *m, const struct weighing *w, struct moment now);
 bool model_scale(struct model *m, const json_t *note, struct moment now);
 
 /* Time has passed: the cue and what stays for a while. Called before each drawing. */

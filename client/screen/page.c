@@ -369,16 +369,39 @@ static void page_tiny(const struct paint *p)
         body(p, row + 1, foot);
 }
 
+/* What a page is drawn with. */
+static struct paint paint_of(const struct model *m, struct moment now, struct grid *g)
+{
+    return (struct paint){.m = m, .now = now, .g = g, .life = model_life(m, now), .dead = model_dead(m, now)};
+}
+
 /* Any size is drawn: below LEAST_COLS by LEAST_ROWS as a line, else with the frame around the state's page. */
-void page_draw(const struct model *m, struct moment now, int cols, int rows, struct grid *g)
+int page_draw(const struct model *m, struct moment now, int cols, int rows, struct grid *g)
 {
     grid_clear(g, cols, rows, m->utf8);
-    struct paint p = {.m = m, .now = now, .g = g, .life = model_life(m, now), .dead = model_dead(m, now)};
+    struct paint p = paint_of(m, now, g);
     if (g->cols < LEAST_COLS || g->rows < LEAST_ROWS) {
         page_tiny(&p);
-        return;
+        return 0;
     }
     int foot;
     int from = paint_frame(&p, &foot);
     body(&p, from, foot);
+    return foot;
+}
+
+/* On the bench the head has one row, so the page begins below it. */
+bool page_weight_rows(const struct model *m, struct moment now, int foot, struct grid *g, struct page_rows *rows)
+{
+    struct paint p = paint_of(m, now, g);
+    if (foot < 2 || m->view.page != PAGE_BENCH || m->bench.state != BENCH_POUR || p.dead || p.life != LIFE_LIVE)
+        return false;
+    page_pour_rows(&p, 1, foot, rows);
+    return true;
+}
+
+bool page_draw_weight(const struct model *m, struct moment now, int foot, struct grid *g, const struct page_rows *rows)
+{
+    struct paint p = paint_of(m, now, g);
+    return page_pour_weight(&p, 1, foot, rows);
 }

@@ -13,8 +13,19 @@
 #include "client/screen/grid.h"
 #include "client/screen/model.h"
 
-/* Draws the page of the model at that moment into *g, which gets the size cols x rows, held to the grid's limits. */
-void page_draw(const struct model *m, struct moment now, int cols, int rows, struct grid *g);
+/* Draws the page of the model at that moment into *g, which gets the size cols x rows, held to the grid's limits. The
+ * first row of its footnote; 0: the page is one line. */
+int page_draw(const struct model *m, struct moment now, int cols, int rows, struct grid *g);
+
+/* The rows [from, to) of a page that a weight moves, and the figures' height in them. */
+struct page_rows {
+    int from, to, figures;
+};
+/* Where they stand on the page of a live pour that page_draw has filled; foot: what it told. False: there are none. */
+bool page_weight_rows(const struct model *m, struct moment now, int foot, struct grid *g, struct page_rows *rows);
+/* Draws only them anew, where nothing but the weight has changed since. False, and nothing drawn: they would stand
+ * elsewhere by now. */
+bool page_draw_weight(const struct model *m, struct moment now, int foot, struct grid *g, const struct page_rows *rows);
 
 /* ---- for page*.c and paint.c alone ---- */
 
@@ -96,6 +107,9 @@ int paint_name(const struct paint *p, int row, int col, size_t key, const char *
 
 /* The bodies of the pages, in rows [from, to). What does not fit is given up in the order that each page says. */
 void page_pour(const struct paint *p, int from, int to); /* cup and pour */
+/* Those of its rows that a weight moves, and drawing them alone. False: they do not stand where `rows` says. */
+void page_pour_rows(const struct paint *p, int from, int to, struct page_rows *rows);
+bool page_pour_weight(const struct paint *p, int from, int to, const struct page_rows *rows);
 void page_over(const struct paint *p, int from, int to);
 void page_done(const struct paint *p, int from, int to);
 void page_idle(const struct paint *p, int from, int to);

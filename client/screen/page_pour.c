@@ -306,6 +306,17 @@ static void paint_weight(const struct paint *p, const struct plan *l, struct mai
         paint_cue(p, l->cue, rows, beside ? used : 0, p->m->cue);
 }
 
+/* The open line, its figures and the ruler: all that a weight moves. */
+static void paint_live(const struct paint *p, const struct plan *l, struct main_figure *f)
+{
+    paint_now(p, l);
+    paint_weight(p, l, f);
+    if (p->m->bench.state == BENCH_POUR)
+        paint_ruler(p, l);
+    else if (!p->dead)
+        paint_fill(p, l->tooth);
+}
+
 /* Cup and pour are one page: the cup is the first thing that is weighed. */
 void page_pour(const struct paint *p, int from, int to)
 {
@@ -313,19 +324,43 @@ void page_pour(const struct paint *p, int from, int to)
     paint_figure(p, 5, &f);
     struct plan l = plan_rows(p, from, to, &f);
     const struct shown_step *done = paint_last_done(p->m);
-    bool pour = p->m->bench.state == BENCH_POUR;
     if (l.done >= 0 && done)
         paint_step(p, l.done, done, paint_word(p, "page.done"));
     paint_edge(p, l.rule);
-    paint_now(p, &l);
-    paint_weight(p, &l, &f);
-    if (pour)
-        paint_ruler(p, &l);
-    else if (!p->dead)
-        paint_fill(p, l.tooth);
+    paint_live(p, &l, &f);
     if (p->dead)
         paint_reason(p, &l);
     paint_below(p, &l);
     if (p->m->cue == CUE_STOP && p->life == LIFE_LIVE)
         grid_reverse_rows(p->g, l.rule, l.ruler + 2);
+}
+
+/* The same plan as that of page_pour. */
+static struct page_rows rows_of(const struct plan *l)
+{
+    return (struct page_rows){l->now, l->ruler + 2, l->figure_rows};
+}
+
+void page_pour_rows(const struct paint *p, int from, int to, struct page_rows *rows)
+{
+    struct main_figure f;
+    paint_figure(p, 5, &f);
+    struct plan l = plan_rows(p, from, to, &f);
+    *rows = rows_of(&l);
+}
+
+/* A figure that has outgrown its aim's may ask for another plan. */
+bool page_pour_weight(const struct paint *p, int from, int to, const struct page_rows *rows)
+{
+    struct main_figure f;
+    paint_figure(p, 5, &f);
+    struct plan l = plan_rows(p, from, to, &f);
+    struct page_rows is = rows_of(&l);
+    if (is.from != rows->from || is.to != rows->to || is.figures != rows->figures)
+        return false;
+    grid_clear_rows(p->g, is.from, is.to);
+    paint_live(p, &l, &f);
+    if (p->m->cue == CUE_STOP)
+        grid_reverse_rows(p->g, is.from, is.to);
+    return true;
 }

@@ -48,6 +48,8 @@ static size_t row_bytes(const struct paint *p, const char *text, int width)
     char one[LINE_ROOM];
     size_t all = 0, space = 0, n;
     int taken = 0;
+    if (grid_width(p->g, text) <= width) /* as nearly every text does */
+        return strlen(text);
     while ((n = utf8_character(text + all)) > 0 && all + n < sizeof one) {
         memcpy(one, text + all, n);
         one[n] = '\0';

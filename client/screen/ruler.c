@@ -93,11 +93,13 @@ static void mark_text(double mark, bool past, char point, char *buf, size_t size
 static void engrave(struct grid *g, int row, const struct ruler *ruler, double mark, bool past, char point, int *free)
 {
     char text[24];
-    mark_text(mark, past, point, text, sizeof text);
-    double x = outside_x(ruler, past ? -mark : mark);
-    int at = (int)lround(x), end = at + (int)strlen(text);
+    int at = (int)lround(outside_x(ruler, past ? -mark : mark));
     int most = past ? ruler->cols : ruler_wall_left(ruler);
-    if (at < *free || end >= most + (past ? 1 : 0))
+    if (at < *free || at >= most) /* most marks: their figures are not even written out */
+        return;
+    mark_text(mark, past, point, text, sizeof text);
+    int end = at + (int)strlen(text);
+    if (end >= most + (past ? 1 : 0))
         return;
     grid_text(g, row, at, end - at, text, INK_BOLD | (g->utf8 ? INK_REVERSE : 0u));
     *free = end + 1;
@@ -107,18 +109,16 @@ static void engrave(struct grid *g, int row, const struct ruler *ruler, double m
 static void engrave_all(struct grid *g, int row, const struct ruler *ruler, char point)
 {
     static const double steps[] = {1, 2, 5};
-    int decade = (int)ceil(log10(ruler->aim_g)) + 1;
     int free_left = 0, free_right = ruler_wall_right(ruler) + 2;
-    for (int i = decade * 3 + 2; i > (decade - 9) * 3; i--) {
-        double mark = steps[((i % 3) + 3) % 3] * pow(10, floor(i / 3.0));
-        if (mark > ruler->tolerance_g && outside_x(ruler, mark) > -0.5)
-            engrave(g, row, ruler, mark, false, point, &free_left);
-    }
-    for (int i = (decade - 9) * 3; i <= decade * 3 + 2; i++) {
-        double mark = steps[((i % 3) + 3) % 3] * pow(10, floor(i / 3.0));
-        if (mark > ruler->tolerance_g && outside_x(ruler, -mark) < ruler->cols)
-            engrave(g, row, ruler, mark, true, point, &free_right);
-    }
+    double least = pow(10, floor(log10(ruler->tolerance_g))), most = pow(10, ceil(log10(ruler->aim_g)) + 1);
+    for (double decade = most; decade > least / 2; decade /= 10)
+        for (int i = 2; i >= 0; i--)
+            if (steps[i] * decade > ruler->tolerance_g && outside_x(ruler, steps[i] * decade) > -0.5)
+                engrave(g, row, ruler, steps[i] * decade, false, point, &free_left);
+    for (double decade = least; decade < most * 2 && free_right < ruler->cols; decade *= 10)
+        for (int i = 0; i < 3; i++)
+            if (steps[i] * decade > ruler->tolerance_g)
+                engrave(g, row, ruler, steps[i] * decade, true, point, &free_right);
 }
 
 /* Under a dead weight the ruler is hatched and bears no figures: nothing can be read off it. */

@@ -86,7 +86,8 @@ static attr_t attributes(const struct term *t, unsigned ink)
 
 static bool same_cell(const struct cell *a, const struct cell *b)
 {
-    return a->c == b->c && a->ink == b->ink && memcmp(a->marks, b->marks, sizeof a->marks) == 0;
+    return a->c == b->c && a->ink == b->ink && a->marks[0] == b->marks[0] &&
+           (a->marks[0] == 0 || memcmp(a->marks, b->marks, sizeof a->marks) == 0);
 }
 
 /* The right half of a wide character is written with its left one. */
@@ -105,14 +106,16 @@ static void show_cell(const struct term *t, int row, int col, const struct cell 
 
 /* Only what differs from the page before goes to ncurses: with each weight that is a few cells of thousands. The two
  * halves of a wide character that goes are two cells that differ, so none is left half. */
-void term_show(struct term *t, const struct grid *g)
+void term_show(struct term *t, const struct grid *g, int from, int to)
 {
     bool whole = t->shown->cols != g->cols || t->shown->rows != g->rows;
     if (whole) {
         erase();
         grid_clear(t->shown, g->cols, g->rows, g->utf8);
+        from = 0;
+        to = g->rows;
     }
-    for (int r = 0; r < g->rows; r++)
+    for (int r = from < 0 ? 0 : from; r < to && r < g->rows; r++)
         for (int c = 0; c < g->cols; c++) {
             struct cell *shown = &t->shown->cells[r][c];
             if (same_cell(shown, &g->cells[r][c]))

@@ -18,8 +18,9 @@ bool term_open(struct term *t, bool color);
 void term_close(struct term *t);
 /* Columns and rows as they are now. */
 void term_size(const struct term *t, int *cols, int *rows);
-/* Shows a grid; what is beyond the terminal's size is dropped by it. */
-void term_show(struct term *t, const struct grid *g);
+/* Shows rows [from, to) of a grid, where the others are as they were shown last; of a grid of another size all of
+ * them. What is beyond the terminal's size is dropped by it. */
+void term_show(struct term *t, const struct grid *g, int from, int to);
 /* One ring, for stop, over and a key that came too early. */
 void term_bell(const struct term *t);
 /* The next key that is there already. False: none. A resize is no key; the next term_size tells. */
