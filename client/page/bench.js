@@ -31,7 +31,7 @@ const sill = (app) => (pages[app.screen.state].sill ?? usualSill)(app);
 
 // The foot line as the daemon has it.
 function usualSill(app) {
-  const s = app.screen, { next } = s, second = next.second && { text: said(next.second.said), run: () => app.act(next.second.act) };
+  const s = app.screen, { next } = s, second = next.second && { text: said(next.second.said), run: () => actOrAsk(app, next.second) };
   const more = s.state === "done" && next.act?.params.label !== undefined ? { label: app.copies ?? 1 } : {};
   if (next.kind === "key" && next.act) return { kind: "key", text: said(next.said) + (next.in_s ? ` (${next.in_s} s)` : ""), run: () => actOrAsk(app, next, more), second };
   return { kind: next.kind === "wait" ? "wait" : "hand", text: said(next.said), second };

@@ -416,7 +416,9 @@ static void next_move(const struct model *m, struct footline *f)
                   : b->next == NEXT_WAIT ? FOOTLINE_WAIT
                                          : FOOTLINE_HAND,
                   text);
-    if (b->second_act)
+    if (b->second_act && b->second_looks && !m->view.glance[0])
+        dot_does(f, ACT_ASK, FOR_GLANCE, model_told(m, b->second_said, text, sizeof text));
+    else if (b->second_act)
         dot_does(f, ACT_CALL, CALL_SECOND, model_told(m, b->second_said, text, sizeof text));
     else if (line && lists_is_order(line))
         dot_does(f, ACT_PAGE, PAGE_ORDER,

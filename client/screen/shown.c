@@ -149,6 +149,7 @@ static void read_next(struct shown *b, const json_t *from)
     b->next_looks = asks(from, "glance");
     b->second_said = shown_object(second, "said");
     b->second_act = act_of(second);
+    b->second_looks = asks(second, "glance");
     b->next_in_s = member_number(from, "in_s");
 }
 

@@ -100,7 +100,7 @@ struct shown {
     struct shown_now now;
     enum next_kind next;
     const json_t *next_said, *next_act, *second_said, *second_act; /* NULL: none */
-    bool next_looks;                                               /* a second person must look first, and be named */
+    bool next_looks, second_looks;                                 /* a second person must look first, and be named */
     double next_in_s;                                              /* so long until it accepts by itself; NAN: never */
     const json_t *moves, *cautions, *facts, *remedies, *sure;      /* as sent */
     const json_t *said, *trouble, *fix;                            /* saids; NULL: none */

@@ -146,6 +146,22 @@ static struct said rescue_with(const struct event_rescue *r)
                         : say("move_rescue_cups cups=%s", cups);
 }
 
+/* What an accept as short does: a tin or a cup of the shelf is empty, or, with nothing poured since, the step closes.
+ */
+static struct said short_said(const struct front *f)
+{
+    const struct batch *b = f->batch;
+    struct front_now now;
+    front_now(f, &now);
+    if (b->now == NOW_CUP)
+        return say("next_cup_empty batch=%s", b->cup[b->open_cup].batch);
+    if (b->now == NOW_TAKE_OUT || now.in_cup_g - b->asked.counted_g > f->d_g / 2)
+        return say("move_short");
+    if (b->now == NOW_TINT)
+        return say("move_tint_none");
+    return now.in_cup_g > f->d_g / 2 ? say("next_without_rest") : say("move_leave_out");
+}
+
 /* A remedy tells its figure, the other acts are fixed words. */
 static struct said said_of(const struct front *f, const struct move *m)
 {
@@ -162,6 +178,8 @@ static struct said said_of(const struct front *f, const struct move *m)
         if (m->command.remedy == REMEDY_DIP && r.dip.possible)
             return say("move_dip_out take_g=%f", r.take_g);
     }
+    if (m->command.short_mode == SHORT_COUNTED)
+        return short_said(f);
     /* Where no tin can be named before the accept is taken back. */
     if (m->command.kind == COMMAND_UNDO && f->batch->state != BATCH_POUR && last_was_pour(f->batch))
         return say("move_undo_tin");

@@ -275,6 +275,15 @@ static void line_of(const struct front *f, struct line *l)
     }
 }
 
+/* What a person must still give to a ready call; NULL asks nothing. */
+static json_t *asks_of(const struct front *f, const json_t *act)
+{
+    json_t *asks = json_array();
+    if (act && front_glance(f, act))
+        json_array_append_new(asks, json_string("glance"));
+    return asks;
+}
+
 /* in_s counts only beside the accept that it is the count of. Of two acts the first is what Enter does, `second` what
  * `.` does.
  */
@@ -284,11 +293,10 @@ json_t *front_next(const struct front *f)
         [FRONT_HAND] = "hand", [FRONT_KEY] = "key", [FRONT_CHOOSE] = "choose", [FRONT_WAIT] = "wait"};
     struct line l = {.kind = FRONT_HAND};
     line_of(f, &l);
-    json_t *also =
-        l.second_act ? json_pack("{s:o, s:o}", "said", front_said(f, &l.second), "act", l.second_act) : json_null();
-    json_t *asks = json_array();
-    if (l.act && front_glance(f, l.act))
-        json_array_append_new(asks, json_string("glance"));
+    json_t *also = l.second_act ? json_pack("{s:o, s:o, s:o}", "said", front_said(f, &l.second), "act", l.second_act,
+                                            "asks", asks_of(f, l.second_act))
+                                : json_null();
+    json_t *asks = asks_of(f, l.act);
     bool counts = f->in_s > 0 && l.kind == FRONT_KEY && f->batch && f->batch->state == BATCH_POUR;
     return json_pack("{s:o, s:s, s:o, s:o, s:o, s:o}", "asks", asks, "kind", kinds[l.kind], "said",
                      front_said(f, &l.said), "act", l.act ? l.act : json_null(), "second", also, "in_s",

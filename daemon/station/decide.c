@@ -60,11 +60,17 @@ static enum decision undo(const struct batch *b, const struct track *t, struct f
     return decide_refuse(f, b);
 }
 
-/* A remedy that this overpour does not have. */
-static enum decision cannot(struct fault *f, const struct batch *b, const char *why)
+/* A remedy that this overpour does not have. Beginning anew is dearer than another way, else it would be offered; of a
+ * reducer, and of cups for an addition, nothing is worked out. */
+static enum decision cannot(struct fault *f, const struct batch *b, enum event_remedy remedy, const char *why)
 {
-    fault_said(f, FAULT_INVALID, "choice", why, "remedy_not_offered toner=%s",
-               b->recipe.part[b->recipe.step[b->over].part].toner);
+    const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->over].part];
+    if (remedy == REMEDY_AGAIN && p->role != PART_REDUCER)
+        fault_said(f, FAULT_INVALID, "choice", why, "again_dearer");
+    else if (remedy == REMEDY_RESCUE && p->role == PART_COLOUR)
+        fault_said(f, FAULT_INVALID, "choice", why, "rescue_none");
+    else
+        fault_said(f, FAULT_INVALID, "choice", why, "remedy_not_offered toner=%s", p->toner);
     return REFUSED;
 }
 
@@ -92,7 +98,7 @@ static enum decision remedy(const struct batch *b, const struct command *c, stru
     switch (c->remedy) {
     case REMEDY_GROW:
         if (!r.grow.possible)
-            return cannot(f, b, r.grow.why ? r.grow.why : "null");
+            return cannot(f, b, c->remedy, r.grow.why ? r.grow.why : "null");
         if (r.grow.why)
             return no_room(f, r.grow.why, r.grow.total_g);
         e->total_g = r.grow.total_g;
@@ -104,7 +110,7 @@ static enum decision remedy(const struct batch *b, const struct command *c, stru
             return REFUSED;
         }
         if (!r.dip.possible)
-            return cannot(f, b, "null");
+            return cannot(f, b, c->remedy, "null");
         e->total_g = r.dip.total_g;
         e->take_g = r.take_g;
         e->said = say("take_out take_g=%f", e->take_g);
@@ -115,17 +121,17 @@ static enum decision remedy(const struct batch *b, const struct command *c, stru
         return DECIDED;
     case REMEDY_AGAIN:
         if (!r.again)
-            return cannot(f, b, "null");
+            return cannot(f, b, c->remedy, "null");
         return DECIDED;
     case REMEDY_RESCUE:
         if (!r.rescue.possible)
-            return cannot(f, b, "null");
+            return cannot(f, b, c->remedy, "null");
         e->total_g = r.rescue.total_g;
         e->take_g = r.rescue_take_g;
         e->said = decide_rescue_said(&b->rescue);
         return DECIDED;
     default:
-        return cannot(f, b, "unknown");
+        return cannot(f, b, c->remedy, "unknown");
     }
 }
 
@@ -190,74 +196,14 @@ static enum decision retare(const struct batch *b, const struct track *t, const 
     return DECIDED;
 }
 
-/* What stands in the cup of the open step without an accept: it stays there, so it counts. Grams; 0: nothing. */
-static double open_pour_g(const struct batch *b, const struct track *t)
-{
-    double open = (double)(t->last_ug - t->base_ug) / 1e6;
-    bool pouring = b->state == BATCH_POUR && b->now == NOW_STEP && b->open >= 0 && t->active;
-    return pouring && open > 2 * b->set.d_g ? open : 0;
-}
-
 /* What a hold counts: an open tint as well, and of a dip what is out already. */
 static double held_g(const struct batch *b, const struct track *t)
 {
     double open = (double)(t->last_ug - t->base_ug) / 1e6;
     if (b->state != BATCH_POUR || b->now == NOW_STEP || !t->active)
-        return open_pour_g(b, t);
+        return decide_open_pour_g(b, t);
     double moved = b->now == NOW_TAKE_OUT ? -open : open;
     return moved > 2 * b->set.d_g ? moved : 0;
-}
-
-/* What it would take to take it back, said before a drop of it is poured: a gram too much of a toner with share f asks
- * for 1/f g more of the whole colour, and one that is not in the colour stays for good. */
-static struct said tint_said(const struct recipe_part *p)
-{
-    if (p->role != PART_COLOUR) /* a hardener by eye makes no other colour */
-        return say("tint_open toner=%s", p->toner);
-    if (p->share > 0)
-        return say("tint_back toner=%s more_g=%f", p->toner, 1 / p->share);
-    return say("tint_for_good toner=%s", p->toner);
-}
-
-/* Opens a toner by eye. What the open step holds is counted first, so that the tint starts from a base of its own. */
-static enum decision tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
-                          struct fault *f)
-{
-    bool rescued = b->now == NOW_TAKE_OUT || b->now == NOW_CUP;
-    if ((b->state != BATCH_POUR && b->state != BATCH_DONE) || rescued) {
-        fault_said(f, FAULT_STATE, NULL, b->state == BATCH_OVER ? "over" : "not_pouring", "tint_not_now");
-        return decide_refuse(f, b);
-    }
-    if (b->now == NOW_TINT) {
-        fault_said(f, FAULT_STATE, NULL, "tint", "tint_open_already");
-        return decide_refuse(f, b);
-    }
-    int at = recipe_find(&b->recipe, c->really);
-    const struct recipe_part *p = at >= 0 ? &b->recipe.part[at] : c->part;
-    if (p->role != PART_COLOUR && at >= 0 && !p->foreign) {
-        fault_said(f, FAULT_INVALID, "toner", "role", "tint_on_top toner=%s", p->toner);
-        return REFUSED;
-    }
-    if (!recipe_lines_go(b->recipe.line, c->line)) {
-        fault_said(f, FAULT_INVALID, "toner", "line", "tint_line toner=%s", p->toner);
-        return REFUSED;
-    }
-    e->part = malloc(sizeof *e->part);
-    if (!e->part) {
-        fault_said(f, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
-        return REFUSED;
-    }
-    *e->part = *p;
-    snprintf(e->toner, sizeof e->toner, "%s", p->toner);
-    if (t->active) {
-        decide_weight(e, t);
-        e->counted_g = open_pour_g(b, t);
-        if (e->counted_g > 0) /* of the step that is interrupted, whose tin that is */
-            snprintf(e->lot, sizeof e->lot, "%s", batch_tin_lot(b, batch_open_toner(b)));
-        e->base_ug = t->base_ug + (int64_t)llround(e->counted_g * 1e6);
-    }
-    e->said = tint_said(p);
-    return DECIDED;
 }
 
 /* The right tin's lot is kept for the next accept; another one is refused before any of it is poured. */
@@ -330,6 +276,8 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
     case COMMAND_ACCEPT:
         if (b->state == BATCH_POUR && b->now == NOW_CUP && !t->lifted && t->now_stable)
             return decide_cup_pour(b, t, c, e, f);
+        if (b->state == BATCH_POUR && b->now == NOW_TINT && !t->lifted && t->now_stable)
+            return decide_tint_pour(b, t, c, e, f);
         return decide_accept(b, t, c, e, f); /* refuses a cup that is off, and waits for a weight that moves */
     case COMMAND_UNDO:
         return undo(b, t, f);
@@ -338,7 +286,7 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
     case COMMAND_RETARE:
         return retare(b, t, c, e, f);
     case COMMAND_TINT:
-        return tint(b, t, c, e, f);
+        return decide_tint(b, t, c, e, f);
     case COMMAND_TIN:
         return tin(b, c, e, f);
     case COMMAND_HOLD:

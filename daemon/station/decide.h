@@ -110,9 +110,14 @@ enum decision decide_cup_pour(const struct batch *b, const struct track *t, cons
                               struct fault *f);
 /* What a rescue that is chosen says first: how much to take out, or which cup to pour. */
 struct said decide_rescue_said(const struct event_rescue *r);
-/* Tries an accept and writes into it what follows (over, grown); what it counts for is the whole cup. decide_accept.c
- */
-bool decide_judge_all(const struct batch *b, struct event *e);
+/* Tries the accept *e on a copy of b and writes into it what follows (over, grown, what to say). step is what it counts
+ * for; -1: the whole cup, or a wrong tin, which the copy puts last. False: no memory. decide_accept.c */
+bool decide_judge(const struct batch *b, struct event *e, int step);
+/* Opens a toner by eye, and counts what was poured of it; with `really` of another toner. decide_tint.c */
+enum decision decide_tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
+                          struct fault *f);
+enum decision decide_tint_pour(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
+                               struct fault *f);
 /* What goes with an overpour: `over toner over_g`, or `over_foreign toner in_cup_g`. */
 struct said batch_over_said(const struct batch *b);
 
@@ -120,6 +125,8 @@ struct said batch_over_said(const struct batch *b);
 
 /* Refuses with what *f says; the state stands beside it. */
 enum decision decide_refuse(struct fault *f, const struct batch *b);
+/* Grams in the cup of the open step that no accept counted yet; 0: none, or less than the scale surely shows. */
+double decide_open_pour_g(const struct batch *b, const struct track *t);
 /* The weight that the event stands on. */
 void decide_weight(struct event *e, const struct track *t);
 enum decision decide_accept(const struct batch *b, const struct track *t, const struct command *c, struct event *e,

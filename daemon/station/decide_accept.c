@@ -97,7 +97,7 @@ static int step_over_after(const struct batch *b, const struct batch *after, con
  * it counts for: nothing else can have become over by it; -1: a wrong tin, which the copy puts last. With a cup
  * everything that was in it is looked at, and step is what a hold counted without an accept, as with a tint that is
  * given up; -1: nothing. */
-static bool judge(const struct batch *b, struct event *e, int step)
+bool decide_judge(const struct batch *b, struct event *e, int step)
 {
     struct batch after;
     if (!batch_copy(&after, b))
@@ -132,11 +132,6 @@ static bool judge(const struct batch *b, struct event *e, int step)
     }
     batch_finish(&after);
     return true;
-}
-
-bool decide_judge_all(const struct batch *b, struct event *e)
-{
-    return judge(b, e, -1);
 }
 
 /* The act is refused and may be sent again: nothing of it was written. */
@@ -204,13 +199,19 @@ static enum decision accept_cup(const struct batch *b, const struct track *t, co
         e->evaporated_g = evaporated_g;
         e->said = say("evaporated evaporated_g=%f", evaporated_g);
     }
-    return judge(b, e, b->unjudged) ? DECIDED : no_memory(f);
+    return decide_judge(b, e, b->unjudged) ? DECIDED : no_memory(f);
 }
 
-/* Paint that came out, any weight of it that the scale shows; whether it was enough is judged by the fold. */
-static enum decision accept_taken(const struct batch *b, const struct track *t, struct event *e, struct fault *f)
+/* Paint that came out, any weight of it that the scale shows; whether it was enough is judged by the fold. What comes
+ * out is of no tin: none can be empty, and none a wrong one. */
+static enum decision accept_taken(const struct batch *b, const struct track *t, const struct command *c,
+                                  struct event *e, struct fault *f)
 {
     double taken = (double)(t->base_ug - t->now_ug) / 1e6;
+    if (c->short_mode != SHORT_NO || c->really[0]) {
+        fault_said(f, FAULT_STATE, NULL, "taking_out", "taking_out");
+        return decide_refuse(f, b);
+    }
     if (taken <= b->set.d_g / 2) {
         fault_said(f, FAULT_STATE, NULL, "short", "nothing_taken_out");
         f->short_g = b->take_g;
@@ -249,6 +250,10 @@ static enum decision make_less(const struct batch *b, int step, double poured, s
             g[n] += poured;
         }
         n++;
+    }
+    if (which < n && g[which] <= b->set.d_g / 2) { /* of nothing nothing can be made */
+        fault_said(f, FAULT_STATE, NULL, "less", "nothing_poured");
+        return decide_refuse(f, b);
     }
     if (which == RECIPE_PARTS || !mix_less_total(share, g, n, which, batch_tolerance(b), &e->total_g)) {
         fault_said(f, FAULT_STATE, NULL, "less", "less_others_over");
@@ -308,7 +313,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
                 return no_memory(f);
             *e->part = *c->part;
         }
-        return judge(b, e, step) ? DECIDED : no_memory(f);
+        return decide_judge(b, e, step) ? DECIDED : no_memory(f);
     }
     struct batch after = *b; /* no history of its own is touched: only counts are read */
     bool wants = under(b, &after, step, poured);
@@ -319,7 +324,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         e->counted_g = 0;
         e->said = say("short_unseen toner=%s aim_g=%f", b->recipe.part[b->recipe.step[step].part].toner,
                       batch_step_aim_g(b, (size_t)step));
-        return judge(b, e, step) ? DECIDED : no_memory(f);
+        return decide_judge(b, e, step) ? DECIDED : no_memory(f);
     }
     if ((wants || nothing) && c->short_mode == SHORT_NO)
         return too_little(b, f, batch_step_aim_g(b, (size_t)step) - after.step_g[step], nothing);
@@ -338,23 +343,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         e->said = nothing ? say("short_closed toner=%s", toner)
                           : say("short_counted toner=%s counted_g=%f", toner, e->counted_g);
     }
-    return judge(b, e, step) ? DECIDED : no_memory(f);
-}
-
-/* What the tint makes of the batch: a total that rose by more than the tint is said, since the step before it may hold
- * more than its aim. */
-static bool tint_kept(const struct batch *b, struct event *e)
-{
-    struct batch after;
-    if (!batch_copy(&after, b))
-        return false;
-    bool folds = batch_fold(&after, NULL, e);
-    double total_g = after.wanted_g, most_g = fmax(b->wanted_g, batch_k_aim(b)) + e->counted_g + b->set.d_g;
-    batch_finish(&after);
-    e->said = total_g > most_g
-                  ? say("tint_becomes toner=%s counted_g=%f total_g=%f", b->tint.toner, e->counted_g, total_g)
-                  : say("tint_kept toner=%s counted_g=%f", b->tint.toner, e->counted_g);
-    return folds;
+    return decide_judge(b, e, step) ? DECIDED : no_memory(f);
 }
 
 /* ---- at which pour of the open step these answers change ---- */
@@ -406,25 +395,6 @@ void decide_marks(const struct batch *b, int64_t *enough_ug, int64_t *less_ug)
         *less_ug = least_ug(&trial, most_ug);
 }
 
-/* What is there counts as the tint; nothing there, said as short, gives the tint up. */
-static enum decision accept_tint(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
-                                 struct fault *f)
-{
-    double poured = (double)(t->now_ug - t->base_ug) / 1e6;
-    bool nothing = poured <= b->set.d_g / 2;
-    if (nothing && c->short_mode == SHORT_NO)
-        return too_little(b, f, 0, true);
-    decide_weight(e, t);
-    e->closed = nothing;
-    e->counted_g = nothing ? 0 : poured;
-    snprintf(e->toner, sizeof e->toner, "%s", b->tint.toner);
-    take_lot(e, b, c, b->tint.toner, nothing);
-    if (!nothing)
-        return tint_kept(b, e) ? DECIDED : no_memory(f);
-    e->said = say("tint_none toner=%s", b->tint.toner);
-    return b->unjudged < 0 || judge(b, e, b->unjudged) ? DECIDED : no_memory(f);
-}
-
 /* In the order in which a hand can put things right: the state, the cup, the weight at rest. */
 enum decision decide_accept(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
                             struct fault *f)
@@ -446,9 +416,7 @@ enum decision decide_accept(const struct batch *b, const struct track *t, const 
     if (!t->now_stable)
         return NOT_YET;
     if (b->now == NOW_TAKE_OUT)
-        return accept_taken(b, t, e, f);
-    if (b->now == NOW_TINT)
-        return accept_tint(b, t, c, e, f);
+        return accept_taken(b, t, c, e, f);
     return accept_pour(b, t, c, e, f);
 }
 

@@ -41,12 +41,12 @@ static enum decision wrong_tin(const struct batch *b, const struct command *c, s
     snprintf(e->lot, sizeof e->lot, "%s", c->lot);
     e->said = say("really_counted toner=%s counted_g=%f", c->really, e->counted_g);
     if (recipe_find(&b->recipe, c->really) >= 0)
-        return decide_judge_all(b, e) ? DECIDED : no_memory(f);
+        return decide_judge(b, e, -1) ? DECIDED : no_memory(f);
     e->part = malloc(sizeof *e->part);
     if (!e->part)
         return no_memory(f);
     *e->part = *c->part;
-    return decide_judge_all(b, e) ? DECIDED : no_memory(f);
+    return decide_judge(b, e, -1) ? DECIDED : no_memory(f);
 }
 
 /* Less than asked for is taken only as short: the cup is empty then, and nothing of it is left on the shelf. More is
@@ -77,5 +77,5 @@ enum decision decide_cup_pour(const struct batch *b, const struct track *t, cons
     e->shelf_g = empty ? fmax(e->counted_g, from->left_g - cup->poured_g) : e->counted_g;
     e->said = empty ? say("rescue_cup_empty batch=%s counted_g=%f", cup->batch, e->counted_g)
                     : say("rescue_poured batch=%s counted_g=%f", cup->batch, e->counted_g);
-    return decide_judge_all(b, e) ? DECIDED : no_memory(f);
+    return decide_judge(b, e, -1) ? DECIDED : no_memory(f);
 }

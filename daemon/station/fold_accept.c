@@ -245,9 +245,41 @@ bool fold_tinted(struct batch *b, const struct event *e)
     return true;
 }
 
+/* A tin that was poured while a cup of the shelf, or a toner by eye, was asked for: its toner counts, and nothing else
+ * is settled. */
+bool fold_tin_meanwhile(struct batch *b, const struct event *e)
+{
+    int step = step_of(b, e);
+    if (step < 0)
+        return false;
+    const struct recipe_part *part = &b->recipe.part[b->recipe.step[step].part];
+    b->step_g[step] += e->counted_g;
+    b->step_poured[step] = true;
+    if (part->foreign) {
+        fold_caution(b, part);
+        note_hardened(b, part, e);
+        fold_remember(b->foreign, &b->foreigns, part->toner, e->counted_g);
+    }
+    fold_lot(b, b->recipe.step[step].part, e->lot);
+    return true;
+}
+
+/* A stranger is judged once the tint is given up, before what the interrupted step held: that is in the formula. */
+static bool other_tin(struct batch *b, const struct event *e)
+{
+    if (!fold_tin_meanwhile(b, e))
+        return false;
+    int step = batch_step_for(b, e->toner);
+    if (step >= 0 && (b->unjudged < 0 || b->recipe.part[b->recipe.step[step].part].foreign))
+        b->unjudged = step;
+    return true;
+}
+
 /* Closed: nothing was poured, the tint is given up and the shares stay; what the interrupted step held was judged. */
 static bool tint_accepted(struct batch *b, const struct event *e)
 {
+    if (e->toner[0] && strcmp(e->toner, b->tint.toner) != 0)
+        return other_tin(b, e);
     if (!e->closed && !fold_tinted(b, e))
         return false;
     int interrupted = b->open, judged = b->unjudged;
@@ -308,24 +340,6 @@ static bool pour_accepted(struct batch *b, const struct event *e)
         b->open = next;
     if (e->over)
         fold_ask(b, step, before);
-    return true;
-}
-
-/* A tin that was poured while a cup of the shelf was asked for: its toner counts, and nothing else is settled. */
-bool fold_tin_meanwhile(struct batch *b, const struct event *e)
-{
-    int step = step_of(b, e);
-    if (step < 0)
-        return false;
-    const struct recipe_part *part = &b->recipe.part[b->recipe.step[step].part];
-    b->step_g[step] += e->counted_g;
-    b->step_poured[step] = true;
-    if (part->foreign) {
-        fold_caution(b, part);
-        note_hardened(b, part, e);
-        fold_remember(b->foreign, &b->foreigns, part->toner, e->counted_g);
-    }
-    fold_lot(b, b->recipe.step[step].part, e->lot);
     return true;
 }
 

@@ -33,6 +33,11 @@ static void more_is_taken_than_asked(void **state)
     story_near(h, "now.in_cup_g", 0);
     story_near(h, "now.to_go_g", -2.75);
     story_refused(h, "accept", -32004, "why", "short", "{}");
+    story_add(h, -4); /* what comes out is of no tin */
+    story_refused(h, "accept", -32004, "why", "taking_out", "{'short':true}");
+    story_refused(h, "accept", -32004, "why", "taking_out", "{'short':'less'}");
+    story_refused(h, "accept", -32004, "why", "taking_out", "{'really':'B'}");
+    story_add(h, 4);
     /* 4 g: A stands at 49, lacks more than 0.25 and is topped up before B. */
     story_pour(h, -4);
     story_is(h, "state", "pour");

@@ -61,6 +61,9 @@ static void the_first_batches_are_looked_at(void **state)
     story_batch(h, id);
     story_add(h, 20);
     story_refused(h, "accept", -32004, "why", "short", "{}"); /* what is too little is told first */
+    story_is(h, "next.second.said.code", "next_empty_tin");
+    story_is(h, "next.second.asks.0", "glance");
+    story_refused(h, "accept", -32004, "why", "glance", "{'short':true}");
     story_add(h, 30);
     assert_true(asks(h));
     story_is(h, "next.said.code", "next_accept_seen");

@@ -48,6 +48,54 @@ static void tint_in_pour(void **state)
     story_near(h, "total_g", 105);
 }
 
+/* D was to be added by eye, 4 g of the wrong tin came: they count for the toner that it was, and D is still to come. A
+ * stranger that comes this way asks once the tint is given up, and is taken in by a tint that is kept. */
+static void the_wrong_tin_by_eye(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    story_cup(h, plain);
+    story_batch(h, id);
+    story_pour(h, 50);
+    story_act(h, "tint", "{'toner':'D'}");
+    story_refused(h, "accept", -32004, "why", "short", "{'really':'B'}");
+    story_add(h, 4);
+    story_refused(h, "accept", -32004, "why", "less", "{'short':'less'}");
+    story_act(h, "accept", "{'really':'B'}");
+    story_is(h, "now.toner", "D");
+    story_near(h, "now.in_cup_g", 0);
+    story_near(h, "steps.1.poured_g", 4);
+    story_near(h, "wanted_g", 100);
+    story_act(h, "undo", "{}");
+    story_near(h, "steps.1.poured_g", 0);
+    story_near(h, "now.in_cup_g", 4);
+    story_act(h, "accept", "{'really':'P'}");
+    story_is(h, "facts.0.args.toner", "P");
+    story_act(h, "accept", "{'short':true}"); /* no tint after all */
+    story_is(h, "state", "over");
+    story_is(h, "now.toner", "P");
+    story_act(h, "remedy", "{'choice':'leave'}");
+    story_now(h, "B", 30, 0);
+    json_t *b = story_call(h, "batch.get", "{'batch':'%s'}", id);
+    story_text(b, "foreign.0.toner", "P");
+    story_number(b, "foreign.0.grams", 4);
+    assert_int_equal(json_array_size(story_at(b, "tinted")), 0);
+}
+
+static void a_kept_tint_takes_the_wrong_tin_in(void **state)
+{
+    struct harness *h = *state;
+    story_cup(h, plain);
+    story_pour(h, 50);
+    story_act(h, "tint", "{'toner':'D'}");
+    story_add(h, 4);
+    story_act(h, "accept", "{'really':'P'}");
+    story_pour(h, 5);
+    story_is(h, "state", "pour");
+    story_near(h, "wanted_g", 109);
+    story_now(h, "B", 30, 0);
+}
+
 /* All poured, then 5 D: 105 g, shares 50/105 and so on, wanted_g the sum. Then B once more by eye, 4 g: 109 g. */
 static void tint_when_done(void **state)
 {
@@ -262,6 +310,8 @@ int main(void)
 #define STORY(f) cmocka_unit_test_setup_teardown(f, story_begin, story_end)
         STORY(tint_in_pour),
         STORY(tint_when_done),
+        STORY(the_wrong_tin_by_eye),
+        STORY(a_kept_tint_takes_the_wrong_tin_in),
         STORY(tint_on_a_reduced_sample),
         STORY(a_toner_named_twice),
         STORY(notes_and_waste),

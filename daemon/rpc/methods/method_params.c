@@ -155,7 +155,7 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
         MAY(TEXT, "as", "of `repeat`: `poured` or `corrected`"),                                                       \
         MAY(NUMBER, "grams", "colour before reduction; exactly one of grams, ml, panels"),                             \
         MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", OBJECT, &panel, "ready to spray for these"),           \
-        MAY(NUMBER, "cup_ml", "the cup; left out: the smallest that holds it"),                                        \
+        MAY(NUMBER, "cup_ml", "the cup; left out: whether all fits in it is not checked"),                             \
         MAY(ANY, "premix",                                                                                             \
             "{formula, variant, coat, grams}: a premix of what is too small for the scale in that; an id: take from "  \
             "that premix; false: from none; left out: from the newest that fits"),                                     \

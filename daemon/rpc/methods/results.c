@@ -82,7 +82,8 @@ RESULT(result_checks, NULL, NULL, GIVES(LIST, "checks", "one line a check weight
 /* A client adds nothing of its own but `request` and what `asks` names; so no client knows which call a key means. */
 SHAPE(act, "act", "a ready call: add `request`, and what the move asks, and send it",
       GIVES(TEXT, "method", "what to call"), GIVES(ANY, "params", "with station and revision, and what is known"));
-SHAPE(second, "second", "what the second key does", GIVES(SAID, "said", "its words"), GIVES_OBJECT("act", &act, NULL));
+SHAPE(second, "second", "what the second key does", GIVES(SAID, "said", "its words"), GIVES_OBJECT("act", &act, NULL),
+      GIVES_LIST("asks", TEXT, NULL, "members of `act` that a person must still give: `glance`, or none"));
 /* What the hand must do, or what Enter does. A key that is not ready has no act, and the foot line then says why. */
 SHAPE(next, "next", "the foot line", GIVES_ONE_OF("kind", kinds, "what is awaited"),
       GIVES(SAID, "said", "what the hand must do, or what Enter does"),

@@ -222,8 +222,8 @@ static void open_moves_succeed_and_shut_ones_are_refused(void **state)
 static void moves_stand_in_the_contracts_order(void **state)
 {
     (void)state;
-    static const char *const want[] = {"move_accept", "move_short", "move_less", "move_really", "move_undo",
-                                       "move_retare", "move_tint",  "move_hold", "move_note",   "move_scrap"};
+    static const char *const want[] = {"move_accept", "move_leave_out", "move_less", "move_really", "move_undo",
+                                       "move_retare", "move_tint",      "move_hold", "move_note",   "move_scrap"};
     struct bench_top t;
     bench_begin(&t, two, 2, 100);
     bench_cup(&t);
@@ -233,6 +233,35 @@ static void moves_stand_in_the_contracts_order(void **state)
     for (size_t i = 0; i < sizeof want / sizeof *want; i++)
         assert_string_equal(json_string_value(at(at(json_array_get(moves, i), "said"), "code")), want[i]);
     json_decref(moves);
+    bench_end(&t);
+}
+
+/* The code that a move bears now. */
+static const char *code_of(const struct bench_top *t, size_t place)
+{
+    struct front f = front_of(t, true);
+    json_t *moves = front_moves(&f);
+    static char code[64];
+    snprintf(code, sizeof code, "%s", json_string_value(at(at(json_array_get(moves, place), "said"), "code")));
+    json_decref(moves);
+    return code;
+}
+
+/* The same accept is of an empty tin, goes on without the rest, or leaves a toner out: each says which. */
+static void an_accept_as_short_says_what_it_does(void **state)
+{
+    (void)state;
+    enum { SHORT = 1 };
+    struct bench_top t;
+    bench_begin(&t, two, 2, 100);
+    bench_cup(&t);
+    assert_string_equal(code_of(&t, SHORT), "move_leave_out");
+    bench_add(&t, 20);
+    assert_string_equal(code_of(&t, SHORT), "move_short");
+    struct command c = bench_command_of(COMMAND_ACCEPT);
+    c.short_mode = SHORT_COUNTED;
+    assert_int_equal(bench_try(&t, &c), DECIDED);
+    assert_string_equal(code_of(&t, SHORT), "next_without_rest");
     bench_end(&t);
 }
 
@@ -407,6 +436,7 @@ int main(void)
         cmocka_unit_test(without_a_batch_a_colour_is_looked_for),
         cmocka_unit_test(open_moves_succeed_and_shut_ones_are_refused),
         cmocka_unit_test(moves_stand_in_the_contracts_order),
+        cmocka_unit_test(an_accept_as_short_says_what_it_does),
         cmocka_unit_test(to_go_reaches_exactly_0),
         cmocka_unit_test(each_step_says_what_is_still_to_be_counted),
         cmocka_unit_test(settled_has_hysteresis),
