@@ -128,7 +128,7 @@ bool store_item_newest(struct store *s, const char *kind, const char *text, int6
 {
     struct reader *r = store_reader(s);
     char *words = NULL;
-    enum store_found found = text ? search_words_query_items(r->statements.db, kind, text, &words) : STORE_FOUND;
+    enum store_found found = text ? search_words_query_items(&r->statements, kind, text, &words) : STORE_FOUND;
     if (found == STORE_UNREAD)
         reader_failed(r, "the words of a search cannot be cut");
     if (found != STORE_FOUND)

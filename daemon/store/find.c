@@ -144,13 +144,17 @@ enum store_found store_shop(struct store *s, char id[STORE_SHOP])
 
 /* ---- searching ---- */
 
-enum { FIND_MAX = 1000, VALUES_MAX = 12 };
+enum { FIND_MAX = 1000, VALUES_MAX = 16 };
 
-/* The statement in the making. */
+/* The statement in the making. Its text tells only which members were asked for: the same form of question finds its
+ * statement prepared, which for a page of one row is most of the time. */
 struct ask {
     char sql[1792];
     size_t length;
-    const char *texts[VALUES_MAX]; /* what is bound to ?1, ?2, ...; texts only, ids stand in the statement */
+    struct {
+        const char *text; /* NULL: the number */
+        int64_t number;
+    } values[VALUES_MAX]; /* what is bound to ?1, ?2, ... */
     int count;
 };
 
@@ -160,12 +164,11 @@ static void add(struct ask *a, const char *sql)
     a->length += (size_t)snprintf(a->sql + a->length, sizeof a->sql - a->length, "%s", sql);
 }
 
-/* Ids are our own numbers, so they may stand in the statement. */
-static void add_id(struct ask *a, const char *column_and_sign, int64_t id)
+/* `sql` holds one ?. */
+static void add_number(struct ask *a, const char *sql, int64_t number)
 {
-    char part[64];
-    snprintf(part, sizeof part, " AND %s %" PRId64, column_and_sign, id);
-    add(a, part);
+    add(a, sql);
+    a->values[a->count++].number = number;
 }
 
 /* `sql` holds one ?. */
@@ -174,7 +177,7 @@ static void add_text(struct ask *a, const char *sql, const char *text)
     if (!text)
         return;
     add(a, sql);
-    a->texts[a->count++] = text;
+    a->values[a->count++].text = text;
 }
 
 /* The least and the greatest number begun on the days asked for. False: could not be read. */
@@ -219,9 +222,12 @@ static void add_filters(struct ask *a, const struct store_find *f)
 
 static sqlite3_stmt *prepare(struct reader *r, const struct ask *a)
 {
-    sqlite3_stmt *stmt = reader_take_once(r, a->sql);
+    sqlite3_stmt *stmt = reader_take_made(r, a->sql);
     for (int i = 0; stmt && i < a->count; i++)
-        sqlite3_bind_text(stmt, i + 1, a->texts[i], -1, SQLITE_TRANSIENT);
+        if (a->values[i].text)
+            sqlite3_bind_text(stmt, i + 1, a->values[i].text, -1, SQLITE_TRANSIENT);
+        else
+            sqlite3_bind_int64(stmt, i + 1, a->values[i].number);
     return stmt;
 }
 
@@ -233,12 +239,11 @@ enum { ROWS_LEAD = 200 };
 static bool rows_lead(struct reader *r, const struct store_find *f)
 {
     struct ask ask = {0};
-    char end[32];
     add(&ask, "SELECT count(*) FROM (SELECT 1 FROM batch b WHERE 1");
     add_filters(&ask, f);
-    snprintf(end, sizeof end, " LIMIT %d)", ROWS_LEAD + 1);
-    add(&ask, end);
-    sqlite3_stmt *stmt = ask.count ? prepare(r, &ask) : NULL;
+    bool asked = ask.count > 0;
+    add_number(&ask, " LIMIT ?)", ROWS_LEAD + 1);
+    sqlite3_stmt *stmt = asked ? prepare(r, &ask) : NULL;
     bool few = stmt && reader_row(r, stmt) == STORE_FOUND && sqlite3_column_int(stmt, 0) <= ROWS_LEAD;
     reader_give(r, stmt);
     return few;
@@ -248,31 +253,25 @@ static bool rows_lead(struct reader *r, const struct store_find *f)
 static bool make(struct ask *a, struct reader *r, const struct store_find *f, const char *words, int64_t after)
 {
     bool lead = words && !rows_lead(r, f);
-    const char *id = lead ? "w.rowid" : "b.id";
-    char least_id[24], greatest_id[24], after_id[24], end[64];
     int64_t least, greatest;
-    snprintf(least_id, sizeof least_id, "%s >=", id);
-    snprintf(greatest_id, sizeof greatest_id, "%s <=", id);
-    snprintf(after_id, sizeof after_id, "%s <", id);
-    snprintf(end, sizeof end, " ORDER BY %s DESC LIMIT %d", id, f->limit + 1);
     add(a, lead ? "SELECT " READER_BATCH " FROM batch_words w CROSS JOIN batch b ON b.id = w.rowid WHERE 1"
                 : "SELECT " READER_BATCH " FROM batch b WHERE 1");
     if (lead)
         add_text(a, " AND w.batch_words MATCH ?", words);
     add_filters(a, f);
     if (after)
-        add_id(a, after_id, after);
+        add_number(a, lead ? " AND w.rowid < ?" : " AND b.id < ?", after);
     if (f->from || f->to) {
         if (!range_of_days(r, f, &least, &greatest))
             return false;
-        add_id(a, least_id, least);
-        add_id(a, greatest_id, greatest);
+        add_number(a, lead ? " AND w.rowid >= ?" : " AND b.id >= ?", least);
+        add_number(a, lead ? " AND w.rowid <= ?" : " AND b.id <= ?", greatest);
         add_text(a, " AND substr(b.begun, 1, 10) >= ?", f->from);
         add_text(a, " AND substr(b.begun, 1, 10) <= ?", f->to);
     }
     if (!lead)
         add_text(a, " AND EXISTS (SELECT 1 FROM batch_words w WHERE w.batch_words MATCH ? AND w.rowid = b.id)", words);
-    add(a, end);
+    add_number(a, lead ? " ORDER BY w.rowid DESC LIMIT ?" : " ORDER BY b.id DESC LIMIT ?", f->limit + 1);
     return a->length < sizeof a->sql;
 }
 
@@ -306,7 +305,7 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
     next[0] = '\0';
     if (f->limit < 1 || f->limit > FIND_MAX || (f->after && !after))
         return STORE_NONE;
-    enum store_found sense = f->text ? search_words_query_batches(r->statements.db, f->text, &words) : STORE_FOUND;
+    enum store_found sense = f->text ? search_words_query_batches(&r->statements, f->text, &words) : STORE_FOUND;
     if (sense != STORE_FOUND)
         return sense == STORE_NONE ? sense : reader_failed(r, "the words of a search");
     reader_limit(r, f->most_ms);
@@ -410,7 +409,7 @@ bool store_item_page(struct store *s, const struct store_item_page *page,
     struct reader *r = store_reader(s);
     char *words = NULL;
     enum store_found asked =
-        page->text ? search_words_query_items(r->statements.db, page->kind, page->text, &words) : STORE_FOUND;
+        page->text ? search_words_query_items(&r->statements, page->kind, page->text, &words) : STORE_FOUND;
     if (asked == STORE_UNREAD)
         reader_failed(r, "the words of a search cannot be cut");
     if (asked != STORE_FOUND)

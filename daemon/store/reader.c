@@ -78,11 +78,10 @@ sqlite3_stmt *reader_take(struct reader *r, const char *sql)
     return taken(r, r->statements.db ? statements_take(&r->statements, sql, &rc) : NULL);
 }
 
-/* For a text that is put together for one question: the kept ones are known by their address. */
-sqlite3_stmt *reader_take_once(struct reader *r, const char *sql)
+sqlite3_stmt *reader_take_made(struct reader *r, const char *sql)
 {
     int rc;
-    return taken(r, r->statements.db ? statements_take_once(&r->statements, sql, &rc) : NULL);
+    return taken(r, r->statements.db ? statements_take_made(&r->statements, sql, &rc) : NULL);
 }
 
 /* A look at two clocks costs a microsecond; so many steps of SQLite's take some 50. */

@@ -33,8 +33,8 @@ void reader_close(struct reader *r);
 
 /* A statement for this text, which must live as long as the reader (a constant). NULL: r->why says it. */
 sqlite3_stmt *reader_take(struct reader *r, const char *sql);
-/* The same for a text made for this once. */
-sqlite3_stmt *reader_take_once(struct reader *r, const char *sql);
+/* The same for a text that was put together. */
+sqlite3_stmt *reader_take_made(struct reader *r, const char *sql);
 /* Steps to the next row: STORE_NONE after the last, STORE_UNREAD where it ended by an error. */
 enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt);
 /* Hands out each row of a statement whose columns are READER_EVENT, until each() returns false, then gives it back.

@@ -100,47 +100,56 @@ static int seek(sqlite3_stmt *stmt, const char *from, int length)
     return sqlite3_step(stmt);
 }
 
-/* Lists the words that begin with `word`, jumping from one to the next: behind `copper` comes nothing less than
- * `copper` and the least byte there is. SQLITE_DONE: all of them; SQLITE_FULL: there are more, or longer ones; else an
- * error. */
+/* Lists the words that begin with `word` and are longer, jumping from one to the next: behind `copper` comes nothing
+ * less than `copper` and the least byte there is. SQLITE_DONE: all of them; SQLITE_FULL: there are more, or longer
+ * ones; else an error. */
 static int list_words(sqlite3_stmt *stmt, const char *word, int length, struct list *list)
 {
     char from[sizeof list->words[0] + 1];
-    int rc = seek(stmt, word, length);
+    int size = length, rc = SQLITE_ROW;
+    const char *last = word;
     while (rc == SQLITE_ROW) {
+        if (size >= (int)sizeof list->words[0])
+            return SQLITE_FULL;
+        memcpy(from, last, (size_t)size);
+        from[size] = '\1';
+        rc = seek(stmt, from, size + 1);
+        if (rc != SQLITE_ROW)
+            break;
         const char *found = (const char *)sqlite3_column_text(stmt, 0);
-        int size = sqlite3_column_bytes(stmt, 0);
-        if (!found || size < length || memcmp(found, word, (size_t)length) != 0)
+        if (!found)
+            return SQLITE_NOMEM; /* a list that lacks a word would find too little */
+        size = sqlite3_column_bytes(stmt, 0);
+        if (size < length || memcmp(found, word, (size_t)length) != 0)
             return SQLITE_DONE;
         if (list->count == TERMS_MAX || size >= (int)sizeof list->words[0])
             return SQLITE_FULL;
-        memcpy(list->words[list->count], found, (size_t)size);
-        list->words[list->count++][size] = '\0';
-        memcpy(from, found, (size_t)size);
-        from[size] = '\1';
-        rc = seek(stmt, from, size + 1);
+        last = memcpy(list->words[list->count++], found, (size_t)size + 1);
     }
     return rc;
 }
 
+/* The first word of each index from one on; the tables are of type instance. */
+static const char batch_term_sql[] = "SELECT term FROM batch_terms WHERE term >= ?1 LIMIT 1";
+static const char item_term_sql[] = "SELECT term FROM item_terms WHERE term >= ?1 LIMIT 1";
+
 /* Writes what matches all words that begin with `word`: it with a star where that is quick or where there are more than
- * TERMS_MAX, else the words, joined by OR. `table` is the fts5vocab table, of type instance. False: could not be read.
- */
-static bool put_terms(sqlite3 *db, const char *table, const char *word, int length, FILE *out)
+ * TERMS_MAX, else the words, joined by OR. The word itself is asked for whether it is there or not: a look costs some
+ * 60 us, which the full-text index spends on a statement of its own. False: could not be read. */
+static bool put_terms(struct statements *s, const char *sql, const char *word, int length, FILE *out)
 {
-    char sql[96];
-    sqlite3_stmt *stmt;
     struct list list;
+    int rc;
     if (letters(word, length) <= TERMS_INDEXED) {
         fprintf(out, "\"%.*s\"*", length, word);
         return true;
     }
-    snprintf(sql, sizeof sql, "SELECT term FROM %s WHERE term >= ?1 LIMIT 1", table);
-    if (sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK)
+    sqlite3_stmt *stmt = statements_take(s, sql, &rc);
+    if (!stmt)
         return false;
     list.count = 0;
-    int rc = list_words(stmt, word, length, &list);
-    sqlite3_finalize(stmt);
+    rc = list_words(stmt, word, length, &list);
+    statements_give(s, stmt);
     if (rc == SQLITE_FULL)
         fprintf(out, "\"%.*s\"*", length, word);
     else if (rc == SQLITE_DONE)
@@ -150,22 +159,24 @@ static bool put_terms(sqlite3 *db, const char *table, const char *word, int leng
     return rc == SQLITE_FULL || rc == SQLITE_DONE;
 }
 
-static fts5_api *api_of(sqlite3 *db)
+static fts5_api *api_of(struct statements *s)
 {
+    static const char sql[] = "SELECT fts5(?1)";
     fts5_api *api = NULL;
-    sqlite3_stmt *stmt;
-    if (sqlite3_prepare_v2(db, "SELECT fts5(?1)", -1, &stmt, NULL) != SQLITE_OK)
+    int rc;
+    sqlite3_stmt *stmt = statements_take(s, sql, &rc);
+    if (!stmt)
         return NULL;
     sqlite3_bind_pointer(stmt, 1, (void *)&api, "fts5_api_ptr", NULL);
     sqlite3_step(stmt);
-    sqlite3_finalize(stmt);
+    statements_give(s, stmt);
     return api;
 }
 
 struct query {
     struct out out;
-    sqlite3 *db;
-    const char *terms; /* the vocabulary of the index */
+    struct statements *statements;
+    const char *terms; /* what asks for the words of the index */
     const char *kind;  /* of items; NULL: batches */
     int words;
 };
@@ -187,7 +198,7 @@ static int add_word(void *arg, int flags, const char *word, int length, int star
     if (++q->words > SEARCH_WORDS_MAX)
         return SQLITE_TOOBIG;
     fputs(q->kind || q->words > 1 ? " AND (" : "(", q->out.file);
-    if (!put_terms(q->db, q->terms, word, length, q->out.file))
+    if (!put_terms(q->statements, q->terms, word, length, q->out.file))
         return SQLITE_ERROR;
     if (!q->kind && all_digits(word, length))
         fprintf(q->out.file, " OR \"%c%.*s\"", OWN_MARK, length, word);
@@ -202,7 +213,7 @@ static int cut(struct query *q, const char *text)
     fts5_tokenizer tokenizer;
     void *user;
     Fts5Tokenizer *made;
-    fts5_api *api = q->db ? api_of(q->db) : NULL;
+    fts5_api *api = q->statements->db ? api_of(q->statements) : NULL;
     if (!api || api->xFindTokenizer(api, args[0], &user, &tokenizer) != SQLITE_OK ||
         tokenizer.xCreate(user, args + 1, (int)(sizeof args / sizeof *args) - 1, &made) != SQLITE_OK)
         return SQLITE_ERROR;
@@ -236,15 +247,15 @@ static enum store_found ask(struct query *q, const char *text, char **expression
     return rc == SQLITE_TOOBIG ? STORE_NONE : rc == SQLITE_OK && all ? STORE_FOUND : STORE_UNREAD;
 }
 
-enum store_found search_words_query_batches(sqlite3 *db, const char *text, char **expression)
+enum store_found search_words_query_batches(struct statements *s, const char *text, char **expression)
 {
-    struct query q = {.db = db, .terms = "batch_terms"};
+    struct query q = {.statements = s, .terms = batch_term_sql};
     return ask(&q, strncasecmp(text, "POISE:", 6) == 0 ? text + 6 : text, expression);
 }
 
-enum store_found search_words_query_items(sqlite3 *db, const char *kind, const char *text, char **expression)
+enum store_found search_words_query_items(struct statements *s, const char *kind, const char *text, char **expression)
 {
-    struct query q = {.db = db, .terms = "item_terms", .kind = kind};
+    struct query q = {.statements = s, .terms = item_term_sql, .kind = kind};
     return ask(&q, text, expression);
 }
 

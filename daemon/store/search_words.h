@@ -6,9 +6,9 @@
  */
 #pragma once
 
+#include "store/statements.h"
 #include "store/store.h"
 
-#include <sqlite3.h>
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -21,9 +21,9 @@ char *search_words_of_item(const char *kind, const char *text);
 
 /* A query of batch_words in which every word of `text` begins a word or is the batch's number; a leading `POISE:` is
  * let go. *expression is NULL where no word is asked for. STORE_NONE: more than SEARCH_WORDS_MAX words. */
-enum store_found search_words_query_batches(sqlite3 *db, const char *text, char **expression);
+enum store_found search_words_query_batches(struct statements *s, const char *text, char **expression);
 /* The same of item_words, for the items of a kind; never NULL. */
-enum store_found search_words_query_items(sqlite3 *db, const char *kind, const char *text, char **expression);
+enum store_found search_words_query_items(struct statements *s, const char *kind, const char *text, char **expression);
 
 /* The number that a batch's decimal text stands for; 0: it is no number. */
 int64_t search_words_number(const char *text);

@@ -1,9 +1,10 @@
-/* statements.c - the prepared statements of a connection, known by the address of their text.
+/* statements.c - the prepared statements of a connection, known by the address of their text or by what it says.
  *
  * Knows no table, and not whether it writes or reads.
  */
 #include "store/statements.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* NULL: *rc is SQLite's code. */
@@ -32,21 +33,60 @@ sqlite3_stmt *statements_take(struct statements *s, const char *sql, int *rc)
     return prepare(s->db, sql, 0, rc);
 }
 
-sqlite3_stmt *statements_take_once(struct statements *s, const char *sql, int *rc)
+/* The place of that text, else the one not asked for longest. A busy one of that text has no place: -1. */
+static int place_of(const struct statements *s, const char *sql)
 {
-    return prepare(s->db, sql, 0, rc);
+    int oldest = -1;
+    for (int i = 0; i < STATEMENTS_MADE; i++) {
+        bool busy = s->made[i].sql && sqlite3_stmt_busy(s->made[i].stmt);
+        if (s->made[i].sql && strcmp(s->made[i].sql, sql) == 0)
+            return busy ? -1 : i;
+        if (!busy && (oldest < 0 || s->made[i].used < s->made[oldest].used))
+            oldest = i;
+    }
+    return oldest;
 }
 
-/* A kept one is reset, which ends its read; one taken once, or beyond the list's room, is let go. */
+/* Without memory for the text it is taken for this once. */
+sqlite3_stmt *statements_take_made(struct statements *s, const char *sql, int *rc)
+{
+    int i = place_of(s, sql);
+    *rc = SQLITE_OK;
+    if (i >= 0 && s->made[i].sql && strcmp(s->made[i].sql, sql) == 0) {
+        s->made[i].used = ++s->clock;
+        return s->made[i].stmt;
+    }
+    sqlite3_stmt *stmt = prepare(s->db, sql, 0, rc);
+    char *copy = stmt && i >= 0 ? strdup(sql) : NULL;
+    if (!copy)
+        return stmt;
+    sqlite3_finalize(s->made[i].stmt);
+    free(s->made[i].sql);
+    s->made[i].sql = copy;
+    s->made[i].stmt = stmt;
+    s->made[i].used = ++s->clock;
+    return stmt;
+}
+
+static bool is_kept(const struct statements *s, const sqlite3_stmt *stmt)
+{
+    bool kept = false;
+    for (int i = 0; i < STATEMENTS_KEPT && !kept && s->kept[i].sql; i++)
+        kept = s->kept[i].stmt == stmt;
+    for (int i = 0; i < STATEMENTS_MADE && !kept; i++)
+        kept = s->made[i].stmt == stmt;
+    return kept;
+}
+
+/* A kept one is reset, which ends its read; one beyond the list's room is let go. */
 void statements_give(struct statements *s, sqlite3_stmt *stmt)
 {
-    for (int i = 0; i < STATEMENTS_KEPT; i++)
-        if (s->kept[i].stmt == stmt) {
-            sqlite3_reset(stmt);
-            sqlite3_clear_bindings(stmt);
-            return;
-        }
-    sqlite3_finalize(stmt);
+    if (!is_kept(s, stmt)) {
+        sqlite3_finalize(stmt);
+        return;
+    }
+    sqlite3_reset(stmt);
+    sqlite3_clear_bindings(stmt);
 }
 
 /* Texts are borrowed until the statement has run; NULL is bound as NULL. */
@@ -98,5 +138,11 @@ void statements_finish(struct statements *s)
         sqlite3_finalize(s->kept[i].stmt);
         s->kept[i].sql = NULL;
         s->kept[i].stmt = NULL;
+    }
+    for (int i = 0; i < STATEMENTS_MADE; i++) {
+        sqlite3_finalize(s->made[i].stmt);
+        free(s->made[i].sql);
+        s->made[i].sql = NULL;
+        s->made[i].stmt = NULL;
     }
 }

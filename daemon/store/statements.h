@@ -9,9 +9,11 @@
 #pragma once
 
 #include <sqlite3.h>
+#include <stdbool.h>
 #include <stdint.h>
 
 enum { STATEMENTS_KEPT = 40 }; /* more than either side has; one too many would be prepared anew at each use */
+enum { STATEMENTS_MADE = 12 }; /* of some 10 kB each: a shop's searches are of a few forms, asked again and again */
 
 struct statements {
     sqlite3 *db;
@@ -19,13 +21,20 @@ struct statements {
         const char *sql; /* known by its address, so it must be a constant */
         sqlite3_stmt *stmt;
     } kept[STATEMENTS_KEPT]; /* filled from the front; the first without sql ends the list */
+    struct {
+        char *sql; /* owned; NULL: nothing here */
+        sqlite3_stmt *stmt;
+        uint64_t used; /* when it was taken last: a running number */
+    } made[STATEMENTS_MADE];
+    uint64_t clock;
 };
 
 /* The kept statement of a constant text, reset. One that is at work already (a callback that reads in turn) is prepared
  * a second time; statements_give lets that one go. NULL: *rc says why. */
 sqlite3_stmt *statements_take(struct statements *s, const char *sql, int *rc);
-/* The same for a text made for this once. */
-sqlite3_stmt *statements_take_once(struct statements *s, const char *sql, int *rc);
+/* The same for a text that was put together, which need live no longer than this call: known by what it says. Only the
+ * last few are kept. */
+sqlite3_stmt *statements_take_made(struct statements *s, const char *sql, int *rc);
 /* Ends the reading of rows; what was bound is let go, since it may point into what the caller frees next. */
 void statements_give(struct statements *s, sqlite3_stmt *stmt);
 void statements_finish(struct statements *s);

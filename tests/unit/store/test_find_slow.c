@@ -63,6 +63,60 @@ static void common_words_beside_common_and_rare_values(void **state)
     assert_string_equal(ids_of(w, &(struct store_find){.text = "granite", .painter = "rare", .after = "1600"}), "1500");
 }
 
+/* A question asked of its own form while the first is at work; both are told whole. */
+struct within {
+    struct world *w;
+    char outer[256], inner[256];
+};
+
+static void ask_within(void *arg, const struct store_batch *b)
+{
+    struct within *in = arg;
+    char next[STORE_NUMBER];
+    struct store_find ask = {.painter = "p1", .variant = "v1", .limit = 1, .after = b->batch};
+    see(in->outer, b);
+    assert_int_equal(store_batch_find(in->w->store, &ask, see, in->inner, next), STORE_FOUND);
+}
+
+static void one_form_of_question_within_itself(void **state)
+{
+    struct within in = {.w = *state};
+    char next[STORE_NUMBER];
+    struct store_find ask = {.painter = "p0", .variant = "v0", .limit = 3, .after = "61000"};
+    many(in.w);
+    assert_int_equal(store_batch_find(in.w->store, &ask, ask_within, &in, next), STORE_FOUND);
+    assert_string_equal(in.outer, "60996 60992 60988");
+    assert_string_equal(in.inner, "60995 60991 60987");
+}
+
+/* The newest of many() up to `from` with painter p0 (1), variant v0 (2) and coat `same` (4), as `form` asks. */
+static int newest_of(int form, int from)
+{
+    int i = from;
+    while ((form & 1 && i % 2 != 0) || (form & 2 && i / 2 % 2 != 0) || (form & 4 && i % 2 != i / 2 % 2))
+        i--;
+    return i;
+}
+
+/* More forms than a reader keeps prepared, in turn and thrice: each finds its own rows at each turn. */
+static void many_forms_of_question_in_turn(void **state)
+{
+    struct world *w = *state;
+    many(w);
+    for (int turn = 0; turn < 3; turn++)
+        for (int form = 0; form < 32; form++) {
+            struct store_find ask = {.limit = 1};
+            ask.painter = form & 1 ? "p0" : NULL;
+            ask.variant = form & 2 ? "v0" : NULL;
+            ask.coat = form & 4 ? "same" : NULL;
+            ask.text = form & 8 ? "granite" : NULL;
+            ask.after = form & 16 ? "61000" : NULL;
+            char newest[16];
+            snprintf(newest, sizeof newest, "%d", newest_of(form, form & 16 ? 60999 : 61000));
+            assert_string_equal(ids_of(w, &ask), newest);
+        }
+}
+
 static void count_item(void *arg, const struct store_item *i)
 {
     (void)i;
@@ -123,6 +177,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(words_that_all_things_bear_end_a_list_too, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(ids_beside_the_one_typed, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(common_words_beside_common_and_rare_values, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(one_form_of_question_within_itself, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(many_forms_of_question_in_turn, world_setup, world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
