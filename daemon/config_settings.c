@@ -6,6 +6,7 @@
 #include "config_settings.h"
 
 #include "config_keys.h"
+#include "config_shown.h"
 #include "log.h"
 #include "text/json_read.h"
 
@@ -122,13 +123,16 @@ static json_t *choices_of(struct place p)
 static json_t *row_of(const struct config *c, struct place p)
 {
     char key[SETTING_KEY_MAX], fixed[sizeof c->path + 16];
+    const struct shape_member *m = shape_find(shapes[p.setting->section], p.setting->key);
     const char *unit = shape_unit(p.setting->key);
     struct said said = say(p.setting->form, station_of(c, p));
+    json_t *value = member_of(shapes[p.setting->section], part_of(c, p), p.setting->key);
     key_of(c, p, key);
     file_place(c, p, fixed, sizeof fixed);
-    return json_pack("{s:s, s:o, s:o, s:s?, s:o, s:o, s:s?}", "key", key, "value",
-                     member_of(shapes[p.setting->section], part_of(c, p), p.setting->key), "default", default_of(c, p),
-                     "unit", *unit ? unit : NULL, "choices", choices_of(p), "said", said_json(&said, NULL), "fixed",
+    json_t *shown = setting_shown(m, c->currency, value);
+    return json_pack("{s:s, s:o, s:o, s:s?, s:o, s:o, s:o, s:o, s:s?}", "key", key, "value", value, "default",
+                     default_of(c, p), "unit", *unit ? unit : NULL, "choices", choices_of(p), "said",
+                     said_json(&said, NULL), "shown", shown, "offers", setting_offers(m), "fixed",
                      *fixed ? fixed : NULL);
 }
 

@@ -28,13 +28,15 @@ function valueOf(s, text) {
   return Number.isFinite(number) ? number : text;
 }
 
+// What is chosen of a few is put back as its own value, not as the word that it is shown by.
 function shopRow(app, view, s) {
-  const figure = [s.value, s.unit].filter((part) => part !== null && part !== "").join(" ");
-  const choices = (s.choices ?? []).map((value) => ({ value })), mode = typeof s.value === "number" ? "number" : "text";
-  const ask = () => app.open(new Ask("ask", said(s.said) || s.key, { ask: "value", label: figure, choices, mode,
-    says: (v) => `${s.key} = ${v}`,
-    async run(a, v) { if (await a.ask("settings.put", { key: s.key, value: valueOf(s, v) })) { a.back(); load(a, view); } } }));
-  return { text: said(s.said) || s.key, figure, shut: s.fixed ?? "", run: ask };
+  const figure = said(s.shown), title = said(s.said) || s.key;
+  const choices = (s.offers ?? []).map((o) => ({ value: said(o.said), of: o.value })), mode = typeof s.value === "number" ? "number" : "text";
+  const taken = (text) => choices.find((c) => c.value === text)?.of ?? valueOf(s, text);
+  const ask = () => app.open(new Ask("ask", title, { ask: "value", label: figure, choices, mode,
+    says: (v) => `${title}: ${v}`,
+    async run(a, v) { if (await a.ask("settings.put", { key: s.key, value: taken(v) })) { a.back(); load(a, view); } } }));
+  return { text: title, figure, shut: s.fixed ?? "", run: ask };
 }
 
 async function load(app, view) {

@@ -53,10 +53,10 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
 /* An answer that is none of the bench's: which page comes next, and what is told. False: it is a screen. */
 bool entry_answer(struct model *m, const char *method, const json_t *result, struct moment now);
 
-/* The n-th name that may sign in, NULL beyond the last; the choice behind the one that a setting has, "": it has none.
+/* The n-th name that may sign in, NULL beyond the last; the offer behind the one that a setting has, NULL: it has none.
  */
 const json_t *entry_person(const struct model *m, size_t n);
-const char *entry_next_value(const json_t *setting);
+const json_t *entry_next_offer(const json_t *setting);
 
 /* ---- of one noun each; for entry.c alone ---- */
 

@@ -94,7 +94,8 @@ static json_t *setting_params(const struct model *m)
     const json_t *s = json_array_get(json_object_get(m->lists.answer[LIST_SETTINGS], "settings"), v->line);
     double number;
     if (v->page == PAGE_SETTINGS)
-        return json_pack("{s:s, s:s}", "key", member_text(s, "key"), "value", entry_next_value(s));
+        return json_pack("{s:s, s:O*}", "key", member_text(s, "key"), "value",
+                         json_object_get(entry_next_offer(s), "value"));
     if (form_number(v->text, &number))
         return json_pack("{s:s, s:f}", "key", v->key, "value", number);
     return json_pack("{s:s, s:s}", "key", v->key, "value", v->text);

@@ -52,49 +52,37 @@ bool entry_people(const struct model *m, size_t n, struct entry *e)
 
 /* ---- settings ---- */
 
-/* A value as it stands in the file: a text, a number, or nothing. */
-static void value_text(const struct model *m, const json_t *value, char *buf, size_t size)
-{
-    buf[0] = '\0';
-    if (json_is_string(value))
-        utf8_copy(buf, size, json_string_value(value));
-    else if (json_is_number(value))
-        number_plain(&m->style, json_number_value(value), buf, size);
-}
-
 /* Of a few words the next one is a key away; anything else is written. */
 bool entry_settings(const struct model *m, size_t n, struct entry *e)
 {
     const json_t *s = json_array_get(json_object_get(m->lists.answer[LIST_SETTINGS], "settings"), n);
-    const json_t *choices = json_object_get(s, "choices");
-    const char *fixed = member_text(s, "fixed"), *unit = member_text(s, "unit");
-    char value[64];
+    const json_t *next = entry_next_offer(s);
+    const char *fixed = member_text(s, "fixed");
+    char offered[80];
     if (!s)
         return false;
     model_told(m, shown_object(s, "said"), e->text, sizeof e->text);
-    value_text(m, json_object_get(s, "value"), value, sizeof value);
-    snprintf(e->figure, sizeof e->figure, "%s%s%.12s", value[0] ? value : "-", unit[0] ? " " : "", unit);
+    model_told(m, shown_object(s, "shown"), e->figure, sizeof e->figure);
     if (fixed[0]) {
         model_text(m, say("page.fixed_by place=%s", fixed), e->why, sizeof e->why);
         return true;
     }
-    e->act = json_array_size(choices) ? ACT_CALL : ACT_ASK;
+    e->act = next ? ACT_CALL : ACT_ASK;
     e->value = e->act == ACT_CALL ? (uint32_t)CALL_SETTING : (uint32_t)FOR_VALUE;
-    if (e->act == ACT_CALL)
-        snprintf(e->says, sizeof e->says, "%.80s = %.60s", member_text(s, "key"), entry_next_value(s));
+    if (next)
+        snprintf(e->says, sizeof e->says, "%.80s: %.70s", e->text,
+                 model_told(m, shown_object(next, "said"), offered, sizeof offered));
     else
-        snprintf(e->says, sizeof e->says, "%.80s", member_text(s, "key"));
+        snprintf(e->says, sizeof e->says, "%.80s", e->text);
     return true;
 }
 
-/* The choice behind the one that holds, round about; "": the setting has no choices. */
-const char *entry_next_value(const json_t *setting)
+/* The offer behind the value that holds, round about; NULL: the setting takes any value of its kind. */
+const json_t *entry_next_offer(const json_t *setting)
 {
-    const json_t *choices = json_object_get(setting, "choices");
-    const char *value = member_text(setting, "value"), *next;
-    size_t n = json_array_size(choices), at = 0;
-    while (at < n && strcmp(json_string_value(json_array_get(choices, at)), value) != 0)
+    const json_t *offers = json_object_get(setting, "offers"), *value = json_object_get(setting, "value");
+    size_t n = json_array_size(offers), at = 0;
+    while (at < n && !json_equal(json_object_get(json_array_get(offers, at), "value"), value))
         at++;
-    next = n ? json_string_value(json_array_get(choices, at >= n ? 0 : (at + 1) % n)) : NULL;
-    return next ? next : "";
+    return n ? json_array_get(offers, at >= n ? 0 : (at + 1) % n) : NULL;
 }

@@ -329,6 +329,11 @@ const stories = {
     await w.key("Enter");
     await becomes("shop.decimal", "comma");
     await w.until(() => window.poise.info.decimal === "comma");
+    await choose("station.bench.glance_hardener"); // yes or no: a word is put as the value that it stands for
+    await w.key("Enter");
+    await w.tap(".pick:nth-of-type(2)");
+    await w.key("Enter");
+    await becomes("station.bench.glance_hardener", true);
     const spoken = w.page.evaluate(() => document.documentElement.lang), other = (await spoken) === "de" ? "en" : "de";
     await w.call("settings.put", { key: "station.bench.language", value: other }); // at another screen
     await w.until((l) => document.documentElement.lang === l, other);

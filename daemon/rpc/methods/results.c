@@ -420,6 +420,8 @@ RESULT(result_setting, "setting", "one key of poised.ini", GIVES(LINES, "key", "
        GIVES(ANY, "value", "what holds now"), GIVES(ANY, "default", "what holds where nobody says anything"),
        OR_NULL(TEXT, "unit", "the unit of both"),
        GIVES(ANY, "choices", "the values it may have; null: any of its kind"), GIVES(SAID, "said", "what it is"),
+       GIVES(SAID, "shown", "the value with its unit"),
+       GIVES(ANY, "offers", "[{value, said}] of the values it may have; null: any of its kind"),
        OR_NULL(TEXT, "fixed",
                "the file and line that set it, such as `poised.ini:12`: then it is changed there alone"));
 RESULT(result_settings, NULL, NULL, GIVES_LIST("settings", OBJECT, &result_setting, "the shop's, then each bench's"));

@@ -84,6 +84,43 @@ static void each_row_says_what_holds_and_who_sets_it(void **state)
     }
 }
 
+/* What a screen shows and offers; the value itself is what an offer puts back. */
+static void each_row_is_shown_in_words_and_offers_its_few_values(void **state)
+{
+    struct shop *shop = *state;
+    static const struct {
+        const char *key, *text;
+        size_t offers;
+    } rows[] = {
+        {"shop.name", "Tern Island Coachworks", 0},
+        {"shop.language", "English", 2},
+        {"shop.decimal", "point: 1.5", 2},
+        {"print.size_mm", "62x29 mm", 0},
+        {"station.bench.tolerance_pct", "1 %", 0},
+        {"station.bench.2.tolerance_g", "0.01 g", 0},
+        {"station.bench.2.check_days", "1 day", 0},
+        {"station.bench.2.accept_after_s", "never", 0},
+        {"station.bench.2.glance_hardener", "no", 2},
+        {"shop.pour_order", "as in the formula", 2},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        json_t *one = row(shop, rows[i].key);
+        assert_string_equal(text(json_object_get(one, "shown"), "text"), rows[i].text);
+        assert_int_equal(json_array_size(json_object_get(one, "offers")), rows[i].offers);
+        json_decref(one);
+    }
+    json_t *one = row(shop, "station.bench.2.glance_hardener");
+    json_t *yes = json_object_get(json_array_get(json_object_get(one, "offers"), 1), "value");
+    json_t *put = json_pack("{s:s, s:O}", "key", "station.bench.2.glance_hardener", "value", yes);
+    char *params = json_dumps(put, 0);
+    json_t *answer = call(shop, "settings.put", params);
+    assert_string_equal(text(json_object_get(answer, "shown"), "text"), "yes");
+    json_decref(answer);
+    json_decref(put);
+    json_decref(one);
+    free(params);
+}
+
 static void what_is_put_holds_and_is_there_after_a_restart(void **state)
 {
     struct shop *shop = *state;
@@ -156,6 +193,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(each_row_says_what_holds_and_who_sets_it, begin_shop, end),
+        cmocka_unit_test_setup_teardown(each_row_is_shown_in_words_and_offers_its_few_values, begin_shop, end),
         cmocka_unit_test_setup_teardown(what_is_put_holds_and_is_there_after_a_restart, begin_shop, end),
         cmocka_unit_test_setup_teardown(benches_follow_the_shops_language, begin_shop, end),
         cmocka_unit_test_setup_teardown(what_does_not_fit_changes_nothing, begin_shop, end),
