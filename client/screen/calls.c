@@ -3,6 +3,7 @@
 #include "client/screen/calls.h"
 
 #include "client/screen/entry.h"
+#include "client/screen/learn.h"
 #include "text/utf8.h"
 
 #include <stdio.h>
@@ -280,7 +281,10 @@ bool calls_act(struct calls *q, struct model *m, const json_t *act, const char *
 /* Reads are asked for by the new screen alone, so an idle bench costs the daemon nothing. */
 void calls_after_screen(struct calls *q, const struct model *m)
 {
-    if (m->bench.state == BENCH_IDLE) {
+    if (m->home[0]) { /* the lists are the shop's, and a practice has no label */
+        if (m->bench.state == BENCH_DONE)
+            calls_read(q, m, CALL_RECORD);
+    } else if (m->bench.state == BENCH_IDLE) {
         calls_read(q, m, CALL_ORDERS);
         calls_read(q, m, CALL_TODAY);
         calls_read(q, m, CALL_HELD);
@@ -303,7 +307,8 @@ void calls_after_page(struct calls *q, const struct model *m)
                  {PAGE_CUP, CALL_BATCH},         {PAGE_WEIGH, CALL_BATCH},   {PAGE_ROUND, CALL_DUE},
                  {PAGE_ROUND, CALL_STOCK},       {PAGE_PEOPLE, CALL_PEOPLE}, {PAGE_SETTINGS, CALL_SETTINGS}};
     for (size_t i = 0; i < sizeof shows / sizeof *shows; i++)
-        if (shows[i].page == m->view.page && (m->view.page != PAGE_BENCH || m->bench.state == BENCH_IDLE))
+        if (shows[i].page == m->view.page &&
+            (m->view.page != PAGE_BENCH || (m->bench.state == BENCH_IDLE && !m->home[0])))
             calls_read(q, m, shows[i].kind);
 }
 
@@ -336,7 +341,8 @@ static void learn_info(struct model *m, const json_t *result)
 {
     m->style.point = strcmp(member_text(result, "decimal"), "comma") == 0 ? ',' : '.';
     utf8_copy(m->currency, sizeof m->currency, member_text(result, "currency"));
-    model_language(m, json_string_value(json_object_get(json_object_get(result, "languages"), m->station)));
+    model_language(
+        m, json_string_value(json_object_get(json_object_get(result, "languages"), m->home[0] ? m->home : m->station)));
 }
 
 /* The interval of our own scale: figures are written to it. */
@@ -393,6 +399,8 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
  * of a check weight bring none: the page stays, and what they say is told. */
 static void move_answer(struct calls *q, struct model *m, const char *method, json_t *result, struct moment now)
 {
+    if (learn_answer(m, method, result, now))
+        return;
     if (entry_answer(m, method, result, now)) {
         calls_after_page(q, m);
         return;
@@ -442,7 +450,7 @@ void calls_answer(struct calls *q, struct model *m, const struct call *call, jso
         move_answer(q, m, call->method, result, now);
     else if (!error)
         read_answer(q, m, call->kind, result, now);
-    else if (call->kind == CALL_WATCH || call->kind == CALL_MOVE)
+    else if ((call->kind == CALL_WATCH || call->kind == CALL_MOVE) && !learn_refused(m, error, now))
         model_say(m, true, text);
     else
         read_refused(m, call->kind, text);

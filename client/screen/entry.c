@@ -2,6 +2,8 @@
  * not know what a line does: the noun's own file does. */
 #include "client/screen/entry.h"
 
+#include "client/screen/learn.h"
+
 #include "text/utf8.h"
 
 #include <stdio.h>
@@ -21,6 +23,8 @@ static const struct {
     {PAGE_ROUND, PAGE_SHELF, entry_round, "page.round"},
     {PAGE_PEOPLE, PAGE_BENCH, entry_people, "page.people"},
     {PAGE_SETTINGS, PAGE_BENCH, entry_settings, "page.settings"},
+    {PAGE_PRACTICE, PAGE_BENCH, entry_practice, "page.practice"},
+    {PAGE_LEARNT, PAGE_BENCH, entry_learnt, "page.practice"},
 };
 enum { PAGES = sizeof pages / sizeof *pages };
 
@@ -54,6 +58,7 @@ enum page entry_back(const struct model *m)
         return v->purpose == FOR_PLACE                                ? PAGE_CUP
                : v->purpose == FOR_PERSON                             ? PAGE_PEOPLE
                : v->purpose == FOR_VALUE                              ? PAGE_SETTINGS
+               : v->purpose == FOR_LEARNER                            ? PAGE_PRACTICE
                : v->purpose == FOR_RECEIPT || v->purpose == FOR_COUNT ? PAGE_ROUND
                                                                       : PAGE_BENCH;
     return i < PAGES ? pages[i].back : PAGE_BENCH;
@@ -135,6 +140,8 @@ void entry_choose(struct model *m, enum page next)
         utf8_copy(v->batch, sizeof v->batch, open_of(m, LIST_DUE, "cups", "batch"));
     if (next == PAGE_WRITE && v->page == PAGE_ROUND)
         utf8_copy(v->key, sizeof v->key, round_toner(m));
+    if (next == PAGE_WRITE && v->page == PAGE_PRACTICE)
+        learn_choose(m);
     if (next == PAGE_WRITE && v->page == PAGE_SETTINGS)
         utf8_copy(v->key, sizeof v->key, open_of(m, LIST_SETTINGS, "settings", "key"));
 }

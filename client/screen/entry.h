@@ -68,6 +68,8 @@ bool entry_cup(const struct model *m, size_t n, struct entry *e);
 bool entry_round(const struct model *m, size_t n, struct entry *e);
 bool entry_people(const struct model *m, size_t n, struct entry *e);
 bool entry_settings(const struct model *m, size_t n, struct entry *e);
+bool entry_practice(const struct model *m, size_t n, struct entry *e);
+bool entry_learnt(const struct model *m, size_t n, struct entry *e);
 /* What is open of one list and named by the view: an order's, a cup's line under the title. */
 void entry_order_under(const struct model *m, char *buf, size_t size);
 void entry_cup_under(const struct model *m, char *buf, size_t size);

@@ -2,6 +2,7 @@
  * whether anything is allowed: a refusal is the daemon's. */
 #include "client/screen/calls.h"
 #include "client/screen/entry.h"
+#include "client/screen/learn.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -144,6 +145,8 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
     double grams = 0;
     json_t *put = NULL;
     *method = NULL;
+    if (value >= CALL_LEARN)
+        return learn_params(m, value, method);
     for (size_t i = 0; i < sizeof methods / sizeof *methods; i++)
         if (methods[i].value == value)
             *method = methods[i].method;

@@ -2,6 +2,7 @@
  * beside it what is being written or chosen there. It must not know how a line looks, and decides no move itself. */
 #include "client/screen/calls.h"
 #include "client/screen/entry.h"
+#include "client/screen/learn.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -210,7 +211,7 @@ static void entry_line(const struct model *m, struct footline *f)
 static void weigh_line(const struct model *m, struct moment now, struct footline *f)
 {
     char text[sizeof f->text];
-    bool stands = model_life(m, now) == LIFE_LIVE && m->weight.settled && m->weight.g >= 1;
+    bool stands = !m->home[0] && model_life(m, now) == LIFE_LIVE && m->weight.settled && m->weight.g >= 1;
     if (stands)
         enter_does(f, ACT_CALL, CALL_WEIGH,
                    model_text(m, say("page.weighs gross_g=%f", m->weight.g), text, sizeof text));
@@ -292,7 +293,10 @@ static void write_line(const struct model *m, struct footline *f)
                                      [FOR_PERSON] = CALL_PERSON,
                                      [FOR_VALUE] = CALL_SETTING,
                                      [FOR_RECEIPT] = CALL_RECEIPT,
-                                     [FOR_COUNT] = CALL_COUNT};
+                                     [FOR_COUNT] = CALL_COUNT,
+                                     [FOR_LEARNER] = CALL_LEARN_AS,
+                                     [FOR_HAND_POUR] = CALL_HAND + HAND_POUR_G,
+                                     [FOR_HAND_TAKE] = CALL_HAND + HAND_TAKE_G};
     uint32_t kept = m->view.purpose < sizeof calls / sizeof *calls ? calls[m->view.purpose] : 0;
     if (m->view.text[0] == '\0')
         enter_does(f, ACT_PAGE, entry_back(m), model_word(m, "footline.go_back"));
@@ -302,7 +306,7 @@ static void write_line(const struct model *m, struct footline *f)
         enter_does(f, ACT_GLANCE, 0, model_text(m, say("footline.looked painter=%s", m->view.text), text, sizeof text));
     else if (m->view.purpose == FOR_CHECK && form_above_0(m->view.text, &grams))
         enter_does(f, ACT_CALL, CALL_CHECK_BEGIN, model_word(m, "page.check_weight"));
-    else if (kept && (kept < CALL_RECEIPT || form_number(m->view.text, &grams)))
+    else if (kept && (kept < CALL_RECEIPT || kept == CALL_LEARN_AS || form_number(m->view.text, &grams)))
         enter_does(f, ACT_CALL, kept, m->view.text);
     else if (m->view.purpose == FOR_CHECK || kept)
         hand_does(f, FOOTLINE_HAND, model_word(m, "footline.no_amount"));
@@ -427,6 +431,9 @@ static void next_move(const struct model *m, struct footline *f)
         dot_does(f, ACT_RECORD, 0, model_text(m, say("page.batch batch=%s", lists_id(line)), text, sizeof text));
     else if (idle && f->enter != ACT_PAGE)
         dot_does(f, ACT_PAGE, PAGE_FIND, model_word(m, "footline.find"));
+    else if (idle && learn_of(m))
+        dot_does(f, ACT_CALL, CALL_LEARN_END,
+                 model_told(m, shown_object(json_object_get(learn_of(m), "end"), "said"), text, sizeof text));
     else if (idle)
         dot_does(f, ACT_PAGE, PAGE_PEOPLE, b->signed_in[0] ? b->signed_in : model_word(m, "page.people"));
     if (b->next_in_s > 0) {

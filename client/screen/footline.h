@@ -59,6 +59,12 @@ enum call_source {
     CALL_DISCARD,   /* all that is left in it */
     CALL_RECEIPT,   /* a tin came in: its grams as written */
     CALL_COUNT,     /* a toner was counted */
+    /* Of a practice (learn.c). */
+    CALL_LEARN,     /* the open one begins, for who is signed in */
+    CALL_LEARN_AS,  /* and for the name that is written */
+    CALL_LEARN_END, /* the one under way ends */
+    CALL_HAND,      /* the first place of its hand, and those behind it */
+    CALL_HAND_LAST = CALL_HAND + 8,
     CALL_MOVES,
 };
 

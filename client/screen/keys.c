@@ -2,6 +2,7 @@
 #include "client/screen/keys.h"
 
 #include "client/screen/entry.h"
+#include "client/screen/learn.h"
 
 #include <string.h>
 
@@ -42,7 +43,8 @@ static enum form_kind kind_of(const struct model *m)
     const struct view *v = &m->view;
     if (v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_ORDER_FORM)
         return form_kind(v->line);
-    bool number = v->purpose == FOR_CHECK || v->purpose == FOR_RECEIPT || v->purpose == FOR_COUNT;
+    bool number = v->purpose == FOR_CHECK || v->purpose == FOR_RECEIPT || v->purpose == FOR_COUNT ||
+                  v->purpose == FOR_HAND_POUR || v->purpose == FOR_HAND_TAKE;
     return v->page == PAGE_WRITE && number ? FORM_NUMBER : FORM_TEXT;
 }
 
@@ -76,9 +78,12 @@ static bool begins_code(const struct model *m, char32_t c)
 /* The keys of a number pad, and their twins on a full keyboard. */
 static struct move press_char(const struct model *m, char32_t c, struct moment now)
 {
+    struct move hand; /* of a practice */
     struct footline f;
     if (m->view.writing)
         return write_char(m, c);
+    if (c >= '1' && c <= '9' && learn_key(m, (int)(c - '0'), &hand))
+        return hand;
     if (c >= '1' && c <= '9')
         return move(ACT_CHOOSE, c - '0');
     switch (c) {

@@ -6,6 +6,7 @@
 #include "client/options.h"
 #include "client/output.h"
 #include "client/screen/calls.h"
+#include "client/screen/learn.h"
 #include "client/screen/note.h"
 #include "client/screen/redraw.h"
 #include "client/screen/scanner.h"
@@ -103,6 +104,9 @@ static void send_call(struct session *s, struct call call, struct moment now)
 static void send_all(struct session *s, struct moment now)
 {
     struct call call;
+    if (s->m->elsewhere && s->m->linked)
+        calls_read(&s->calls, s->m, CALL_WATCH);
+    s->m->elsewhere = s->m->elsewhere && !s->m->linked;
     while (s->m->linked && s->n_flying < FLYING && calls_take(&s->calls, &call))
         send_call(s, call, now);
 }
@@ -153,12 +157,13 @@ static bool act(struct session *s, struct move move, struct moment now)
     return act_do(s->m, move, now, s->request, &s->calls);
 }
 
-/* A weight, as it comes with each frame. */
+/* A weight, as it comes with each frame. In a practice our own bench is watched as well, so there take_note looks whose
+ * it is. */
 static bool take_weight(void *arg, const char *line, size_t len)
 {
     struct session *s = arg;
     struct weighing w;
-    if (!note_line(line, len, &w))
+    if (s->m->home[0] || !note_line(line, len, &w))
         return false;
     model_weigh(s->m, &w, moment_now());
     return true;
@@ -169,6 +174,9 @@ static bool take_weight(void *arg, const char *line, size_t len)
 static void take_note(struct session *s, const char *method, json_t *params, struct moment now)
 {
     struct model *m = s->m;
+    const char *station = member_text(params, "station");
+    if (station[0] && strcmp(station, m->station) != 0)
+        return; /* a practice is watched beside our own bench */
     if (strcmp(method, "weight") == 0) {
         model_weight(m, params, now);
     } else if (strcmp(method, "scale") == 0) {
@@ -180,6 +188,7 @@ static void take_note(struct session *s, const char *method, json_t *params, str
             calls_after_screen(&s->calls, m);
         if (m->bench.settings != settings)
             calls_read(&s->calls, m, CALL_INFO);
+        learn_see(m, now);
     }
 }
 

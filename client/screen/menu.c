@@ -1,6 +1,7 @@
 /* menu.c - what the digits choose, from the daemon's moves. It must not know whether a move is allowed: that is told.
  */
 #include "client/screen/calls.h"
+#include "client/screen/learn.h"
 
 #include "text/utf8.h"
 
@@ -40,9 +41,20 @@ static struct menu_line moves(const struct model *m, const char *code, const jso
     return line;
 }
 
+/* At the digit by which it was begun. */
+static struct menu_line practice(const struct model *m, int digit)
+{
+    struct menu_line line = plain(m, "page.practice", ACT_CALL, CALL_LEARN_END, NULL);
+    model_told(m, shown_object(json_object_get(learn_of(m), "end"), "said"), line.text, sizeof line.text);
+    line.there = digit == 8;
+    return line;
+}
+
 /* The shop's pages, at the same digits with and without a batch. */
 static struct menu_line shop(const struct model *m, int digit)
 {
+    if (m->home[0] && digit > 2) /* what is done there stays: a practice has no door to it but its own end */
+        return practice(m, digit);
     switch (digit) {
     case 1:
         return plain(m, "menu.bench", ACT_PAGE, PAGE_BENCH, NULL);
@@ -58,6 +70,9 @@ static struct menu_line shop(const struct model *m, int digit)
         return plain(m, "menu.scales", ACT_PAGE, PAGE_SCALES, NULL);
     case 7:
         return plain(m, "page.settings", ACT_PAGE, PAGE_SETTINGS, NULL);
+    case 8:
+        return plain(m, "page.practice", ACT_PAGE, PAGE_PRACTICE,
+                     m->bench.state == BENCH_IDLE ? NULL : "page.find_shut");
     default:
         return (struct menu_line){.there = false};
     }
@@ -152,7 +167,7 @@ static struct menu_line record(const struct model *m, int digit)
         break;
     case 5:
         line = plain(m, "page.cup_acts", ACT_PAGE, PAGE_CUP, NULL);
-        line.there = strcmp(state, "finished") == 0;
+        line.there = strcmp(state, "finished") == 0 && !m->home[0]; /* it would be weighed on a scale that is none */
         break;
     default:
         break;

@@ -113,7 +113,8 @@ static void see_change(struct model *m, const struct shown *b, bool first, struc
     if (b->step != old->step || other)
         m->view.lot[0] = m->view.glance[0] = '\0';
     /* What is being written stays open unless its batch is gone; a choice made for another revision does not. */
-    bool scales = m->view.page == PAGE_SCALES || m->view.page == PAGE_SCALE || m->view.page == PAGE_CHECK;
+    bool scales = m->view.page == PAGE_SCALES || m->view.page == PAGE_SCALE || m->view.page == PAGE_CHECK ||
+                  m->view.page == PAGE_LEARNT;
     bool apart = scales || (!other && m->view.page != PAGE_BENCH);
     if (!apart)
         model_open_page(m, PAGE_BENCH, now);

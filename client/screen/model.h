@@ -62,21 +62,26 @@ enum page {
     PAGE_ROUND,      /* what must go, what must be ordered */
     PAGE_PEOPLE,     /* who works here */
     PAGE_SETTINGS,   /* of shop and benches */
+    PAGE_PRACTICE,   /* which mishap shall be practised */
+    PAGE_LEARNT,     /* how the practice went */
 };
 
 /* What a page that is written on is for: the move that takes it. */
 enum purpose {
-    FOR_TINT,    /* a toner to add by eye */
-    FOR_REALLY,  /* the toner that was poured by mistake */
-    FOR_NOTE,    /* a note on the batch */
-    FOR_LOT,     /* the lot of the tin in hand, kept for the next accept */
-    FOR_CHECK,   /* what the check weight weighs */
-    FOR_PLACE,   /* where the open cup stands */
-    FOR_PERSON,  /* a new name */
-    FOR_VALUE,   /* of a setting */
-    FOR_RECEIPT, /* grams of a tin that came in */
-    FOR_COUNT,   /* grams that were counted of a toner */
-    FOR_GLANCE,  /* who looked at the pour, kept for its accept */
+    FOR_TINT,      /* a toner to add by eye */
+    FOR_REALLY,    /* the toner that was poured by mistake */
+    FOR_NOTE,      /* a note on the batch */
+    FOR_LOT,       /* the lot of the tin in hand, kept for the next accept */
+    FOR_CHECK,     /* what the check weight weighs */
+    FOR_PLACE,     /* where the open cup stands */
+    FOR_PERSON,    /* a new name */
+    FOR_VALUE,     /* of a setting */
+    FOR_RECEIPT,   /* grams of a tin that came in */
+    FOR_COUNT,     /* grams that were counted of a toner */
+    FOR_GLANCE,    /* who looked at the pour, kept for its accept */
+    FOR_LEARNER,   /* who practises */
+    FOR_HAND_POUR, /* grams that the hand of a practice pours */
+    FOR_HAND_TAKE, /* and that it takes out */
 };
 /* The lines of the pages that are forms (form.h), in the order that + goes. */
 enum form_line {
@@ -165,6 +170,8 @@ struct model {
     bool language_fixed;     /* by --language: nothing the daemon says changes it */
     char currency[8];        /* of the shop, for what the screen leaves open */
     char station[NAME_ROOM]; /* the bench that is watched */
+    char home[NAME_ROOM];    /* our own, while station is one to practise at; "": it is our own */
+    bool elsewhere;          /* station has just become another one: it is to be watched */
     bool linked;             /* the daemon is reached */
     bool relinked;           /* since the last screen: the next one holds, whatever its revision */
     bool has_screen;         /* a screen was read since the link was made for the first time */

@@ -59,10 +59,13 @@ static void paint_head(const struct paint *p)
     const char *word = scale_word(p);
     bool live = strcmp(word, "page.scale_live") == 0;
     int end = grid_text_right(p->g, 0, p->g->cols - END_PAGE, paint_word(p, word), INK_BOLD | (live ? 0u : INK_RUBRIC));
-    int station = grid_width(p->g, p->m->station), from = end;
-    if (station + 3 < end / 2)
-        from = grid_text_right(p->g, 0, end - 2, p->m->station, INK_PLAIN);
     char text[LINE_ROOM], pot[64];
+    const char *mark = page_practice_mark(p->m, text, sizeof text);
+    mark = mark[0] && p->g->cols < FULL_COLS ? paint_word(p, "page.practice") : mark;
+    const char *bench = mark[0] ? mark : p->m->station;
+    int from = end;
+    if (mark[0] || grid_width(p->g, bench) + 3 < end / 2)
+        from = grid_text_right(p->g, 0, end - 2, bench, mark[0] ? INK_BOLD | INK_REVERSE : INK_PLAIN);
     if (b->state == BENCH_IDLE) {
         paint_clock(p->now.wall_s, false, text);
         grid_text(p->g, 0, COL_MARGIN, from - 2 - COL_MARGIN, text, INK_BOLD);
@@ -255,7 +258,9 @@ static int paint_frame(const struct paint *p, int *foot)
         paint_pour_head(p, 1);
     paint_rule(p, rows - 2, '-', 0x2500);
     paint_footline(p, rows - 1);
-    *foot = paint_foot(p, rows - 2, foot_rows(p));
+    int hand = page_hand(p, -1);
+    page_hand(p, rows - 2 - hand);
+    *foot = paint_foot(p, rows - 2 - hand, foot_rows(p));
     return pour ? 2 : 1;
 }
 
@@ -364,6 +369,8 @@ static void page_tiny(const struct paint *p)
     int col = grid_text(p->g, 0, 0, p->g->cols, text + strspn(text, " "), ink);
     if (p->m->bench.state == BENCH_OVER)
         row = tiny_remedies(p, 0, col + 2);
+    if (page_practice_mark(p->m, text, sizeof text)[0] && row + 2 < p->g->rows)
+        grid_text(p->g, ++row, 0, p->g->cols, text, INK_REVERSE | INK_BOLD);
     int foot = tiny_foot(p, row + 1);
     if (lists && foot - row - 1 >= LIST_ROWS && p->g->cols >= LIST_COLS)
         body(p, row + 1, foot);

@@ -125,6 +125,11 @@ void page_order_form(const struct paint *p, int from, int to);
 void page_entry(const struct paint *p, int from, int to); /* the lists of the day (entry.h) */
 void page_weigh(const struct paint *p, int from, int to);
 void page_card(const struct paint *p, int from, int to);
+/* Of a practice (page_learn.c): how it went; the mark of each head, "" on a real bench; the row of the hand, rows used,
+ * row below 0: only counted. */
+void page_learnt(const struct paint *p, int from, int to);
+const char *page_practice_mark(const struct model *m, char *buf, size_t size);
+int page_hand(const struct paint *p, int row);
 
 /* What the main figure says of the weight: its text (point fixed within a step), and the words after it. */
 struct main_figure {

@@ -179,7 +179,7 @@ static void paint_label(const struct paint *p, int row, int rows, int col)
 
 static struct said copies_said(const struct paint *p)
 {
-    return say("page.copies copies=%d", p->m->view.copies);
+    return p->m->home[0] ? (struct said){.used = 0} : say("page.copies copies=%d", p->m->view.copies);
 }
 
 /* What the cup holds as a large figure, or where there are few rows as a sentence of its own. The row below it. */

@@ -124,8 +124,10 @@ static int paint_weight(const struct paint *p, int row)
         return 1;
     snprintf(text, sizeof text, "%s g", number_weight(&p->m->style, p->m->weight.g, false, g, sizeof g));
     grid_text_right(p->g, row, p->g->cols - END_PAGE, text, INK_PLAIN);
-    grid_text(p->g, row, COL_CODE, 40,
-              paint_word(p, lists_batch(&p->m->lists, 0) ? "page.today" : "page.nothing_today"), INK_PLAIN);
+    const char *below = p->m->home[0]                  ? "page.practise_here"
+                        : lists_batch(&p->m->lists, 0) ? "page.today"
+                                                       : "page.nothing_today";
+    grid_text(p->g, row, COL_CODE, 50, paint_word(p, below), INK_PLAIN);
     return 1;
 }
 

@@ -162,6 +162,7 @@ enum list_kind {
     LIST_STOCK,    /* stock.list of what must be ordered */
     LIST_PEOPLE,   /* people.list */
     LIST_SETTINGS, /* settings.list */
+    LIST_LEARNT,   /* learn.end: how the practice went */
     LIST_WANTED,   /* no answer: the formula, product or batch that is to be mixed */
     LIST_KINDS
 };

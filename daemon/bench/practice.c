@@ -95,15 +95,6 @@ static const char *other_tin(const struct batch *b)
     return b->recipe.part[open].toner;
 }
 
-/* What a dip asks to be taken out and was not yet; NaN: nothing is. */
-static double usual_removal(const struct practice *p)
-{
-    const struct batch *b = p->bench->batch;
-    if (!b || b->state != BATCH_POUR || b->now != NOW_TAKE_OUT)
-        return NAN;
-    return fmax(0, (double)track_pour_ug(&p->bench->track) / 1e6 - b->asked.aim_g);
-}
-
 /* What pours when nobody says how much: what is to go, with the mishap where it is due. Grams, and what is told. */
 static double usual_pour(struct practice *p, struct said *said)
 {
@@ -145,7 +136,7 @@ bool practice_hand(struct bench *b, enum practice_act act, double grams, struct 
     *said = (struct said){.used = 0};
     p->acted_ms = (int64_t)uv_now(b->daemon->loop);
     if (act == HAND_REMOVE && isnan(grams))
-        grams = usual_removal(p);
+        grams = practice_removal_g(p);
     if (act == HAND_REMOVE && isnan(grams))
         return fault_said(fault, FAULT_INVALID, "grams", "missing", "member_missing field=%s", "grams");
     if (p->off && (act == HAND_POUR || act == HAND_REMOVE))

@@ -58,5 +58,10 @@ struct batch *practice_held(struct practice *p, const char *id);
 /* An act was refused. */
 void practice_refused(struct practice *p, const struct fault *f);
 
+/* ---- practice_view.c ---- */
+
+/* What a dip asks to be taken out and was not yet, grams; NaN: nothing is asked to come out. */
+double practice_removal_g(const struct practice *p);
+
 /* ---- practice_verdict.c ---- */
 void practice_judge(const struct practice *p, struct practice_verdict *v);

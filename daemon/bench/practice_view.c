@@ -7,6 +7,7 @@
 
 #include "text/utf8.h"
 
+#include <math.h>
 #include <string.h>
 #include <strings.h>
 
@@ -23,6 +24,14 @@ static const struct {
     {HAND_PUT, "hand_put", false}, {HAND_POUR, "hand_pour_g", true}, {HAND_REMOVE, "hand_remove_g", true},
 };
 
+double practice_removal_g(const struct practice *p)
+{
+    const struct batch *b = p->bench->batch;
+    if (!b || b->state != BATCH_POUR || b->now != NOW_TAKE_OUT)
+        return NAN;
+    return fmax(0, (double)track_pour_ug(&p->bench->track) / 1e6 - b->asked.aim_g);
+}
+
 /* Whether the hand can do that now; the same as practice_hand then allows. */
 static bool open_now(const struct practice *p, enum practice_act act)
 {
@@ -38,15 +47,16 @@ static bool open_now(const struct practice *p, enum practice_act act)
     }
 }
 
-/* Shaped as an entry of `moves`. */
+/* Shaped as an entry of `moves`. What a dip asks to be taken out is known. */
 static json_t *hand_move(const struct practice *p, size_t i)
 {
     struct said words = {.used = 0};
     const struct said why = hand[i].act == HAND_PUT ? say("practice_cup_on") : say("practice_no_cup");
     bool open = open_now(p, hand[i].act);
     json_t *asks = json_array();
-    utf8_copy(words.code, sizeof words.code, hand[i].code);
-    if (hand[i].grams)
+    bool known = hand[i].act == HAND_REMOVE && !isnan(practice_removal_g(p));
+    utf8_copy(words.code, sizeof words.code, known ? "hand_remove" : hand[i].code);
+    if (hand[i].grams && !known)
         json_array_append_new(asks, json_string("grams"));
     return json_pack("{s:{s:s, s:{s:s, s:s}}, s:o, s:o, s:b, s:o}", "act", "method", "learn.hand", "params", "station",
                      p->config.name, "act", practice_acts[hand[i].act], "asks", asks, "said", said_json(&words, NULL),

@@ -9,11 +9,13 @@
  *   keys     characters; \n is Enter, \b Backspace, \u001b Escape        link     false: the daemon is lost
  *   answer   result or error of a read (its kind)                        error    the answer to the move under way
  *   done     the result of the move under way
+ *   practice what the screens say of a practice from now on; null: nothing
  *   bare     a weight note without a weight
  * Owner: scene_end frees what scene_begin made. */
 #pragma once
 
 #include "client/screen/calls.h"
+#include "client/screen/learn.h"
 #include "client/screen/page.h"
 #include "tests/unit/client/scene_bench.h"
 
@@ -27,15 +29,17 @@ struct scene {
     struct moment now;
     struct calls calls;
     struct call last; /* the last move that was queued; params owned */
+    json_t *practice; /* of the file; NULL: a real bench */
     double weight_g;
     bool speaks, stable, left;
 };
 
-/* The screen as the daemon would send it now. */
+/* The screen as the daemon would send it now; of a practice with what the scene says of it. */
 static inline void scene_show(struct scene *s)
 {
     s->bench->front.revision = s->bench->revision;
     json_t *screen = front_screen(&s->bench->front);
+    json_object_set(screen, "practice", s->practice);
     if (!model_screen(s->m, screen, s->now))
         fail_msg("the front makes no screen");
     json_decref(screen);
@@ -226,6 +230,11 @@ static inline void scene_do(struct scene *s, const json_t *step)
     } else if ((value = json_object_get(step, "error"))) {
         struct call call = {.kind = CALL_MOVE};
         scene_answer(s, &call, NULL, value);
+    } else if ((value = json_object_get(step, "practice"))) {
+        s->practice = json_is_object(value) ? value : NULL;
+        s->bench->front.unkept = s->practice != NULL;
+        scene_show(s);
+        learn_see(s->m, s->now);
     } else if ((value = json_object_get(step, "link"))) {
         s->m->linked = json_is_true(value);
     } else if ((value = json_object_get(step, "bare"))) {

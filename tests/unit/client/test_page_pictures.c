@@ -165,6 +165,21 @@ static const struct {
     {"scale_small_de", "scale", 60, 16, true, WORDS_DE},
     {"record_wide", "record", 132, 43, true, WORDS_EN},
     {"amount_plan_wide_de", "amount_plan", 132, 43, true, WORDS_DE},
+    {"practice", "practice", 80, 24, false, WORDS_EN},
+    {"practice_de", "practice", 80, 24, true, WORDS_DE},
+    {"practice_name", "practice_name", 80, 24, false, WORDS_EN},
+    {"practice_idle", "practice_idle", 80, 24, false, WORDS_EN},
+    {"practice_pour", "practice_pour", 80, 24, false, WORDS_EN},
+    {"practice_pour_de", "practice_pour", 80, 24, true, WORDS_DE},
+    {"practice_pour_small_de", "practice_pour", 60, 16, true, WORDS_DE},
+    {"practice_tiny", "practice_pour", 40, 8, false, WORDS_EN},
+    {"practice_grams", "practice_grams", 80, 24, false, WORDS_EN},
+    {"practice_over", "practice_over", 80, 24, false, WORDS_EN},
+    {"practice_done", "practice_done", 80, 24, false, WORDS_EN},
+    {"practice_menu", "practice_menu", 80, 24, false, WORDS_EN},
+    {"practice_learnt", "practice_learnt", 80, 24, false, WORDS_EN},
+    {"practice_learnt_de", "practice_learnt", 60, 16, true, WORDS_DE},
+    {"practice_ended", "practice_ended", 80, 24, false, WORDS_EN},
 };
 
 /* The page as lines, each ended by \n; to be freed. */
