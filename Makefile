@@ -186,11 +186,12 @@ check-build: $(PROGRAMS) $(UNIT) $(E2E)
 check-unit: $(UNIT)
 	tests/run.sh $(BUILD) unit $(UNIT)
 # A random walk over all acts of a station, longer than the unit test takes it; a fault prints the walk that found it.
-# Random shelves against GLPK likewise.
+# Random shelves against GLPK likewise, and whole days of a shop.
 SHELF_TESTS := $(patsubst %,$(BUILD)/tests/unit/solver/test_%,workoff rescue)
-walk: $(BUILD)/tests/unit/station/test_acts $(SHELF_TESTS)
+walk: $(BUILD)/tests/unit/station/test_acts $(SHELF_TESTS) $(PROGRAMS) $(BUILD)/tests/e2e/test_day_walk
 	WALKS=20000 $<
 	for shelf in $(SHELF_TESTS); do SHELVES=5000 $$shelf || exit 1; done
+	POISE_BUILD=$(BUILD) DAYS=2000 $(BUILD)/tests/e2e/test_day_walk
 # One allocation, write or sync after the other fails, over batches poured; a fault names the call that failed.
 check-faults: $(PROGRAMS) $(BUILD)/tests/e2e/test_faults $(BUILD)/tests/e2e/test_disk $(BUILD)/tests/e2e/test_kill
 	POINTS=$(or $(POINTS),4000) $(BUILD)/tests/e2e/test_faults
@@ -306,7 +307,7 @@ help:
 	@echo 'make run        the same bench, poured by you at the keyboard'
 	@echo 'make test       unit and end-to-end tests, then both again under sanitizers'
 	@echo 'make check      the same once, without sanitizers; check-unit and check-e2e are its halves'
-	@echo 'make walk       20,000 random walks over the acts of a station (WALKS of its test)'
+	@echo 'make walk       20,000 random walks over the acts of a station, 2,000 over the days of a shop'
 	@echo 'make test-faults  memory and disk that fail at each call in turn (POINTS)'
 	@echo 'make nightly    what CI has no time for: walks, faults, a soak (SOAK), end-to-end tests under the thread sanitizer'
 	@echo 'make analyze    the analyzers of gcc and clang over the product, some minutes'

@@ -48,6 +48,7 @@ struct making {
     struct store *view;
     const struct batch *batch;
     json_t *whole; /* numbers of cups that count as used up though nobody weighed them */
+    json_t *over;  /* grams of such a cup that were poured over into another one of the job, by its number */
     double used_g;
 };
 
@@ -65,6 +66,18 @@ static int place_of(const json_t *list, const char *batch)
     return -1;
 }
 
+/* Grams of that cup with which this batch was begun: they are used, if at all, out of this one. */
+static double poured_over(struct making *m, const char *from)
+{
+    double grams = 0;
+    for (size_t i = 0; i < m->batch->haves; i++)
+        if (strcmp(m->batch->have[i].batch, from) == 0)
+            grams += m->batch->have[i].grams;
+    if (grams > 0)
+        json_object_set_new(m->over, from, json_real(grams));
+    return grams;
+}
+
 /* A store_order_batches callback: another cup of the same coat. */
 static void add_cup(void *arg, const struct store_batch *row)
 {
@@ -73,7 +86,7 @@ static void add_cup(void *arg, const struct store_batch *row)
         strcmp(row->state, "finished") != 0 || row->weighed || row->place || place_of(m->whole, row->batch) >= 0 ||
         (int)coat_half_of(m->view, row->batch) != m->batch->edges)
         return;
-    m->used_g += row->total_g;
+    m->used_g += fmax(0, row->total_g - poured_over(m, row->batch));
     json_array_append_new(m->whole, json_string(row->batch));
 }
 
@@ -83,13 +96,14 @@ static bool so_far(struct store *s, const char *id, struct making *m, double *es
     json_t *job = NULL;
     if (store_item_get(s, STORE_LEARNT, id, 0, take_body, &job) == STORE_UNREAD)
         return false;
-    const json_t *whole = json_object_get(job, "whole");
+    const json_t *whole = json_object_get(job, "whole"), *over = json_object_get(job, "over");
     m->whole = json_is_array(whole) ? json_deep_copy(whole) : json_array();
+    m->over = json_is_object(over) ? json_deep_copy(over) : json_object();
     m->used_g = json_number_value(json_object_get(job, "used_g"));
     if (json_is_number(json_object_get(job, "estimate_g")))
         *estimate_g = json_number_value(json_object_get(job, "estimate_g"));
     json_decref(job);
-    return m->whole != NULL;
+    return m->whole && m->over;
 }
 
 /* A job without an estimate (grams were asked for) is not kept, but of an order's coat an earlier cup may have had one.
@@ -112,17 +126,22 @@ bool learnt_job(struct store *s, const struct batch *b, double total_g, double u
     /* It was taken for used up before somebody weighed it. */
     int counted = place_of(m.whole, b->id);
     if (counted >= 0) {
+        double over_g = json_number_value(json_object_get(m.over, b->id));
         m.used_g -= total_g;
+        used_g = fmax(over_g, used_g); /* what was poured over is not in it any more */
         json_array_remove(m.whole, (size_t)counted);
+        json_object_del(m.over, b->id);
     }
     m.used_g += used_g;
     bool good = !coat || store_order_batches(s, b->order, add_cup, &m);
     if (good && estimate_g > 0) {
-        json_t *body = json_pack("{s:f, s:f, s:O}", "estimate_g", estimate_g, "used_g", m.used_g, "whole", m.whole);
+        json_t *body = json_pack("{s:f, s:f, s:O, s:O}", "estimate_g", estimate_g, "used_g", m.used_g, "whole", m.whole,
+                                 "over", m.over);
         out->body = body ? json_write(body, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
         good = out->body != NULL;
         json_decref(body);
     }
     json_decref(m.whole);
+    json_decref(m.over);
     return good;
 }

@@ -8,8 +8,9 @@
 #include "store/search_words.h"
 
 /* Never below 0: a scale may weigh more out of a cup than it once weighed in. A cup never weighed back stays unknown.
- */
-static const char take_sql[] = "UPDATE batch SET left_g = max(0, left_g - ?2) WHERE id = ?1 AND left_g IS NOT NULL";
+ * Less than a number on the wire can show is nothing: a hair of rounding would leave an empty cup on the shelf. */
+static const char take_sql[] = "UPDATE batch SET left_g = CASE WHEN left_g - ?2 < 5e-7 THEN 0 ELSE left_g - ?2 END "
+                               "WHERE id = ?1 AND left_g IS NOT NULL";
 static const char touch_sql[] = "INSERT INTO touch_up(batch, repair_order, grams, time) VALUES(?1, ?2, ?3, ?4)";
 /* The tin in use: the one opened last that is not empty, else the oldest that is not, else the last one there was. */
 static const char tin_sql[] =

@@ -112,6 +112,35 @@ static void a_second_cup_of_a_coat_is_the_same_job(void **state)
     story_number(plan, "correction.factor", ((first + 20) / 90.256 + 4) / 5);
 }
 
+/* The first cup was poured over into the second without being weighed: it is used out of that one alone. PC holds no
+ * hardener, so its cups may be mixed. */
+static void what_was_poured_over_is_not_used_twice(void **state)
+{
+    struct harness *h = *state;
+    char first[16], second[16], what[128];
+    story_call(h, "order.put",
+               "{'order':'78','painter':'Ines','coats':[{'coat':'ground','formula':'PC','panels':["
+               "{'area_m2':1,'coats':1}]}]}");
+    double held = mix_it(h, "{'order':'78','coat_n':1}", first);
+    snprintf(what, sizeof what, "{'order':'78','coat_n':1,'have':[{'batch':'%s','grams':20}]}", first);
+    story_act(h, "begin", "%s", what);
+    story_batch(h, second);
+    harness_weigh(h, "bench", 50);
+    story_act(h, "accept", "{}");
+    for (int n = 0; n < 9 && strcmp(harness_text(h, "bench", "state"), "pour") == 0; n++)
+        story_pour(h, harness_number(h, "bench", "now.to_go_g"));
+    story_act(h, "finish", "{}");
+    harness_weigh(h, "bench", 0);
+    double in_second = json_number_value(story_at(story_call(h, "batch.get", "{'batch':'%s'}", second), "total_g"));
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':40}", second);
+    /* What left the gun: the first cup less 20, the second less the 10 that are left; 69.231 mL were estimated. */
+    double ratio = (held - 20 + in_second - 10) / held;
+    story_number(story_call(h, "mix.plan", "{'order':'78','coat_n':1}"), "correction.factor", (ratio + 4) / 5);
+    /* The first cup, weighed after all: empty, so nothing changes. */
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':30}", first);
+    story_number(story_call(h, "mix.plan", "{'order':'78','coat_n':1}"), "correction.factor", (ratio + 4) / 5);
+}
+
 /* Jambs and edges of each coat first, then the outsides; grams by the panel's own coats, mids and control coat. */
 static void an_order_is_planned_in_layers(void **state)
 {
@@ -237,6 +266,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(weighed_back_cups_correct_the_next_estimate, begin, story_end),
         cmocka_unit_test_setup_teardown(a_second_cup_of_a_coat_is_the_same_job, begin, story_end),
+        cmocka_unit_test_setup_teardown(what_was_poured_over_is_not_used_twice, begin, story_end),
         cmocka_unit_test_setup_teardown(an_order_is_planned_in_layers, begin, story_end),
         cmocka_unit_test_setup_teardown(the_half_that_is_still_to_come, begin, story_end),
     };
