@@ -181,7 +181,8 @@ const struct coat *formula_coat(const struct formula *f, const char *coat, const
 
 /* ---- the kinds: one table of members each, which JSON, INI settings and papers walk ---- */
 extern const struct shape toner_shape, formula_shape, product_shape, cup_shape, panel_shape;
-extern const char *const catalogue_lines[]; /* solvent, waterborne, two-pack; ends with NULL */
+extern const struct shape formula_coat_shape; /* a formula's coats stand below its table, read by hand */
+extern const char *const catalogue_lines[];   /* solvent, waterborne, two-pack; ends with NULL */
 /* False, and *fault: a choice that must be given is "". */
 bool catalogue_given(const char *field, const char *text, struct fault *fault);
 /* The table of a kind; NULL: no such kind. */

@@ -45,16 +45,17 @@ static const struct shape_member coat_members[] = {
      .about = "in pouring order"},
     {0},
 };
-static const struct shape coat_shape = {"coat", coat_members, "one coat of one variant"};
+const struct shape formula_coat_shape = {"coat", coat_members, "one coat of one variant"};
 /* What a line of a file may set; revision, date and reason are the row's alone. */
 static const struct shape_member formula_members[] = {
-    {.name = "code", .type = SHAPE_ID, .required = true, SHAPE_AT(struct formula, code)},
-    {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct formula, name)},
+    {.name = "code", .type = SHAPE_ID, .required = true, SHAPE_AT(struct formula, code), .about = "its code"},
+    {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct formula, name), .about = "left out: the code"},
     {.name = "finish", .type = SHAPE_CHOICE, .required = true, .choices = finishes, SHAPE_AT(struct formula, finish)},
     {.name = "line",
      .type = SHAPE_CHOICE,
      .required = true,
      .choices = catalogue_lines,
+     .about = "of its toners",
      SHAPE_AT(struct formula, line)},
     {0},
 };
@@ -123,7 +124,7 @@ static bool parts_from_json(const json_t *list, struct coat *out, struct fault *
 static bool coat_from_json(const json_t *json, struct formula *f, struct fault *fault)
 {
     struct coat *out = &f->coats[f->coat_count];
-    if (!shape_read(&coat_shape, json, out, fault) || !catalogue_given("coat", out->coat, fault))
+    if (!shape_read(&formula_coat_shape, json, out, fault) || !catalogue_given("coat", out->coat, fault))
         return false;
     if (!out->variant[0])
         utf8_copy(out->variant, sizeof out->variant, "standard");
@@ -169,7 +170,7 @@ bool formula_from_json(const json_t *json, struct formula *out, struct fault *fa
 /* The parts stand below the coat, so its table cannot write them. NULL only without memory. */
 static json_t *coat_to_json(const struct coat *c)
 {
-    json_t *parts = json_array(), *out = shape_write(&coat_shape, c);
+    json_t *parts = json_array(), *out = shape_write(&formula_coat_shape, c);
     for (size_t i = 0; i < c->part_count; i++)
         json_array_append_new(parts, shape_write(&part_shape, &c->parts[i]));
     json_object_set_new(out, "parts", parts);

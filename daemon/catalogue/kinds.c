@@ -30,7 +30,7 @@ const struct shape cup_shape = {"cup", cup_members, "a kind of cup"};
  */
 static const struct shape_member panel_members[] = {
     {.name = "id", .type = SHAPE_ID, .required = true, SHAPE_AT(struct panel, id)},
-    {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct panel, name)},
+    {.name = "name", .type = SHAPE_TEXT, SHAPE_AT(struct panel, name), .about = "left out: the id"},
     {.name = "area_m2",
      .type = SHAPE_NUMBER,
      .required = true,

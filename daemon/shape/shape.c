@@ -303,7 +303,7 @@ bool shape_read_member(const struct shape_member *m, const json_t *value, void *
 static bool read_object(const struct shape *shape, const json_t *object, char *into, struct fault *fault)
 {
     for (const struct shape_member *m = shape->members; m->name; m++)
-        if (!shape_read_member(m, json_object_get(object, m->name), into, fault))
+        if (!m->spread && !shape_read_member(m, json_object_get(object, m->name), into, fault))
             return false;
     return true;
 }

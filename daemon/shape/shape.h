@@ -66,6 +66,9 @@ struct shape_member {
     bool bare;     /* of a said: code and args alone, as the journal keeps it */
     bool exact;    /* of a number: written with all its digits, since it is read back to reckon with */
     bool counted;  /* `count` is a place */
+    bool needed;   /* papers tell it as required; the method refuses a call without it, in words of its own */
+    bool holes;    /* of a list: an entry may be null */
+    bool spread;   /* no member of that name: those of the object `of` stand here, and whoever takes them checks them */
     const struct shape_range *range;
     const char *const *choices;     /* ends with NULL; `""` is the name of a choice left out */
     bool (*fits)(const char *text); /* a text's own rule. NULL: none */
@@ -112,6 +115,9 @@ const char *shape_unit(const char *name);
 /* What the papers say of a member: its `about`, else what the glossary (shape_schema.c) says of its name; "" for
  * neither. */
 const char *shape_about(const struct shape_member *member);
+/* Whether papers tell it as required. `spread` is the row that it was spread by, NULL: it stands in its own table. Such
+ * a row tells of all its members: required, that each is always there; nullable, that perhaps none is. */
+bool shape_is_needed(const struct shape_member *member, const struct shape_member *spread);
 /* JSON Schema of a shape. Shapes with a name that are used in it are added to *named once each, and referred to; named
  * NULL: they are written where they stand. A new reference. */
 json_t *shape_schema(const struct shape *shape, json_t *named);

@@ -72,6 +72,13 @@ const char *shape_about(const struct shape_member *member)
     return member->about ? words_of(WORDS_EN, member->about) : glossary_of(member->name);
 }
 
+bool shape_is_needed(const struct shape_member *member, const struct shape_member *spread)
+{
+    if (spread && (spread->required || spread->nullable))
+        return spread->required;
+    return member->required || member->needed;
+}
+
 /* {"type":...} of one value, whether a member or an entry of a list. */
 static json_t *type_schema(enum shape_type type)
 {
@@ -137,18 +144,29 @@ static json_t *value_schema(const struct shape_member *m, enum shape_type type, 
     return schema;
 }
 
+static json_t *or_null(json_t *schema)
+{
+    return json_pack("{s:[o, {s:s}]}", "anyOf", schema, "type", "null");
+}
+
+static json_t *entry_schema(const struct shape_member *m, json_t *named)
+{
+    json_t *entry = value_schema(m, m->entry, named);
+    return m->holes ? or_null(entry) : entry;
+}
+
 json_t *shape_member_schema(const struct shape_member *m, json_t *named)
 {
     json_t *schema = value_schema(m, m->type, named);
     const char *about = shape_about(m), *unit = shape_unit(m->name);
     if (m->type == SHAPE_LIST && (m->entry != SHAPE_ANY || m->of))
-        json_object_set_new(schema, "items", value_schema(m, m->entry, named));
+        json_object_set_new(schema, "items", entry_schema(m, named));
     if (m->type == SHAPE_LIST && m->entries_least > 0)
         json_object_set_new(schema, "minItems", json_integer((json_int_t)m->entries_least));
     if (m->type == SHAPE_LIST && m->entries_most > 0)
         json_object_set_new(schema, "maxItems", json_integer((json_int_t)m->entries_most));
     if (m->nullable)
-        schema = json_pack("{s:[o, {s:s}]}", "anyOf", schema, "type", "null");
+        schema = or_null(schema);
     if (about[0])
         json_object_set_new(schema, "description", json_string(about));
     if (unit[0])
@@ -156,14 +174,26 @@ json_t *shape_member_schema(const struct shape_member *m, json_t *named)
     return schema;
 }
 
+/* Members into *properties and the names of those that must be there into *required. What is spread stands among the
+ * others; where its row is required, all of it is always there, where it is nullable, perhaps none. */
+static void add_members(const struct shape *shape, const struct shape_member *spread, json_t *properties,
+                        json_t *required, json_t *named)
+{
+    for (const struct shape_member *m = shape->members; m->name; m++) {
+        if (m->spread) {
+            add_members(m->of, m, properties, required, named);
+            continue;
+        }
+        json_object_set_new(properties, m->name, shape_member_schema(m, named));
+        if (shape_is_needed(m, spread))
+            json_array_append_new(required, json_string(m->name));
+    }
+}
+
 json_t *shape_schema(const struct shape *shape, json_t *named)
 {
     json_t *schema = type_schema(SHAPE_OBJECT), *properties = json_object(), *required = json_array();
-    for (const struct shape_member *m = shape->members; m->name; m++) {
-        json_object_set_new(properties, m->name, shape_member_schema(m, named));
-        if (m->required)
-            json_array_append_new(required, json_string(m->name));
-    }
+    add_members(shape, NULL, properties, required, named);
     if (shape->about)
         json_object_set_new(schema, "description", json_string(shape->about));
     json_object_set_new(schema, "properties", properties);

@@ -109,17 +109,28 @@ static json_t *errors_of(const struct rpc_method *m)
     return list;
 }
 
+/* What is spread in a call stands among its other members. */
+static void add_params(json_t *list, const struct shape *shape, json_t *named)
+{
+    for (const struct shape_member *m = shape->members; m->name; m++) {
+        if (m->spread) {
+            add_params(list, m->of, named);
+            continue;
+        }
+        json_t *schema = shape_member_schema(m, named);
+        json_t *one =
+            json_pack("{s:s, s:b, s:o}", "name", m->name, "required", shape_is_needed(m, NULL), "schema", schema);
+        json_object_set(one, "description", json_object_get(schema, "description"));
+        json_array_append_new(list, one);
+    }
+}
+
 /* The members of a call by name, as OpenRPC has them: a list, each with its schema. *named collects the shapes that
  * have a name, so that each is written once. */
 static json_t *params_of(const struct shape *shape, json_t *named)
 {
     json_t *list = json_array();
-    for (const struct shape_member *m = shape->members; m->name; m++) {
-        json_t *schema = shape_member_schema(m, named);
-        json_t *one = json_pack("{s:s, s:b, s:o}", "name", m->name, "required", m->required, "schema", schema);
-        json_object_set(one, "description", json_object_get(schema, "description"));
-        json_array_append_new(list, one);
-    }
+    add_params(list, shape, named);
     return list;
 }
 

@@ -44,9 +44,6 @@ GIVEN(result_weigh_back, GIVES(TEXT, "batch", NULL), GIVES(NUMBER, "left_g", "wh
 GIVEN(result_shelve, GIVES(TEXT, "batch", NULL), GIVES_OBJECT("shelf", &shelf, NULL));
 GIVEN(result_discard, GIVES(TEXT, "batch", NULL), GIVES(NUMBER, "waste_g", "what was thrown away"),
       GIVES(NUMBER, "left_g", "what is left in the cup"), GIVES(SAID, "said", "what to do with it"));
-GIVEN(result_shelf, GIVES(LIST, "cups", "each a row of batch.find, with `why`: null, `past` its date, or `activated`"),
-      OR_NULL(TEXT, "next", "`after` of the next page"));
-
 /* ---- orders ---- */
 
 static const struct shape_range mids_range = {0, 12, false}, coats_range = {1, 12, false}, glances = {0, 1000, false};
@@ -73,15 +70,29 @@ GIVEN(params_order_put, MUST(TEXT, "order", "its name: any text of up to 63 char
 GIVEN(params_order, MUST(TEXT, "order", NULL));
 GIVEN(params_orders, MAY(TEXT, "text", "words that the order, vehicle, painter or a formula must hold"),
       MAY(FLAG, "open", "left out: true; false: closed ones too"), PAGE);
+static const char *const coat_states[] = {"not_mixed", "mixing", "mixed", "left_over", NULL};
+static const char *const halves[] = {"edges", "outsides", NULL};
+SHAPE(kept_panel, "kept_panel", "a panel of a coat, as kept", OR_NULL(TEXT, "name", "a panel of panel.list"),
+      GIVES(COUNT, "coats", "how many"), OR_NULL(NUMBER, "area_m2", "null: that of its kind"),
+      GIVES(NUMBER, "share_pct", "how much of it"), GIVES(FLAG, "edges", "its jambs and edges, mixed first"));
+SHAPE(kept_coat, "kept_coat", "a coat of an order, as kept, and what became of it", OR_NULL(TEXT, "coat", NULL),
+      OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "variant", NULL),
+      OR_NULL(TEXT, "product", "a ratio mix, or what takes its ratio to the formula"),
+      GIVES_LIST("panels", OBJECT, &kept_panel, "what it is for"), OR_NULL(NUMBER, "grams", "in place of panels"),
+      OR_NULL(COUNT, "mids", "how many mid coats"), OR_NULL(NUMBER, "film_um", "dry film of one coat"),
+      OR_NULL(NUMBER, "transfer_pct", "how much reaches the panel"),
+      OR_NULL(NUMBER, "loss_ml", "what cup and hose keep"),
+      GIVES(FLAG, "control_coat", "half a coat more, misted on last"), GIVES(COUNT, "n", "its place, from 1"),
+      GIVES_ONE_OF("state", coat_states, NULL), GIVES_LIST("batches", TEXT, NULL, "numbers of what was mixed for it"),
+      {.name = "half", .type = SHAPE_CHOICE, .choices = halves, .about = "where that alone is mixed"},
+      OR_NULL(TEXT, "station", "where it is being mixed"));
+SHAPE(from_shelf, "from_shelf", "a touch-up out of a cup of the shelf", GIVES(TEXT, "batch", NULL),
+      GIVES(NUMBER, "grams", NULL), GIVES(TIME, "time", "when"));
 #define OF_AN_ORDER                                                                                                    \
     GIVES(TEXT, "order", NULL), OR_NULL(TEXT, "vehicle", "in words"), OR_NULL(TEXT, "painter", NULL),                  \
         OR_NULL(TEXT, "due", "a day"), OR_NULL(TEXT, "card", "its spray-out card"),                                    \
-        GIVES(LIST, "coats",                                                                                           \
-              "as put, with n, state (not_mixed, mixing, mixed, left_over), batches, `half` (`edges` or `outsides`, "  \
-              "where that alone is mixed) and the station where one is "                                               \
-              "mixed"),                                                                                                \
-        GIVES(FLAG, "closed", "it is done"), GIVES(TIME, "begun", "when it was first put"),                            \
-        GIVES(LIST, "touch_ups", "{batch, grams, time}: out of a shelf cup"),                                          \
+        GIVES_LIST("coats", OBJECT, &kept_coat, "in spraying order"), GIVES(FLAG, "closed", "it is done"),             \
+        GIVES(TIME, "begun", "when it was first put"), GIVES_LIST("touch_ups", OBJECT, &from_shelf, NULL),             \
         OR_NULL(NUMBER, "cost", "of all that was mixed for it"), GIVES(TEXT, "currency", NULL)
 GIVEN(result_order, OF_AN_ORDER);
 GIVEN(result_orders, GIVES_LIST("orders", OBJECT, &result_order, "newest first"), NEXT);
@@ -98,13 +109,20 @@ GIVEN(params_cards, MAY(TEXT, "text", "words that the card must hold"), MAY(TEXT
 GIVEN(params_card_match, MAY(TEXT, "batch", "a batch, or"), MAY(TEXT, "formula", NULL), MAY(TEXT, "coat", NULL),
       MAY_COUNT("coats", &coats_range, "so many"), MAY(LIST, "light", "lights that a card must all hold"),
       MAY(TEXT, "verdict", "match, near or no"), PAGE);
+SHAPE(sprayed, "sprayed", "a toner of a card that was measured", GIVES(TEXT, "toner", NULL),
+      GIVES(NUMBER, "share", "of the colour; all of them make 1"));
 #define OF_A_CARD                                                                                                      \
     GIVES(TEXT, "card", "its number"), OR_NULL(TEXT, "batch", NULL), OR_NULL(TEXT, "formula", NULL),                   \
         OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), GIVES(COUNT, "coats", "how many were sprayed"),   \
         OR_NULL(COUNT, "mids", "how many mid coats"), GIVES_LIST("light", TEXT, NULL, "the lights it was judged in"),  \
         GIVES(TEXT, "verdict", "match, near or no"), OR_NULL(TEXT, "order", NULL), OR_NULL(TEXT, "note", "as typed"),  \
         OR_NULL(LIST, "lab", "its colour: L*, a*, b*"),                                                                \
-        PERHAPS_OR_NULL(LIST, "parts", "{toner, share} each: what was sprayed, of a measured card"),                   \
+        {.name = "parts",                                                                                              \
+         .type = SHAPE_LIST,                                                                                           \
+         .nullable = true,                                                                                             \
+         .entry = SHAPE_OBJECT,                                                                                        \
+         .of = &sprayed,                                                                                               \
+         .about = "what was sprayed, of a measured card"},                                                             \
         GIVES(TIME, "time", "when"), OR_NULL(TEXT, "who", "who saw it")
 GIVEN(result_card, OF_A_CARD);
 GIVEN(result_cards, GIVES_LIST("cards", OBJECT, &result_card, "cards"), NEXT);
@@ -132,10 +150,12 @@ GIVEN(params_receive, MUST(TEXT, "toner", NULL), MUST(NUMBER, "grams", "what cam
 GIVEN(params_count, MUST(TEXT, "toner", NULL), MUST(NUMBER, "grams", "what is there"),
       MAY(TEXT, "lot", "of that lot; left out: of all"), BY);
 GIVEN(params_stir, MAY(TEXT, "toner", "that one, or"), MAY(FLAG, "all", "all of the bank"), BY);
+SHAPE(stock_lot, "stock_lot", "one lot of a toner", OR_NULL(TEXT, "lot", "its name; null: of none"),
+      GIVES(NUMBER, "grams", "what is there of it"), OR_NULL(TIME, "opened", "when it was first poured from"));
 #define OF_STOCK                                                                                                       \
     GIVES(TEXT, "toner", NULL), GIVES(TEXT, "name", "its name"), OR_NULL(TEXT, "place", "its place on the wall"),      \
         OR_NULL(NUMBER, "grams", "null: never counted or received; below 0: more was poured than was there"),          \
-        GIVES(LIST, "lots", "{lot, grams, opened} each"), OR_NULL(NUMBER, "reorder_g", "order anew below this"),       \
+        GIVES_LIST("lots", OBJECT, &stock_lot, NULL), OR_NULL(NUMBER, "reorder_g", "order anew below this"),           \
         OR_NULL(TEXT, "runs_out", "the day, if it is used as in the last four weeks"),                                 \
         OR_NULL(TIME, "stirred", "when it was stirred last"), PERHAPS(SAID, "said", "more was poured than was there"), \
         PERHAPS(NUMBER, "difference_g", "of a count: what it differed by")
@@ -153,7 +173,7 @@ static const struct shape_range code_most = {0, CODE_MOST, false}, lot_most = {0
         .name = "code", .type = SHAPE_LINES, .required = (must), .range = &code_most, .about = (says)                  \
     }
 GIVEN(params_scan, CODE(true, "as the scanner read it"), MAY(TEXT, "station", "where; left out: `act` is null"));
-GIVEN(params_tin, MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), MAY(NUMBER, "revision", NULL),
+GIVEN(params_tin, MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), NEEDS(NUMBER, "revision", NULL),
       MAY(TEXT, "person", NULL), CODE(false, "of the tin, or"), MAY(TEXT, "toner", "what is in it, named by hand"),
       {.name = "lot", .type = SHAPE_TEXT, .range = &lot_most, .about = "left out: what the code tells"});
 SHAPE(scan_act, "scan_act", "a ready call: add `request` and send it", GIVES(TEXT, "method", "what to call"),

@@ -16,6 +16,32 @@
     {                                                                                                                  \
         .name = (member), .type = SHAPE_##kind, .required = true, .about = (says)                                      \
     }
+/* The method itself refuses a call without it, since only it has the words for what is wrong. */
+#define NEEDS(kind, member, says)                                                                                      \
+    {                                                                                                                  \
+        .name = (member), .type = SHAPE_##kind, .needed = true, .about = (says)                                        \
+    }
+#define NEEDS_LIST(member, kind, shape, says)                                                                          \
+    {                                                                                                                  \
+        .name = (member), .type = SHAPE_LIST, .needed = true, .entry = SHAPE_##kind, .of = (shape), .about = (says)    \
+    }
+/* All members of another table: as a put takes them, as a get gives them, and as an answer that may be another. */
+#define TAKES_ALL_OF(shape)                                                                                            \
+    {                                                                                                                  \
+        .name = "", .type = SHAPE_OBJECT, .spread = true, .of = &(shape)                                               \
+    }
+#define GIVES_ALL_OF(shape)                                                                                            \
+    {                                                                                                                  \
+        .name = "", .type = SHAPE_OBJECT, .spread = true, .required = true, .of = &(shape)                             \
+    }
+#define PERHAPS_ALL_OF(shape)                                                                                          \
+    {                                                                                                                  \
+        .name = "", .type = SHAPE_OBJECT, .spread = true, .nullable = true, .of = &(shape)                             \
+    }
+#define PERHAPS_LIST(member, shape, says)                                                                              \
+    {                                                                                                                  \
+        .name = (member), .type = SHAPE_LIST, .entry = SHAPE_OBJECT, .of = (shape), .about = (says)                    \
+    }
 #define MAY_COUNT(member, range_of, says)                                                                              \
     {                                                                                                                  \
         .name = (member), .type = SHAPE_COUNT, .range = (range_of), .about = (says)                                    \
@@ -63,11 +89,11 @@
     {                                                                                                                  \
         0                                                                                                              \
     }
-/* A number each, or null where it is not known. */
+/* A number each, or null where one is not known; null where none is. */
 #define NUMBERS_OR_NULL(member, says)                                                                                  \
     {                                                                                                                  \
         .name = (member), .type = SHAPE_LIST, .required = true, .nullable = true, .entry = SHAPE_NUMBER,               \
-        .about = (says)                                                                                                \
+        .holes = true, .about = (says)                                                                                 \
     }
 #define PERHAPS_OR_NULL(kind, member, says)                                                                            \
     {                                                                                                                  \

@@ -48,43 +48,9 @@ static const struct shape_member component_members[] = {
 };
 static const struct shape component = {"voc_component", component_members, "a component by its weight"};
 
-/* ---- the shop's catalogue ---- */
-
 static const struct shape_member none_members[] = {END};
 const struct shape params_none = {NULL, none_members, NULL};
-/* Every list of the catalogue: text narrows it, after and limit page through it. */
-PARAMS(params_list, MAY(TEXT, "text", "words that the id, name or pigment must hold"),
-       MAY_COUNT("limit", &limit, "how many at most; left out: all"), MAY(TEXT, "after", "`next` of the page before"),
-       MAY(FLAG, "as_read", "in the order in which the files were read, what was put by hand last; all at once"));
-/* Kinds whose other members the catalogue's own table checks. */
-PARAMS(params_thing, MUST(TEXT, "id", "its id"), MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL),
-       MAY(LINES, "request", NULL));
-PARAMS(params_toner, MAY(TEXT, "id", "a toner's id, or"), MAY(TEXT, "toner", "the same by this name"),
-       MAY(LINES, "request", NULL));
-/* Absolute, since a relative path would be relative to the daemon, which nobody means. */
-PARAMS(params_import, MUST(LIST, "files", "1 to 256 absolute paths that the daemon can read: files or folders"),
-       MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
 PARAMS(params_backup, MUST(TEXT, "file", "an absolute path that is not there yet"), MAY(LINES, "request", NULL));
-PARAMS(params_formula_list, MAY(TEXT, "text", "words that the code or name must hold"),
-       MAY_COUNT("limit", &limit, "how many at most; left out: 200"), MAY(TEXT, "after", "`next` of the page before"));
-PARAMS(params_formula_get, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
-       MAY_COUNT("revision", &from_1, "a formula_revision; left out: the present one"));
-/* Checked whole by the catalogue; the reason is kept with the revision. */
-PARAMS(params_formula_put, MUST(TEXT, "code", "its code"), MAY(LIST, "coats", "{coat, variant, parts} each"),
-       MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
-PARAMS(params_formula_keep, MUST(TEXT, "batch", "a finished batch"),
-       MAY(TEXT, "variant", "its name; left out: `tinted` and the batch's number"),
-       MAY(TEXT, "reason", "why it is kept"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
-/* With coats the formula as given, without the one that the shop keeps. */
-PARAMS(params_formula_check, MAY(TEXT, "formula", "a formula's code, or"), MAY(TEXT, "code", "the same by this name"),
-       MAY(LIST, "coats", "a formula as in formula.put, to check before it is kept"));
-PARAMS(params_product, MAY(TEXT, "product", "a product's code, or"), MAY(TEXT, "id", "the same by this name"),
-       MAY(TEXT, "code", "or this"));
-PARAMS(params_product_put, MAY(TEXT, "id", "a product's code, or"), MAY(TEXT, "code", "the same by this name"),
-       MAY(TEXT, "reason", "why it is changed"), MAY(TEXT, "person", NULL), MAY(LINES, "request", NULL));
-
-PARAMS(params_substitute, MUST(TEXT, "toner", "the toner that ran out"),
-       MAY(NUMBER, "grams", "how much is wanted; asks nothing while no stock is counted"));
 /* A value of the key's own kind, checked by the table of poised.ini. */
 PARAMS(params_setting, MUST(LINES, "key", "as settings.list names it, such as `station.bench.tolerance_g`"),
        MAY(ANY, "value", "as the key takes it; null or left out: its default again"), MAY(TEXT, "person", NULL),
@@ -93,25 +59,25 @@ PARAMS(params_setting, MUST(LINES, "key", "as settings.list names it, such as `s
 /* ---- arithmetic ---- */
 
 /* Lists are looked at by the arithmetic itself, whose refusal says which entry is wrong. */
-PARAMS(params_remedies, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
-       MUST(NUMBER, "total_g", "the total wanted"), MAY_LIST("poured_g", NUMBER, NULL, "what was poured of each"),
+PARAMS(params_remedies, NEEDS_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
+       MUST(NUMBER, "total_g", "the total wanted"), NEEDS_LIST("poured_g", NUMBER, NULL, "what was poured of each"),
        MAY(NUMBER, "tolerance_g", "left out: 0"), MAY(NUMBER, "tolerance_pct", "left out: 0"),
        MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
        MAY(NUMBER, "error_pct", "what a small component may err by; left out: 50"),
        MAY(NUMBER, "cup_g", "what the cup holds"));
 /* Exactly one of the totals, which no table of members can say. */
-PARAMS(params_ratio, MAY_LIST("parts", NUMBER, NULL, "the ratio, such as 4, 1, 1"),
+PARAMS(params_ratio, NEEDS_LIST("parts", NUMBER, NULL, "the ratio, such as 4, 1, 1"),
        MUST(TEXT, "basis", "`volume` or `weight`"),
        MAY_LIST("densities_g_per_ml", ANY, NULL, "a density each, null: not known"),
        MAY(NUMBER, "total_g", "the total by weight, or"), MAY(NUMBER, "total_ml", "by volume"));
 PARAMS(params_reduce, MUST(NUMBER, "paint_g", "paint to be reduced"), MAY(NUMBER, "paint_density_g_per_ml", NULL),
        MUST(NUMBER, "pct", "how much reducer, of the paint"), MUST(TEXT, "basis", "`volume` or `weight`"),
        MAY(NUMBER, "reducer_density_g_per_ml", NULL));
-PARAMS(params_weighable, MAY_LIST("parts", NUMBER, NULL, "shares, any scale"),
+PARAMS(params_weighable, NEEDS_LIST("parts", NUMBER, NULL, "shares, any scale"),
        MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
        MAY(NUMBER, "error_pct", "what a component may err by; left out: 5"),
        MAY(NUMBER, "half_drop_g", "left out: 0.03"));
-PARAMS(params_premix, MAY_LIST("grams", NUMBER, NULL, "of each small toner in the batch"),
+PARAMS(params_premix, NEEDS_LIST("grams", NUMBER, NULL, "of each small toner in the batch"),
        MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
        MAY(NUMBER, "error_pct", "what a dose may err by; left out: 5"), MAY(NUMBER, "half_drop_g", "left out: 0.03"),
        MAY(NUMBER, "diluent_g_max", "the most of the main component; left out: 200"));
@@ -131,13 +97,13 @@ static const struct shape leftover = {"leftover", leftover_members, "a cup of th
         MAY_LIST("prices_per_kg", ANY, NULL, "of each component, null: not known"),                                    \
         MAY_LIST("leftovers", OBJECT, &leftover,                                                                       \
                  "cups of the shelf, oldest first, at most 64; of the shop's own cups left out: all that may go")
-PARAMS(params_rescue, MAY_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
-       MUST(NUMBER, "total_g", "the total wanted"), MAY_LIST("poured_g", NUMBER, NULL, "what was poured of each"),
+PARAMS(params_rescue, NEEDS_LIST("parts", NUMBER, NULL, "shares wanted, any scale"),
+       MUST(NUMBER, "total_g", "the total wanted"), NEEDS_LIST("poured_g", NUMBER, NULL, "what was poured of each"),
        MAY(NUMBER, "cup_g", "what the cup holds"),
        MAY(NUMBER, "waste_per_kg", "what it costs to be rid of what is taken out; left out: 0"), BLEND_MEMBERS);
-PARAMS(params_de00, MAY_LIST("lab", NUMBER, NULL, "L*, a* and b* of one colour"),
-       MAY_LIST("other", NUMBER, NULL, "of the other"));
-PARAMS(params_uncertainty, MAY_LIST("grams", NUMBER, NULL, "of each component as poured"),
+PARAMS(params_de00, NEEDS_LIST("lab", NUMBER, NULL, "L*, a* and b* of one colour"),
+       NEEDS_LIST("other", NUMBER, NULL, "of the other"));
+PARAMS(params_uncertainty, NEEDS_LIST("grams", NUMBER, NULL, "of each component as poured"),
        MAY(NUMBER, "d_g", "the scale's interval; left out: 0"),
        MAY(NUMBER, "repeatability_g", "standard deviation of one pour weighed again; left out: 0"),
        MAY(NUMBER, "drop_g", "of what the last drop adds; left out: 0"),
@@ -145,7 +111,7 @@ PARAMS(params_uncertainty, MAY_LIST("grams", NUMBER, NULL, "of each component as
 PARAMS(params_spread, MUST(NUMBER, "area_m2", "area to be painted"), MUST(NUMBER, "coats", "how many coats"),
        MUST(NUMBER, "film_um", "dry film of one coat"), MUST(NUMBER, "solids_vol_pct", "solids of the mix by volume"),
        MUST(NUMBER, "transfer_pct", "how much of it reaches the panel"), MAY(NUMBER, "loss_ml", "left out: 0"));
-PARAMS(params_voc, MAY_LIST("components", OBJECT, &component, "all that the mix holds"));
+PARAMS(params_voc, NEEDS_LIST("components", OBJECT, &component, "all that the mix holds"));
 PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat"),
        MAY_LIST("mids_g_per_l", NUMBER, NULL, "of each mid coat"), MUST(NUMBER, "clear_g_per_l", "of the clear"));
 #define WHAT_TO_MIX                                                                                                    \
@@ -214,8 +180,12 @@ PARAMS(params_check, MUST(TEXT, "station", NULL), MAY(NUMBER, "grams", "what the
 PARAMS(params_checks, MAY(TEXT, "from", "the first day, YYYY-MM-DD"), MAY(TEXT, "to", "the last day"),
        MAY(TEXT, "station", NULL), MAY(FLAG, "csv", "the same as CSV beside"), MAY(ANY, "rule", "not used"));
 #define ACT                                                                                                            \
+    MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), NEEDS(NUMBER, "revision", NULL),                        \
+        MAY(TEXT, "person", NULL)
+/* An idle station shows nothing that could be stale. */
+#define OPENING                                                                                                        \
     MUST(TEXT, "station", NULL), MUST(LINES, "request", NULL), MAY(NUMBER, "revision", NULL), MAY(TEXT, "person", NULL)
-PARAMS(params_begin, ACT, WHAT_TO_MIX, FOR_PANELS,
+PARAMS(params_begin, OPENING, WHAT_TO_MIX, FOR_PANELS,
        MAY(TEXT, "pour_order", "`formula` or `bed`; left out: the station's"), MAY(TEXT, "order", NULL),
        MAY_COUNT("coat_n", &from_1, "with `order` alone: mixes that coat of it"), MAY(TEXT, "painter", NULL));
 /* short is a flag or a word, so its method looks at it. */
@@ -232,7 +202,7 @@ PARAMS(params_remedy, ACT, MUST(TEXT, "choice", "`grow`, `dip`, `leave`, `again`
 PARAMS(params_retare, ACT, MAY(NUMBER, "uncounted_g", "of the open step in the cup; left out: as last read"),
        MAY(NUMBER, "lost_g", "what was spilled"));
 PARAMS(params_tint, ACT, MUST(TEXT, "toner", NULL));
-PARAMS(params_resume, ACT, MUST(TEXT, "batch", NULL));
+PARAMS(params_resume, OPENING, MUST(TEXT, "batch", NULL));
 PARAMS(params_note, ACT, MUST(TEXT, "text", "a few words"));
 PARAMS(params_scrap, ACT, MUST(TEXT, "why", "a few words"));
 /* A number as a person writes it or a scanner reads it: `1042`, `#1042`, `POISE:1042`. */

@@ -44,30 +44,33 @@ void label_print_finished(struct daemon *d, struct bench *b, const char *batch, 
 void method_again(struct daemon *d, struct rpc_call *call, const char *request);
 
 /* method_params.c: a call is checked against these before its method runs. */
-extern const struct shape params_none, params_list, params_thing, params_import, params_backup, params_toner,
-    params_formula_list, params_formula_get, params_formula_put, params_formula_keep, params_formula_check,
-    params_product, params_product_put, params_remedies, params_ratio, params_reduce, params_weighable, params_premix,
-    params_workoff, params_rescue, params_de00, params_uncertainty, params_spread, params_voc, params_voc_stages,
-    params_plan, params_watch, params_learn_start, params_learn_hand, params_scales, params_seek, params_check,
-    params_checks, params_begin, params_accept, params_act, params_remedy, params_retare, params_tint, params_resume,
-    params_note, params_scrap, params_finish, params_batch, params_find, params_label;
+extern const struct shape params_none, params_backup, params_remedies, params_ratio, params_reduce, params_weighable,
+    params_premix, params_workoff, params_rescue, params_de00, params_uncertainty, params_spread, params_voc,
+    params_voc_stages, params_plan, params_watch, params_learn_start, params_learn_hand, params_scales, params_seek,
+    params_check, params_checks, params_begin, params_accept, params_act, params_remedy, params_retare, params_tint,
+    params_resume, params_note, params_scrap, params_finish, params_batch, params_find, params_label;
 /* results.c: told in the papers. */
-extern const struct shape result_info, result_scales, result_screen, result_weight, result_scale, result_remedies,
-    result_ratio, result_reduce, result_weighable, result_premix, result_workoff, result_rescue, result_de00,
-    result_uncertainty, result_spread, result_voc, result_voc_stages, result_plan, result_record, result_batches,
-    result_label, result_checks, result_toners, result_formulas, result_products, result_cups, result_panels,
-    result_thing, result_removed, result_formula_check, result_changed, result_copied, result_verified, result_seek,
+extern const struct shape result_info, result_shelf, result_scales, result_screen, result_weight, result_scale,
+    result_remedies, result_ratio, result_reduce, result_weighable, result_premix, result_workoff, result_rescue,
+    result_de00, result_uncertainty, result_spread, result_voc, result_voc_stages, result_plan, result_record,
+    result_batch_row, result_batches, result_label, result_checks, result_copied, result_verified, result_seek,
     result_check, result_openrpc;
+/* catalogue_shapes.c: both, of the shop's catalogue. */
+extern const struct shape params_list, params_import, params_toner, params_toner_put, params_substitute,
+    params_formula_list, params_formula_get, params_formula_put, params_formula_keep, params_formula_check,
+    params_product, params_product_put, params_cup_put, params_panel_put;
+extern const struct shape result_toner, result_toners, result_removed, result_substitutes, result_formula,
+    result_formulas, result_formula_check, result_product, result_products, result_cup, result_cups, result_panel,
+    result_panels, result_changed;
 /* day_shapes.c: the same of the shop's day. */
 extern const struct shape params_weigh_back, params_shelve, params_discard, params_shelf, params_order_put,
     params_order, params_orders, params_card_put, params_cards, params_card_match, params_person_put, params_stock,
     params_receive, params_count, params_stir, params_sign_in, params_sign_out, params_scan, params_tin;
-extern const struct shape result_weigh_back, result_shelve, result_discard, result_shelf, result_order, result_orders,
-    result_card, result_cards, result_person, result_stock_row, result_stock, result_stir, result_people, result_scan,
+extern const struct shape result_weigh_back, result_shelve, result_discard, result_order, result_orders, result_card,
+    result_cards, result_person, result_stock_row, result_stock, result_stir, result_people, result_scan,
     result_learn_start, result_learn_hand, result_learn_end;
 /* The most bytes of a code that was scanned. */
 enum { CODE_MOST = 127 };
 /* settings_methods.c */
 extern const struct shape params_setting, result_setting, result_settings;
 /* substitute_methods.c */
-extern const struct shape params_substitute, result_substitutes;

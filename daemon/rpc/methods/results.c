@@ -1,7 +1,7 @@
 /* results.c - what each method answers and what the notes hold. It must not know how any of it is made.
  *
  * Nothing is checked against these tables when the daemon runs: they are what rpc.discover and docs/protocol.md tell.
- * tests/unit/rpc/test_protocol.c holds real answers against them.
+ * tests/unit/rpc/test_protocol.c and tests/e2e/test_told.c hold real answers against them.
  */
 #include "rpc/methods/member_rows.h"
 #include "rpc/methods/methods.h"
@@ -22,6 +22,7 @@ static const char *const verdicts[] = {"on_aim", "short", "over", "left", "forei
 static const char *const cues[] = {"pour", "ease", "stop", "ok", "over", NULL};
 static const char *const kinds[] = {"hand", "key", "choose", "wait", NULL};
 static const char *const batch_states[] = {"open", "held", "finished", "scrapped", NULL};
+static const char *const languages[] = {"en", "de", NULL};
 static const char *const bases[] = {"volume", "weight", NULL};
 
 /* ---- the daemon and its scales ---- */
@@ -57,8 +58,12 @@ SHAPE(scale_heard, "scale_heard", "what came down a scale's line since the stati
         OR_NULL(TEXT, "cause", "the same as a word"), OBJECT_OR_NULL("check", &scale_check, NULL),                     \
         OBJECT_OR_NULL("heard", &scale_heard, NULL)
 RESULT(result_scale, "scale", "one scale, as in scale.list", OF_A_SCALE);
+SHAPE(scale_port, "scale_port", "a port of the machine that no station uses",
+      GIVES(TEXT, "port", "as poised.ini takes it"), GIVES(TEXT, "device", "the file that it stands for"),
+      OR_NULL(TEXT, "description", "as the system has it"), OR_NULL(TEXT, "why", "why it cannot be used, in English"),
+      OR_NULL(SAID, "said", "the same"));
 RESULT(result_scales, NULL, NULL, GIVES_LIST("scales", OBJECT, &result_scale, "one a station"),
-       PERHAPS(LIST, "ports", "with `ports`: {port, device, description, why} of the others of the machine"));
+       PERHAPS_LIST("ports", &scale_port, "with `ports`"));
 /* `heard` tells what came also where nothing was understood; candidates are the families that fit alike. `section` is
  * ready for poised.ini. */
 RESULT(result_seek, NULL, NULL, GIVES(FLAG, "found", "was a scale understood"), OR_NULL(TEXT, "family", "its family"),
@@ -72,7 +77,8 @@ RESULT(result_check, NULL, NULL, GIVES(TEXT, "station", NULL), GIVES(TEXT, "next
        OR_NULL(WEIGHT, "again_g", "empty again"), OR_NULL(NUMBER, "error_g", "what the scale erred by"),
        OR_NULL(NUMBER, "error_d", "the same in intervals"), OR_NULL(NUMBER, "zero_g", "how far zero moved"),
        OR_NULL(NUMBER, "zero_d", "the same in intervals"), OR_NULL(NUMBER, "d_g", "the interval at that load"),
-       OR_NULL(FLAG, "passed", NULL), OR_NULL(TEXT, "message", "what to do now, in English"));
+       OR_NULL(FLAG, "passed", NULL), OR_NULL(TEXT, "message", "what to do now, in English"),
+       OR_NULL(SAID, "said", "the same"));
 RESULT(result_checks, NULL, NULL, GIVES(LIST, "checks", "one line a check weight"), GIVES(COUNT, "made", "how many"),
        GIVES(COUNT, "failed", "of these"), GIVES(FLAG, "more", "there are older ones"),
        PERHAPS(LINES, "csv", "the same lines for a spreadsheet"));
@@ -288,8 +294,28 @@ SHAPE(batch_row, "batch_row", "one batch of a list", GIVES(TEXT, "batch", NULL),
       GIVES_LIST("tinted", OBJECT, &amount, NULL), GIVES_LIST("foreign", OBJECT, &amount, NULL));
 RESULT(result_batches, NULL, NULL, GIVES_LIST("batches", OBJECT, &batch_row, "newest first"),
        OR_NULL(TEXT, "next", "`after` of the next page"));
+static const char *const due[] = {"past", "activated", NULL};
+SHAPE(shelf_cup, "shelf_cup", "a cup of the shelf", GIVES_ALL_OF(batch_row),
+      ONE_OF_OR_NULL("why", due, "why it must go: past its date, or its pot life runs; null: it need not"));
+RESULT(result_shelf, NULL, NULL, GIVES_LIST("cups", OBJECT, &shelf_cup, "oldest first"),
+       OR_NULL(TEXT, "next", "`after` of the next page"));
 /* `label` is what poise-label draws, so that a page can show it before it is printed. */
-RESULT(result_label, NULL, NULL, GIVES(ANY, "label", "what stands on it"), GIVES(COUNT, "printed", "how many"));
+/* All of it is text in the label's own language, ready to be drawn. */
+SHAPE(label, "label", "what stands on a label", GIVES(TEXT, "size_mm", "such as `62x29`"),
+      GIVES_ONE_OF("language", languages, "its own"), GIVES(COUNT, "copies", "0: it is told, not printed"),
+      GIVES(FLAG, "lid", "a small one for the lid"), GIVES(TEXT, "batch", NULL), GIVES(TEXT, "code", "of the colour"),
+      GIVES(TEXT, "name", "of the colour"), GIVES(TEXT, "coat", NULL),
+      GIVES(TEXT, "variant", "empty: a product has none"), GIVES(TEXT, "made", "how it was reduced, its ratio"),
+      GIVES(TEXT, "order", NULL), GIVES(TEXT, "vehicle", "of that order"), GIVES(TEXT, "painter", NULL),
+      GIVES_LIST("with", TEXT, NULL, "numbers of the batches that came into it"),
+      GIVES(TEXT, "time", "when it was mixed, for a person"), OR_NULL(TEXT, "use_by", "the end of its pot life"),
+      GIVES(FLAG, "activated", "its pot life runs"), GIVES(TEXT, "signal", "`danger`, `warning`; empty: none"),
+      GIVES_LIST("hazard_words", TEXT, NULL, "gravest first"),
+      GIVES(COUNT, "gravest", "how many of these are never left out"),
+      GIVES_LIST("deviations", TEXT, NULL, "what was left with an error"),
+      GIVES_LIST("tinted", TEXT, NULL, "what was added by eye"),
+      GIVES_LIST("foreign", TEXT, NULL, "what is not in the formula"), GIVES(TEXT, "content", "what the cup holds"));
+RESULT(result_label, NULL, NULL, GIVES_OBJECT("label", &label, NULL), GIVES(COUNT, "printed", "how many"));
 
 /* ---- arithmetic ---- */
 
@@ -302,7 +328,8 @@ SHAPE(plan_reducer, "plan_reducer", "reducer on top", GIVES(TEXT, "toner", NULL)
       GIVES(NUMBER, "pct", "of the paint"), GIVES_ONE_OF("basis", bases, NULL), GIVES(NUMBER, "grams", NULL),
       OR_NULL(NUMBER, "ml", NULL));
 SHAPE(addition, "addition", "what goes on top", GIVES(TEXT, "toner", NULL), OR_NULL(TEXT, "name", "its name"),
-      GIVES(NUMBER, "grams", NULL), OR_NULL(NUMBER, "ml", NULL));
+      OR_NULL(NUMBER, "pct", "of the paint"), OR_NULL(TEXT, "basis", NULL), GIVES(NUMBER, "grams", NULL),
+      OR_NULL(NUMBER, "ml", NULL));
 SHAPE(plan_cup, "plan_cup", "the cup for it", GIVES(NUMBER, "ml", "what it holds"),
       GIVES(FLAG, "fits", "it holds the mix"));
 /* Nothing that stops a begin: a painter may know better. */
@@ -327,27 +354,34 @@ SHAPE(plan_premix, "plan_premix", "a premix of the toners that are too small for
 SHAPE(plan_touch_up, "touch_up", "a cup of the shelf", GIVES(TEXT, "batch", "its number"),
       GIVES(NUMBER, "left_g", "what is left in it"), OR_NULL(TEXT, "place", NULL), OR_NULL(TEXT, "use_by", NULL),
       GIVES(SAID, "said", "what to do with it"));
-RESULT(
-    result_plan, "plan", NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
-    OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
-    GIVES(NUMBER, "total_g", "colour"), OR_NULL(NUMBER, "total_ml", "colour by volume"),
-    OR_NULL(NUMBER, "ready_ml", "ready to spray"), GIVES_LIST("components", OBJECT, &component, "colour"),
-    OBJECT_OR_NULL("reducer", &plan_reducer, NULL), GIVES_LIST("additions", OBJECT, &addition, NULL),
-    OR_NULL(NUMBER, "cost", "null: a price is missing"), GIVES(TEXT, "currency", NULL),
-    OBJECT_OR_NULL("voc", &voc, NULL), OBJECT_OR_NULL("cup", &plan_cup, NULL),
-    OR_NULL(NUMBER, "smallest_g", "the smallest batch that the scale can weigh"),
-    OBJECT_OR_NULL("card", &result_card, "the spray-out card that matched this variant"),
-    OBJECT_OR_NULL("correction", &correction, "applied to panels; null: nothing is learnt yet"),
-    OBJECT_OR_NULL("run_out", &run_out, "null: fewer than three jobs, or a price is missing"),
-    GIVES_LIST("learnt", SAID, NULL, "both as sentences"),
-    OBJECT_OR_NULL("touch_up", &plan_touch_up,
-                   "a cup of the shelf that holds so much of it already; pour from it and weigh it back"),
-    OBJECT_OR_NULL("premix", &plan_premix, "null: the scale weighs all of it, or no premix helps"),
-    PERHAPS(LIST, "layers",
-            "of `order` alone, beside cost, currency and wait_min and in place of all else: a plan each, with coat_n, "
-            "edges, cups ({cup, ml} each) and wait_min; jambs and edges first"),
-    PERHAPS_OR_NULL(NUMBER, "wait_min", "of `order` alone: for all coats to flash off"),
-    GIVES_LIST("warnings", OBJECT, &warning, NULL));
+SHAPE(of_a_plan, NULL, NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
+      OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
+      GIVES(NUMBER, "total_g", "colour"), OR_NULL(NUMBER, "total_ml", "colour by volume"),
+      OR_NULL(NUMBER, "ready_ml", "ready to spray"), GIVES_LIST("components", OBJECT, &component, "colour"),
+      OBJECT_OR_NULL("reducer", &plan_reducer, NULL), GIVES_LIST("additions", OBJECT, &addition, NULL),
+      OR_NULL(NUMBER, "cost", "null: a price is missing"), GIVES(TEXT, "currency", NULL),
+      OBJECT_OR_NULL("voc", &voc, NULL), OBJECT_OR_NULL("cup", &plan_cup, NULL),
+      OR_NULL(NUMBER, "smallest_g", "the smallest batch that the scale can weigh"),
+      OBJECT_OR_NULL("card", &result_card, "the spray-out card that matched this variant"),
+      OBJECT_OR_NULL("correction", &correction, "applied to panels; null: nothing is learnt yet"),
+      OBJECT_OR_NULL("run_out", &run_out, "null: fewer than three jobs, or a price is missing"),
+      GIVES_LIST("learnt", SAID, NULL, "both as sentences"),
+      OBJECT_OR_NULL("touch_up", &plan_touch_up,
+                     "a cup of the shelf that holds so much of it already; pour from it and weigh it back"),
+      OBJECT_OR_NULL("premix", &plan_premix, "null: the scale weighs all of it, or no premix helps"),
+      GIVES_LIST("warnings", OBJECT, &warning, NULL));
+SHAPE(layer_cup, "layer_cup", "a cup to fill for a coat", GIVES(TEXT, "cup", "its kind"),
+      GIVES(NUMBER, "ml", "what goes into it"));
+SHAPE(layer, "layer", "the plan of one coat of an order", GIVES_ALL_OF(of_a_plan),
+      GIVES_LIST("cups", OBJECT, &layer_cup, "what it fills"),
+      OR_NULL(NUMBER, "wait_min", "for it to flash off, all its coats"),
+      GIVES(COUNT, "coat_n", "its place in the order"),
+      GIVES(FLAG, "edges", "jambs and edges alone, which are mixed first"));
+/* Of one coat all but layers and wait_min; of an order alone only these, cost and currency. */
+RESULT(result_plan, "plan",
+       "of one coat all but `layers` and `wait_min`; of `order` alone these two, cost and currency",
+       PERHAPS_ALL_OF(of_a_plan), PERHAPS_LIST("layers", &layer, "of `order` alone: jambs and edges first"),
+       PERHAPS_OR_NULL(NUMBER, "wait_min", "of `order` alone: for all coats to flash off"));
 /* Each on its own; which is cheapest is for a person to judge. */
 RESULT(result_remedies, NULL, NULL, OBJECT_OR_NULL("grow", &grow, NULL), OBJECT_OR_NULL("dip", &dip, NULL),
        GIVES_OBJECT("leave", &leave, NULL), PERHAPS(TEXT, "grow_why", "`foreign`: no total holds what is not in it"));
@@ -391,37 +425,23 @@ RESULT(result_voc, NULL, NULL, OR_NULL(NUMBER, "actual_g_per_l", "per litre as a
        OR_NULL(NUMBER, "voc_g", "all of it"), PERHAPS(TEXT, "why", "why one is not known"));
 RESULT(result_voc_stages, NULL, NULL, GIVES(NUMBER, "average_g_per_l", "over the stages"));
 
-/* ---- the shop's catalogue ---- */
+/* ---- the shop's settings and its store ---- */
 
-RESULT(result_toners, NULL, NULL, GIVES(LIST, "toners", "each as in toner.get"),
-       OR_NULL(TEXT, "next", "`after` of the next page"));
-/* Without parts: a list of thousands is for choosing, formula.get for pouring. */
-RESULT(result_formulas, NULL, NULL, GIVES(LIST, "formulas", "by code, each coat with its variants, without parts"),
-       OR_NULL(TEXT, "next", "`after` of the next page"));
-RESULT(result_products, NULL, NULL, GIVES(LIST, "products", "each as in product.get"),
-       OR_NULL(TEXT, "next", "`after` of the next page"));
-RESULT(result_cups, NULL, NULL, GIVES(LIST, "cups", "{id, ml, tare_g, fill_pct} each"),
-       OR_NULL(TEXT, "next", "`after` of the next page"));
-RESULT(result_panels, NULL, NULL, GIVES(LIST, "panels", "{id, name, area_m2} each"),
-       OR_NULL(TEXT, "next", "`after` of the next page"));
-static const struct shape_member no_members[] = {END};
-/* A thing bears the members of its kind, which the catalogue's own table tells (catalogue/kinds.c). */
-const struct shape result_thing = {NULL, no_members, "the thing as it is kept, with its revision"};
-RESULT(result_removed, NULL, NULL, GIVES(TEXT, "id", NULL), GIVES(FLAG, "removed", "true"));
-RESULT(result_formula_check, NULL, NULL, GIVES(TEXT, "formula", NULL),
-       GIVES(LIST, "warnings", "{code, toner, text} each"));
-RESULT(result_changed, NULL, NULL, GIVES(COUNT, "changed", "how many things were new or other"));
-SHAPE(substitute, "substitute", "a toner in place of another", GIVES(TEXT, "toner", NULL),
-      GIVES(SAID, "why", "by which rule"));
-RESULT(result_substitutes, NULL, NULL,
-       GIVES_LIST("with", OBJECT, &substitute, "the nearest first; [] where none fits"));
+SHAPE(offer, "offer", "a value that a key may have", GIVES(ANY, "value", "as settings.put takes it"),
+      GIVES(SAID, "said", "what it is called"));
 /* Any kind of value: what a key takes is its own. */
 RESULT(result_setting, "setting", "one key of poised.ini", GIVES(LINES, "key", "its section, the bench and its name"),
        GIVES(ANY, "value", "what holds now"), GIVES(ANY, "default", "what holds where nobody says anything"),
        OR_NULL(TEXT, "unit", "the unit of both"),
        GIVES(ANY, "choices", "the values it may have; null: any of its kind"), GIVES(SAID, "said", "what it is"),
        GIVES(SAID, "shown", "the value with its unit"),
-       GIVES(ANY, "offers", "[{value, said}] of the values it may have; null: any of its kind"),
+       {.name = "offers",
+        .type = SHAPE_LIST,
+        .required = true,
+        .nullable = true,
+        .entry = SHAPE_OBJECT,
+        .of = &offer,
+        .about = "the values it may have; null: any of its kind"},
        OR_NULL(TEXT, "fixed",
                "the file and line that set it, such as `poised.ini:12`: then it is changed there alone"));
 RESULT(result_settings, NULL, NULL, GIVES_LIST("settings", OBJECT, &result_setting, "the shop's, then each bench's"));
@@ -430,6 +450,7 @@ RESULT(result_copied, NULL, NULL, GIVES(COUNT, "events", "the last event in the 
 RESULT(result_verified, NULL, NULL, GIVES(FLAG, "whole", "whether chain and file are sound"),
        GIVES(COUNT, "events", "the last event"), GIVES(TEXT, "head", "its hash"),
        OR_NULL(COUNT, "bad", "the first event that does not follow; null with whole false: the file is damaged"));
+static const struct shape_member no_members[] = {END};
 const struct shape result_openrpc = {NULL, no_members, "an OpenRPC 1.3 document of all methods"};
 
 /* ---- practice ---- */

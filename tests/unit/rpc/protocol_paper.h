@@ -60,7 +60,7 @@ static void write_type(FILE *to, const struct shape_member *m)
     if (m->of)
         fprintf(to, m->type == SHAPE_LIST ? "list of [%s](#%s)" : "[%s](#%s)", m->of->name, m->of->name);
     else if (m->type == SHAPE_LIST && m->entry != SHAPE_ANY)
-        fprintf(to, "list of %ss", type_word(m->entry));
+        fprintf(to, "list of %ss%s", type_word(m->entry), m->holes ? " and nulls" : "");
     else
         fputs(type_word(m->type), to);
     if (m->nullable)
@@ -83,19 +83,27 @@ static void write_sentence(FILE *to, const struct shape_member *m)
         fprintf(to, "%s%s", about[0] || m->choices ? "; " : "", unit);
 }
 
-static void write_members(FILE *to, const struct shape *shape, bool takes)
+/* What is spread stands among the others. */
+static void write_rows(FILE *to, const struct shape *shape, bool takes, const struct shape_member *spread)
 {
-    fputs(takes ? "| takes | is | |\n| --- | --- | --- |\n" : "| member | is | |\n| --- | --- | --- |\n", to);
     for (const struct shape_member *m = shape->members; m->name; m++) {
-        fprintf(to, "| `%s`%s | ", m->name,
-                takes && m->required     ? " (needed)"
-                : !takes && !m->required ? " (not always)"
-                                         : "");
+        bool needed = shape_is_needed(m, spread);
+        if (m->spread) {
+            write_rows(to, m->of, takes, m);
+            continue;
+        }
+        fprintf(to, "| `%s`%s | ", m->name, takes && needed ? " (needed)" : !takes && !needed ? " (not always)" : "");
         write_type(to, m);
         fputs(" | ", to);
         write_sentence(to, m);
         fputs(" |\n", to);
     }
+}
+
+static void write_members(FILE *to, const struct shape *shape, bool takes)
+{
+    fputs(takes ? "| takes | is | |\n| --- | --- | --- |\n" : "| member | is | |\n| --- | --- | --- |\n", to);
+    write_rows(to, shape, takes, NULL);
     fputc('\n', to);
 }
 

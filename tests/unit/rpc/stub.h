@@ -82,17 +82,24 @@ static inline const char *stub_field(const json_t *answer)
     return field ? field : "";
 }
 
-/* The result of a call that must succeed, the caller's; params is JSON text. */
-static inline json_t *stub_call(struct stub *stub, const char *method, const char *params)
+/* The answer to one call, the caller's; params is JSON text. */
+static inline json_t *stub_answer(struct stub *stub, const char *method, const char *params)
 {
     char *text;
     int len = asprintf(&text, "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"%s\",\"params\":%s}", method, params);
-    json_t *answer, *result;
 
     assert_true(len > 0);
-    answer = stub_ask(stub, text, (size_t)len);
+    json_t *answer = stub_ask(stub, text, (size_t)len);
     free(text);
     assert_non_null(answer);
+    return answer;
+}
+
+/* The result of a call that must succeed, the caller's. */
+static inline json_t *stub_call(struct stub *stub, const char *method, const char *params)
+{
+    json_t *answer = stub_answer(stub, method, params), *result;
+
     if (json_object_get(answer, "error"))
         fail_msg("%s %s: %s", method, params, stub->last);
     result = json_incref(json_object_get(answer, "result"));
@@ -103,14 +110,8 @@ static inline json_t *stub_call(struct stub *stub, const char *method, const cha
 /* A call that must be refused with this code and field. */
 static inline void stub_refused(struct stub *stub, const char *method, const char *params, int code, const char *field)
 {
-    char *text;
-    int len = asprintf(&text, "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"%s\",\"params\":%s}", method, params);
-    json_t *answer, *help;
+    json_t *answer = stub_answer(stub, method, params), *help;
 
-    assert_true(len > 0);
-    answer = stub_ask(stub, text, (size_t)len);
-    free(text);
-    assert_non_null(answer);
     if (stub_code(answer) != code || strcmp(stub_field(answer), field) != 0)
         fail_msg("%s %s: got %s, want %d in `%s`", method, params, stub->last, code, field);
     help = json_object_get(json_object_get(json_object_get(answer, "error"), "data"), "help");

@@ -94,7 +94,7 @@ static void the_document_names_every_method_and_shape(void **state)
 static void check_told(const struct shape *shape, const char *where)
 {
     for (const struct shape_member *m = shape->members; m->name; m++) {
-        if (!shape_about(m)[0] && !m->of && !shape_unit(m->name)[0])
+        if (!m->spread && !shape_about(m)[0] && !m->of && !shape_unit(m->name)[0])
             fail_msg("%s: nothing tells what `%s` is", where, m->name);
         if (m->of)
             check_told(m->of, m->of->name);
@@ -123,7 +123,19 @@ static const struct {
     {"mix.spread", "{\"area_m2\":1.5,\"coats\":1,\"film_um\":50,\"solids_vol_pct\":40,\"transfer_pct\":65}"},
     {"mix.voc", "{\"components\":[{\"grams\":10,\"density_g_per_ml\":1,\"voc_pct\":50}]}"},
     {"mix.voc_stages", "{\"ground_g_per_l\":720,\"mids_g_per_l\":[650],\"clear_g_per_l\":500}"},
+    {"mix.premix", "{\"grams\":[0.09,0.24],\"d_g\":0.01}"},
+    {"mix.de00", "{\"lab\":[50,2.6772,-79.7751],\"other\":[50,0,-82.7485]}"},
+    {"mix.uncertainty", "{\"grams\":[50,3],\"d_g\":0.01}"},
 };
+
+static const struct rpc_method *method_named(const char *name)
+{
+    const struct rpc_method *m = rpc_methods;
+    while (m->name && strcmp(m->name, name) != 0)
+        m++;
+    assert_non_null(m->name);
+    return m;
+}
 
 static void answers_are_as_told(void **state)
 {
@@ -132,13 +144,41 @@ static void answers_are_as_told(void **state)
     stub_init(&stub);
     for (size_t i = 0; i < sizeof calls / sizeof *calls; i++) {
         json_t *result = stub_call(&stub, calls[i].method, calls[i].params);
-        const struct rpc_method *m = rpc_methods;
+        const struct rpc_method *m = method_named(calls[i].method);
         struct fault f;
-        while (strcmp(m->name, calls[i].method) != 0)
-            m++;
         if (!shape_check(m->result, result, &f))
             fail_msg("%s: %s", m->name, f.message);
         json_decref(result);
+    }
+    stub_finish(&stub);
+}
+
+/* Each member of each call is left out in turn: what a call is refused without is told as needed, and nothing else. */
+static void what_a_call_needs_is_told_as_needed(void **state)
+{
+    (void)state;
+    struct stub stub;
+    stub_init(&stub);
+    for (size_t i = 0; i < sizeof calls / sizeof *calls; i++) {
+        json_t *params = json_loads(calls[i].params, 0, NULL), *value;
+        const char *name;
+        json_object_foreach(params, name, value)
+        {
+            json_t *less = json_copy(params);
+            json_object_del(less, name);
+            char *text = json_dumps(less, JSON_COMPACT);
+            json_t *answer = stub_answer(&stub, calls[i].method, text);
+            if (strcmp(calls[i].method, "mix.ratio") == 0 && strcmp(name, "total_g") == 0)
+                continue; /* or total_ml: no row tells of two that one of them is needed */
+            bool needed = shape_is_needed(shape_find(method_named(calls[i].method)->params, name), NULL);
+            if ((stub_code(answer) != 0) != needed)
+                fail_msg("%s without `%s`, told as %s: %s", calls[i].method, name, needed ? "needed" : "not needed",
+                         stub.last);
+            free(text);
+            json_decref(answer);
+            json_decref(less);
+        }
+        json_decref(params);
     }
     stub_finish(&stub);
 }
@@ -150,6 +190,7 @@ int main(int count, char **arguments)
         cmocka_unit_test(the_document_names_every_method_and_shape),
         cmocka_unit_test(every_member_is_told),
         cmocka_unit_test(answers_are_as_told),
+        cmocka_unit_test(what_a_call_needs_is_told_as_needed),
     };
     if (count == 3 && strcmp(arguments[1], "--write") == 0) {
         char *text = made_anew();
