@@ -100,6 +100,24 @@ struct footline {
 /* Fills *f for the page as it is; now: a weight that is no longer live can be acted on by nobody. */
 void footline_of(const struct model *m, struct moment now, struct footline *f);
 
+/* ---- for footline*.c alone: the ways a foot line is filled ---- */
+
+/* What the hand must do (or wait for): Enter is refused with the same words. */
+void footline_hand(struct footline *f, enum footline_kind kind, const char *text);
+/* What Enter and `.` do, each with the words that are printed for it. */
+void footline_enter(struct footline *f, enum act act, uint32_t value, const char *text);
+void footline_dot(struct footline *f, enum act act, uint32_t value, const char *text);
+/* One of the daemon's moves, by these words or (NULL) by its own; where it is shut, why. NULL: it is not there. */
+void footline_move(const struct model *m, struct footline *f, const json_t *move, const char *words);
+/* The pages of footline_form.c. */
+void footline_amount(const struct model *m, struct footline *f);
+void footline_retare(const struct model *m, struct footline *f);
+void footline_panels(const struct model *m, struct footline *f);
+void footline_order(const struct model *m, struct footline *f);
+void footline_weigh(const struct model *m, struct moment now, struct footline *f);
+void footline_card(const struct model *m, struct footline *f);
+void footline_write(const struct model *m, struct footline *f);
+
 /* ---- menu.c: what the digits choose ---- */
 
 struct menu_line {
