@@ -7,6 +7,7 @@ import { drawIdle, idleSill, isDim, liveIdle, pick, pickStep } from "./idle.js";
 import { drawPour, livePour } from "./pour.js";
 import { choose, drawOver, liveOver, overSill, remedyMoves } from "./remedies.js";
 import { openWhole, wholeIsOpen } from "./steps.js";
+import { handDigit, handRow } from "./practice.js";
 import { said } from "./words.js";
 
 const pages = {
@@ -43,12 +44,12 @@ export const bench = {
   draw(app) {
     const { state } = app.screen;
     const kind = [`in-${state}`, state === "over" && !app.answered ? "unanswered" : "", isDim(app) ? "dim" : ""].filter(Boolean).join(" ");
-    return { kind, body: pages[state].draw(app) };
+    return { kind, body: [...pages[state].draw(app), handRow(app)].filter(Boolean) };
   },
   live: (app) => pages[app.screen.state].live?.(app),
   // What waits may have been put in on the page that was left.
   read: (app) => { if (app.screen.state === "idle") app.becameIdle?.(); },
   sill,
-  digit: (app, n) => pages[app.screen.state].digit?.(app, n),
+  digit: (app, n) => handDigit(app, n) || pages[app.screen.state].digit?.(app, n),
   step: (app, by) => pages[app.screen.state].step?.(app, by),
 };

@@ -25,7 +25,7 @@ export function drawDone(app) {
         s.facts.length ? el("ul", { class: "facts" }, ...s.facts.map((f) => el("li", {}, said(f)))) : null,
         el("p", { class: "fill" }, fillText(s)),
         s.use_by && el("p", { class: "useby" }, word("page.use_by", { use_by: hour(s.use_by) }).trim())),
-      drawLabel(app)),
+      !s.practice && drawLabel(app)),
     nextOfOrder(app) && nextLine(app, nextOfOrder(app))];
 }
 

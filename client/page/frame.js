@@ -1,5 +1,6 @@
 // frame.js - what every page has around its middle: the running head, the footnotes and the foot line.
 import { el } from "./draw.js";
+import { mark } from "./practice.js";
 import { grams, said, sentence, word } from "./words.js";
 
 const cueWords = { pour: "cue.pour", ease: "cue.ease", stop: "cue.stop", ok: "page.on_aim", over: "page.cue_over" };
@@ -19,7 +20,7 @@ export function head(app) {
   const life = s?.pot_life && el("span", { class: `life ${s.pot_life.left_s > LIFE_SHORT_S ? "" : "over"}` }, potLife(app));
   const silent = app.sound?.settings.volume === 0 && el("span", { class: "silent" }, word("page.silent_sound"));
   return el("header", { class: pour ? "busy" : "" }, ...left, el("span", { class: "gap" }), pour, life, silent,
-    el("span", { class: "bench" }, app.station, " ", el("b", { class: app.fresh ? "" : "over" }, word(scaleWord(app)))));
+    el("span", { class: "bench" }, mark(app) || app.station, " ", el("b", { class: app.fresh ? "" : "over" }, word(scaleWord(app)))));
 }
 
 function scaleWord(app) {

@@ -4,6 +4,7 @@ import { el } from "./draw.js";
 import { weightFigures } from "./figures.js";
 import { openAmount } from "./amount.js";
 import { coatAmount, coatName } from "./order.js";
+import { endMove } from "./practice.js";
 import { grams, hour, word } from "./words.js";
 
 const DIM_MS = 600000;
@@ -24,8 +25,8 @@ export function drawIdle(app) {
     el("section", { class: "today" },
       waiting > 0 && el("h2", {}, word("page.waiting")),
       ...drawn.slice(0, waiting),
-      el("h2", {}, word("page.today")),
-      ...(rows.length > waiting ? drawn.slice(waiting) : [el("p", {}, word("page.nothing_today"))]),
+      !app.screen.practice && el("h2", {}, word("page.today")),
+      ...(rows.length > waiting ? drawn.slice(waiting) : [el("p", {}, word(app.screen.practice ? "page.practise_here" : "page.nothing_today"))]),
       app.sound?.asleep && el("p", { class: "who" }, word("page.sound_needs_touch")))];
 }
 
@@ -82,6 +83,7 @@ const waitingSill = (app, { order, coat }) => ({ kind: "key", text: word("page.b
 export function idleSill(app) {
   const s = app.screen, l = picked(app), b = l?.batch;
   const find = { text: word("footline.find"), run: () => app.openFind?.(app) };
+  if (!l && s.practice) return { kind: "key", ...find, second: endMove(app) };
   if (!l) return { kind: "key", ...find, second: { text: s.signed_in ?? word("page.people"), run: () => app.openPeople?.(app) } };
   if (l.order) return waitingSill(app, l);
   const record = { text: word("page.batch", { batch: b.batch }), run: () => app.openRecord?.(app, b.batch) };

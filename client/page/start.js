@@ -11,6 +11,7 @@ import { openPeople } from "./people.js";
 import { openRecord } from "./record.js";
 import { openScales } from "./scales.js";
 import { openCup, openShelf } from "./shelf.js";
+import { goHome, home, isOver, isPractice, lookWhetherOver, openPractice, tellEnded } from "./practice.js";
 import { openSettings, settings, wearPaper } from "./settings.js";
 import { startShop } from "./shop.js";
 import { Sound } from "./sound.js";
@@ -42,7 +43,7 @@ async function askToken() {
 // Which bench this screen stands at: named in the address, else the only one, else chosen once.
 async function chooseStation(names) {
   const named = query.get("station");
-  if (names.includes(named)) return named;
+  if (names.includes(named) || isPractice(named)) return named;
   if (names.length === 1) return names[0];
   return new Promise((done) => alone(el("h1", {}, word("page.which_bench")),
     ...names.map((name) => el("button", { onclick: () => { history.replaceState(null, "", `?station=${name}`); done(name); } }, name))));
@@ -68,17 +69,18 @@ async function start() {
     return;
   }
   const station = await chooseStation(info.stations);
-  const own = query.get("language") ?? info.languages?.[station];
+  const at = home() ?? station; // a practice speaks and writes as the bench that it was begun at
+  const own = query.get("language") ?? info.languages?.[at];
   if (own) await loadWords(own);
   keepAway();
-  setStyle(info.decimal, info.scales?.[station]?.d_g ?? null);
+  setStyle(info.decimal, info.scales?.[at]?.d_g ?? null);
   const root = el("div", { class: "page" }), voice = el("p", { class: "voice", "aria-live": "polite" });
   document.body.replaceChildren(root, voice);
   document.title = `Poise ${station}`;
   const app = new App(root, station, info);
   const pages = [{ text: () => word("page.job"), run: openJob }, { text: () => word("page.shelf"), run: openShelf },
     { text: () => word("page.people"), run: openPeople }, { text: () => word("menu.scales"), run: openScales },
-    { text: () => word("page.settings"), run: openSettings }];
+    { text: () => word("page.settings"), run: openSettings }, { text: () => word("page.practice"), run: openPractice, idle: true }];
   Object.assign(app, { voice, openFind, openMenu, openRecord, openOrder, openPeople, openCup, pages, views: [bench] });
   app.sound = new Sound(settings, (text) => app.speak(text));
   app.heard.push((...told) => app.sound.hear(...told));
@@ -86,8 +88,10 @@ async function start() {
   bindTouch();
   bindKeys(app);
   app.settingsChanged = () => readSettings(app);
-  app.takeScreen(await call("watch", { station }));
+  const screen = await call("watch", { station }).catch((e) => { if (home()) goHome(true); throw e; });
+  app.takeScreen(screen);
   follow(app);
+  tellEnded(app);
   window.poise = app; // for whoever looks for a fault
 }
 
@@ -97,15 +101,17 @@ async function readSettings(app) {
   const info = await call("daemon.info").catch(() => null);
   if (!info) return;
   app.info = info;
-  const wanted = query.get("language") ?? info.languages?.[app.station] ?? "en";
+  const at = home() ?? app.station;
+  const wanted = query.get("language") ?? info.languages?.[at] ?? "en";
   if (wanted !== language) await loadWords(wanted).catch(() => {});
-  setStyle(info.decimal, info.scales?.[app.station]?.d_g ?? null);
+  setStyle(info.decimal, info.scales?.[at]?.d_g ?? null);
   keepAway();
   app.draw();
 }
 
 // What waits to be mixed and today's batches, for the idle page.
 async function readToday(app) {
+  if (home()) return; // they are the shop's
   await readWaiting(app);
   const from = new Date().toLocaleDateString("sv-SE"); // YYYY-MM-DD in the screen's own zone
   app.today = (await call("batch.find", { from, limit: TODAY }).catch(() => ({ batches: app.today ?? [] }))).batches;
@@ -116,9 +122,9 @@ function follow(app) {
   app.becameIdle = () => readToday(app);
   app.becameDone = () => readHere(app);
   listen(app.station, {
-    screen: (s) => app.takeScreen(s),
+    screen: (s) => { app.takeScreen(s); isOver(app); },
     weight: (w) => app.takeWeight(w),
-    lost() { app.lost = true; app.draw(); },
+    lost() { app.lost = true; app.draw(); lookWhetherOver(app); },
     back() { app.lost = false; app.draw(); if (app.screen.state === "idle") readToday(app); },
   });
   setInterval(() => app.drawLive(), LIVE_MS);

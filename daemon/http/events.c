@@ -203,5 +203,8 @@ enum MHD_Result http_run_events(struct http_exchange *e)
     for (size_t i = 0; i < c->station_count; i++)
         if (!station || strcmp(station, c->station[i].name) == 0)
             ask_for(e, c->station[i].name);
+    /* Practices are told to whoever asks for one by its name: a wall with all benches shows none. */
+    if (station && daemon_practice(e->server->daemon, station))
+        ask_for(e, station);
     return http_answer_or_wait(e);
 }

@@ -4,6 +4,7 @@ import { join } from "node:path";
 import assert from "node:assert/strict";
 import { accept, accessible, begin, cupOn, fits, pourOn } from "./hands.mjs";
 import { dayStories } from "./day.mjs";
+import { practiceStories } from "./practice.mjs";
 import { measureDelay, ownScale } from "./delay.mjs";
 import { sizes, walk } from "./states.mjs";
 import { World } from "./world.mjs";
@@ -344,6 +345,7 @@ const stories = {
   }),
 
   ...dayStories(inWorld),
+  ...practiceStories(inWorld),
 
   "frame to number drawn, printed and never asserted": async (options) => console.log(`      ${await measureDelay(options)}`),
 };
