@@ -292,8 +292,8 @@ static void start(void *arg, const struct store_outcome *o)
 }
 
 /* What changed in the files since the last start becomes new revisions in the store; files that did not change at all
- * are not even read (100,000 formulas take a second). The rest of the start goes on in
- * start(), when they are on disk. */
+ * are not even parsed (100,000 formulas take two seconds). The rest of the start goes on in start(), when they are on
+ * disk. */
 static bool import_files(void)
 {
     struct daemon *d = &self.daemon;
@@ -301,21 +301,20 @@ static bool import_files(void)
     struct file_fault fault;
     const char *path = d->config.data;
     struct fault unread;
+    struct files_mark mark = {.times = ""};
     uint64_t before = store_unread(d->store);
     size_t changed;
-    char mark[65] = "";
-    /* Before they are read: what is written meanwhile has a later time. */
-    if (path[0] && files_mark(path, mark) && files_unchanged(d->store, mark)) {
-        store_submit(d->store, &(struct store_write){.event_count = 0}, start, NULL);
+    if (path[0] && files_known_again(d->store, path, &mark, start, NULL))
         return true;
-    }
     if (path[0] && !files_read(&path, 1, files_known_by_store, d->store, &items, &fault)) {
         /* A toner that could not be looked up is no toner missing: the files are not at fault then. */
         bool files_at_fault = catalogue_was_read(d->store, before, &unread);
         self.exit_code = files_at_fault ? say_file_fault(&fault) : say_fault(&unread);
         return false;
     }
-    snprintf(items.mark, sizeof items.mark, "%s", mark);
+    if (path[0])
+        files_mark_sure(path, &mark);
+    items.mark = mark;
     bool fine = files_import(d->store, &items, NULL, "poised", start, NULL, &changed, &unread);
     if (!fine)
         self.exit_code = say_fault(&unread);

@@ -4,16 +4,12 @@
 #include "catalogue/codes.h"
 #include "catalogue/sections.h"
 #include "config.h"
-#include "text/version.h"
 
-#include <dirent.h>
 #include <errno.h>
-#include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <time.h>
 #include <unistd.h>
 
 /* What could not be read answers as not known: whoever reads files asks catalogue_was_read after a fault. */
@@ -82,11 +78,16 @@ static int by_name(const struct dirent **a, const struct dirent **b)
     return strcmp((*a)->d_name, (*b)->d_name);
 }
 
+int files_of_folder(const char *path, struct dirent ***entries)
+{
+    return scandir(path, entries, is_ini, by_name);
+}
+
 /* Sub-folders are not looked into: who keeps old files in one does not want them read. */
 static void take_folder(struct reading *r, const char *path)
 {
     struct dirent **entries;
-    int n = scandir(path, &entries, is_ini, by_name);
+    int n = files_of_folder(path, &entries);
     if (n < 0) {
         file_faults_add(r->faults, path, 0, NULL, say("file_folder why=%s", strerror(errno)));
         return;
@@ -111,65 +112,6 @@ static void take_path(struct reading *r, const char *path)
         take_folder(r, path);
     else
         take_file(r, path);
-}
-
-/* ---- known again ---- */
-
-/* Size and times of a file. ctime cannot be set back by whoever copies a file with the time of another. */
-static bool mark_file(crypto_hash_sha256_state *hash, const char *path)
-{
-    struct stat st;
-    struct timespec now;
-    if (stat(path, &st) < 0 || clock_gettime(CLOCK_REALTIME, &now) < 0)
-        return false;
-    const int64_t numbers[] = {st.st_size,        st.st_mtim.tv_sec,  st.st_mtim.tv_nsec,
-                               st.st_ctim.tv_sec, st.st_ctim.tv_nsec, (int64_t)st.st_ino};
-    crypto_hash_sha256_update(hash, (const unsigned char *)path, strlen(path) + 1);
-    crypto_hash_sha256_update(hash, (const unsigned char *)numbers, sizeof numbers);
-    return st.st_ctim.tv_sec + 2 < now.tv_sec && st.st_mtim.tv_sec + 2 < now.tv_sec;
-}
-
-static bool mark_folder(crypto_hash_sha256_state *hash, const char *path)
-{
-    struct dirent **entries;
-    int n = scandir(path, &entries, is_ini, by_name);
-    bool good = n >= 0;
-    for (int i = 0; i < n; i++) {
-        char file[1024];
-        int len = snprintf(file, sizeof file, "%s/%s", path, entries[i]->d_name);
-        good = good && len > 0 && (size_t)len < sizeof file && mark_file(hash, file);
-        free(entries[i]);
-    }
-    if (n >= 0)
-        free(entries);
-    return good;
-}
-
-bool files_mark(const char *path, char mark[65])
-{
-    crypto_hash_sha256_state hash;
-    unsigned char digest[crypto_hash_sha256_BYTES];
-    struct stat st;
-    mark[0] = '\0';
-    crypto_hash_sha256_init(&hash);
-    crypto_hash_sha256_update(&hash, (const unsigned char *)POISE_VERSION, sizeof POISE_VERSION);
-    if (stat(path, &st) < 0 || !(S_ISDIR(st.st_mode) ? mark_folder(&hash, path) : mark_file(&hash, path)))
-        return false;
-    crypto_hash_sha256_final(&hash, digest);
-    sodium_bin2hex(mark, 65, digest, sizeof digest);
-    return true;
-}
-
-/* A store_item_get callback. */
-static void take_mark(void *arg, const struct store_item *i)
-{
-    snprintf(arg, 65, "%s", i->source ? i->source : "");
-}
-
-bool files_unchanged(struct store *s, const char *mark)
-{
-    char kept[65] = "";
-    return store_item_get(s, FILES_KIND, FILES_ID, 0, take_mark, kept) == STORE_FOUND && strcmp(kept, mark) == 0;
 }
 
 /* ---- all of them together ---- */

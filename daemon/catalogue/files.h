@@ -2,7 +2,7 @@
  *
  * contract.md section 8 is the grammar. Reading is all or nothing: a file with an error changes nothing.
  * Flow    files.c finds the files and looks at all together, sections.c makes a thing's JSON of its sections, import.c
- *         writes.
+ *         writes. file_marks.c knows files again that did not change.
  * Errors  a struct file_fault: where (file:line), which field, why and what fixes it.
  */
 #pragma once
@@ -10,9 +10,18 @@
 #include "catalogue/catalogue.h"
 #include "inifile.h"
 
+#include <dirent.h>
+
 /* The item of the store that holds the mark of the files taken in last. */
 #define FILES_KIND "files"
 #define FILES_ID   "data"
+
+/* By what files that were read are known again without parsing them. "": not known. */
+struct files_mark {
+    char times[65];   /* hash over the path, size, times and place of each: a look at each, no reading */
+    char content[65]; /* hash over the path and the bytes of each: a folder that was copied or checked out anew is the
+                         same */
+};
 
 /* One section read: a thing of the catalogue with its JSON and where it stood. */
 struct file_item {
@@ -28,7 +37,8 @@ struct file_item {
 struct file_items {
     struct file_item *item; /* in the order read */
     size_t count;
-    char mark[65]; /* files_mark of what was read; "": none, and one kept before is not to be believed any more */
+    struct files_mark
+        mark; /* of what was read; nothing in it: none, and one kept before is not to be believed any more */
 };
 /* Tells whether the store has a thing. */
 typedef bool files_known(void *arg, const char *kind, const char *id);
@@ -41,12 +51,24 @@ bool files_read(const char *const *paths, size_t count, files_known *known, void
 bool files_read_all(const char *const *paths, size_t count, files_known *known, void *arg, struct file_items *out,
                     struct file_faults *faults);
 void file_items_finish(struct file_items *items);
-/* By what files that were read are known again without reading them: a hash over the path, size and times of each, and
- * over our version. False: it would not be safe to rely on (one cannot be looked at, or was written within the last two
- * seconds, so that a later change could bear the same time). */
-bool files_mark(const char *path, char mark[65]);
-/* Whether the store took in files of that mark, and none since. */
-bool files_unchanged(struct store *s, const char *mark);
+/* The names in the order in which they are read; the caller frees each and the list. -1: errno says why. */
+int files_of_folder(const char *path, struct dirent ***entries);
+
+/* ---- known again (file_marks.c) ---- */
+
+/* Both hashes cover our version too. False: it would not be safe to rely on the times (one cannot be looked at, or was
+ * written within the last two seconds, so that a later change could bear the same); times is "" then. */
+bool files_mark_times(const char *path, struct files_mark *mark);
+/* Reads the files, a tenth of what parsing them takes. False: one could not be read; content is "" then. */
+bool files_mark_content(const char *path, struct files_mark *mark);
+/* Whether the files of a path are those that were taken in last: by their times, else by their content, and then their
+ * new times are kept. Fills *mark with what files_import is to keep. True: done is called as by files_import. */
+bool files_known_again(struct store *s, const char *path, struct files_mark *mark, store_done *done, void *arg);
+/* What was changed while it was parsed is not what was hashed before: the mark is emptied. */
+void files_mark_sure(const char *path, struct files_mark *mark);
+/* The item that keeps a mark; *body is its JSON, which the caller frees after the write was copied. NULL: no memory. */
+struct store_item files_mark_item(const struct files_mark *mark, const char *time, char **body);
+
 /* A `known` for files_read that asks the store; arg is the struct store. */
 bool files_known_by_store(void *store, const char *kind, const char *id);
 

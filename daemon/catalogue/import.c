@@ -71,6 +71,7 @@ struct import {
     } * words;
     char time[CLOCK_TEXT], boot[40];
     char *orders[ORDERED];
+    char *mark;
 };
 
 /* Two items a section (the thing and its mark), one an order and one for the files: the arrays never grow. */
@@ -90,6 +91,7 @@ static void import_finish(struct import *m)
 {
     for (size_t i = 0; i < ORDERED; i++)
         free(m->orders[i]);
+    free(m->mark);
     free(m->events);
     free(m->items);
     free(m->words);
@@ -157,19 +159,17 @@ static void note_there(void *arg, const struct store_item *i)
 }
 
 /* What was read is known again by its mark. Sections from elsewhere make a kept mark untrue: the next start would find
- * other sections in the files than were taken in last, and says so only if it reads them. */
-static void add_mark(struct import *m, struct store *s, const struct file_items *items)
+ * other sections in the files than were taken in last, and says so only if it reads them. False: no memory. */
+static bool add_mark(struct import *m, struct store *s, const struct file_items *items)
 {
-    bool kept = false;
-    struct store_item mark = {.kind = FILES_KIND, .id = FILES_ID, .time = m->time};
-    if (items->mark[0]) {
-        mark.source = items->mark;
-        mark.body = "{}";
-    } else {
+    bool kept = false, marked = items->mark.times[0] || items->mark.content[0];
+    if (!marked)
         store_item_get(s, FILES_KIND, FILES_ID, 0, note_there, &kept);
-    }
-    if (items->mark[0] || (kept && m->event_count))
-        m->items[m->item_count++] = mark;
+    if (marked)
+        m->items[m->item_count++] = files_mark_item(&items->mark, m->time, &m->mark);
+    else if (kept && m->event_count)
+        m->items[m->item_count++] = (struct store_item){.kind = FILES_KIND, .id = FILES_ID, .time = m->time};
+    return !marked || m->mark;
 }
 
 /* Everything in one write, so that a power cut leaves all sections new or all old. What the store could not tell must
@@ -183,9 +183,9 @@ struct store_prepared *files_prepare(struct store *view, const struct file_items
     bool fine = import_begin(&m, items->count) || fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
     if (fine) {
         fine = import_fill(&m, view, items, person, client, fault);
-        add_mark(&m, view, items);
+        bool marked = add_mark(&m, view, items);
         fine = fine && catalogue_was_read(view, unread, fault) &&
-               (!json_lost() || fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory"));
+               ((marked && !json_lost()) || fault_said(fault, FAULT_INTERNAL, NULL, NULL, "out_of_memory"));
     }
     *changed = m.event_count;
     if (fine)
