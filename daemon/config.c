@@ -286,11 +286,16 @@ static void settle_orders(struct config *c)
     config_share_orders(c);
 }
 
+void config_copy(struct config *to, const struct config *from)
+{
+    memcpy(to, from, offsetof(struct config, station) + from->station_count * sizeof *from->station);
+}
+
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
 {
     struct ini_file file;
     size_t before = faults->count;
-    *out = config_defaults;
+    config_copy(out, &config_defaults);
     struct reading r = {.file = &file, .out = out, .faults = faults};
     keep_place(out, path);
     ini_file_read(path, &file, faults);

@@ -12,7 +12,7 @@
 #include "rights.h"
 #include "text/words.h"
 
-#define STATIONS_MAX  16
+#define STATIONS_MAX  64
 #define SHOP_NAME_MAX 128
 enum { CONFIG_KEYS_MAX = 24 }; /* keys of one section; a shape of more would fail test_config */
 
@@ -63,7 +63,6 @@ struct config {
     bool language_given;
     char data[512]; /* folder of catalogue files, absolute or relative to the working directory; "" : none */
     char path[512], folder[512]; /* of the file itself, and what it stands in; "" : too long */
-    struct config_station station[STATIONS_MAX];
     size_t station_count;
     bool http;
     int http_port;
@@ -78,12 +77,16 @@ struct config {
     struct rights rights;
     struct config_limits limits;
     int shop_line[CONFIG_KEYS_MAX], print_line[CONFIG_KEYS_MAX]; /* as a station's */
+    /* Last: of 40 kB a shop uses the first one or two, and the pages behind station_count are never touched. */
+    struct config_station station[STATIONS_MAX];
 };
 
 /* What a station has of which the file says nothing; tolerance_g stays NaN: d_g, once that is known. */
 extern const struct config_station config_station_defaults;
 /* The same of the shop and of printing. */
 extern const struct config config_defaults;
+/* Copies no more stations than there are. */
+void config_copy(struct config *to, const struct config *from);
 /* Gives each station without a language of its own the shop's. */
 void config_share_orders(struct config *c);
 void config_share_language(struct config *c);

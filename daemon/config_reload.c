@@ -93,7 +93,7 @@ void config_take_over(struct config *live, struct config *fresh, config_left *le
 {
     take_over_stations(live, fresh, left, arg);
     keep_fixed(shop_fixed, sizeof shop_fixed / sizeof *shop_fixed, live, fresh, "", left, arg);
-    memcpy(fresh->station, live->station, sizeof fresh->station);
     fresh->station_count = live->station_count;
-    *live = *fresh;
+    memcpy(fresh->station, live->station, fresh->station_count * sizeof *fresh->station);
+    config_copy(live, fresh);
 }

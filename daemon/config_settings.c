@@ -209,7 +209,8 @@ static bool find(const struct config *c, const char *key, struct place *place, s
 json_t *settings_try(const struct config *c, const char *key, const json_t *value, struct fault *fault)
 {
     struct place place;
-    struct config then = *c;
+    struct config then;
+    config_copy(&then, c);
     if (!find(c, key, &place, fault))
         return NULL;
     if (!set(&then, place, value, fault)) {
@@ -223,11 +224,12 @@ void settings_apply(struct config *c, const char *key, const json_t *value)
 {
     struct place place;
     struct fault fault;
-    struct config then = *c;
+    struct config then;
+    config_copy(&then, c);
     if (!find(c, key, &place, &fault))
         return;
     if (set(&then, place, value, &fault))
-        *c = then;
+        config_copy(c, &then);
     else
         log_warnx("the setting %s that was kept does not fit any more: %s", key, fault.message);
 }

@@ -15,7 +15,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define HUB_WATCH_MAX 32 /* stations of one subscriber */
+#define HUB_WATCH_MAX 64 /* stations of one subscriber */
 
 enum hub_note { HUB_WEIGHT, HUB_SCREEN, HUB_SCALE, HUB_NOTES };
 extern const char *const hub_note_names[HUB_NOTES];

@@ -5,6 +5,7 @@
  * an item is text here.
  */
 #include "store/chain.h"
+#include "store/newest.h"
 #include "store/reader.h"
 #include "store/search_words.h"
 
@@ -15,23 +16,11 @@
 
 static const char open_sql[] =
     "SELECT id FROM batch WHERE state = 'open' AND state <> 'finished' AND station = ?1 ORDER BY id DESC LIMIT 1";
-/* The same of the newest rows alone, without an index. */
-static const char open_row_sql[] = "SELECT max(id) FROM (SELECT id, state, station FROM batch NOT INDEXED ORDER BY id "
-                                   "DESC LIMIT 256) WHERE state = 'open' AND station = ?1";
 /* How many events a batch has by the index, and by the rows from its first on; the number of that. */
 static const char events_sql[] =
     "SELECT (SELECT count(*) FROM event INDEXED BY event_of_batch WHERE batch = ?1), (SELECT count(*) FROM event NOT "
     "INDEXED WHERE seq >= (SELECT min(seq) FROM event WHERE batch = ?1) AND batch = ?1), (SELECT min(seq) FROM event "
     "WHERE batch = ?1)";
-/* Of the batch that a station worked on last, by the newest events: whether its row has a state at all, and names the
- * station that the journal names. */
-static const char last_here_sql[] =
-    "SELECT b.state IN ('open', 'held', 'finished', 'scrapped'), b.station IS (SELECT station FROM event WHERE batch = "
-    "e.batch AND station IS NOT NULL ORDER BY seq DESC LIMIT 1) FROM (SELECT batch FROM (SELECT seq, station, batch "
-    "FROM "
-    "event ORDER BY seq DESC LIMIT 4096) WHERE station = ?1 AND batch IS NOT NULL ORDER BY seq DESC LIMIT 1) e JOIN "
-    "batch "
-    "b ON b.id = CAST(e.batch AS INTEGER)";
 static const char last_sql[] = "SELECT max(id) FROM batch";
 /* Of a batch: an act outside a station may bear the time of its call, which is older than its mono_ns. */
 static const char moment_sql[] = "SELECT time, word_text(boot), mono_ns FROM (SELECT * FROM event ORDER BY seq DESC "
@@ -59,31 +48,24 @@ static enum store_found numbers(struct reader *r, const char *sql, const char *t
     return found;
 }
 
-/* No open batch by its row: is the row of the last one here believable? */
-static enum store_found really_none(struct reader *r, const char *station)
-{
-    int64_t row[2];
-    enum store_found found = numbers(r, last_here_sql, station, row, 2);
-    if (found == STORE_FOUND && !(row[0] && row[1]))
-        return reader_failed(r, "the row of the last batch is not what the journal says");
-    return found == STORE_UNREAD ? found : STORE_NONE;
-}
-
 /* Damage that SQLite does not see, an index that lost a row or a figure that changed, must not look like an empty bench
  * or another pour: so both are looked up once more without the index, and the chain is walked from the batch's first
  * event on. Only at start, and no further back than that. */
 enum store_found store_open_batch(struct store *s, const char *station, char batch[STORE_NUMBER])
 {
     struct reader *r = store_reader(s);
-    int64_t by_index, by_row, events[3];
+    int64_t by_index, events[3];
     batch[0] = '\0';
     enum store_found found = numbers(r, open_sql, station, &by_index, 1);
-    if (found == STORE_UNREAD || numbers(r, open_row_sql, station, &by_row, 1) == STORE_UNREAD)
+    const struct newest_station *newest = found == STORE_UNREAD ? NULL : newest_of(r, station);
+    if (!newest)
         return STORE_UNREAD;
-    if (by_row > by_index)
+    if (newest->open > by_index)
         return reader_failed(r, "an index has lost the open batch");
+    if (found == STORE_NONE && newest->worked && !newest->believable)
+        return reader_failed(r, "the row of the last batch is not what the journal says");
     if (found == STORE_NONE)
-        return really_none(r, station);
+        return STORE_NONE;
     snprintf(batch, STORE_NUMBER, "%" PRId64, by_index);
     if (numbers(r, events_sql, batch, events, 3) == STORE_UNREAD)
         return STORE_UNREAD;

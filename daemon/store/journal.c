@@ -3,6 +3,7 @@
  * Reads only. Knows events by kind, station and batch, never by their bodies.
  */
 #include "store/chain.h"
+#include "store/newest.h"
 #include "store/reader.h"
 #include "store/schema.h"
 #include "text/utf8.h"
@@ -25,10 +26,8 @@ static const char since_sql[] = "SELECT " READER_EVENT " FROM event WHERE batch 
 static const char before_sql[] = "SELECT " READER_EVENT " FROM event WHERE batch = ?1 AND seq < ?2 AND "
                                  "kind <> 'kept' ORDER BY seq DESC LIMIT ?3";
 static const char last_event_sql[] = "SELECT max(seq) FROM event WHERE batch = ?1";
-/* ?2 is SCHEMA_STATION_EVERY. */
-static const char revision_sql[] =
-    "SELECT max(revision) FROM (SELECT revision FROM station WHERE name = ?1 UNION ALL SELECT revision FROM event "
-    "WHERE seq > (SELECT max(seq) / ?2 * ?2 FROM event) AND station = ?1 AND revision >= 0)";
+/* As of the last event that the table covers; newest.c knows those since. */
+static const char revision_sql[] = "SELECT revision FROM station WHERE name = ?1";
 /* One row a station at most. */
 static const char kept_sql[] = "SELECT station, batch, seq, body FROM kept WHERE station = ?1";
 static const char begun_sql[] = "SELECT time FROM event ORDER BY seq LIMIT 1";
@@ -142,14 +141,14 @@ enum store_found store_revision(struct store *s, const char *station, int64_t *r
     struct reader *r = store_reader(s);
     *revision = 0;
     sqlite3_stmt *stmt = take(r, revision_sql, station);
-    if (!stmt)
-        return STORE_UNREAD;
-    sqlite3_bind_int(stmt, 2, SCHEMA_STATION_EVERY);
-    enum store_found found = reader_row(r, stmt);
-    if (found == STORE_FOUND && sqlite3_column_type(stmt, 0) == SQLITE_NULL)
-        found = STORE_NONE;
+    const struct newest_station *newest = stmt ? newest_of(r, station) : NULL;
+    enum store_found found = newest ? reader_row(r, stmt) : STORE_UNREAD;
     if (found == STORE_FOUND)
         *revision = sqlite3_column_int64(stmt, 0);
+    if (newest && newest->revision >= 0 && found != STORE_UNREAD) {
+        *revision = found == STORE_FOUND && *revision > newest->revision ? *revision : newest->revision;
+        found = STORE_FOUND;
+    }
     reader_give(r, stmt);
     return found;
 }

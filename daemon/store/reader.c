@@ -12,6 +12,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
@@ -59,6 +60,7 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
 /* A statement that is open would keep the connection. */
 void reader_close(struct reader *r)
 {
+    free(r->newest);
     statements_finish(&r->statements);
     sqlite3_close(r->statements.db);
     *r = (struct reader){0};

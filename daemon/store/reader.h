@@ -16,11 +16,14 @@
 
 enum { READER_WHY = 160 };
 
+struct newest; /* newest.h */
+
 struct reader {
     struct statements statements; /* db NULL: not open; every look-up then could not be read */
     bool loud;                    /* what cannot be read is logged; at start the caller says it, in one line */
     char why[READER_WHY];
-    uint64_t unread; /* how many look-ups could not be read, ever */
+    struct newest *newest; /* owned, one block; NULL: not looked at */
+    uint64_t unread;       /* how many look-ups could not be read, ever */
     struct {
         int64_t cpu_ns, clock_ns;         /* of this thread, and CLOCK_MONOTONIC: when a look-up is to end */
         int64_t paused_cpu, paused_clock; /* when it was paused */

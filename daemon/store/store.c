@@ -4,6 +4,7 @@
  */
 #include "store/store.h"
 
+#include "store/newest.h"
 #include "store/reader.h"
 #include "store/writer.h"
 #include "text/json_write.h"
@@ -69,6 +70,7 @@ void store_lost(struct store *s)
 void store_serve(struct store *s)
 {
     s->reader.loud = true;
+    newest_forget(&s->reader);
     sqlite3_db_release_memory(s->reader.statements.db);
     malloc_trim(0);
 }
