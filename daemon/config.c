@@ -74,6 +74,8 @@ static void check_station(struct reading *r, const struct ini_section *s, struct
 {
     if (isnan(c->tolerance_g))
         c->tolerance_g = c->d_g;
+    if (isnan(c->repeatability_g)) /* a scale repeats to about one interval: common practice, no source */
+        c->repeatability_g = c->d_g;
     if (!ini_get(s, "port"))
         wrong(r, s, "port", say("config_no_port"));
     if (c->tolerance_g < c->d_g / 2 - 1e-9)
@@ -102,6 +104,9 @@ const struct config_station config_station_defaults = {.profile = "auto",
                                                        .tolerance_pct = 0.5,
                                                        .auto_grow_pct = 5,
                                                        .error_pct = 5,
+                                                       .repeatability_g = NAN, /* d_g, once that is known */
+                                                       .drop_g = 0.03, /* half a drop: common practice, no source */
+                                                       .drift_g = 0,
                                                        .check_days = 1,
                                                        .pour_order = POUR_ORDERS,    /* not given */
                                                        .language = WORDS_LANGUAGES}; /* not given */

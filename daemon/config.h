@@ -14,7 +14,7 @@
 
 #define STATIONS_MAX  64
 #define SHOP_NAME_MAX 128
-enum { CONFIG_KEYS_MAX = 24 }; /* keys of one section; a shape of more would fail test_config */
+enum { CONFIG_KEYS_MAX = 32 }; /* keys of one section; a shape of more would fail test_config */
 
 /* In which order a batch's colour is poured (bench/begin_bed.c). */
 enum pour_order { POUR_FORMULA, POUR_BED, POUR_ORDERS };
@@ -34,6 +34,7 @@ struct config_station {
      * of 4 bytes for an enum. */
     char unit[8];
     double d_g, capacity_g, tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
+    double repeatability_g, drop_g, drift_g; /* standard uncertainties of one pour: station/sure.h */
     double range1_g, d2_g; /* a multi-interval scale: above range1_g its interval is d2_g; NaN: one interval */
     int check_days;
     int accept_after_s;           /* a pour on aim is accepted by itself after so many seconds, 2 to 5; 0: never */

@@ -79,6 +79,8 @@ static const int speeds[] = {300,   600,   1200,  2400,  4800,   9600,   14400, 
                              28800, 38400, 57600, 76800, 115200, 230400, 460800, 921600};
 
 static const struct shape_range interval_g = {0, 1000, true}, load_g = {0, 1e7, true}, tolerance_g = {0, 1e6, true};
+/* Of a batch 0 would read as not said, and no scale repeats to nothing. */
+static const struct shape_range doubt_g = {0, 1000, true}, drift_g = {0, 1000, false};
 static const struct shape_range money = {0, 1e6, false};
 static const struct shape_range poll_ms = {20, 60000, false}, days = {1, 3650, false}, accept_s = {0, 5, false},
                                 ports = {0, 65535, false};
@@ -161,6 +163,21 @@ static const struct shape_member station_members[] = {
      .range = &shape_pct_above_0,
      STATION(error_pct),
      .about = "an amount whose weighing errs by more is warned about"},
+    {.name = "repeatability_g",
+     .type = SHAPE_NUMBER,
+     .range = &doubt_g,
+     STATION(repeatability_g),
+     .about = "standard deviation of one weight weighed again and again"},
+    {.name = "drop_g",
+     .type = SHAPE_NUMBER,
+     .range = &doubt_g,
+     STATION(drop_g),
+     .about = "of what the last drop of a pour adds"},
+    {.name = "drift_g",
+     .type = SHAPE_NUMBER,
+     .range = &drift_g,
+     STATION(drift_g),
+     .about = "of the scale's drift within one pour"},
     {.name = "check_days",
      .type = SHAPE_COUNT,
      .range = &days,

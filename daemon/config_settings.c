@@ -33,6 +33,9 @@ static const struct setting {
     {STATION, "tolerance_pct", "setting.tolerance_pct station=%s"},
     {STATION, "auto_grow_pct", "setting.auto_grow_pct station=%s"},
     {STATION, "error_pct", "setting.error_pct station=%s"},
+    {STATION, "repeatability_g", "setting.repeatability_g station=%s"},
+    {STATION, "drop_g", "setting.drop_g station=%s"},
+    {STATION, "drift_g", "setting.drift_g station=%s"},
     {STATION, "check_days", "setting.check_days station=%s"},
     {STATION, "accept_after_s", "setting.accept_after_s station=%s"},
     {STATION, "glance_hardener", "setting.glance_hardener station=%s"},
@@ -95,8 +98,8 @@ static json_t *member_of(const struct shape *shape, const void *part, const char
     return value ? value : json_null();
 }
 
-/* What holds where neither file nor screen says anything. Some follow from others: a tolerance is the scale's interval,
- * a bench speaks as the shop does and pours in its order. */
+/* What holds where neither file nor screen says anything. Some follow from others: a tolerance, and how well a scale
+ * repeats, are its interval, a bench speaks as the shop does and pours in its order. */
 static json_t *default_of(const struct config *c, struct place p)
 {
     bool station = p.setting->section == STATION;
@@ -104,7 +107,7 @@ static json_t *default_of(const struct config *c, struct place p)
         return json_string(words_language_names[station ? c->language : WORDS_EN]);
     if (strcmp(p.setting->key, "pour_order") == 0)
         return json_string(station && c->pour_order == POUR_BED ? "bed" : "formula");
-    if (strcmp(p.setting->key, "tolerance_g") == 0)
+    if (strcmp(p.setting->key, "tolerance_g") == 0 || strcmp(p.setting->key, "repeatability_g") == 0)
         return json_real(c->station[p.station].d_g);
     return member_of(shapes[p.setting->section],
                      station ? (const void *)&config_station_defaults : (const void *)&config_defaults, p.setting->key);

@@ -10,6 +10,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What a shop has changed; NaN: as usual, and a beginning need not carry it. */
+static double unusual(double value, double usual)
+{
+    return fabs(value - usual) > 1e-12 ? value : NAN;
+}
+
 /* What a beginning carries of its station: a later change of poised.ini does not change a batch under way. */
 struct event_settings bench_settings(const struct daemon *d, const struct config_station *config)
 {
@@ -21,6 +27,9 @@ struct event_settings bench_settings(const struct daemon *d, const struct config
                                    .tolerance_pct = config->tolerance_pct,
                                    .auto_grow_pct = config->auto_grow_pct,
                                    .error_pct = config->error_pct,
+                                   .repeatability_g = unusual(config->repeatability_g, config->d_g),
+                                   .drop_g = unusual(config->drop_g, config_station_defaults.drop_g),
+                                   .drift_g = unusual(config->drift_g, config_station_defaults.drift_g),
                                    .comma = d->config.decimal_comma};
 }
 

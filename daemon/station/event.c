@@ -86,6 +86,7 @@ void event_settings_init(struct event_settings *s)
     memset(s, 0, sizeof *s);
     s->d_g = s->capacity_g = s->range1_g = s->d2_g = NAN;
     s->tolerance_g = s->tolerance_pct = s->auto_grow_pct = s->error_pct = NAN;
+    s->repeatability_g = s->drop_g = s->drift_g = NAN;
 }
 
 /* calloc for counts and texts; what is a weight, a per cent or a time is unknown until somebody tells it. */

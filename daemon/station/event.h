@@ -41,7 +41,8 @@ struct event_settings {
     double d_g, capacity_g; /* capacity NaN: not known */
     double range1_g, d2_g;  /* a multi-interval scale: above range1_g on the pan it is d2_g; NaN or 0: one interval */
     double tolerance_g, tolerance_pct, auto_grow_pct, error_pct;
-    bool comma; /* decimal comma in what is shown */
+    double repeatability_g, drop_g, drift_g; /* of one pour; NaN or 0: the usual ones (sure.c) */
+    bool comma;                              /* decimal comma in what is shown */
 };
 
 /* What was in the cup already. */

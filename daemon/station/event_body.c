@@ -172,6 +172,9 @@ static const struct shape_member settings_members[] = {
     ROW(NUMBER, "tolerance_pct", event_settings, tolerance_pct),
     ROW(NUMBER, "auto_grow_pct", event_settings, auto_grow_pct),
     ROW(NUMBER, "error_pct", event_settings, error_pct),
+    ROW(NUMBER, "repeatability_g", event_settings, repeatability_g),
+    ROW(NUMBER, "drop_g", event_settings, drop_g),
+    ROW(NUMBER, "drift_g", event_settings, drift_g),
     ROW(FLAG, "comma", event_settings, comma),
     {0},
 };

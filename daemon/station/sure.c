@@ -15,11 +15,15 @@
 /* Drift within one pour is followed by the station's own base (track.h); what is left of it is below an interval. */
 #define DRIFT_G 0
 
-/* A scale repeats to about one interval: common practice, no source. */
+/* As the shop says of its scale; else it repeats to about one interval: common practice, no source. */
 static struct mix_weighing weighing_of(const struct batch *b)
 {
+    const struct event_settings *set = &b->set;
     double d_g = batch_d_g(b);
-    return (struct mix_weighing){.d_g = d_g, .repeatability_g = d_g, .drop_g = DROP_G, .drift_g = DRIFT_G};
+    return (struct mix_weighing){.d_g = d_g,
+                                 .repeatability_g = set->repeatability_g > 0 ? set->repeatability_g : d_g,
+                                 .drop_g = set->drop_g > 0 ? set->drop_g : DROP_G,
+                                 .drift_g = set->drift_g > 0 ? set->drift_g : DRIFT_G};
 }
 
 double batch_pour_u_g(const struct batch *b)

@@ -74,6 +74,7 @@ static void what_is_left_out_has_the_contract_s_value(void **state)
     assert_string_equal(s->unit, "");
     assert_true(s->d_g == 0.1 && isnan(s->capacity_g) && s->tolerance_g == 0.1 && s->tolerance_pct == 0.5);
     assert_true(s->auto_grow_pct == 5 && s->error_pct == 5);
+    assert_true(s->repeatability_g == 0.1 && s->drop_g == 0.03 && s->drift_g == 0);
     assert_int_equal(s->check_days, 1);
     assert_true(c.limits.connections == 1024 && c.limits.line_s == 10 && c.limits.idle_s == 600);
 }
@@ -87,6 +88,7 @@ static void every_setting_reaches_its_place(void **state)
                     "[station left]\nport = /dev/serial/by-id/x\nprofile = hdr2\nspeed = 4800\nframe = 7E1\n"
                     "poll = \\x1bP\\r\npoll_ms = 500\nflow = rtscts\nunit = kg\nd_g = 0.01\ncapacity_g = 3000\n"
                     "tolerance_g = 0.05\ntolerance_pct = 1\nauto_grow_pct = 3\nerror_pct = 4\ncheck_days = 7\n"
+                    "repeatability_g = 0.02\ndrop_g = 0.05\ndrift_g = 0.01\n"
                     "[station right]\nport = hid:/dev/hidraw0\npoll = Q\n"
                     "[http]\nport = 0\nbind = ::1\nhosts = bench.local, tablet:8470\ntoken_file = poised.ini\n"
                     "[print]\ncommand = lp -d labels\nsize_mm = 50x25\n"
@@ -112,6 +114,7 @@ static void every_setting_reaches_its_place(void **state)
     assert_string_equal(s->unit, "kg");
     assert_true(s->d_g == 0.01 && s->capacity_g == 3000 && s->tolerance_g == 0.05 && s->tolerance_pct == 1);
     assert_true(s->auto_grow_pct == 3 && s->error_pct == 4);
+    assert_true(s->repeatability_g == 0.02 && s->drop_g == 0.05 && s->drift_g == 0.01);
     assert_int_equal(s->check_days, 7);
     assert_int_equal(c.station[1].poll_len, 3);
     assert_memory_equal(c.station[1].poll, "Q\r\n", 3); /* none: CR LF follows */
@@ -196,6 +199,7 @@ static const struct {
     {"the same, d_g left out", STATION "tolerance_g = 0.01\n", 3, "tolerance_g", "config_tolerance"},
     {"the same, d_g below it", STATION "tolerance_g = 0.1\nd_g = 1\n", 3, "tolerance_g", "config_tolerance"},
     {"a per cent above 100", STATION "tolerance_pct = 101\n", 3, "tolerance_pct", "member_"},
+    {"a drop of nothing", STATION "drop_g = 0\n", 3, "drop_g", "member_"},
     {"a per cent below 0", STATION "auto_grow_pct = -1\n", 3, "auto_grow_pct", "member_"},
     {"error_pct of 0", STATION "error_pct = 0\n", 3, "error_pct", "member_"},
     {"check_days of 0", STATION "check_days = 0\n", 3, "check_days", "member_"},
