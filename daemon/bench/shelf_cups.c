@@ -31,7 +31,8 @@ static bool is_past(const char *use_by, const struct shelf_asked *asked)
 static void take_row(void *arg, const struct store_batch *b)
 {
     struct rows *r = arg;
-    if (!(b->left_g > 0) || b->activated == 1 || is_past(b->use_by, r->asked) || r->count == PAGE)
+    bool unweighed = r->asked->unweighed && isnan(b->left_g);
+    if ((!(b->left_g > 0) && !unweighed) || b->activated == 1 || is_past(b->use_by, r->asked) || r->count == PAGE)
         return;
     snprintf(r->row[r->count].batch, sizeof r->row[0].batch, "%s", b->batch);
     r->row[r->count++].left_g = b->left_g;
@@ -86,8 +87,13 @@ static enum store_found look(struct store *view, const struct shelf_asked *asked
             enum store_found found = fold(view, r.row[i].batch, asked->recipe, l);
             if (found == STORE_UNREAD)
                 return found;
+            bool goes = found == STORE_FOUND && l->bar == LEFTOVER_GOES && l->foreign == 0;
             l->left_g = r.row[i].left_g;
-            *count += found == STORE_FOUND && l->bar == LEFTOVER_GOES && l->foreign == 0;
+            if (goes && isnan(l->left_g)) { /* nobody knows whether anything is in it */
+                l->left_g = 0;
+                l->bar = LEFTOVER_UNWEIGHED;
+            }
+            *count += goes;
         }
     } while (next[0] && *count < asked->most);
     return STORE_FOUND;

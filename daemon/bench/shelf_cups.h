@@ -13,6 +13,7 @@ struct shelf_asked {
     const struct recipe *recipe;
     const char *today; /* YYYY-MM-DD: a cup whose date lies before it stays */
     size_t most;       /* leftovers wanted at most */
+    bool unweighed;    /* tell also those that would go if somebody weighed them back; they are barred */
     int most_ms;       /* ends looking then, with what was found; 0: as long as it takes */
 };
 

@@ -9,7 +9,7 @@
 #include "station/batch.h"
 
 /* Why a cup must stay where it stands, whatever it holds. */
-enum leftover_bar { LEFTOVER_GOES, LEFTOVER_LINE, LEFTOVER_ACTIVATED, LEFTOVER_PAST };
+enum leftover_bar { LEFTOVER_GOES, LEFTOVER_LINE, LEFTOVER_ACTIVATED, LEFTOVER_PAST, LEFTOVER_UNWEIGHED };
 
 struct leftover {
     char batch[24];

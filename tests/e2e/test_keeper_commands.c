@@ -112,6 +112,20 @@ static void cups_of_the_shelf_are_used_up(void **state)
     story_call(h, "batch.shelve", "{'batch':'1','place':'rack 1','use_by':'2020-01-01'}");
     says(h, "workoff TS-1 1 --grams 300 --reduce 0 --language de", "bleibt: abgelaufen");
     assert_null(strstr(out, "poise begin"));
+    /* One that stands there and was never weighed back: nobody knows what is in it, and that is said. */
+    story_cup(h, "{'formula':'TS-1','grams':100,'reduce_pct':0}");
+    story_pour(h, 50);
+    story_pour(h, 30);
+    story_pour(h, 20);
+    story_act(h, "finish", "{}");
+    char id[16];
+    json_t *found = story_call(h, "batch.find", "{'limit':1}");
+    snprintf(id, sizeof id, "%s", json_string_value(story_at(found, "batches.0.batch")));
+    story_call(h, "batch.shelve", "{'batch':'%s','place':'rack 2'}", id);
+    says(h, "workoff TS-1 --grams 300 --reduce 0", "stays: never weighed back");
+    assert_null(strstr(out, "poise begin"));
+    story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':50}", id);
+    says(h, "workoff TS-1 --grams 300 --reduce 0", "20.00 g");
 }
 
 static void what_the_keeper_changes(void **state)

@@ -403,7 +403,8 @@ RESULT(result_workoff, NULL, NULL, GIVES_LIST("use_g", NUMBER, NULL, "of each le
        GIVES(NUMBER, "total_g", "uses and additions; of the shop's own cups the colour alone"),
        OR_NULL(NUMBER, "cost", "of the additions; null: a price is missing"),
        GIVES_LIST("why", ANY, NULL,
-                  "what held a leftover at 0: `line`, `activated`, `past`, `foreign`, `small`, `too_rich`; null: it is "
+                  "what held a leftover at 0: `line`, `activated`, `past`, `unweighed` (weigh it back first), "
+                  "`foreign`, `small`, `too_rich`; null: it is "
                   "used, or there is no room left"),
        PERHAPS(LIST, "batches", "of the shop's own cups: their numbers, in the order of use_g"),
        PERHAPS(LIST, "toners", "of the shop's own cups: the colour's toners, in the order of add_g"),

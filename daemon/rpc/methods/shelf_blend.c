@@ -150,7 +150,7 @@ static void list_components(struct shop_asked *a)
 
 static bool read_cups(struct shop_asked *a, struct inquiry *r, struct store *view)
 {
-    const struct shelf_asked shelf = {.recipe = &a->recipe, .today = a->today, .most = MIX_MAX};
+    const struct shelf_asked shelf = {.recipe = &a->recipe, .today = a->today, .most = MIX_MAX, .unweighed = true};
     if (!a->named && shelf_cups(view, &shelf, a->cup, &a->cups) == STORE_UNREAD) {
         inquiry_unread(r, view);
         return false;
@@ -200,7 +200,7 @@ static double cost_of(const struct shop_asked *a, const struct mix_workoff *w)
 /* The lists in the call's own order again. */
 static json_t *answer(const struct shop_asked *a, const struct mix_workoff *w, const size_t order[MIX_MAX])
 {
-    static const char *const bars[] = {NULL, "line", "activated", "past"};
+    static const char *const bars[] = {NULL, "line", "activated", "past", "unweighed"};
     struct mix_workoff back = {0};
     const char *barred[MIX_MAX];
     double total_g = 0, reducer_g = 0;

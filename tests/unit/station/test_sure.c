@@ -40,7 +40,8 @@ static void a_poured_cup_tells_how_sure_it_is(void **state)
     assert_int_equal(json_array_size(list), json_array_size(json_object_get(record, "parts")));
     assert_true(fabs(json_number_value(json_array_get(list, 1)) - sure.share_u_pct[1]) < 1e-6);
     json_decref(record);
-    /* What the shop says of its scale counts instead; at 0.06, 0.08 and 0.24 g the scale's own interval is no matter. */
+    /* What the shop says of its scale counts instead; at 0.06, 0.08 and 0.24 g the scale's own interval is no matter.
+     */
     t.batch.set.repeatability_g = 0.06;
     t.batch.set.drop_g = 0.08;
     t.batch.set.drift_g = 0.24;
