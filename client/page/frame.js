@@ -11,6 +11,7 @@ export function head(app) {
   const s = app.screen;
   const left = s?.batch
     ? [el("b", { class: "code" }, s.formula ?? ""), el("b", { class: "name minor" }, s.name ?? ""),
+      s.premix && el("b", {}, word("page.premix")), // not the colour that it is named after
       s.coat && el("span", { class: "coat" }, word(`coat.${s.coat}`)),
        s.variant && el("span", { class: "minor" }, s.variant), s.order && el("span", {}, word("page.order", { order: s.order })),
        s.painter && el("span", { class: "minor" }, s.painter)]

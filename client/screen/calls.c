@@ -253,9 +253,10 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
     for (size_t i = 0; i < json_array_size(asks); i++)
         if (json_is_string(json_array_get(asks, i)))
             set_asked(params, m, json_string_value(json_array_get(asks, i)));
-    if ((strcmp(method, "batch.begin") == 0 && value != CALL_COAT) || m->view.page == PAGE_RETARE)
+    bool begins = strcmp(method, "batch.begin") == 0 && value != CALL_PREMIX;
+    if ((begins && value != CALL_COAT) || m->view.page == PAGE_RETARE)
         form_params(m, params);
-    if (strcmp(method, "batch.begin") == 0 && m->view.coat_n && m->view.page == PAGE_AMOUNT &&
+    if (begins && m->view.coat_n && m->view.page == PAGE_AMOUNT &&
         strcmp(m->view.form[FORM_ORDER], m->view.order) == 0) /* else it was given to another order */
         json_object_set_new(params, "coat_n", json_integer((json_int_t)m->view.coat_n));
     set_wishes(params, m, method);

@@ -3,6 +3,7 @@
 #include "client/screen/calls.h"
 #include "client/screen/entry.h"
 #include "client/screen/learn.h"
+#include "client/screen/premix.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -140,7 +141,7 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
         {CALL_CARD, "card.put"},          {CALL_SIGN_IN, "people.sign_in"}, {CALL_SIGN_OUT, "people.sign_out"},
         {CALL_PERSON, "people.put"},      {CALL_RETIRE, "people.put"},      {CALL_SETTING, "settings.put"},
         {CALL_WEIGH, "batch.weigh_back"}, {CALL_PLACE, "batch.shelve"},     {CALL_DISCARD, "batch.discard"},
-        {CALL_RECEIPT, "stock.receive"},  {CALL_COUNT, "stock.count"}};
+        {CALL_PREMIX, "batch.begin"},     {CALL_RECEIPT, "stock.receive"},  {CALL_COUNT, "stock.count"}};
     const struct view *v = &m->view;
     double grams = 0;
     json_t *put = NULL;
@@ -178,6 +179,8 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
         return json_pack("{s:s, s:s}", "batch", v->batch, "place", v->text);
     case CALL_DISCARD:
         return json_pack("{s:s}", "batch", v->batch);
+    case CALL_PREMIX:
+        return premix_params(m);
     case CALL_RECEIPT:
     case CALL_COUNT:
         form_number(v->text, &grams);

@@ -59,6 +59,7 @@ enum call_source {
     CALL_DISCARD,   /* all that is left in it */
     CALL_RECEIPT,   /* a tin came in: its grams as written */
     CALL_COUNT,     /* a toner was counted */
+    CALL_PREMIX,    /* the premix that the plan offers is begun */
     /* Of a practice (learn.c). */
     CALL_LEARN,     /* the open one begins, for who is signed in */
     CALL_LEARN_AS,  /* and for the name that is written */

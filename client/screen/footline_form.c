@@ -3,6 +3,7 @@
 #include "client/screen/calls.h"
 #include "client/screen/entry.h"
 #include "client/screen/learn.h"
+#include "client/screen/premix.h"
 #include "text/utf8.h"
 
 #include <string.h>
@@ -78,7 +79,8 @@ void footline_amount(const struct model *m, struct footline *f)
     enum form_amount amount = form_amount(m);
     bool of_whom = v->line == FORM_ORDER || v->line == FORM_PAINTER;
     bool number = form_kind(v->line) == FORM_NUMBER;
-    char text[sizeof f->text];
+    const json_t *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
+    char text[sizeof f->text], what[120];
     if (amount == AMOUNT_TWO)
         footline_hand(f, FOOTLINE_HAND, model_word(m, "footline.one_amount"));
     else if (of_whom)
@@ -86,6 +88,10 @@ void footline_amount(const struct model *m, struct footline *f)
                        model_word(m, "footline.next_line"));
     else if (v->line == FORM_PANELS)
         footline_enter(f, ACT_PAGE, PAGE_PANELS, model_word(m, "page.panels"));
+    else if (v->line == FORM_PREMIX && begin && shown_is_open(begin))
+        footline_enter(
+            f, ACT_CALL, CALL_PREMIX,
+            model_text(m, say("page.premix_begin what=%s", premix_text(m, what, sizeof what)), text, sizeof text));
     else if (v->line == FORM_SHELF)
         footline_enter(f, ACT_PAGE, PAGE_CUP, model_word(m, "page.take_from_cup"));
     else if (amount == AMOUNT_WRONG && number)
@@ -95,8 +101,7 @@ void footline_amount(const struct model *m, struct footline *f)
     else if (form_have_half(m))
         footline_hand(f, FOOTLINE_HAND, model_word(m, "page.have_both"));
     else if (form_whole(m))
-        footline_move(m, f, shown_move(&m->bench, "batch.begin", NULL, NULL),
-                      model_text(m, beginning(m, amount), text, sizeof text));
+        footline_move(m, f, begin, model_text(m, beginning(m, amount), text, sizeof text));
     else if (number && v->line != FORM_HAVE_G)
         footline_hand(f, FOOTLINE_HAND, model_word(m, "footline.type_amount"));
     else

@@ -2,6 +2,7 @@
  * nor work out an amount. */
 #include "client/screen/form.h"
 
+#include "client/screen/premix.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -16,8 +17,8 @@ enum form_kind form_kind(size_t line)
         [FORM_VARIANT] = FORM_CHOICE,  [FORM_GRAMS] = FORM_NUMBER,   [FORM_ML] = FORM_NUMBER,
         [FORM_PANELS] = FORM_LEADS,    [FORM_HAVE] = FORM_CODE,      [FORM_HAVE_G] = FORM_NUMBER,
         [FORM_HARDENER] = FORM_CHOICE, [FORM_REDUCER] = FORM_CHOICE, [FORM_UNCOUNTED] = FORM_NUMBER,
-        [FORM_LOST] = FORM_NUMBER,     [FORM_SHELF] = FORM_LEADS,    [FORM_VEHICLE] = FORM_TEXT,
-        [FORM_COLOUR] = FORM_CODE,     [FORM_COATS] = FORM_CHOICE};
+        [FORM_LOST] = FORM_NUMBER,     [FORM_SHELF] = FORM_LEADS,    [FORM_PREMIX] = FORM_LEADS,
+        [FORM_VEHICLE] = FORM_TEXT,    [FORM_COLOUR] = FORM_CODE,    [FORM_COATS] = FORM_CHOICE};
     return kinds[line];
 }
 
@@ -208,6 +209,8 @@ bool form_has(const struct model *m, size_t line)
         return false;
     if (line == FORM_SHELF)
         return form_cup(m) != NULL;
+    if (line == FORM_PREMIX)
+        return premix_offered(m);
     return form_kind(line) != FORM_CHOICE || form_choices(m, line) > 1;
 }
 

@@ -96,6 +96,7 @@ enum form_line {
     FORM_ML,
     FORM_PANELS,   /* leads to a page of its own */
     FORM_SHELF,    /* a cup of just this colour, to be poured from instead: leads to its page */
+    FORM_PREMIX,   /* of toners that are too small for the scale, to be made first: begins it */
     FORM_HAVE,     /* a cup by its code */
     FORM_HAVE_G,   /* and how much of it is in the cup */
     FORM_HARDENER, /* a choice */

@@ -76,6 +76,8 @@ static void paint_head(const struct paint *p)
     int most = room * 2 / 3; /* a long name leaves room for the coat */
     int col = grid_text(p->g, 0, COL_MARGIN, b->name[0] ? most : room, text, INK_BOLD);
     unsigned pot_ink = pot_text(p, pot, sizeof pot);
+    if (shown_object(b->held, "premix")) /* it is not the colour that it is named after */
+        col = head_part(p, col, from, paint_word(p, "page.premix"), INK_BOLD);
     col = head_part(p, col, from, pot, pot_ink);
     col = head_part(p, col, from, model_name(p->m, "coat", b->coat), INK_PLAIN);
     col = head_part(p, col, from, b->variant, INK_PLAIN);

@@ -1,6 +1,7 @@
 /* page_form.c - the pages that are forms: how much, with the plan that comes of it; the panels; the cup as it stands.
  * It must not know what a line says to the daemon: form.c does. */
 #include "client/screen/page.h"
+#include "client/screen/premix.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -11,21 +12,18 @@ enum { FEW_ROWS = 14 }; /* below it a form's empty rows give way */
 /* Lines that share a row; FORM_LINES: none beside it. */
 static const struct {
     enum form_line left, right;
-} form_rows[] = {{FORM_ORDER, FORM_PAINTER},   {FORM_COAT, FORM_LINES},     {FORM_VARIANT, FORM_LINES},
-                 {FORM_VEHICLE, FORM_LINES},   {FORM_COLOUR, FORM_LINES},   {FORM_COATS, FORM_LINES},
-                 {FORM_GRAMS, FORM_ML},        {FORM_PANELS, FORM_LINES},   {FORM_SHELF, FORM_LINES},
-                 {FORM_HAVE, FORM_HAVE_G},     {FORM_HARDENER, FORM_LINES}, {FORM_REDUCER, FORM_LINES},
-                 {FORM_UNCOUNTED, FORM_LINES}, {FORM_LOST, FORM_LINES}};
+} form_rows[] = {{FORM_ORDER, FORM_PAINTER}, {FORM_COAT, FORM_LINES},      {FORM_VARIANT, FORM_LINES},
+                 {FORM_VEHICLE, FORM_LINES}, {FORM_COLOUR, FORM_LINES},    {FORM_COATS, FORM_LINES},
+                 {FORM_GRAMS, FORM_ML},      {FORM_PANELS, FORM_LINES},    {FORM_SHELF, FORM_LINES},
+                 {FORM_PREMIX, FORM_LINES},  {FORM_HAVE, FORM_HAVE_G},     {FORM_HARDENER, FORM_LINES},
+                 {FORM_REDUCER, FORM_LINES}, {FORM_UNCOUNTED, FORM_LINES}, {FORM_LOST, FORM_LINES}};
 static const char *const form_names[FORM_LINES] = {
-    [FORM_ORDER] = "page.amount_order",  [FORM_PAINTER] = "page.amount_painter",
-    [FORM_COAT] = "member.coat",         [FORM_VARIANT] = "member.variant",
-    [FORM_GRAMS] = "page.amount_g",      [FORM_ML] = "page.amount_ml",
-    [FORM_PANELS] = "page.panels",       [FORM_SHELF] = "page.on_shelf",
-    [FORM_HAVE] = "page.have",           [FORM_HAVE_G] = "page.have_g",
-    [FORM_HARDENER] = "role.hardener",   [FORM_REDUCER] = "role.reducer",
-    [FORM_UNCOUNTED] = "page.uncounted", [FORM_LOST] = "page.lost_g",
-    [FORM_VEHICLE] = "page.vehicle",     [FORM_COLOUR] = "page.code_or_name",
-    [FORM_COATS] = "page.coats"};
+    [FORM_ORDER] = "page.amount_order", [FORM_PAINTER] = "page.amount_painter", [FORM_COAT] = "member.coat",
+    [FORM_VARIANT] = "member.variant",  [FORM_GRAMS] = "page.amount_g",         [FORM_ML] = "page.amount_ml",
+    [FORM_PANELS] = "page.panels",      [FORM_SHELF] = "page.on_shelf",         [FORM_PREMIX] = "page.premix_line",
+    [FORM_HAVE] = "page.have",          [FORM_HAVE_G] = "page.have_g",          [FORM_HARDENER] = "role.hardener",
+    [FORM_REDUCER] = "role.reducer",    [FORM_UNCOUNTED] = "page.uncounted",    [FORM_LOST] = "page.lost_g",
+    [FORM_VEHICLE] = "page.vehicle",    [FORM_COLOUR] = "page.code_or_name",    [FORM_COATS] = "page.coats"};
 
 /* `3 door left rear, 2 bonnet`: coats, then the panel. */
 static void panels_text(const struct model *m, char *buf, size_t size)
@@ -81,6 +79,8 @@ static void paint_form_line(const struct paint *p, int row, int col, int end, en
         panels_text(p->m, text, sizeof text);
     if (line == FORM_SHELF)
         cup_text(p->m, text, sizeof text);
+    if (line == FORM_PREMIX)
+        premix_text(p->m, text, sizeof text);
     paint_field(p, row, col, end, name, form_kind(line) == FORM_LEADS ? text : v->form[line], open);
 }
 
@@ -209,6 +209,8 @@ static void paint_plan(const struct paint *p, int row, int to)
     const json_t *cup = shown_object(shown_object(plan, "touch_up"), "said");
     if (cup && row < to) /* before anything is mixed anew */
         row += paint_wrap(p, row, COL_CODE, end, 2, model_told(p->m, cup, text, sizeof text), INK_BOLD);
+    if (row < to && premix_kept(p->m, text, sizeof text)[0])
+        row += paint_wrap(p, row, COL_CODE, end, 1, text, INK_PLAIN);
     for (size_t i = 0; i < json_array_size(learnt) && row < to; i++)
         row += paint_wrap(p, row, COL_CODE, end, 1, model_told(p->m, json_array_get(learnt, i), text, sizeof text),
                           INK_PLAIN);
