@@ -13,7 +13,7 @@ const OPENING_MS = 180; // how long the next line takes to open
 const STOOD_MS = 500; // a weight that has stood so long was no passing one
 const STIR_G = 1; // a change of the weight that somebody made
 
-const PARAMS_INVALID = -32005, MOVED_ON = -32003;
+const OF_A_FIELD = [-32005, -32602], MOVED_ON = -32003;
 
 export class App {
   constructor(root, station, info) {
@@ -172,7 +172,7 @@ export class App {
     this.fault = e.error;
     this.noteStays = code === MOVED_ON;
     this.note = code === MOVED_ON ? word("page.moved_on") : s ? `${said(s)}. ${helpOf(s)}` : `${e.error.message}. ${data?.help ?? ""}`;
-    if (code === PARAMS_INVALID && this.view.refused?.(this, data?.field ?? "", this.note)) this.note = "";
+    if (OF_A_FIELD.includes(code) && this.view.refused?.(this, data?.field ?? "", this.note)) this.note = "";
     this.tell("refused", null);
   }
 

@@ -46,9 +46,16 @@ export class Find {
       if (text && `${product.id} ${product.name}`.toLowerCase().includes(low)) found.push({ product });
     for (const order of orders?.orders ?? []) found.push({ order });
     for (const batch of batches?.batches ?? []) found.push({ batch });
-    if (one && !found.some((m) => m.batch?.batch === one.batch)) found.push({ batch: one });
+    if (one) this.putIn(found, one, text);
     Object.assign(this, { matches: found, match: 0, coat: 0, variant: 0 });
     app.draw();
+  }
+
+  // The batch of just that number: first where a `#` says that a batch is meant, else below what is called so.
+  putIn(found, one, text) {
+    const at = found.findIndex((m) => m.batch?.batch === one.batch);
+    if (at >= 0) found.splice(at, 1);
+    found.splice(/^\d/.test(text) ? 1 : 0, 0, { batch: one });
   }
 
   get open() {

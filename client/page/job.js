@@ -4,8 +4,10 @@ import { el } from "./draw.js";
 import { Ask, List } from "./list.js";
 import { openAmount } from "./amount.js";
 import { openCards } from "./cards.js";
+import { drawLayers, planOf, planText } from "./layers.js";
 import { call } from "./link.js";
 import { coatAmount, coatName, nextCoat, putOf } from "./order.js";
+import { openCoatForm, openOrderHead } from "./order_change.js";
 import { openOrderForm } from "./order_form.js";
 import { openRecord } from "./record.js";
 import { day, fixed, grams, word } from "./words.js";
@@ -49,7 +51,8 @@ export async function readHere(app) {
 function coatRow(app, view, c) {
   const batch = c.batches[c.batches.length - 1], idle = beginMove(app)?.open;
   const state = word(`state.${c.state}`) + (c.station ? ` ${word("page.at_bench", { station: c.station })}` : "");
-  const row = { text: coatName(c), detail: coatAmount(c), figure: state, coat: c };
+  const half = c.half && word(`page.half.${c.half}`); // of a coat in two halves what is mixed already
+  const row = { text: coatName(c), detail: [coatAmount(c), half].filter(Boolean).join(", "), figure: state, coat: c };
   if (c.state !== "not_mixed") return { ...row, says: word("page.batch", { batch }), run: () => openRecord(app, batch) };
   return { ...row, says: beginText(view.order, c), wait: idle ? "" : word("page.find_shut"), run: () => beginCoat(app, view.order, c) };
 }
@@ -65,7 +68,20 @@ function rows(app, view) {
   if (!o) return [];
   return [...o.coats.map((c) => coatRow(app, view, c)),
     { text: word("page.add_coats"), run: () => formFor(app, o) },
+    ...(o.coats.some(isFree) ? [{ text: word("page.change_coat"), run: () => changeCoat(app, o) }] : []),
+    { text: word("page.change_order"), run: () => openOrderHead(app, o) },
     { text: word(o.closed ? "page.reopen_order" : "page.close_order"), run: () => close(app, view) }];
+}
+
+// A coat with a batch stays as it was mixed.
+const isFree = (c) => c.state === "not_mixed" && !c.batches.length;
+
+// Of one coat alone nobody is asked which.
+function changeCoat(app, o) {
+  const free = o.coats.filter(isFree), open = (c) => openCoatForm(app, o, c);
+  if (free.length === 1) open(free[0]);
+  else app.open(new List("coats", word("page.change_coat"), () => free.map((c) => ({ text: coatName(c), detail: coatAmount(c),
+    run: () => { app.back(); open(c); } }))));
 }
 
 // Whose and until when, what it cost so far, and touch-ups out of shelf cups.
@@ -75,16 +91,17 @@ function above(view) {
   const cost = o.cost ? `${word("column.cost")} ${fixed(o.cost, 2)} ${o.currency}` : "";
   const facts = [o.vehicle, o.painter, o.due && word("page.due", { due: day(o.due) }), cost,
     ...o.touch_ups.map((t) => word("page.touched_up", { batch: t.batch, grams: `${grams(t.grams)} g` }))].filter(Boolean);
-  return [el("p", { class: "who" }, facts.join(", "))];
+  const whole = planText(view.plan);
+  return [el("p", { class: "who" }, facts.join(", ")), whole && el("p", { class: "both" }, word("page.all_coats", { text: whole }))].filter(Boolean);
 }
 
 export function openOrder(app, id) {
   const view = new List("order", () => word("page.order", { order: id }), (a) => rows(a, view), {
-    above: () => above(view), empty: "",
+    above: () => above(view), empty: "", beside: (a, row) => drawLayers(view.plan, row?.coat),
     secondOf: (a, row) => row.coat?.formula && { text: word("page.cards"), run: () => openCards(a, {
       formula: row.coat.formula, coat: row.coat.coat, variant: row.coat.variant, batch: row.coat.batches.at(-1) ?? null, order: id }) },
     read: async (a) => {
-      view.order = await a.ask("order.get", { order: id });
+      [view.order, view.plan] = await Promise.all([a.ask("order.get", { order: id }), planOf(a, id)]);
       view.chosen = Math.max(0, view.order?.coats.findIndex((c) => c.state === "not_mixed") ?? 0);
       a.draw();
     } });

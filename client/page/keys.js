@@ -6,7 +6,11 @@ export function bindKeys(app) {
   const reader = new Reader({ play: (key) => press(app, key), scanned: (code, written) => scanned(app, code, written),
     lost: () => codeLost(app) });
   app.reader = reader; // for whoever waits until a key is a key
+  // A button that a finger pressed keeps the focus, but Enter is the foot line's: it would press the button once more.
+  let pressed = null;
+  addEventListener("focusin", (e) => { if (e.target !== pressed) pressed = null; });
   addEventListener("pointerdown", (e) => {
+    pressed = e.target.closest?.("button") ?? null;
     app.stirred();
     if (!e.target.closest?.(".commit")) app.stopCount();
   });
@@ -20,7 +24,7 @@ export function bindKeys(app) {
       return;
     }
     const button = e.target instanceof HTMLButtonElement && !e.target.classList.contains("commit");
-    if (button && (e.key === "Enter" || e.key === " ")) app.stirred();
+    if (button && (e.key === " " || (e.key === "Enter" && e.target !== pressed))) app.stirred();
     else if (press(app, e.key, field)) e.preventDefault();
   });
 }

@@ -5,10 +5,10 @@ import { word } from "./words.js";
 
 // rows(app) -> [{text, detail, figure, shut, run, says}]; shut: why it cannot be chosen; says: the foot line's words;
 // warns: what is wrong with it; kind: a class of its own. read(app), where there is one, asks the daemon anew each time
-// the list comes up.
+// the list comes up; beside(app, row), where there is one, draws what belongs to the chosen line.
 export class List {
   constructor(name, title, rows, more = {}) {
-    Object.assign(this, { name, title, rows, chosen: 0, above: () => [], empty: "" }, more);
+    Object.assign(this, { name, title, rows, chosen: 0, above: () => [], beside: () => null, empty: "" }, more);
   }
 
   draw(app) {
@@ -17,7 +17,8 @@ export class List {
     return { kind: "listing", body: [
       el("h1", {}, typeof this.title === "function" ? this.title(app) : this.title),
       ...this.above(app),
-      el("section", { class: "rows" }, ...(rows.length ? rows.map((row, i) => this.row(app, row, i)) : [el("p", {}, this.empty)]))] };
+      el("section", { class: "rows" }, ...(rows.length ? rows.map((row, i) => this.row(app, row, i)) : [el("p", {}, this.empty)])),
+      this.beside(app, rows[this.chosen])] };
   }
 
   row(app, row, i) {
@@ -93,8 +94,8 @@ const SHOWN = 6; // choices at once
 
 // One text or number that an act asks for; commits it with the act.
 export class Ask {
-  constructor(name, title, { ask, label, mode = "text", says, run, choices = [] }) {
-    Object.assign(this, { name, title, askName: ask, label, mode, says, run, choices, values: {}, typed: false });
+  constructor(name, title, { ask, label, mode = "text", says, run, choices = [], hint = "" }) {
+    Object.assign(this, { name, title, askName: ask, label, mode, hint, says, run, choices, values: {}, typed: false });
   }
 
   enter() {
@@ -110,7 +111,7 @@ export class Ask {
     };
     return { kind: "asking", body: [
       el("h1", {}, this.title),
-      field(this, app, this.askName, this.label, { mode: this.mode }),
+      field(this, app, this.askName, this.label, { mode: this.mode, hint: this.hint }),
       el("section", { class: "rows" }, ...this.shown().map((c) =>
         el("button", { type: "button", class: "pick", onclick: () => take(c) }, el("b", {}, c.value),
           el("span", { class: "who" }, c.text ?? ""))))] };

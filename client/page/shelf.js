@@ -6,16 +6,28 @@ import { openAmount } from "./amount.js";
 import { call } from "./link.js";
 import { cupDetail, cupName, leave, leftOf, useBy, WeighBack, whyText } from "./leftover.js";
 import { openRecord } from "./record.js";
-import { day, grams, said, typed, word } from "./words.js";
+import { day, dayTyped, grams, said, typed, word } from "./words.js";
 
 const CUPS = 100; // of a list
 
 // ---- placed, discarded ----
 
+// Both at once: a place alone would put the date back to the usual one.
+const shelved = (cup, more) => ({ batch: cup.batch, ...(cup.place ? { place: cup.place } : {}), ...(cup.use_by && !cup.activated
+  ? { use_by: cup.use_by.slice(0, 10) } : {}), ...more });
+
 const askPlace = (app, cup, places) => app.open(new Ask("ask", word("page.place_of", { batch: cup.batch }), {
   ask: "place", label: word("member.place"), choices: places.map((value) => ({ value })), says: (value) => word("page.stands", { place: value }),
   async run(a, place) {
-    if (await a.act({ method: "batch.shelve", params: { batch: cup.batch, place } })) leave(a, word("page.stands", { place }));
+    if (await a.act({ method: "batch.shelve", params: shelved(cup, { place }) })) leave(a, word("page.stands", { place }));
+  } }));
+
+// A day, as it is spoken or written; activated paint keeps its pot life, so it has no such line.
+const askUseBy = (app, cup) => app.open(new Ask("ask", word("page.use_by_of", { batch: cup.batch }), {
+  ask: "use_by", label: word("member.use_by"), hint: word("page.day_form"), says: (value) => `${word("member.use_by")} ${dayTyped(value, true) || value}`,
+  async run(a, text) {
+    const use_by = dayTyped(text, true) || text;
+    if (await a.act({ method: "batch.shelve", params: shelved(cup, { use_by }) })) leave(a, useBy({ use_by }));
   } }));
 
 async function discard(app, cup) {
@@ -36,6 +48,8 @@ function cupRows(app, view) {
     usable && { text: word("page.take_from_cup"), detail: word("page.take_from_cup_how"), run: () => app.open(new WeighBack(c)) },
     { text: word("page.weigh_back"), run: () => app.open(new WeighBack(c)) },
     { text: word("page.give_place"), figure: c.place ?? "", run: () => askPlace(app, c, view.places) },
+    !c.activated && { text: word("page.give_use_by"), figure: c.use_by ? day(c.use_by) : "",
+      shut: c.place ? "" : word("page.place_first"), run: () => askUseBy(app, c) },
     usable && c.coat && { text: word("page.pour_on_cup"), shut: begin ? "" : word("page.find_shut"), run: () => mixMore(app, c) },
     { text: word("page.batch", { batch: c.batch }), run: () => openRecord(app, c.batch) },
     { text: word("page.discard", { left: leftOf(c) }), detail: word(c.activated ? "page.discard_open" : "page.discard_how"), warn: true,

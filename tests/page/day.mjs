@@ -12,13 +12,13 @@ export async function contents(w, digit) {
 }
 const JOB = 3, SHELF = 4, PEOPLE = 5;
 
-const type = async (w, field, text) => {
+export const type = async (w, field, text) => {
   await w.shows(`#field-${field}`);
   await w.page.fill(`#field-${field}`, text);
 };
 
 // The row of a list that holds the text, chosen by its digit.
-async function choose(w, text, key = (k) => w.key(k)) {
+export async function choose(w, text, key = (k) => w.key(k)) {
   await w.until((t) => [...document.querySelectorAll(".rows .pick")].some((b) => b.textContent.includes(t)), text);
   const n = await w.page.evaluate((t) => [...document.querySelectorAll(".rows .pick")].findIndex((b) => b.textContent.includes(t)) + 1, text);
   await key(String(n));
@@ -124,6 +124,49 @@ export const dayStories = (inWorld) => ({
     assert.deepEqual((await order()).coats.map((c) => c.state), ["mixed", "mixing"]);
   }),
 
+  "a coat is changed before it is mixed, a whole order is planned beside it, and nothing of it is lost": (options) => inWorld(options,
+    async (w) => {
+    const coats = [{ coat: "ground", formula: "TI-207", panels: [{ name: "bonnet", coats: 2 }, { name: "door-left-front", coats: 2, edges: true }] },
+      { coat: "mid", formula: "TI-207", panels: [{ name: "bonnet", coats: 3, share_pct: 50 }], mids: 2, transfer_pct: 60, loss_ml: 30, control_coat: true }];
+    await w.call("order.put", { order: "4419", vehicle: "van 3", due: "2030-12-03", coats });
+    const open = async (line) => {
+      await w.until(() => window.poise.view.name === "order" && window.poise.view.plan);
+      await choose(w, line);
+      await w.key("Enter");
+    };
+    const said = (code) => w.page.evaluate(async (c) => (await import("/page/words.js")).word(c), code);
+    await contents(w, JOB);
+    await w.until(() => window.poise.view.orders?.length === 1);
+    await w.key("Enter");
+    const { layers, cost } = await w.call("mix.plan", { station: "bench", order: "4419" });
+    await w.until(() => document.querySelectorAll(".layer").length === 2); // jambs and edges of the ground, then its outsides
+    const told = await w.page.evaluate(() => ({ plan: document.querySelector(".plan").textContent, all: document.querySelector("main > .both").textContent,
+      says: window.poise.view.plan.layers.map((l) => l.total_g) }));
+    assert.ok(told.all.includes(cost.toFixed(2)), told.all);
+    for (const l of layers.filter((x) => x.coat_n === 1)) assert.ok(told.plan.includes(l.cost.toFixed(2)), told.plan);
+    await open(await said("page.change_coat"));
+    await w.shows(".view-coats");
+    await choose(w, await said("coat.mid"));
+    await w.key("Enter");
+    await w.shows(".part");
+    await type(w, "film_um", "13,5");
+    await type(w, "share_bonnet", "75");
+    await w.page.click(".part .panel"); // its jambs and edges alone
+    await w.key("Enter");
+    await w.until(() => window.poise.view.name === "order");
+    const mid = (await w.call("order.get", { order: "4419" })).coats[1], [panel] = mid.panels;
+    assert.deepEqual([mid.film_um, mid.mids, mid.transfer_pct, mid.loss_ml, mid.control_coat], [13.5, 2, 60, 30, true]);
+    assert.deepEqual([panel.name, panel.coats, panel.share_pct, panel.edges], ["bonnet", 3, 75, true]);
+    await open(await said("page.change_order"));
+    await type(w, "vehicle", "van 4");
+    await type(w, "due", "");
+    await w.key("Enter");
+    await open(await said("page.close_order"));
+    await w.until(() => window.poise.view.name === "job");
+    const now = await w.call("order.get", { order: "4419" });
+    assert.deepEqual([now.vehicle, now.due, now.closed, now.coats[1].loss_ml, now.coats[0].panels[1].edges], ["van 4", null, true, 30, true]);
+  }),
+
   "a spray-out card is kept, and found before the colour is mixed again": (options) => inWorld(options, async (w) => {
     await putOrder(w, "4418");
     await w.key(".");
@@ -166,6 +209,12 @@ export const dayStories = (inWorld) => ({
     await w.key("Enter");
     await w.shows(".view-cup");
     await w.until(() => window.poise.view.cup.place === "B 3");
+    await choose(w, await said("page.give_use_by"));
+    await w.key("Enter");
+    await type(w, "use_by", "2031-01-30");
+    await w.key("Enter");
+    await w.shows(".view-cup");
+    await w.until(() => window.poise.view.cup.use_by?.startsWith("2031-01-30") && window.poise.view.cup.place === "B 3");
     await w.key("1"); // a touch-up from it
     await w.key("Enter");
     await w.shows(".view-weighback");
@@ -182,77 +231,6 @@ export const dayStories = (inWorld) => ({
     await w.shows(".foot [role=alert]");
     await w.shows(".view-shelf"); // with what to do with it
     await w.until(() => window.poise.view.cups?.length === 0);
-  }),
-
-  "errands of the day, their keys counted": (options) => inWorld(options, async (w) => {
-    const keys = {};
-    const errand = async (name, most, steps) => {
-      let n = 0;
-      await steps(async (k) => { n++; await w.key(k); });
-      keys[name] = n;
-      assert.ok(n <= most, `${name}: ${n} keys, ${most} at most`);
-      await w.page.evaluate(() => window.poise.home());
-    };
-    await finished(w);
-    await w.call("people.put", { painter: "Ines" });
-    await w.call("order.put", { order: "4417", coats: [{ coat: "ground", formula: "TI-207", variant: "standard", grams: 40 }] });
-    await errand("sign in", 3, async (key) => {
-      await key(".");
-      await w.until(() => window.poise.view.people?.length === 1);
-      await key("Enter");
-      await w.until(() => window.poise.screen.signed_in === "Ines");
-    });
-    await w.until(() => window.poise.orders?.length === 1 && window.poise.today?.length === 1);
-    await errand("print a label again", 4, async (key) => {
-      await key("2");
-      await key(".");
-      await w.until(() => window.poise.view.batch);
-      await key(String(await w.page.evaluate(() => document.querySelectorAll(".rows .pick").length)));
-      await key("Enter");
-      await w.shows(".foot [role=alert]");
-    });
-    await errand("weigh a cup back", 5, async (key) => {
-      await w.page.evaluate(() => { window.poise.picked = null; });
-      await key("2");
-      await key(".");
-      await choose(w, await w.page.evaluate(async () => (await import("/page/words.js")).word("page.weigh_back")), key);
-      await key("Enter");
-      w.hand("cup 71.2");
-      await w.shows(".view-weighback .sill.key");
-      await key("Enter");
-      await w.shows(".view-record");
-      w.hand("lift");
-    });
-    await errand("keep a spray-out card", 7, async (key) => {
-      await key("1");
-      await key(".");
-      await w.until(() => window.poise.view.order);
-      await key(".");
-      await w.shows(".view-cards");
-      await key(".");
-      await key("1");
-      await key("4");
-      await key("Enter");
-      await w.until(() => window.poise.view.cards?.length === 1);
-    });
-    await w.call("batch.shelve", { batch: "1", place: "B 3", use_by: "2020-01-31" });
-    await errand("throw away what is past its date", 5, async (key) => {
-      await key("0");
-      await key("4");
-      await key("Enter");
-      await w.until(() => window.poise.view.cups?.length === 1);
-      await key("Enter");
-      await w.until(() => window.poise.view.cup?.weighed !== undefined);
-      await key("Enter");
-      await w.shows(".view-shelf");
-    });
-    await errand("begin an order's next coat", 2, async (key) => {
-      await w.page.evaluate(() => { window.poise.picked = null; });
-      await key("1");
-      await key("Enter");
-      await w.shows(".in-cup");
-    });
-    console.log(`      ${Object.entries(keys).map(([name, n]) => `${name} ${n}`).join(", ")}`);
   }),
 
   "a cup of the same colour is offered before it is mixed anew": (options) => inWorld({ ...options, touch: true }, async (w) => {
@@ -287,7 +265,16 @@ export const dayStories = (inWorld) => ({
 // Looks at each state of these views; look(w, name) as states.mjs has it.
 export async function walkDay(w, look) {
   await putOrder(w, "4417");
+  await w.until(() => window.poise.view.plan);
   await look(w, "order");
+  await choose(w, await w.page.evaluate(async () => (await import("/page/words.js")).word("page.change_coat")));
+  await w.key("Enter");
+  await w.key("2");
+  await w.key("Enter");
+  await w.until(() => window.poise.view.panels?.kinds?.length > 0);
+  await w.key("1");
+  await w.shows(".part");
+  await look(w, "coat");
   await w.page.evaluate(() => window.poise.home());
   await w.until(() => document.querySelector(".today .pick")?.textContent.includes("4417"));
   await w.key("1");

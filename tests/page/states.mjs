@@ -81,7 +81,9 @@ export async function walk(options) {
     await letGo(w);
     await w.key("+");
     await w.shows(".formula");
+    await w.page.evaluate(() => { window.poise.wholeUntil = Infinity; }); // many looks take longer than it stays open
     await look(w, "formula");
+    await w.page.evaluate(() => { window.poise.wholeUntil = 0; window.poise.draw(); });
     w.hand("lift");
     await w.until(() => window.poise.screen.lifted);
     await look(w, "lifted");

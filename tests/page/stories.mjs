@@ -5,6 +5,7 @@ import assert from "node:assert/strict";
 import { accept, accessible, begin, cupOn, fits, pourOn } from "./hands.mjs";
 import { dayStories } from "./day.mjs";
 import { practiceStories } from "./practice.mjs";
+import { errandStories } from "./errands.mjs";
 import { measureDelay, ownScale } from "./delay.mjs";
 import { sizes, walk } from "./states.mjs";
 import { World } from "./world.mjs";
@@ -346,6 +347,7 @@ const stories = {
 
   ...dayStories(inWorld),
   ...practiceStories(inWorld),
+  ...errandStories(inWorld),
 
   "frame to number drawn, printed and never asserted": async (options) => console.log(`      ${await measureDelay(options)}`),
 };
