@@ -382,6 +382,8 @@ json_t *view_record(const struct batch *b, const char *currency)
     add_evaporated(json_object_get(o, "voc"), b);
     json_object_set_new(o, "use_by", time_or_null(batch_use_by_ms(b)));
     json_object_set_new(o, "uncertainty", uncertainty_of(b, listed));
+    for (size_t p = 0; p < r->parts; p++)
+        by_part[p] = batch_part_g(b, (int)p); /* how it looks asks for the tins, which were weighed */
     struct shade shade = batch_shade(b, by_part);
     json_object_set_new(o, "de00", g > 0 ? shade_json(&shade, false, &style) : json_null());
     return o;

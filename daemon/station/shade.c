@@ -32,6 +32,24 @@ static void shares_of(const struct batch *b, const double grams[], double share[
     }
 }
 
+/* What a cup holds by its tins, and so much more of one toner, however it came in. */
+struct held {
+    double tin[RECIPE_PARTS]; /* grams by part */
+    int part;
+    double off_g;
+};
+
+/* The same by toner: a premix is what it is made of. */
+static void by_toners(const struct recipe *r, const struct held *h, double toners[RECIPE_PARTS])
+{
+    const double *tins = h->tin;
+    for (size_t p = 0; p < RECIPE_PARTS; p++)
+        toners[p] = p < r->parts && !recipe_part_is_mix(r, (int)p) ? tins[p] : 0;
+    toners[h->part] += h->off_g;
+    for (size_t i = 0; i < r->mixes; i++)
+        toners[r->mix[i].toner] += r->mix[i].share * tins[r->mix[i].of];
+}
+
 /* What the colour should be: the formula's, or after a tint what the cup has become. */
 static void recipe_shares(const struct batch *b, double share[RECIPE_PARTS])
 {
@@ -59,31 +77,32 @@ static bool measured(const struct batch *b, const double share[], const double t
     return all;
 }
 
-/* What the doubt of the weighings makes of the colour: each toner off by its own, all together by their squares. */
-static double weighing_spread(const struct batch *b, const double grams[], const double share[],
-                              const struct mix_optics *const optics[], struct mix_lab at)
+/* What the doubt of the weighings makes of the colour: each tin off by its own, all together by their squares. */
+static double weighing_spread(const struct batch *b, const struct held *held, const struct mix_optics *const optics[],
+                              struct mix_lab at)
 {
-    double sum_g = 0, squares = 0, off[RECIPE_PARTS], u_g = batch_pour_u_g(b);
-    for (size_t p = 0; p < b->recipe.parts; p++)
-        sum_g += b->recipe.part[p].role == PART_COLOUR ? fmax(0, grams[p]) : 0;
-    memcpy(off, share, sizeof off);
+    double squares = 0, off[RECIPE_PARTS], share[RECIPE_PARTS], u_g = batch_pour_u_g(b);
+    struct held h = *held;
     for (size_t p = 0; p < b->recipe.parts; p++) {
         struct mix_lab lab;
-        if (!(share[p] > 0))
+        if (b->recipe.part[p].role != PART_COLOUR || !(held->tin[p] > 0))
             continue;
-        off[p] = share[p] + u_g / sum_g;
-        if (mix_km_lab(off, optics, b->recipe.parts, &lab)) {
+        h.tin[p] = held->tin[p] + u_g;
+        by_toners(&b->recipe, &h, off);
+        shares_of(b, off, share);
+        if (mix_km_lab(share, optics, b->recipe.parts, &lab)) {
             double de = mix_de00(at, lab);
             squares += de * de;
         }
-        off[p] = share[p];
+        h.tin[p] = held->tin[p];
     }
     return sqrt(squares);
 }
 
 /* The colour that the shares make against the one that they should make. Both are films that hide their ground: a thin
  * coat over another colour is beyond this. */
-static struct shade by_optics(const struct batch *b, const double grams[], const double share[], const double target[])
+static struct shade by_optics(const struct batch *b, const struct held *held, const double share[],
+                              const double target[])
 {
     const struct mix_optics *optics[RECIPE_PARTS];
     struct mix_lab shall, is;
@@ -92,8 +111,7 @@ static struct shade by_optics(const struct batch *b, const double grams[], const
         return unknown;
     bool flakes = b->recipe.finish[0] && strcmp(b->recipe.finish, "solid") != 0;
     struct shade s = {.known = true, .value = mix_de00(shall, is)};
-    s.spread =
-        of_both((flakes ? MODEL_MISSES_FLAKE : MODEL_MISSES) * s.value, weighing_spread(b, grams, share, optics, is));
+    s.spread = of_both((flakes ? MODEL_MISSES_FLAKE : MODEL_MISSES) * s.value, weighing_spread(b, held, optics, is));
     return s;
 }
 
@@ -169,26 +187,44 @@ static struct shade by_cards(const struct batch *b, const double share[], const 
 /* ---- the two together ---- */
 
 /* Optics first: they tell of every direction, and need nobody who sprayed a card. */
+static struct shade between(const struct batch *b, const struct held *held, const double target[])
+{
+    double toners[RECIPE_PARTS], share[RECIPE_PARTS];
+    by_toners(&b->recipe, held, toners);
+    shares_of(b, toners, share);
+    struct shade s = by_optics(b, held, share, target);
+    return s.known || b->recipe.cards < 2 ? s : by_cards(b, share, target);
+}
+
+/* Against the formula's own figures: a premix is never made to the last of them. */
 struct shade batch_shade(const struct batch *b, const double grams[RECIPE_PARTS])
 {
-    double share[RECIPE_PARTS], target[RECIPE_PARTS];
-    shares_of(b, grams, share);
-    recipe_shares(b, target);
-    struct shade s = by_optics(b, grams, share, target);
-    return s.known || b->recipe.cards < 2 ? s : by_cards(b, share, target);
+    double target[RECIPE_PARTS] = {0};
+    struct held held = {.off_g = 0};
+    memcpy(held.tin, grams, sizeof held.tin);
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        if (b->recipe.part[p].role == PART_COLOUR)
+            target[p] = fmax(0, batch_toner_share(b, (int)p));
+    return between(b, &held, target);
 }
 
 /* What is off is added at the total that the cup is judged by, so that all other toners are exactly right. */
 struct shade batch_part_shade(const struct batch *b, int part, double off_g)
 {
-    double grams[RECIPE_PARTS], k_g = batch_k_lo(b);
+    double target[RECIPE_PARTS], k_g = batch_k_lo(b);
+    struct held held = {.off_g = 0};
     if (b->recipe.part[part].role != PART_COLOUR || isnan(off_g))
         return unknown;
-    recipe_shares(b, grams);
+    recipe_shares(b, held.tin);
+    by_toners(&b->recipe, &held, target); /* what the premix itself is off by is no fault of this part */
     for (size_t p = 0; p < b->recipe.parts; p++)
-        grams[p] *= k_g;
-    grams[part] += off_g;
-    return batch_shade(b, grams);
+        held.tin[p] *= k_g;
+    held.part = part;
+    if (recipe_part_is_mix(&b->recipe, part))
+        held.tin[part] += off_g;
+    else
+        held.off_g = off_g;
+    return between(b, &held, target);
 }
 
 /* Less than a twentieth is as good as nothing, and not worth a word beside each toner. */

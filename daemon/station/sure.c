@@ -41,6 +41,31 @@ static double weighings_of(const struct batch *b, int part)
     return n > 0 ? n : batch_part_g(b, part) > 0;
 }
 
+/* How much of a toner a gram of a tin brings: all of it, or its share of a premix. What a premix is made of counts as
+ * known: how it was poured stands in its own record. */
+static double brings(const struct recipe *r, int tin, int toner)
+{
+    double share = tin == toner && !recipe_part_is_mix(r, tin) ? 1 : 0;
+    for (size_t i = 0; i < r->mixes; i++)
+        if (r->mix[i].of == tin && r->mix[i].toner == toner)
+            share += r->mix[i].share;
+    return share;
+}
+
+/* mix/uncertainty.h toner by toner, with a premix among the tins: a toner's share is the sum of c g over G, where c is
+ * what each tin brings of it, so its doubt is u/G times the root of the sum of (c - share)^2 over all pours. */
+static void toner_sure(const struct batch *b, int toner, double grams, struct batch_sure *out)
+{
+    double content = batch_content_g(b), share = grams / content, own = 0, squares = 0, u = batch_pour_u_g(b);
+    for (size_t tin = 0; tin < b->recipe.parts; tin++) {
+        double c = brings(&b->recipe, (int)tin, toner), n = weighings_of(b, (int)tin);
+        own += n * c * c;
+        squares += n * (c - share) * (c - share);
+    }
+    out->u_g[toner] = u * sqrt(own);
+    out->share_u_pct[toner] = 100 * u / content * sqrt(squares);
+}
+
 /* Two digits are all that an uncertainty bears. */
 static double two_digits(double value)
 {
@@ -66,16 +91,15 @@ static struct said said_of(const struct batch *b, const double grams[], const st
 
 bool batch_sure(const struct batch *b, struct batch_sure *out)
 {
-    double grams[RECIPE_PARTS] = {0}, weighings[RECIPE_PARTS];
-    struct mix_weighing w = weighing_of(b);
+    double grams[RECIPE_PARTS] = {0};
     memset(out, 0, sizeof *out);
     if (!(batch_content_g(b) > 0))
         return false;
     for (size_t p = 0; p < b->recipe.parts; p++) {
-        grams[p] = fmax(0, batch_part_g(b, (int)p));
-        weighings[p] = weighings_of(b, (int)p);
+        grams[p] = fmax(0, batch_toner_g(b, (int)p));
+        if (grams[p] > 0)
+            toner_sure(b, (int)p, grams[p], out);
     }
-    mix_uncertainty(grams, weighings, b->recipe.parts, &w, out->u_g, out->share_u_pct);
     out->said = said_of(b, grams, out);
     return true;
 }

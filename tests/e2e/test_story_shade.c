@@ -147,6 +147,48 @@ static void optics_that_make_no_sense_are_refused(void **state)
     story_text(story_fault(h, "toner.put", -32602, "{'id':'ZZ','optics':[{'nm':450}]}"), "field", "optics");
 }
 
+/* Black too small for the scale: 0.5 of 98.5 in 40 g is 0.203 g, which comes in a premix with white. A fifth too much
+ * of the premix is a fifth too much black; its doubt is that of 1.4 g weighed, not of 0.2. */
+static void a_premix_looks_like_what_it_is_made_of(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    story_call(h, "formula.put",
+               "{'code':'OPS','finish':'solid','line':'solvent','coats':[{'coat':'base','parts':["
+               "{'toner':'OB','parts':20},{'toner':'OK','parts':0.5},{'toner':'OW','parts':78}]}]}");
+    story_cup(h, "{'premix':{'formula':'OPS','grams':40}}");
+    for (int n = 0; n < 4 && strcmp(harness_text(h, "bench", "state"), "pour") == 0; n++)
+        story_pour(h, harness_number(h, "bench", "now.to_go_g"));
+    story_act(h, "finish", "{'keep':{'id':'OPRE'}}");
+    harness_weigh(h, "bench", 0);
+    story_cup(h, "{'formula':'OPS','grams':40,'reduce_pct':0}");
+    story_batch(h, id);
+    story_pour(h, harness_number(h, "bench", "now.to_go_g"));
+    story_is(h, "now.toner", "OPRE");
+    double aim = harness_number(h, "bench", "now.to_go_g");
+    story_pour(h, aim * 1.2);
+    story_is(h, "state", "over");
+    double q = 0.5 * 1.2, more = (5 * q + 0.002 * 78) / (0.1 * q + 78);
+    double de = de_of_greys(lightness_of(0.5), 116 * cbrt(1 + more - sqrt(more * more + 2 * more)) - 16);
+    assert_true(de > 0.4 && fabs(harness_number(h, "bench", "remedies.leave.de00.value") - de) < 0.03);
+    assert_true(harness_number(h, "bench", "remedies.leave.de00.spread") < 0.2);
+    assert_true(harness_number(h, "bench", "remedies.grow.de00.value") < 0.1);
+    story_act(h, "remedy", "{'choice':'leave'}");
+    story_pour(h, harness_number(h, "bench", "now.to_go_g"));
+    story_act(h, "finish", "{}");
+    harness_weigh(h, "bench", 0);
+    json_t *b = story_call(h, "batch.get", "{'batch':'%s'}", id);
+    story_text(b, "parts.1.toner", "OK");
+    assert_true(fabs(json_number_value(story_at(b, "parts.1.de00.value")) - de) < 0.03);
+    assert_true(fabs(json_number_value(story_at(b, "de00.value")) - de) < 0.05);
+    assert_true(json_number_value(story_at(b, "de00.spread")) < 0.2);
+    /* u of one pour is 0.0319 g at d 0.01, of which the premix brings 1.4 in 9.653 of black. */
+    double u = sqrt(0.01 * 0.01 / 6 + 0.01 * 0.01 + 0.03 * 0.03);
+    assert_true(fabs(json_number_value(story_at(b, "uncertainty.u_g.0")) - u) < 1e-6);
+    assert_true(fabs(json_number_value(story_at(b, "uncertainty.u_g.1")) - u * 1.4 / 9.65) < 1e-5);
+    story_call(h, "toner.remove", "{'id':'OPRE'}");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -154,6 +196,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(else_by_cards_where_they_point_that_way, begin, story_end),
         cmocka_unit_test_setup_teardown(a_deviation_that_no_card_points_to_is_silent, begin, story_end),
         cmocka_unit_test_setup_teardown(optics_that_make_no_sense_are_refused, begin, story_end),
+        cmocka_unit_test_setup_teardown(a_premix_looks_like_what_it_is_made_of, begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
