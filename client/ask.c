@@ -256,7 +256,7 @@ int ask_change(struct ask *a, const char *method, json_t *params, json_t **resul
     *result = NULL;
     if (!request_make(a->request, before)) {
         json_decref(params);
-        return failure_say(a->opt->style, EX_SOFTWARE, a->what, "random_none why=%s", strerror(errno));
+        return failure_say(a->opt->style, EX_SOFTWARE, a->what, "random_none why=%s", said_reason(errno));
     }
     json_object_set_new(params, "request", json_string(a->request));
     return send_twice_at_most(a, method, params, result);

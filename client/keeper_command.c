@@ -138,17 +138,20 @@ int command_substitute(struct poise_options *opt)
 
 /* ---- poise settings ---- */
 
-/* A value as it is typed again: texts bare, all else as JSON has it. */
-static char *value_text(const json_t *value)
+/* A value as it is typed again: texts bare, numbers as the shop writes them, all else as JSON has it. */
+static char *value_text(const json_t *value, struct output_style style)
 {
+    if (json_is_number(value))
+        return strdup(figure_plain(json_number_value(value), "", style).text);
     return json_is_string(value) ? strdup(json_string_value(value)) : json_dumps(value, JSON_ENCODE_ANY);
 }
 
 /* The key, what holds, its unit, what it is, and the file's line where only that may change it. */
 static void setting_row(struct table *t, const json_t *one)
 {
-    char *value = value_text(json_object_get(one, "value"));
-    table_row(t, (const char *const[]){member_text(one, "key"), value ? value : "", member_text(one, "unit"),
+    char *value = value_text(json_object_get(one, "value"), t->style);
+    table_row(t, (const char *const[]){member_text(one, "key"), value ? value : "",
+                                       wording_fixed(t->style, "unit", member_text(one, "unit")),
                                        wording_said(t->style, json_object_get(one, "said"), "").text,
                                        member_text(one, "fixed")});
     free(value);

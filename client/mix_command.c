@@ -172,9 +172,10 @@ static void print_plan(struct ask *a, const json_t *plan)
             output_text(wording_fixed(opt->style, words[i], member_text(plan, words[i])), opt->style, stdout);
             fputs("   ", stdout);
         }
-    output_line(opt->style, "plan.total grams=%s ml=%s",
+    output_line(opt->style, "plan.total grams=%s ml=%s ready=%s",
                 figure_of(member_number(plan, "total_g"), 2, "g", opt->style).text,
-                figure_of(member_number(plan, "total_ml"), 1, "mL", opt->style).text);
+                figure_of(member_number(plan, "total_ml"), 1, "mL", opt->style).text,
+                figure_of(member_number(plan, "ready_ml"), 1, "mL", opt->style).text);
     components(opt, plan);
     closing(opt, plan);
 }

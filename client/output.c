@@ -164,23 +164,9 @@ const char *wording_fixed(struct output_style style, const char *family, const c
     return words_or(style.language, code, name);
 }
 
-/* Only the reasons that a person meets: the system's own text is English or of a locale that may not be there. */
 const char *wording_errno(struct output_style style, int error)
 {
-    static const struct {
-        int error;
-        const char *code;
-    } reasons[] = {
-        {ENOENT, "reason.missing"},     {EACCES, "reason.denied"},         {EPERM, "reason.denied"},
-        {ENOSPC, "reason.full"},        {ECONNREFUSED, "reason.refused"},  {EISDIR, "reason.folder"},
-        {ENOTDIR, "reason.no_folder"},  {EEXIST, "reason.exists"},         {EIO, "reason.broken"},
-        {EROFS, "reason.read_only"},    {ENAMETOOLONG, "reason.too_long"}, {ENOMEM, "reason.memory"},
-        {ENOTSOCK, "reason.no_socket"},
-    };
-    for (size_t i = 0; i < sizeof reasons / sizeof *reasons; i++)
-        if (reasons[i].error == error)
-            return words_of(style.language, reasons[i].code);
-    return strerror(error);
+    return wording_fixed(style, "reason", said_reason(error));
 }
 
 /* With its unit, or "-". A value that is not known is a dash without a unit: `- g` would look like a weight that is

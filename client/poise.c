@@ -37,6 +37,6 @@ int main(int argc, char **argv)
     if (code == 0)
         code = run(&opt);
     if ((fflush(stdout) != 0 || ferror(stdout)) && code == 0)
-        code = failure_say(opt.style, EX_IOERR, "stdout", "not_written why=%s", strerror(errno));
+        code = failure_say(opt.style, EX_IOERR, "stdout", "not_written why=%s", said_reason(errno));
     return code;
 }

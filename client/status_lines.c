@@ -189,8 +189,8 @@ static void steps(const struct view *v, const json_t *s, FILE *to)
     table_finish(&t);
 }
 
-/* `the batch becomes 250.0 g (wanted 240.0 g), 201 mL in a cup of 750 mL`. `wanted` is shown only where it reads
- * otherwise than the total, so a batch that grew by less than the scale shows looks as agreed. */
+/* `the batch becomes 250.0 g colour (wanted 240.0 g), 201 mL to spray in a cup of 750 mL`. `wanted` is shown only where
+ * it reads otherwise than the total, so a batch that grew by less than the scale shows looks as agreed. */
 static void totals(const struct view *v, const json_t *s, FILE *to)
 {
     double total = member_number(s, "total_g"), wanted = member_number(s, "wanted_g");

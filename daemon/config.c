@@ -241,7 +241,7 @@ static void find_path(struct reading *r, int line, const char *field, char *path
         memcpy(path, whole, (size_t)n + 1);
     }
     if (stat(path, &st) < 0)
-        file_faults_add(r->faults, beside, line, field, say("file_no_path path=%s why=%s", path, strerror(errno)));
+        file_faults_add(r->faults, beside, line, field, say("file_no_path path=%s why=%s", path, said_reason(errno)));
 }
 
 /* The folder of the file: a scale that the shop declared is looked for there too. */

@@ -199,7 +199,7 @@ bool ini_stream_read(FILE *in, const char *path, struct ini_file *out, struct fi
     if (bad && faults->count == before) /* nothing we know of makes inih refuse a line that we let pass */
         file_faults_add(faults, path, bad > 0 ? bad : 0, NULL, say("ini_no_setting"));
     if (ferror(in))
-        file_faults_add(faults, path, 0, NULL, say("file_unreadable why=%s", strerror(errno)));
+        file_faults_add(faults, path, 0, NULL, say("file_unreadable why=%s", said_reason(errno)));
     return faults->count == before;
 }
 
@@ -229,7 +229,7 @@ bool ini_file_read(const char *path, struct ini_file *out, struct file_faults *f
         *out = (struct ini_file){0};
         return file_faults_add(faults, path, 0, NULL,
                                errno == EINVAL ? say("file_not_plain")
-                                               : say("file_unreadable why=%s", strerror(errno)));
+                                               : say("file_unreadable why=%s", said_reason(errno)));
     }
     bool fine = ini_stream_read(in, path, out, faults);
     fclose(in);

@@ -8,6 +8,7 @@
 #include "text/utf8.h"
 
 #include <ctype.h>
+#include <errno.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -138,11 +139,14 @@ static bool ends_in(const char *name, const char *end)
 static const char *slot_text(const struct slot *slot, enum words_language language, const struct number_style *style,
                              char room[256])
 {
-    static const char *const fixed[] = {"coat", "finish", "role", "state", "cue", "remedy"};
+    static const struct {
+        const char *slot, *family;
+    } fixed[] = {{"coat", "coat"}, {"finish", "finish"}, {"role", "role"},  {"state", "state"},
+                 {"cue", "cue"},   {"remedy", "remedy"}, {"why", "reason"}, {"cause", "reason"}};
     if (slot->kind == 't') {
         for (size_t i = 0; i < sizeof fixed / sizeof *fixed; i++)
-            if (strcmp(slot->name, fixed[i]) == 0) {
-                snprintf(room, 256, "%s.%s", slot->name, slot->value);
+            if (strcmp(slot->name, fixed[i].slot) == 0) {
+                snprintf(room, 256, "%s.%s", fixed[i].family, slot->value);
                 return words_or(language, room, slot->value);
             }
         return slot->value;
@@ -159,6 +163,25 @@ static const char *slot_text(const struct slot *slot, enum words_language langua
     if (ends_in(slot->name, "_pct"))
         return number_fixed(style, value, 1, false, room, 256);
     return number_plain(style, value, room, 256);
+}
+
+/* Only the reasons that a person meets: the system's own text is English or of a locale that may not be there. */
+const char *said_reason(int error)
+{
+    static const struct {
+        int error;
+        const char *code;
+    } reasons[] = {
+        {ENOENT, "reason.missing"},     {EACCES, "reason.denied"},         {EPERM, "reason.denied"},
+        {ENOSPC, "reason.full"},        {ECONNREFUSED, "reason.refused"},  {EISDIR, "reason.folder"},
+        {ENOTDIR, "reason.no_folder"},  {EEXIST, "reason.exists"},         {EIO, "reason.broken"},
+        {EROFS, "reason.read_only"},    {ENAMETOOLONG, "reason.too_long"}, {ENOMEM, "reason.memory"},
+        {ENOTSOCK, "reason.no_socket"}, {EADDRINUSE, "reason.taken"},      {EADDRNOTAVAIL, "reason.no_address"},
+    };
+    for (size_t i = 0; i < sizeof reasons / sizeof *reasons; i++)
+        if (reasons[i].error == error)
+            return reasons[i].code + strlen("reason.");
+    return strerror(error);
 }
 
 /* Fills `{slot}` of a text; `{{` and `}}` are braces. A slot that was not given stands as `?`. */

@@ -4,9 +4,11 @@
  * in words/en.po and words/de.po, said_text writes it in a language. The same value goes through faults, events,
  * screens and labels, so that a sentence is worded once and a second language needs no second program. Slots   are
  * named as protocol fields are, their unit at the end. A slot `coat`, `finish`, `role`, `state`, `cue` or `remedy`
- * holds a fixed name and is shown by its word (`coat.ground`), where there is one. Owner   A value: copied by
- * assignment, nothing to free. Texts are cut between characters to fit, and cleaned (text/utf8.h):
- * no line break and no mark of direction comes out of a slot.
+ * holds a fixed name and is shown by its word (`coat.ground`), where there is one; a slot `why` or `cause` by the word
+ * of a reason
+ * (`reason.missing`, said_reason).
+ * Owner   A value: copied by assignment, nothing to free. Texts are cut between characters to fit, and cleaned
+ *         (text/utf8.h): no line break and no mark of direction comes out of a slot.
  */
 #pragma once
 
@@ -30,6 +32,10 @@ struct said {
 struct said say(const char *form, ...) __attribute__((format(printf, 1, 2)));
 /* The same with a list of arguments, for functions that take a form themselves. */
 struct said say_list(const char *form, va_list args) __attribute__((format(printf, 1, 0)));
+
+/* What a system call failed with, for a slot `why`: the name of a reason, or the system's own text for one that has
+ * none. Lives until the thread asks again. */
+const char *said_reason(int error);
 
 bool said_is(const struct said *s, const char *code);
 bool said_same(const struct said *a, const struct said *b);

@@ -49,10 +49,11 @@ export function plain(value) {
 // What a person typed, with either sign; NaN where it is no number.
 export const typed = (text) => (/^\d+([.,]\d*)?$|^[.,]\d+$/.test(text) ? Number(text.replace(",", ".")) : NaN);
 
-const fixedNames = ["coat", "finish", "role", "state", "cue", "remedy"];
+// Slots that hold a fixed name, by the family of its word.
+const fixedNames = { coat: "coat", finish: "finish", role: "role", state: "state", cue: "cue", remedy: "remedy", why: "reason", cause: "reason" };
 
 function slotText(name, value) {
-  if (typeof value === "string") return (fixedNames.includes(name) && table[`${name}.${value}`]) || value;
+  if (typeof value === "string") return (fixedNames[name] && table[`${fixedNames[name]}.${value}`]) || value;
   if (name === "d_g") return plain(value);
   if (name.endsWith("_g")) return grams(value);
   if (/_(ml|s|min)$/.test(name)) return fixed(value, 0);

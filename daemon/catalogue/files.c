@@ -89,7 +89,7 @@ static void take_folder(struct reading *r, const char *path)
     struct dirent **entries;
     int n = files_of_folder(path, &entries);
     if (n < 0) {
-        file_faults_add(r->faults, path, 0, NULL, say("file_folder why=%s", strerror(errno)));
+        file_faults_add(r->faults, path, 0, NULL, say("file_folder why=%s", said_reason(errno)));
         return;
     }
     for (int i = 0; i < n; i++) {

@@ -153,7 +153,7 @@ static int listen_on(struct http_server *s, const char *bind_to, int *port, stru
     }
     if (fd < 0 || bind(fd, (struct sockaddr *)&at, len) < 0 || listen(fd, BACKLOG) < 0 ||
         getsockname(fd, (struct sockaddr *)&at, &len) < 0) {
-        address_failed(fault, bind_to, *port, strerror(errno));
+        address_failed(fault, bind_to, *port, said_reason(errno));
         if (fd >= 0)
             close(fd);
         return -1;

@@ -23,7 +23,7 @@
 static bool failed(struct fault *fault, const char *path, const char *what)
 {
     return fault_said(fault, FAULT_STORE, "socket", "io", "socket_failed path=%s step=%s why=%s", path, what,
-                      strerror(errno));
+                      said_reason(errno));
 }
 
 /* Exit 75: the same again may work once the other has ended. */

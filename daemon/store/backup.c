@@ -97,14 +97,13 @@ static bool sync_path(const char *path, int flags)
 /* Gives it its name, unless something has that name: a copy made before is never written over. */
 static bool give_name(struct backup *b)
 {
-    char system[96];
     if (!sync_path(b->part, 0))
-        return not_written(b, strerror_r(errno, system, sizeof system));
+        return not_written(b, said_reason(errno));
     if (renameat2(AT_FDCWD, b->part, AT_FDCWD, b->file, RENAME_NOREPLACE) != 0)
-        return not_written(b, strerror_r(errno, system, sizeof system));
+        return not_written(b, said_reason(errno));
     char *slash = strrchr(b->part, '/');
     slash[slash == b->part ? 1 : 0] = '\0'; /* of no more use: now the folder */
-    return sync_path(b->part, O_DIRECTORY) || not_written(b, strerror_r(errno, system, sizeof system));
+    return sync_path(b->part, O_DIRECTORY) || not_written(b, said_reason(errno));
 }
 
 /* On the helper thread. What is not whole is taken away again. */

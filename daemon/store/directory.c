@@ -26,7 +26,7 @@ static bool refuse(struct fault *fault, const char *path, int error)
     const char *why = error == EROFS || error == EACCES || error == EPERM    ? "readonly"
                       : error == ENOSPC || error == EDQUOT || error == EFBIG ? "full"
                                                                              : "io";
-    return fault_said(fault, FAULT_STORE, NULL, why, "state_directory_refused dir=%s why=%s", path, strerror(error));
+    return fault_said(fault, FAULT_STORE, NULL, why, "state_directory_refused dir=%s why=%s", path, said_reason(error));
 }
 
 /* A new directory's name stands in the one above; without this sync a power cut takes it and all that is in it. */

@@ -37,19 +37,16 @@ static bool not_kept(struct restore *r, const char *why)
 
 static bool not_kept_errno(struct restore *r)
 {
-    char system[96];
-    return not_kept(r, strerror_r(errno, system, sizeof system));
+    return not_kept(r, said_reason(errno));
 }
 
 /* The file itself: missing, not to be read, or none of SQLite's. */
 static bool open_copy(struct restore *r, sqlite3 **from)
 {
-    char system[96];
     *from = NULL;
     int fd = open(r->file, O_RDONLY | O_CLOEXEC);
     if (fd < 0)
-        return fault_said(r->fault, FAULT_UNKNOWN, NULL, "missing", "restore_no_file why=%s",
-                          strerror_r(errno, system, sizeof system));
+        return fault_said(r->fault, FAULT_UNKNOWN, NULL, "missing", "restore_no_file why=%s", said_reason(errno));
     close(fd);
     if (sqlite3_open_v2(r->file, from, SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX, NULL) != SQLITE_OK ||
         sqlite3_exec(*from, "SELECT count(*) FROM sqlite_schema", NULL, NULL, NULL) != SQLITE_OK)
@@ -196,7 +193,7 @@ bool store_restore(const char *dir, const char *file, struct restored *out, stru
     struct restore r = {.dir = dir, .file = file, .out = out, .fault = fault};
     *out = (struct restored){.events = 0};
     if ((size_t)snprintf(r.part, sizeof r.part, "%s/" PART, dir) >= sizeof r.part)
-        return not_kept(&r, strerror(ENAMETOOLONG));
+        return not_kept(&r, said_reason(ENAMETOOLONG));
     if (!directory_take(&held, dir, fault))
         return false;
     r.fd = held.fd;

@@ -202,11 +202,11 @@ bool commit_open(struct commit *c, const char *dir, const struct directory *dire
     *c = (struct commit){.directory = directory};
     if ((size_t)snprintf(path, sizeof path, "%s/" SCHEMA_FILE, dir) >= sizeof path)
         return fault_said(fault, FAULT_STORE, NULL, "io", "state_directory_refused dir=%s why=%s", dir,
-                          strerror(ENAMETOOLONG));
+                          said_reason(ENAMETOOLONG));
     int error = directory_refusal(directory, SCHEMA_FILE);
     if (error && error != ENOENT)
         return fault_said(fault, FAULT_STORE, NULL, "readonly", "store_not_writable file=%s why=%s", path,
-                          strerror(error));
+                          said_reason(error));
     int rc = open_writing(c, path);
     if (rc != SQLITE_OK)
         return refuse(c, rc, fault);

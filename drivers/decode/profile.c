@@ -370,11 +370,11 @@ bool profile_load(const char *path, const char *name, struct scale_profile *out,
     memset(fault, 0, sizeof *fault);
     bool done = false;
     if (!file) {
-        refuse(&r, "", say("profile_unread cause=%s", strerror(errno)));
+        refuse(&r, "", say("profile_unread cause=%s", said_reason(errno)));
     } else {
         size_t len = fread(text, 1, PROFILE_FILE_BYTES + 1, file);
         if (ferror(file))
-            refuse(&r, "", say("profile_unread cause=%s", strerror(errno)));
+            refuse(&r, "", say("profile_unread cause=%s", said_reason(errno)));
         else if (len > PROFILE_FILE_BYTES)
             refuse(&r, "", say("profile_long"));
         else

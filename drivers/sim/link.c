@@ -36,7 +36,7 @@ static bool place_symlink(const struct sim_link *link, struct said *why)
     }
     snprintf(beside, sizeof beside, "%s.%ld", link->path, (long)getpid());
     if (symlink(link->slave, beside) < 0 || rename(beside, link->path) < 0) {
-        *why = say("sim_no_link path=%s cause=%s", link->path, strerror(errno));
+        *why = say("sim_no_link path=%s cause=%s", link->path, said_reason(errno));
         unlink(beside);
         return false;
     }
@@ -73,7 +73,7 @@ static bool pty_make(struct sim_link *link, struct said *why)
     int master = posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
     if (master < 0 || grantpt(master) < 0 || unlockpt(master) < 0 ||
         ptsname_r(master, link->slave, sizeof link->slave) != 0) {
-        *why = say("sim_no_terminal path=%s cause=%s", link->path, strerror(errno));
+        *why = say("sim_no_terminal path=%s cause=%s", link->path, said_reason(errno));
         if (master >= 0)
             close(master);
         return false;
@@ -143,7 +143,7 @@ static bool tcp_make(struct sim_link *link, struct said *why)
         setsockopt(fd, SOL_SOCKET, SO_REUSEADDR, &one, sizeof one);
     if (fd < 0 || bind(fd, (struct sockaddr *)&at, sizeof at) < 0 || listen(fd, SIM_CONNECTIONS) < 0 ||
         getsockname(fd, (struct sockaddr *)&at, &len) < 0) {
-        *why = say("sim_not_listening port=%d cause=%s", link->port, strerror(errno));
+        *why = say("sim_not_listening port=%d cause=%s", link->port, said_reason(errno));
         if (fd >= 0)
             close(fd);
         return false;

@@ -55,7 +55,7 @@ static int read_file(const char *path, char **text, struct said *why)
     FILE *file = fopen(path, "re");
     int code = file ? read_all(file, text, &len) : 66;
     if (code == 66)
-        *why = say("sim_file_unread cause=%s", strerror(errno));
+        *why = say("sim_file_unread cause=%s", said_reason(errno));
     else if (code)
         *why = code == 70 ? say("sim_no_memory") : say("sim_file_no_text");
     if (file)

@@ -170,9 +170,9 @@ static void a_configuration_that_is_no_file_is_named(void **state)
     snprintf(pipe, sizeof pipe, "%s/pipe.ini", h->dir);
     assert_int_equal(mkfifo(pipe, 0600), 0);
     is_refused(h, pipe, pipe, 0, "not a plain file");
-    is_refused(h, h->dir, h->dir, 0, "Is a directory");
-    is_refused(h, "/nowhere/poised.ini", "/nowhere/poised.ini", 0, "No such file");
-    is_refused(h, "/dev/null/x", "/dev/null/x", 0, "Not a directory");
+    is_refused(h, h->dir, h->dir, 0, "it is a folder");
+    is_refused(h, "/nowhere/poised.ini", "/nowhere/poised.ini", 0, "no such file");
+    is_refused(h, "/dev/null/x", "/dev/null/x", 0, "a part of the path is not a folder");
 }
 
 /* All mistakes at once, each in its line. */

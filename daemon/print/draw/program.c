@@ -147,7 +147,7 @@ static int draw_to(const struct label_request *request, const char *path, FILE *
         sink_fail(&sink);
     int why = sink_close(&sink, path, drawn, out);
     if (why != 0)
-        return complain(err, NO_IO, path, say("label_file why=%s", strerror(why)));
+        return complain(err, NO_IO, path, say("label_file why=%s", said_reason(why)));
     if (letter[0] != '\0')
         return complain(err, BAD_DATA, letter, say("label_letter"));
     if (!drawn)

@@ -43,7 +43,7 @@ static bool is_readable(const char *path, struct fault *fault)
 
     if (stat(path, &st) < 0)
         return fault_said(fault, FAULT_INVALID, "files", NULL, "import_unreadable path=%s why=%s", path,
-                          strerror(errno));
+                          said_reason(errno));
     if (S_ISDIR(st.st_mode) || (S_ISREG(st.st_mode) && st.st_size <= FILE_MOST))
         return true;
     return fault_said(fault, FAULT_INVALID, "files", NULL, "import_not_plain path=%s", path);

@@ -38,7 +38,7 @@ void solving_failed(struct inquiry *r, const struct solver *s)
     else if (s->error == ENOMEM)
         fault_said(&r->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
     else if (s->trouble != SOLVER_SLOW)
-        fault_said(&r->fault, FAULT_INTERNAL, NULL, "solver", "solver_not_started why=%s", strerrordesc_np(s->error));
+        fault_said(&r->fault, FAULT_INTERNAL, NULL, "solver", "solver_not_started why=%s", said_reason(s->error));
     else
         fault_said(&r->fault, FAULT_STATE, "leftovers", "slow", "solver_gave_up seconds=%d", ALL_SECONDS);
 }

@@ -300,7 +300,7 @@ static void a_pipe_and_a_folder_are_no_files(void **state)
         assert_false(ini_file_read(paths[i], &f, &faults));
         assert_int_equal(faults.count, 1);
         assert_int_equal(faults.fault[0].line, 0);
-        assert_non_null(strstr(faults.fault[0].why, i == 0 ? "not a plain file" : "Is a directory"));
+        assert_non_null(strstr(faults.fault[0].why, i == 0 ? "not a plain file" : "it is a folder"));
         ini_file_finish(&f);
         file_faults_finish(&faults);
     }

@@ -71,7 +71,7 @@ static void a_folder_that_is_not_there_is_said_once_at_its_line(void **state)
     char *said = check(f, &fine);
     assert_false(fine);
     snprintf(want, sizeof want,
-             "%s/poised.conf:3: data: %s/nowhere: No such file or directory. Correct the path; it is relative to this "
+             "%s/poised.conf:3: data: %s/nowhere: no such file. Correct the path; it is relative to this "
              "file.\n",
              f->dir, f->dir);
     assert_string_equal(said, want);

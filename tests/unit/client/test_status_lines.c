@@ -44,7 +44,7 @@ static const struct {
      POUR,
      {"TI-207 Copperwing   ground   standard   batch 7   bench pour, scale ok", "done  N10  White ....",
       "212.0 g  212.3 g  +0.1 %", "61.5 g   50.1 g  11.4 g to go, pour",
-      "the batch becomes 276.7 g, 240 mL in a cup of 750 mL"},
+      "the batch becomes 276.7 g colour, 240 mL to spray in a cup of 750 mL"},
      "remedy"},
     {"no cue from a scale that says nothing",
      POUR ",\"scale\":{\"state\":\"stale\",\"why\":\"the scale says nothing\"}",

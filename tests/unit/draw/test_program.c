@@ -65,7 +65,7 @@ static void a_file_is_whole_or_not_there(void **state)
     char complaint[512];
     char *nowhere = in_folder("nowhere/label.pdf");
     assert_int_equal(run(roomy, nowhere, complaint), 74);
-    holds(complaint, "nowhere/label.pdf: No such file or directory. ");
+    holds(complaint, "nowhere/label.pdf: no such file. ");
     char full[] = "/dev/full";
     assert_int_equal(run(roomy, full, complaint), 74);
     holds(complaint, "/dev/full: ");

@@ -74,7 +74,7 @@ static void a_missing_file_says_so(void **state)
     assert_int_equal(scenario_read(&scenario, "/nowhere/at-all", &options, &fault), 66);
     char why[2 * SAID_TEXT_MAX];
     script_fault_text(&fault, "/nowhere/at-all", WORDS_DE, why, sizeof why);
-    assert_string_equal(why, "/nowhere/at-all: No such file or directory. Den Pfad prüfen");
+    assert_string_equal(why, "/nowhere/at-all: keine solche Datei. Den Pfad prüfen");
 }
 
 static void the_head_sets_what_the_command_line_left_open(void **state)

@@ -33,8 +33,8 @@ static const struct {
 
 /* Codes made at run time: all words that begin so are used. */
 static const char *const families[] = {
-    "month.", "hazard.", "fix_", "line.",   "basis.", "book.",  "command.", "option.", "coat.",  "finish.",
-    "role.",  "state.",  "cue.", "remedy.", "page.",  "label.", "what.",    "member.", "value.", "choice.",
+    "month.", "hazard.", "fix_",    "line.", "basis.", "book.", "command.", "option.", "coat.",   "finish.", "role.",
+    "state.", "cue.",    "remedy.", "page.", "label.", "what.", "member.",  "value.",  "choice.", "unit.",
 };
 
 /* Words that `said_part` puts behind a code. */
