@@ -192,9 +192,12 @@ walk: $(BUILD)/tests/unit/station/test_acts $(SHELF_TESTS) $(PROGRAMS) $(BUILD)/
 	WALKS=20000 $<
 	for shelf in $(SHELF_TESTS); do SHELVES=5000 $$shelf || exit 1; done
 	POISE_BUILD=$(BUILD) DAYS=2000 $(BUILD)/tests/e2e/test_day_walk
-# One allocation, write or sync after the other fails, over batches poured; a fault names the call that failed.
-check-faults: $(PROGRAMS) $(BUILD)/tests/e2e/test_faults $(BUILD)/tests/e2e/test_disk $(BUILD)/tests/e2e/test_kill
+# One allocation, write or sync after the other fails, over batches poured and questions asked; a fault names the call
+# that failed.
+FAULT_TESTS := $(patsubst %,$(BUILD)/tests/e2e/test_%,faults faults_calls disk kill)
+check-faults: $(PROGRAMS) $(FAULT_TESTS)
 	POINTS=$(or $(POINTS),4000) $(BUILD)/tests/e2e/test_faults
+	POINTS=$(or $(POINTS),4000) $(BUILD)/tests/e2e/test_faults_calls
 	$(BUILD)/tests/e2e/test_disk
 	$(BUILD)/tests/e2e/test_kill
 check-e2e: $(PROGRAMS) $(E2E)
@@ -225,7 +228,7 @@ bench: deps
 	@tests/bench/bench.sh $(BUILD)
 test-faults: deps
 	@echo "test-faults: memory and disk that fail, some 10,000 points: about 10 minutes (POINTS)"
-	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/tests/e2e/test_faults $(BUILD)/tests/e2e/test_disk $(BUILD)/tests/e2e/test_kill
+	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(FAULT_TESTS)
 	@$(MAKE) -s check-faults
 # What CI has no time for: each end-to-end test under the thread sanitizer, the random walks, the faults, a soak, and the
 # analyzers of both compilers.

@@ -48,7 +48,7 @@ static void take_section(struct reading *r, const struct ini_section *s, const s
     for (size_t i = 0; i < s->count; i++) {
         const struct ini_entry *e = &s->entry[i];
         const struct shape_member *m = shape_find(shape, e->key);
-        struct fault fault;
+        struct fault fault = {0};
         if (m && line)
             line[m - shape->members] = e->line;
         if (m && !config_setting_read(shape, e->key, e->value, target, &fault))

@@ -226,7 +226,7 @@ json_t *settings_try(const struct config *c, const char *key, const json_t *valu
 void settings_apply(struct config *c, const char *key, const json_t *value)
 {
     struct place place;
-    struct fault fault;
+    struct fault fault = {0};
     struct config then;
     config_copy(&then, c);
     if (!find(c, key, &place, &fault))

@@ -4,7 +4,8 @@
  * One table (fault.c) maps each kind to its JSON-RPC code, its exit code and its first words.
  * What is wrong in files that a person wrote is gathered: a reading collects all its faults, so that a person fixes
  * them in one go; who wants one takes the first. Owner   The caller owns the struct; texts are copied into it and cut
- * to fit. struct file_faults owns its list; the caller finishes it.
+ * to fit. It begins as {0}, FAULT_NONE: a result that is missing while its fault says nothing found no memory, and
+ * rpc_fail tells that. struct file_faults owns its list; the caller finishes it.
  */
 #pragma once
 

@@ -107,7 +107,7 @@ static int restore(void)
 {
     enum words_language language = words_language_of_environment();
     struct restored r;
-    struct fault f;
+    struct fault f = {0};
     char text[SAID_TEXT_MAX];
     if (!store_restore(self.options.state, self.options.restore, &r, &f)) {
         if (f.kind == FAULT_UNKNOWN || f.kind == FAULT_INVALID) {
@@ -259,7 +259,7 @@ static bool serve_http(struct fault *f)
 static void start(void *arg, const struct store_outcome *o)
 {
     struct daemon *d = &self.daemon;
-    struct fault f;
+    struct fault f = {0};
     (void)arg;
     if (o->result == STORE_DEAD) /* on_store_dead says why */
         return;
@@ -300,7 +300,7 @@ static bool import_files(void)
     struct file_items items = {0};
     struct file_fault fault;
     const char *path = d->config.data;
-    struct fault unread;
+    struct fault unread = {0};
     struct files_mark mark = {.times = ""};
     uint64_t before = store_unread(d->store);
     size_t changed;
@@ -358,7 +358,7 @@ static void watch_signals(void)
 static int run(void)
 {
     struct daemon *d = &self.daemon;
-    struct fault f;
+    struct fault f = {0};
     umask(S_IRWXG | S_IRWXO); /* whatever we make is our own; the socket's mode is set by hand */
     raise_descriptors();
     json_watch();

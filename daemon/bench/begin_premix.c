@@ -212,7 +212,7 @@ struct candidates {
 static void take_candidate(void *arg, const struct store_item *item)
 {
     struct candidates *all = arg;
-    struct fault ignored;
+    struct fault ignored = {0};
     json_t *body = json_read_text(item->body);
     if (body && all->count < CANDIDATES && toner_from_json(body, &all->toner[all->count], &ignored) &&
         all->toner[all->count].composition_count > 0)

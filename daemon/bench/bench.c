@@ -358,7 +358,7 @@ void bench_lend_port(struct bench *b, void (*lent)(void *arg), void *arg)
  * daemon goes on. */
 void bench_take_port_back(struct bench *b)
 {
-    struct fault f;
+    struct fault f = {0};
     if (!b->closing && !bench_open_port(b, &f))
         log_warnx("station %s: its port cannot be opened again: %s", b->config->name, f.message);
 }
@@ -378,7 +378,7 @@ static void port_closed(void *owner)
 /* Calls that wait are refused now; what is being written comes back first, since each write holds a handle too. */
 void bench_close(struct bench *b, void (*closed)(void *arg), void *arg)
 {
-    struct fault f;
+    struct fault f = {0};
     fault_said(&f, FAULT_STATE, NULL, "busy", "stopping");
     b->closing = true;
     bench_drop_turns(b, &f);

@@ -234,7 +234,7 @@ static void start(void *arg)
 {
     static const struct port_events events = {on_reading, on_state, on_sought, on_bytes};
     struct search *s = arg;
-    struct fault f;
+    struct fault f = {0};
     s->port = s->call ? port_create(s->daemon->loop, &s->settings, &events, s) : NULL;
     if (s->port)
         return;
@@ -362,7 +362,7 @@ void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
     struct search *s = calloc(1, sizeof *s);
     double passes;
     const char *name = NULL;
-    struct fault f;
+    struct fault f = {0};
     if (!s) {
         fault_said(&f, FAULT_INTERNAL, NULL, NULL, "out_of_memory");
         rpc_fail(call, &f);
@@ -394,7 +394,7 @@ void search_begin(struct daemon *d, struct rpc_call *call, const json_t *params)
 /* Benches are closing too: none gets its port back. */
 void search_stop_all(struct daemon *d)
 {
-    struct fault f;
+    struct fault f = {0};
     fault_said(&f, FAULT_STATE, NULL, "busy", "stopping");
     for (struct search *s = d->searches; s; s = s->next) {
         if (s->call)

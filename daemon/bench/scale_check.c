@@ -100,7 +100,7 @@ static bool judge_wish(const struct bench *b, struct wish *w, struct fault *f)
 static void cancel(struct bench *b)
 {
     struct rpc_call *call = b->check.call;
-    struct fault f;
+    struct fault f = {0};
     b->check.call = NULL;
     b->check.before = b->check.check;
     b->check.check.next = CHECK_NONE;
@@ -149,7 +149,7 @@ void bench_check(struct bench *b, struct rpc_call *call, const json_t *params)
 {
     struct bench_check *k = &b->check;
     struct wish w = {.grams = NAN, .tolerance_g = NAN};
-    struct fault f;
+    struct fault f = {0};
     if (rpc_answered_before(call))
         return;
     if (!read_wish(params, &w, &f) || !refuse_state(b, &w, &f) || (!w.cancel && !judge_wish(b, &w, &f))) {

@@ -189,7 +189,7 @@ static void drop(struct bench *b, struct fault *f)
 /* What the scale was zeroed to meanwhile nobody knows, so the readings before the silence are worthless. */
 static void drop_for_silence(struct bench *b)
 {
-    struct fault f;
+    struct fault f = {0};
     if (bench_check_scale_lives(b, &f)) /* back already: what it was zeroed to meanwhile nobody knows */
         fault_said(&f, FAULT_SCALE, NULL, "stale", "check_silent");
     drop(b, &f);
@@ -198,7 +198,7 @@ static void drop_for_silence(struct bench *b)
 /* A pour has begun: its cup stands where the weight should. */
 static void drop_for_batch(struct bench *b)
 {
-    struct fault f;
+    struct fault f = {0};
     fault_said(&f, FAULT_STATE, NULL, "busy", "batch_poured_here");
     drop(b, &f);
 }
@@ -206,7 +206,7 @@ static void drop_for_batch(struct bench *b)
 /* Whoever led it is gone, and nobody else can know what lies on the pan. */
 static void drop_for_caller(struct bench *b)
 {
-    struct fault f;
+    struct fault f = {0};
     fault_said(&f, FAULT_STATE, NULL, "gone", "check_left");
     drop(b, &f);
 }
@@ -283,7 +283,7 @@ static void watch_over(struct bench *b)
     double d_g = bench_check_d_g(b, b->track.now_ug);
     k->watching = false;
     if (!drift_judge(&k->drift, d_g, &out)) {
-        struct fault f;
+        struct fault f = {0};
         fault_said(&f, FAULT_STATE, NULL, "unsteady", "watch_few");
         bench_check_refuse(b, &f);
         return;
@@ -300,7 +300,7 @@ static void watch_over(struct bench *b)
 void bench_check_patience_over(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
-    struct fault f;
+    struct fault f = {0};
     if (!b->check.call || b->check.writing)
         return;
     if (b->check.watching) {

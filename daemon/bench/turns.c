@@ -77,7 +77,7 @@ static bool scale_lives(struct bench *b, struct fault *f)
 static const char *person_of(const struct bench_turn *t)
 {
     const char *person = NULL;
-    struct fault ignored;
+    struct fault ignored = {0};
     rpc_get_text(t->params, "person", &person, &ignored);
     return person;
 }
@@ -117,7 +117,7 @@ static json_t *screen_after(struct bench *b, const struct batch *after, const st
 /* Memory ran out, or an event of ours did not fold: the act is refused, and what it owned is freed. act may be NULL. */
 static void internal(struct bench *b, struct bench_act *act)
 {
-    struct fault f;
+    struct fault f = {0};
     if (act && act->batch_number)
         b->daemon->last_batch--; /* the number was given in this very turn */
     if (act)
@@ -220,7 +220,7 @@ static void commit_begin(struct bench *b, struct event_begun *begun, const struc
 static void run_again(struct bench *b, struct event *e)
 {
     struct event_begun *begun = begin_again(b->batch);
-    struct fault f;
+    struct fault f = {0};
     if (begun) {
         commit_begin(b, begun, e);
         return;
@@ -233,7 +233,7 @@ static void run_again(struct bench *b, struct event *e)
 static bool run_command(struct bench *b)
 {
     struct bench_turn *t = &b->turn[0];
-    struct fault f;
+    struct fault f = {0};
     struct event e;
     if (!b->batch) {
         fault_said(&f, FAULT_STATE, NULL, "idle", "no_batch_here");
@@ -286,7 +286,7 @@ static bool batch_open(const struct bench *b, struct fault *f)
 static void run_begin(struct bench *b)
 {
     struct bench_turn *t = &b->turn[0];
-    struct fault f;
+    struct fault f = {0};
     struct event_begun *begun = NULL;
     if (b->batch)
         batch_open(b, &f);
@@ -312,7 +312,7 @@ static struct batch *held_here(struct bench *b, struct fault *f)
 static void run_resume(struct bench *b)
 {
     struct bench_turn *t = &b->turn[0];
-    struct fault f;
+    struct fault f = {0};
     struct track none;
     struct batch *held = NULL;
     if (b->batch)
@@ -346,7 +346,7 @@ static void run_resume(struct bench *b)
  * transaction. */
 void bench_next_turn(struct bench *b)
 {
-    struct fault f;
+    struct fault f = {0};
     if (b->turns > 0 && !b->writing)
         bench_note_clock(b); /* first what the act's own time would be read by */
     while (b->turns > 0 && !b->writing && !b->waiting) {
@@ -387,7 +387,7 @@ void bench_turn_done(struct bench *b)
 void bench_wait_over(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
-    struct fault f;
+    struct fault f = {0};
     if (!b->waiting)
         return;
     if (scale_lives(b, &f)) {
@@ -402,7 +402,7 @@ void bench_wait_over(uv_timer_t *timer)
 static struct bench_turn *join(struct bench *b, struct rpc_call *call, const json_t *params, enum turn_kind kind,
                                struct command *command)
 {
-    struct fault f;
+    struct fault f = {0};
     char request[65];
     bool ok = bench_read_request(params, request, &f);
     json_t *again = ok && b->practice ? practice_answer(b->practice, request) : NULL;

@@ -30,7 +30,7 @@ static void consider(void *arg, const struct store_item *i)
 {
     struct scanned *s = arg;
     struct toner toner;
-    struct fault fault;
+    struct fault fault = {0};
     size_t lot_at;
     if (!may_have_codes(i->body))
         return;
@@ -89,7 +89,7 @@ static bool is_written(const struct uses *u, const struct file_item *thing)
 static void add_codes(struct uses *u, const char *body, const struct file_item *thing)
 {
     struct toner toner;
-    struct fault fault;
+    struct fault fault = {0};
     if (!may_have_codes(body))
         return;
     json_t *json = json_read_text(body);

@@ -117,7 +117,7 @@ static bool read_panel(const json_t *json, void *out, struct fault *fault)
 static bool look_up(struct store *s, const char *kind, const char *id, read_thing *read, void *out, int64_t *revision)
 {
     struct row row;
-    struct fault fault;
+    struct fault fault = {0};
     bool there = row_get(s, kind, id, 0, &row), fine = there && read(row.body, out, &fault);
     if (there && !fine && wants_memory(&row, &fault))
         store_lost(s);
@@ -153,7 +153,7 @@ bool catalogue_panel(struct store *s, const char *id, struct panel *out)
 bool catalogue_formula(struct store *s, const char *code, int64_t revision, struct formula *out)
 {
     struct row row;
-    struct fault fault;
+    struct fault fault = {0};
     *out = (struct formula){0};
     bool there = row_get(s, "formula", code, revision, &row), fine = there && formula_from_json(row.body, out, &fault);
     if (there && !fine && wants_memory(&row, &fault))
@@ -169,11 +169,11 @@ bool catalogue_formula(struct store *s, const char *code, int64_t revision, stru
 
 /* ---- as `get` and `list` answer them ---- */
 
-/* The shape of today for a body of any day, with what the row alone knows. */
-static json_t *row_to_json(const char *kind, const struct row *row)
+/* The shape of today for a body of any day, with what the row alone knows. NULL: *fault, which the caller begins empty.
+ */
+static json_t *row_to_json(const char *kind, const struct row *row, struct fault *fault)
 {
-    struct fault fault;
-    json_t *out = catalogue_shape(kind, row->body, &fault);
+    json_t *out = catalogue_shape(kind, row->body, fault);
     bool formula = strcmp(kind, "formula") == 0;
     if (out)
         json_object_set_new(out, formula ? "formula_revision" : "revision", json_integer(row->revision));
@@ -188,9 +188,10 @@ static json_t *row_to_json(const char *kind, const struct row *row)
 json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision)
 {
     struct row row;
+    struct fault fault = {0};
     bool there = row_get(s, kind, id, revision, &row);
-    json_t *out = there ? row_to_json(kind, &row) : NULL;
-    if (there && !out && wants_memory(&row, NULL))
+    json_t *out = there ? row_to_json(kind, &row, &fault) : NULL;
+    if (there && !out && wants_memory(&row, &fault))
         store_lost(s);
     json_decref(row.body);
     return out;
@@ -210,17 +211,18 @@ static void list_row(void *arg, const struct store_item *i)
 {
     struct listing *l = arg;
     struct row row = {0};
+    struct fault fault = {0};
     l->more = l->limit && l->count == l->limit;
     if (l->more)
         return;
     l->count++;
     snprintf(l->last, sizeof l->last, "%s", i->id);
     row_take(&row, i);
-    json_t *thing = row.body ? row_to_json(l->kind, &row) : NULL;
+    json_t *thing = row.body ? row_to_json(l->kind, &row, &fault) : NULL;
     if (thing)
         json_array_append_new(l->out, thing);
     else
-        l->lost = l->lost || wants_memory(&row, NULL);
+        l->lost = l->lost || wants_memory(&row, &fault);
     json_decref(row.body);
 }
 
@@ -310,9 +312,10 @@ static void consider(void *arg, const struct store_item *i)
     struct search *s = arg;
     struct row row = {0};
     union thing thing;
-    struct fault fault;
+    struct fault fault = {0};
     row_take(&row, i);
-    if (row.body && s->read(row.body, &thing, &fault)) {
+    bool fine = row.body && s->read(row.body, &thing, &fault);
+    if (fine) {
         double rank = s->rank(s, i->id, &thing);
         if (rank < s->best_rank) {
             s->best_rank = rank;
@@ -320,7 +323,7 @@ static void consider(void *arg, const struct store_item *i)
             s->revision = row.revision;
         }
     }
-    s->lost = s->lost || wants_memory(&row, NULL);
+    s->lost = s->lost || (!fine && wants_memory(&row, &fault));
     json_decref(row.body);
 }
 
@@ -394,7 +397,7 @@ static void name_in_formula(void *arg, const struct store_item *i)
     const struct naming *n = arg;
     struct row row = {0};
     struct formula formula = {0};
-    struct fault fault;
+    struct fault fault = {0};
     if (n->by[0])
         return;
     row_take(&row, i);
@@ -422,7 +425,7 @@ static void name_in_product(void *arg, const struct store_item *i)
     const struct naming *n = arg;
     struct row row = {0};
     struct product product;
-    struct fault fault;
+    struct fault fault = {0};
     if (n->by[0])
         return;
     row_take(&row, i);

@@ -187,7 +187,7 @@ static bool temperatures_fit(const char *list, const struct product_choice *c, s
 static bool in_list(const json_t *json, struct fault *fault)
 {
     struct product scratch;
-    struct fault again;
+    struct fault again = {0};
     if (shape_find(&product_shape, fault->field) && strcmp(fault->field, "id") != 0)
         return false;
     for (const struct shape_member *m = product_members; m->name; m++)

@@ -58,7 +58,7 @@ static bool settings_take(struct reading *r, const struct ini_section *s, const 
     for (size_t i = 0; i < s->count; i++) {
         const struct ini_entry *e = &s->entry[i];
         const struct shape_member *member = shape_find(shape, e->key);
-        struct fault fault;
+        struct fault fault = {0};
         if (!member || !is_setting(member))
             continue;
         if (has_gap(member, e->value)) {
@@ -139,7 +139,7 @@ static void reading_refuse(struct reading *r, int line, const struct ini_section
 static void reading_keep(struct reading *r, const char *kind, const char *id, json_t *thing,
                          crypto_hash_sha256_state *hash, const struct ini_section *s)
 {
-    struct fault fault;
+    struct fault fault = {0};
     if (!catalogue_name_fits(thing, &fault)) {
         reading_refuse(r, s->line, s, &fault);
         json_decref(thing);
@@ -278,7 +278,7 @@ static int line_of(const struct reading *r, const struct fault *fault)
 void formula_close(struct reading *r)
 {
     struct formula formula;
-    struct fault fault;
+    struct fault fault = {0};
     if (!r->formula)
         return;
     if (r->faults->count == r->faults_before) {
@@ -300,7 +300,7 @@ void formula_close(struct reading *r)
  * it; one that stood before hides no fault of its settings, which are then another thing's. */
 static void thing_take(struct reading *r, const struct ini_section *s, const struct shape *kind, const char *id)
 {
-    struct fault fault;
+    struct fault fault = {0};
     if (!id_fits(id)) {
         refuse(r, s->line, kind->name, say("file_id given=%s", id));
         return;

@@ -4,6 +4,7 @@
 #include "http/server.h"
 
 #include "daemon.h"
+#include "text/draft.h"
 #include "text/json_read.h"
 #include "text/version.h"
 
@@ -56,35 +57,36 @@ enum MHD_Result http_run_health(struct http_exchange *e)
 /* ---- /metrics ---- */
 
 /* A gauge a bench. A scale that never sent a weight has no age, and so no line. */
-static void tell_scales(FILE *out, const json_t *scales)
+static void tell_scales(struct draft *out, const json_t *scales)
 {
     size_t i;
     json_t *scale;
-    fputs("# HELP poise_scale_live Whether the bench's scale sends weights.\n# TYPE poise_scale_live gauge\n", out);
+    draft_print(out,
+                "# HELP poise_scale_live Whether the bench's scale sends weights.\n# TYPE poise_scale_live gauge\n");
     json_array_foreach(scales, i, scale)
     {
         const char *state = json_string_value(json_object_get(scale, "state"));
-        fprintf(out, "poise_scale_live{station=\"%s\"} %d\n", json_string_value(json_object_get(scale, "station")),
-                state && strcmp(state, "live") == 0);
+        draft_print(out, "poise_scale_live{station=\"%s\"} %d\n", json_string_value(json_object_get(scale, "station")),
+                    state && strcmp(state, "live") == 0);
     }
-    fputs("# HELP poise_scale_age_seconds Age of the last weight.\n# TYPE poise_scale_age_seconds gauge\n", out);
+    draft_print(out, "# HELP poise_scale_age_seconds Age of the last weight.\n# TYPE poise_scale_age_seconds gauge\n");
     json_array_foreach(scales, i, scale)
     {
         const json_t *age = json_object_get(scale, "age_ms");
         if (json_is_number(age))
-            fprintf(out, "poise_scale_age_seconds{station=\"%s\"} %.3f\n",
-                    json_string_value(json_object_get(scale, "station")), json_number_value(age) / 1000);
+            draft_print(out, "poise_scale_age_seconds{station=\"%s\"} %.3f\n",
+                        json_string_value(json_object_get(scale, "station")), json_number_value(age) / 1000);
     }
 }
 
 /* Help, type and value, in the order that the format wants. */
-static void gauge(FILE *out, const char *name, const char *help, double value)
+static void gauge(struct draft *out, const char *name, const char *help, double value)
 {
-    fprintf(out, "# HELP %s %s\n# TYPE %s gauge\n%s %.15g\n", name, help, name, name, value);
+    draft_print(out, "# HELP %s %s\n# TYPE %s gauge\n%s %.15g\n", name, help, name, name, value);
 }
 
 /* What the process used, as getrusage tells it. */
-static void tell_process(FILE *out, struct http_server *s)
+static void tell_process(struct draft *out, struct http_server *s)
 {
     struct rusage used = {0};
     struct http_link *link;
@@ -94,31 +96,29 @@ static void tell_process(FILE *out, struct http_server *s)
     gauge(out, "poise_http_connections", "Connections over HTTP.", links);
     gauge(out, "poise_last_batch", "The highest batch number given.", (double)s->daemon->last_batch);
     gauge(out, "process_resident_memory_peak_bytes", "Most memory held at once.", (double)used.ru_maxrss * 1024);
-    fprintf(out,
-            "# HELP process_cpu_seconds_total Processor time used.\n# TYPE process_cpu_seconds_total counter\n"
-            "process_cpu_seconds_total %.3f\n",
-            (double)(used.ru_utime.tv_sec + used.ru_stime.tv_sec) +
-                (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec) / 1e6);
+    draft_print(out,
+                "# HELP process_cpu_seconds_total Processor time used.\n# TYPE process_cpu_seconds_total counter\n"
+                "process_cpu_seconds_total %.3f\n",
+                (double)(used.ru_utime.tv_sec + used.ru_stime.tv_sec) +
+                    (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec) / 1e6);
 }
 
 /* Made anew for each question: a few kilobytes, asked for every 15 s or so. */
 static enum MHD_Result tell_metrics(struct http_exchange *e)
 {
     json_t *answer, *result = result_of(e, &answer);
-    char *text = NULL;
-    size_t len = 0;
-    FILE *out = open_memstream(&text, &len);
+    struct draft out = {0};
     enum MHD_Result done = MHD_NO;
-    if (out) {
-        fprintf(out, "# HELP poise_info Version.\n# TYPE poise_info gauge\npoise_info{version=\"%s\"} 1\n",
+    draft_print(&out, "# HELP poise_info Version.\n# TYPE poise_info gauge\npoise_info{version=\"%s\"} 1\n",
                 POISE_VERSION);
-        tell_scales(out, json_object_get(result, "scales"));
-        tell_process(out, e->server);
-        if (fclose(out) == 0)
-            done = http_reply(
-                e, MHD_HTTP_OK,
-                (struct http_body){.type = "text/plain; version=0.0.4; charset=utf-8", .data = text, .len = len});
-    }
+    tell_scales(&out, json_object_get(result, "scales"));
+    tell_process(&out, e->server);
+    size_t len = out.length;
+    char *text = draft_take(&out);
+    if (text)
+        done = http_reply(
+            e, MHD_HTTP_OK,
+            (struct http_body){.type = "text/plain; version=0.0.4; charset=utf-8", .data = text, .len = len});
     free(text);
     json_decref(answer);
     return done;

@@ -226,7 +226,7 @@ void rpc_answer(struct rpc_call *call, json_t *result)
 {
     bool lost = json_lost();
     char *body = result ? json_write(result, DUMP) : NULL;
-    struct fault fault;
+    struct fault fault = {0};
 
     json_decref(result);
     if (!body) {
@@ -242,9 +242,15 @@ void rpc_answer(struct rpc_call *call, json_t *result)
     free(body);
 }
 
-/* The error object itself may find no memory: then one that is made beforehand. */
+/* What could not be made for want of memory says nothing by itself: its fault is still empty. The error object itself
+ * may find none either: then one that is made beforehand. */
 static void fail(struct rpc_call *call, const struct fault *fault)
 {
+    struct fault no_memory;
+    if (fault->kind == FAULT_NONE) {
+        fault_said(&no_memory, FAULT_INTERNAL, NULL, NULL, "no_memory");
+        fault = &no_memory;
+    }
     json_t *error = rpc_fault_json(fault);
     char *body = error ? json_write(error, DUMP) : NULL;
 
@@ -281,7 +287,7 @@ bool rpc_answered_before(struct rpc_call *call)
 {
     struct daemon *d = call->caller ? call->caller->daemon : NULL;
     char *method = NULL, *answer;
-    struct fault fault;
+    struct fault fault = {0};
 
     if (!call->request || !d || !d->store)
         return false;
@@ -346,7 +352,7 @@ void rpc_caller_gone(struct rpc_caller *caller)
 /* The same request of another method is a slip of the client: told, never done. */
 static void used(struct rpc_call *call, const struct store_outcome *outcome)
 {
-    struct fault fault;
+    struct fault fault = {0};
 
     if (outcome->answer && outcome->method && strcmp(outcome->method, rpc_method_name(call)) == 0) {
         answer_first(call, outcome->answer);
@@ -360,7 +366,7 @@ static void used(struct rpc_call *call, const struct store_outcome *outcome)
 /* Each says what to do: `send the same request again` is always safe. */
 void rpc_not_written(struct rpc_call *call, const struct store_outcome *outcome)
 {
-    struct fault fault;
+    struct fault fault = {0};
 
     switch (outcome->result) {
     case STORE_REPEATED:

@@ -146,7 +146,7 @@ static void on_linger(uv_timer_t *timer)
 /* Where such a line ends nobody knows, so nothing after it is believed. */
 static void too_long(struct rpc_conn *c)
 {
-    struct fault fault;
+    struct fault fault = {0};
 
     fault_said(&fault, FAULT_REQUEST, NULL, "too long", "call_too_long most=%d", (int)RPC_LINE_MAX);
     rpc_refuse(&c->caller, &fault);

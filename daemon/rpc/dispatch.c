@@ -81,7 +81,7 @@ static void run_call(struct rpc_caller *caller, struct rpc_call *call, const jso
     const char *name = json_string_value(json_object_get(value, "method"));
     const struct rpc_method *method = find(name);
     json_t *params = json_object_get(value, "params");
-    struct fault fault;
+    struct fault fault = {0};
 
     if (!method) {
         struct near near = near_to(name);
@@ -106,7 +106,7 @@ static void run_call(struct rpc_caller *caller, struct rpc_call *call, const jso
 /* One call of a message. What is no call at all is answered with its id where it has one, else null. */
 static void run(struct rpc_caller *caller, const json_t *value, struct rpc_batch *batch, size_t place)
 {
-    struct fault fault;
+    struct fault fault = {0};
     bool good = is_call(value, &fault);
     json_t *id = json_object_get(value, "id");
     json_t *answer_to = good || (id && good_id(id)) ? json_incref(id) : json_null();
@@ -128,7 +128,7 @@ static void run_batch(struct rpc_caller *caller, const json_t *calls)
 {
     size_t count = json_array_size(calls);
     struct rpc_batch *batch;
-    struct fault fault;
+    struct fault fault = {0};
 
     if (count < 1 || count > RPC_BATCH_MAX) {
         fault_said(&fault, FAULT_REQUEST, NULL, NULL, "call_batch count=%zu most=%d", count, RPC_BATCH_MAX);
@@ -159,7 +159,7 @@ static json_t *parse(const char *text, size_t len, struct fault *fault)
 /* A value that is neither object nor list is no call: run() says so. */
 void rpc_dispatch(struct rpc_caller *caller, const char *text, size_t len)
 {
-    struct fault fault;
+    struct fault fault = {0};
     json_forget();
     json_t *value = parse(text, len, &fault);
 

@@ -211,7 +211,7 @@ static void end_with(struct rpc_conn *c, const struct fault *why)
 bool rpc_room_enter(struct rpc_conn *c)
 {
     struct rpc_server *s = c->server;
-    struct fault why;
+    struct fault why = {0};
     c->last_ms = uv_now(s->loop);
     c->holder = holder_of(s, peer_of(c));
     if (!c->holder)
@@ -257,7 +257,7 @@ static void wake_at(struct rpc_server *s, uint64_t at)
 static void end_late(struct rpc_conn *c, uint64_t now)
 {
     struct rpc_server *s = c->server;
-    struct fault why;
+    struct fault why = {0};
     if (c->line_since && c->line_since + line_ms(s) <= now)
         fault_said(&why, FAULT_REQUEST, NULL, "slow", "line_slow line_s=%d", (int)(line_ms(s) / 1000));
     else

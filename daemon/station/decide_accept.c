@@ -358,7 +358,7 @@ struct trial {
 static bool holds(const struct trial *t, int64_t ug)
 {
     struct event e;
-    struct fault ignored;
+    struct fault ignored = {0};
     double g = (double)ug / 1e6;
     return t->less ? make_less(t->b, t->b->open, g, &e, &ignored) == DECIDED : !under(t->b, t->after, t->b->open, g);
 }

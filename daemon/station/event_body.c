@@ -413,7 +413,7 @@ static enum event_kind kind_of(const char *name)
 /* Absent is fine; there and not whole is a damaged body. The same for settings and beginning below. */
 static bool read_part(struct event *e, const json_t *part)
 {
-    struct fault why;
+    struct fault why = {0};
     if (!part)
         return true;
     e->part = malloc(sizeof *e->part);
@@ -425,7 +425,7 @@ static bool read_part(struct event *e, const json_t *part)
 
 static bool read_settings(struct event *e, const json_t *settings)
 {
-    struct fault why;
+    struct fault why = {0};
     if (!settings)
         return true;
     e->settings = malloc(sizeof *e->settings);
@@ -437,7 +437,7 @@ static bool read_settings(struct event *e, const json_t *settings)
 
 static bool read_rescue(struct event *e, const json_t *rescue)
 {
-    struct fault why;
+    struct fault why = {0};
     if (!rescue)
         return true;
     e->rescue = calloc(1, sizeof *e->rescue);
@@ -447,7 +447,7 @@ static bool read_rescue(struct event *e, const json_t *rescue)
 /* The steps' parts are looked at here once, so that no fold need doubt an index. */
 static bool read_begun(struct event *e, const json_t *begun)
 {
-    struct fault why;
+    struct fault why = {0};
     if (!begun)
         return true;
     e->begun = event_begun_new();
@@ -469,7 +469,7 @@ static bool read_begun(struct event *e, const json_t *begun)
 /* A body of the present version. False leaves *e to event_finish. */
 static bool read_now(struct event *e, const json_t *body)
 {
-    struct fault why;
+    struct fault why = {0};
     bool whole = shape_read(&said_shape, body, e, &why);
     for (const struct shape *const *group = borne[e->kind]; whole && *group; group++)
         whole = shape_read(*group, body, e, &why);

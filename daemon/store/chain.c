@@ -107,8 +107,12 @@ bool chain_schema(sqlite3 *db, uint8_t out[CHAIN_BYTES])
         return false;
     crypto_hash_sha256_init(&state);
     while ((rc = sqlite3_step(stmt)) == SQLITE_ROW) {
-        add_text(&state, (const char *)sqlite3_column_text(stmt, 0));
-        add_text(&state, (const char *)sqlite3_column_text(stmt, 1));
+        const char *name = (const char *)sqlite3_column_text(stmt, 0),
+                   *text = (const char *)sqlite3_column_text(stmt, 1);
+        if (!name || !text) /* no memory, which must not look like another schema */
+            break;
+        add_text(&state, name);
+        add_text(&state, text);
     }
     crypto_hash_sha256_final(&state, out);
     return sqlite3_finalize(stmt) == SQLITE_OK && rc == SQLITE_DONE;

@@ -23,7 +23,7 @@ static const char shelf_sql[] =
 static const char order_sql[] =
     "SELECT " READER_BATCH " FROM batch b WHERE b.repair_order = ?1 AND b.coat_n IS NOT NULL ORDER BY b.id";
 static const char touch_sql[] =
-    "SELECT batch, repair_order, time, grams FROM touch_up WHERE repair_order = ?1 ORDER BY id";
+    "SELECT CAST(batch AS TEXT), repair_order, time, grams FROM touch_up WHERE repair_order = ?1 ORDER BY id";
 /* f is the first revision of a thing, whose row tells when it came to be; i is what it is today. */
 static const char newest_sql[] =
     "SELECT " READER_ITEM ", f.id FROM item f JOIN item i ON i.kind = f.kind AND i.name = f.name AND i.present WHERE "
@@ -43,12 +43,13 @@ static const char stirred_sql[] = "SELECT time FROM stirred WHERE toner = ?1";
 static const char signed_sql[] = "SELECT painter FROM signed_in WHERE station = ?1";
 static const char seen_sql[] = "SELECT time FROM seen WHERE painter = ?1";
 
-/* NULL: it could not be prepared. */
+/* NULL: it could not be prepared. Texts are borrowed, here and below, until the statement is given back: a copy would
+ * need memory, and without it SQLite would ask for NULL in its place and find nothing. */
 static sqlite3_stmt *with_text(struct reader *r, const char *sql, const char *text)
 {
     sqlite3_stmt *stmt = reader_take(r, sql);
     if (stmt && text)
-        sqlite3_bind_text(stmt, 1, text, -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, 1, text, -1, SQLITE_STATIC);
     return stmt;
 }
 
@@ -70,7 +71,7 @@ enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,
     const char *texts[] = {f->formula, f->place, f->due};
     sqlite3_bind_int64(stmt, 1, search_words_number(f->after));
     for (int i = 0; i < 3; i++)
-        sqlite3_bind_text(stmt, i + 2, texts[i], -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, i + 2, texts[i], -1, SQLITE_STATIC);
     sqlite3_bind_int(stmt, 5, f->limit + 1);
     for (int given = 0; (found = reader_row(r, stmt)) == STORE_FOUND; given++) {
         struct store_batch b;
@@ -130,13 +131,13 @@ bool store_item_newest(struct store *s, const char *kind, const char *text, int6
     char *words = NULL;
     enum store_found found = text ? search_words_query_items(&r->statements, kind, text, &words) : STORE_FOUND;
     if (found == STORE_UNREAD)
-        reader_failed(r, "the words of a search cannot be cut");
+        reader_failed_words(r);
     if (found != STORE_FOUND)
         return false;
     sqlite3_stmt *stmt = with_text(r, newest_sql, kind);
     found = stmt ? STORE_FOUND : STORE_UNREAD;
     if (stmt) {
-        sqlite3_bind_text(stmt, 2, words, -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, 2, words, -1, SQLITE_STATIC);
         sqlite3_bind_int64(stmt, 3, after);
     }
     while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
@@ -158,7 +159,7 @@ bool store_items_about(struct store *s, const char *kind, const char *about,
     sqlite3_stmt *stmt = with_text(r, about_sql, about);
     enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
     if (stmt)
-        sqlite3_bind_text(stmt, 2, kind, -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, 2, kind, -1, SQLITE_STATIC);
     while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
         struct store_item item;
         reader_item(stmt, &item);
@@ -217,7 +218,7 @@ enum store_found store_toner_used(struct store *s, const char *toner, const char
     struct reader *r = store_reader(s);
     sqlite3_stmt *stmt = with_text(r, used_sql, toner);
     if (stmt)
-        sqlite3_bind_text(stmt, 2, from, -1, SQLITE_TRANSIENT);
+        sqlite3_bind_text(stmt, 2, from, -1, SQLITE_STATIC);
     enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
     const char *day = found == STORE_FOUND ? (const char *)sqlite3_column_text(stmt, 1) : NULL;
     *grams = found == STORE_FOUND ? sqlite3_column_double(stmt, 0) : 0;

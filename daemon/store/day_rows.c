@@ -84,8 +84,10 @@ static int look_up(struct statements *s, const char *sql, const char *toner, con
         sqlite3_bind_text(stmt, 2, lot, -1, SQLITE_STATIC);
     rc = sqlite3_step(stmt);
     if (rc == SQLITE_ROW) {
+        const char *text = (const char *)sqlite3_column_text(stmt, 0);
         *found = true;
-        sqlite3_snprintf(64, out, "%s", (const char *)sqlite3_column_text(stmt, 0));
+        sqlite3_snprintf(64, out, "%s", text ? text : "");
+        rc = text ? rc : SQLITE_NOMEM; /* "" would be another lot */
     }
     return statement_end(stmt, rc);
 }

@@ -207,7 +207,7 @@ static sqlite3_stmt *prepare(struct reader *r, const struct ask *a)
     sqlite3_stmt *stmt = reader_take_made(r, a->sql);
     for (int i = 0; stmt && i < a->count; i++)
         if (a->values[i].text)
-            sqlite3_bind_text(stmt, i + 1, a->values[i].text, -1, SQLITE_TRANSIENT);
+            sqlite3_bind_text(stmt, i + 1, a->values[i].text, -1, SQLITE_STATIC);
         else
             sqlite3_bind_int64(stmt, i + 1, a->values[i].number);
     return stmt;
@@ -289,7 +289,7 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
         return STORE_NONE;
     enum store_found sense = f->text ? search_words_query_batches(&r->statements, f->text, &words) : STORE_FOUND;
     if (sense != STORE_FOUND)
-        return sense == STORE_NONE ? sense : reader_failed(r, "the words of a search");
+        return sense == STORE_NONE ? sense : reader_failed_words(r);
     reader_limit(r, f->most_ms);
     sqlite3_stmt *stmt = make(&ask, r, f, words, after) ? prepare(r, &ask) : NULL;
     enum store_found found = stmt ? give(r, stmt, f->limit, each, arg, next) : STORE_UNREAD;
@@ -393,7 +393,7 @@ bool store_item_page(struct store *s, const struct store_item_page *page,
     enum store_found asked =
         page->text ? search_words_query_items(&r->statements, page->kind, page->text, &words) : STORE_FOUND;
     if (asked == STORE_UNREAD)
-        reader_failed(r, "the words of a search cannot be cut");
+        reader_failed_words(r);
     if (asked != STORE_FOUND)
         return false;
     sqlite3_stmt *stmt = reader_take(r, words ? item_find_sql : item_list_sql);

@@ -28,6 +28,12 @@ enum store_found reader_failed(struct reader *r, const char *why)
     return STORE_UNREAD;
 }
 
+enum store_found reader_failed_words(struct reader *r)
+{
+    bool said = r->statements.db && sqlite3_errcode(r->statements.db) != SQLITE_OK;
+    return reader_failed(r, said ? sqlite3_errmsg(r->statements.db) : "out of memory");
+}
+
 /* Opened for reading, and kept from writing a second time by query_only. One question is asked at once, so that a file
  * that cannot be read is found at start. 256 KiB of cache: what a bench asks for is small. */
 bool reader_open(struct reader *r, const char *dir, struct fault *fault)
@@ -130,7 +136,7 @@ void reader_go_on(struct reader *r)
 
 /* SQLite asks for memory when a text is first looked at, and says with a NULL that there is none: it would read as what
  * is not known. So all are looked at here; they then stay until the next step. */
-static bool texts_are_there(sqlite3_stmt *stmt)
+bool reader_whole(sqlite3_stmt *stmt)
 {
     for (int i = sqlite3_column_count(stmt); i-- > 0;)
         if (sqlite3_column_type(stmt, i) == SQLITE_TEXT && !sqlite3_column_text(stmt, i))
@@ -143,7 +149,7 @@ enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
 {
     int rc = sqlite3_step(stmt);
     if (rc == SQLITE_ROW)
-        return texts_are_there(stmt) ? STORE_FOUND : reader_failed(r, "out of memory");
+        return reader_whole(stmt) ? STORE_FOUND : reader_failed(r, "out of memory");
     if (rc == SQLITE_INTERRUPT && r->limit.over)
         return STORE_LATE;
     return rc == SQLITE_DONE ? STORE_NONE : reader_failed(r, sqlite3_errmsg(r->statements.db));

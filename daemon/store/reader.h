@@ -54,18 +54,25 @@ void reader_go_on(struct reader *r);
 void reader_give(struct reader *r, sqlite3_stmt *stmt);
 /* Notes why something could not be read. Returns STORE_UNREAD. */
 enum store_found reader_failed(struct reader *r, const char *why);
+/* The same of words that could not be cut: what SQLite says of it, or that there was no memory. */
+enum store_found reader_failed_words(struct reader *r);
 
 /* The columns to ask for, and the reading of them. */
 #define READER_EVENT                                                                                                   \
     "seq, kind, station, batch, revision, time, mono_ns, word_text(boot), word_text(person), word_text(client), "      \
     "request, word_text(method), word_text(version), body_text(body), hash"
 #define READER_ANSWER "answer" /* follows READER_EVENT where it is wanted too */
+/* The number as a text within the statement: made of a column only when it is asked for, it could be missing without a
+ * word. */
 #define READER_BATCH                                                                                                   \
-    "b.id, b.state, b.station, b.formula, b.name, b.variant, b.coat, b.repair_order, b.painter, b.place, b.begun, "    \
+    "CAST(b.id AS TEXT), b.state, b.station, b.formula, b.name, b.variant, b.coat, b.repair_order, b.painter, "        \
+    "b.place, b.begun, "                                                                                               \
     "b.finished, b.total_g, b.left_g, b.use_by, b.activated, b.tinted_toners, b.foreign_toners, "                      \
     "b.weighed, b.coat_n, b.cost, b.discarded_g"
 #define READER_ITEM "i.kind, i.name, i.revision, i.time, i.reason, i.source, i.body, i.words"
 void reader_event(sqlite3_stmt *stmt, struct store_event *e);
+/* Whether all texts of the row are there: one that SQLite found no memory for would read as what is not known. */
+bool reader_whole(sqlite3_stmt *stmt);
 void reader_batch(sqlite3_stmt *stmt, struct store_batch *b);
 void reader_item(sqlite3_stmt *stmt, struct store_item *i);
 

@@ -5,6 +5,7 @@
 #include "store/search_words.h"
 
 #include "store/schema.h"
+#include "text/draft.h"
 
 #include <stdbool.h>
 #include <stdio.h>
@@ -21,60 +22,31 @@ enum { OWN_MARK = '=' };
  * reads only as far as the page wants. Beginnings of 1 to 3 letters have an index of their own. */
 enum { TERMS_INDEXED = 3, TERMS_MAX = 64 };
 
-/* A text in the making, in memory. */
-struct out {
-    char *text;
-    size_t length;
-    FILE *file;
-};
-
-/* False: no memory. */
-static bool out_open(struct out *out)
-{
-    out->file = open_memstream(&out->text, &out->length);
-    return out->file != NULL;
-}
-
-/* The text, which the caller frees; NULL where memory ran out on the way. */
-static char *out_close(struct out *out)
-{
-    bool good = !ferror(out->file);
-    if (fclose(out->file) != 0 || !good) {
-        free(out->text);
-        return NULL;
-    }
-    return out->text;
-}
-
 /* The mark within a text becomes a blank: a name may hold it, but must not begin a word with it. */
-static void put_words(struct out *out, const char *text)
+static void put_words(struct draft *out, const char *text)
 {
-    fputc(' ', out->file);
+    draft_add(out, " ", 1);
     for (const char *at = text ? text : ""; *at; at++)
-        fputc(*at == OWN_MARK ? ' ' : *at, out->file);
+        draft_add(out, *at == OWN_MARK ? " " : at, 1);
 }
 
 /* Formula, name, order, painter, place: what a painter remembers of a cup. */
 char *search_words_of_batch(const struct store_batch *b)
 {
-    struct out out;
+    struct draft out = {0};
     const char *texts[] = {b->formula, b->name, b->order, b->painter, b->place};
-    if (!out_open(&out))
-        return NULL;
-    fprintf(out.file, "%c%s", OWN_MARK, b->batch);
+    draft_print(&out, "%c%s", OWN_MARK, b->batch);
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
         put_words(&out, texts[i]);
-    return out_close(&out);
+    return draft_take(&out);
 }
 
 char *search_words_of_item(const char *kind, const char *text)
 {
-    struct out out;
-    if (!out_open(&out))
-        return NULL;
-    fprintf(out.file, "%c%s", OWN_MARK, kind);
+    struct draft out = {0};
+    draft_print(&out, "%c%s", OWN_MARK, kind);
     put_words(&out, text);
-    return out_close(&out);
+    return draft_take(&out);
 }
 
 /* Words of the index that begin alike. */
@@ -136,12 +108,12 @@ static const char item_term_sql[] = "SELECT term FROM item_terms WHERE term >= ?
 /* Writes what matches all words that begin with `word`: it with a star where that is quick or where there are more than
  * TERMS_MAX, else the words, joined by OR. The word itself is asked for whether it is there or not: a look costs some
  * 60 us, which the full-text index spends on a statement of its own. False: could not be read. */
-static bool put_terms(struct statements *s, const char *sql, const char *word, int length, FILE *out)
+static bool put_terms(struct statements *s, const char *sql, const char *word, int length, struct draft *out)
 {
     struct list list;
     int rc;
     if (letters(word, length) <= TERMS_INDEXED) {
-        fprintf(out, "\"%.*s\"*", length, word);
+        draft_print(out, "\"%.*s\"*", length, word);
         return true;
     }
     sqlite3_stmt *stmt = statements_take(s, sql, &rc);
@@ -151,11 +123,11 @@ static bool put_terms(struct statements *s, const char *sql, const char *word, i
     rc = list_words(stmt, word, length, &list);
     statements_give(s, stmt);
     if (rc == SQLITE_FULL)
-        fprintf(out, "\"%.*s\"*", length, word);
+        draft_print(out, "\"%.*s\"*", length, word);
     else if (rc == SQLITE_DONE)
-        fprintf(out, "\"%.*s\"", length, word);
+        draft_print(out, "\"%.*s\"", length, word);
     for (int i = 0; rc == SQLITE_DONE && i < list.count; i++)
-        fprintf(out, " OR \"%s\"", list.words[i]);
+        draft_print(out, " OR \"%s\"", list.words[i]);
     return rc == SQLITE_FULL || rc == SQLITE_DONE;
 }
 
@@ -174,7 +146,7 @@ static fts5_api *api_of(struct statements *s)
 }
 
 struct query {
-    struct out out;
+    struct draft out;
     struct statements *statements;
     const char *terms; /* what asks for the words of the index */
     const char *kind;  /* of items; NULL: batches */
@@ -197,12 +169,12 @@ static int add_word(void *arg, int flags, const char *word, int length, int star
     (void)flags, (void)start, (void)end;
     if (++q->words > SEARCH_WORDS_MAX)
         return SQLITE_TOOBIG;
-    fputs(q->kind || q->words > 1 ? " AND (" : "(", q->out.file);
-    if (!put_terms(q->statements, q->terms, word, length, q->out.file))
+    draft_print(&q->out, "%s", q->kind || q->words > 1 ? " AND (" : "(");
+    if (!put_terms(q->statements, q->terms, word, length, &q->out))
         return SQLITE_ERROR;
     if (!q->kind && all_digits(word, length))
-        fprintf(q->out.file, " OR \"%c%.*s\"", OWN_MARK, length, word);
-    fputc(')', q->out.file);
+        draft_print(&q->out, " OR \"%c%.*s\"", OWN_MARK, length, word);
+    draft_add(&q->out, ")", 1);
     return SQLITE_OK;
 }
 
@@ -227,24 +199,23 @@ static enum store_found ask(struct query *q, const char *text, char **expression
 {
     *expression = NULL;
     char *plain = strdup(text);
-    if (!plain || !out_open(&q->out)) {
-        free(plain);
+    if (!plain)
         return STORE_UNREAD;
-    }
     for (char *at = plain; *at; at++)
         if (*at == OWN_MARK)
             *at = ' ';
     if (q->kind)
-        fprintf(q->out.file, "\"%c%s\"", OWN_MARK, q->kind);
+        draft_print(&q->out, "\"%c%s\"", OWN_MARK, q->kind);
     int rc = cut(q, plain);
     free(plain);
-    char *all = out_close(&q->out);
+    bool lost = q->out.lost;
+    char *all = draft_take(&q->out);
     if (rc == SQLITE_OK && all && (q->kind || q->words)) {
         *expression = all;
         return STORE_FOUND;
     }
     free(all);
-    return rc == SQLITE_TOOBIG ? STORE_NONE : rc == SQLITE_OK && all ? STORE_FOUND : STORE_UNREAD;
+    return rc == SQLITE_TOOBIG ? STORE_NONE : rc == SQLITE_OK && !lost ? STORE_FOUND : STORE_UNREAD;
 }
 
 enum store_found search_words_query_batches(struct statements *s, const char *text, char **expression)

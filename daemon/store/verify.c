@@ -7,15 +7,19 @@
 #include "store/reader.h"
 #include "text/json_read.h"
 
+#include <errno.h>
 #include <jansson.h>
 #include <stdlib.h>
 #include <string.h>
 
 /* A step of the schema names the chain's end before it and the text of the schema after it. */
-static bool step_follows(const struct chain *before, const struct store_event *e, char text[2 * CHAIN_BYTES + 1])
+static bool step_follows(const struct chain *before, const struct store_event *e, char text[2 * CHAIN_BYTES + 1],
+                         bool *lost)
 {
     char head[2 * CHAIN_BYTES + 1];
+    errno = 0;
     json_t *body = json_read_text(e->body ? e->body : "");
+    *lost = !body && errno == ENOMEM;
     const char *told = json_string_value(json_object_get(body, "head"));
     const char *schema = json_string_value(json_object_get(body, "text"));
     chain_hex(before->head, head);
@@ -26,12 +30,14 @@ static bool step_follows(const struct chain *before, const struct store_event *e
     return good;
 }
 
-/* Adds the event the statement stands on; whether its number and hash follow. */
-static bool follows(struct chain *chain, sqlite3_stmt *stmt, char text[2 * CHAIN_BYTES + 1])
+/* Adds the event the statement stands on; whether its number and hash follow. *lost: there was no memory to look at it,
+ * which says nothing of the event. */
+static bool follows(struct chain *chain, sqlite3_stmt *stmt, char text[2 * CHAIN_BYTES + 1], bool *lost)
 {
     struct store_event e;
+    *lost = !reader_whole(stmt);
     reader_event(stmt, &e);
-    if (e.kind && strcmp(e.kind, CHAIN_SCHEMA_KIND) == 0 && !step_follows(chain, &e, text))
+    if (*lost || (e.kind && strcmp(e.kind, CHAIN_SCHEMA_KIND) == 0 && !step_follows(chain, &e, text, lost)))
         return false;
     chain_add(chain, &e, (const char *)sqlite3_column_text(stmt, 15));
     return e.seq == chain->seq && sqlite3_column_bytes(stmt, 14) == CHAIN_BYTES &&
@@ -63,8 +69,9 @@ static bool walk(sqlite3 *db, const struct store_task *t, struct chain *chain, c
     sqlite3_bind_int64(stmt, 1, chain->seq);
     int rc = sqlite3_step(stmt);
     while (rc == SQLITE_ROW && !(t && store_task_stopping(t))) {
-        if (!follows(chain, stmt, text)) {
-            *bad_seq = sqlite3_column_int64(stmt, 0);
+        bool lost;
+        if (!follows(chain, stmt, text, &lost)) {
+            *bad_seq = lost ? -1 : sqlite3_column_int64(stmt, 0);
             break;
         }
         rc = sqlite3_step(stmt);

@@ -15,7 +15,7 @@ struct bench *method_bench(struct daemon *d, struct rpc_call *call, const json_t
 {
     const char *station = json_string_value(json_object_get(params, "station"));
     struct bench *b = station ? daemon_bench(d, station) : NULL;
-    struct fault f;
+    struct fault f = {0};
     if (!b)
         b = daemon_practice(d, station);
     if (b)
@@ -135,7 +135,7 @@ static void act(struct daemon *d, struct rpc_call *call, const json_t *params, e
 {
     struct bench *b = method_bench(d, call, params);
     struct command c;
-    struct fault f;
+    struct fault f = {0};
     if (!b)
         return;
     command_init(&c, kind);
@@ -212,7 +212,7 @@ void method_batch_finish(struct daemon *d, struct rpc_call *call, const json_t *
 {
     struct bench *b = method_bench(d, call, params);
     struct command c;
-    struct fault f;
+    struct fault f = {0};
     double labels = 0;
     if (!b)
         return;

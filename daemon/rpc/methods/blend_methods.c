@@ -205,7 +205,7 @@ static void finish(struct inquiry *r)
 /* Members are read on the loop, so that a wrong one is refused at once and in order. */
 static void begin(struct daemon *d, struct rpc_call *call, const json_t *params, bool rescue)
 {
-    struct fault fault;
+    struct fault fault = {0};
     struct blend_asked *a = inquiry_new(d, call, params, sizeof *a);
 
     if (!a)

@@ -18,7 +18,7 @@ static void add(json_t *list, const char *toner, double share)
 /* As really poured, wrong tins and tints with it. */
 static json_t *of_batch(struct daemon *d, const char *number)
 {
-    struct fault ignored;
+    struct fault ignored = {0};
     struct batch *b = journal_find(d, number, "batch", &ignored);
     if (!b)
         return json_null();

@@ -171,7 +171,7 @@ void method_formula_list(struct daemon *d, struct rpc_call *call, const json_t *
 static void answer_thing(struct daemon *d, struct rpc_call *call, uint64_t unread, const char *field, const char *id,
                          json_t *thing)
 {
-    struct fault fault;
+    struct fault fault = {0};
 
     if (!catalogue_was_read(d->store, unread, &fault)) {
         json_decref(thing);
@@ -186,7 +186,7 @@ static void answer_thing(struct daemon *d, struct rpc_call *call, uint64_t unrea
 /* The present one by its id. */
 static void get(struct daemon *d, struct rpc_call *call, const json_t *params, const struct noun *noun)
 {
-    struct fault fault;
+    struct fault fault = {0};
     const char *id = put_id(params, noun->names, &fault);
     uint64_t unread = store_unread(d->store);
     json_t *thing = id ? catalogue_get(d->store, noun->put.kind, id, 0) : NULL;
@@ -201,7 +201,7 @@ static void get(struct daemon *d, struct rpc_call *call, const json_t *params, c
  * more than params. */
 static void put(struct daemon *d, struct rpc_call *call, const json_t *params, const struct noun *noun, json_t *given)
 {
-    struct fault fault;
+    struct fault fault = {0};
     json_t *thing = catalogue_shape(noun->put.kind, given, &fault);
 
     if (thing)
@@ -308,7 +308,7 @@ static void look_at_codes(struct daemon *d, struct rpc_call *call, const json_t 
 /* A toner without codes, as most are, needs no look and is written at once. */
 void method_toner_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault fault;
+    struct fault fault = {0};
     json_t *thing = catalogue_shape("toner", params, &fault);
 
     if (!thing)
@@ -359,7 +359,7 @@ static void finish_removal(struct inquiry *inquiry)
 void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct toner toner;
-    struct fault fault;
+    struct fault fault = {0};
     const char *id = put_id(params, toners.names, &fault);
     uint64_t unread = store_unread(d->store);
 
@@ -382,7 +382,7 @@ void method_toner_remove(struct daemon *d, struct rpc_call *call, const json_t *
 /* A revision that is not there is told apart from a formula that is not. */
 void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault fault;
+    struct fault fault = {0};
     int64_t revision = (int64_t)json_number_value(json_object_get(params, "revision")); /* 0: the present one */
     const char *code = put_id(params, formulas.names, &fault);
     json_t *formula, *present = NULL;
@@ -410,7 +410,7 @@ void method_formula_get(struct daemon *d, struct rpc_call *call, const json_t *p
 void method_formula_put(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct formula formula;
-    struct fault fault;
+    struct fault fault = {0};
 
     if (!formula_from_json(params, &formula, &fault)) {
         rpc_fail(call, &fault);
@@ -430,7 +430,7 @@ void method_formula_check(struct daemon *d, struct rpc_call *call, const json_t 
 {
     bool given = json_is_array(json_object_get(params, "coats"));
     struct formula formula;
-    struct fault fault;
+    struct fault fault = {0};
     const char *code = put_id(params, formulas.names, &fault);
     uint64_t unread = store_unread(d->store);
     json_t *warnings;

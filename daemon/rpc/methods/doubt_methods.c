@@ -36,7 +36,7 @@ static bool lab(const json_t *params, const char *name, struct mix_lab *out, str
 void method_mix_de00(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct mix_lab one, other;
-    struct fault fault;
+    struct fault fault = {0};
 
     (void)d;
     numbers_answer(call,
@@ -60,7 +60,7 @@ void method_mix_uncertainty(struct daemon *d, struct rpc_call *call, const json_
     struct mix_refusal no = MIX_REFUSAL_NONE;
     double grams[MIX_MAX], u_g[MIX_MAX], share_u_pct[MIX_MAX];
     struct mix_weighing w;
-    struct fault fault;
+    struct fault fault = {0};
     size_t n;
 
     (void)d;

@@ -37,7 +37,7 @@ static struct errand *leave(struct daemon *d)
 /* Decides those that come up until one is on its way to the disk. A refused one leaves no trace. */
 static void go_on(struct daemon *d)
 {
-    struct fault fault;
+    struct fault fault = {0};
     while (d->errands && !d->errands->run(d->errands, &fault)) {
         struct errand *e = leave(d);
         rpc_fail(e->call, &fault);
@@ -50,7 +50,7 @@ static void written(void *arg, const struct store_outcome *outcome)
 {
     struct errand *e = arg;
     struct daemon *d = e->daemon;
-    struct fault ending;
+    struct fault ending = {0};
     leave(d);
     if (outcome->result == STORE_DONE) {
         if (e->then)
@@ -105,7 +105,7 @@ void errand_start(struct daemon *d, struct rpc_call *call, const json_t *params,
 {
     struct errand *e = calloc(1, sizeof *e), **at = &d->errands;
     json_t *copy = e ? json_whole_copy(params) : NULL;
-    struct fault fault;
+    struct fault fault = {0};
     if (!copy) { /* an act decided by half of what was asked would be another act */
         free(e);
         fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");

@@ -75,7 +75,7 @@ static bool paths_asked(const json_t *params, const char *paths[FILES_MOST], siz
 static void file_refused(struct rpc_call *call, const struct file_fault *in)
 {
     const char *field = in->field[0] ? in->field : "files";
-    struct fault fault;
+    struct fault fault = {0};
 
     fault_from(&fault, FAULT_INVALID, field, in->why, &in->said, NULL);
     fault_in_file(&fault, in->file, in->line);
@@ -177,7 +177,7 @@ static void write_them(struct inquiry *q)
 void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct reading *r;
-    struct fault fault;
+    struct fault fault = {0};
 
     if (rpc_answered_before(call) || !(r = inquiry_new(d, call, params, sizeof *r)))
         return;

@@ -12,7 +12,7 @@
 void *inquiry_new(struct daemon *d, struct rpc_call *call, const json_t *params, size_t size)
 {
     struct inquiry *r = calloc(1, size);
-    struct fault fault;
+    struct fault fault = {0};
     if (r) {
         r->daemon = d;
         r->call = call;

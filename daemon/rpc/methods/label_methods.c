@@ -195,7 +195,7 @@ static void label_free(struct label *l)
 /* Tells who waits for it, and ends it. nothing_said: it was printed. */
 static void label_end(struct label *l, const struct said *why)
 {
-    struct fault f;
+    struct fault f = {0};
     if (!l->call) {
         bench_printed(l->bench, why);
     } else if (!why->code[0]) {
@@ -367,7 +367,7 @@ void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *p
     const char *batch = json_string_value(json_object_get(params, "batch"));
     const char *request = json_string_value(json_object_get(params, "request"));
     double copies = 0;
-    struct fault f;
+    struct fault f = {0};
     struct label *l = inquiry_new(d, call, params, sizeof *l);
     if (!l)
         return;

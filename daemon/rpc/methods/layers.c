@@ -43,7 +43,7 @@ static void add_kind(void *arg, const struct store_item *item)
 {
     struct kinds *k = arg;
     struct cup_kind cup;
-    struct fault f;
+    struct fault f = {0};
     json_t *body = json_read_text(item->body);
     bool good = body && k->count < KINDS_MOST && cup_from_json(body, &cup, &f);
     json_decref(body);

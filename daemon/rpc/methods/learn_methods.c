@@ -30,7 +30,7 @@ static struct bench *practice_of(struct daemon *d, struct rpc_call *call, const 
 {
     const char *station = json_string_value(json_object_get(params, "station"));
     struct bench *b = daemon_practice(d, station);
-    struct fault f;
+    struct fault f = {0};
     if (b)
         return b;
     fault_said(&f, FAULT_UNKNOWN, "station", "unknown", "no_practice station=%s", station);
@@ -45,7 +45,7 @@ void method_learn_start(struct daemon *d, struct rpc_call *call, const json_t *p
     const char *station = json_string_value(json_object_get(params, "station"));
     const struct config_station *as = station ? config_station_find(&d->config, station) : NULL;
     int scenario = place_of(practice_scenarios, given);
-    struct fault f;
+    struct fault f = {0};
     struct bench *b = NULL;
     if (scenario == PRACTICE_SCENARIOS)
         fault_said(&f, FAULT_INVALID, "scenario", "unknown", "member_choice field=%s given=%s choices=%s", "scenario",
@@ -71,7 +71,7 @@ void method_learn_hand(struct daemon *d, struct rpc_call *call, const json_t *pa
     int act = place_of(practice_acts, given);
     double grams = NAN;
     struct said said;
-    struct fault f;
+    struct fault f = {0};
     if (!b)
         return;
     bool good = rpc_get_number(params, "grams", &grams, &f);

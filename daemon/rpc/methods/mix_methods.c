@@ -95,7 +95,7 @@ static json_t *remedies_json(const struct remedies_asked *a)
 void method_mix_remedies(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct remedies_asked a;
-    struct fault fault;
+    struct fault fault = {0};
 
     (void)d;
     numbers_answer(call, remedies_asked(params, &a, &fault) ? remedies_json(&a) : NULL, &fault);
@@ -154,7 +154,7 @@ static json_t *ratio_json(const struct ratio_asked *a, struct fault *fault)
 void method_mix_ratio(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct ratio_asked a;
-    struct fault fault;
+    struct fault fault = {0};
 
     (void)d;
     numbers_answer(call, ratio_asked(params, &a, &fault) ? ratio_json(&a, &fault) : NULL, &fault);
@@ -180,7 +180,7 @@ void method_mix_reduce(struct daemon *d, struct rpc_call *call, const json_t *pa
     struct mix_refusal no = MIX_REFUSAL_NONE;
     struct mix_reduction out = {NAN, NAN};
     struct reduce_asked a;
-    struct fault fault;
+    struct fault fault = {0};
     bool by_volume;
 
     (void)d;
@@ -244,7 +244,7 @@ void method_mix_weighable(struct daemon *d, struct rpc_call *call, const json_t 
     struct weighable_asked a;
     double smallest_g = NAN;
     size_t index = 0;
-    struct fault fault;
+    struct fault fault = {0};
 
     (void)d;
     if (!weighable_asked(params, "parts", false, &a, &fault)) {
@@ -261,7 +261,7 @@ void method_mix_premix(struct daemon *d, struct rpc_call *call, const json_t *pa
 {
     struct weighable_asked a;
     struct mix_premix out;
-    struct fault fault;
+    struct fault fault = {0};
 
     (void)d;
     if (!weighable_asked(params, "grams", true, &a, &fault)) {
@@ -303,7 +303,7 @@ void method_mix_spread(struct daemon *d, struct rpc_call *call, const json_t *pa
     struct mix_refusal no = MIX_REFUSAL_NONE;
     struct mix_spread out = {NAN, NAN};
     struct spread_asked a;
-    struct fault fault;
+    struct fault fault = {0};
 
     (void)d;
     if (!numbers_fill(params, spread_numbers, &a, &no, &fault) || !numbers_good(&no, &fault)) {
@@ -370,7 +370,7 @@ void method_mix_voc(struct daemon *d, struct rpc_call *call, const json_t *param
 {
     struct mix_voc_part parts[MIX_MAX];
     struct mix_voc out;
-    struct fault fault;
+    struct fault fault = {0};
     size_t n;
 
     (void)d;
@@ -393,7 +393,7 @@ void method_mix_voc_stages(struct daemon *d, struct rpc_call *call, const json_t
 {
     double ground = NAN, mids[MIX_MAX], clear = NAN;
     struct mix_refusal no = MIX_REFUSAL_NONE;
-    struct fault fault;
+    struct fault fault = {0};
     size_t n;
 
     (void)d;

@@ -267,7 +267,7 @@ static void run_list(struct inquiry *inquiry, struct store *view)
 static void start(struct daemon *d, struct rpc_call *call, const json_t *params,
                   void (*run)(struct inquiry *r, struct store *view))
 {
-    struct fault f;
+    struct fault f = {0};
     struct orders_asked *a = inquiry_new(d, call, params, sizeof *a);
     if (!a)
         return;

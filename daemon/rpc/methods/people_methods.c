@@ -35,7 +35,7 @@ static void add_person(void *arg, const struct store_item *item)
 void method_people_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct people p = {.store = d->store, .list = json_array()};
-    struct fault f;
+    struct fault f = {0};
     (void)params;
     if (store_item_list(d->store, "person", NULL, add_person, &p)) {
         rpc_answer(call, json_pack("{s:o, s:n}", "people", p.list, "next"));

@@ -20,7 +20,7 @@ static bool is_whole_order(const json_t *params)
 void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *station = json_string_value(json_object_get(params, "station"));
-    struct fault f;
+    struct fault f = {0};
     if (station && !method_bench(d, call, params))
         return;
     const struct config_station *config = plans_station(d, station);

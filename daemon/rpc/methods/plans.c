@@ -41,7 +41,7 @@ static void look_at_cup(void *arg, const struct store_item *item)
 {
     struct smallest_cup *s = arg;
     struct cup_kind cup;
-    struct fault f;
+    struct fault f = {0};
     json_t *body = json_read_text(item->body);
     if (body && cup_from_json(body, &cup, &f) && cup.ml * cup.fill_pct / 100 >= s->need_ml && !(s->ml <= cup.ml))
         s->ml = cup.ml;
@@ -173,6 +173,7 @@ json_t *plans_make(struct daemon *d, const struct config_station *config, const 
     struct begin_warnings warnings;
     struct event e;
     json_t *plan = NULL;
+    uint64_t before = store_unread(d->store);
     event_init(&e, EVENT_BEGUN);
     e.begun = begin_plan(d, config, params, &warnings, fault);
     e.settings = calloc(1, sizeof *e.settings);
@@ -187,8 +188,13 @@ json_t *plans_make(struct daemon *d, const struct config_station *config, const 
             also(arg, b, plan);
         batch_finish(b);
     }
-    if (e.begun && !plan)
+    /* A plan without its cup or card is a plan that says there is none. */
+    if (plan && !catalogue_was_read(d->store, before, fault)) {
+        json_decref(plan);
+        plan = NULL;
+    } else if (e.begun && !plan) {
         fault_said(fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    }
     free(b);
     event_finish(&e);
     return plan;

@@ -168,7 +168,7 @@ static void submit(struct put *put, struct texts *t, bool removes)
 /* put NULL: there was no memory even for it. */
 static void fail_put(struct put *put, struct rpc_call *call)
 {
-    struct fault fault;
+    struct fault fault = {0};
 
     fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
     rpc_fail(call, &fault);
@@ -206,7 +206,7 @@ static void go(struct put *put, const json_t *params, const char *verb, char *bo
 {
     struct texts t = {.body = body, .words = words};
     bool removes = strcmp(verb, "remove") == 0;
-    struct fault fault;
+    struct fault fault = {0};
 
     t.answer = json_write(put->answer, DUMP);
     if (!read_texts(params, &t, &fault)) {
@@ -268,7 +268,7 @@ void put_answered(struct daemon *d, struct rpc_call *call, const json_t *params,
 void put_thing(struct daemon *d, struct rpc_call *call, const json_t *params, const struct put_kind *kind,
                const char *id, json_t *thing)
 {
-    struct fault fault;
+    struct fault fault = {0};
 
     if (thing && !catalogue_name_fits(thing, &fault)) {
         json_decref(thing);
@@ -310,7 +310,7 @@ const char *put_id(const json_t *params, const char *const names[], struct fault
 /* With the nearest that there is, where something is near: most unknown codes are slips of one letter. */
 void put_unknown(struct daemon *d, struct rpc_call *call, const char *field, const char *id)
 {
-    struct fault fault;
+    struct fault fault = {0};
 
     /* A field is named as the kind that it holds; `id` alone stands for a toner's. */
     catalogue_unknown(d->store, strcmp(field, "id") == 0 ? "toner" : field, field, id, &fault);

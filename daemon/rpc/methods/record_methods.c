@@ -162,7 +162,7 @@ void method_batch_get(struct daemon *d, struct rpc_call *call, const json_t *par
 {
     const char *text = json_string_value(json_object_get(params, "batch"));
     double events = EVENTS_USUAL, before = 0;
-    struct fault f;
+    struct fault f = {0};
     if (learn_record(d, call, text))
         return;
     struct get_asked *a = inquiry_new(d, call, params, sizeof *a);
@@ -260,7 +260,7 @@ static const char *scanned_number(const char *text)
 /* Newest first, a page at a time: `after` takes what `next` gave. */
 void method_batch_find(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault f;
+    struct fault f = {0};
     struct find_asked *a = inquiry_new(d, call, params, sizeof *a);
     if (!a)
         return;

@@ -6,6 +6,7 @@
 #include "drivers/ports.h"
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
+#include "text/draft.h"
 #include "text/json_read.h"
 #include "text/number.h"
 #include "text/timestamp.h"
@@ -63,7 +64,7 @@ void method_scale_list(struct daemon *d, struct rpc_call *call, const json_t *pa
 void method_scale_check(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *station = json_string_value(json_object_get(params, "station"));
-    struct fault f;
+    struct fault f = {0};
     if (daemon_practice(d, station)) { /* it has no scale that could be wrong */
         fault_said(&f, FAULT_UNKNOWN, "station", "unknown", "no_station station=%s", station);
         rpc_fail(call, &f);
@@ -153,13 +154,14 @@ static const char *const columns[] = {"time",    "station", "who",      "grams",
                                       "error_d", "zero_g",  "zero_d",   "passed",  "batches"};
 enum { COLUMNS = sizeof columns / sizeof *columns, TEXTS = 3, PASSED = 13, BATCHES = 14 };
 
-/* What is not known stays empty. */
-static void csv_line(FILE *page, const json_t *line)
+/* What is not known stays empty. False: no memory. */
+static bool csv_line(FILE *page, const json_t *line)
 {
     static const struct number_style point = {.point = '.'};
-    char numbers[COLUMNS][NUMBER_ROOM], *batches = NULL;
+    char numbers[COLUMNS][NUMBER_ROOM];
+    struct draft batches = {0};
     const char *fields[COLUMNS] = {NULL};
-    size_t i, size;
+    size_t i;
     const json_t *batch;
     for (i = 0; i < PASSED; i++) {
         const json_t *value = json_object_get(line, columns[i]);
@@ -169,29 +171,28 @@ static void csv_line(FILE *page, const json_t *line)
             fields[i] = number_plain(&point, json_number_value(value), numbers[i], NUMBER_ROOM);
     }
     fields[PASSED] = json_is_true(json_object_get(line, "passed")) ? "yes" : "no";
-    FILE *list = open_memstream(&batches, &size);
-    json_array_foreach(json_object_get(line, "batches"), i, batch) if (list)
-        fprintf(list, "%s%s", i ? " " : "", json_string_value(batch));
-    if (list)
-        fclose(list);
-    fields[BATCHES] = batches;
-    csv_record(page, fields, COLUMNS);
-    free(batches);
+    json_array_foreach(json_object_get(line, "batches"), i, batch)
+    {
+        draft_print(&batches, "%s%s", i ? " " : "", json_string_value(batch));
+    }
+    fields[BATCHES] = batches.text;
+    bool good = !batches.lost && csv_record(page, fields, COLUMNS);
+    free(draft_take(&batches));
+    return good;
 }
 
-/* null: no memory. Numbers bear a point whatever the shop's sign is: a spreadsheet reads it so from a file. */
+/* NULL: no memory. Numbers bear a point whatever the shop's sign is: a spreadsheet reads it so from a file. */
 static json_t *csv_of(const json_t *list)
 {
     char *text = NULL;
     size_t size, i;
     const json_t *line;
     FILE *page = open_memstream(&text, &size);
-    if (!page)
-        return json_null();
-    csv_record(page, columns, COLUMNS);
-    json_array_foreach(list, i, line) csv_line(page, line);
-    fclose(page);
-    json_t *out = json_string(text);
+    bool good = page && csv_record(page, columns, COLUMNS);
+    for (i = 0; good && (line = json_array_get(list, i)); i++)
+        good = csv_line(page, line);
+    good = page && fclose(page) == 0 && good; /* what a memory stream lost it tells at that write alone */
+    json_t *out = good ? json_string(text) : NULL;
     free(text);
     return out;
 }
@@ -204,11 +205,16 @@ static void run(struct inquiry *inquiry, struct store *view)
     struct report *r = (struct report *)(void *)inquiry;
     r->list = json_array();
     if (store_weight_checks(view, r->station, r->from, r->to, add_line, r) && add_batches(r, view)) {
+        json_t *csv = r->csv ? csv_of(r->list) : NULL;
         json_t *answer =
             json_pack("{s:O, s:I, s:I, s:b}", "checks", r->list, "made", (json_int_t)json_array_size(r->list), "failed",
                       (json_int_t)r->failed, "more", r->more);
-        if (r->csv)
-            json_object_set_new(answer, "csv", csv_of(r->list));
+        if (csv)
+            json_object_set_new(answer, "csv", csv);
+        if (r->csv && !csv) {
+            json_decref(answer);
+            answer = NULL;
+        }
         inquiry_answer(inquiry, answer);
     } else {
         inquiry_unread(inquiry, view);
@@ -236,7 +242,7 @@ static bool read_asked(struct daemon *d, const json_t *params, struct report *r,
 /* The answer has at most REPORT_MOST lines and says whether there were more. */
 void method_report_checks(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault f;
+    struct fault f = {0};
     struct report *r = inquiry_new(d, call, params, sizeof *r);
     if (!r)
         return;

@@ -288,7 +288,7 @@ void method_scan(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *station = json_string_value(json_object_get(params, "station"));
     struct scan_asked *a;
-    struct fault f;
+    struct fault f = {0};
     if (station && !method_bench(d, call, params))
         return;
     if (!(a = asked(d, call, params)))
@@ -344,7 +344,7 @@ static void put_tin(struct inquiry *inquiry)
 void method_batch_tin(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *toner = json_string_value(json_object_get(params, "toner"));
-    struct fault f;
+    struct fault f = {0};
     struct scan_asked *a;
     if (!method_bench(d, call, params) || !(a = asked(d, call, params)))
         return;

@@ -25,7 +25,7 @@ void method_settings_put(struct daemon *d, struct rpc_call *call, const json_t *
     static const struct put_kind kind = {.kind = "setting", .kept = apply};
     const char *key = json_string_value(json_object_get(params, "key"));
     json_t *value = json_object_get(params, "value");
-    struct fault fault;
+    struct fault fault = {0};
     json_t *row = settings_try(&d->config, key, value, &fault);
     if (row)
         put_answered(d, call, params, &kind, key, json_pack("{s:s, s:O}", "key", key, "value", value), row);

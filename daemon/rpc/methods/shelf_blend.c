@@ -262,7 +262,7 @@ static void finish(struct inquiry *r)
 
 void workoff_of_shop(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault fault;
+    struct fault fault = {0};
     struct shop_asked *a = inquiry_new(d, call, params, sizeof *a);
     if (!a)
         return;

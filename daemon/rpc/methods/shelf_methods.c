@@ -273,7 +273,7 @@ static void run_shelf(struct inquiry *inquiry, struct store *view)
 /* The day is the shop's, as the dates on the cups are. */
 void method_shelf_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault f;
+    struct fault f = {0};
     bool due = false;
     struct shelf_asked *a = inquiry_new(d, call, params, sizeof *a);
     if (!a)

@@ -136,7 +136,7 @@ static void run_list(struct inquiry *inquiry, struct store *view)
 
 void method_stock_list(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault f;
+    struct fault f = {0};
     struct stock_asked *a = inquiry_new(d, call, params, sizeof *a);
     if (!a)
         return;

@@ -22,7 +22,7 @@ static void copied(void *arg, const struct fault *fault, int64_t seq, const char
 /* The file is a whole path: the daemon stands in another folder than whoever asks. */
 void method_store_backup(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault fault;
+    struct fault fault = {0};
     const char *file = json_string_value(json_object_get(params, "file"));
     if (!store_backup(d->store, file, copied, call, &fault))
         rpc_fail(call, &fault);
@@ -32,7 +32,7 @@ void method_store_backup(struct daemon *d, struct rpc_call *call, const json_t *
 static void checked(void *arg, bool whole, int64_t bad_seq, int64_t seq, const char *head)
 {
     struct rpc_call *call = arg;
-    struct fault fault;
+    struct fault fault = {0};
     if (!whole && bad_seq < 0) {
         fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
         rpc_fail(call, &fault);
@@ -46,7 +46,7 @@ static void checked(void *arg, bool whole, int64_t bad_seq, int64_t seq, const c
 /* Every event is hashed anew, so a journal of years takes its time. */
 void method_store_verify(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault fault;
+    struct fault fault = {0};
     (void)params;
     if (store_check(d->store, checked, call))
         return;

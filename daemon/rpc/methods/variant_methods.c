@@ -99,7 +99,7 @@ static json_t *with_variant(struct daemon *d, const json_t *params, const struct
 /* A variant is a new revision of the formula, as any other change of it: batches of before keep theirs. */
 void method_formula_keep(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
-    struct fault fault;
+    struct fault fault = {0};
     struct batch *b = journal_find(d, json_string_value(json_object_get(params, "batch")), "batch", &fault);
     json_t *formula = b ? with_variant(d, params, b, &fault) : NULL;
     if (b) {
