@@ -45,6 +45,17 @@ static void add_remedies(json_t *o, const struct batch *b)
     json_object_set_new(o, "rescue_g", number(r.rescue.possible ? r.rescue.total_g : NAN));
 }
 
+/* What the cup holds toner by toner, a premix told as what it is made of. */
+static json_t *contents_of(const struct batch *b)
+{
+    json_t *list = json_array();
+    for (size_t p = 0; p < b->recipe.parts; p++)
+        json_array_append_new(list, json_pack("{s:s, s:o, s:o}", "toner", b->recipe.part[p].toner, "grams",
+                                              number(batch_toner_g(b, (int)p)), "share",
+                                              number(batch_toner_share(b, (int)p))));
+    return list;
+}
+
 /* All that an expectation may list. */
 static json_t *cup_of(const struct batch *b)
 {
@@ -78,6 +89,8 @@ static json_t *cup_of(const struct batch *b)
                    {"hardener_ms", (double)b->hardener_ms}};
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
         json_object_set_new(o, numbers[i].name, number(numbers[i].value));
+    json_object_set_new(o, "contents", contents_of(b));
+    json_object_set_new(o, "premix_take_g", number(b->recipe.premix_take_g));
     json_object_set_new(o, "tin", json_sprintf("%s%s%s", b->tin.toner, b->tin.toner[0] ? " " : "", b->tin.lot));
     add_remedies(o, b);
     return o;
