@@ -83,7 +83,7 @@ all: $(PROGRAMS)
 # Goals that build nothing by themselves, such as `make help` or `make deps`, want neither.
 SPEAKING := help deps test demo run lint analyze bench bench-store test-vm test-faults nightly test-page fuzz coverage valgrind clean uninstall
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
--include $(BUILD)/packages.mk
+include $(BUILD)/packages.mk
 FLAGS := $(CC) $(ALLFLAGS) $(LDALL)
 ifneq ($(strip $(file <$(BUILD)/flags)),$(strip $(FLAGS)))
 $(shell mkdir -p $(BUILD))
@@ -285,20 +285,27 @@ DOC   = $(DESTDIR)$(PREFIX)/share/doc/poise
 MAN   = $(DESTDIR)$(PREFIX)/share/man/man1
 SHELL_WORDS = $(DESTDIR)$(PREFIX)/share/bash-completion/completions
 UNITS = $(DESTDIR)$(PREFIX)/lib/systemd/system
+USER_UNITS = $(DESTDIR)$(PREFIX)/lib/systemd/user
 DOCS := README.md CHANGELOG.md LICENSE $(wildcard docs/*.md docs/*.ini)
+PLACES = $(BIN) $(SHARE)/formulas $(SHARE)/profiles $(SHARE)/words $(DOC)/pictures $(MAN) $(SHELL_WORDS) $(UNITS) $(USER_UNITS)
 install: $(PROGRAMS)
-	$(INSTALL) -d $(BIN) $(SHARE)/formulas $(SHARE)/profiles $(SHARE)/words $(DOC) $(MAN) $(SHELL_WORDS) $(UNITS)
+	$(INSTALL) -d $(PLACES)
 	$(INSTALL) -m 755 $(PROGRAMS) $(BIN)
 	$(INSTALL) -m 644 $(wildcard formulas/*.ini) $(SHARE)/formulas
 	$(INSTALL) -m 644 $(wildcard drivers/profiles/*) $(SHARE)/profiles
 	$(INSTALL) -m 644 $(BUILD)/words/en.json $(BUILD)/words/de.json $(SHARE)/words
 	$(INSTALL) -m 644 $(DOCS) $(DOC)
+	$(INSTALL) -m 644 $(wildcard docs/pictures/*) $(DOC)/pictures
 	$(BUILD)/poise man >$(MAN)/poise.1
 	$(BUILD)/poise completion >$(SHELL_WORDS)/poise
 	sed 's|/usr/local/bin|$(PREFIX)/bin|' docs/poised.service >$(UNITS)/poised.service
+	$(INSTALL) -m 644 docs/poise-kiosk.service $(USER_UNITS)
+# In a DESTDIR the folders that are empty now go as well; on a real machine they are the system's.
 uninstall:
-	rm -f $(addprefix $(BIN)/,$(notdir $(PROGRAMS))) $(MAN)/poise.1 $(SHELL_WORDS)/poise $(UNITS)/poised.service
+	rm -f $(addprefix $(BIN)/,$(notdir $(PROGRAMS))) $(MAN)/poise.1 $(SHELL_WORDS)/poise $(UNITS)/poised.service \
+	    $(USER_UNITS)/poise-kiosk.service
 	rm -rf $(SHARE) $(DOC)
+	$(if $(DESTDIR),rmdir -p --ignore-fail-on-non-empty $(filter-out $(SHARE)% $(DOC)%,$(PLACES)) $(dir $(SHARE)) $(dir $(DOC)) 2>/dev/null || true)
 # docs/protocol.md between its marks, of the tables that calls are checked with; test_protocol fails where it is old.
 papers: $(BUILD)/tests/unit/rpc/test_protocol
 	$< --write docs/protocol.md
@@ -325,5 +332,5 @@ help:
 .PHONY: walk analyze test-faults check-faults nightly papers all check check-build check-unit check-e2e check-valgrind test test-vm test-page deps demo run lint bench bench-store valgrind fuzz \
         coverage install uninstall clean help
 ifneq ($(filter-out $(SPEAKING),$(or $(MAKECMDGOALS),all)),)
--include $(OBJECTS:.o=.d)
+-include $(wildcard $(OBJECTS:.o=.d))
 endif
