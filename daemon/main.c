@@ -273,7 +273,7 @@ static void start(void *arg, const struct store_outcome *o)
         return;
     }
     if (!settings_load(&d->config, d->store) || store_last_batch(d->store, &d->last_batch) == STORE_UNREAD) {
-        fault_said(&f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(d->store));
+        store_say_unread(d->store, &f);
         stop(say_fault(&f));
         return;
     }

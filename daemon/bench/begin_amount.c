@@ -148,7 +148,7 @@ static bool correct(struct beginning *c, double *ml)
     struct begin_estimate *e = &c->warnings->estimate;
     e->ml = *ml;
     if (!learnt_read(c->d->store, c->begun->painter, c->begun->recipe.coat, &e->learnt))
-        return fault_said(c->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(c->d->store));
+        return store_say_unread(c->d->store, c->fault);
     e->factor = mix_correction(e->learnt.ratio, e->learnt.jobs);
     *ml *= e->factor;
     return true;

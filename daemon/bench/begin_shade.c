@@ -154,7 +154,7 @@ bool begin_shade(struct beginning *c)
     if (r->is_product)
         return true;
     if (!store_items_about(c->d->store, "card", r->code, look_at, &l))
-        return fault_said(c->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(c->d->store));
+        return store_say_unread(c->d->store, c->fault);
     if (l.count >= 2)
         take_cards(r, &l);
     return true;

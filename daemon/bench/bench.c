@@ -204,7 +204,7 @@ static bool restore(struct bench *b, struct fault *fault)
     if (found != STORE_UNREAD)
         found = store_open_batch(s, b->config->name, id);
     if (found == STORE_UNREAD)
-        return fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+        return store_say_unread(s, fault);
     if (found == STORE_NONE)
         return true;
     if (journal_load(b->daemon->store, id, b->config->name, &b->track, &b->batch) != STORE_FOUND)

@@ -16,8 +16,7 @@
 
 bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
 {
-    return store_unread(s) == before ||
-           fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+    return store_unread(s) == before || store_say_unread(s, fault);
 }
 
 /* ---- one row ---- */

@@ -55,6 +55,11 @@ const char *store_why(struct store *s)
     return s->reader.why;
 }
 
+bool store_say_unread(struct store *s, struct fault *fault)
+{
+    return fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+}
+
 uint64_t store_unread(struct store *s)
 {
     return store_reader(s)->unread;

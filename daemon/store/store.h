@@ -197,6 +197,8 @@ void store_close(struct store *s, void (*closed)(void *arg), void *arg);
 void store_serve(struct store *s);
 /* Why the last look-up that could not be read could not. Lives until the next. */
 const char *store_why(struct store *s);
+/* The same as a refusal for who asked: -32007 `io`. Always false, so that a caller may return it. */
+bool store_say_unread(struct store *s, struct fault *fault);
 /* How many look-ups could not be read so far. Whoever does many, and takes what is not there for an answer, compares
  * before and after: what could not be read is not an answer. */
 uint64_t store_unread(struct store *s);

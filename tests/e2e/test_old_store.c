@@ -15,7 +15,7 @@
 
 #include <cmocka.h>
 
-enum { CONFIG = 78 };
+enum { IO = 74, CONFIG = 78 };
 
 static char *read_text(const char *path)
 {
@@ -113,12 +113,39 @@ static void a_later_store_is_left_alone(void **state)
     harness_start(h);
 }
 
+/* The rest of the shop is read; a bench whose open batch holds such an event must not start empty. */
+static void an_event_of_a_later_version_is_named_not_guessed_at(void **state)
+{
+    static const char later[] = "DROP TRIGGER IF EXISTS event_not_changed;"
+                                "UPDATE event SET body = '{\"v\":99}' WHERE seq = (SELECT max(seq) FROM event WHERE "
+                                "kind = 'noted');";
+    struct harness *h = *state;
+    char err[1024];
+    story_cup(h, "{'formula':'TS-1','grams':100}");
+    story_act(h, "note", "{'text':'a word'}");
+    story_act(h, "scrap", "{'why':'a try'}");
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    run_sql(h, later, false);
+    harness_start(h);
+    json_t *data = story_fault(h, "batch.get", -32007, "{'batch':'1'}");
+    story_text(data, "code", "record_damaged");
+    story_text(data, "args.batch", "1");
+    story_number(story_call(h, "batch.find", "{}"), "batches.0.total_g", 0);
+    story_act(h, "begin", "{'formula':'TS-1','grams':100}");
+    story_act(h, "note", "{'text':'a word'}");
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    run_sql(h, later, false);
+    assert_int_equal(harness_refuses_to_start(h, err, sizeof err), IO);
+    assert_true(strncmp(err, "poised: ", 8) == 0 && strchr(err, '\n')[1] == '\0');
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_store_of_schema_1_folds_to_the_same_cup, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_reading_that_schema_2_kept_is_still_folded, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_later_store_is_left_alone, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(an_event_of_a_later_version_is_named_not_guessed_at, story_begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

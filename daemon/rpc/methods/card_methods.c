@@ -65,7 +65,7 @@ static bool subject(struct store *s, const json_t *params, json_t *card, struct 
             json_object_set_new(card, *m, view_text(json_string_value(json_object_get(params, *m))));
     }
     if (found == STORE_UNREAD)
-        return fault_said(f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+        return store_say_unread(s, f);
     if (found == STORE_FOUND)
         return true;
     return batch ? fault_said(f, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", batch)
@@ -112,7 +112,7 @@ static bool next_card(struct store *s, char id[STORE_NUMBER], struct fault *f)
 {
     int64_t last;
     if (store_item_last_number(s, "card", &last) == STORE_UNREAD)
-        return fault_said(f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+        return store_say_unread(s, f);
     snprintf(id, STORE_NUMBER, "%" PRId64, last + 1);
     return true;
 }

@@ -81,5 +81,5 @@ void inquiry_answer(struct inquiry *r, json_t *answer)
 /* The reason is SQLite's or the system's, in its own words, for whoever looks after the machine. */
 void inquiry_unread(struct inquiry *r, struct store *view)
 {
-    fault_said(&r->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(view));
+    store_say_unread(view, &r->fault);
 }

@@ -176,7 +176,7 @@ json_t *layers_of(struct daemon *d, const struct config_station *config, const j
     if (found == STORE_NONE)
         fault_said(fault, FAULT_UNKNOWN, "order", "unknown", "order_unknown order=%s", id);
     else if (!good)
-        fault_said(fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(d->store));
+        store_say_unread(d->store, fault);
     for (int edges = 1; good && edges >= 0; edges--) {
         size_t i;
         json_array_foreach(json_object_get(order, "coats"), i, coat)

@@ -59,7 +59,7 @@ static bool known(struct errand *e, const char *kind, const json_t *of, struct f
     enum store_found found = store_item_get(e->daemon->store, kind, id, 0, take_body, &body);
     json_decref(body);
     if (found == STORE_UNREAD)
-        return fault_said(f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(e->daemon->store));
+        return store_say_unread(e->daemon->store, f);
     return found == STORE_FOUND ||
            fault_said(f, FAULT_UNKNOWN, kind, "unknown", "order_names_unknown field=%s given=%s", kind, id);
 }
@@ -153,7 +153,7 @@ static bool present(struct errand *e, const char *id, json_t **was, struct fault
         return true;
     json_decref(*was);
     *was = NULL;
-    return fault_said(f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+    return store_say_unread(s, f);
 }
 
 /* Stored as it was put; the answer has the states of its coats beside it, which follow from their batches. */

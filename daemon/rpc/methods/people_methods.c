@@ -42,7 +42,7 @@ void method_people_list(struct daemon *d, struct rpc_call *call, const json_t *p
         return;
     }
     json_decref(p.list);
-    fault_said(&f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(d->store));
+    store_say_unread(d->store, &f);
     rpc_fail(call, &f);
 }
 
@@ -136,7 +136,7 @@ static bool sign_in(struct errand *e, struct fault *f)
     bool retired = json_is_true(json_object_get(person, "retired"));
     json_decref(person);
     if (found == STORE_UNREAD)
-        return fault_said(f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(e->daemon->store));
+        return store_say_unread(e->daemon->store, f);
     if (found == STORE_NONE)
         return fault_said(f, FAULT_UNKNOWN, "painter", "unknown", "painter_unknown painter=%s", painter);
     if (retired)

@@ -20,6 +20,7 @@ enum { KEPT = 4 }; /* an open batch of 600 events keeps about 1 MB, an ended one
 struct record_cache {
     uint64_t clock; /* counts the questions, so that the one not asked for longest goes */
     struct record record[KEPT];
+    int64_t damaged;
 };
 
 /* What the callbacks of one fold need. */
@@ -28,6 +29,7 @@ struct folding {
     struct store *view;    /* the helper thread's own */
     bool comma;            /* the shop's decimal sign, for sentences of checks */
     bool whole;            /* so far everything could be read and folded */
+    int64_t bad;           /* number of the event that could not be folded; 0: none */
 };
 
 /* Made with the first batch.get; it lives as long as the daemon. */
@@ -137,8 +139,10 @@ static bool fold_event(void *arg, const struct store_event *row)
     json_t *body = json_read_text(row->body ? row->body : "");
     f->whole = body && event_read(&e, row->kind, body);
     json_decref(body);
-    if (!f->whole)
+    if (!f->whole) {
+        f->bad = row->seq;
         return false;
+    }
     stamp(&e, row);
     if (e.has_weight && e.kind != EVENT_KEPT && row->station)
         f->whole = store_last_weight_check(f->view, row->station, row->seq, add_check, f) != STORE_UNREAD;
@@ -146,7 +150,10 @@ static bool fold_event(void *arg, const struct store_event *row)
         f->whole = f->whole && add_mark(r, row->seq);
     if (e.port[0] && event_is_act(e.kind))
         f->whole = f->whole && add_scale(r, &e, row->seq);
-    f->whole = f->whole && batch_fold(r->fold, NULL, &e);
+    if (f->whole && !batch_fold(r->fold, NULL, &e)) {
+        f->whole = false;
+        f->bad = row->seq;
+    }
     event_finish(&e);
     r->seq = row->seq;
     return f->whole;
@@ -197,6 +204,7 @@ const struct record *record_cache_get(struct record_cache *c, struct store *view
     int64_t last;
     struct record *r = place_of(c, batch);
     *found = store_last_event(view, batch, &last);
+    c->damaged = 0;
     if (*found != STORE_FOUND)
         return NULL;
     r->used = ++c->clock;
@@ -208,6 +216,7 @@ const struct record *record_cache_get(struct record_cache *c, struct store *view
         f.whole = false;
     if (f.whole)
         f.whole = store_events_since(view, batch, r->seq, fold_event, &f) && f.whole && r->fold->id[0];
+    c->damaged = f.bad;
     if (!f.whole) {
         empty(r);
         *found = STORE_UNREAD;
@@ -231,6 +240,11 @@ const struct record_scale *record_scale_of(const struct record *r, int64_t seq)
     while (i > 0 && r->scale[i - 1].seq > seq)
         i--;
     return i > 0 ? &r->scale[i - 1] : NULL;
+}
+
+int64_t record_cache_damaged(const struct record_cache *c)
+{
+    return c->damaged;
 }
 
 /* Marks rise by number, so they are searched by halves. */

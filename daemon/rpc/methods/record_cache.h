@@ -52,5 +52,8 @@ const struct record *record_cache_get(struct record_cache *c, struct store *view
                                       const char *currency, bool comma, enum store_found *found);
 /* The scale that was named last as an event was written; NULL: none was. */
 const struct record_scale *record_scale_of(const struct record *r, int64_t seq);
+/* After STORE_UNREAD: the number of the event that was read and could not be folded, such as one of a later version; 0:
+ * the store itself could not be read. */
+int64_t record_cache_damaged(const struct record_cache *c);
 /* The mark of an event, NULL: it has none. */
 const struct record_mark *record_mark_of(const struct record *r, int64_t seq);

@@ -140,6 +140,11 @@ static void run_get(struct inquiry *inquiry, struct store *view)
         fault_said(&inquiry->fault, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", a->batch);
         return;
     }
+    if (!r && record_cache_damaged(a->cache)) {
+        fault_said(&inquiry->fault, FAULT_STORE, NULL, "io", "record_damaged batch=%s event=%lld", a->batch,
+                   (long long)record_cache_damaged(a->cache));
+        return;
+    }
     struct page p = {.record = r, .events = json_array(), .most = a->events, .whole = true};
     if (!r || !store_events_before(view, a->batch, a->before, a->events + 1, add_line, &p) || !p.whole ||
         store_batch_get(view, a->batch, take_beside, &beside) == STORE_UNREAD ||

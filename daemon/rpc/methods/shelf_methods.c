@@ -67,8 +67,7 @@ static bool with_row(struct cup *c, void (*each)(void *arg, const struct store_b
     if (found == STORE_NONE)
         return fault_said(c->fault, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", text);
     if (found == STORE_UNREAD)
-        return fault_said(c->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s",
-                          store_why(c->errand->daemon->store));
+        return store_say_unread(c->errand->daemon->store, c->fault);
     return c->good;
 }
 
@@ -92,7 +91,7 @@ static void weigh_row(void *arg, const struct store_batch *row)
     /* A touch-up of another vehicle says nothing of what this job took. */
     bool own = !c->order || (row->order && strcmp(c->order, row->order) == 0);
     if (own && !learnt_job(e->daemon->store, c->batch, row->total_g, used_g, &job)) {
-        fault_said(c->fault, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(e->daemon->store));
+        store_say_unread(e->daemon->store, c->fault);
         return;
     }
     struct store_item item = {

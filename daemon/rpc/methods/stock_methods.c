@@ -211,7 +211,7 @@ static bool move_stock(struct errand *e, bool counts, struct fault *f)
     if (found == STORE_NONE)
         return fault_said(f, FAULT_UNKNOWN, "toner", "unknown", "order_names_unknown field=%s given=%s", "toner", id);
     if (!row)
-        return fault_said(f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(s));
+        return store_say_unread(s, f);
     const char *first = json_string_value(json_object_get(json_array_get(json_object_get(row, "lots"), 0), "lot"));
     if (counts && !given && first)
         lot = first;
@@ -278,8 +278,7 @@ static bool stir(struct errand *e, struct fault *f)
     else if (!s.stir)
         fault_said(f, FAULT_INTERNAL, NULL, NULL, "no_memory");
     else if (all)
-        good = store_item_list(e->daemon->store, "toner", NULL, add_stir, &s) ||
-               fault_said(f, FAULT_STORE, NULL, "io", "store_unreadable why=%s", store_why(e->daemon->store));
+        good = store_item_list(e->daemon->store, "toner", NULL, add_stir, &s) || store_say_unread(e->daemon->store, f);
     else
         good = store_item_get(e->daemon->store, "toner", id, 0, add_stir, &s) == STORE_FOUND ||
                fault_said(f, FAULT_UNKNOWN, "toner", "unknown", "order_names_unknown field=%s given=%s", "toner", id);

@@ -53,6 +53,8 @@ static void a_body_that_is_not_ours_is_refused(void **state)
         {"accepted", "[]"},
         {"accepted", "{\"toner\":7}"},
         {"remedy", "{\"remedy\":99}"},
+        {"noted", "{\"v\":0,\"text\":\"a word\"}"},
+        {"noted", "{\"v\":3,\"text\":\"of a later version\"}"},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -63,6 +65,19 @@ static void a_body_that_is_not_ours_is_refused(void **state)
             fail_msg("row %zu was taken", i);
         json_decref(body);
     }
+}
+
+/* What a version of the same number added later and this one does not know: the rest is read all the same. */
+static void a_member_that_is_not_known_is_passed_over(void **state)
+{
+    struct event e;
+    json_t *body = json_loads("{\"v\":2,\"text\":\"a word\",\"later\":{\"list\":[1]}}", 0, NULL);
+    (void)state;
+    assert_non_null(body);
+    assert_true(event_read(&e, "noted", body));
+    assert_string_equal("a word", e.text);
+    event_finish(&e);
+    json_decref(body);
 }
 
 static void an_event_out_of_place_is_refused_by_the_fold(void **state)
@@ -133,6 +148,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_story_through_the_journal_is_the_same_story),
         cmocka_unit_test(a_body_that_is_not_ours_is_refused),
+        cmocka_unit_test(a_member_that_is_not_known_is_passed_over),
         cmocka_unit_test(an_event_out_of_place_is_refused_by_the_fold),
         cmocka_unit_test(a_scale_is_named_once),
         cmocka_unit_test(a_note_names_no_scale_for_others),
