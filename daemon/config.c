@@ -256,6 +256,7 @@ static void keep_place(struct config *out, const char *path)
         snprintf(out->folder, sizeof out->folder, ".");
 }
 
+/* Also after a setting was changed at a screen: a station without a language of its own follows the shop's. */
 void config_share_language(struct config *c)
 {
     for (size_t i = 0; i < c->station_count; i++) {
@@ -284,6 +285,7 @@ void config_share_orders(struct config *c)
             c->station[i].pour_order = c->pour_order;
 }
 
+/* A file is read in any order of its sections, so which of both was given is known only at its end. */
 static void settle_orders(struct config *c)
 {
     for (size_t i = 0; i < c->station_count; i++)
@@ -291,11 +293,14 @@ static void settle_orders(struct config *c)
     config_share_orders(c);
 }
 
+/* Only the stations that there are: the room for all that may be is many times as much. */
 void config_copy(struct config *to, const struct config *from)
 {
     memcpy(to, from, offsetof(struct config, station) + from->station_count * sizeof *from->station);
 }
 
+/* All faults of the file at once, each with its line: who fixes one should not meet the next at the next start. *out
+ * holds what could be read, also where there are faults. */
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults)
 {
     struct ini_file file;

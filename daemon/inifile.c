@@ -263,6 +263,7 @@ const struct ini_entry *ini_get(const struct ini_section *s, const char *key)
     return NULL;
 }
 
+/* A key twice is refused, not the last one taken: nobody sees from above which of both holds. */
 bool ini_section_check(const struct ini_file *f, const struct ini_section *s, ini_knows *knows, const void *arg,
                        struct file_faults *faults)
 {

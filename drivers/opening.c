@@ -16,6 +16,7 @@ static void on_settled(uv_timer_t *turn)
     port_listen(p);
 }
 
+/* A status below 0 is the descriptor's end, such as a cable that was pulled; the port then opens again by itself. */
 __attribute__((hot)) static void on_readable(uv_poll_t *poll, int status, int events)
 {
     struct port *p = poll->data;

@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Opens nothing yet: the first try runs from the loop, so that its owner has the port before the first event of it.
+ * NULL: settings that port_settings_fault refuses, or no memory. */
 struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, const struct port_events *events,
                          void *owner)
 {
@@ -39,6 +41,7 @@ struct port *port_create(uv_loop_t *loop, const struct port_settings *settings, 
     return p;
 }
 
+/* The last of its four timers frees the port. */
 static void on_closed(uv_handle_t *handle)
 {
     port_handle_back(handle->data);
@@ -66,6 +69,7 @@ enum port_state port_state(const struct port *port)
     return port->state;
 }
 
+/* In the order of enum port_state; a protocol has the same words. */
 __attribute__((hot)) const char *port_state_name(enum port_state state)
 {
     static const char *const names[] = {"live", "stale", "absent", "seeking"};
@@ -77,6 +81,7 @@ const struct said *port_why(const struct port *port)
     return &port->why;
 }
 
+/* The help of the same code with the same slots; a code without help gives an empty said. */
 struct said port_mend(const struct said *why)
 {
     struct said fix = *why;
@@ -99,6 +104,7 @@ const char *port_words(const struct said *why, enum words_language language, cha
     return out;
 }
 
+/* Why it is seeking or stale, as a word for programs; "" where the state says all. */
 const char *port_cause(const struct port *port)
 {
     if (port->state == PORT_SEEKING)
@@ -108,6 +114,7 @@ const char *port_cause(const struct port *port)
     return port->strange_told ? "strange" : port->tare_said ? "tare" : "silent";
 }
 
+/* While it is being found out there is no family yet. */
 const char *port_profile(const struct port *port)
 {
     return port->family ? port->family->name : "auto";

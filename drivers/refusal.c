@@ -27,6 +27,7 @@ static void name_or_number(const char *found, long id, char name[NAME])
         snprintf(name, NAME, "%ld", id);
 }
 
+/* The _r form, with room of our own: another thread may look a name up at the same time. */
 static void user_name(uid_t id, char name[NAME])
 {
     struct passwd entry, *found = NULL;
@@ -77,6 +78,7 @@ static int holds(const char *process, const struct stat *node)
     return found;
 }
 
+/* As the kernel has it, 15 letters at most; "" where the process ended meanwhile. */
 static void process_name(const char *process, char name[NAME])
 {
     char path[64];
@@ -113,6 +115,8 @@ static struct said busy(const char *path, int ours)
     return why;
 }
 
+/* By what a person can do about it, not by errno: rights, another program, a cable, another device, or a system that
+ * says something else. */
 struct said refusal_said(const char *path, int error)
 {
     if (error == EACCES || error == EPERM)
@@ -126,12 +130,16 @@ struct said refusal_said(const char *path, int error)
     return refusal_system(path, error);
 }
 
+/* The name of the error (EMFILE) rather than its sentence: the system's sentences are in its own language, not the
+ * reader's. */
 struct said refusal_system(const char *path, int error)
 {
     const char *name = strerrorname_np(error);
     return say("port_failed port=%s error=%s", path, name ? name : "?");
 }
 
+/* flock on top of TIOCEXCL: root passes TIOCEXCL, and two poised of one shop must not read half of each frame. A system
+ * that cannot lock is no reason to refuse. */
 bool refusal_lock(int fd, const char *path, struct said *why)
 {
     if (flock(fd, LOCK_EX | LOCK_NB) == 0 || errno != EWOULDBLOCK)

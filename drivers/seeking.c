@@ -8,6 +8,7 @@
 /* QUICK_MS: a turn of the loop for the old descriptor to go. STAY_MOST: a step lasts at most four times its time. */
 enum { QUICK_MS = 1, STAY_MOST = 3 };
 
+/* For who watches the finding out; a port that closes tells nothing more, as its owner may be gone. */
 static void tell(struct port *p, enum port_sought what, const char *families)
 {
     const struct port_note note = {
@@ -33,6 +34,7 @@ static bool choose(struct port *p)
     return over;
 }
 
+/* False: no memory for the guess; without one nothing could be found out. */
 bool seeking_begin(struct port *p)
 {
     p->guess = guess_create();
@@ -116,6 +118,8 @@ static struct said trying(const struct port *p)
     return now->speed ? say("port_seeking_speed speed=%d", now->speed) : say("port_seeking");
 }
 
+/* One turn at one speed with one question, or with none. Where two families stay alike the turn is not told again: the
+ * person knows, and only a weight that moves can part them. */
 void seeking_listen(struct port *p)
 {
     guess_reset(p->guess);
@@ -205,6 +209,7 @@ bool seeking_take(struct port *p, const uint8_t *bytes, size_t len)
     return false;
 }
 
+/* What was found is given up, with the question that came with it; one that the file set stays. */
 void seeking_again(struct port *p)
 {
     if (!seeking_begin(p))

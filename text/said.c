@@ -69,6 +69,8 @@ static void put_number(struct said *s, const char *name, size_t len, double valu
     put_slot(s, name, len, 'n', text);
 }
 
+/* The form is that of printf so that the compiler checks the types; only %s, %f and whole numbers are slots. What is
+ * not known (NULL, NaN) keeps its slot, so that no sentence loses a word of its own. */
 struct said say_list(const char *form, va_list args)
 {
     struct said s = {.used = 0};
@@ -110,11 +112,13 @@ bool said_is(const struct said *s, const char *code)
     return strcmp(s->code, code) == 0;
 }
 
+/* Byte by byte of the slots: no words are made to find out whether a trouble is another one. */
 bool said_same(const struct said *a, const struct said *b)
 {
     return strcmp(a->code, b->code) == 0 && a->used == b->used && memcmp(a->room, b->room, a->used) == 0;
 }
 
+/* NaN: there is no such slot, or it is a text. */
 double said_number(const struct said *s, const char *slot)
 {
     struct slot found;
@@ -234,6 +238,7 @@ static const char *form_of(const struct words_row *row, const struct said *s, en
 
 static const struct number_style plain_style = {.point = '.'};
 
+/* A code without words is shown as itself: a later daemon may say what this client does not know. */
 const char *said_text(const struct said *s, enum words_language language, const struct number_style *style, char *out,
                       size_t size)
 {
@@ -244,6 +249,7 @@ const char *said_text(const struct said *s, enum words_language language, const 
     return out;
 }
 
+/* "" where that part has no words, such as a fault that has no help of its own. */
 const char *said_part(const struct said *s, const char *part, enum words_language language,
                       const struct number_style *style, char *out, size_t size)
 {
@@ -292,6 +298,8 @@ json_t *said_json(const struct said *s, const struct number_style *style)
     return o;
 }
 
+/* Of a journal, or of a daemon that is not of this version: slots of other kinds are passed over, and a code that is
+ * too long is refused rather than cut into another. */
 bool said_read(struct said *s, const json_t *object)
 {
     const char *name;

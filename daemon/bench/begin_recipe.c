@@ -288,6 +288,7 @@ static bool on_top(struct beginning *c, const char *product)
     return reduction(c);
 }
 
+/* The revision of now: the beginning keeps its shares, so a formula that is put meanwhile changes no batch. */
 static bool from_formula(struct beginning *c, const char *code, const char *coat, const char *variant,
                          const char *product)
 {

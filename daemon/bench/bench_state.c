@@ -43,6 +43,7 @@ const struct batch *bench_batch(const struct bench *b)
     return b->batch;
 }
 
+/* Of all benches: two of them may empty one cup of the shelf between them before either write is on disk. */
 double bench_taking_g(const struct daemon *d, const char *batch)
 {
     double grams = 0;
@@ -77,6 +78,7 @@ static const char *cause(const struct bench *b)
     return b->port && !b->lent && !b->limit ? port_cause(b->port) : "";
 }
 
+/* What the frames say (over, no unit, in motion) comes before what the port says: the port is fine then. */
 static const char *why(const struct bench *b)
 {
     return b->limit ? words_of(WORDS_EN, front_limit_code(b->limit)) : b->scale_why;

@@ -22,6 +22,8 @@ struct prices {
     double add[MIX_MAX], use[MIX_MAX], waste;
 };
 
+/* Money only where every price of a component is known; else grams stand for it, each worth 1, so that the least paint
+ * is poured and the least thrown away. A cup of the shelf without a price costs nothing to use. */
 static void find_prices(const struct mix_rescue_asked *a, struct prices *p)
 {
     p->money = a->price_per_kg != NULL && !isnan(a->waste_per_kg);
@@ -36,6 +38,7 @@ static void find_prices(const struct mix_rescue_asked *a, struct prices *p)
     p->waste = p->money ? a->waste_per_kg : 1;
 }
 
+/* Prices are per kg, amounts in grams. */
 static double cost_of(const struct mix_rescue_asked *a, const struct prices *p, const struct mix_rescue *r)
 {
     double cost = r->take_g * p->waste;
@@ -123,6 +126,8 @@ static void component(struct mix_program *p, const struct mix_rescue_asked *a, s
     }
 }
 
+/* Columns: the part of the cup that stays, the total at the end, then grams of each cup, then fresh grams of each
+ * component. A little cost by weight on top of the money makes of two equal ways the one with less paint. */
 static void write_program(struct mix_program *p, const struct mix_rescue_asked *a, const struct prices *prices,
                           double from_g, double to_g)
 {
@@ -146,6 +151,7 @@ static void write_program(struct mix_program *p, const struct mix_rescue_asked *
         component(p, a, i, from_g, to_g);
 }
 
+/* A solver leaves crumbs below what any scale shows; they are none. */
 static double amount(double x)
 {
     return x > ZERO_G ? x : 0;
@@ -168,6 +174,9 @@ static void read_answer(const struct mix_rescue_asked *a, const struct prices *p
     r->cost = cost_of(a, prices, r);
 }
 
+/* The tolerance bends where max and min in it change sides, so between two such corners of the total the program is
+ * linear; each stretch is solved, and the cheapest of all wins. Without cups the closed form stands as what must be
+ * beaten. */
 bool mix_rescue(const struct mix_rescue_asked *a, mix_solve *solve, void *solver, struct mix_program *room,
                 struct mix_rescue *out)
 {

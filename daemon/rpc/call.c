@@ -82,6 +82,8 @@ struct rpc_batch *rpc_batch_new(size_t count)
 #define NO_MEMORY                                                                                                      \
     "{\"code\":-32603,\"message\":\"no memory\",\"data\":{\"help\":\"Close other programs and try again.\"}}"
 
+/* The text is ready in the program, as there is no memory to make one. Without an id nobody knows which call it was
+ * for, so the connection ends with it. */
 void rpc_lost(struct rpc_caller *caller)
 {
     static const char text[] = "{\"jsonrpc\":\"2.0\",\"id\":null,\"error\":" NO_MEMORY "}\n";

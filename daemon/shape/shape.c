@@ -100,6 +100,7 @@ static bool count_fits(const struct shape_member *m, double value, struct fault 
     return fault_said(fault, FAULT_INVALID, m->name, "not whole", "member_not_whole field=%s", m->name);
 }
 
+/* Names all that would have been right: the person at fault sees the list, not a table of ours. */
 static bool choice_fits(const struct shape_member *m, const char *text, struct fault *fault)
 {
     char words[200];
@@ -187,6 +188,7 @@ static void put_count(char *at, size_t size, double value)
         memcpy(at, &large, sizeof large);
 }
 
+/* Its place tells the form: four bytes are an index, eight a time in milliseconds, else it is the text itself. */
 static void put_text(const struct shape_member *m, enum shape_type type, const char *text, char *at, size_t size)
 {
     if (type == SHAPE_CHOICE && size == sizeof(int)) {
@@ -282,6 +284,8 @@ static bool read_list(const struct shape_member *m, const json_t *list, char *in
     return true;
 }
 
+/* A text that must be there and is empty is missing: nobody means a toner without a name. A choice may be "", which is
+ * the name of one left out. */
 bool shape_read_member(const struct shape_member *m, const json_t *value, void *into, struct fault *fault)
 {
     bool there = true;

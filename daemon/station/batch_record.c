@@ -54,6 +54,8 @@ static bool is_beyond(const struct batch *b, size_t step)
     return batch_part_g(b, part) > most * (1 + b->set.tolerance_pct / 100) + batch_d_g(b);
 }
 
+/* The order of the questions is the answer: a step that waits for its remedy is over whatever else it is, and a wrong
+ * tin stays foreign though a tint took it into the recipe. */
 enum step_verdict batch_step_verdict(const struct batch *b, size_t step)
 {
     int part = b->recipe.step[step].part;
@@ -89,6 +91,7 @@ const char *batch_step_lot(const struct batch *b, size_t step)
     return b->part_lot[b->recipe.step[step].part];
 }
 
+/* What has no room is left out: facts stand in the order of their weight, so the gravest are kept. */
 static void add(struct said *out, size_t most, size_t *count, struct said fact)
 {
     if (*count < most)

@@ -24,6 +24,7 @@ bool command_weighs(const struct batch *b, const struct command *c)
            (c->kind == COMMAND_ACCEPT && (b->state == BATCH_CUP || b->state == BATCH_POUR));
 }
 
+/* Below this nobody is asked whose paint it was: it is within what the step tolerates or the scale shows. */
 double decide_uncounted_g(const struct batch *b)
 {
     return fmax(batch_d_g(b), b->asked.tolerance_g > 0 ? b->asked.tolerance_g : 0) + MIX_SLACK_G;

@@ -33,6 +33,8 @@ void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char 
     list[i].grams += grams;
 }
 
+/* By part, in grams: what a cup that was begun with held already. It counts as if it had been poured in the order of
+ * the steps, so a step that it fills asks for nothing. */
 void fold_have(struct batch *b, const double have_g[RECIPE_PARTS])
 {
     for (size_t p = 0; p < b->recipe.parts; p++) {
@@ -70,12 +72,16 @@ int fold_find_over(const struct batch *b, double total_g)
     return -1;
 }
 
+/* A cup may be over in any part; the step that was just counted is looked at last, since only it can be so within its
+ * own aim. -1: none is. */
 int fold_cup_over(const struct batch *b, int judged, double total_g)
 {
     int over = fold_find_over(b, total_g);
     return over < 0 && judged >= 0 && batch_step_over(b, (size_t)judged, total_g) ? judged : over;
 }
 
+/* What the event says of its step is taken as it stands and not worked out again: a later version may judge otherwise,
+ * and the cup must stay what it was. */
 void fold_judged(struct batch *b, int step, bool edge, double total_g)
 {
     if (step < 0)
@@ -167,6 +173,7 @@ void fold_lot(struct batch *b, int part, const char *lot)
     snprintf(lots + used, sizeof b->part_lot[0] - used, "%s%s", used ? ", " : "", lot);
 }
 
+/* Isocyanate stands first whatever else is to be told, and once only; where the list is full the last one gives way. */
 void fold_caution(struct batch *b, const struct recipe_part *part)
 {
     if (part->role != PART_HARDENER)

@@ -317,6 +317,8 @@ static void mark_nearest(struct batch_remedies *out)
     }
 }
 
+/* All ways out of the overpour that waits, priced against the batch as it was planned. Nothing of *b changes: what a
+ * person chooses comes as an event of its own. Without an overpour none is possible. */
 void batch_remedies(const struct batch *b, struct batch_remedies *out)
 {
     struct colour c;
@@ -351,6 +353,7 @@ void batch_remedies(const struct batch *b, struct batch_remedies *out)
     mark_nearest(out);
 }
 
+/* By how much, against the total before this pour: k_lo has risen with it and would tell of less. */
 struct said batch_over_said(const struct batch *b)
 {
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->over].part];

@@ -76,12 +76,14 @@ enum store_found store_open_batch(struct store *s, const char *station, char bat
                : reader_failed(r, "the journal of the open batch");
 }
 
+/* A shop without a batch has a row of NULL, which reads as 0: that is none, not batch 0. */
 enum store_found store_last_batch(struct store *s, int64_t *last)
 {
     enum store_found found = numbers(store_reader(s), last_sql, NULL, last, 1);
     return found == STORE_FOUND && *last == 0 ? STORE_NONE : found;
 }
 
+/* Both clocks of the same event: their distance tells at start whether the wall clock was set while poised was down. */
 enum store_found store_last_moment(struct store *s, struct store_moment *out)
 {
     sqlite3_stmt *stmt;
@@ -98,6 +100,7 @@ enum store_found store_last_moment(struct store *s, struct store_moment *out)
     return found;
 }
 
+/* What is no number is no batch: it is told as not there, and SQLite is not asked. */
 enum store_found store_batch_get(struct store *s, const char *batch,
                                  void (*each)(void *arg, const struct store_batch *b), void *arg)
 {
@@ -114,6 +117,7 @@ enum store_found store_batch_get(struct store *s, const char *batch,
     return found;
 }
 
+/* Made once with the store and copied with it: a backup is the same shop. */
 enum store_found store_shop(struct store *s, char id[STORE_SHOP])
 {
     sqlite3_stmt *stmt;
@@ -276,6 +280,8 @@ static enum store_found give(struct reader *r, sqlite3_stmt *stmt, int limit,
     return found == STORE_NONE ? STORE_FOUND : found;
 }
 
+/* The statement is made anew for each form of question, since a filter that is left out must not cost its index. The
+ * limit of time holds for all of it, the words of the search included. */
 enum store_found store_batch_find(struct store *s, const struct store_find *f,
                                   void (*each)(void *arg, const struct store_batch *b), void *arg,
                                   char next[STORE_NUMBER])
@@ -311,6 +317,7 @@ static const char item_find_sql[] = "SELECT " READER_ITEM " FROM item i WHERE i.
                                     "(SELECT rowid FROM item_words WHERE item_words MATCH ?2) "
                                     "AND i.kind = ?1 AND i.present AND i.name > ?3 ORDER BY i.name LIMIT ?4";
 
+/* revision 0: the present one, and none where it was removed; else that one, which stays readable for ever. */
 enum store_found store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
                                 void (*each)(void *arg, const struct store_item *i), void *arg)
 {
@@ -344,6 +351,7 @@ static const char item_ids_sql[] = "SELECT * FROM (" IDS "ORDER BY name LIMIT 50
                                    "SELECT * FROM (" IDS "AND name >= upper(?2) ORDER BY name LIMIT 300) UNION ALL "
                                    "SELECT * FROM (" IDS "AND name < upper(?2) ORDER BY name DESC LIMIT 300)";
 
+/* Ids differ by case for SQLite and not for a person: `n10` must not become a second toner beside `N10`. */
 enum store_found store_item_other_case(struct store *s, const char *kind, const char *id, char *out, size_t size)
 {
     struct reader *r = store_reader(s);
@@ -359,6 +367,7 @@ enum store_found store_item_other_case(struct store *s, const char *kind, const 
     return found;
 }
 
+/* It is asked where an id was mistyped, to tell which may have been meant. */
 bool store_item_ids(struct store *s, const char *kind, const char *beside, void (*each)(void *arg, const char *id),
                     void *arg)
 {
@@ -385,6 +394,7 @@ static void bind_page(sqlite3_stmt *stmt, const struct store_item_page *page, co
     sqlite3_bind_int(stmt, 4, page->limit > 0 ? page->limit : -1);
 }
 
+/* each() may look things up itself, which takes its own time: the limit stands still meanwhile. */
 bool store_item_page(struct store *s, const struct store_item_page *page,
                      void (*each)(void *arg, const struct store_item *i), void *arg)
 {

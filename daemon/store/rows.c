@@ -122,6 +122,8 @@ static int write_batch_row(struct statements *s, const char *sql, int64_t id, co
     return statement_run(stmt);
 }
 
+/* The first batch of a day and its last: a find by days then asks for a range of numbers and needs no index of times.
+ */
 static int add_day(struct statements *s, int64_t id, const char *begun)
 {
     int rc;
@@ -239,6 +241,7 @@ static int add_item(struct statements *s, const struct store_item *item, int64_t
     return statements_run_id(s, item_words_add_sql, sqlite3_last_insert_rowid(s->db), words);
 }
 
+/* The row of before stays as a revision and is retired first: only one of a name is present. */
 int rows_put_item(struct statements *s, const struct store_item *item, int64_t *revision)
 {
     struct last_item last = {0};
@@ -254,6 +257,7 @@ int rows_put_item(struct statements *s, const struct store_item *item, int64_t *
     return rc;
 }
 
+/* One row a station, outside the chain: it is written over at each keeping, since only the last one counts. */
 int rows_put_kept(struct statements *s, const struct store_kept *kept, int64_t seq)
 {
     int rc;

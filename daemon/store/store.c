@@ -40,6 +40,7 @@ struct store {
     char *dir;
 };
 
+/* Of the loop, or of a lane's view: whichever thread asks has its own connection, so no reader is shared. */
 struct reader *store_reader(struct store *s)
 {
     return &s->reader;
@@ -110,6 +111,7 @@ static void close_files(struct store *s)
     directory_release(&s->directory);
 }
 
+/* The note is closed last: it is what the writer thread wakes the loop by until it has ended. */
 static void close_all(struct store *s)
 {
     writer_finish(&s->writer);
@@ -137,6 +139,8 @@ static void answer(struct job_list *finished)
     }
 }
 
+/* On the loop: answers what the writer thread has finished, in the order of submission. One wake may stand for many
+ * jobs, as uv_async_send joins what comes close together. */
 static void on_finished(uv_async_t *note)
 {
     struct store *s = note->data;
@@ -218,6 +222,7 @@ struct store_prepared *store_prepare(const struct store_write *write)
     return (struct store_prepared *)job_create(write, NULL, NULL);
 }
 
+/* It was copied before, so it cannot fail for want of memory now. */
 void store_submit_prepared(struct store *s, struct store_prepared *write, store_done *done, void *arg)
 {
     struct job *job = (struct job *)write;
@@ -242,6 +247,8 @@ void store_submit(struct store *s, const struct store_write *write, store_done *
         tell_dead(s, "no memory");
 }
 
+/* The writer finishes what was submitted and then wakes the loop; files are closed there, after the last answer and the
+ * last task. */
 void store_close(struct store *s, void (*closed)(void *arg), void *arg)
 {
     if (s->closing)
@@ -259,6 +266,8 @@ bool store_task_stopping(const struct store_task *t)
     return t->store->closing;
 }
 
+/* On a helper thread of libuv. One transaction around the whole task: what it reads is the store of one moment, though
+ * the writer goes on. */
 static void run_task(uv_work_t *work)
 {
     struct lane *lane = work->data;

@@ -9,6 +9,7 @@ static bool is_digit(int c)
     return c >= '0' && c <= '9';
 }
 
+/* -1: it is no digit of that kind. A digit of either case, since families differ. */
 int text_hex(int c)
 {
     if (is_digit(c))
@@ -47,6 +48,7 @@ size_t text_left(const struct text *text)
     return (size_t)(text->end - text->at);
 }
 
+/* The byte as a number from 0 to 255; -1 at the end, which no byte is. */
 int text_peek(const struct text *text)
 {
     return text->at < text->end ? *text->at : -1;
@@ -77,6 +79,7 @@ __attribute__((hot)) bool text_take(struct text *text, const char *word)
     return true;
 }
 
+/* In any case of letters: scales of one family write `kg` and `KG`. */
 __attribute__((hot)) bool text_take_word(struct text *text, const char *word)
 {
     size_t len = strlen(word);
@@ -127,6 +130,7 @@ __attribute__((hot)) bool text_take_unit(struct text *text, enum scale_unit *out
     return false;
 }
 
+/* Over, under and errors carry no weight, and never stand still: an accept must not take one. */
 bool text_no_weight(struct scale_reading *out, enum scale_status status)
 {
     out->status = status;
@@ -258,6 +262,8 @@ __attribute__((hot)) static bool at_point(const struct text *t, char point)
     return next == ',' && point != TEXT_POINT && text_left(t) > 1 && is_digit(t->at[1]);
 }
 
+/* Blanks may stand before the sign and behind it, as scales fill their fields so. Nothing is taken unless a whole
+ * number was there. A second point ends the number: what is behind it is looked at by the family. */
 __attribute__((hot)) bool text_take_number(struct text *text, enum text_sign sign, char point,
                                            char digits[SCALE_DIGITS])
 {

@@ -222,6 +222,8 @@ void sim_link_close(struct sim_link *link)
     sim_link_unplug(link);
 }
 
+/* What poll() is to wait for this time; *polls must have room for the listener and every connection. A link that hangs,
+ * or a connection that is deaf, is left out, so bytes pile up in the kernel as with a scale that stopped. */
 size_t sim_link_polls(struct sim_link *link, struct pollfd *polls)
 {
     size_t count = 0;
@@ -284,6 +286,7 @@ static void welcome(struct sim_link *link)
         close(fd);
 }
 
+/* By descriptor and not by place: one that was just taken in may stand where another stood when the list was made. */
 void sim_link_serve(struct sim_link *link, const struct pollfd *polls, size_t count)
 {
     for (size_t i = 0; i < count; i++) {

@@ -38,6 +38,7 @@ static void add_tin(void *arg, const struct store_tin *t)
                                              number_json(t->grams), "opened", view_text(t->opened)));
 }
 
+/* A day of the shop's own zone, as the journal's days are. */
 static void day_of(int64_t ms, char day[CLOCK_TEXT])
 {
     clock_text(ms, day);
@@ -121,6 +122,7 @@ static void add_toner(void *arg, const struct store_item *item)
     json_decref(toner);
 }
 
+/* On a helper thread: a bank of hundreds of toners with their lots is no work for the loop. */
 static void run_list(struct inquiry *inquiry, struct store *view)
 {
     struct stock_asked *a = (struct stock_asked *)(void *)inquiry;
