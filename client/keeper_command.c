@@ -97,6 +97,7 @@ static void print_kept(struct ask *a, const json_t *formula)
                 (int)member_number(formula, "formula_revision"));
 }
 
+/* A name may hold spaces, so all further words are one. */
 int command_keep(struct poise_options *opt)
 {
     char *variant = options_sentence(opt, 1);

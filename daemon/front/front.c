@@ -13,6 +13,7 @@ const struct batch *front_batch(const struct front *f)
     return f->batch && f->batch->state < BATCH_HELD ? f->batch : NULL;
 }
 
+/* As this bench shows numbers: the shop's sign, and as many decimals as its scale has. */
 struct number_style front_style(const struct front *f)
 {
     return (struct number_style){.point = f->comma ? ',' : '.', .d_g = f->d_g};

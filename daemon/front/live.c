@@ -12,6 +12,7 @@
 #define HASH_BASIS UINT64_C(14695981039346656037)
 #define CUP_UG     1000000 /* less than 1 g is no cup; as next.c and decide_accept.c have it */
 
+/* The first microgram beyond g: marks are compared with >=. */
 static void add_mark(struct front_marks *m, double g)
 {
     if (m->count < FRONT_MARKS)
@@ -44,6 +45,8 @@ __attribute__((hot)) static bool tells_weight(const struct batch *b, enum mix_cu
     return b->now != NOW_STEP || cue == MIX_CUE_OK || cue == MIX_CUE_OVER;
 }
 
+/* A few numbers in place of a screen: what the members that change by themselves depend on. The same key: the same
+ * screen, so none is made. */
 __attribute__((hot)) void front_key(const struct batch *b, const struct track *t, const struct front_marks *m,
                                     struct front_key *key)
 {
@@ -88,6 +91,7 @@ static void add_said(uint64_t *hash, const struct said *s)
     add_to_hash(s->room, s->code[0] ? s->used : 0, hash);
 }
 
+/* Over what is told, not over what it was made of: a screen is sent where a person would see another one. */
 uint64_t front_live_hash(const json_t *screen)
 {
     static const char *const live[] = {"next", "moves", "trouble", "said", "cautions"};

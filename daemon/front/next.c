@@ -101,6 +101,7 @@ static const char *toner_after(const struct batch *b, double pour_g)
     return step >= 0 && step != b->open ? b->recipe.part[b->recipe.step[step].part].toner : NULL;
 }
 
+/* Only an accept in a pour asks for a second person: the cup and a held batch are looked at by whoever takes them. */
 bool front_glance(const struct front *f, const json_t *act)
 {
     const char *method = json_string_value(json_object_get(act, "method"));

@@ -32,6 +32,8 @@ static double to_go_of(double aim_g, double in_cup_g, double d_g)
     return (double)ug / 1e6;
 }
 
+/* On the way of each frame. landing_g is NaN where nothing falls, where the scale is not live, and where less than one
+ * interval is on its way: a landing that flickers by 1 d says nothing. */
 __attribute__((hot)) void front_now_of(const struct batch *b, const struct track *t, const struct mix_flow *flow,
                                        bool live, double d_g, struct front_now *now)
 {
@@ -67,6 +69,8 @@ enum mix_cue front_resting_cue(const struct batch *b, const struct track *t)
     return in_cup >= aim - tolerance - MIX_SLACK_G ? MIX_CUE_OK : MIX_CUE_POUR;
 }
 
+/* Hysteresis, as an edge that flickers would blink: settled stays until the weight has gone by more than half the
+ * tolerance, or has been unsteady for UNSTEADY_MS. */
 __attribute__((hot)) void settle_add(struct settle *s, const struct track *t, int64_t tolerance_ug)
 {
     if (t->now_stable) {

@@ -366,6 +366,8 @@ static json_t *scale_of(const struct front *f)
                      text_of(f->scale.cause));
 }
 
+/* In idle whatever belongs to a batch is null and lists are empty, but every member is there: a client asks for none
+ * before it reads it. */
 json_t *front_screen(const struct front *given)
 {
     struct front front = *given, *f = &front;

@@ -55,6 +55,8 @@ static enum MHD_Result count_head(void *arg, enum MHD_ValueKind kind, const char
     return MHD_YES;
 }
 
+/* Two lengths, or a length beside a coding, are how one request is smuggled within another past a proxy (RFC 9112,
+ * section 6.3); a head in doubt is refused whole. */
 bool http_head_is_plain(struct http_exchange *e)
 {
     struct heads n = {0};

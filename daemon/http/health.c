@@ -124,6 +124,7 @@ static enum MHD_Result tell_metrics(struct http_exchange *e)
     return done;
 }
 
+/* Asks as any client asks, so that the figures cannot say other than scale.list does. */
 enum MHD_Result http_run_metrics(struct http_exchange *e)
 {
     e->answered = tell_metrics;

@@ -47,6 +47,7 @@ bool http_library_open(struct http_library *l, struct fault *fault)
     return true;
 }
 
+/* Only after the last connection has gone: what ends it calls back into the library. */
 void http_library_close(struct http_library *l)
 {
     if (l->handle)

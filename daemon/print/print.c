@@ -101,6 +101,7 @@ static void on_late(uv_timer_t *timer)
     kill(-j->process.pid, SIGKILL);
 }
 
+/* What a child says on stderr, as far as one line of a fault needs it. */
 static void room(uv_handle_t *handle, size_t size, uv_buf_t *buf)
 {
     struct job *j = handle->data;
@@ -182,6 +183,8 @@ static void next_child(struct job *j)
     close_child(j);
 }
 
+/* Everything is copied: a print takes seconds, and its caller has answered long before. Without memory the callback
+ * comes at once. */
 static void begin(uv_loop_t *loop, const char *label_program, const char *command, const char *json, struct job asked)
 {
     struct job *j = calloc(1, sizeof *j);
@@ -219,6 +222,7 @@ void print_label(uv_loop_t *loop, const char *label_program, const char *command
     begin(loop, label_program, command, json, (struct job){.done = done, .arg = arg});
 }
 
+/* A file for who asked, and no printer. */
 void print_draw(uv_loop_t *loop, const char *label_program, const char *json, bool picture, print_drawn *drawn,
                 void *arg)
 {

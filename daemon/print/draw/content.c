@@ -42,11 +42,13 @@ static bool is_changed(const struct label_request *request)
     return request->tinted.n + request->foreign.n > 0;
 }
 
+/* In the language of the label, which is the bench's and not the reader's. */
 static const char *word(const struct label_request *request, const char *code)
 {
     return words_of(request->language, code);
 }
 
+/* A coat that a later daemon knows stands as it is written. */
 const char *content_coat(const struct label_request *request)
 {
     char code[64];

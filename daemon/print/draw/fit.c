@@ -160,6 +160,8 @@ void fit_whole(cairo_t *cr, const char *text, bool bold, double size_mm, double 
     measure(cr, out);
 }
 
+/* Which letter no font of this machine has, or would set wrong; the caller refuses rather than print a box in a name.
+ */
 bool fit_missing(cairo_t *cr, const char *text, char letter[8])
 {
     struct fit_text whole;
@@ -174,11 +176,13 @@ bool fit_missing(cairo_t *cr, const char *text, char letter[8])
     return false;
 }
 
+/* Walks as the measuring did: a letter drawn in another font than it was measured in would run into the next. */
 void fit_draw(cairo_t *cr, const struct fit_text *text, double x, double y)
 {
     (void)walk(cr, text, true, x, y);
 }
 
+/* For leak checkers alone; the program ends behind it. */
 void fit_finish(void)
 {
     void (*finish)(void) = NULL;

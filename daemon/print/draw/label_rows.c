@@ -22,6 +22,8 @@ struct fit {
     double scale;  /* below 1 only where even that is too much: small is better than over the edge */
 };
 
+/* NULL: no room for a row; the caller leaves it out, as it does with rows that do not fit. Sizes in mm: the wanted one,
+ * and the least that is still read at arm's length. */
 struct row *rows_add(struct rows *rows, enum row_kind kind, double size_mm, double least_mm)
 {
     if (rows->n == ROWS_MAX)
@@ -44,6 +46,7 @@ static double size_of(const struct row *row, struct fit fit)
     return fit.scale * (row->size_mm - fit.shrink * fmax(0, row->size_mm - row->least_mm));
 }
 
+/* The word in front shrinks with its row, down to the row's least size. */
 static double lead_size_of(const struct row *row, struct fit fit)
 {
     return fit.scale * (row->lead_mm - fit.shrink * fmax(0, row->lead_mm - row->least_mm));
@@ -85,6 +88,7 @@ static struct fit fit_into(const struct rows *rows, double height_mm)
     return fit;
 }
 
+/* Whether the row is told whole at its full size; else it may be cut, and its words give way. */
 bool rows_whole(cairo_t *cr, const struct row *row, double width_mm)
 {
     struct fit_text lead = {.width_mm = -GAP_MM}, all;
@@ -96,11 +100,13 @@ bool rows_whole(cairo_t *cr, const struct row *row, double width_mm)
     return !all.cut;
 }
 
+/* With every row at its least. */
 bool rows_fit(const struct rows *rows, double height_mm)
 {
     return height_of_all(rows, (struct fit){TIGHT, 1, 1}) <= height_mm;
 }
 
+/* With every row as large as it should be, only closer. */
 bool rows_fit_unshrunk(const struct rows *rows, double height_mm)
 {
     return height_of_all(rows, (struct fit){TIGHT, 0, 1}) <= height_mm;
@@ -111,6 +117,7 @@ double rows_bar_text_mm(double width_mm)
     return width_mm - 2 * EDGE_MM;
 }
 
+/* What is left beside the word and the blank that a pen fills in. */
 double rows_shelf_text_mm(cairo_t *cr, const char *word, double size_mm, double width_mm)
 {
     struct fit_text blank;

@@ -53,6 +53,8 @@ struct sink {
     int why;    /* errno of the first write that failed; cairo's own status does not always tell */
 };
 
+/* A device or a pipe is written as it is; a file is written beside its place and moved there when whole, so that nobody
+ * prints half a label. */
 static bool sink_open(struct sink *sink, const char *path, FILE *out)
 {
     struct stat known;
@@ -108,6 +110,7 @@ static int sink_close(struct sink *sink, const char *path, bool drawn, FILE *out
     return sink->why;
 }
 
+/* cairo goes on after a fault; the first one is kept for the message. */
 static cairo_status_t write_to(void *closure, const unsigned char *data, unsigned int bytes)
 {
     struct sink *sink = closure;
