@@ -187,6 +187,11 @@ enum MHD_Result http_run_events(struct http_exchange *e)
 {
     const struct config *c = &e->server->daemon->config;
     const char *station = e->server->library.value(e->connection, MHD_GET_ARGUMENT_KIND, "station");
+    unsigned readers = 0;
+    struct http_exchange *other;
+    LIST_FOREACH(other, &e->server->waiting, entry) readers += other->events != NULL;
+    if (readers >= HTTP_EVENTS_MAX)
+        return http_say(e, MHD_HTTP_SERVICE_UNAVAILABLE, "too many readers of events");
     struct http_events *v = calloc(1, sizeof *v);
     if (e->head || !v) {
         free(v);

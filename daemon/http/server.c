@@ -15,8 +15,9 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
-#define BACKLOG    64
-#define SEND_SPACE 16384 /* of the kernel's buffer: what stands in it is old when a slow reader reads it */
+#define BACKLOG       64
+#define TOLD_EVERY_MS 60000u
+#define SEND_SPACE    16384 /* of the kernel's buffer: what stands in it is old when a slow reader reads it */
 
 /* ---- the library on the loop ---- */
 
@@ -66,6 +67,37 @@ static void run_soon(struct http_server *s)
 
 /* ---- connections ---- */
 
+/* A hostile program must not fill the log either. */
+static void tell_crowd(struct http_server *s)
+{
+    uint64_t now = uv_now(s->loop);
+    if (s->crowded_ms == 0 || now - s->crowded_ms >= TOLD_EVERY_MS) {
+        log_warnx("http: %u connections are open: for a new one the longest idle is closed", s->link_count);
+        s->crowded_ms = now ? now : 1;
+    }
+}
+
+/* The one that has asked nothing whole for the longest time hears why and is closed. Where each is being answered there
+ * is none, and the library leaves the new one waiting beyond HTTP_LINKS_MAX. */
+static void give_way(struct http_server *s)
+{
+    static const char why[] = "HTTP/1.1 503 Service Unavailable\r\nRetry-After: 1\r\nConnection: close\r\n"
+                              "Content-Length: 0\r\n\r\n";
+    struct http_link *link, *idle = NULL;
+    LIST_FOREACH(link, &s->links, entry)
+    {
+        if (!link->busy && !link->ended && (!idle || link->since_ms <= idle->since_ms))
+            idle = link;
+    }
+    if (!idle)
+        return;
+    tell_crowd(s);
+    if (!s->daemon->config.http_cert[0]) /* over TLS it would be no record */
+        (void)!send(idle->fd, why, sizeof why - 1, MSG_DONTWAIT | MSG_NOSIGNAL);
+    idle->ended = true;
+    shutdown(idle->fd, SHUT_RDWR); /* the library sees the end and closes it */
+}
+
 /* A connection begins or ends. *state is its link, which every request on it finds as its socket context. */
 static void on_link(void *arg, struct MHD_Connection *c, void **state, enum MHD_ConnectionNotificationCode what)
 {
@@ -74,16 +106,20 @@ static void on_link(void *arg, struct MHD_Connection *c, void **state, enum MHD_
     if (what == MHD_CONNECTION_NOTIFY_CLOSED) {
         if (link) {
             LIST_REMOVE(link, entry);
+            s->link_count--;
             free(link);
         }
         return;
     }
+    if (s->link_count >= HTTP_LINKS_FULL)
+        give_way(s);
     const union MHD_ConnectionInfo *info = s->library.connection_info(c, MHD_CONNECTION_INFO_CONNECTION_FD);
     *state = link = calloc(1, sizeof *link); /* without it the request is refused */
     if (!link)
         return;
     *link = (struct http_link){.server = s, .fd = info->connect_fd, .since_ms = uv_now(s->loop)};
     LIST_INSERT_HEAD(&s->links, link, entry);
+    s->link_count++;
 }
 
 /* A request that has begun and does not come to its end keeps a connection that another would need. */

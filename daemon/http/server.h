@@ -18,6 +18,8 @@
 #define HTTP_BODY_MAX    65536u /* of a request; more is 413 */
 #define HTTP_QUEUE_MAX   65536u /* what a reader of events did not take; more ends it */
 #define HTTP_LINKS_MAX   256u   /* connections */
+#define HTTP_LINKS_FULL  224u   /* beyond these the longest idle one gives way: a new page must not wait for it */
+#define HTTP_EVENTS_MAX  192u   /* readers of events, which are never idle: the rest is for whoever asks something */
 #define HTTP_REQUEST_S   10     /* from a request's first byte to its last, however it drips */
 #define HTTP_IDLE_S      60     /* of a connection that asks nothing */
 #define HTTP_HEARTBEAT_S 10     /* a comment to readers that are sent nothing, so that one who is gone is found out */
@@ -32,6 +34,7 @@ struct http_link {
     uint64_t since_ms;    /* since when no request came to its end, loop time */
     uint64_t known_bytes; /* received by then: more of them are a request that has begun */
     bool busy;            /* a request of it is being answered */
+    bool ended;           /* it gave way, and is gone as soon as the library has seen it */
 };
 
 struct http_server {
@@ -46,7 +49,9 @@ struct http_server {
     uv_timer_t watch; /* each second: dripping requests, heartbeats */
     uv_idle_t again;  /* something was resumed: the library runs once more */
     unsigned seconds;
-    int handles; /* open */
+    unsigned link_count;
+    uint64_t crowded_ms; /* when a crowd was last told of in the log; loop time, 0: never */
+    int handles;         /* open */
     bool running, closing;
     LIST_HEAD(, http_link) links;
     LIST_HEAD(, http_exchange) waiting; /* suspended, or readers of events */

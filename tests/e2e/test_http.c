@@ -188,6 +188,42 @@ static void a_reader_gets_the_screen_and_then_each_weight(void **state)
     http_client_close(c);
 }
 
+/* More of them than there are connections: the longest idle one gives way and hears it, whoever asks is answered. */
+static void heads_that_never_end_keep_nobody_out(void **state)
+{
+    enum { SLOW = 300 };
+    struct harness *h = *state;
+    struct http_client *slow[SLOW];
+    for (size_t i = 0; i < SLOW; i++) {
+        slow[i] = http_client_open(h);
+        http_client_send(slow[i], "GET / HTTP/1.1\r\nHost: ", 22);
+    }
+    assert_int_equal(http_client_ask(h, "GET", "/healthz", "", "", NULL), 200);
+    assert_int_equal(http_client_answer(slow[0], true), 503);
+    assert_int_equal(http_client_ask(h, "GET", "/", "", "", NULL), 200);
+    for (size_t i = 0; i < SLOW; i++)
+        http_client_close(slow[i]);
+}
+
+/* Readers that never read are never idle: they have a share, and the rest is for whoever asks. */
+static void readers_of_events_leave_room_for_others(void **state)
+{
+    enum { READERS = 192 }; /* HTTP_EVENTS_MAX */
+    struct harness *h = *state;
+    struct http_client *reader[READERS];
+    char text[160];
+    for (size_t i = 0; i < READERS; i++) {
+        reader[i] = http_client_open(h);
+        int n = snprintf(text, sizeof text, "GET /events HTTP/1.1\r\nHost: 127.0.0.1:%d\r\n\r\n", reader[i]->port);
+        http_client_send(reader[i], text, (size_t)n);
+        json_decref(http_client_event(reader[i], "screen"));
+    }
+    assert_int_equal(http_client_ask(h, "GET", "/events", "", "", NULL), 503);
+    assert_int_equal(http_client_ask(h, "GET", "/healthz", "", "", NULL), 200);
+    for (size_t i = 0; i < READERS; i++)
+        http_client_close(reader[i]);
+}
+
 static void with_a_token_file_a_token_is_entered_first(void **state)
 {
     struct harness *h = *state;
@@ -228,6 +264,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_body_is_json_and_of_bounded_size, begin, end),
         cmocka_unit_test_setup_teardown(only_a_token_may_change_something, begin, end),
         cmocka_unit_test_setup_teardown(a_reader_gets_the_screen_and_then_each_weight, begin, end),
+        cmocka_unit_test_setup_teardown(heads_that_never_end_keep_nobody_out, begin, end),
+        cmocka_unit_test_setup_teardown(readers_of_events_leave_room_for_others, begin, end),
         cmocka_unit_test_setup_teardown(with_a_token_file_a_token_is_entered_first, begin_with_tokens, end),
     };
     return cmocka_run_group_tests_name("http", tests, NULL, NULL);

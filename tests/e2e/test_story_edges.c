@@ -133,6 +133,7 @@ static void what_may_be_left_out(void **state)
     json_t *b = story_call(h, "batch.get", "{'batch':'%s'}", id);
     char day[11];
     snprintf(day, sizeof day, "%s", json_string_value(json_object_get(b, "begun")));
+    json_incref(b); /* an answer lives until the next call */
     json_t *found = story_call(h, "batch.find", "{'from':'%s','to':'%s'}", day, day);
     assert_int_equal(json_array_size(json_object_get(found, "batches")), 1);
     json_t *event;
@@ -142,6 +143,7 @@ static void what_may_be_left_out(void **state)
         if (strcmp(json_string_value(json_object_get(event, "what")), "held") == 0)
             assert_true(json_number_value(json_object_get(event, "revision")) == revision + 1);
     }
+    json_decref(b);
 }
 
 int main(void)
