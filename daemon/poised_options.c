@@ -17,27 +17,39 @@
 /* --help and getopt both read this table. The switch of options_read goes by the number of the row, so a new option is
  * a row at the end and a case of its number. */
 static const struct {
-    const char *name, *value, *help;
+    const char *name, *value;
+    const char *help; /* the code of what it does */
 } table[] = {
-    {"config", "FILE", "configuration (/etc/poise/poised.ini)"},
-    {"state", "DIR", "where the journal lives (/var/lib/poise)"},
-    {"socket", "PATH", "Unix socket ($POISE_SOCKET, else /run/poise/poised.sock)"},
-    {"port-http", "N", "serve HTTP on this port of the configured address; 0 takes a free one"},
-    {"foreground", NULL, "say `ready ...` on stdout once calls are answered"},
-    {"check", NULL, "read the configuration and its files, say what is wrong, and end (0, or 78)"},
-    {"version", NULL, "print the version"},
-    {"help", NULL, "print this"},
-    {"restore", "FILE", "put a backup in the journal's place, keep the old one beside it, and end"},
+    {"config", "FILE", "poised.config"},       {"state", "DIR", "poised.state"},
+    {"socket", "PATH", "poised.socket"},       {"port-http", "N", "poised.port-http"},
+    {"foreground", NULL, "poised.foreground"}, {"check", NULL, "poised.check"},
+    {"version", NULL, "poised.version"},       {"help", NULL, "poised.help"},
+    {"restore", "FILE", "poised.restore"},
 };
 #define OPTIONS (sizeof table / sizeof *table)
+
+/* `FILE` as the language writes it; "" for an option without a value. */
+static const char *value_word(enum words_language language, const char *value)
+{
+    char code[24];
+    snprintf(code, sizeof code, "value.%s", value ? value : "");
+    return value ? words_or(language, code, value) : "";
+}
 
 /* From the same table as the options themselves, so that none is left out. */
 static void print_help(void)
 {
-    puts("poised reads the scales of the mixing bench and leads every pour.\n\nusage: poised [OPTION]...");
+    enum words_language language = words_language_of_environment();
+    int wide = 0;
+    for (size_t i = 0; i < OPTIONS; i++) {
+        int n = (int)strlen(value_word(language, table[i].value));
+        wide = n > wide ? n : wide;
+    }
+    printf("%s\n\n%s\n", words_of(language, "poised.what"), words_of(language, "poised.usage"));
     for (size_t i = 0; i < OPTIONS; i++)
-        printf("  --%-10s %-5s %s\n", table[i].name, table[i].value ? table[i].value : "", table[i].help);
-    puts("\nIt stays in the foreground of whoever started it; SIGTERM and SIGINT end it.");
+        printf("  --%-10s %-*s %s\n", table[i].name, wide + 1, value_word(language, table[i].value),
+               words_of(language, table[i].help));
+    printf("\n%s\n", words_of(language, "poised.stays"));
 }
 
 /* What was typed is cleaned before it is shown: it may hold the control bytes of a terminal. Always false. */

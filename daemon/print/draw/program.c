@@ -20,12 +20,15 @@
 
 enum { DONE = 0, USAGE = 64, BAD_DATA = 65, OUR_FAULT = 70, NO_IO = 74 };
 
-static const char help[] = "poise-label OUT.pdf < LABEL.json\n"
-                           "Draws the label of a batch from one JSON object. OUT.pdf `-` is standard output; a name\n"
-                           "that ends in .svg gets a picture.\n"
-                           "  --help     this\n"
-                           "  --version  the version\n"
-                           "Exit codes: 0, 64 usage, 65 bad data, 70 our bug, 74 cannot read or write.\n";
+/* In the language of whoever called, as complaints are. */
+static void print_help(FILE *out)
+{
+    enum words_language language = words_language_of_environment();
+    (void)fprintf(out, "poise-label OUT.pdf < LABEL.json\n%s\n%s\n  --help     %s\n  --version  %s\n%s\n",
+                  words_of(language, "label_help.what"), words_of(language, "label_help.out"),
+                  words_of(language, "label_help.this"), words_of(language, "label_help.version"),
+                  words_of(language, "label_help.exit"));
+}
 
 /* Where errors go, and whose they are: `poise` draws by this program, and its errors begin with its own name. */
 struct complaints {
@@ -164,7 +167,10 @@ static int options(int argc, char **argv, FILE *out, const struct complaints *er
     *path = NULL;
     for (int i = 1; i < argc; i++) {
         if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "--version") == 0) {
-            (void)fputs(strcmp(argv[i], "--help") == 0 ? help : "poise-label " POISE_VERSION "\n", out);
+            if (strcmp(argv[i], "--help") == 0)
+                print_help(out);
+            else
+                (void)fputs("poise-label " POISE_VERSION "\n", out);
             return fflush(out) == 0 ? DONE : NO_IO;
         }
         if (argv[i][0] == '-' && argv[i][1] != '\0')
