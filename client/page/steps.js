@@ -17,7 +17,7 @@ export const isTakingOut = (now) => now.toner === null && !now.batch;
 export function stepLine(step, large = false) {
   const done = step.state === "done";
   const margin = done ? word(verdictWord[step.verdict] ?? "page.done") : word(`page.${step.state}`);
-  const off = done && step.aim_g !== null ? grams(step.poured_g - step.aim_g, true) : "";
+  const off = step.off_g === null ? "" : grams(step.off_g, true);
   const looks = step.de00?.said && (done || step.verdict === "over") ? `, ${said(step.de00.said)}` : "";
   return line(margin, codeOf(step), `${nameOf(step)}${looks}`, done ? grams(step.poured_g) : figureOf(step), off,
     `${step.state} ${large ? "large" : ""} ${step.verdict ?? ""}`);

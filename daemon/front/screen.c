@@ -92,17 +92,19 @@ static json_t *step_of(const struct front *f, size_t s)
     const struct batch *b = f->batch;
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[s].part];
     const char *state = step_state(b, s);
-    double aim_g = batch_step_aim_g(b, s), to_go_g = strcmp(state, "done") == 0 ? 0 : aim_g - b->step_g[s];
+    bool done = strcmp(state, "done") == 0;
+    double aim_g = batch_step_aim_g(b, s), poured_g = b->step_g[s], to_go_g = done ? 0 : aim_g - poured_g;
     double deviation_pct = batch_step_deviation_pct(b, s);
     struct shade shade = {.known = false};
     struct number_style style = front_style(f);
     if (!isnan(deviation_pct))
         shade = batch_part_shade(b, b->recipe.step[s].part, b->step_g[s] - batch_step_judged_aim_g(b, s));
-    return json_pack("{s:s, s:s, s:o, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name,
-                     "aim_g", number_json(aim_g), "poured_g", number_json(b->step_g[s]), "to_go_g",
-                     number_json(to_go_g), "state", state, "place", text_of(p->place), "verdict",
-                     text_of(step_verdict_names[batch_step_verdict(b, s)]), "deviation_pct", number_json(deviation_pct),
-                     "lot", text_of(batch_step_lot(b, s)), "de00", shade_json(&shade, false, &style));
+    return json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o}", "toner", p->toner, "name", p->name,
+                     "aim_g", number_json(aim_g), "poured_g", number_json(poured_g), "to_go_g", number_json(to_go_g),
+                     "off_g", number_json(done ? poured_g - aim_g : NAN), "state", state, "place", text_of(p->place),
+                     "verdict", text_of(step_verdict_names[batch_step_verdict(b, s)]), "deviation_pct",
+                     number_json(deviation_pct), "lot", text_of(batch_step_lot(b, s)), "de00",
+                     shade_json(&shade, false, &style));
 }
 
 /* A cup of the shelf has no toner: it is counted by what it holds. */
@@ -115,9 +117,10 @@ static json_t *cup_step_of(const struct batch *b, size_t i)
     const char *verdict = !cup->done                                                   ? NULL
                           : cup->poured_g < cup->aim_g - batch_cup_tolerance_g(b, cup) ? "short"
                                                                                        : "on_aim";
-    return json_pack("{s:n, s:s, s:s, s:o, s:o, s:o, s:s, s:n, s:o, s:n, s:n, s:n}", "toner", "batch", cup->batch,
+    double lacks_g = cup->aim_g - cup->poured_g;
+    return json_pack("{s:n, s:s, s:s, s:o, s:o, s:o, s:o, s:s, s:n, s:o, s:n, s:n, s:n}", "toner", "batch", cup->batch,
                      "name", name, "aim_g", number_json(cup->aim_g), "poured_g", number_json(cup->poured_g), "to_go_g",
-                     number_json(cup->done ? 0 : cup->aim_g - cup->poured_g), "state",
+                     number_json(cup->done ? 0 : lacks_g), "off_g", number_json(cup->done ? -lacks_g : NAN), "state",
                      cup->done           ? "done"
                      : !open             ? "next"
                      : cup->poured_g > 0 ? "again"

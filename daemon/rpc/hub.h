@@ -1,6 +1,6 @@
 /* hub.h - who watches which station, and the notes that they are sent.
  *
- * A transport (unix.c is one, server-sent events will be another) embeds struct hub_subscriber in each of its clients
+ * A transport (unix.c is one, http/events.c another, equal one) embeds struct hub_subscriber in each of its clients
  * and says in one const table how its notes are wrapped and sent. A bench publishes params alone; nothing here knows
  * JSON-RPC. A note's text is made once for all watchers of a transport, and costs only the watchers of its station.
  * Newest  A weight that a client did not take yet is replaced by the next one, and so is a screen of the revision that

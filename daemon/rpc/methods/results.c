@@ -115,9 +115,10 @@ SHAPE(step, "step", "one tin to pour, or one cup of the shelf", OR_NULL(TEXT, "t
       PERHAPS(TEXT, "batch", "the cup of the shelf that is poured in"), OR_NULL(TEXT, "name", "its name"),
       OR_NULL(NUMBER, "aim_g", "what it shall weigh, all of it"), GIVES(NUMBER, "poured_g", "what is counted of it"),
       OR_NULL(NUMBER, "to_go_g", "what is still to be counted of it; done: 0; below 0: past the aim"),
-      GIVES_ONE_OF("state", step_states, NULL), OR_NULL(TEXT, "place", "where its tin stands"),
-      ONE_OF_OR_NULL("verdict", verdicts, "how it stands"), OR_NULL(NUMBER, "deviation_pct", "what it is off its aim"),
-      OR_NULL(TEXT, "lot", "the lots poured from"), OBJECT_OR_NULL("de00", &de00, NULL));
+      OR_NULL(NUMBER, "off_g", "done: what it is off its aim; else null"), GIVES_ONE_OF("state", step_states, NULL),
+      OR_NULL(TEXT, "place", "where its tin stands"), ONE_OF_OR_NULL("verdict", verdicts, "how it stands"),
+      OR_NULL(NUMBER, "deviation_pct", "what it is off its aim"), OR_NULL(TEXT, "lot", "the lots poured from"),
+      OBJECT_OR_NULL("de00", &de00, NULL));
 /* Figures of the whole component, so that an aim does not jump when part of it is in the cup already. Negative while
  * paint is taken out. */
 SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken out, or poured out of a cup"),

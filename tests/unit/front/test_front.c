@@ -302,11 +302,15 @@ static void each_step_says_what_is_still_to_be_counted(void **state)
         json_t *screen = front_screen(&f), *steps = at(screen, "steps");
         assert_grams(json_number_value(at(json_array_get(steps, 0), "to_go_g")), turn ? 0 : 25);
         assert_grams(json_number_value(at(json_array_get(steps, 1), "to_go_g")), 40);
-        json_decref(screen);
+        assert_true(json_is_null(at(json_array_get(steps, 1), "off_g")));
+        assert_true(json_is_null(at(json_array_get(steps, 0), "off_g")) == (turn == 0));
         if (turn == 0) {
             bench_add(&t, 25);
             bench_do(&t, COMMAND_ACCEPT);
+        } else {
+            assert_grams(json_number_value(at(json_array_get(steps, 0), "off_g")), 0);
         }
+        json_decref(screen);
     }
     bench_end(&t);
 }
