@@ -217,16 +217,32 @@ static sqlite3_stmt *prepare(struct reader *r, const struct ask *a)
     return stmt;
 }
 
-/* A common word beside something rare: the rare rows lead then, and each is looked up among the words (some 10 us),
- * since the word would lead to every batch that has it. */
-enum { ROWS_LEAD = 200 };
+/* A common word beside something rare: the rare rows lead then, and the words of each are looked at, since the word
+ * would lead to every batch that has it. */
+enum { ROWS_LEAD = 1000 };
+
+/* A question with the numbers that its days come to. */
+struct asked {
+    const struct store_find *find;
+    const char *words; /* NULL: none asked for */
+    int64_t after, least, greatest;
+};
+
+static void add_days(struct ask *a, const struct asked *q, bool lead)
+{
+    if (!q->find->from && !q->find->to)
+        return;
+    add_number(a, lead ? " AND w.rowid >= ?" : " AND b.id >= ?", q->least);
+    add_number(a, lead ? " AND w.rowid <= ?" : " AND b.id <= ?", q->greatest);
+}
 
 /* Whether no more than that many rows are like that, words aside. */
-static bool rows_lead(struct reader *r, const struct store_find *f)
+static bool rows_lead(struct reader *r, const struct asked *q)
 {
     struct ask ask = {0};
     add(&ask, "SELECT count(*) FROM (SELECT 1 FROM batch b WHERE 1");
-    add_filters(&ask, f);
+    add_filters(&ask, q->find);
+    add_days(&ask, q, false);
     bool asked = ask.count > 0;
     add_number(&ask, " LIMIT ?)", ROWS_LEAD + 1);
     sqlite3_stmt *stmt = asked ? prepare(r, &ask) : NULL;
@@ -235,28 +251,25 @@ static bool rows_lead(struct reader *r, const struct store_find *f)
     return few;
 }
 
-/* `words` NULL: no words asked for. Order is by number only: ranking a common word would read every row that has it. */
-static bool make(struct ask *a, struct reader *r, const struct store_find *f, const char *words, int64_t after)
+/* Order is by number only: ranking a common word would read every row that has it. */
+static bool make(struct ask *a, struct reader *r, struct asked *q)
 {
-    bool lead = words && !rows_lead(r, f);
-    int64_t least, greatest;
+    const struct store_find *f = q->find;
+    if ((f->from || f->to) && !range_of_days(r, f, &q->least, &q->greatest))
+        return false;
+    bool lead = q->words && !rows_lead(r, q);
     add(a, lead ? "SELECT " READER_BATCH " FROM batch_words w CROSS JOIN batch b ON b.id = w.rowid WHERE 1"
                 : "SELECT " READER_BATCH " FROM batch b WHERE 1");
     if (lead)
-        add_text(a, " AND w.batch_words MATCH ?", words);
+        add_text(a, " AND w.batch_words MATCH ?", q->words);
     add_filters(a, f);
-    if (after)
-        add_number(a, lead ? " AND w.rowid < ?" : " AND b.id < ?", after);
-    if (f->from || f->to) {
-        if (!range_of_days(r, f, &least, &greatest))
-            return false;
-        add_number(a, lead ? " AND w.rowid >= ?" : " AND b.id >= ?", least);
-        add_number(a, lead ? " AND w.rowid <= ?" : " AND b.id <= ?", greatest);
-        add_text(a, " AND substr(b.begun, 1, 10) >= ?", f->from);
-        add_text(a, " AND substr(b.begun, 1, 10) <= ?", f->to);
-    }
+    if (q->after)
+        add_number(a, lead ? " AND w.rowid < ?" : " AND b.id < ?", q->after);
+    add_days(a, q, lead);
+    add_text(a, " AND substr(b.begun, 1, 10) >= ?", f->from);
+    add_text(a, " AND substr(b.begun, 1, 10) <= ?", f->to);
     if (!lead)
-        add_text(a, " AND EXISTS (SELECT 1 FROM batch_words w WHERE w.batch_words MATCH ? AND w.rowid = b.id)", words);
+        add_text(a, " AND bears_words(b.words, ?)", q->words ? search_words_typed(f->text) : NULL);
     add_number(a, lead ? " ORDER BY w.rowid DESC LIMIT ?" : " ORDER BY b.id DESC LIMIT ?", f->limit + 1);
     return a->length < sizeof a->sql;
 }
@@ -293,11 +306,13 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
     next[0] = '\0';
     if (f->limit < 1 || f->limit > FIND_MAX || (f->after && !after))
         return STORE_NONE;
-    enum store_found sense = f->text ? search_words_query_batches(&r->statements, f->text, &words) : STORE_FOUND;
+    enum store_found sense =
+        f->text ? search_words_query_batches(&r->statements, search_words_typed(f->text), &words) : STORE_FOUND;
     if (sense != STORE_FOUND)
         return sense == STORE_NONE ? sense : reader_failed_words(r);
     reader_limit(r, f->most_ms);
-    sqlite3_stmt *stmt = make(&ask, r, f, words, after) ? prepare(r, &ask) : NULL;
+    struct asked asked = {.find = f, .words = words, .after = after};
+    sqlite3_stmt *stmt = make(&ask, r, &asked) ? prepare(r, &ask) : NULL;
     enum store_found found = stmt ? give(r, stmt, f->limit, each, arg, next) : STORE_UNREAD;
     reader_limit(r, 0);
     reader_give(r, stmt);

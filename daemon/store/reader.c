@@ -6,6 +6,7 @@
 
 #include "log.h"
 #include "store/chain.h"
+#include "store/row_words.h"
 #include "store/schema.h"
 #include "store/small.h"
 #include "text/utf8.h"
@@ -45,6 +46,8 @@ bool reader_open(struct reader *r, const char *dir, struct fault *fault)
                              SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE, NULL);
     if (rc == SQLITE_OK)
         rc = small_functions(r->statements.db);
+    if (rc == SQLITE_OK)
+        rc = row_words_function(r->statements.db);
     if (rc == SQLITE_OK)
         rc = sqlite3_exec(r->statements.db,
                           "PRAGMA query_only = ON; PRAGMA cache_size = -256; PRAGMA mmap_size = 0;"

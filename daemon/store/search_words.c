@@ -13,21 +13,17 @@
 #include <string.h>
 #include <strings.h>
 
-/* Begins the one word that is the store's own, a batch's number or an item's kind, so that no text typed can be taken
- * for it. */
-enum { OWN_MARK = '=' };
-
 /* Asked for `copper*`, the full-text index copies the places of every word that begins so before it gives the first:
  * 35 ms for 100,000 batches, 300 ms for all of a million. Asked for the words themselves, `copper` or `copperwing`, it
  * reads only as far as the page wants. Beginnings of 1 to 3 letters have an index of their own. */
-enum { TERMS_INDEXED = 3, TERMS_MAX = 64 };
+enum { TERMS_INDEXED = 3, TERMS_MAX = 64, SAME_STEPPED = 64 };
 
 /* The mark within a text becomes a blank: a name may hold it, but must not begin a word with it. */
 static void put_words(struct draft *out, const char *text)
 {
     draft_add(out, " ", 1);
     for (const char *at = text ? text : ""; *at; at++)
-        draft_add(out, *at == OWN_MARK ? " " : at, 1);
+        draft_add(out, *at == SEARCH_WORDS_MARK ? " " : at, 1);
 }
 
 /* Formula, name, order, painter, place: what a painter remembers of a cup. */
@@ -35,7 +31,7 @@ char *search_words_of_batch(const struct store_batch *b)
 {
     struct draft out = {0};
     const char *texts[] = {b->formula, b->name, b->order, b->painter, b->place};
-    draft_print(&out, "%c%s", OWN_MARK, b->batch);
+    draft_print(&out, "%c%s", SEARCH_WORDS_MARK, b->batch);
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
         put_words(&out, texts[i]);
     return draft_take(&out);
@@ -44,7 +40,7 @@ char *search_words_of_batch(const struct store_batch *b)
 char *search_words_of_item(const char *kind, const char *text)
 {
     struct draft out = {0};
-    draft_print(&out, "%c%s", OWN_MARK, kind);
+    draft_print(&out, "%c%s", SEARCH_WORDS_MARK, kind);
     put_words(&out, text);
     return draft_take(&out);
 }
@@ -72,38 +68,54 @@ static int seek(sqlite3_stmt *stmt, const char *from, int length)
     return sqlite3_step(stmt);
 }
 
-/* Lists the words that begin with `word` and are longer, jumping from one to the next: behind `copper` comes nothing
- * less than `copper` and the least byte there is. SQLITE_DONE: all of them; SQLITE_FULL: there are more, or longer
- * ones; else an error. */
+/* Whether the row at hand bears one more word of the list, and no longer one. SQLITE_DONE: it is past all that begin
+ * with `word`; SQLITE_FULL: the list has no room for it. */
+static int add_listed(sqlite3_stmt *stmt, const char *word, int length, struct list *list, bool *again)
+{
+    const char *found = (const char *)sqlite3_column_text(stmt, 0);
+    if (!found)
+        return SQLITE_NOMEM; /* a list that lacks a word would find too little */
+    int size = sqlite3_column_bytes(stmt, 0);
+    if (size < length || memcmp(found, word, (size_t)length) != 0)
+        return SQLITE_DONE;
+    *again = list->count > 0 && strcmp(list->words[list->count - 1], found) == 0;
+    if (*again)
+        return SQLITE_ROW;
+    if (list->count == TERMS_MAX || size >= (int)sizeof list->words[0])
+        return SQLITE_FULL;
+    memcpy(list->words[list->count++], found, (size_t)size + 1);
+    return SQLITE_ROW;
+}
+
+/* Lists the words that begin with `word` and are longer. The index gives a row for each batch that has a word: a rare
+ * one is stepped over, a common one is jumped over, since behind `copper` comes nothing less than `copper` and the
+ * least byte there is. SQLITE_DONE: all of them; SQLITE_FULL: there are more, or longer ones; else an error. */
 static int list_words(sqlite3_stmt *stmt, const char *word, int length, struct list *list)
 {
     char from[sizeof list->words[0] + 1];
-    int size = length, rc = SQLITE_ROW;
-    const char *last = word;
+    int same = 0;
+    if (length >= (int)sizeof list->words[0])
+        return SQLITE_FULL;
+    memcpy(from, word, (size_t)length);
+    from[length] = '\1';
+    int rc = seek(stmt, from, length + 1);
     while (rc == SQLITE_ROW) {
-        if (size >= (int)sizeof list->words[0])
-            return SQLITE_FULL;
-        memcpy(from, last, (size_t)size);
-        from[size] = '\1';
-        rc = seek(stmt, from, size + 1);
-        if (rc != SQLITE_ROW)
-            break;
-        const char *found = (const char *)sqlite3_column_text(stmt, 0);
-        if (!found)
-            return SQLITE_NOMEM; /* a list that lacks a word would find too little */
-        size = sqlite3_column_bytes(stmt, 0);
-        if (size < length || memcmp(found, word, (size_t)length) != 0)
-            return SQLITE_DONE;
-        if (list->count == TERMS_MAX || size >= (int)sizeof list->words[0])
-            return SQLITE_FULL;
-        last = memcpy(list->words[list->count++], found, (size_t)size + 1);
+        bool again = false;
+        rc = add_listed(stmt, word, length, list, &again);
+        same = again ? same + 1 : 0;
+        if (rc == SQLITE_ROW && same < SAME_STEPPED) {
+            rc = sqlite3_step(stmt);
+        } else if (rc == SQLITE_ROW) {
+            int size = snprintf(from, sizeof from, "%s\1", list->words[list->count - 1]);
+            rc = seek(stmt, from, size);
+        }
     }
     return rc;
 }
 
-/* The first word of each index from one on; the tables are of type instance. */
-static const char batch_term_sql[] = "SELECT term FROM batch_terms WHERE term >= ?1 LIMIT 1";
-static const char item_term_sql[] = "SELECT term FROM item_terms WHERE term >= ?1 LIMIT 1";
+/* The words of each index from one on, a row an instance. */
+static const char batch_term_sql[] = "SELECT term FROM batch_terms WHERE term >= ?1";
+static const char item_term_sql[] = "SELECT term FROM item_terms WHERE term >= ?1";
 
 /* Writes what matches all words that begin with `word`: it with a star where that is quick or where there are more than
  * TERMS_MAX, else the words, joined by OR. The word itself is asked for whether it is there or not: a look costs some
@@ -173,7 +185,7 @@ static int add_word(void *arg, int flags, const char *word, int length, int star
     if (!put_terms(q->statements, q->terms, word, length, &q->out))
         return SQLITE_ERROR;
     if (!q->kind && all_digits(word, length))
-        draft_print(&q->out, " OR \"%c%.*s\"", OWN_MARK, length, word);
+        draft_print(&q->out, " OR \"%c%.*s\"", SEARCH_WORDS_MARK, length, word);
     draft_add(&q->out, ")", 1);
     return SQLITE_OK;
 }
@@ -202,10 +214,10 @@ static enum store_found ask(struct query *q, const char *text, char **expression
     if (!plain)
         return STORE_UNREAD;
     for (char *at = plain; *at; at++)
-        if (*at == OWN_MARK)
+        if (*at == SEARCH_WORDS_MARK)
             *at = ' ';
     if (q->kind)
-        draft_print(&q->out, "\"%c%s\"", OWN_MARK, q->kind);
+        draft_print(&q->out, "\"%c%s\"", SEARCH_WORDS_MARK, q->kind);
     int rc = cut(q, plain);
     free(plain);
     bool lost = q->out.lost;
@@ -221,7 +233,12 @@ static enum store_found ask(struct query *q, const char *text, char **expression
 enum store_found search_words_query_batches(struct statements *s, const char *text, char **expression)
 {
     struct query q = {.statements = s, .terms = batch_term_sql};
-    return ask(&q, strncasecmp(text, "POISE:", 6) == 0 ? text + 6 : text, expression);
+    return ask(&q, text, expression);
+}
+
+const char *search_words_typed(const char *text)
+{
+    return text && strncasecmp(text, "POISE:", 6) == 0 ? text + 6 : text;
 }
 
 enum store_found search_words_query_items(struct statements *s, const char *kind, const char *text, char **expression)

@@ -266,6 +266,16 @@ bool store_task_stopping(const struct store_task *t)
     return t->store->closing;
 }
 
+/* A megabyte of cache for what a person waits for: a search for words walks ten segments of the index several times
+ * over, and with 256 KiB it read them anew each time, a third of what it took. */
+static void open_view(struct lane *lane, struct store *s)
+{
+    struct reader *r = &lane->view->reader;
+    struct fault ignored; /* the task finds that nothing can be read */
+    if (reader_open(r, s->dir, &ignored) && lane == &s->lane[STORE_QUICK])
+        sqlite3_exec(r->statements.db, "PRAGMA cache_size = -1024", NULL, NULL, NULL);
+}
+
 /* On a helper thread of libuv. One transaction around the whole task: what it reads is the store of one moment, though
  * the writer goes on. */
 static void run_task(uv_work_t *work)
@@ -273,9 +283,8 @@ static void run_task(uv_work_t *work)
     struct lane *lane = work->data;
     struct store_task *t = lane->first;
     struct reader *r = &lane->view->reader;
-    struct fault ignored; /* the task finds that nothing can be read */
     if (!r->statements.db)
-        reader_open(r, t->store->dir, &ignored);
+        open_view(lane, t->store);
     r->loud = true;
     json_forget();
     if (r->statements.db)

@@ -61,6 +61,15 @@ static void common_words_beside_common_and_rare_values(void **state)
     assert_string_equal(ids_of(w, &(struct store_find){.text = "granite", .painter = "rare"}), "1600 1500");
     assert_string_equal(ids_of(w, &(struct store_find){.text = "copper", .painter = "rare"}), "");
     assert_string_equal(ids_of(w, &(struct store_find){.text = "granite", .painter = "rare", .after = "1600"}), "1500");
+    /* Words held against a row find what the index would. */
+    world_sql(w, "UPDATE batch SET words = '=1500 TI-207 Grün RO-77 granite' WHERE id = 1500");
+    static const char *const found[] = {"gra", "GRUN", "ti 20", "1500", "=1500", "77 gran", "ti=207 grün"},
+                             *const none[] = {"150", "0", "ranite", "gra copper", "15000"};
+    for (size_t i = 0; i < sizeof found / sizeof *found; i++)
+        assert_string_equal(ids_of(w, &(struct store_find){.text = found[i], .painter = "rare", .after = "1600"}),
+                            "1500");
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++)
+        assert_string_equal(ids_of(w, &(struct store_find){.text = none[i], .painter = "rare", .after = "1600"}), "");
 }
 
 /* A question asked of its own form while the first is at work; both are told whole. */
