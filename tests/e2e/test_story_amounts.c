@@ -1,4 +1,5 @@
 /* How much to mix: what a painter's earlier jobs teach, and all coats of an order at once. World: story.h. */
+#include "tests/e2e/raw_client.h"
 #include "tests/e2e/story.h"
 
 #include <math.h>
@@ -206,6 +207,33 @@ static void an_order_is_planned_in_layers(void **state)
     story_act(h, "scrap", "{'why':'a try'}");
 }
 
+/* Twenty coats with edges are forty layers: other calls are answered meanwhile. A coat without an amount is named. */
+static void a_large_order_holds_nobody_up(void **state)
+{
+    struct harness *h = *state;
+    static const char both[] = "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"mix.plan\",\"params\":{\"order\":\"20\"}}\n"
+                               "{\"jsonrpc\":\"2.0\",\"id\":2,\"method\":\"daemon.info\"}\n";
+    static const char coat[] = "{'coat':'ground','formula':'PC','panels':[{'area_m2':1},{'area_m2':0.2,'edges':true}]}";
+    char coats[2048] = "";
+    for (int i = 0; i < 20; i++)
+        snprintf(coats + strlen(coats), sizeof coats - strlen(coats), "%s%s", i ? "," : "", coat);
+    story_call(h, "order.put", "{'order':'20','coats':[%s]}", coats);
+    struct raw_client *c = raw_client_open(h);
+    assert_true(raw_client_send(c, both, strlen(both)));
+    json_t *first = raw_client_answer(c), *second = raw_client_answer(c);
+    assert_int_equal(json_integer_value(json_object_get(first, "id")), 2);
+    assert_int_equal(json_array_size(story_at(second, "result.layers")), 40);
+    json_decref(first);
+    json_decref(second);
+    /* A client that leaves meanwhile takes nothing with it. */
+    assert_true(raw_client_send(c, both, strlen(both)));
+    raw_client_close(c);
+    story_call(h, "order.put", "{'order':'21','coats':[{%s},{'coat':'ground','formula':'PC'}]}", one_panel);
+    json_t *data = story_fault(h, "mix.plan", -32005, "{'order':'21'}");
+    story_text(data, "field", "coats");
+    story_number(data, "args.n", 2);
+}
+
 /* The coat's number alone is enough: its jambs and edges first, as a coat of their own, then the outsides, then all for
  * whoever needs more. 0.2 m2 of one coat and 1 m2 of two at 69.231 mL each (15 um / (0.4 / 1.2 x 0.65)). */
 static void the_half_that_is_still_to_come(void **state)
@@ -268,6 +296,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_second_cup_of_a_coat_is_the_same_job, begin, story_end),
         cmocka_unit_test_setup_teardown(what_was_poured_over_is_not_used_twice, begin, story_end),
         cmocka_unit_test_setup_teardown(an_order_is_planned_in_layers, begin, story_end),
+        cmocka_unit_test_setup_teardown(a_large_order_holds_nobody_up, begin, story_end),
         cmocka_unit_test_setup_teardown(the_half_that_is_still_to_come, begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

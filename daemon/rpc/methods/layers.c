@@ -9,7 +9,9 @@
 #include "text/number.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
+#include <uv.h>
 
 enum { CUPS_MOST = 64, KINDS_MOST = 64 };
 
@@ -165,32 +167,115 @@ static json_t *sum_of(const json_t *layers, const char *name, bool money)
     return money ? number_json_money(sum) : number_json(sum);
 }
 
-/* A coat whose grams were given is not split: nobody said how much of it is for the edges. */
-json_t *layers_of(struct daemon *d, const struct config_station *config, const json_t *params, struct fault *fault)
+/* ---- one layer after the other, each in a turn of the loop of its own ---- */
+
+/* An order's layers in the making. A large order takes a tenth of a second in all: the scales are heard between. */
+struct layers {
+    uv_timer_t turn;
+    struct daemon *d;
+    struct rpc_call *call;
+    json_t *params, *order, *layers;
+    bool edges; /* these come first, of all coats */
+    size_t next;
+};
+
+static void free_layers(uv_handle_t *turn)
+{
+    struct layers *l = turn->data;
+    json_decref(l->params);
+    json_decref(l->order);
+    json_decref(l->layers);
+    free(l);
+}
+
+/* fault NULL: answered with what there is. */
+static void finish(struct layers *l, const struct fault *fault)
+{
+    if (fault)
+        rpc_fail(l->call, fault);
+    else
+        rpc_answer(l->call,
+                   json_pack("{s:O, s:o, s:s, s:o}", "layers", l->layers, "cost", sum_of(l->layers, "cost", true),
+                             "currency", l->d->config.currency, "wait_min", sum_of(l->layers, "wait_min", false)));
+    uv_close((uv_handle_t *)&l->turn, free_layers);
+}
+
+/* The next coat of the order that has a layer of this kind; NULL: there is none. A coat whose grams were given is not
+ * split: nobody said how much of it is for the edges. */
+static const json_t *next_coat(struct layers *l)
+{
+    const json_t *coats = json_object_get(l->order, "coats"), *coat;
+    for (; (coat = json_array_get(coats, l->next)); l->next++) {
+        bool whole = !json_is_null(json_object_get(coat, "grams"));
+        if (whole ? !l->edges : has(coat, l->edges))
+            return coat;
+    }
+    return NULL;
+}
+
+/* A coat may stand in an order without an amount: then the bench asks for it, and no plan can. */
+static bool has_amount(const json_t *coat)
+{
+    return json_is_number(json_object_get(coat, "grams")) || json_array_size(json_object_get(coat, "panels")) > 0;
+}
+
+/* The station's settings are looked up anew: they may be read again between two turns. */
+static void plan_next(uv_timer_t *turn)
+{
+    struct layers *l = turn->data;
+    const char *station = json_string_value(json_object_get(l->params, "station"));
+    const char *id = json_string_value(json_object_get(l->order, "order"));
+    struct fault f;
+    const struct config_station *config = plans_station(l->d, station);
+    const json_t *coat = next_coat(l);
+    if (!coat && l->edges) {
+        l->edges = false;
+        l->next = 0;
+        coat = next_coat(l);
+    }
+    if (!coat) {
+        finish(l, NULL);
+        return;
+    }
+    struct layer layer = {.d = l->d, .config = config, .coat = coat};
+    bool good = config && l->d->store && l->params && l->layers;
+    if (!l->params || !l->layers)
+        fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    else if (!good)
+        fault_said(&f, FAULT_STATE, NULL, "stopping", "plan_stopped order=%s", id);
+    else if (!has_amount(coat))
+        good = fault_said(&f, FAULT_INVALID, "coats", "amount", "coat_no_amount order=%s n=%d", id, (int)l->next + 1);
+    else
+        good = plan_coat(&layer, l->params, l->next, l->edges, l->layers, &f);
+    l->next++;
+    if (!good)
+        finish(l, &f);
+    else
+        uv_timer_start(turn, plan_next, 0, 0);
+}
+
+void layers_plan(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     const char *id = json_string_value(json_object_get(params, "order"));
-    struct layer layer = {.d = d, .config = config};
-    json_t *order = NULL, *layers = json_array(), *coat;
+    struct layers *l = calloc(1, sizeof *l);
+    json_t *order = NULL;
+    struct fault f;
     enum store_found found = store_item_get(d->store, STORE_JOB, id, 0, take_body, &order);
-    bool good = found == STORE_FOUND;
-    if (found == STORE_NONE)
-        fault_said(fault, FAULT_UNKNOWN, "order", "unknown", "order_unknown order=%s", id);
-    else if (!good)
-        store_say_unread(d->store, fault);
-    for (int edges = 1; good && edges >= 0; edges--) {
-        size_t i;
-        json_array_foreach(json_object_get(order, "coats"), i, coat)
-        {
-            layer.coat = coat;
-            bool whole = !json_is_null(json_object_get(coat, "grams"));
-            if (good && (whole ? !edges : has(coat, edges)))
-                good = plan_coat(&layer, params, i, edges, layers, fault);
-        }
+    if (!l || found != STORE_FOUND) {
+        if (!l)
+            fault_said(&f, FAULT_INTERNAL, NULL, NULL, "no_memory");
+        else if (found == STORE_NONE)
+            fault_said(&f, FAULT_UNKNOWN, "order", "unknown", "order_unknown order=%s", id);
+        else
+            store_say_unread(d->store, &f);
+        rpc_fail(call, &f);
+        json_decref(order);
+        free(l);
+        return;
     }
-    json_decref(order);
-    json_t *answer = good ? json_pack("{s:O, s:o, s:s, s:o}", "layers", layers, "cost", sum_of(layers, "cost", true),
-                                      "currency", d->config.currency, "wait_min", sum_of(layers, "wait_min", false))
-                          : NULL;
-    json_decref(layers);
-    return answer;
+    *l = (struct layers){.d = d, .call = call, .order = order, .layers = json_array(), .edges = true};
+    l->params = json_deep_copy(params);
+    l->turn.data = l;
+    uv_timer_init(d->loop, &l->turn);
+    plan_next(&l->turn);
 }

@@ -1,13 +1,12 @@
 /* layers.h - all coats of an order planned at once: jambs and edges first, then the outsides.
  *
- * Thread  The loop's; an order has at most 20 coats.
+ * Thread  The loop's, a layer a turn: an order has at most 20 coats, and one takes a millisecond or two.
  */
 #pragma once
 
 #include "daemon.h"
+#include "rpc/rpc.h"
 
-#include <jansson.h>
-
-/* {"layers","cost","currency","wait_min"}; params: `order`, and what a plan of one coat takes. A new reference; NULL:
- * *fault. */
-json_t *layers_of(struct daemon *d, const struct config_station *config, const json_t *params, struct fault *fault);
+/* Answers {"layers","cost","currency","wait_min"}, or refuses; params: `order`, and what a plan of one coat takes. They
+ * stay the caller's. */
+void layers_plan(struct daemon *d, struct rpc_call *call, const json_t *params);

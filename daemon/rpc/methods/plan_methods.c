@@ -23,9 +23,11 @@ void method_mix_plan(struct daemon *d, struct rpc_call *call, const json_t *para
     struct fault f = {0};
     if (station && !method_bench(d, call, params))
         return;
-    const struct config_station *config = plans_station(d, station);
-    json_t *plan =
-        is_whole_order(params) ? layers_of(d, config, params, &f) : plans_make(d, config, params, NULL, NULL, &f);
+    if (is_whole_order(params)) {
+        layers_plan(d, call, params);
+        return;
+    }
+    json_t *plan = plans_make(d, plans_station(d, station), params, NULL, NULL, &f);
     if (plan)
         rpc_answer(call, plan);
     else
