@@ -140,6 +140,30 @@ static void what_is_not_stirred_today_is_asked_for(void **state)
     assert_null(warning(story_call(h, "mix.plan", "{'formula':'STR','grams':90}"), "stir_first"));
 }
 
+/* Two of the same pigment: one has too little in its tins, of the other nobody knows. An empty one is never named. */
+static void a_substitute_that_is_there(void **state)
+{
+    struct harness *h = *state;
+    static const char *const bank[] = {"V1", "V2", "V3"};
+    for (size_t i = 0; i < 3; i++)
+        story_call(h, "toner.put", "{'id':'%s','pigment':'PV23','line':'solvent','density_g_per_ml':1.%zu}", bank[i],
+                   i);
+    story_call(h, "stock.receive", "{'toner':'V2','grams':100,'lot':'a'}");
+    story_call(h, "stock.receive", "{'toner':'V2','grams':50,'lot':'b'}");
+    json_t *a = story_call(h, "toner.substitute", "{'toner':'V1','grams':150}");
+    story_text(a, "with.0.toner", "V2");
+    story_text(a, "with.0.why.code", "substitute_in_stock");
+    story_number(a, "with.0.why.args.left_g", 150);
+    story_text(a, "with.1.why.code", "substitute_same_pigment");
+    a = story_call(h, "toner.substitute", "{'toner':'V1','grams':151}");
+    assert_int_equal(json_array_size(json_object_get(a, "with")), 1);
+    story_text(a, "with.0.toner", "V3");
+    story_call(h, "stock.count", "{'toner':'V2','grams':0,'lot':'a'}");
+    story_call(h, "stock.count", "{'toner':'V2','grams':0,'lot':'b'}");
+    a = story_call(h, "toner.substitute", "{'toner':'V1'}");
+    assert_int_equal(json_array_size(json_object_get(a, "with")), 1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -147,6 +171,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(what_is_not_stirred_today_is_asked_for, story_begin, story_end),
         cmocka_unit_test_setup_teardown(an_accepted_pour_takes_from_the_tin, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_runs_short_is_said, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(a_substitute_that_is_there, story_begin, story_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

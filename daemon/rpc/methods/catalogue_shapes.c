@@ -43,7 +43,7 @@ THING(result_toner, "toner", "a toner of the bank, or what else is poured", GIVE
 GIVEN(result_toners, GIVES_LIST("toners", OBJECT, &result_toner, "by id"), NEXT);
 GIVEN(result_removed, GIVES(TEXT, "id", NULL), GIVES(FLAG, "removed", "true"));
 GIVEN(params_substitute, MUST(TEXT, "toner", "the toner that ran out"),
-      MAY(NUMBER, "grams", "how much is wanted; asks nothing while no stock is counted"));
+      MAY(NUMBER, "grams", "how much is wanted: less in counted tins is no substitute"));
 static const struct shape_member substitute_members[] = {GIVES(TEXT, "toner", NULL),
                                                          GIVES(SAID, "why", "by which rule"), END};
 static const struct shape substitute = {"substitute", substitute_members, "a toner in place of another"};

@@ -3,8 +3,8 @@
  *
  * The rule, `same_pigment`: another toner of the bank with the same Colour Index name, role and line (common practice,
  * no source). Strength and undertone of two toners of one pigment differ all the same, so nothing is poured by itself.
- * A toner without a pigment has none. By density, the nearest first, since a formula's parts are weights. The stock is
- * not asked: nothing is counted yet.
+ * A toner without a pigment has none. By density, the nearest first, since a formula's parts are weights. One whose
+ * tins are counted and hold less than is wanted is none; of one that nobody counted the painter sees what is in it.
  */
 #include "catalogue/catalogue.h"
 #include "daemon.h"
@@ -20,12 +20,14 @@
 struct substitute_asked {
     struct inquiry inquiry;
     const char *toner; /* borrowed from params */
+    double grams;      /* wanted of it; NaN: not said */
 };
 
 /* One that fits, and how far its density is from the one wanted; not known: behind all others. */
 struct candidate {
     const json_t *toner; /* borrowed from the list */
     double away;
+    double there_g; /* in its tins together; NaN: nobody ever counted or received any */
 };
 
 /* "" for null. */
@@ -60,22 +62,40 @@ static double away(const json_t *wanted, const json_t *other)
     return json_is_number(a) && json_is_number(b) ? fabs(json_number_value(a) - json_number_value(b)) : HUGE_VAL;
 }
 
+/* A store_tins callback. */
+static void add_tin(void *arg, const struct store_tin *tin)
+{
+    double *grams = arg;
+    *grams = isnan(*grams) ? tin->grams : *grams + tin->grams;
+}
+
+/* The rule by which it fits, and how much of it there is where that is known. */
+static struct said why_of(const struct candidate *c)
+{
+    const char *pigment = text_of(c->toner, "pigment"), *line = text_of(c->toner, "line");
+    return isnan(c->there_g) ? say("substitute_same_pigment pigment=%s line=%s", pigment, line)
+                             : say("substitute_in_stock pigment=%s line=%s left_g=%f", pigment, line, c->there_g);
+}
+
 /* A new list, the nearest first. Without memory it is empty, as if nothing fitted. */
-static json_t *with(const json_t *wanted, const json_t *all)
+static json_t *with(struct store *view, const json_t *wanted, const json_t *all, double grams)
 {
     json_t *list = json_array();
     struct candidate *found = calloc(json_array_size(all) + 1, sizeof *found);
     size_t count = 0;
     for (size_t i = 0; found && i < json_array_size(all); i++) {
         const json_t *other = json_array_get(all, i);
-        if (fits(wanted, other))
-            found[count++] = (struct candidate){other, away(wanted, other)};
+        struct candidate c = {other, away(wanted, other), NAN};
+        if (!fits(wanted, other))
+            continue;
+        store_tins(view, text_of(other, "id"), add_tin, &c.there_g);
+        if (!(c.there_g < grams) && !(c.there_g <= 0))
+            found[count++] = c;
     }
     if (count > 0)
         qsort(found, count, sizeof *found, order);
     for (size_t i = 0; i < count; i++) {
-        const struct said why =
-            say("substitute_same_pigment pigment=%s line=%s", text_of(wanted, "pigment"), text_of(wanted, "line"));
+        const struct said why = why_of(&found[i]);
         json_array_append_new(
             list, json_pack("{s:s, s:o}", "toner", text_of(found[i].toner, "id"), "why", said_json(&why, NULL)));
     }
@@ -94,7 +114,7 @@ static void run(struct inquiry *inquiry, struct store *view)
     else if (!wanted)
         catalogue_unknown(view, "toner", "toner", a->toner, &inquiry->fault);
     else
-        inquiry_answer(inquiry, json_pack("{s:o}", "with", with(wanted, all)));
+        inquiry_answer(inquiry, json_pack("{s:o}", "with", with(view, wanted, all, a->grams)));
     json_decref(all);
     json_decref(wanted);
 }
@@ -102,8 +122,14 @@ static void run(struct inquiry *inquiry, struct store *view)
 void method_toner_substitute(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct substitute_asked *a = inquiry_new(d, call, params, sizeof *a);
+    struct fault f;
     if (!a)
         return;
+    a->grams = NAN;
+    if (!rpc_get_number(params, "grams", &a->grams, &f)) {
+        inquiry_refuse(&a->inquiry, &f);
+        return;
+    }
     a->toner = json_string_value(json_object_get(params, "toner"));
     inquiry_start(&a->inquiry, STORE_QUICK, run);
 }
