@@ -69,7 +69,8 @@ double decide_uncounted_g(const struct batch *b);
 /* Whether the command takes a weight off the scale, so that the scale must be live. */
 bool command_weighs(const struct batch *b, const struct command *c);
 /* What a beginning says of what is in the cup already: a toner that no total makes right, the total that one too many
- * of it forces, reducer beyond what is wanted. Nothing where it forces nothing. */
+ * of it forces, reducer beyond what is wanted; else which half of an order's coat it is. Nothing where there is nothing
+ * to say. */
 struct said decide_begin_said(const struct batch *b);
 /* What the tracker must know of the batch. */
 void batch_track_context(const struct batch *b, struct track_context *c);

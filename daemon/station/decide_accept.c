@@ -455,5 +455,9 @@ struct said decide_begin_said(const struct batch *b)
         return say("have_foreign toner=%s", b->recipe.part[b->recipe.step[foreign].part].toner);
     if (over >= 0)
         return say("have_much toner=%s total_g=%f", b->recipe.part[b->recipe.step[over].part].toner, batch_k_lo(b));
-    return have_reducer(b);
+    struct said reducer = have_reducer(b);
+    if (reducer.code[0] || b->edges == 0)
+        return reducer;
+    /* Who asks for a coat by its number learns which half this is. */
+    return b->edges == 1 ? say("begun_edges") : say("begun_outsides");
 }

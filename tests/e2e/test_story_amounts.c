@@ -249,6 +249,7 @@ static void the_half_that_is_still_to_come(void **state)
     /* One that was scrapped mixed nothing. */
     story_act(h, "begin", next);
     story_near(h, "fill_ml", edges);
+    story_is(h, "said.code", "begun_edges");
     story_act(h, "scrap", "{'why':'wrong cup'}");
     /* One that waits for its painter is not begun a second time. */
     story_act(h, "begin", next);
@@ -267,6 +268,9 @@ static void the_half_that_is_still_to_come(void **state)
     /* The edges are a job of their own: half of their own estimate was used, (0.5 + 4) / 5. */
     double factor = (0.5 + 4) / 5;
     story_number(story_call(h, "mix.plan", next), "ready_ml", outsides * factor);
+    story_act(h, "begin", next);
+    story_is(h, "said.code", "begun_outsides");
+    story_act(h, "scrap", "{'why':'wrong cup'}");
     held = mix_it(h, next, id);
     story_text(story_call(h, "order.get", "{'order':'7'}"), "coats.0.state", "left_over");
     story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':30}", id);
