@@ -128,12 +128,26 @@ void timestamp_day(const char *time, char out[TIMESTAMP_ROOM])
     head_of(time, strlen("2026-11-25"), out);
 }
 
+/* Months are named by our own words: the locale of the process is no shop's language. */
+static const char *month_of(const struct tm *local, enum words_language language)
+{
+    char code[24];
+    snprintf(code, sizeof code, "month.%d", local->tm_mon + 1);
+    return words_of(language, code);
+}
+
 void timestamp_hour_day(int64_t wall_ms, enum words_language language, char out[TIMESTAMP_ROOM])
 {
     struct tm local;
-    char code[24];
     local_of(wall_ms, &local);
-    snprintf(code, sizeof code, "month.%d", local.tm_mon + 1);
     snprintf(out, TIMESTAMP_ROOM, "%02d:%02d, %d%s %s", local.tm_hour, local.tm_min, local.tm_mday,
-             language == WORDS_DE ? "." : "", words_of(language, code));
+             language == WORDS_DE ? "." : "", month_of(&local, language));
+}
+
+void timestamp_day_hour(int64_t wall_ms, enum words_language language, char out[TIMESTAMP_ROOM])
+{
+    struct tm local;
+    local_of(wall_ms, &local);
+    snprintf(out, TIMESTAMP_ROOM, "%d%s %s %d %02d:%02d", local.tm_mday, language == WORDS_DE ? "." : "",
+             month_of(&local, language), local.tm_year + 1900, local.tm_hour, local.tm_min);
 }

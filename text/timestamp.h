@@ -24,3 +24,5 @@ void timestamp_readable(const char *time, char out[TIMESTAMP_ROOM]);
 void timestamp_day(const char *time, char out[TIMESTAMP_ROOM]);
 /* For a person, in the local zone: `16:40, 25 Nov` (`16:40, 25. Nov`). */
 void timestamp_hour_day(int64_t wall_ms, enum words_language language, char out[TIMESTAMP_ROOM]);
+/* With the year, for what is kept: `25 Nov 2026 10:51` (`25. Nov 2026 10:51`). */
+void timestamp_day_hour(int64_t wall_ms, enum words_language language, char out[TIMESTAMP_ROOM]);

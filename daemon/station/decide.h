@@ -126,6 +126,9 @@ struct said batch_over_said(const struct batch *b);
 
 /* Refuses with what *f says; the state stands beside it. */
 enum decision decide_refuse(struct fault *f, const struct batch *b);
+/* Refuses a pour that is too small, with how much lacks in grams, never below 0: a client says it without a sum of its
+ * own. nothing: nothing was poured at all. */
+enum decision decide_too_little(const struct batch *b, struct fault *f, double short_g, bool nothing);
 /* Grams in the cup of the open step that no accept counted yet; 0: none, or less than the scale surely shows. */
 double decide_open_pour_g(const struct batch *b, const struct track *t);
 /* The weight that the event stands on. */

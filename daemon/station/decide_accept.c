@@ -22,6 +22,16 @@ enum decision decide_refuse(struct fault *f, const struct batch *b)
     return REFUSED;
 }
 
+enum decision decide_too_little(const struct batch *b, struct fault *f, double short_g, bool nothing)
+{
+    if (nothing)
+        fault_said(f, FAULT_STATE, NULL, "short", "nothing_poured");
+    else
+        fault_said(f, FAULT_STATE, NULL, "short", "poured_too_little");
+    f->short_g = fmax(0, short_g);
+    return decide_refuse(f, b);
+}
+
 void decide_weight(struct event *e, const struct track *t)
 {
     e->has_weight = true;
@@ -224,17 +234,6 @@ static enum decision accept_taken(const struct batch *b, const struct track *t, 
     return DECIDED;
 }
 
-/* Refused with how much lacks in grams, never below 0, so that a client can say it without a sum of its own. */
-static enum decision too_little(const struct batch *b, struct fault *f, double short_g, bool nothing)
-{
-    if (nothing)
-        fault_said(f, FAULT_STATE, NULL, "short", "nothing_poured");
-    else
-        fault_said(f, FAULT_STATE, NULL, "short", "poured_too_little");
-    f->short_g = fmax(0, short_g);
-    return decide_refuse(f, b);
-}
-
 /* A new total that this tin is enough for, if no other part is over in it. */
 static enum decision make_less(const struct batch *b, int step, double poured, struct event *e, struct fault *f)
 {
@@ -304,7 +303,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
     take_lot(e, b, c, c->really[0] ? c->really : batch_open_toner(b), nothing);
     if (c->really[0]) {
         if (nothing)
-            return too_little(b, f, 0, true);
+            return decide_too_little(b, f, 0, true);
         snprintf(e->toner, sizeof e->toner, "%s", c->really);
         e->said = say_really(b, c->really, step, poured);
         if (step < 0) {
@@ -327,7 +326,7 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         return decide_judge(b, e, step) ? DECIDED : no_memory(f);
     }
     if ((wants || nothing) && c->short_mode == SHORT_NO)
-        return too_little(b, f, batch_step_aim_g(b, (size_t)step) - after.step_g[step], nothing);
+        return decide_too_little(b, f, batch_step_aim_g(b, (size_t)step) - after.step_g[step], nothing);
     if (c->short_mode == SHORT_LESS && wants) {
         if (b->recipe.part[b->recipe.step[step].part].role != PART_COLOUR) {
             fault_said(f, FAULT_STATE, NULL, "less", "less_on_top");

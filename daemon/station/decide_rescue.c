@@ -17,17 +17,6 @@ struct said decide_rescue_said(const struct event_rescue *r)
     return say("rescue_pour batch=%s pour_g=%f", r->cup[0].batch, r->cup[0].grams);
 }
 
-/* Refused with how much lacks, as a step of a toner is. */
-static enum decision too_little(const struct batch *b, struct fault *f, double short_g, bool nothing)
-{
-    if (nothing)
-        fault_said(f, FAULT_STATE, NULL, "short", "nothing_poured");
-    else
-        fault_said(f, FAULT_STATE, NULL, "short", "poured_too_little");
-    f->short_g = fmax(0, short_g);
-    return decide_refuse(f, b);
-}
-
 static enum decision no_memory(struct fault *f)
 {
     fault_said(f, FAULT_INTERNAL, NULL, NULL, "accept_failed");
@@ -62,7 +51,7 @@ enum decision decide_cup_pour(const struct batch *b, const struct track *t, cons
     e->counted_g = nothing ? fmax(0, poured) : poured;
     snprintf(e->cup, sizeof e->cup, "%s", cup->batch);
     if (c->really[0])
-        return nothing ? too_little(b, f, 0, true) : wrong_tin(b, c, e, f);
+        return nothing ? decide_too_little(b, f, 0, true) : wrong_tin(b, c, e, f);
     double missing = cup->aim_g - cup->poured_g - poured;
     bool wants = missing > batch_cup_tolerance_g(b, cup) + MIX_SLACK_G;
     if (c->short_mode == SHORT_LESS) {
@@ -70,7 +59,7 @@ enum decision decide_cup_pour(const struct batch *b, const struct track *t, cons
         return decide_refuse(f, b);
     }
     if ((wants || nothing) && c->short_mode == SHORT_NO)
-        return too_little(b, f, missing, nothing);
+        return decide_too_little(b, f, missing, nothing);
     bool empty = wants && c->short_mode != SHORT_NO;
     e->short_mode = empty ? SHORT_COUNTED : SHORT_NO;
     e->closed = empty;

@@ -75,12 +75,10 @@ enum store_found store_answer(struct store *s, const char *request, char **answe
     return reader_failed(r, "no memory");
 }
 
-/* What a repeat's screen is folded up to. */
-enum store_found store_acted(struct store *s, const char *request, void (*each)(void *arg, const struct store_event *e),
-                             void *arg)
+/* The one event that a statement finds, handed out and forgotten. stmt NULL: it could not be made. */
+static enum store_found give_event(struct reader *r, sqlite3_stmt *stmt,
+                                   void (*each)(void *arg, const struct store_event *e), void *arg)
 {
-    struct reader *r = store_reader(s);
-    sqlite3_stmt *stmt = take(r, acted_sql, request);
     enum store_found found = stmt ? reader_row(r, stmt) : STORE_UNREAD;
     if (found == STORE_FOUND) {
         struct store_event e;
@@ -89,6 +87,15 @@ enum store_found store_acted(struct store *s, const char *request, void (*each)(
     }
     reader_give(r, stmt);
     return found;
+}
+
+/* What a repeat's screen is folded up to. */
+enum store_found store_acted(struct store *s, const char *request, void (*each)(void *arg, const struct store_event *e),
+                             void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = take(r, acted_sql, request);
+    return give_event(r, stmt, each, arg);
 }
 
 /* The index of batches leads to them; their order is that of the journal. */
@@ -206,14 +213,7 @@ enum store_found store_last_weight_check(struct store *s, const char *station, i
     if (!stmt)
         return STORE_UNREAD;
     sqlite3_bind_int64(stmt, 2, seq > 0 ? seq : INT64_MAX);
-    enum store_found found = reader_row(r, stmt);
-    if (found == STORE_FOUND) {
-        struct store_event e;
-        reader_event(stmt, &e);
-        each(arg, &e);
-    }
-    reader_give(r, stmt);
-    return found;
+    return give_event(r, stmt, each, arg);
 }
 
 /* seq is that of a check: its batches are those until the next one of the same station. */

@@ -17,21 +17,20 @@
  * the page that the first one brings. */
 enum { AGAIN_MS = 5000, QUIET_MS = 450 };
 
-static int64_t now_ms(void)
+int64_t bench_now_ms(void)
 {
     struct timespec t;
     clock_gettime(CLOCK_MONOTONIC, &t);
     return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
 }
 
-/* True once the page holds the text, false when `until_ms` has passed. */
-static bool seen(struct harness *h, struct terminal *t, const char *text, int64_t until_ms)
+bool bench_seen(struct harness *h, struct terminal *t, const char *text, int64_t until_ms)
 {
     for (;;) {
         terminal_drain(t);
         if (strstr(terminal_page(t), text))
             return true;
-        if (now_ms() >= until_ms)
+        if (bench_now_ms() >= until_ms)
             return false;
         harness_step(h, until_ms + 60000, text);
     }
@@ -39,16 +38,17 @@ static bool seen(struct harness *h, struct terminal *t, const char *text, int64_
 
 void bench_sees(struct harness *h, struct terminal *t, const char *text)
 {
-    if (!seen(h, t, text, harness_deadline()))
+    if (!bench_seen(h, t, text, harness_deadline()))
         fail_msg("no \"%s\" on\n%s", text, terminal_page(t));
 }
 
 void bench_enter(struct harness *h, struct terminal *t, const char *text)
 {
-    (void)seen(h, t, "\001", now_ms() + QUIET_MS); /* the page has stood: nobody presses what they have not read */
-    for (int64_t deadline = harness_deadline(); now_ms() < deadline;) {
+    (void)bench_seen(h, t, "\001",
+                     bench_now_ms() + QUIET_MS); /* the page has stood: nobody presses what they have not read */
+    for (int64_t deadline = harness_deadline(); bench_now_ms() < deadline;) {
         terminal_press(t, "\r");
-        if (seen(h, t, text, now_ms() + AGAIN_MS))
+        if (bench_seen(h, t, text, bench_now_ms() + AGAIN_MS))
             return;
     }
     fail_msg("no \"%s\" on\n%s", text, terminal_page(t));

@@ -7,6 +7,10 @@
 #include "tests/e2e/harness.h"
 #include "tests/e2e/terminal.h"
 
+/* The clock of the waits below, monotonic. */
+int64_t bench_now_ms(void);
+/* True once the page holds the text, false when `until_ms` has passed. */
+bool bench_seen(struct harness *h, struct terminal *t, const char *text, int64_t until_ms);
 /* Waits until the page holds the text; fails the test, with the page, where it never does. */
 void bench_sees(struct harness *h, struct terminal *t, const char *text);
 /* Enter is refused for a moment after a page has changed: it is pressed until the text is seen. */

@@ -1,6 +1,5 @@
 /* `poise bench` in a terminal of the test's own (a pty), against the real daemon: what a painter sees and presses. */
-#include "tests/e2e/harness.h"
-#include "tests/e2e/terminal.h"
+#include "tests/e2e/bench_view.h"
 
 #include <setjmp.h>
 #include <signal.h>
@@ -19,38 +18,12 @@
 
 enum { QUIET_MS = 450 }; /* a little more than Enter is refused after a page has changed */
 
-static int64_t now_ms(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
-}
-
-/* True once the page holds the text, false when `until_ms` has passed. */
-static bool seen(struct harness *h, struct terminal *t, const char *text, int64_t until_ms)
-{
-    for (;;) {
-        terminal_drain(t);
-        if (strstr(terminal_page(t), text))
-            return true;
-        if (now_ms() >= until_ms)
-            return false;
-        harness_step(h, until_ms + 60000, text);
-    }
-}
-
-static void sees(struct harness *h, struct terminal *t, const char *text)
-{
-    if (!seen(h, t, text, harness_deadline()))
-        fail_msg("no \"%s\" on\n%s", text, terminal_page(t));
-}
-
 /* Enter is refused for a moment after a page has changed: it is pressed until the text is seen. */
 static void enter_until(struct harness *h, struct terminal *t, const char *text)
 {
-    for (int64_t deadline = harness_deadline(); now_ms() < deadline;) {
+    for (int64_t deadline = harness_deadline(); bench_now_ms() < deadline;) {
         terminal_press(t, "\r");
-        if (seen(h, t, text, now_ms() + 2 * QUIET_MS))
+        if (bench_seen(h, t, text, bench_now_ms() + 2 * QUIET_MS))
             return;
     }
     fail_msg("no \"%s\" on\n%s", text, terminal_page(t));
@@ -91,35 +64,35 @@ static void a_batch_is_poured_by_keys_alone(void **state)
     struct terminal t;
     harness_weigh(h, "bench", 0);
     terminal_open(&t, h->socket);
-    sees(h, &t, "nothing was mixed today");
+    bench_sees(h, &t, "nothing was mixed today");
     enter_until(h, &t, "code or name");
     terminal_press(&t, "207");
-    sees(h, &t, "[Enter]    ground: how much?"); /* the only one: straight on */
+    bench_sees(h, &t, "[Enter]    ground: how much?"); /* the only one: straight on */
     enter_until(h, &t, "grams of colour");
     terminal_press(&t, "276.7");
-    sees(h, &t, "276.70 g colour, "); /* the daemon's plan, while it is written */
-    sees(h, &t, "begin TI-207 ground, 276.7 g colour");
+    bench_sees(h, &t, "276.70 g colour, "); /* the daemon's plan, while it is written */
+    bench_sees(h, &t, "begin TI-207 ground, 276.7 g colour");
     enter_until(h, &t, "put an empty cup on");
     harness_weigh(h, "bench", 31.2);
-    sees(h, &t, "this is the cup, 31.20 g");
+    bench_sees(h, &t, "this is the cup, 31.20 g");
     enter_until(h, &t, "pour N10");
     harness_weigh(h, "bench", 31.2 + 200);
-    sees(h, &t, "in cup 200.00");
-    sees(h, &t, ". tin is empty");
+    bench_sees(h, &t, "in cup 200.00");
+    bench_sees(h, &t, ". tin is empty");
     harness_weigh(h, "bench", 31.2 + 212);
-    sees(h, &t, "O N   A I M");
+    bench_sees(h, &t, "O N   A I M");
     enter_until(h, &t, "pour M42");
     assert_string_equal(harness_text(h, "bench", "state"), "pour");
     harness_weigh(h, "bench", 31.2 + 212 + 70); /* 8.5 g over: beyond what grows by itself */
-    sees(h, &t, "accept 70.00 g, 8.50 g too much");
+    bench_sees(h, &t, "accept 70.00 g, 8.50 g too much");
     enter_until(h, &t, "to spray");
-    sees(h, &t, "[1 2 3");
+    bench_sees(h, &t, "[1 2 3");
     assert_string_equal(harness_text(h, "bench", "state"), "over");
     terminal_press(&t, "3");
-    sees(h, &t, "leave it");
+    bench_sees(h, &t, "leave it");
     enter_until(h, &t, "pour K01");
     harness_weigh(h, "bench", 31.2 + 212 + 70 + 3.2);
-    sees(h, &t, "accept 3.20 g");
+    bench_sees(h, &t, "accept 3.20 g");
     leave(h, &t);
 }
 
@@ -137,11 +110,11 @@ static void a_held_batch_goes_on_by_its_code(void **state)
     harness_act(h, "bench", "batch.accept", NULL);
     harness_act(h, "bench", "batch.hold", NULL);
     terminal_open(&t, h->socket);
-    sees(h, &t, "find a colour");
+    bench_sees(h, &t, "find a colour");
     strcat(code, "\r");
     terminal_press(&t, code);
-    sees(h, &t, "print the label again");
-    sees(h, &t, "[Enter]    resume");
+    bench_sees(h, &t, "print the label again");
+    bench_sees(h, &t, "[Enter]    resume");
     enter_until(h, &t, "this is the cup, 31.20 g");
     code[strlen(code) - 1] = '\0';
     assert_string_equal(harness_text(h, "bench", "batch"), code + 6);
@@ -160,19 +133,19 @@ static void a_silent_scale_looks_dead(void **state)
     harness_act(h, "bench", "batch.accept", NULL);
     harness_weigh(h, "bench", 131.2);
     terminal_open(&t, h->socket);
-    sees(h, &t, "in cup 100.00");
+    bench_sees(h, &t, "in cup 100.00");
     fake_scale_mute(harness_scale(h, "bench"));
-    sees(h, &t, "N O   W E I G H T");
-    sees(h, &t, "he scale sends nothing");
-    sees(h, &t, "is the scale on, is its cable in?");
+    bench_sees(h, &t, "N O   W E I G H T");
+    bench_sees(h, &t, "he scale sends nothing");
+    bench_sees(h, &t, "is the scale on, is its cable in?");
     assert_null(strstr(terminal_page(&t), "in cup 100.00   ")); /* only the last weight, told as such */
     assert_null(strstr(terminal_page(&t), "##"));
     harness_weigh(h, "bench", 151.2);
-    sees(h, &t, "in cup 120.00");
+    bench_sees(h, &t, "in cup 120.00");
     fake_scale_unplug(harness_scale(h, "bench"));
-    sees(h, &t, "scale gone");
+    bench_sees(h, &t, "scale gone");
     assert_true(fake_scale_plug(harness_scale(h, "bench")));
-    sees(h, &t, "in cup 120.00");
+    bench_sees(h, &t, "in cup 120.00");
     leave(h, &t);
 }
 
@@ -186,14 +159,14 @@ static void a_lost_daemon_is_found_again(void **state)
     harness_weigh(h, "bench", 31.2);
     harness_act(h, "bench", "batch.accept", NULL);
     terminal_open(&t, h->socket);
-    sees(h, &t, "pour N10");
+    bench_sees(h, &t, "pour N10");
     harness_stop(h, SIGKILL);
-    sees(h, &t, "No link to Poise");
+    bench_sees(h, &t, "No link to Poise");
     assert_null(strstr(terminal_page(&t), "##"));
     harness_start(h);
-    sees(h, &t, "[by hand]  pour N10");
+    bench_sees(h, &t, "[by hand]  pour N10");
     harness_weigh(h, "bench", 31.2 + 212);
-    sees(h, &t, "O N   A I M");
+    bench_sees(h, &t, "O N   A I M");
     enter_until(h, &t, "pour M42"); /* the keys work as before */
     leave(h, &t);
 }
@@ -204,14 +177,14 @@ static void another_screen_moves_this_one(void **state)
     struct terminal t;
     harness_weigh(h, "bench", 0);
     terminal_open(&t, h->socket);
-    sees(h, &t, "find a colour");
+    bench_sees(h, &t, "find a colour");
     harness_act(h, "bench", "batch.begin",
                 json_pack("{s:s, s:s, s:f}", "formula", "TI-207", "coat", "ground", "grams", 100.0));
-    sees(h, &t, "put an empty cup on");
+    bench_sees(h, &t, "put an empty cup on");
     terminal_press(&t, "09");
-    sees(h, &t, "the cup is waste");
+    bench_sees(h, &t, "the cup is waste");
     terminal_press(&t, "4");
-    sees(h, &t, "not needed");
+    bench_sees(h, &t, "not needed");
     enter_until(h, &t, "find a colour");
     assert_string_equal(harness_text(h, "bench", "state"), "idle");
     leave(h, &t);
@@ -231,20 +204,20 @@ static void a_scanned_tin_is_held_against_the_step(void **state)
     harness_weigh(h, "bench", 31.2);
     harness_act(h, "bench", "batch.accept", json_object());
     terminal_open(&t, h->socket);
-    sees(h, &t, "pour N10");
+    bench_sees(h, &t, "pour N10");
     harness_weigh(h, "bench", 31.2 + 212);
-    sees(h, &t, "O N   A I M");
+    bench_sees(h, &t, "O N   A I M");
     double revision = harness_number(h, "bench", "revision");
-    (void)seen(h, &t, "never", now_ms() + QUIET_MS); /* an Enter would be taken now */
+    (void)bench_seen(h, &t, "never", bench_now_ms() + QUIET_MS); /* an Enter would be taken now */
     terminal_press(&t, "4012002B3\r");
-    sees(h, &t, "W R O N G   T I N");
-    sees(h, &t, "Wrong tin: this is M42, take N10.");
+    bench_sees(h, &t, "W R O N G   T I N");
+    bench_sees(h, &t, "Wrong tin: this is M42, take N10.");
     assert_true(harness_number(h, "bench", "revision") == revision);
     terminal_press(&t, "4012001A17\r");
-    sees(h, &t, "lot A17");
+    bench_sees(h, &t, "lot A17");
     assert_true(harness_number(h, "bench", "revision") == revision + 1);
     terminal_press(&t, "999123\r");
-    sees(h, &t, "999123");
+    bench_sees(h, &t, "999123");
     enter_until(h, &t, "pour M42");
     assert_string_equal(json_string_value(json_object_get(
                             json_array_get(json_object_get(harness_screen(h, "bench"), "steps"), 0), "lot")),
@@ -252,10 +225,10 @@ static void a_scanned_tin_is_held_against_the_step(void **state)
     harness_weigh(h, "bench", 31.2 + 212 + 70);
     enter_until(h, &t, "to spray");
     terminal_press(&t, "3333\r"); /* as digits they would choose `leave`, and Enter would take it */
-    sees(h, &t, "3333");
-    (void)seen(h, &t, "never", now_ms() + QUIET_MS);
+    bench_sees(h, &t, "3333");
+    (void)bench_seen(h, &t, "never", bench_now_ms() + QUIET_MS);
     assert_string_equal(harness_text(h, "bench", "state"), "over");
-    sees(h, &t, "[1 2 3");
+    bench_sees(h, &t, "[1 2 3");
     leave(h, &t);
 }
 
@@ -266,17 +239,17 @@ static void a_small_terminal_has_one_line(void **state)
     struct winsize small = {.ws_row = 4, .ws_col = 40}, large = {.ws_row = TERMINAL_ROWS, .ws_col = TERMINAL_COLS};
     harness_weigh(h, "bench", 0);
     terminal_open(&t, h->socket);
-    sees(h, &t, "0 menu");
+    bench_sees(h, &t, "0 menu");
     assert_int_equal(ioctl(t.fd, TIOCSWINSZ, &small), 0);
     for (int64_t deadline = harness_deadline(); strstr(terminal_page(&t), "0 menu");) {
         terminal_drain(&t);
         harness_step(h, deadline, "the small page");
     }
-    sees(h, &t, "idle");
+    bench_sees(h, &t, "idle");
     assert_int_equal(ioctl(t.fd, TIOCSWINSZ, &large), 0);
-    sees(h, &t, "0 menu");
+    bench_sees(h, &t, "0 menu");
     terminal_press(&t, "\033Op"); /* 0 of a number pad in application mode */
-    sees(h, &t, "leave this screen");
+    bench_sees(h, &t, "leave this screen");
     terminal_press(&t, "q");
     assert_int_equal(ended(h, &t), 0);
 }
@@ -288,14 +261,14 @@ static void a_changed_setting_is_seen_at_once(void **state)
     struct terminal t;
     harness_weigh(h, "bench", 12.5);
     terminal_open(&t, h->socket);
-    sees(h, &t, "12.50 g");
-    sees(h, &t, "nothing was mixed today");
+    bench_sees(h, &t, "12.50 g");
+    bench_sees(h, &t, "nothing was mixed today");
     harness_call(h, "settings.put", json_pack("{s:s, s:s}", "key", "shop.language", "value", "de"));
-    sees(h, &t, "heute noch nichts gemischt");
+    bench_sees(h, &t, "heute noch nichts gemischt");
     harness_call(h, "settings.put", json_pack("{s:s, s:s}", "key", "shop.decimal", "value", "comma"));
-    sees(h, &t, "12,50 g");
+    bench_sees(h, &t, "12,50 g");
     harness_call(h, "settings.put", json_pack("{s:s, s:n}", "key", "shop.language", "value"));
-    sees(h, &t, "nothing was mixed today"); /* as the terminal's environment has it */
+    bench_sees(h, &t, "nothing was mixed today"); /* as the terminal's environment has it */
     leave(h, &t);
 }
 

@@ -108,19 +108,6 @@ static void add_content(json_t *label, const struct writing *w, const struct bat
     json_object_set_new(label, "content", json_sprintf("%s g", number));
 }
 
-/* `25 Nov 2026 10:51`, `25. Nov 2026 10:51`. */
-static void add_time(json_t *label, const struct writing *w, int64_t ms)
-{
-    time_t seconds = (time_t)(ms / 1000);
-    struct tm t;
-    char month[24];
-    localtime_r(&seconds, &t);
-    snprintf(month, sizeof month, "month.%d", t.tm_mon + 1);
-    json_object_set_new(label, "time",
-                        json_sprintf("%d%s %s %d %02d:%02d", t.tm_mday, w->language == WORDS_DE ? "." : "",
-                                     words_of(w->language, month), t.tm_year + 1900, t.tm_hour, t.tm_min));
-}
-
 /* `16:40, 25 Nov`: with the day, since a label outlives it. */
 static void add_use_by(json_t *label, const struct writing *w, const struct batch *b)
 {
@@ -150,7 +137,9 @@ static json_t *label_of(const struct daemon *d, const struct batch *b, int copie
                   words_language_names[w.language], "copies", copies, "batch", b->id, "code", b->recipe.code, "name",
                   b->recipe.name, "coat", b->recipe.coat, "variant", b->recipe.is_product ? "" : b->recipe.variant,
                   "made", made, "order", b->order, "vehicle", "", "painter", b->painter, "with", with, "lid", 0);
-    add_time(label, &w, b->finished_ms ? b->finished_ms : clock_wall_ms());
+    char at[TIMESTAMP_ROOM];
+    timestamp_day_hour(b->finished_ms ? b->finished_ms : clock_wall_ms(), w.language, at);
+    json_object_set_new(label, "time", json_string(at));
     add_use_by(label, &w, b);
     add_hazards(label, &w, b);
     add_facts(label, &w, b);

@@ -6,6 +6,17 @@
 static const struct bench_part three[] = {
     {"A", 50, PART_COLOUR, 0}, {"B", 30, PART_COLOUR, 0}, {"C", 20, PART_COLOUR, 0}};
 
+/* The cup is back, at a bench set as it was. */
+static void resume(struct bench_top *t)
+{
+    struct event e;
+    event_init(&e, EVENT_RESUMED);
+    e.settings = malloc(sizeof *e.settings);
+    *e.settings = t->batch.set;
+    assert_true(batch_fold(&t->batch, &t->track, &e));
+    event_finish(&e);
+}
+
 static void a_held_pour_keeps_what_was_poured(void **state)
 {
     struct bench_top t;
@@ -38,7 +49,6 @@ static void what_a_hold_counted_is_judged_when_the_cup_is_back(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         for (int tint = 0; tint < 2; tint++) {
             struct bench_top t;
-            struct event e;
             struct command c = bench_command_of(COMMAND_TINT);
             static const struct recipe_part by_eye = {.toner = "X", .density_g_per_ml = 1, .role = PART_COLOUR};
             bench_begin(&t, parts, 2, 100);
@@ -56,11 +66,7 @@ static void what_a_hold_counted_is_judged_when_the_cup_is_back(void **state)
             } else {
                 bench_do(&t, COMMAND_HOLD);
                 assert_grams(batch_k_aim(&t.batch), 100);
-                event_init(&e, EVENT_RESUMED);
-                e.settings = malloc(sizeof *e.settings);
-                *e.settings = t.batch.set;
-                assert_true(batch_fold(&t.batch, &t.track, &e));
-                event_finish(&e);
+                resume(&t);
                 bench_shows(&t, 30 + rows[i].poured_g);
                 bench_do(&t, COMMAND_ACCEPT);
             }
@@ -78,7 +84,6 @@ static void a_dip_that_was_held_asks_again(void **state)
 {
     static const struct bench_part parts[] = {{"A", 60, PART_COLOUR, 0}, {"B", 40, PART_COLOUR, 0}};
     struct bench_top t;
-    struct event e;
     (void)state;
     bench_begin(&t, parts, 2, 100);
     bench_cup(&t);
@@ -87,11 +92,7 @@ static void a_dip_that_was_held_asks_again(void **state)
     bench_add(&t, -10);
     bench_do(&t, COMMAND_HOLD);
     assert_grams(batch_k_aim(&t.batch), 100);
-    event_init(&e, EVENT_RESUMED);
-    e.settings = malloc(sizeof *e.settings);
-    *e.settings = t.batch.set;
-    assert_true(batch_fold(&t.batch, &t.track, &e));
-    event_finish(&e);
+    resume(&t);
     bench_shows(&t, 100);
     bench_do(&t, COMMAND_ACCEPT);
     assert_int_equal(t.batch.state, BATCH_OVER);
@@ -108,18 +109,13 @@ static void hardener_that_a_hold_counted_asks(void **state)
 {
     static const struct bench_part parts[] = {{"A", 1, PART_COLOUR, 0}, {"H", 0, PART_HARDENER, 0.25}};
     struct bench_top t;
-    struct event e;
     (void)state;
     bench_begin(&t, parts, 2, 100);
     bench_cup(&t);
     bench_pour(&t, 100);
     bench_add(&t, 30);
     bench_do(&t, COMMAND_HOLD);
-    event_init(&e, EVENT_RESUMED);
-    e.settings = malloc(sizeof *e.settings);
-    *e.settings = t.batch.set;
-    assert_true(batch_fold(&t.batch, &t.track, &e));
-    event_finish(&e);
+    resume(&t);
     bench_shows(&t, 160);
     bench_do(&t, COMMAND_ACCEPT);
     assert_int_equal(t.batch.state, BATCH_OVER);

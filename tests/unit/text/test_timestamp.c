@@ -133,6 +133,10 @@ static void a_person_reads_hour_and_day(void **state)
     assert_string_equal(out, "14:03, 25 Nov");
     timestamp_hour_day(1773700000000, WORDS_DE, out);
     assert_string_equal(out, "23:26, 16. M\xC3\xA4rz");
+    timestamp_day_hour(1795611787412, WORDS_EN, out);
+    assert_string_equal(out, "25 Nov 2026 14:03");
+    timestamp_day_hour(1773700000000, WORDS_DE, out);
+    assert_string_equal(out, "16. M\xC3\xA4rz 2026 23:26");
     timestamp_readable("a text of a hundred characters that nobody would take for a time of any day", out);
     assert_true(strlen(out) < TIMESTAMP_ROOM);
 }
