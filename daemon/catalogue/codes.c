@@ -2,7 +2,7 @@
  * for, nor how a file is read. */
 #include "catalogue/codes.h"
 
-#include "catalogue/code.h"
+#include "catalogue/tin_code.h"
 #include "text/json_read.h"
 #include "text/utf8.h"
 

@@ -3,7 +3,7 @@
  * It must not know what the larger things hold (their own files do), nor the store.
  */
 #include "catalogue/catalogue.h"
-#include "catalogue/code.h"
+#include "catalogue/tin_code.h"
 #include "text/utf8.h"
 
 #include <math.h>

@@ -1,7 +1,7 @@
 /* toner.c - a toner as JSON and as a value. Knows no store and no file. */
 #include "catalogue/catalogue.h"
-#include "catalogue/code.h"
 #include "catalogue/hazards.h"
+#include "catalogue/tin_code.h"
 #include "text/utf8.h"
 
 #include <ctype.h>

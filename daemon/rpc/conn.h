@@ -103,7 +103,7 @@ struct rpc_server {
     dev_t device; /* of our socket file: another's is not removed */
     ino_t inode;
     struct rpc_conn *first;
-    struct rpc_holder *holders; /* room.c: the processes at the other ends */
+    struct rpc_holder *holders; /* limits.c: the processes at the other ends */
     size_t held;                /* connections that are let in */
     size_t descriptors;         /* most connections that the system's limit leaves room for */
     size_t crowded;             /* not let in, or closed for room, since that was last logged */
@@ -128,7 +128,7 @@ void rpc_conn_go_on_due(uv_idle_t *later);
 /* Closes at once; what waits is lost. May be called at any time, more than once. */
 void rpc_conn_close(struct rpc_conn *c);
 
-/* ---- room.c: [limits] ---- */
+/* ---- limits.c: [limits] ---- */
 
 /* How many clients the descriptor limit of this process leaves room for. */
 size_t rpc_room_descriptors(void);

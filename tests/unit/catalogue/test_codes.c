@@ -1,6 +1,6 @@
 /* The codes of tins: which toner a scan means, and that no two toners of a shop bear the same. */
-#include "catalogue/code.h"
 #include "catalogue/codes.h"
+#include "catalogue/tin_code.h"
 #include "tests/unit/catalogue/shop.h"
 
 static void a_code_may_look_like_this(void **state)

@@ -1,5 +1,5 @@
-/* code.c - one code of a tin. It must not know toners, nor any other code. */
-#include "catalogue/code.h"
+/* tin_code.c - one code of a tin. It must not know toners, nor any other code. */
+#include "catalogue/tin_code.h"
 
 #include <string.h>
 #include <strings.h>

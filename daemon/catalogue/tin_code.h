@@ -1,4 +1,4 @@
-/* code.h - one code of a tin: how it may look, and what a scan means by it. Pure; codes.h has those of the shop. */
+/* tin_code.h - one code of a tin: how it may look, and what a scan means by it. Pure; codes.h has those of the shop. */
 #pragma once
 
 #include <stdbool.h>

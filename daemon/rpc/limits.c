@@ -1,4 +1,4 @@
-/* room.c - who is let in, who gives way where there is no room, and who is ended for the time it takes: the section
+/* limits.c - who is let in, who gives way where there is no room, and who is ended for the time it takes: the section
  * [limits] of poised.ini. It must not know what a client asks, nor how its bytes are sent.
  */
 #include "rpc/conn.h"
