@@ -102,12 +102,14 @@ enum store_found journal_load(struct store *s, const char *id, const char *stati
     return load(s, id, station, INT64_MAX, t, out);
 }
 
+/* As it stood once: a repeated request is answered by what the screen said then. That tracker looks at no scale. */
 enum store_found journal_load_until(struct store *s, const char *id, int64_t seq, struct track *t, struct batch **out)
 {
     track_init(t);
     return load(s, id, NULL, seq, t, out);
 }
 
+/* At most 18 digits, so that every number fits what SQLite counts with. */
 bool journal_number(const char *text, char out[STORE_NUMBER])
 {
     if (strncmp(text, "POISE:", 6) == 0)

@@ -125,6 +125,7 @@ struct event_begun *begin_plan(struct daemon *d, const struct config_station *co
     return NULL;
 }
 
+/* A plan and a batch come of one function, so a plan promises nothing that a begin would not do. */
 struct event_begun *begin_batch(struct daemon *d, const struct config_station *config, const json_t *params,
                                 struct fault *fault)
 {

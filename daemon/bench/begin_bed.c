@@ -60,6 +60,7 @@ static void make_bed(struct recipe *r)
     r->steps += tops;
 }
 
+/* Only the order of the steps changes: shares and aims stay what the formula says. */
 bool begin_bed(struct beginning *c)
 {
     bool bed;

@@ -30,6 +30,7 @@ static void as_begun(const struct beginning *c, struct batch *b)
     fold_have(b, g->have_g);
 }
 
+/* What the batch becomes with what is in the cup already: content may force more than was asked for. */
 double begin_total_g(const struct beginning *c)
 {
     struct batch b;

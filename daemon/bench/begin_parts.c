@@ -8,6 +8,8 @@
 #include <math.h>
 #include <string.h>
 
+/* NaN where it was left out, which is no fault. A negative one is told as such: it is the typing error of a minus sign.
+ */
 bool begin_number(struct beginning *c, const char *name, double least, double most, double *out)
 {
     *out = NAN;
@@ -72,6 +74,7 @@ bool begin_part(struct daemon *d, const char *toner, const char *field, struct r
     return true;
 }
 
+/* "" for a toner that nobody knows or that bears no line: such a one is kept out of no cup. */
 void begin_line_of(struct daemon *d, const char *toner, char *out, size_t size)
 {
     struct toner t;

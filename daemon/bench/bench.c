@@ -257,6 +257,8 @@ static bool path_of(const char *folder, const char *name, char *out, size_t size
     return folder[0] && n > 0 && (size_t)n < size && access(out, F_OK) == 0;
 }
 
+/* The shop's own profiles come after the built-in families, so that none of them changes what a known name means. NULL
+ * without a fault: the name is no file's. */
 struct scale_profile *declared_family(const struct config *c, const struct config_station *s, struct file_fault *fault)
 {
     char path[512];

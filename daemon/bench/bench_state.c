@@ -201,6 +201,7 @@ json_t *bench_scale(const struct bench *b)
                      view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b), "heard", heard(b));
 }
 
+/* In micrograms, of the open step; with none, of the bench. Asked at each frame, so it is no function of the recipe. */
 __attribute__((hot)) int64_t bench_tolerance_ug(const struct bench *b)
 {
     double asked = b->batch && b->batch->asked.open ? b->batch->asked.tolerance_g : (double)NAN;
@@ -230,6 +231,7 @@ void bench_scale_says(struct bench *b, const struct said *why)
 
 /* ---- refusals ---- */
 
+/* Always false, so that a refusal may return it. */
 bool bench_put_state(const struct bench *b, struct fault *f)
 {
     snprintf(f->state, sizeof f->state, "%s", b->batch ? screen_state_names[b->batch->state] : "idle");
@@ -250,6 +252,7 @@ bool bench_fault_port(struct fault *f, const char *field, const char *why, const
     return false;
 }
 
+/* Says what ails the port, and where it has said nothing yet, that no weight came. */
 bool bench_not_live(const struct bench *b, struct fault *f)
 {
     const struct said none_yet = say("port_no_weight");

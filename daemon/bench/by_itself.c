@@ -39,6 +39,8 @@ static void set(struct bench *b, bool running)
     b->count.revision = b->revision;
 }
 
+/* Once a frame. A person who stopped the count is asked again only after the weight has moved: else a hand on the cup
+ * would start it anew each second. Whole seconds, rounded up, so 0 is never shown before it is due. */
 __attribute__((hot)) void bench_count_reading(struct bench *b)
 {
     if (b->config->accept_after_s == 0 || (b->count.stopped && !moved(b)))

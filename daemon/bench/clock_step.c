@@ -15,6 +15,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Nothing is undone where it cannot be written: the batches noted it by themselves, and the log has it. */
 static void shop_written(void *arg, const struct store_outcome *o)
 {
     (void)arg;
@@ -55,6 +56,7 @@ static void begin(struct daemon *d)
         log_warnx("the clock of this computer is wrong: batches begun from now on are marked");
 }
 
+/* Before each act and once a second: a batch must not get a time of the new clock before it knows of the step. */
 void bench_look_at_clock(struct daemon *d)
 {
     if (!d->clock.begun)

@@ -7,6 +7,7 @@
 
 #include <string.h>
 
+/* Only where both are asked for by panels: grams name one amount, which is not divided. */
 bool coat_has_halves(const json_t *coat)
 {
     const json_t *panels = json_object_get(coat, "panels"), *panel;
@@ -26,6 +27,7 @@ static bool take_half(void *arg, const struct store_event *e)
     return false;
 }
 
+/* By the beginning in its journal; a batch that cannot be read counts as whole. */
 enum coat_half coat_half_of(struct store *view, const char *batch)
 {
     enum coat_half half = HALF_WHOLE;

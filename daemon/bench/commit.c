@@ -345,6 +345,7 @@ static uint64_t rest_ms(const struct bench *b)
     return b->batch || checks || b->scale != PORT_LIVE ? KEEP_MS : IDLE_MS;
 }
 
+/* A look that is due sooner stays; a later one is brought forward. */
 void bench_look_soon(struct bench *b)
 {
     if (!b->closing && (!uv_is_active((uv_handle_t *)&b->slow) || uv_timer_get_due_in(&b->slow) > KEEP_MS))

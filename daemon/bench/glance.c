@@ -47,6 +47,8 @@ static bool pours_hardener(const struct batch *k)
     return k->open >= 0 && k->recipe.part[k->recipe.step[k->open].part].role == PART_HARDENER;
 }
 
+/* Two reasons: a painter's first batches, one look each, and every pour of hardener where the bench asks for it. Taking
+ * out pours nothing. */
 bool bench_glance_due(const struct bench *b)
 {
     const struct batch *k = b->batch;
@@ -74,6 +76,7 @@ static bool may_look(const struct bench *b, const char *name, struct fault *f)
     return !retired || fault_said(f, FAULT_INVALID, "glance", "retired", "painter_retired painter=%s", name);
 }
 
+/* A look that nobody asked for is kept as well; it uses up none of those that a painter has left. */
 bool bench_glance(const struct bench *b, const struct command *c, struct event *e, struct fault *f)
 {
     bool due = bench_glance_due(b) && e->counted_g > 0;
@@ -97,6 +100,8 @@ static const struct event *last_accept(const struct batch *k)
     return NULL;
 }
 
+/* The painter's count moves in the same write as the pour, and back with its undo: a killed daemon must not count one
+ * without the other. */
 bool bench_glance_item(const struct bench *b, const struct event *e, const char *time, struct store_item *item,
                        char **body)
 {

@@ -20,6 +20,7 @@ enum { READING_MS = 50, POUR_READINGS = 12, STILL_READINGS = 5, IDLE_MS = 600000
 
 /* ---- the pan ---- */
 
+/* What the simulated scale shows; nothing while the cup is off. */
 static double weight_g(const struct practice *p)
 {
     return p->off ? 0 : p->cup_g + p->paint_g;
@@ -54,6 +55,7 @@ static bool left(const struct practice *p)
     return (int64_t)uv_now(p->bench->daemon->loop) - p->acted_ms > IDLE_MS;
 }
 
+/* One frame of the scale that is not there. A practice that everybody has left ends by itself here. */
 static void on_timer(uv_timer_t *timer)
 {
     struct practice *p = timer->data;
@@ -124,6 +126,7 @@ static double usual_pour(struct practice *p, struct said *said)
     }
 }
 
+/* In a few readings, as a hand does: paint that came at once would be taken for a jump. */
 static void pour(struct practice *p, double grams)
 {
     p->to_g = p->paint_g + grams;
@@ -162,6 +165,7 @@ bool practice_hand(struct bench *b, enum practice_act act, double grams, struct 
 
 /* ---- begin and end ---- */
 
+/* NULL: the first free one. PRACTICES_MAX: none. */
 static size_t slot_of(const struct daemon *d, const struct bench *b)
 {
     size_t i = 0;
@@ -215,6 +219,7 @@ struct bench *practice_begin(struct daemon *d, enum practice_scenario scenario, 
     return p->bench;
 }
 
+/* The memory goes with the last callback of its timer, as everywhere with libuv. */
 static void timer_closed(uv_handle_t *handle)
 {
     struct practice *p = handle->data;

@@ -1,4 +1,8 @@
-/* methods.c - the table of methods, in the order of the papers. It must not know what one does. */
+/* methods.c - the table of methods, in the order of the papers. It must not know what one does.
+ *
+ * A row: name, the right that it needs (above RIGHT_READ it writes), the function, the shapes of params and result, a
+ * sentence for the papers, and the errors that are its own. docs/protocol.md and rpc.discover are made of these rows.
+ */
 #include "rpc/methods/methods.h"
 
 /* What an act of a station may be refused with. */
@@ -19,6 +23,7 @@ const struct rpc_method rpc_methods[] = {
      "The scales of all stations as they are now.", NULL},
     {"watch", RIGHT_READ, method_watch, &params_watch, &result_screen,
      "The screen now; then the station's notes until the connection ends.", "-32001 `station`"},
+    /* At a station: each takes station, revision and request, and answers the screen. */
     {"batch.begin", RIGHT_PAINT, method_batch_begin, &params_begin, &result_screen,
      "Opens a batch at an idle station, which then waits for its cup.",
      ACTS "; -32001 formula, variant, coat, product, toner; -32004 `busy`; -32005 an amount, `have`, `line`"},
@@ -56,6 +61,7 @@ const struct rpc_method rpc_methods[] = {
      ACTS "; -32005 `used`: that id is a toner"},
     {"batch.scrap", RIGHT_PAINT, method_batch_scrap, &params_scrap, &result_screen, "Ends a batch: the cup is waste.",
      ACTS},
+    /* Batches by their number, and the cups that are left of them. */
     {"batch.get", RIGHT_READ, method_batch_get, &params_batch, &result_record,
      "All of one batch, with what happened to it.", "-32001 `batch`"},
     {"batch.find", RIGHT_READ, method_batch_find, &params_find, &result_batches, "Batches, newest first.",
@@ -73,6 +79,7 @@ const struct rpc_method rpc_methods[] = {
      "-32001 `batch`; -32004 `nothing`, not finished; -32005 `grams`; " WRITES},
     {"shelf.list", RIGHT_READ, method_shelf_list, &params_shelf, &result_shelf, "The cups of the shelf, oldest first.",
      NULL},
+    /* The rest of the day: orders, cards, stock, people, practice, the scale itself. */
     {"order.list", RIGHT_READ, method_order_list, &params_orders, &result_orders, "Orders, newest first.", NULL},
     {"order.get", RIGHT_READ, method_order_get, &params_order, &result_order,
      "One order, and what became of its coats.", "-32001 `order`"},
@@ -112,6 +119,7 @@ const struct rpc_method rpc_methods[] = {
      "Finds out what a port speaks; notes `scale` with the port as station tell how far it is.", "-32005 `port`"},
     {"report.checks", RIGHT_READ, method_report_checks, &params_checks, &result_checks, "Check weights of some days.",
      NULL},
+    /* Arithmetic: nothing is changed; plans read the catalogue and the shelf. */
     {"mix.plan", RIGHT_READ, method_mix_plan, &params_plan, &result_plan, "What a batch would be, with no batch begun.",
      "-32001 formula, variant, coat, product, toner; -32005 an amount, `have`, `line`"},
     {"mix.remedies", RIGHT_READ, method_mix_remedies, &params_remedies, &result_remedies,
@@ -136,6 +144,7 @@ const struct rpc_method rpc_methods[] = {
     {"mix.voc", RIGHT_READ, method_mix_voc, &params_voc, &result_voc, "Volatile organic compounds of a mix.", NULL},
     {"mix.voc_stages", RIGHT_READ, method_mix_voc_stages, &params_voc_stages, &result_voc_stages,
      "Their average over stages.", NULL},
+    /* The catalogue: reading needs no right, a put the right `keep`. */
     {"toner.list", RIGHT_READ, method_toner_list, &params_list, &result_toners, "The toners of the bank.", NULL},
     {"toner.get", RIGHT_READ, method_toner_get, &params_toner, &result_toner, "One toner.", "-32001 `id`"},
     {"toner.put", RIGHT_KEEP, method_toner_put, &params_toner_put, &result_toner, "Keeps a toner.", WRITES},
@@ -171,6 +180,7 @@ const struct rpc_method rpc_methods[] = {
     {"panel.list", RIGHT_READ, method_panel_list, &params_list, &result_panels, "Panels of vehicles with their areas.",
      NULL},
     {"panel.put", RIGHT_KEEP, method_panel_put, &params_panel_put, &result_panel, "Keeps a panel.", WRITES},
+    /* What belongs to the shop as a whole. */
     {"store.backup", RIGHT_OWN, method_store_backup, &params_backup, &result_copied,
      "Copies all that was acknowledged to a file, while pours go on.", "-32005 `file`; -32007"},
     {"store.verify", RIGHT_READ, method_store_verify, &params_none, &result_verified,

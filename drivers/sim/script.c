@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* As a compiler says it, FILE:LINE: what; without a line where the whole file could not be read. */
 const char *script_fault_text(const struct script_fault *fault, const char *file, enum words_language language,
                               char *out, size_t size)
 {
