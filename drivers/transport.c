@@ -74,7 +74,7 @@ static bool tcp_open(struct channel *channel, const struct port_settings *settin
     return true;
 }
 
-const struct transport transport_tcp = {
+static const struct transport transport_tcp = {
     .prefix = "tcp:",
     .open = tcp_open,
     .close = close_plain,
@@ -121,7 +121,7 @@ static bool pty_open(struct channel *channel, const struct port_settings *settin
     return true;
 }
 
-const struct transport transport_pty = {
+static const struct transport transport_pty = {
     .prefix = "pty:",
     .open = pty_open,
     .close = close_plain,

@@ -32,7 +32,7 @@ struct transport {
     bool zero_is_gone;  /* read() of 0 is the end; false: of a terminal, which may also have run dry */
 };
 
-extern const struct transport transport_tcp, transport_pty, transport_serial, transport_hidraw;
+extern const struct transport transport_serial, transport_hidraw;
 
 /* The one that serves this port. Never NULL. */
 const struct transport *transport_find(const char *port);

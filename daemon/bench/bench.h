@@ -73,5 +73,3 @@ const struct config_station *bench_config(const struct bench *b);
 struct event_settings bench_settings(const struct daemon *d, const struct config_station *config);
 /* Grams that acts on their way to the disk, at any bench, take out of a cup of the shelf: its row does not tell yet. */
 double bench_taking_g(const struct daemon *d, const char *batch);
-/* The open batch, NULL: idle. */
-const struct batch *bench_batch(const struct bench *b);

@@ -189,12 +189,8 @@ void bench_accept_by_itself(struct bench *b);
 void bench_next_turn(struct bench *b);
 /* A reading came, or the scale changed its state: the accept that waits may be decided now. */
 void bench_try_waiting(struct bench *b);
-/* The timer `patience`: the accept that waits has waited long enough. */
-void bench_wait_over(uv_timer_t *timer);
 /* Refuses all that wait; for the end. */
 void bench_drop_turns(struct bench *b, const struct fault *why);
-/* The accept that waited is over, and the row goes on. */
-void bench_turn_done(struct bench *b);
 /* rescue_offer.c: an act that leads to an overpour of colour first waits for what cups of the shelf could do about it;
  * then(), later, with the offer in the act's event and batch. False: nothing is to be waited for. */
 typedef void bench_offered(struct bench *b, struct bench_act *act, const struct track *track);
@@ -230,12 +226,6 @@ void bench_follow_clock(struct bench *b);
 void bench_show_all(struct bench *b);
 /* The reading that has just come, with what follows from it. */
 void bench_publish_weight(struct bench *b);
-/* notes.c */
-/* How a write went, for the screen's trouble. */
-void bench_disk(struct bench *b, const struct store_outcome *o);
-/* The timer `slow`: once a second while a batch is open, a check weight is led or the scale is away, else once a
- * minute. */
-void bench_keep(uv_timer_t *timer);
 /* What needs a look each second has begun. */
 void bench_look_soon(struct bench *b);
 /* The tracker's note of a reading: a cup lifted or put back is journalled. */

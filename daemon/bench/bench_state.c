@@ -38,11 +38,6 @@ const struct config_station *bench_config(const struct bench *b)
     return b->config;
 }
 
-const struct batch *bench_batch(const struct bench *b)
-{
-    return b->batch;
-}
-
 /* Of all benches: two of them may empty one cup of the shelf between them before either write is on disk. */
 double bench_taking_g(const struct daemon *d, const char *batch)
 {

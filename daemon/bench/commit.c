@@ -240,7 +240,7 @@ void bench_write(struct bench *b, struct bench_act *act)
 /* ---- what the station journals alone ---- */
 
 /* Shown as trouble until a write succeeds again. */
-void bench_disk(struct bench *b, const struct store_outcome *o)
+static void bench_disk(struct bench *b, const struct store_outcome *o)
 {
     enum front_disk was = b->disk;
     b->disk = o->result == STORE_FULL       ? FRONT_DISK_FULL
@@ -345,6 +345,9 @@ static uint64_t rest_ms(const struct bench *b)
     return b->batch || checks || b->scale != PORT_LIVE ? KEEP_MS : IDLE_MS;
 }
 
+/* The timer `slow`, which each look starts anew. */
+static void bench_keep(uv_timer_t *timer);
+
 /* A look that is due sooner stays; a later one is brought forward. */
 void bench_look_soon(struct bench *b)
 {
@@ -354,7 +357,7 @@ void bench_look_soon(struct bench *b)
 
 /* What needs no event of its own to happen, then the last steady reading of an open step. While an act is being written
  * that reading may be of the step that the act ends. */
-void bench_keep(uv_timer_t *timer)
+static void bench_keep(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
     uv_timer_start(&b->slow, bench_keep, rest_ms(b), 0);

@@ -67,8 +67,6 @@ int bench_check_days(const struct bench *b);
 struct said bench_check_verdict(const json_t *body);
 /* This check, just journalled, is the last one now. Takes a reference of its own. */
 void bench_check_made(struct bench *b, json_t *body);
-/* Refuses the call that waits, with the station's state where the fault has one. */
-void bench_check_refuse(struct bench *b, struct fault *f);
 /* Whether the scale says weights at all; a weight that it refuses for now (over, under) is another matter. */
 bool bench_check_scale_lives(const struct bench *b, struct fault *f);
 /* Takes the reading that is wanted, if the scale shows it. True: the call is over, answered or being written. */

@@ -77,7 +77,7 @@ static json_t *answer_of(const struct bench *b)
 }
 
 /* The check itself stays where it was: the same call may be sent again once the pan is as it should be. */
-void bench_check_refuse(struct bench *b, struct fault *f)
+static void bench_check_refuse(struct bench *b, struct fault *f)
 {
     struct rpc_call *call = b->check.call;
     if (f->kind == FAULT_STATE)

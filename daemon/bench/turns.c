@@ -339,6 +339,9 @@ static void run_resume(struct bench *b)
     hand_over(b, act, batch_fold(held, &none, e), &none);
 }
 
+/* The timer `patience`. */
+static void bench_wait_over(uv_timer_t *timer);
+
 /* Runs turns until one must wait for the disk or for a steady weight. Never called from itself: a turn that ends at
  * once leaves the loop to go on.
  * A request that was answered before is not looked up here. Either it is refused, mostly for its old revision, and
@@ -365,6 +368,14 @@ void bench_next_turn(struct bench *b)
     }
 }
 
+/* The accept that waited is over, either way. */
+static void bench_turn_done(struct bench *b)
+{
+    b->waiting = false;
+    uv_timer_stop(&b->patience);
+    bench_next_turn(b);
+}
+
 /* Each reading tries the accept that waits; it is taken with the first that stands. */
 __attribute__((hot)) void bench_try_waiting(struct bench *b)
 {
@@ -375,16 +386,8 @@ __attribute__((hot)) void bench_try_waiting(struct bench *b)
         bench_turn_done(b);
 }
 
-/* The accept that waited is over, either way. */
-void bench_turn_done(struct bench *b)
-{
-    b->waiting = false;
-    uv_timer_stop(&b->patience);
-    bench_next_turn(b);
-}
-
 /* 3 s are up and the weight never rested: said as unsteady, but a scale that went away meanwhile says so itself. */
-void bench_wait_over(uv_timer_t *timer)
+static void bench_wait_over(uv_timer_t *timer)
 {
     struct bench *b = timer->data;
     struct fault f = {0};

@@ -242,6 +242,9 @@ static void answer_lost(struct rpc_caller *caller)
     rpc_conn_close((struct rpc_conn *)caller);
 }
 
+/* Of all that are due, once the loop has nothing else at hand. */
+static void rpc_conn_go_on_due(uv_idle_t *later);
+
 /* Never at once: whoever answers is in the midst of something, and the client's next call may be to the same bench. */
 static void call_done(struct rpc_caller *caller)
 {
@@ -255,7 +258,7 @@ static void call_done(struct rpc_caller *caller)
     uv_idle_start(&c->server->later, rpc_conn_go_on_due);
 }
 
-void rpc_conn_go_on_due(uv_idle_t *later)
+static void rpc_conn_go_on_due(uv_idle_t *later)
 {
     struct rpc_server *s = later->data;
 

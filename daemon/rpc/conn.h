@@ -123,8 +123,6 @@ struct rpc_server {
 /* conn.c */
 /* Takes the client that waits. False: no memory, it still waits. */
 bool rpc_conn_accept(struct rpc_server *s);
-/* Goes on with all that are due. */
-void rpc_conn_go_on_due(uv_idle_t *later);
 /* Closes at once; what waits is lost. May be called at any time, more than once. */
 void rpc_conn_close(struct rpc_conn *c);
 

@@ -7,8 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char *const hub_note_names[HUB_NOTES] = {"weight", "screen", "scale"};
-
 /* A note that could not be sent yet, wrapped; its successor takes its place. */
 struct kept {
     char *text;

@@ -18,7 +18,6 @@
 #define HUB_WATCH_MAX 64 /* stations of one subscriber */
 
 enum hub_note { HUB_WEIGHT, HUB_SCREEN, HUB_SCALE, HUB_NOTES };
-extern const char *const hub_note_names[HUB_NOTES];
 
 struct hub_subscriber;
 
