@@ -3,8 +3,19 @@
 import { Reader, codeLost, scanned } from "./scan.js";
 
 export function bindKeys(app) {
-  const reader = new Reader({ play: (key) => press(app, key), scanned: (code, written) => scanned(app, code, written),
-    lost: () => codeLost(app) });
+  let chosen = null; // what was chosen before keys were played
+  const reader = new Reader({
+    play(keys) {
+      chosen = { choice: app.choice, picked: app.picked };
+      keys.forEach((key) => press(app, key));
+    },
+    unplay() {
+      Object.assign(app, chosen);
+      chosen = null;
+    },
+    scanned: (code, written) => scanned(app, code, written),
+    lost: () => codeLost(app),
+  });
   app.reader = reader; // for whoever waits until a key is a key
   // A button that a finger pressed keeps the focus, but Enter is the foot line's: it would press the button once more.
   let pressed = null;

@@ -14,15 +14,16 @@ const FIGURE = /^[\d.,]{1,7}$/; // in a field an amount, however fast it was typ
 // Tells a reader's keys from a hand's. Keys that no field takes are held back until it is sure whose they are; in a
 // field they are written at once, and taken out again.
 export class Reader {
-  // play(key): a held key of a hand after all; scanned(code, field); lost(): a code without an Enter.
-  constructor({ play, scanned, lost }) {
-    Object.assign(this, { play, scanned, lost, held: [], last: -Infinity, before: null });
+  // play(keys): held keys of a hand after all; unplay(): it was none; scanned(code, field); lost(): a code without an Enter.
+  constructor({ play, unplay, scanned, lost }) {
+    Object.assign(this, { play, unplay, scanned, lost, held: [], played: [], last: -Infinity, before: null });
   }
 
   // Takes a key, or says that it is not the reader's business.
   take(e, field) {
     const fast = e.timeStamp - this.last < FAST_MS;
-    if (!fast) this.let();
+    if (fast) this.recover(field);
+    else this.let();
     if (e.key === "Enter") return this.enter(fast, field);
     if (e.key.length !== 1) {
       this.let();
@@ -38,15 +39,27 @@ export class Reader {
     return !field;
   }
 
+  // A loaded machine may hand on a key so late that the one before was played as a hand's. By the times they bear both
+  // are of one code, so what was played is taken back.
+  recover(field) {
+    if (!this.played.length || this.held.length || field) return;
+    this.held = this.played;
+    this.played = [];
+    this.unplay();
+  }
+
+  // No hand is so fast between two keys: an Enter that follows one at once commits nothing, though its code be short.
   enter(fast, field) {
     const code = this.held.join("");
-    if (!fast || code.length < LEAST || (field && FIGURE.test(code))) {
+    if (!fast || (field && (code.length < LEAST || FIGURE.test(code)))) {
       this.let();
+      this.played = [];
       return false;
     }
     clearTimeout(this.timer);
     this.held = [];
-    this.scanned(code, field && this.before && { field, ...this.before });
+    if (code.length < LEAST) this.lost();
+    else this.scanned(code, field && this.before && { field, ...this.before });
     return true;
   }
 
@@ -55,9 +68,11 @@ export class Reader {
     clearTimeout(this.timer);
     const keys = this.held;
     this.held = [];
+    this.played = [];
     if (this.before || !keys.length) return; // a field has them
     if (keys.length >= LEAST) this.lost();
-    else keys.forEach((key) => this.play(key));
+    else this.play(keys);
+    this.played = keys;
   }
 }
 

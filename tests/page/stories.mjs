@@ -126,6 +126,21 @@ const stories = {
     await w.until(() => window.poise.view.values?.text === "TI-207" && window.poise.view.open?.formula);
   }),
 
+  "a code whose keys a loaded machine hands on late is still no key of the bench": (options) => inWorld(options, async (w) => {
+    await begin(w, "118", "100");
+    await cupOn(w);
+    await w.pour(9);
+    await accept(w);
+    await w.shows(".in-over");
+    const { revision } = await w.screen();
+    await w.scanLate("3331"); // each key alone is a choice, and its Enter would commit it
+    await w.until(() => /3331/.test(window.poise.note));
+    await w.scanLate("12");
+    await w.until(() => window.poise.sound.told.slice(-1)[0] === "refused");
+    assert.equal(await w.page.evaluate(() => window.poise.choice ?? null), null);
+    assert.deepEqual([(await w.screen()).state, (await w.screen()).revision], ["over", revision]);
+  }),
+
   "touch alone, a colour of today in three taps, and a double tap skips nothing": (options) => inWorld({ ...options, touch: true },
     async (w) => {
     await w.tap(".commit");

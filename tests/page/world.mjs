@@ -162,6 +162,17 @@ ${lines}`);
     await Promise.all(keys.flatMap((key, i) => [send(key, i, "keyDown"), send(key, i, "keyUp")]));
   }
 
+  // The same by a machine that is so loaded that each key arrives when the one before was taken for a hand's.
+  async scanLate(code) {
+    this.reader ??= await this.context.newCDPSession(this.page);
+    const began = Date.now() / 1000;
+    for (const [i, key] of [...code, "Enter"].entries()) {
+      const text = key === "Enter" ? { text: "\r", windowsVirtualKeyCode: 13 } : { text: key };
+      for (const type of ["keyDown", "keyUp"]) await this.reader.send("Input.dispatchKeyEvent", { type, key, timestamp: began + i * 0.005, ...text });
+      await this.until(() => !window.poise.reader.held.length);
+    }
+  }
+
   // A real touch of a browser with a touch screen: so long, and slid so far down before it leaves.
   async tap(selector, { held = 90, slide = 0 } = {}) {
     await this.until(() => performance.now() - window.poise.stoodSince > 400 && !window.poise.flight);
