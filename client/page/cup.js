@@ -1,6 +1,6 @@
 // cup.js - the page that waits for the cup: what stands on the pan, and how full the cup will get.
-import { el } from "./draw.js";
-import { weightFigures } from "./figures.js";
+import { el, fillLive } from "./draw.js";
+import { fillWeight } from "./figures.js";
 import { nextBelow } from "./steps.js";
 import { liveReason, setCue } from "./pour.js";
 import { word } from "./words.js";
@@ -29,8 +29,8 @@ export function drawCup(app) {
 
 export function liveCup(app) {
   const { weight: w, root } = app, gone = app.silent || w?.weight_g === null;
-  root.querySelector(".number").replaceChildren(weightFigures(app, 2));
-  root.querySelector(".unit").replaceChildren(el("span", {}, gone ? "" : "g"));
+  fillWeight(app, root.querySelector(".number"), 2);
+  fillLive(root.querySelector(".unit"), gone, () => [el("span", {}, gone ? "" : "g")]);
   setCue(app, gone ? "none" : "");
   liveReason(app, gone);
 }

@@ -59,3 +59,11 @@ export function becomeAll(parent, wanted) {
   wanted.forEach((node, i) => (old[i] ? become(old[i], node) : parent.append(node)));
   for (const extra of old.slice(wanted.length)) extra.remove();
 }
+
+// Fills a box of a view's live() where its key is another one: most weights show what the one before showed, and what is
+// made anew must be laid out anew. The key stands on what was made, so whoever fills the box otherwise ends it.
+export function fillLive(box, key, make) {
+  if (!box || box.firstChild?.made === key) return;
+  box.replaceChildren(...make());
+  if (box.firstChild) box.firstChild.made = key;
+}

@@ -2,7 +2,7 @@
 // look like one: dotted and struck out.
 //
 // Grid of 64 x 100 a figure, advance 77; the point takes 34. The stroke grows as the aim comes near.
-import { svg } from "./draw.js";
+import { fillLive, svg } from "./draw.js";
 import { grams } from "./words.js";
 
 const paths = {
@@ -50,13 +50,16 @@ export function figures(text, { room = 0, small = 0, dead = false, struck = true
     preserveAspectRatio: "xMinYMax meet" }, group, strike || null);
 }
 
-// What stands on the pan. Where the scale says no weight there are dashes in its place, struck out where it says nothing
-// at all: neither looks like a number.
-export function weightFigures(app, room = 0) {
-  const weight_g = app.weight?.weight_g ?? null, gone = app.silent || weight_g === null;
+// What stands on the pan, into its box. Where the scale says no weight there are dashes in its place, struck out where it
+// says nothing at all: neither looks like a number.
+export function fillWeight(app, box, room = 0) {
+  const weight_g = app.weight?.weight_g ?? null;
   const text = weight_g === null ? grams(0).replace(/\d/g, "\u2212") : grams(weight_g);
-  return figures(text, { dead: gone, struck: !app.limited, faded: !app.fresh, room });
+  fillFigures(box, text, { dead: app.silent || weight_g === null, struck: !app.limited, faded: !app.fresh, room });
 }
+
+// A number's figures into a box, made anew only where they are others.
+export const fillFigures = (box, text, look) => fillLive(box, `${text} ${JSON.stringify(look)}`, () => [figures(text, look)]);
 
 function point(c, dead, faded) {
   if (c === ",") return svg("path", { d: "M16 78V88L8 106", "stroke-linecap": "round" });

@@ -1,7 +1,7 @@
 // idle.js - nothing is mixed: coats of orders that wait, then today's batches, each to be mixed again or taken up, and a
 // small weight that tells that the scale lives. After ten minutes alone only clock and `idle` are left, dim.
 import { el } from "./draw.js";
-import { weightFigures } from "./figures.js";
+import { fillWeight } from "./figures.js";
 import { openAmount } from "./amount.js";
 import { coatAmount, coatName } from "./order.js";
 import { endMove } from "./practice.js";
@@ -70,7 +70,7 @@ export const isDim = (app) => app.screen.state === "idle" && performance.now() -
 
 export function liveIdle(app) {
   const { root } = app;
-  root.querySelector(".number")?.replaceChildren(weightFigures(app));
+  fillWeight(app, root.querySelector(".number"));
   const clock = root.querySelector(".clock"), now = new Date().toTimeString().slice(0, 5);
   if (clock && clock.textContent !== now) clock.textContent = now;
   root.classList.toggle("dim", isDim(app));

@@ -1,7 +1,7 @@
 // leftover.js - what is left in a cup: in words, weighed back with one move, and offered before anything is mixed anew.
 // It must not know where else cups are shown.
 import { el } from "./draw.js";
-import { weightFigures } from "./figures.js";
+import { fillWeight } from "./figures.js";
 import { field, refuseField } from "./list.js";
 import { call } from "./link.js";
 import { day, grams, hour, typed, word } from "./words.js";
@@ -38,7 +38,7 @@ export class WeighBack {
   }
 
   live(app) {
-    app.root.querySelector(".number")?.replaceChildren(weightFigures(app, 2));
+    fillWeight(app, app.root.querySelector(".number"), 2);
     if (this.shown !== this.stands(app)) {
       this.shown = this.stands(app);
       app.draw();

@@ -1,7 +1,7 @@
 // pour.js - the open line: what is poured now, how much is to go, and what the hand should do. Also when paint is taken
 // out, when the cup is off the scale, and when no weight comes.
-import { el } from "./draw.js";
-import { figures, shape } from "./figures.js";
+import { el, fillLive } from "./draw.js";
+import { fillFigures, shape } from "./figures.js";
 import { Ruler } from "./ruler.js";
 import { closeWhole, codeOf, doneAbove, isTakingOut, nameOf, nextBelow, wholeFormula, wholeIsOpen } from "./steps.js";
 import { decimalsOf, grams, hourAndSecond, said, sentence, word } from "./words.js";
@@ -118,11 +118,11 @@ export function livePour(app) {
   const shown = shownOf(app, condition);
   const cue = app.wrong ? app.wrong.code : alive ? shownCue(app, w.cue ?? "") : condition === "lifted" ? "lifted" : "none";
   const text = grams(shown.grams);
-  root.querySelector(".number").replaceChildren(figures(condition === "none" ? text.replace(/\d/g, "\u2212") : text,
+  fillFigures(root.querySelector(".number"), condition === "none" ? text.replace(/\d/g, "\u2212") : text,
     { dead: !alive, struck: condition !== "none", faded: condition === "faded", small: finer(app), room: roomOf(app, shown.grams),
-      stroke: STROKES[cue] ?? 13 }));
+      stroke: STROKES[cue] ?? 13 });
   const [unit, words] = alive ? word(shown.unit).split(/ (.*)/) : ["", ""];
-  root.querySelector(".unit").replaceChildren(el("span", {}, unit), el("span", {}, words ?? ""));
+  fillLive(root.querySelector(".unit"), `${unit} ${words}`, () => [el("span", {}, unit), el("span", {}, words ?? "")]);
   liveAmounts(app, shown, alive);
   setCue(app, condition === "faded" && !app.wrong ? "" : cue);
   liveReason(app, !alive);
@@ -131,10 +131,11 @@ export function livePour(app) {
 
 function liveAmounts(app, shown, alive) {
   const { now } = app.screen, inCup = alive ? shown.inCup ?? 0 : now.in_cup_g;
-  const pair = (label, g) => el("span", {}, label, " ", el("b", {}, grams(Math.abs(g ?? 0))));
+  const pair = (label, g) => [label, grams(Math.abs(g ?? 0))];
   const parts = isTakingOut(now) ? [pair(word("page.take_out"), now.aim_g), pair(word("page.out_so_far"), inCup)]
     : [now.aim_g !== null && pair(word("column.aim"), now.aim_g), pair(word("column.in_cup"), inCup)];
-  app.root.querySelector(".amounts").replaceChildren(...parts.filter(Boolean));
+  const shownParts = parts.filter(Boolean);
+  fillLive(app.root.querySelector(".amounts"), shownParts.join(), () => shownParts.map(([label, g]) => el("span", {}, label, " ", el("b", {}, g))));
 }
 
 // Why there is no weight, in the daemon's words, and what was in the cup last.

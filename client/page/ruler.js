@@ -21,15 +21,28 @@ export class Ruler {
     this.aim = null;
   }
 
-  // Lays the ruler into a box of the page; marks are drawn anew only where aim, tolerance or size are others.
+  // Lays the ruler into a box of the page; marks are drawn anew only where aim, tolerance or size are others. The size is
+  // told by the browser: to ask for it at each weight would lay the page out twice.
   fit(box, aim, tolerance, dead) {
-    const { clientWidth: wide, clientHeight: high } = box;
-    const key = [aim, tolerance, wide, high, dead].join();
+    if (this.box !== box) {
+      this.watch?.disconnect();
+      Object.assign(this, { box, size: [box.clientWidth, box.clientHeight], watch: new ResizeObserver(() => this.resized()) });
+      this.watch.observe(box);
+    }
+    const [wide, high] = this.size, key = [aim, tolerance, wide, high, dead].join();
     if (key !== this.key && wide > 0) {
       this.set(aim, tolerance, wide, high, dead);
       this.key = key;
     }
     if (box.firstChild !== this.svg) box.replaceChildren(this.svg);
+  }
+
+  resized() {
+    this.size = [this.box.clientWidth, this.box.clientHeight];
+    const { aim, t, dead, at } = this;
+    if (aim === null || !this.box.isConnected) return;
+    this.fit(this.box, aim, t, dead);
+    if (at) this.move(...at);
   }
 
   // Draws marks for an aim and a tolerance, grams, into so many px.
@@ -103,6 +116,7 @@ export class Ruler {
 
   // Where the weight is, and where it will land; landing null: nothing falls. Off the right edge it is an arrow.
   move(r, landing) {
+    this.at = [r, landing];
     if (this.aim === null || r === null) {
       this.tooth?.setAttribute("d", "");
       this.ahead?.setAttribute("d", "");

@@ -272,7 +272,7 @@ export async function walkDay(w, look) {
   await w.key("2");
   await w.key("Enter");
   await w.until(() => window.poise.view.panels?.kinds?.length > 0);
-  await w.key("1");
+  await w.page.click(".panels .panel");
   await w.shows(".part");
   await look(w, "coat");
   await w.page.evaluate(() => window.poise.home());
