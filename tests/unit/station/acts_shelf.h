@@ -4,7 +4,7 @@
 
 #include "solver/lpsolve.h"
 #include "station/rescue_plan.h"
-#include "tests/unit/station/acts_world.h"
+#include "tests/unit/station/acts_premix.h"
 
 /* Too large for a stack, and of this program alone. */
 static struct mix_program shelf_room;
@@ -215,6 +215,7 @@ static inline void begin_as(struct world *w, double d_g)
         have(w, e.begun);
     else if (chance(w) < 0.3)
         have_of_cups(w, e.begun);
+    premix(w, &e.begun->recipe);
     for (size_t s = 0; s < e.begun->recipe.steps; s++) {
         const struct recipe_part *p = &e.begun->recipe.part[e.begun->recipe.step[s].part];
         note(w, p->toner, e.begun->recipe.step[s].share);

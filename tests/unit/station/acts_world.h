@@ -37,6 +37,7 @@ struct world {
     size_t undo_depth;
     struct cup_on_shelf shelf[CUPS];
     size_t cups, rescues;
+    int premix, brought; /* the tin that is a premix, and the toner that only it brings; -1: none is */
 };
 
 static inline unsigned long long next_random(struct world *w)

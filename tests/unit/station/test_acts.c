@@ -9,6 +9,7 @@
  *   - growing asks for what it offered;
  *   - cups of the shelf: what is poured out of one is in the cup, by what it holds, and off its row; nothing that is
  *     activated or holds a stranger is offered;
+ *   - of a premix the cup is told toner by toner, by what it is made of;
  *   - the journal folds to the same cup; facts stay.
  * WALKS in the environment says how many (`make walk`: 20,000); SEED begins elsewhere.
  */
@@ -467,6 +468,7 @@ static size_t walk(unsigned long long seed)
     for (int i = 0; i < ACTS; i++) {
         act(w);
         check_all(w);
+        check_contents(w);
     }
     size_t rescues = w->rescues;
     bench_end(&w->t);
