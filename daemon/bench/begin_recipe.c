@@ -325,6 +325,43 @@ static bool from_product(struct beginning *c, const char *id)
     return product_parts(c, &p);
 }
 
+/* Whether all that a premix is made of stands in the bank, and finds room among the parts. */
+static bool can_resolve(const struct beginning *c, const struct recipe *r, const struct toner *t)
+{
+    struct toner one;
+    bool can = t->composition_count > 0 && r->parts + t->composition_count <= RECIPE_PARTS - 16;
+    for (size_t k = 0; can && k < t->composition_count; k++)
+        can = catalogue_toner(c->d->store, t->composition[k].toner, &one) && one.composition_count == 0;
+    return can;
+}
+
+/* A premix that was poured by eye or by mistake is told by its own name, which is what the hand took. When it is mixed
+ * again that tin is used up, so what it is made of is poured in its place. */
+static void resolve_premixes(const struct beginning *c, struct recipe *r)
+{
+    struct toner t, one;
+    for (size_t p = 0; p < r->parts; p++) {
+        double share = r->part[p].share;
+        if (r->part[p].role != PART_COLOUR || !catalogue_toner(c->d->store, r->part[p].toner, &t) ||
+            !can_resolve(c, r, &t))
+            continue;
+        for (size_t k = 0; k < t.composition_count; k++) {
+            int of = recipe_find(r, t.composition[k].toner);
+            if (of < 0 && catalogue_toner(c->d->store, t.composition[k].toner, &one)) {
+                of = (int)r->parts++;
+                begin_part_of(&one, &r->part[of]);
+                r->part[of].role = PART_COLOUR;
+                r->part[of].share = 0;
+            }
+            if (of >= 0)
+                r->part[of].share += share * t.composition[k].share;
+        }
+        memmove(&r->part[p], &r->part[p + 1], (r->parts - p - 1) * sizeof r->part[0]);
+        r->parts--;
+        p--;
+    }
+}
+
 /* The colour as it was really poured, wrong tins and tints with it. Without reducer where none is asked for: a tint
  * that was found on a reduced sample is then carried to the paint that waits unreduced. */
 static bool as_poured(struct beginning *c)
@@ -357,6 +394,7 @@ static bool as_poured(struct beginning *c)
             utf8_copy(to->place, sizeof to->place, t.bank);
         r->parts++;
     }
+    resolve_premixes(c, r);
     /* Steps anew, one a part: colour in the order poured, then what goes on top. */
     for (int colour = 1; colour >= 0; colour--)
         for (size_t p = 0; p < r->parts; p++)

@@ -213,10 +213,40 @@ static void what_cannot_be_kept_or_made(void **state)
     story_clear(h);
 }
 
+/* Tinted by eye with a premix: the record says so, since that is what the hand took. Mixed again as it was poured, what
+ * the premix is made of stands in its place: 102 g of A 50 + 2 * 11.43 / 16.33, B 30 + 2 * 3.5 / 16.33 and C. */
+static void a_premix_poured_by_eye_is_mixed_again_by_its_toners(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    pour_premix(h);
+    story_act(h, "finish", "{'keep':{'id':'PMX'}}");
+    harness_weigh(h, "bench", 0);
+    story_cup(h, "{'formula':'TS-1','grams':100,'reduce_pct':0}");
+    story_batch(h, id);
+    story_pour(h, 50);
+    story_pour(h, 30);
+    story_pour(h, 20);
+    story_act(h, "tint", "{'toner':'PMX'}");
+    story_pour(h, 2);
+    story_is(h, "state", "done");
+    story_act(h, "finish", "{}");
+    story_text(story_call(h, "batch.get", "{'batch':'%s'}", id), "tinted.0.toner", "PMX");
+    json_t *plan = story_call(h, "mix.plan", "{'repeat':'%s','as':'poured','grams':102,'reduce_pct':0}", id);
+    assert_int_equal(json_array_size(json_object_get(plan, "components")), 3);
+    story_text(plan, "components.0.toner", "A");
+    story_number(plan, "components.0.aim_g", 50 + 2 * 11.43 / 16.33);
+    story_text(plan, "components.1.toner", "B");
+    story_number(plan, "components.1.aim_g", 30 + 2 * 3.5 / 16.33);
+    story_text(plan, "components.2.toner", "C");
+    story_number(plan, "components.2.aim_g", 20 + 2 * 1.4 / 16.33);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_premix_is_led, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(a_premix_poured_by_eye_is_mixed_again_by_its_toners, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_batch_takes_from_it, story_begin, story_end),
         cmocka_unit_test_setup_teardown(it_is_a_toner_like_any, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_cannot_be_kept_or_made, story_begin, story_end),
