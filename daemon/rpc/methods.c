@@ -29,9 +29,9 @@ const struct rpc_method rpc_methods[] = {
      ACTS "; -32001 formula, variant, coat, product, toner; -32004 `busy`; -32005 an amount, `have`, `line`"},
     {"batch.accept", RIGHT_PAINT, method_batch_accept, &params_accept, &result_screen,
      "Takes the weight as it stands: the cup, this step's pour, or what was taken out.",
-     WEIGHS
-     "; -32004 `short` with `short_g`, `no_cup`, `doubtful_cup`, `over`, `less`, `glance`; -32001 `really`, `glance`; "
-     "-32005 `glance`: the same person"},
+     WEIGHS "; -32004 `short` with `short_g`, `no_cup`, `doubtful_cup`, `over`, `less`, `glance`, `taking_out`; -32001 "
+            "`really`, `glance`; "
+            "-32005 `glance`: the same person"},
     {"batch.undo", RIGHT_PAINT, method_batch_undo, &params_act, &result_screen,
      "Takes back the last accept as a record, not the paint.",
      ACTS "; -32004 `nothing`, `uncounted` with `uncounted_g`"},
