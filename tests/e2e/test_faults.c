@@ -90,7 +90,7 @@ static void recover(struct walk *w, int act)
     if (!alive) { /* it has ended, or is about to */
         for (int64_t deadline = harness_deadline(); (code = faulty_end_code(h)) < 0;)
             harness_step(h, deadline, "the end of poised");
-        if (code != IO)
+        if (code != (w->faults->error == FAULTS_KILL ? 128 + SIGKILL : IO))
             fail_msg("act %d (%s), call %llu of kind %d: poised ended with %d", act, story[act].method,
                      (unsigned long long)w->next[act], (int)w->what, code);
         w->ended++;
@@ -229,6 +229,18 @@ static void a_sync_without_room_ends_it(void **state)
     walk(*state, OF_SYNC, ENOSPC, faulty_number("POINTS", POINTS) / 10);
 }
 
+static void a_kill_at_a_write_loses_nothing(void **state)
+{
+    faulty_skip_under_sanitizers();
+    walk(*state, OF_WRITE, FAULTS_KILL, faulty_number("POINTS", POINTS) / 5);
+}
+
+static void a_kill_at_a_sync_loses_nothing(void **state)
+{
+    faulty_skip_under_sanitizers();
+    walk(*state, OF_SYNC, FAULTS_KILL, faulty_number("POINTS", POINTS) / 10);
+}
+
 static int begin(void **state)
 {
     return harness_begin(state, NULL);
@@ -241,7 +253,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(memory_that_fails_loses_nothing),    TEST(a_write_that_fails_loses_nothing),
         TEST(a_write_without_room_loses_nothing), TEST(a_sync_that_fails_ends_it),
-        TEST(a_sync_without_room_ends_it),
+        TEST(a_sync_without_room_ends_it),        TEST(a_kill_at_a_write_loses_nothing),
+        TEST(a_kill_at_a_sync_loses_nothing),
     };
     cmocka_set_test_filter(getenv("TEST"));
     return cmocka_run_group_tests(tests, NULL, NULL);

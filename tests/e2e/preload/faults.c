@@ -6,6 +6,7 @@
 #include <errno.h>
 #include <execinfo.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -86,6 +87,8 @@ static int refused(enum fault_of what, int fd)
 {
     if (!told || !is_journal(fd) || !fails(what))
         return 0;
+    if (atomic_load(&told->error) == FAULTS_KILL)
+        (void)kill(getpid(), SIGKILL);
     errno = atomic_load(&told->error);
     return 1;
 }

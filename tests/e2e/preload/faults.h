@@ -7,6 +7,8 @@
 
 enum fault_of { OF_MEMORY, OF_WRITE, OF_SYNC, FAULTS_OF };
 
+enum { FAULTS_KILL = -1 }; /* in place of an errno: the process is killed before that write or sync */
+
 /* Of each kind: how many calls there were so far, and the number of the one that fails, 0: none. A call fails once. */
 struct faults {
     _Atomic uint64_t count[FAULTS_OF], fails_at[FAULTS_OF];
