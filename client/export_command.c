@@ -69,7 +69,7 @@ static void list(struct file *f, const char *name, const json_t *value)
         const json_t *least = json_object_get(one, "min_c"), *most = json_object_get(one, "max_c");
         const char *speed = member_text(one, "speed");
         bool warm = json_is_number(least) && json_is_number(most);
-        if (used >= sizeof text || (json_is_object(one) && !*member_text(one, "id")))
+        if (json_is_object(one) && !*member_text(one, "id"))
             return; /* a list of things that files do not know */
         used += (size_t)snprintf(text + used, sizeof text - used, "%s%s%s%s", used ? ", " : "",
                                  json_is_string(one) ? json_string_value(one) : member_text(one, "id"),
@@ -78,6 +78,10 @@ static void list(struct file *f, const char *name, const json_t *value)
             used +=
                 (size_t)snprintf(text + used, sizeof text - used, " %s-%s", number_text(json_number_value(least), from),
                                  number_text(json_number_value(most), to));
+        if (used >= sizeof text) { /* no line of a file is as long: told at the end, as what no line can hold */
+            utf8_copy(f->refused, sizeof f->refused, text);
+            return;
+        }
     }
     setting(f, name, text);
 }

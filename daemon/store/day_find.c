@@ -73,6 +73,7 @@ enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,
     for (int i = 0; i < 3; i++)
         sqlite3_bind_text(stmt, i + 2, texts[i], -1, SQLITE_STATIC);
     sqlite3_bind_int(stmt, 5, f->limit + 1);
+    reader_limit(r, f->most_ms);
     for (int given = 0; (found = reader_row(r, stmt)) == STORE_FOUND; given++) {
         struct store_batch b;
         if (given == f->limit) {
@@ -83,8 +84,9 @@ enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,
         last = sqlite3_column_int64(stmt, 0);
         each(arg, &b);
     }
+    reader_limit(r, 0);
     reader_give(r, stmt);
-    return found == STORE_UNREAD ? found : STORE_FOUND;
+    return found == STORE_UNREAD || found == STORE_LATE ? found : STORE_FOUND;
 }
 
 /* In the order in which they were begun. */

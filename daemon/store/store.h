@@ -305,6 +305,7 @@ struct store_shelf {
     const char *due;             /* a day: only cups whose use-by lies before it, or activated ones; NULL: all */
     int limit;
     const char *after; /* `next` of the page before, NULL: the oldest */
+    int most_ms;       /* as of store_find: then part was given, and the answer is STORE_LATE */
 };
 /* Finished cups with something left, or put on the shelf and never weighed back; oldest first. */
 enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,

@@ -44,11 +44,12 @@ static void look(void *arg, const struct store_batch *row)
                          view_text(row->place), "use_by", view_text(row->use_by), "said", said_json(&said, &style));
 }
 
-/* What cannot be read is not offered. */
+/* What cannot be read is not offered, nor what ten milliseconds do not find: that is on the loop, and a shelf of some
+ * thousand cups takes longer to look through. */
 json_t *touch_up_of(struct daemon *d, const struct batch *planned)
 {
     struct looking l = {.planned = planned, .found = json_null()};
-    const struct store_shelf page = {.formula = planned->recipe.code, .limit = ROWS};
+    const struct store_shelf page = {.formula = planned->recipe.code, .limit = ROWS, .most_ms = 10};
     char next[STORE_NUMBER];
     if (!planned->recipe.is_product)
         store_shelf_page(d->store, &page, look, &l, next);

@@ -72,6 +72,20 @@ static void common_words_beside_common_and_rare_values(void **state)
         assert_string_equal(ids_of(w, &(struct store_find){.text = none[i], .painter = "rare", .after = "1600"}), "");
 }
 
+/* A shelf of 60,000 cups, of which none is of that formula: ended in time where somebody waits for it on the loop. */
+static void a_long_shelf_is_ended_too(void **state)
+{
+    struct world *w = *state;
+    char ids[256] = "", next[STORE_NUMBER];
+    struct store_shelf ask = {.formula = "TI-207", .limit = 10, .most_ms = 1};
+    many(w);
+    world_sql(w, "UPDATE batch SET left_g = 10 WHERE id > 1000");
+    assert_int_equal(store_shelf_page(w->store, &ask, see, ids, next), STORE_LATE);
+    ask.most_ms = 0;
+    assert_int_equal(store_shelf_page(w->store, &ask, see, ids, next), STORE_FOUND);
+    assert_string_equal(ids, "");
+}
+
 /* A question asked of its own form while the first is at work; both are told whole. */
 struct within {
     struct world *w;
@@ -186,6 +200,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(words_that_all_things_bear_end_a_list_too, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(ids_beside_the_one_typed, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(common_words_beside_common_and_rare_values, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_long_shelf_is_ended_too, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(one_form_of_question_within_itself, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(many_forms_of_question_in_turn, world_setup, world_teardown),
     };
