@@ -95,7 +95,8 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
         break;
     case PAGE_PANELS:
         if (v->line < PANELS_ROOM)
-            v->coats[v->line] = (unsigned char)digit;
+            v->parts[v->line].coats = (unsigned char)digit;
+        v->parts_changed = true;
         break;
     case PAGE_SCALES:
         if (lists_scale(&m->lists, place - 1)) {
@@ -106,6 +107,7 @@ static void choose(struct model *m, int digit, struct moment now, struct calls *
         }
         break;
     case PAGE_ORDER_FORM:
+    case PAGE_COAT_FORM:
         form_choose(m, place);
         break;
     case PAGE_CARD:

@@ -9,16 +9,10 @@
 #include <string.h>
 #include <unistr.h>
 
-/* The pages whose lines are those of form.h. */
-static bool is_form(const struct view *v)
-{
-    return v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_ORDER_FORM;
-}
-
 /* The field that has the caret. */
 static char *field_of(struct view *v)
 {
-    return is_form(v) ? v->form[v->line] : v->text;
+    return model_is_form(v->page) ? v->form[v->line] : v->text;
 }
 
 char *act_field(struct model *m)
@@ -49,6 +43,8 @@ static void written(struct model *m, struct calls *q)
         lists_keep(&m->lists, LIST_FOUND, NULL);
     if (v->page == PAGE_AMOUNT)
         act_plan(m, q);
+    if (v->page == PAGE_PANEL)
+        form_keep_part(m);
     if (v->page == PAGE_ORDER_FORM && v->line == FORM_COLOUR) {
         v->taken = 0;
         calls_read(q, m, CALL_FORMULAS);
@@ -86,6 +82,10 @@ void act_rub_out(struct model *m, struct calls *q)
         v->writing = true; /* back into the field */
         return;
     }
+    if (v->page == PAGE_PANELS && v->line < PANELS_ROOM) { /* the panel is not painted after all */
+        v->parts[v->line] = (struct part){.coats = 0};
+        v->parts_changed = true;
+    }
     if (!v->writing)
         return;
     char *field = field_of(v);
@@ -96,34 +96,71 @@ void act_rub_out(struct model *m, struct calls *q)
     written(m, q);
 }
 
-/* An empty form, unless it was left for its panels alone. The painter stays: the next order is mostly theirs too. */
+/* An empty form. The painter stays: the next order is mostly theirs too. */
 static void open_order_form(struct model *m)
 {
     static const enum form_line anew[] = {FORM_ORDER, FORM_VEHICLE, FORM_COLOUR, FORM_GRAMS};
     struct view *v = &m->view;
-    v->line = v->from == PAGE_PANELS ? FORM_PANELS : v->order[0] ? FORM_COLOUR : FORM_ORDER;
-    if (v->from == PAGE_PANELS)
-        return;
+    v->line = v->order[0] ? FORM_COLOUR : FORM_ORDER;
     for (size_t i = 0; i < sizeof anew / sizeof *anew; i++)
         v->form[anew[i]][0] = '\0';
-    memset(v->coats, 0, sizeof v->coats);
+    memset(v->parts, 0, sizeof v->parts);
     v->taken = 0;
     lists_keep(&m->lists, LIST_FORMULAS, NULL);
+}
+
+/* The first line of a form, and what stands on it; of one that was left for its panels alone all stays as it was. */
+static void open_form(struct model *m, enum page before)
+{
+    struct view *v = &m->view;
+    if (v->page == PAGE_PANEL) {
+        form_open_part(m);
+        v->line = FORM_PANEL_COATS;
+        return;
+    }
+    v->line = FORM_GRAMS; /* Enter keeps the form from there */
+    if (before == PAGE_PANELS)
+        return;
+    v->parts_changed = false;
+    v->line = v->page == PAGE_ORDER_HEAD  ? FORM_VEHICLE
+              : v->page == PAGE_COAT_FORM ? FORM_GRAMS
+              : v->page == PAGE_CARD      ? FORM_SEEN
+              : v->page == PAGE_PLACE     ? FORM_PLACE
+                                          : FORM_UNCOUNTED;
+    if (v->page == PAGE_ORDER_FORM)
+        open_order_form(m);
+    if (v->page == PAGE_CARD)
+        v->taken = 0;
+    if (v->page == PAGE_RETARE)
+        v->form[FORM_UNCOUNTED][0] = v->form[FORM_LOST][0] = '\0';
+    form_fill(m);
+}
+
+/* The panel that is looked for first: one that was chosen already. */
+static size_t first_painted(const struct view *v)
+{
+    for (size_t i = 0; i < PANELS_ROOM; i++)
+        if (form_is_painted(&v->parts[i]))
+            return i;
+    return 0;
 }
 
 /* Turns to a page and asks the daemon for what stands on it. */
 void act_open_page(struct model *m, enum page page, struct moment now, struct calls *q)
 {
     struct view *v = &m->view;
+    enum page before = v->page;
     entry_choose(m, page);
+    if (page == PAGE_PANEL)
+        v->part = v->line < PANELS_ROOM ? v->line : 0;
+    if (page == PAGE_PANELS && before != PAGE_PANEL)
+        v->parts_of = before;
     model_open_page(m, page, now);
     calls_after_page(q, m);
-    if (page == PAGE_ORDER_FORM)
-        open_order_form(m);
-    if (page == PAGE_RETARE) {
-        v->line = FORM_UNCOUNTED;
-        v->form[FORM_UNCOUNTED][0] = v->form[FORM_LOST][0] = '\0';
-    }
+    if (page == PAGE_PANELS)
+        v->line = before == PAGE_PANEL ? v->part : first_painted(v);
+    if (model_is_form(page))
+        open_form(m, before);
     if (page == PAGE_FIND) {
         v->chosen[FORM_COAT] = v->chosen[FORM_VARIANT] = 0;
         lists_keep(&m->lists, LIST_FORMULAS, NULL);
@@ -140,7 +177,7 @@ void act_open_record(struct model *m, struct moment now, struct calls *q)
                           : v->line            ? lists_batch(&m->lists, v->line - 1)
                                                : NULL;
     const char *id = v->page == PAGE_FIND && !lists_is_batch(match) ? lists_number(v->text) : lists_id(match);
-    if (v->page == PAGE_ORDER) { /* the newest of the coat */
+    if (v->page == PAGE_ORDER || v->page == PAGE_COAT) { /* the newest of the coat */
         const json_t *mixed = json_object_get(entry_coat(m), "batches");
         id = json_string_value(json_array_get(mixed, json_array_size(mixed) - 1));
     }
@@ -220,7 +257,8 @@ void act_ask_amount(struct model *m, enum amount_of what, struct moment now, str
     if (!same) {
         for (size_t i = FORM_GRAMS; i < FORM_LINES; i++)
             v->form[i][0] = '\0';
-        memset(v->coats, 0, sizeof v->coats);
+        memset(v->parts, 0, sizeof v->parts);
+        v->chosen[FORM_CONTROL] = 0;
         form_begin(m);
     }
     if (what == AMOUNT_OF_CUP)

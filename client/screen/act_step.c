@@ -76,6 +76,11 @@ void act_step(struct model *m, bool next, struct moment now)
     case PAGE_AMOUNT:
     case PAGE_RETARE:
     case PAGE_ORDER_FORM:
+    case PAGE_ORDER_HEAD:
+    case PAGE_COAT_FORM:
+    case PAGE_PANEL:
+    case PAGE_CARD:
+    case PAGE_PLACE:
         v->line = form_step(m, v->line, next);
         break;
     case PAGE_MENU:
@@ -83,9 +88,6 @@ void act_step(struct model *m, bool next, struct moment now)
     case PAGE_SCRAP:
     case PAGE_SCALE:
         step_choice(m, next);
-        break;
-    case PAGE_CARD:
-        v->choice = (int)stepped((size_t)v->choice, 3, next);
         break;
     default: /* a list of the day; the others have one line */
         if (entry_is_page(v->page) && entry_count(m) > 0)

@@ -34,6 +34,7 @@ static const struct {
     [CALL_SCAN] = {"scan", LIST_KINDS},
     [CALL_ORDERS] = {"order.list", LIST_ORDERS},
     [CALL_ORDER] = {"order.get", LIST_ORDER},
+    [CALL_LAYERS] = {"mix.plan", LIST_LAYERS},
     [CALL_CARDS] = {"card.match", LIST_CARDS},
     [CALL_SHELF] = {"shelf.list", LIST_SHELF},
     [CALL_DUE] = {"shelf.list", LIST_DUE},
@@ -82,12 +83,9 @@ void calls_finish(struct calls *q)
 /* Batches by what is written: a day as 2026-11-25 or 25.11.2026, else the words or the number as they stand. */
 static json_t *found_by(const char *text)
 {
-    int day, month, year, end = 0;
-    char date[16];
-    bool iso = sscanf(text, "%4d-%2d-%2d%n", &year, &month, &day, &end) == 3 && !text[end];
-    if (!iso && !(sscanf(text, "%2d.%2d.%4d%n", &day, &month, &year, &end) == 3 && !text[end]))
+    char date[FORM_DAY];
+    if (!form_day(text, date))
         return json_pack("{s:s, s:i}", "text", text, "limit", 50);
-    snprintf(date, sizeof date, "%04d-%02d-%02d", year % 10000, month % 100, day % 100);
     return json_pack("{s:s, s:s, s:i}", "from", date, "to", date, "limit", 50);
 }
 
@@ -104,6 +102,8 @@ static json_t *day_params(const struct model *m, enum call_kind kind, const char
         return json_pack("{s:b, s:i}", kind == CALL_DUE ? "due" : "reorder", 1, "limit", 50);
     case CALL_ORDER:
         return json_pack("{s:s}", "order", m->view.order);
+    case CALL_LAYERS:
+        return json_pack("{s:s, s:s}", "order", m->view.order, "station", m->station);
     case CALL_CARDS: /* of the open coat; else the shop's, newest first */
         params = json_object();
         if (m->view.coat) {
@@ -302,11 +302,12 @@ void calls_after_page(struct calls *q, const struct model *m)
     static const struct {
         enum page page;
         enum call_kind kind;
-    } shows[] = {{PAGE_SCALES, CALL_SCALES},     {PAGE_PANELS, CALL_PANELS}, {PAGE_BENCH, CALL_ORDERS},
-                 {PAGE_ORDERS, CALL_ORDERS},     {PAGE_ORDER, CALL_ORDER},   {PAGE_ORDER_FORM, CALL_PRODUCTS},
-                 {PAGE_ORDER_FORM, CALL_PANELS}, {PAGE_CARDS, CALL_CARDS},   {PAGE_SHELF, CALL_SHELF},
-                 {PAGE_CUP, CALL_BATCH},         {PAGE_WEIGH, CALL_BATCH},   {PAGE_ROUND, CALL_DUE},
-                 {PAGE_ROUND, CALL_STOCK},       {PAGE_PEOPLE, CALL_PEOPLE}, {PAGE_SETTINGS, CALL_SETTINGS}};
+    } shows[] = {{PAGE_SCALES, CALL_SCALES},     {PAGE_PANELS, CALL_PANELS},    {PAGE_BENCH, CALL_ORDERS},
+                 {PAGE_ORDERS, CALL_ORDERS},     {PAGE_ORDER, CALL_ORDER},      {PAGE_ORDER_FORM, CALL_PRODUCTS},
+                 {PAGE_ORDER_FORM, CALL_PANELS}, {PAGE_COAT_FORM, CALL_PANELS}, {PAGE_LAYERS, CALL_LAYERS},
+                 {PAGE_CARDS, CALL_CARDS},       {PAGE_SHELF, CALL_SHELF},      {PAGE_CUP, CALL_BATCH},
+                 {PAGE_WEIGH, CALL_BATCH},       {PAGE_ROUND, CALL_DUE},        {PAGE_ROUND, CALL_STOCK},
+                 {PAGE_PEOPLE, CALL_PEOPLE},     {PAGE_SETTINGS, CALL_SETTINGS}};
     for (size_t i = 0; i < sizeof shows / sizeof *shows; i++)
         if (shows[i].page == m->view.page &&
             (m->view.page != PAGE_BENCH || (m->bench.state == BENCH_IDLE && !m->home[0])))
@@ -393,6 +394,8 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
     } else if (kind == CALL_FORMULAS) {
         calls_read(q, m, CALL_PRODUCTS); /* they come after them */
     }
+    if (kind == CALL_PANELS && m->view.page == PAGE_COAT_FORM && !m->view.parts_changed)
+        form_fill(m);
     keep_line(m, kind);
 }
 
@@ -431,7 +434,8 @@ static void move_answer(struct calls *q, struct model *m, const char *method, js
 /* A read that is refused: its page says why; the lists that every page needs stay as they were. */
 static void read_refused(struct model *m, enum call_kind kind, const char *text)
 {
-    bool told = kind == CALL_BATCH || kind == CALL_PLAN || kind == CALL_DRIFT || kind == CALL_SEEK;
+    bool told =
+        kind == CALL_BATCH || kind == CALL_LAYERS || kind == CALL_PLAN || kind == CALL_DRIFT || kind == CALL_SEEK;
     json_t *refused = told ? json_pack("{s:s}", "refused", text) : NULL;
     if (told || kind == CALL_FOUND)
         lists_keep(&m->lists, reads[kind].list, refused);

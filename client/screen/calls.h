@@ -34,6 +34,7 @@ enum call_kind {
     CALL_SCAN,     /* what a code is that was scanned */
     CALL_ORDERS,   /* open orders */
     CALL_ORDER,    /* the open one */
+    CALL_LAYERS,   /* all its coats planned at once */
     CALL_CARDS,    /* spray-out cards */
     CALL_SHELF,    /* cups that are left */
     CALL_DUE,      /* those that must go */

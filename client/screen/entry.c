@@ -17,7 +17,9 @@ static const struct {
 } pages[] = {
     {PAGE_ORDERS, PAGE_BENCH, entry_orders, "page.job"},
     {PAGE_ORDER, PAGE_ORDERS, entry_order, NULL},
-    {PAGE_CARDS, PAGE_ORDER, entry_cards, "page.cards"},
+    {PAGE_COAT, PAGE_ORDER, entry_coat_acts, NULL},
+    {PAGE_LAYERS, PAGE_ORDER, entry_layers, NULL},
+    {PAGE_CARDS, PAGE_COAT, entry_cards, "page.cards"},
     {PAGE_SHELF, PAGE_BENCH, entry_shelf, "page.shelf"},
     {PAGE_CUP, PAGE_SHELF, entry_cup, NULL},
     {PAGE_ROUND, PAGE_SHELF, entry_round, "page.round"},
@@ -48,15 +50,18 @@ enum page entry_back(const struct model *m)
 {
     const struct view *v = &m->view;
     size_t i = place_of(v->page);
-    if (v->page == PAGE_WEIGH)
+    if (v->page == PAGE_WEIGH || v->page == PAGE_PLACE)
         return PAGE_CUP;
+    if (v->page == PAGE_ORDER_HEAD)
+        return PAGE_ORDER;
+    if (v->page == PAGE_COAT_FORM)
+        return PAGE_COAT;
     if (v->page == PAGE_CARD)
         return PAGE_CARDS;
     if (v->page == PAGE_ORDER_FORM || (v->page == PAGE_CARDS && !v->coat))
         return v->order[0] ? PAGE_ORDER : PAGE_ORDERS;
     if (v->page == PAGE_WRITE)
-        return v->purpose == FOR_PLACE                                ? PAGE_CUP
-               : v->purpose == FOR_PERSON                             ? PAGE_PEOPLE
+        return v->purpose == FOR_PERSON                               ? PAGE_PEOPLE
                : v->purpose == FOR_VALUE                              ? PAGE_SETTINGS
                : v->purpose == FOR_LEARNER                            ? PAGE_PRACTICE
                : v->purpose == FOR_RECEIPT || v->purpose == FOR_COUNT ? PAGE_ROUND
@@ -87,8 +92,10 @@ const char *entry_title(const struct model *m, char *buf, size_t size)
 {
     const struct view *v = &m->view;
     size_t i = place_of(v->page);
-    if (v->page == PAGE_ORDER)
+    if (v->page == PAGE_ORDER || v->page == PAGE_LAYERS)
         return model_text(m, say("page.order order=%s", v->order), buf, size);
+    if (v->page == PAGE_COAT)
+        return entry_coat_name(m, entry_coat(m), buf, size);
     if (v->page == PAGE_CUP)
         return model_text(m, say("page.cup_of batch=%s", v->batch), buf, size);
     snprintf(buf, size, "%s", i < PAGES && pages[i].title ? model_word(m, pages[i].title) : "");
@@ -99,7 +106,11 @@ const char *entry_title(const struct model *m, char *buf, size_t size)
 const char *entry_under(const struct model *m, char *buf, size_t size)
 {
     buf[0] = '\0';
-    if (m->view.page == PAGE_ORDER)
+    if (m->view.page == PAGE_COAT)
+        entry_coat_amount(m, entry_coat(m), buf, size);
+    else if (m->view.page == PAGE_LAYERS)
+        entry_layers_under(m, buf, size);
+    else if (m->view.page == PAGE_ORDER)
         entry_order_under(m, buf, size);
     else if (m->view.page == PAGE_CUP)
         entry_cup_under(m, buf, size);
@@ -130,7 +141,7 @@ void entry_choose(struct model *m, enum page next)
         utf8_copy(v->order, sizeof v->order, open_of(m, LIST_ORDERS, "orders", "order"));
     if (next == PAGE_ORDER && v->page == PAGE_BENCH && v->line)
         utf8_copy(v->order, sizeof v->order, member_text(lists_waiting(&m->lists, v->line - 1), "order"));
-    if (next == PAGE_CARDS && v->page == PAGE_ORDER)
+    if (next == PAGE_COAT && v->page == PAGE_ORDER)
         v->coat = v->line + 1;
     if (next == PAGE_CARDS && v->page == PAGE_ORDERS)
         v->coat = 0;

@@ -62,6 +62,8 @@ const json_t *entry_next_offer(const json_t *setting);
 
 bool entry_orders(const struct model *m, size_t n, struct entry *e);
 bool entry_order(const struct model *m, size_t n, struct entry *e);
+bool entry_coat_acts(const struct model *m, size_t n, struct entry *e);
+bool entry_layers(const struct model *m, size_t n, struct entry *e);
 bool entry_cards(const struct model *m, size_t n, struct entry *e);
 bool entry_shelf(const struct model *m, size_t n, struct entry *e);
 bool entry_cup(const struct model *m, size_t n, struct entry *e);
@@ -70,6 +72,7 @@ bool entry_people(const struct model *m, size_t n, struct entry *e);
 bool entry_settings(const struct model *m, size_t n, struct entry *e);
 bool entry_practice(const struct model *m, size_t n, struct entry *e);
 bool entry_learnt(const struct model *m, size_t n, struct entry *e);
-/* What is open of one list and named by the view: an order's, a cup's line under the title. */
+/* What is open of one list and named by the view: an order's, a cup's line under the title; what all layers come to. */
+void entry_layers_under(const struct model *m, char *buf, size_t size);
 void entry_order_under(const struct model *m, char *buf, size_t size);
 void entry_cup_under(const struct model *m, char *buf, size_t size);

@@ -3,6 +3,7 @@
 #include "client/screen/calls.h"
 #include "client/screen/entry.h"
 #include "client/screen/learn.h"
+#include "client/screen/order_put.h"
 #include "client/screen/premix.h"
 #include "text/utf8.h"
 
@@ -11,61 +12,6 @@
 #include <string.h>
 
 /* ---- params ---- */
-
-/* What a put must give back of the order as it stands: a put replaces the whole. */
-static json_t *order_again(const json_t *order)
-{
-    static const char *const of_order[] = {"order", "vehicle", "painter", "due", "card", "closed"};
-    static const char *const of_coat[] = {"coat",   "formula", "variant", "product",
-                                          "panels", "grams",   "mids",    "film_um"};
-    json_t *put = json_object(), *coats = json_array(), *coat;
-    size_t i;
-    for (i = 0; i < sizeof of_order / sizeof *of_order; i++)
-        if (!json_is_null(json_object_get(order, of_order[i])))
-            json_object_set(put, of_order[i], json_object_get(order, of_order[i]));
-    json_array_foreach(json_object_get(order, "coats"), i, coat)
-    {
-        json_t *one = json_object();
-        for (size_t k = 0; k < sizeof of_coat / sizeof *of_coat; k++)
-            if (!json_is_null(json_object_get(coat, of_coat[k])))
-                json_object_set(one, of_coat[k], json_object_get(coat, of_coat[k]));
-        json_array_append_new(coats, one);
-    }
-    json_object_set_new(put, "coats", coats);
-    return put;
-}
-
-/* Coats in the order that they are sprayed. */
-static const char *const sprayed[] = {"sealer", "primer", "ground", "base", "mid", "single", "clear"};
-
-/* The order of the form: a new one, or the open one with the chosen coats behind its own. */
-static json_t *order_params(const struct model *m)
-{
-    const struct view *v = &m->view;
-    json_t *put = v->order[0] ? order_again(m->lists.answer[LIST_ORDER]) : json_pack("{s:[]}", "coats");
-    json_t *coats = json_object_get(put, "coats");
-    double grams = 0;
-    bool weighs = form_above_0(v->form[FORM_GRAMS], &grams);
-    if (!v->order[0]) {
-        form_set_text(put, "order", v->form[FORM_ORDER]);
-        form_set_text(put, "painter", v->form[FORM_PAINTER]);
-        form_set_text(put, "vehicle", v->form[FORM_VEHICLE]);
-    }
-    for (size_t rank = 0; rank < sizeof sprayed / sizeof *sprayed; rank++)
-        for (size_t i = 0; i < form_choices(m, FORM_COATS); i++) {
-            json_t *coat = form_is_taken(m, i) ? form_order_coat(m, i) : NULL;
-            if (!coat || strcmp(member_text(coat, "coat"), sprayed[rank]) != 0) {
-                json_decref(coat);
-                continue;
-            }
-            if (weighs)
-                json_object_set_new(coat, "grams", json_real(grams));
-            else
-                form_set_panels(m, coat);
-            json_array_append_new(coats, coat);
-        }
-    return put;
-}
 
 /* What the card is about: the batch of the coat where one was mixed, else its colour. */
 static json_t *card_params(const struct model *m)
@@ -80,6 +26,9 @@ static json_t *card_params(const struct model *m)
     json_object_set_new(put, "light", light);
     form_set_text(put, "verdict", v->choice >= 1 && v->choice <= 3 ? verdicts[v->choice - 1] : "");
     form_set_text(put, "order", v->order);
+    form_set_number(put, "coats", v->form[FORM_CARD_COATS]);
+    form_set_number(put, "mids", v->form[FORM_CARD_MIDS]);
+    form_set_text(put, "note", v->form[FORM_CARD_NOTE]);
     if (json_array_size(batches)) {
         json_object_set(put, "batch", json_array_get(batches, json_array_size(batches) - 1));
         return put;
@@ -130,6 +79,33 @@ static json_t *coat_params(const struct model *m)
                      (int)member_number(coat, "n"));
 }
 
+/* The whole order, as the page changes it. */
+static json_t *order_of(const struct model *m, uint32_t value)
+{
+    if (value == CALL_ORDER_PUT)
+        return order_params(m);
+    if (value == CALL_ORDER_HEAD)
+        return order_head_params(m);
+    if (value == CALL_COAT_PUT)
+        return order_coat_params(m);
+    if (value == CALL_COAT_OFF)
+        return order_without_coat(m);
+    json_t *put = order_again(m->lists.answer[LIST_ORDER]);
+    json_object_set_new(put, "closed", json_boolean(!json_is_true(json_object_get(put, "closed"))));
+    return put;
+}
+
+/* Without a day the line's own shelf life counts. */
+static json_t *place_params(const struct model *m)
+{
+    char day[FORM_DAY];
+    json_t *put = json_pack("{s:s}", "batch", m->view.batch);
+    form_set_text(put, "place", m->view.form[FORM_PLACE]);
+    form_day(m->view.form[FORM_USE_BY], day);
+    form_set_text(put, "use_by", day);
+    return put;
+}
+
 /* The method is told even where the params cannot be made: the caller then does nothing. */
 json_t *entry_params(const struct model *m, uint32_t value, const char **method)
 {
@@ -141,7 +117,9 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
         {CALL_CARD, "card.put"},          {CALL_SIGN_IN, "people.sign_in"}, {CALL_SIGN_OUT, "people.sign_out"},
         {CALL_PERSON, "people.put"},      {CALL_RETIRE, "people.put"},      {CALL_SETTING, "settings.put"},
         {CALL_WEIGH, "batch.weigh_back"}, {CALL_PLACE, "batch.shelve"},     {CALL_DISCARD, "batch.discard"},
-        {CALL_PREMIX, "batch.begin"},     {CALL_RECEIPT, "stock.receive"},  {CALL_COUNT, "stock.count"}};
+        {CALL_ORDER_HEAD, "order.put"},   {CALL_COAT_PUT, "order.put"},     {CALL_COAT_OFF, "order.put"},
+        {CALL_KEEP, "formula.keep"},      {CALL_PREMIX, "batch.begin"},     {CALL_RECEIPT, "stock.receive"},
+        {CALL_COUNT, "stock.count"}};
     const struct view *v = &m->view;
     double grams = 0;
     json_t *put = NULL;
@@ -155,11 +133,11 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
     case CALL_COAT:
         return coat_params(m);
     case CALL_ORDER_PUT:
-        return order_params(m);
+    case CALL_ORDER_HEAD:
+    case CALL_COAT_PUT:
+    case CALL_COAT_OFF:
     case CALL_CLOSE:
-        put = order_again(m->lists.answer[LIST_ORDER]);
-        json_object_set_new(put, "closed", json_boolean(!json_is_true(json_object_get(put, "closed"))));
-        return put;
+        return order_of(m, value);
     case CALL_CARD:
         return card_params(m);
     case CALL_SIGN_IN:
@@ -176,8 +154,9 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
         form_set_text(put, "order", v->text);
         return put;
     case CALL_PLACE:
-        return json_pack("{s:s, s:s}", "batch", v->batch, "place", v->text);
+        return place_params(m);
     case CALL_DISCARD:
+    case CALL_KEEP:
         return json_pack("{s:s}", "batch", v->batch);
     case CALL_PREMIX:
         return premix_params(m);
@@ -205,6 +184,8 @@ static void told(const struct model *m, const char *method, const json_t *result
         model_text(m, say("page.stands place=%s", member_text(json_object_get(result, "shelf"), "place")), buf, size);
     if (strcmp(method, "batch.discard") == 0)
         model_sentence(m, shown_object(result, "said"), buf, size);
+    if (strcmp(method, "formula.keep") == 0)
+        model_text(m, say("page.variant_kept variant=%s", member_text(result, "variant")), buf, size);
     if (strcmp(method, "card.put") == 0)
         model_text(m, say("page.card_kept card=%s", member_text(result, "card")), buf, size);
 }
@@ -217,7 +198,8 @@ bool entry_answer(struct model *m, const char *method, const json_t *result, str
         enum page page;
     } leads[] = {{"order.put", PAGE_ORDER},       {"card.put", PAGE_CARDS},       {"people.put", PAGE_PEOPLE},
                  {"settings.put", PAGE_SETTINGS}, {"batch.weigh_back", PAGE_CUP}, {"batch.shelve", PAGE_CUP},
-                 {"batch.discard", PAGE_SHELF},   {"stock.receive", PAGE_ROUND},  {"stock.count", PAGE_ROUND}};
+                 {"batch.discard", PAGE_SHELF},   {"formula.keep", PAGE_RECORD},  {"stock.receive", PAGE_ROUND},
+                 {"stock.count", PAGE_ROUND}};
     char text[FOOT_ROOM];
     for (size_t i = 0; i < sizeof leads / sizeof *leads; i++) {
         if (strcmp(method, leads[i].method) != 0)

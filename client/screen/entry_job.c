@@ -40,7 +40,13 @@ const char *entry_coat_amount(const struct model *m, const json_t *coat, char *b
         snprintf(buf, size, "%s g", number_weight(&m->style, g, false, number, sizeof number));
     for (size_t i = 0; !isfinite(g) && i < json_array_size(panels); i++) {
         const json_t *panel = json_array_get(panels, i);
-        snprintf(one, sizeof one, "%.0fx %.80s", member_number(panel, "coats"), member_text(panel, "name"));
+        double share = member_number(panel, "share_pct");
+        bool edges = json_is_true(json_object_get(panel, "edges"));
+        int used = snprintf(one, sizeof one, "%.0fx %.60s%s%.30s", member_number(panel, "coats"),
+                            member_text(panel, "name"), edges ? " " : "", edges ? model_word(m, "page.edges") : "");
+        if (share > 0 && share < 100)
+            snprintf(one + used, sizeof one - (size_t)used, " %s %%",
+                     number_fixed(&m->style, share, 0, false, number, sizeof number));
         join(buf, size, ", ", one);
     }
     return buf;
@@ -135,36 +141,72 @@ static void coat_act(const struct model *m, const json_t *coat, struct entry *e)
                e->says, sizeof e->says);
 }
 
+/* What can be done with the whole order, the n-th. */
+static bool order_act(const struct model *m, size_t n, bool closed, struct entry *e)
+{
+    static const struct {
+        const char *words;
+        enum act act;
+        uint32_t value;
+    } acts[] = {{"page.add_coats", ACT_PAGE, PAGE_ORDER_FORM},
+                {"page.change_order", ACT_PAGE, PAGE_ORDER_HEAD},
+                {"page.layers", ACT_PAGE, PAGE_LAYERS},
+                {"page.close_order", ACT_CALL, CALL_CLOSE}};
+    if (n >= sizeof acts / sizeof *acts)
+        return false;
+    e->act = acts[n].act;
+    e->value = acts[n].value;
+    utf8_copy(e->text, sizeof e->text,
+              model_word(m, closed && e->act == ACT_CALL ? "page.reopen_order" : acts[n].words));
+    return true;
+}
+
 /* Coats in spraying order, then what can be done with the whole. An order that is not read yet has no lines. */
 bool entry_order(const struct model *m, size_t n, struct entry *e)
 {
     const json_t *o = m->lists.answer[LIST_ORDER], *coats = json_object_get(o, "coats"),
                  *coat = json_array_get(coats, n);
     size_t all = json_array_size(coats);
-    bool closed = json_is_true(json_object_get(o, "closed"));
     const char *station = member_text(coat, "station");
     char at[ENTRY_TEXT];
     if (!member_text(o, "order")[0])
         return false;
-    if (!coat) {
-        e->act = n == all ? ACT_PAGE : ACT_CALL;
-        e->value = n == all ? (uint32_t)PAGE_ORDER_FORM : (uint32_t)CALL_CLOSE;
-        utf8_copy(e->text, sizeof e->text,
-                  model_word(m, n == all ? "page.add_coats"
-                                : closed ? "page.reopen_order"
-                                         : "page.close_order"));
-        return n < all + 2;
-    }
+    if (!coat)
+        return order_act(m, n - all, json_is_true(json_object_get(o, "closed")), e);
     entry_coat_name(m, coat, e->text, sizeof e->text);
     entry_coat_amount(m, coat, e->detail, sizeof e->detail);
     utf8_copy(e->figure, sizeof e->figure, model_name(m, "state", member_text(coat, "state")));
     if (station[0])
         join(e->figure, sizeof e->figure, " ", model_text(m, say("page.at_bench station=%s", station), at, sizeof at));
     coat_act(m, coat, e);
-    if (member_text(coat, "formula")[0]) {
-        e->dot = ACT_PAGE;
-        e->dot_value = PAGE_CARDS;
-        utf8_copy(e->second, sizeof e->second, model_word(m, "page.cards"));
+    e->dot = ACT_PAGE;
+    e->dot_value = PAGE_COAT;
+    utf8_copy(e->second, sizeof e->second, model_word(m, "page.coat_acts"));
+    return true;
+}
+
+/* Whether a coat may still be changed is the daemon's to say. A coat that is no colour has no cards. */
+bool entry_coat_acts(const struct model *m, size_t n, struct entry *e)
+{
+    static const struct {
+        const char *words;
+        enum act act;
+        uint32_t value;
+    } acts[] = {{"page.cards", ACT_PAGE, PAGE_CARDS},
+                {"page.what_it_takes", ACT_PAGE, PAGE_COAT_FORM},
+                {"page.coat_off", ACT_CALL, CALL_COAT_OFF},
+                {"page.record", ACT_RECORD, 0}};
+    const json_t *coat = entry_coat(m);
+    bool colour = member_text(coat, "formula")[0] != '\0',
+         mixed = json_array_size(json_object_get(coat, "batches")) > 0;
+    if (!coat || n >= sizeof acts / sizeof *acts)
+        return false;
+    utf8_copy(e->text, sizeof e->text, model_word(m, acts[n].words));
+    e->act = acts[n].act;
+    e->value = acts[n].value;
+    if ((n == 0 && !colour) || (n == 3 && !mixed)) {
+        e->act = ACT_NONE;
+        utf8_copy(e->why, sizeof e->why, model_word(m, n == 0 ? "page.no_colour" : "state.not_mixed"));
     }
     return true;
 }

@@ -70,8 +70,7 @@ bool entry_settings(const struct model *m, size_t n, struct entry *e)
     e->act = next ? ACT_CALL : ACT_ASK;
     e->value = e->act == ACT_CALL ? (uint32_t)CALL_SETTING : (uint32_t)FOR_VALUE;
     if (next)
-        snprintf(e->says, sizeof e->says, "%.80s: %.70s", e->text,
-                 model_told(m, shown_object(next, "said"), offered, sizeof offered));
+        utf8_copy(e->says, sizeof e->says, model_told(m, shown_object(next, "said"), offered, sizeof offered));
     else
         snprintf(e->says, sizeof e->says, "%.80s", e->text);
     return true;

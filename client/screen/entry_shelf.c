@@ -150,7 +150,7 @@ bool entry_cup(const struct model *m, size_t n, struct entry *e)
     else if (n == 1)
         cup_does(m, e, "page.weigh_back", ACT_PAGE, PAGE_WEIGH);
     else if (n == 2)
-        cup_does(m, e, "page.give_place", ACT_ASK, FOR_PLACE);
+        cup_does(m, e, "page.give_place", ACT_PAGE, PAGE_PLACE);
     else if (n == 3)
         cup_does(m, e, "page.pour_on_cup", ACT_AMOUNT, AMOUNT_OF_CUP);
     else if (n == 4)

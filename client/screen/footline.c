@@ -153,6 +153,12 @@ static void beside_line(const struct model *m, struct moment now, struct footlin
     case PAGE_ORDER_FORM:
         footline_order(m, f);
         break;
+    case PAGE_ORDER_HEAD:
+    case PAGE_COAT_FORM:
+    case PAGE_PANEL:
+    case PAGE_PLACE:
+        footline_change(m, f);
+        break;
     case PAGE_WEIGH:
         footline_weigh(m, now, f);
         break;

@@ -45,21 +45,25 @@ enum call_source {
     CALL_CHECK_TAKE,   /* its next reading */
     CALL_CHECK_CANCEL, /* its end */
     /* Of the lists of the day (entry_call.c). */
-    CALL_COAT,      /* the open coat of an order is begun */
-    CALL_ORDER_PUT, /* the order of the form */
-    CALL_CLOSE,     /* the open order is closed, or opened again */
-    CALL_CARD,      /* a spray-out card is kept */
-    CALL_SIGN_IN,   /* the open name */
-    CALL_SIGN_OUT,  /* whoever is signed in */
-    CALL_PERSON,    /* the name that is written */
-    CALL_RETIRE,    /* the open name works here no more */
-    CALL_SETTING,   /* the next choice of the open one, or what is written */
-    CALL_WEIGH,     /* the cup on the scale is weighed back */
-    CALL_PLACE,     /* where it stands, as written */
-    CALL_DISCARD,   /* all that is left in it */
-    CALL_RECEIPT,   /* a tin came in: its grams as written */
-    CALL_COUNT,     /* a toner was counted */
-    CALL_PREMIX,    /* the premix that the plan offers is begun */
+    CALL_COAT,       /* the open coat of an order is begun */
+    CALL_ORDER_PUT,  /* the order of the form */
+    CALL_ORDER_HEAD, /* whose it is, until when */
+    CALL_COAT_PUT,   /* what its open coat takes */
+    CALL_COAT_OFF,   /* the order without that coat */
+    CALL_KEEP,       /* the tint of the open record is kept as a variant */
+    CALL_CLOSE,      /* the open order is closed, or opened again */
+    CALL_CARD,       /* a spray-out card is kept */
+    CALL_SIGN_IN,    /* the open name */
+    CALL_SIGN_OUT,   /* whoever is signed in */
+    CALL_PERSON,     /* the name that is written */
+    CALL_RETIRE,     /* the open name works here no more */
+    CALL_SETTING,    /* the next choice of the open one, or what is written */
+    CALL_WEIGH,      /* the cup on the scale is weighed back */
+    CALL_PLACE,      /* where it stands, as written */
+    CALL_DISCARD,    /* all that is left in it */
+    CALL_RECEIPT,    /* a tin came in: its grams as written */
+    CALL_COUNT,      /* a toner was counted */
+    CALL_PREMIX,     /* the premix that the plan offers is begun */
     /* Of a practice (learn.c). */
     CALL_LEARN,     /* the open one begins, for who is signed in */
     CALL_LEARN_AS,  /* and for the name that is written */
@@ -115,6 +119,7 @@ void footline_amount(const struct model *m, struct footline *f);
 void footline_retare(const struct model *m, struct footline *f);
 void footline_panels(const struct model *m, struct footline *f);
 void footline_order(const struct model *m, struct footline *f);
+void footline_change(const struct model *m, struct footline *f);
 void footline_weigh(const struct model *m, struct moment now, struct footline *f);
 void footline_card(const struct model *m, struct footline *f);
 void footline_write(const struct model *m, struct footline *f);

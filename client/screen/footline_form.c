@@ -122,11 +122,11 @@ void footline_retare(const struct model *m, struct footline *f)
 /* Panels: Enter leads back to the form. */
 void footline_panels(const struct model *m, struct footline *f)
 {
-    if (m->view.from == PAGE_ORDER_FORM)
-        footline_enter(f, ACT_PAGE, PAGE_ORDER_FORM, model_word(m, "footline.these_panels"));
-    else
+    if (m->view.parts_of == PAGE_AMOUNT)
         footline_enter(f, ACT_AMOUNT, AMOUNT_OF_SAME, model_word(m, "footline.these_panels"));
-    footline_dot(f, ACT_CHOOSE, 0, model_word(m, "footline.no_coats"));
+    else
+        footline_enter(f, ACT_PAGE, m->view.parts_of, model_word(m, "footline.these_panels"));
+    footline_dot(f, ACT_PAGE, PAGE_PANEL, model_word(m, "page.panel_more"));
 }
 
 /* Enter goes on while something is missing, then keeps the order: number, colour, and either grams or panels or
@@ -136,7 +136,7 @@ void footline_order(const struct model *m, struct footline *f)
     const struct view *v = &m->view;
     const char *order = v->order[0] ? v->order : v->form[FORM_ORDER];
     enum form_amount amount = form_amount(m);
-    bool of_whom = v->line == FORM_ORDER || v->line == FORM_PAINTER || v->line == FORM_VEHICLE;
+    bool of_whom = v->line <= FORM_DUE;
     bool found = lists_match(&m->lists, "", 0) != NULL;
     char text[sizeof f->text];
     if (of_whom && !order[0])
@@ -158,6 +158,28 @@ void footline_order(const struct model *m, struct footline *f)
     else
         footline_enter(f, ACT_CALL, CALL_ORDER_PUT,
                        model_text(m, say("page.keep_order order=%s", order), text, sizeof text));
+}
+
+/* A form of what stands already: Enter keeps it from every line, and the panels have a page of their own. */
+void footline_change(const struct model *m, struct footline *f)
+{
+    const struct view *v = &m->view;
+    char text[sizeof f->text];
+    struct said keeps = say("page.keep_order order=%s", v->order);
+    if (v->page == PAGE_PANEL)
+        footline_enter(f, ACT_PAGE, PAGE_PANELS, model_word(m, "footline.these_panels"));
+    else if (v->page == PAGE_PLACE && !v->form[FORM_PLACE][0] && !v->form[FORM_USE_BY][0])
+        footline_enter(f, ACT_PAGE, PAGE_CUP, model_word(m, "footline.go_back"));
+    else if (v->page == PAGE_PLACE)
+        footline_enter(f, ACT_CALL, CALL_PLACE,
+                       model_text(m, say("page.stands place=%s", v->form[FORM_PLACE]), text, sizeof text));
+    else if (v->line == FORM_PANELS)
+        footline_enter(f, ACT_PAGE, PAGE_PANELS, model_word(m, "page.panels"));
+    else if (v->page == PAGE_COAT_FORM && form_amount(m) == AMOUNT_TWO)
+        footline_hand(f, FOOTLINE_HAND, model_word(m, "page.grams_or_panels"));
+    else
+        footline_enter(f, ACT_CALL, v->page == PAGE_COAT_FORM ? CALL_COAT_PUT : CALL_ORDER_HEAD,
+                       model_text(m, keeps, text, sizeof text));
 }
 
 /* The cup is taken once it stands; a pan that shows less than a gram has none on it. */
@@ -190,8 +212,7 @@ void footline_write(const struct model *m, struct footline *f)
     char text[sizeof f->text];
     const json_t *note = shown_move(&m->bench, "batch.note", NULL, NULL);
     double grams;
-    static const uint32_t calls[] = {[FOR_PLACE] = CALL_PLACE,
-                                     [FOR_PERSON] = CALL_PERSON,
+    static const uint32_t calls[] = {[FOR_PERSON] = CALL_PERSON,
                                      [FOR_VALUE] = CALL_SETTING,
                                      [FOR_RECEIPT] = CALL_RECEIPT,
                                      [FOR_COUNT] = CALL_COUNT,

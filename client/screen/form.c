@@ -2,25 +2,11 @@
  * nor work out an amount. */
 #include "client/screen/form.h"
 
-#include "client/screen/premix.h"
 #include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-/* What a key does on a line follows from its kind alone. */
-enum form_kind form_kind(size_t line)
-{
-    static const enum form_kind kinds[FORM_LINES] = {
-        [FORM_ORDER] = FORM_TEXT,      [FORM_PAINTER] = FORM_TEXT,   [FORM_COAT] = FORM_CHOICE,
-        [FORM_VARIANT] = FORM_CHOICE,  [FORM_GRAMS] = FORM_NUMBER,   [FORM_ML] = FORM_NUMBER,
-        [FORM_PANELS] = FORM_LEADS,    [FORM_HAVE] = FORM_CODE,      [FORM_HAVE_G] = FORM_NUMBER,
-        [FORM_HARDENER] = FORM_CHOICE, [FORM_REDUCER] = FORM_CHOICE, [FORM_UNCOUNTED] = FORM_NUMBER,
-        [FORM_LOST] = FORM_NUMBER,     [FORM_SHELF] = FORM_LEADS,    [FORM_PREMIX] = FORM_LEADS,
-        [FORM_VEHICLE] = FORM_TEXT,    [FORM_COLOUR] = FORM_CODE,    [FORM_COATS] = FORM_CHOICE};
-    return kinds[line];
-}
 
 /* What is to be mixed, kept as it stood when it was chosen. */
 static const json_t *wanted(const struct model *m)
@@ -116,13 +102,15 @@ size_t form_choices(const struct model *m, size_t line)
 {
     if (line == FORM_COATS)
         return order_coats(m);
+    if (line == FORM_CONTROL)
+        return 2;
     if (m->view.as)
         return 0;
     if (line == FORM_COAT)
         return lists_coats(wanted(m));
     if (line == FORM_VARIANT)
         return lists_variants(wanted(m), m->view.chosen[FORM_COAT]);
-    return form_kind(line) == FORM_CHOICE ? json_array_size(offered(m, line)) : 0;
+    return line == FORM_HARDENER || line == FORM_REDUCER ? json_array_size(offered(m, line)) : 0;
 }
 
 /* A hardener with its speed, a reducer with the temperatures it is for. */
@@ -135,6 +123,8 @@ const char *form_choice(const struct model *m, size_t line, size_t i, char *buf,
         snprintf(buf, size, "%.60s%s%.60s", model_name(m, "coat", member_text(one, "coat")), product[0] ? " " : "",
                  product);
         json_decref(one);
+    } else if (line == FORM_CONTROL) {
+        utf8_copy(buf, size, model_word(m, i ? "choice.yes" : "choice.no"));
     } else if (line == FORM_COAT) {
         utf8_copy(buf, size, model_name(m, "coat", lists_coat(wanted(m), i)));
     } else if (line == FORM_VARIANT) {
@@ -193,38 +183,6 @@ void form_begin(struct model *m)
     }
 }
 
-/* One table of lines serves three pages; a choice among one is none. */
-bool form_has(const struct model *m, size_t line)
-{
-    bool retare = line == FORM_UNCOUNTED || line == FORM_LOST, whom = line == FORM_ORDER || line == FORM_PAINTER;
-    bool order = line == FORM_VEHICLE || line == FORM_COLOUR || line == FORM_COATS;
-    if (m->view.page == PAGE_ORDER_FORM) { /* of an order that is there only its coats are asked for */
-        if (line == FORM_COATS)
-            return form_choices(m, line) > 0;
-        return order || whom || line == FORM_GRAMS || line == FORM_PANELS
-                   ? !m->view.order[0] || !(whom || line == FORM_VEHICLE)
-                   : false;
-    }
-    if (order || retare != (m->view.page == PAGE_RETARE))
-        return false;
-    if (line == FORM_SHELF)
-        return form_cup(m) != NULL;
-    if (line == FORM_PREMIX)
-        return premix_offered(m);
-    return form_kind(line) != FORM_CHOICE || form_choices(m, line) > 1;
-}
-
-/* Goes round: the last line is left as often as the first. */
-size_t form_step(const struct model *m, size_t line, bool next)
-{
-    for (size_t i = 0; i < FORM_LINES; i++) {
-        line = (line + (next ? 1 : FORM_LINES - 1)) % FORM_LINES;
-        if (form_has(m, line))
-            return line;
-    }
-    return line;
-}
-
 /* Either sign is a decimal sign, whatever the shop's setting: a number pad has only one of them. Read by hand, since
  * strtod follows the locale. Twelve digits are more than any scale and less than a double loses. */
 bool form_number(const char *text, double *value)
@@ -261,7 +219,7 @@ enum form_amount form_amount(const struct model *m)
     bool panels = false;
     double value;
     for (size_t i = 0; i < PANELS_ROOM; i++)
-        panels |= v->coats[i] > 0;
+        panels |= form_is_painted(&v->parts[i]);
     if ((grams[0] != 0) + (ml[0] != 0) + panels > 1)
         return AMOUNT_TWO;
     if (panels || (!grams[0] && !ml[0]))
@@ -286,6 +244,18 @@ bool form_whole(const struct model *m)
     return (amount >= AMOUNT_GRAMS || (amount == AMOUNT_NONE && m->view.as)) && !form_have_half(m);
 }
 
+bool form_day(const char *text, char day[FORM_DAY])
+{
+    int d, month, year, end = 0;
+    bool iso = sscanf(text, "%4d-%2d-%2d%n", &year, &month, &d, &end) == 3 && !text[end];
+    bool german = !iso && sscanf(text, "%2d.%2d.%4d%n", &d, &month, &year, &end) == 3 && !text[end];
+    if (iso || german)
+        snprintf(day, FORM_DAY, "%04d-%02d-%02d", year % 10000, month % 100, d % 100);
+    else
+        utf8_copy(day, FORM_DAY, text);
+    return iso || german;
+}
+
 void form_set_text(json_t *params, const char *key, const char *text)
 {
     if (text[0])
@@ -293,7 +263,7 @@ void form_set_text(json_t *params, const char *key, const char *text)
 }
 
 /* What is no number is left out here, and refused in words by the foot line. */
-static void set_number(json_t *params, const char *key, const char *text)
+void form_set_number(json_t *params, const char *key, const char *text)
 {
     double value;
     if (form_number(text, &value))
@@ -337,15 +307,50 @@ static void set_wanted(const struct model *m, json_t *params)
     set_parts(m, params);
 }
 
+bool form_is_painted(const struct part *part)
+{
+    return part->coats > 0 || (part->edge_coats > 0 && part->edge_pct > 0);
+}
+
+/* One panel of a form as the daemon takes it; what was not written has its default there. */
+static void add_part(json_t *panels, const char *name, unsigned coats, double area_m2, double share_pct, bool edges)
+{
+    json_t *panel = json_pack("{s:s, s:i}", "name", name, "coats", (int)coats);
+    if (area_m2 > 0)
+        json_object_set_new(panel, "area_m2", json_real(area_m2));
+    if (share_pct > 0)
+        json_object_set_new(panel, "share_pct", json_real(share_pct));
+    if (edges)
+        json_object_set_new(panel, "edges", json_true());
+    json_array_append_new(panels, panel);
+}
+
 void form_set_panels(const struct model *m, json_t *params)
 {
     const json_t *all = json_object_get(m->lists.answer[LIST_PANELS], "panels");
     json_t *panels = json_array();
-    for (size_t i = 0; i < PANELS_ROOM && i < json_array_size(all); i++)
-        if (m->view.coats[i])
-            json_array_append_new(panels, json_pack("{s:s, s:i}", "name", member_text(json_array_get(all, i), "id"),
-                                                    "coats", (int)m->view.coats[i]));
+    for (size_t i = 0; i < PANELS_ROOM && i < json_array_size(all); i++) {
+        const struct part *part = &m->view.parts[i];
+        const char *name = member_text(json_array_get(all, i), "id");
+        if (part->edge_coats && part->edge_pct > 0)
+            add_part(panels, name, part->edge_coats, part->area_m2, part->edge_pct, true);
+        if (part->coats)
+            add_part(panels, name, part->coats, part->area_m2, part->share_pct, false);
+    }
     json_object_set_new(params, "panels", panels);
+}
+
+void form_set_estimate(const struct model *m, json_t *params)
+{
+    static const struct {
+        enum form_line line;
+        const char *member;
+    } members[] = {
+        {FORM_MIDS, "mids"}, {FORM_FILM, "film_um"}, {FORM_TRANSFER, "transfer_pct"}, {FORM_LOSS, "loss_ml"}};
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+        form_set_number(params, members[i].member, m->view.form[members[i].line]);
+    if (m->view.chosen[FORM_CONTROL])
+        json_object_set_new(params, "control_coat", json_true());
 }
 
 void form_params(const struct model *m, json_t *params)
@@ -353,15 +358,17 @@ void form_params(const struct model *m, json_t *params)
     const struct view *v = &m->view;
     double have_g = 0;
     if (v->page == PAGE_RETARE) {
-        set_number(params, "uncounted_g", v->form[FORM_UNCOUNTED]);
-        set_number(params, "lost_g", v->form[FORM_LOST]);
+        form_set_number(params, "uncounted_g", v->form[FORM_UNCOUNTED]);
+        form_set_number(params, "lost_g", v->form[FORM_LOST]);
         return;
     }
     set_wanted(m, params);
-    set_number(params, "grams", v->form[FORM_GRAMS]);
-    set_number(params, "ml", v->form[FORM_ML]);
-    if (form_amount(m) == AMOUNT_PANELS)
+    form_set_number(params, "grams", v->form[FORM_GRAMS]);
+    form_set_number(params, "ml", v->form[FORM_ML]);
+    if (form_amount(m) == AMOUNT_PANELS) {
         form_set_panels(m, params);
+        form_set_estimate(m, params);
+    }
     if (v->form[FORM_HAVE][0] && form_above_0(v->form[FORM_HAVE_G], &have_g)) {
         const char *number = lists_number(v->form[FORM_HAVE]);
         json_object_set_new(params, "have",

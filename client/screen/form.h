@@ -15,6 +15,8 @@ enum form_kind {
     FORM_LEADS,  /* leads to a page of its own */
 };
 enum form_kind form_kind(size_t line);
+/* The code of its name. */
+const char *form_name(size_t line);
 
 /* Whether the open page has this line, and the one after (or before) it, round about. */
 bool form_has(const struct model *m, size_t line);
@@ -49,13 +51,27 @@ bool form_whole(const struct model *m);
 
 /* A member that is left out where nothing was written: the daemon knows what that means. */
 void form_set_text(json_t *params, const char *key, const char *text);
+void form_set_number(json_t *params, const char *key, const char *text);
 /* Of FORM_COATS: the coats of the colour that was found, all taken at first, then products that are coats of their own;
  * whether the i-th is taken, and as order.put has it (the caller's). */
 bool form_is_taken(const struct model *m, size_t i);
 json_t *form_order_coat(const struct model *m, size_t i);
 /* Adds the panels that are chosen. */
 void form_set_panels(const struct model *m, json_t *params);
+bool form_is_painted(const struct part *part);
+/* What an estimate by panels is made with: mid coats, film, transfer, loss, control coat. */
+void form_set_estimate(const struct model *m, json_t *params);
+/* A day as it is written, 2026-11-25 or 25.11.2026, as the daemon takes it; what is no day stays as it is, for the
+ * daemon to refuse. True: it is one. */
+enum { FORM_DAY = 64 };
+bool form_day(const char *text, char day[FORM_DAY]);
 /* A cup of the shelf that holds just what is to be mixed, and may still be used; NULL: none stands there. */
 const json_t *form_cup(const struct model *m);
+/* form_fill.c: a page of a form that changes something shows what stands. Called when it is opened, and for the panels
+ * once they are known. */
+void form_fill(struct model *m);
+/* The open panel's page, and what was written there. */
+void form_open_part(struct model *m);
+void form_keep_part(struct model *m);
 /* Adds what the form says to the params of mix.plan, batch.begin or batch.retare. */
 void form_params(const struct model *m, json_t *params);

@@ -30,10 +30,12 @@ static struct move back(const struct model *m)
     bool checks = m->view.page == PAGE_CHECK && strcmp(member_text(m->lists.answer[LIST_CHECK], "next"), "done") != 0;
     if (checks) /* nobody leaves a check weight half done */
         return move(ACT_CALL, CALL_CHECK_CANCEL);
-    if (m->view.page == PAGE_PANELS && m->view.from != PAGE_ORDER_FORM)
+    if (m->view.page == PAGE_PANEL)
+        return move(ACT_PAGE, PAGE_PANELS);
+    if (m->view.page == PAGE_PANELS && m->view.parts_of == PAGE_AMOUNT)
         return move(ACT_AMOUNT, AMOUNT_OF_SAME);
     if (m->view.page == PAGE_PANELS)
-        return move(ACT_PAGE, PAGE_ORDER_FORM);
+        return move(ACT_PAGE, m->view.parts_of);
     return move(ACT_PAGE, m->view.page == PAGE_BENCH ? PAGE_MENU : entry_back(m));
 }
 
@@ -41,7 +43,7 @@ static struct move back(const struct model *m)
 static enum form_kind kind_of(const struct model *m)
 {
     const struct view *v = &m->view;
-    if (v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_ORDER_FORM)
+    if (model_is_form(v->page))
         return form_kind(v->line);
     bool number = v->purpose == FOR_CHECK || v->purpose == FOR_RECEIPT || v->purpose == FOR_COUNT ||
                   v->purpose == FOR_HAND_POUR || v->purpose == FOR_HAND_TAKE;
@@ -53,8 +55,7 @@ static enum form_kind kind_of(const struct model *m)
 static struct move write_char(const struct model *m, char32_t c)
 {
     enum form_kind kind = kind_of(m);
-    bool form = (m->view.page == PAGE_AMOUNT || m->view.page == PAGE_ORDER_FORM) && kind == FORM_TEXT &&
-                !m->view.form[m->view.line][0];
+    bool form = model_is_form(m->view.page) && kind == FORM_TEXT && !m->view.form[m->view.line][0];
     bool lines = kind != FORM_TEXT || form; /* no order and no name begins with a sign */
     bool digit = c >= '0' && c <= '9';
     if (c == '\t' || (c == '+' && (lines || m->view.page == PAGE_FIND)))

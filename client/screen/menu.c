@@ -169,6 +169,10 @@ static struct menu_line record(const struct model *m, int digit)
         line = plain(m, "page.cup_acts", ACT_PAGE, PAGE_CUP, NULL);
         line.there = strcmp(state, "finished") == 0 && !m->home[0]; /* it would be weighed on a scale that is none */
         break;
+    case 6:
+        line = plain(m, "page.keep_variant", ACT_CALL, CALL_KEEP, NULL);
+        line.there = closed && json_array_size(json_object_get(batch, "tinted")) > 0;
+        break;
     default:
         break;
     }

@@ -43,15 +43,20 @@ void model_language(struct model *m, const char *name)
         m->language = words_language_of_environment();
 }
 
+bool model_is_form(enum page page)
+{
+    return page == PAGE_AMOUNT || page == PAGE_RETARE || page == PAGE_ORDER_FORM || page == PAGE_ORDER_HEAD ||
+           page == PAGE_COAT_FORM || page == PAGE_PANEL || page == PAGE_CARD || page == PAGE_PLACE;
+}
+
 /* Nothing is chosen on a new page: what costs paint is never preselected. */
 void model_open_page(struct model *m, enum page page, struct moment now)
 {
-    m->view.from = m->view.page;
     m->view.page = page;
     m->view.choice = 0;
     m->view.line = 0;
-    m->view.writing = page == PAGE_FIND || page == PAGE_AMOUNT || page == PAGE_TONER || page == PAGE_WRITE ||
-                      page == PAGE_RETARE || page == PAGE_ORDER_FORM || page == PAGE_WEIGH;
+    m->view.writing =
+        page == PAGE_FIND || page == PAGE_TONER || page == PAGE_WRITE || page == PAGE_WEIGH || model_is_form(page);
     m->view.text[0] = '\0';
     m->view.opened_g = m->weight.known ? m->weight.g : (double)NAN;
     m->view.changed_ms = now.ms;
@@ -153,8 +158,7 @@ static void see_pour(struct model *m, struct moment now)
 {
     const struct view *v = &m->view;
     double t = fmax(m->style.d_g, m->bench.now.tolerance_g); /* by eye there is no tolerance, and fmax passes NAN by */
-    bool typed = v->text[0] || v->page == PAGE_AMOUNT || v->page == PAGE_RETARE || v->page == PAGE_CHECK ||
-                 v->page == PAGE_ORDER_FORM;
+    bool typed = v->text[0] || v->page == PAGE_CHECK || model_is_form(v->page);
     if (v->page == PAGE_BENCH || m->bench.state != BENCH_POUR || typed || !(fabs(m->weight.g - v->opened_g) > t))
         return;
     model_open_page(m, PAGE_BENCH, now);

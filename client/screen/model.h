@@ -54,10 +54,16 @@ enum page {
     PAGE_ORDERS,     /* open orders, newest first */
     PAGE_ORDER,      /* one of them: its coats */
     PAGE_ORDER_FORM, /* a new order, or more coats of the open one */
+    PAGE_ORDER_HEAD, /* whose the open order is, until when, by which card */
+    PAGE_COAT,       /* a coat of it: what can be done with it */
+    PAGE_COAT_FORM,  /* what that coat takes */
+    PAGE_PANEL,      /* one panel of a form: its area, a blend, its edges */
+    PAGE_LAYERS,     /* all coats of the open order planned at once */
     PAGE_CARDS,      /* spray-out cards of a coat, or of the shop */
     PAGE_CARD,       /* one is kept */
     PAGE_SHELF,      /* cups that are left */
     PAGE_CUP,        /* one of them */
+    PAGE_PLACE,      /* where it stands, and until when it can be used */
     PAGE_WEIGH,      /* it is weighed back */
     PAGE_ROUND,      /* what must go, what must be ordered */
     PAGE_PEOPLE,     /* who works here */
@@ -73,7 +79,6 @@ enum purpose {
     FOR_NOTE,      /* a note on the batch */
     FOR_LOT,       /* the lot of the tin in hand, kept for the next accept */
     FOR_CHECK,     /* what the check weight weighs */
-    FOR_PLACE,     /* where the open cup stands */
     FOR_PERSON,    /* a new name */
     FOR_VALUE,     /* of a setting */
     FOR_RECEIPT,   /* grams of a tin that came in */
@@ -88,6 +93,8 @@ enum form_line {
     FORM_ORDER,
     FORM_PAINTER,
     FORM_VEHICLE,
+    FORM_DUE,     /* a day */
+    FORM_FOLLOWS, /* the spray-out card that an order follows */
     FORM_COLOUR,  /* whose coats an order gets */
     FORM_COATS,   /* choices that are taken or not */
     FORM_COAT,    /* a choice */
@@ -95,6 +102,11 @@ enum form_line {
     FORM_GRAMS,
     FORM_ML,
     FORM_PANELS,   /* leads to a page of its own */
+    FORM_MIDS,     /* how many mid coats */
+    FORM_FILM,     /* dry film of one coat, um */
+    FORM_TRANSFER, /* how much reaches the panel, % */
+    FORM_LOSS,     /* what cup and hose keep, mL */
+    FORM_CONTROL,  /* a choice: half a coat more */
     FORM_SHELF,    /* a cup of just this colour, to be poured from instead: leads to its page */
     FORM_PREMIX,   /* of toners that are too small for the scale, to be made first: begins it */
     FORM_HAVE,     /* a cup by its code */
@@ -103,6 +115,16 @@ enum form_line {
     FORM_REDUCER,  /* a choice */
     FORM_UNCOUNTED,
     FORM_LOST,
+    FORM_PANEL_COATS, /* of one panel */
+    FORM_PANEL_AREA,  /* m2; empty: that of its kind */
+    FORM_PANEL_SHARE, /* %, for a blend; empty: all of it */
+    FORM_PANEL_EDGES, /* % of its area that its jambs and edges are; empty: none are painted */
+    FORM_SEEN,        /* of a card, by digits: whether it matched, in which lights */
+    FORM_CARD_COATS,
+    FORM_CARD_MIDS,
+    FORM_CARD_NOTE,
+    FORM_PLACE,
+    FORM_USE_BY, /* a day */
     FORM_LINES
 };
 
@@ -132,6 +154,12 @@ struct weighing {
     bool settled;
 };
 
+/* What of a panel is painted. */
+struct part {
+    unsigned char coats, edge_coats;     /* of its outside, of its jambs and edges; 0: none */
+    double area_m2, share_pct, edge_pct; /* 0: nothing was written */
+};
+
 /* What is only of this screen: which page is open, what is chosen and written on it. The daemon knows nothing of it,
  * and two screens at one bench differ in it. */
 struct view {
@@ -143,7 +171,10 @@ struct view {
     char text[WRITE_ROOM];             /* the field of every page that is no form */
     char form[FORM_LINES][WRITE_ROOM]; /* what is written on a form; order and painter stay for the next one */
     size_t chosen[FORM_LINES];         /* of its choices, from 0; coat and variant also of the open match */
-    unsigned char coats[PANELS_ROOM];  /* of each panel of LIST_PANELS */
+    struct part parts[PANELS_ROOM];    /* of each panel of LIST_PANELS, what is painted */
+    bool parts_changed;                /* since the page was opened that they belong to */
+    size_t part;                       /* the one whose page is open */
+    enum page parts_of;                /* the form that they belong to */
     const char *as;                    /* of a batch mixed again: poured, corrected; NULL: LIST_WANTED is a colour */
     char batch[NAME_ROOM];             /* whose record, or whose cup, is open */
     char order[NAME_ROOM];             /* the open order; "": none */
@@ -151,7 +182,6 @@ struct view {
     size_t coat;                       /* of the open order, from 1: whose cards are open; 0: those of the shop */
     size_t coat_n;                     /* what is asked how much of is this coat of the open order; 0: of none */
     uint32_t taken;                    /* lights of a card; coats of the form whose first state is changed */
-    enum page from;                    /* the page before */
     size_t scale;                      /* the open one: scales first, then the ports that none uses */
     char lot[WRITE_ROOM];              /* for the next accept */
     char glance[WRITE_ROOM];           /* who looked at the open pour; "": nobody said yet */
@@ -226,6 +256,8 @@ enum life model_life(const struct model *m, struct moment now);
 bool model_dead(const struct model *m, struct moment now);
 /* The open step among the steps, or NULL. */
 const struct shown_step *model_open_step(const struct model *m);
+/* A page whose lines are those of form.h. */
+bool model_is_form(enum page page);
 /* Opens a page: nothing chosen, nothing written. */
 void model_open_page(struct model *m, enum page page, struct moment now);
 

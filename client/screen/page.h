@@ -119,6 +119,7 @@ void page_find(const struct paint *p, int from, int to);
 void page_record(const struct paint *p, int from, int to);
 void page_amount(const struct paint *p, int from, int to);
 void page_panels(const struct paint *p, int from, int to);
+void page_change(const struct paint *p, int from, int to); /* what stands, changed */
 void page_retare(const struct paint *p, int from, int to);
 void page_scales(const struct paint *p, int from, int to); /* the list, one of them, a check weight */
 void page_order_form(const struct paint *p, int from, int to);

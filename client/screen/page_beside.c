@@ -48,11 +48,11 @@ static void paint_write(const struct paint *p, int from)
         const char *title, *name;
     } fields[] = {
         [FOR_NOTE] = {"page.note_title", "page.note"},           [FOR_LOT] = {"page.lot_title", "page.lot"},
-        [FOR_CHECK] = {"page.check_weight", "page.check_grams"}, [FOR_PLACE] = {"page.give_place", "member.place"},
-        [FOR_PERSON] = {"page.new_person", "member.name"},       [FOR_VALUE] = {"page.settings", "member.value"},
-        [FOR_RECEIPT] = {"page.tin_came", "page.grams"},         [FOR_COUNT] = {"page.count_stock", "page.grams"},
-        [FOR_GLANCE] = {"page.who_looked", "member.name"},       [FOR_LEARNER] = {"page.who_practises", "member.name"},
-        [FOR_HAND_POUR] = {"hand_pour_g", "page.grams"},         [FOR_HAND_TAKE] = {"hand_remove_g", "page.grams"}};
+        [FOR_CHECK] = {"page.check_weight", "page.check_grams"}, [FOR_PERSON] = {"page.new_person", "member.name"},
+        [FOR_VALUE] = {"page.settings", "member.value"},         [FOR_RECEIPT] = {"page.tin_came", "page.grams"},
+        [FOR_COUNT] = {"page.count_stock", "page.grams"},        [FOR_GLANCE] = {"page.who_looked", "member.name"},
+        [FOR_LEARNER] = {"page.who_practises", "member.name"},   [FOR_HAND_POUR] = {"hand_pour_g", "page.grams"},
+        [FOR_HAND_TAKE] = {"hand_remove_g", "page.grams"}};
     enum purpose purpose = p->m->view.purpose;
     bool keyed = purpose == FOR_VALUE || purpose == FOR_RECEIPT || purpose == FOR_COUNT;
     char title[LINE_ROOM];
@@ -72,6 +72,7 @@ void page_beside(const struct paint *p, int from, int to)
     case PAGE_MENU:
     case PAGE_TIN:
     case PAGE_SCRAP:
+    case PAGE_SHOP:
         paint_contents(p, from, to);
         break;
     case PAGE_FIND:
@@ -100,11 +101,14 @@ void page_beside(const struct paint *p, int from, int to)
     case PAGE_CHECK:
         page_scales(p, from, to);
         break;
-    case PAGE_SHOP:
-        paint_contents(p, from, to);
-        break;
     case PAGE_ORDER_FORM:
         page_order_form(p, from, to);
+        break;
+    case PAGE_ORDER_HEAD:
+    case PAGE_COAT_FORM:
+    case PAGE_PANEL:
+    case PAGE_PLACE:
+        page_change(p, from, to);
         break;
     case PAGE_WEIGH:
         page_weigh(p, from, to);

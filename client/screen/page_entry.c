@@ -1,5 +1,5 @@
 /* page_entry.c - how the lists of the day look: a line each, with its detail below where there is room; and the pages
- * that belong to them: a cup weighed back, a spray-out card, an order put in. It must not know what a line does:
+ * that belong to them: a cup weighed back. It must not know what a line does:
  * entry.h says it. */
 #include "client/screen/entry.h"
 #include "client/screen/page.h"
@@ -54,7 +54,7 @@ void page_entry(const struct paint *p, int from, int to)
     if (text[0])
         row += paint_wrap(p, row, COL_CODE, p->g->cols - END_PAGE, 2, text, INK_PLAIN);
     row += to - row > (int)count + 3;
-    if (count == 0 && row < to)
+    if (count == 0 && p->m->view.page == PAGE_ROUND && row < to)
         grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, paint_word(p, "page.round_done"), INK_PLAIN);
     int room = to - row, below = 2; /* rows kept for the open line's detail */
     bool all = rows_of_all(p, count) <= room;
@@ -85,28 +85,4 @@ void page_weigh(const struct paint *p, int from, int to)
                   live ? INK_BOLD : INK_DIM);
     if (from + 7 < to)
         paint_field(p, from + 7, COL_CODE, end, paint_word(p, "page.touch_up_of"), p->m->view.text, true);
-}
-
-/* Names beside each other, with the digit that chooses each. */
-static void paint_choices_of(const struct paint *p, int row, const char *title, const char *kind,
-                             const char *const names[], size_t n, size_t first_digit, unsigned taken)
-{
-    int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, paint_word(p, title), INK_PLAIN) + 1;
-    for (size_t i = 0; i < n; i++)
-        col = paint_name(p, row, col, first_digit + i, model_name(p->m, kind, names[i]), taken & 1U << i);
-}
-
-/* What a spray-out card showed: whether it matched, and in which lights it was held against the vehicle. */
-void page_card(const struct paint *p, int from, int to)
-{
-    static const char *const verdicts[] = {"match", "near", "no"}, *const lights[] = {"sun", "shade", "lamp", "booth"};
-    const struct view *v = &p->m->view;
-    char text[LINE_ROOM], name[LINE_ROOM];
-    snprintf(text, sizeof text, "%.100s: %.200s", paint_word(p, "page.keep_card"),
-             entry_coat_name(p->m, entry_coat(p->m), name, sizeof name));
-    paint_title(p, from, text);
-    if (from + 5 >= to)
-        return;
-    paint_choices_of(p, from + 3, "page.verdict", "page.card", verdicts, 3, 1, v->choice ? 1U << (v->choice - 1) : 0);
-    paint_choices_of(p, from + 5, "page.light", "page.light", lights, 4, 4, v->taken);
 }

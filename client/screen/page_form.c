@@ -1,7 +1,9 @@
 /* page_form.c - the pages that are forms: how much, with the plan that comes of it; the panels; the cup as it stands.
  * It must not know what a line says to the daemon: form.c does. */
+#include "client/screen/entry.h"
 #include "client/screen/page.h"
 #include "client/screen/premix.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -12,29 +14,39 @@ enum { FEW_ROWS = 14 }; /* below it a form's empty rows give way */
 /* Lines that share a row; FORM_LINES: none beside it. */
 static const struct {
     enum form_line left, right;
-} form_rows[] = {{FORM_ORDER, FORM_PAINTER}, {FORM_COAT, FORM_LINES},      {FORM_VARIANT, FORM_LINES},
-                 {FORM_VEHICLE, FORM_LINES}, {FORM_COLOUR, FORM_LINES},    {FORM_COATS, FORM_LINES},
-                 {FORM_GRAMS, FORM_ML},      {FORM_PANELS, FORM_LINES},    {FORM_SHELF, FORM_LINES},
-                 {FORM_PREMIX, FORM_LINES},  {FORM_HAVE, FORM_HAVE_G},     {FORM_HARDENER, FORM_LINES},
-                 {FORM_REDUCER, FORM_LINES}, {FORM_UNCOUNTED, FORM_LINES}, {FORM_LOST, FORM_LINES}};
-static const char *const form_names[FORM_LINES] = {
-    [FORM_ORDER] = "page.amount_order", [FORM_PAINTER] = "page.amount_painter", [FORM_COAT] = "member.coat",
-    [FORM_VARIANT] = "member.variant",  [FORM_GRAMS] = "page.amount_g",         [FORM_ML] = "page.amount_ml",
-    [FORM_PANELS] = "page.panels",      [FORM_SHELF] = "page.on_shelf",         [FORM_PREMIX] = "page.premix_line",
-    [FORM_HAVE] = "page.have",          [FORM_HAVE_G] = "page.have_g",          [FORM_HARDENER] = "role.hardener",
-    [FORM_REDUCER] = "role.reducer",    [FORM_UNCOUNTED] = "page.uncounted",    [FORM_LOST] = "page.lost_g",
-    [FORM_VEHICLE] = "page.vehicle",    [FORM_COLOUR] = "page.code_or_name",    [FORM_COATS] = "page.coats"};
-
-/* `3 door left rear, 2 bonnet`: coats, then the panel. */
+} form_rows[] = {{FORM_ORDER, FORM_PAINTER},        {FORM_COAT, FORM_LINES},
+                 {FORM_VARIANT, FORM_LINES},        {FORM_VEHICLE, FORM_LINES},
+                 {FORM_DUE, FORM_FOLLOWS},          {FORM_COLOUR, FORM_LINES},
+                 {FORM_COATS, FORM_LINES},          {FORM_GRAMS, FORM_ML},
+                 {FORM_PANELS, FORM_LINES},         {FORM_MIDS, FORM_FILM},
+                 {FORM_TRANSFER, FORM_LINES},       {FORM_LOSS, FORM_LINES},
+                 {FORM_CONTROL, FORM_LINES},        {FORM_SHELF, FORM_LINES},
+                 {FORM_PREMIX, FORM_LINES},         {FORM_HAVE, FORM_HAVE_G},
+                 {FORM_HARDENER, FORM_LINES},       {FORM_REDUCER, FORM_LINES},
+                 {FORM_UNCOUNTED, FORM_LINES},      {FORM_LOST, FORM_LINES},
+                 {FORM_PANEL_COATS, FORM_LINES},    {FORM_PANEL_AREA, FORM_LINES},
+                 {FORM_PANEL_SHARE, FORM_LINES},    {FORM_PANEL_EDGES, FORM_LINES},
+                 {FORM_CARD_COATS, FORM_CARD_MIDS}, {FORM_CARD_NOTE, FORM_LINES},
+                 {FORM_PLACE, FORM_LINES},          {FORM_USE_BY, FORM_LINES}};
+/* `3 left rear door 50 %, 2 bonnet`: coats, the panel, how much of it, and its jambs and edges. */
 static void panels_text(const struct model *m, char *buf, size_t size)
 {
     const json_t *all = json_object_get(m->lists.answer[LIST_PANELS], "panels");
-    size_t n = 0;
+    char share[NUMBER_ROOM + 4], number[NUMBER_ROOM], text[LINE_ROOM];
     buf[0] = '\0';
-    for (size_t i = 0; i < PANELS_ROOM && i < json_array_size(all) && n < size; i++)
-        if (m->view.coats[i])
-            n += (size_t)snprintf(buf + n, size - n, "%s%d %.60s", n ? ", " : "", m->view.coats[i],
-                                  member_text(json_array_get(all, i), "name"));
+    for (size_t i = 0; i < PANELS_ROOM && i < json_array_size(all); i++) {
+        const struct part *part = &m->view.parts[i];
+        const char *name = member_text(json_array_get(all, i), "name");
+        char name_of[80];
+        snprintf(name_of, sizeof name_of, "%.60s ", name);
+        snprintf(share, sizeof share, " %s %%",
+                 number_fixed(&m->style, part->share_pct, 0, false, number, sizeof number));
+        snprintf(text, sizeof text, "%d %.60s%s", part->coats, name, part->share_pct > 0 ? share : "");
+        paint_join(buf, size, ", ", part->coats ? text : "");
+        snprintf(text, sizeof text, "%s%.60s %s %%", part->coats ? "" : name_of, model_word(m, "page.edges"),
+                 number_fixed(&m->style, part->edge_pct, 0, false, number, sizeof number));
+        paint_join(buf, size, ", ", part->edge_coats ? text : "");
+    }
 }
 
 /* The choices of a line from column col on, the chosen one among them where there is no room for all. */
@@ -68,7 +80,7 @@ static void cup_text(const struct model *m, char *buf, size_t size)
 static void paint_form_line(const struct paint *p, int row, int col, int end, enum form_line line)
 {
     const struct view *v = &p->m->view;
-    const char *name = paint_word(p, form_names[line]);
+    const char *name = paint_word(p, form_name(line));
     bool open = v->line == line;
     char text[LINE_ROOM];
     if (form_kind(line) == FORM_CHOICE) {
@@ -89,6 +101,9 @@ static bool gives_way(const struct paint *p, int rows, enum form_line left, enum
 {
     const struct view *v = &p->m->view;
     bool empty = !v->form[left][0] && (right == FORM_LINES || !v->form[right][0]);
+    bool asked = v->page != PAGE_AMOUNT || (v->line >= FORM_PANELS && v->line <= FORM_CONTROL);
+    if (left >= FORM_MIDS && left <= FORM_CONTROL) /* rarely changed: there once somebody goes on from the panels */
+        return empty && !asked && !(left == FORM_CONTROL && v->chosen[FORM_CONTROL]);
     if (left == FORM_PANELS)
         empty = form_amount(p->m) != AMOUNT_PANELS;
     return rows < FEW_ROWS && empty && form_kind(left) != FORM_CHOICE && v->line != left && v->line != right &&
@@ -102,6 +117,10 @@ static int paint_form(const struct paint *p, int row, int to)
     int end = p->g->cols - END_PAGE, middle = COL_CODE + (end - COL_CODE) / 2, rows = to - row;
     for (size_t i = 0; i < sizeof form_rows / sizeof *form_rows && row < to; i++) {
         enum form_line left = form_rows[i].left, right = form_rows[i].right;
+        if (!form_has(p->m, left) && right != FORM_LINES) { /* alone it has the row */
+            left = right;
+            right = FORM_LINES;
+        }
         if (!form_has(p->m, left) || gives_way(p, rows, left, right))
             continue;
         if (open == left || open == right)
@@ -272,14 +291,42 @@ void page_panels(const struct paint *p, int from, int to)
         int row = from + 3 + (int)((i - first) / columns), col = COL_CODE + (int)((i - first) % columns) * width;
         char text[LINE_ROOM], coats[8] = "", area[NUMBER_ROOM];
         bool open = i == v->line;
-        if (v->coats[i])
-            snprintf(coats, sizeof coats, "%dx", v->coats[i]);
-        snprintf(text, sizeof text, "%c%-2s %.60s  %s%s %s", open ? '>' : ' ', coats, member_text(one, "name"),
-                 json_is_true(json_object_get(one, "default")) ? "~" : "",
-                 number_fixed(&p->m->style, member_number(one, "area_m2"), 1, false, area, sizeof area),
-                 p->m->utf8 ? "m²" : "m2");
-        grid_text(p->g, row, col - 1, width, text, open ? INK_REVERSE | INK_BOLD : v->coats[i] ? INK_BOLD : INK_PLAIN);
+        const struct part *part = &v->parts[i];
+        if (form_is_painted(part))
+            snprintf(coats, sizeof coats, "%dx", part->coats ? part->coats : part->edge_coats);
+        bool kind = !(part->area_m2 > 0);
+        int used = snprintf(text, sizeof text, "%c%-2s %.60s  %s%s %s", open ? '>' : ' ', coats,
+                            member_text(one, "name"), kind && json_is_true(json_object_get(one, "default")) ? "~" : "",
+                            number_fixed(&p->m->style, kind ? member_number(one, "area_m2") : part->area_m2, 1, false,
+                                         area, sizeof area),
+                            p->m->utf8 ? "m²" : "m2");
+        if (part->share_pct > 0 || part->edge_coats) /* a blend, or edges: more than the whole outside */
+            snprintf(text + used, sizeof text - (size_t)used, " %.0f %%%s",
+                     part->share_pct > 0 ? part->share_pct : part->edge_pct,
+                     part->coats && part->edge_coats ? "+" : "");
+        grid_text(p->g, row, col - 1, width, text, open ? INK_REVERSE | INK_BOLD : coats[0] ? INK_BOLD : INK_PLAIN);
     }
+}
+
+/* A form of what stands already, or of one panel: its lines, and what may stay empty. */
+void page_change(const struct paint *p, int from, int to)
+{
+    const struct view *v = &p->m->view;
+    const json_t *all = json_object_get(p->m->lists.answer[LIST_PANELS], "panels");
+    char title[LINE_ROOM];
+    if (v->page == PAGE_PANEL)
+        utf8_copy(title, sizeof title, member_text(json_array_get(all, v->part), "name"));
+    else if (v->page == PAGE_COAT_FORM)
+        entry_coat_name(p->m, entry_coat(p->m), title, sizeof title);
+    else
+        model_text(p->m,
+                   v->page == PAGE_PLACE ? say("page.cup_of batch=%s", v->batch) : say("page.order order=%s", v->order),
+                   title, sizeof title);
+    paint_title(p, from, title);
+    int row = paint_form(p, from + 2, to);
+    if (row + 1 < to)
+        paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, 2,
+                   paint_word(p, v->page == PAGE_PANEL ? "page.panel_keys" : "page.amount_keys"), INK_DIM);
 }
 
 /* The cup as it stands now: two numbers that may stay empty. */
@@ -289,4 +336,34 @@ void page_retare(const struct paint *p, int from, int to)
     int row = paint_form(p, from + 3, to);
     paint_wrap(p, row + 1, COL_CODE, p->g->cols - END_PAGE, to > row + 1 ? to - row - 1 : 0,
                paint_word(p, "page.retare_keys"), INK_DIM);
+}
+
+/* Names beside each other, with the digit that chooses each. */
+static void paint_choices_of(const struct paint *p, int row, const char *title, const char *kind,
+                             const char *const names[], size_t n, size_t first_digit, unsigned taken)
+{
+    int col = grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, paint_word(p, title), INK_PLAIN) + 1;
+    for (size_t i = 0; i < n; i++)
+        col = paint_name(p, row, col, first_digit ? first_digit + i : 0, model_name(p->m, kind, names[i]),
+                         taken & 1U << i);
+}
+
+/* What a spray-out card showed: whether it matched, and in which lights it was held against the vehicle. */
+void page_card(const struct paint *p, int from, int to)
+{
+    static const char *const verdicts[] = {"match", "near", "no"}, *const lights[] = {"sun", "shade", "lamp", "booth"};
+    const struct view *v = &p->m->view;
+    char text[LINE_ROOM], name[LINE_ROOM];
+    snprintf(text, sizeof text, "%.100s: %.200s", paint_word(p, "page.keep_card"),
+             entry_coat_name(p->m, entry_coat(p->m), name, sizeof name));
+    paint_title(p, from, text);
+    if (from + 5 >= to)
+        return;
+    bool seen = v->line == FORM_SEEN;
+    if (seen)
+        grid_char(p->g, from + 3, 0, '>', INK_BOLD);
+    paint_choices_of(p, from + 3, "page.verdict", "page.card", verdicts, 3, seen ? 1 : 0,
+                     v->choice ? 1U << (v->choice - 1) : 0);
+    paint_choices_of(p, from + 5, "page.light", "page.light", lights, 4, seen ? 4 : 0, v->taken);
+    paint_form(p, from + 7, to);
 }

@@ -156,6 +156,7 @@ enum list_kind {
     LIST_SEEK,     /* what a port speaks, or why it was not sought */
     LIST_ORDERS,   /* order.list */
     LIST_ORDER,    /* order.get of the open order */
+    LIST_LAYERS,   /* mix.plan of the open order, or why nothing can be planned */
     LIST_CARDS,    /* card.match of the open coat, or card.list */
     LIST_SHELF,    /* shelf.list */
     LIST_DUE,      /* the same of what must go */

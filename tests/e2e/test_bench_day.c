@@ -75,7 +75,8 @@ static void a_card_is_kept_for_a_coat(void **state)
     open_bench(h, &t);
     bench_keys(h, &t, "1", "begin ground TI-207, order 4418");
     bench_keys(h, &t, ".", "the order is done: close it");
-    bench_keys(h, &t, ".", "keep a spray-out card");
+    bench_keys(h, &t, ".", "2    what this coat takes");
+    bench_keys(h, &t, "1", "keep a spray-out card");
     bench_keys(h, &t, "1", "does it match? press 1, 2 or 3");
     bench_keys(h, &t, "1", "in which light? press 4 to 7");
     bench_keys(h, &t, "45", "[5 shade]");
@@ -84,6 +85,43 @@ static void a_card_is_kept_for_a_coat(void **state)
         harness_call(h, "card.match", json_pack("{s:s, s:s}", "formula", "TI-207", "coat", "ground")), "cards");
     assert_int_equal(json_array_size(cards), 1);
     assert_string_equal(json_string_value(json_object_get(json_array_get(cards, 0), "verdict")), "match");
+    bench_leave(h, &t);
+}
+
+/* Half a door as a blend and its jambs first, four mid coats, a day: all by keys, and kept by the daemon. */
+static void an_order_is_changed_at_the_bench(void **state)
+{
+    struct harness *h = *state;
+    struct terminal t;
+    harness_call(h, "panel.put",
+                 json_pack("{s:s, s:s, s:f}", "id", "door-left-rear", "name", "left rear door", "area_m2", 1.0));
+    harness_call(h, "order.put",
+                 json_pack("{s:s, s:[{s:s, s:s, s:s, s:[{s:s, s:i}]}]}", "order", "4419", "coats", "coat", "ground",
+                           "formula", "TI-207", "variant", "standard", "panels", "name", "door-left-rear", "coats", 3));
+    open_bench(h, &t);
+    bench_keys(h, &t, "1", "begin ground TI-207, order 4419");
+    bench_keys(h, &t, ".", "3    vehicle, painter, due");
+    bench_keys(h, &t, "3", "follows card");
+    bench_keys(h, &t, "van 9\t24.12.2099", "24.12.2099");
+    bench_enter(h, &t, "van 9, due 2099-12-24");
+    bench_keys(h, &t, "4", "all coats: ");
+    bench_keys(h, &t, "0", "4    all coats at once");
+    bench_keys(h, &t, ".", "2    what this coat takes");
+    bench_keys(h, &t, "2", "3 left rear door");
+    bench_keys(h, &t, "+", "[Enter]    by panels");
+    bench_enter(h, &t, ">3x left rear door"); /* the first that is painted is the open one */
+    bench_keys(h, &t, ".", "jambs and edges, %");
+    bench_keys(h, &t, "++50+15", "15");
+    bench_enter(h, &t, "50 %+");
+    bench_enter(h, &t, "3 left rear door 50 %, edges 15 %");
+    bench_keys(h, &t, "++4", "mid coats  4");
+    bench_enter(h, &t, "3x door-left-rear edges 15 %, 3x door-left-rear 50 %");
+    json_t *order = harness_call(h, "order.get", json_pack("{s:s}", "order", "4419"));
+    json_t *coat = json_array_get(json_object_get(order, "coats"), 0), *panels = json_object_get(coat, "panels");
+    assert_int_equal(json_array_size(panels), 2);
+    assert_true(json_is_true(json_object_get(json_array_get(panels, 0), "edges")));
+    assert_true(json_number_value(json_object_get(coat, "mids")) > 3.9);
+    assert_string_equal(json_string_value(json_object_get(order, "vehicle")), "van 9");
     bench_leave(h, &t);
 }
 
@@ -102,8 +140,10 @@ static void a_cup_is_weighed_back_placed_and_discarded(void **state)
     bench_sees(h, &t, "weigh back: 131.20 g with its cup");
     bench_enter(h, &t, "100.00 g are left, ");
     bench_keys(h, &t, "3", "Esc back");
-    bench_keys(h, &t, "B 3", "B 3");
-    bench_enter(h, &t, "stands: B 3");
+    bench_keys(h, &t, "B 3\t24.12.2099", "24.12.2099");
+    bench_enter(h, &t, "2099-12-24");
+    json_t *shelf = json_object_get(harness_call(h, "batch.get", json_pack("{s:s}", "batch", "1")), "shelf");
+    assert_string_equal(json_string_value(json_object_get(shelf, "use_by")), "2099-12-24");
     bench_keys(h, &t, "0", "B 3  TI-207");
     bench_keys(h, &t, "1", "6    discard 100.00 g");
     bench_keys(h, &t, "6", "[Enter]    discard 100.00 g");
@@ -134,8 +174,8 @@ static void a_setting_is_changed_at_the_bench(void **state)
     open_bench(h, &t);
     bench_keys(h, &t, "0", "7    settings");
     bench_keys(h, &t, "7", "anguage of benches");
-    bench_keys(h, &t, "3", "shop.decimal = comma");
-    bench_enter(h, &t, "shop.decimal = point");
+    bench_keys(h, &t, "3", "[Enter]    comma");
+    bench_enter(h, &t, "[Enter]    point");
     bench_keys(h, &t, "0", "0,00 g");
     bench_leave(h, &t);
 }
@@ -145,6 +185,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(an_order_is_put_in_and_its_coat_begun, begin, end),
         cmocka_unit_test_setup_teardown(a_card_is_kept_for_a_coat, begin, end),
+        cmocka_unit_test_setup_teardown(an_order_is_changed_at_the_bench, begin, end),
         cmocka_unit_test_setup_teardown(a_cup_is_weighed_back_placed_and_discarded, begin, end),
         cmocka_unit_test_setup_teardown(who_works_here_signs_in_and_out, begin, end),
         cmocka_unit_test_setup_teardown(a_setting_is_changed_at_the_bench, begin, end),
