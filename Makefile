@@ -191,7 +191,7 @@ SHELF_TESTS := $(patsubst %,$(BUILD)/tests/unit/solver/test_%,workoff rescue)
 walk: $(BUILD)/tests/unit/station/test_acts $(SHELF_TESTS) $(PROGRAMS) $(BUILD)/tests/e2e/test_day_walk
 	WALKS=20000 $<
 	for shelf in $(SHELF_TESTS); do SHELVES=5000 $$shelf || exit 1; done
-	POISE_BUILD=$(BUILD) DAYS=2000 $(BUILD)/tests/e2e/test_day_walk
+	for seed in 1 2 3 4 5 6 7 8 9 10; do POISE_BUILD=$(BUILD) DAYS=200 SEED=$$seed $(BUILD)/tests/e2e/test_day_walk || exit 1; done
 # One allocation, write or sync after the other fails, over batches poured and questions asked; a fault names the call
 # that failed.
 FAULT_TESTS := $(patsubst %,$(BUILD)/tests/e2e/test_%,faults faults_calls disk kill)

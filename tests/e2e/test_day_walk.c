@@ -4,7 +4,8 @@
  * a tin holds what came in less what was poured, a cup what was left, an order's coat stands as its batches do, and no
  * work-off takes what may not go.
  *
- * DAYS in the environment says how many stories (`make walk`: 2,000); SEED begins elsewhere. A fault prints its story.
+ * DAYS in the environment says how many stories (`make walk`: ten shops of 200, since a shelf that fills makes each one
+ * longer); SEED begins elsewhere. A fault prints its story.
  */
 #include "tests/e2e/day_world.h"
 
