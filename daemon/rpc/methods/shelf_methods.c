@@ -96,7 +96,7 @@ static void weigh_row(void *arg, const struct store_batch *row)
     }
     struct store_item item = {
         .kind = STORE_LEARNT, .id = job.id, .time = e->time, .body = job.body, .about = job.about};
-    now.left_g = fmax(0, left_g);
+    now.left_g = left_g < HAIR_G ? 0 : left_g; /* a hair would keep an empty cup on the shelf */
     now.weighed = e->time;
     struct store_touch touch = {.batch = row->batch, .order = c->order, .time = e->time, .grams = used_g};
     struct store_write rows = {.batches = &now,
