@@ -21,10 +21,12 @@ static const char last_sql[] =
 static const char open_sql[] =
     "SELECT station, max(id) FROM (SELECT id, state, station FROM batch NOT INDEXED ORDER BY "
     "id DESC LIMIT 256) WHERE state = 'open' AND station IS NOT NULL GROUP BY station";
-/* ?1 is SCHEMA_STATION_EVERY. */
-static const char revision_sql[] =
-    "SELECT station, max(revision) FROM event WHERE seq > (SELECT max(seq) / ?1 * ?1 FROM event) AND station IS NOT "
-    "NULL AND revision >= 0 GROUP BY station";
+/* Of the newest event that bears one, not the greatest: an older row may be damaged, and a start walks the chain of the
+ * open batch alone. Of a group SQLite gives the revision of the row with the greatest seq. ?1 is SCHEMA_STATION_EVERY.
+ */
+static const char revision_sql[] = "SELECT station, revision, max(seq) FROM event WHERE seq > (SELECT max(seq) / ?1 * "
+                                   "?1 FROM event) AND station IS NOT "
+                                   "NULL AND typeof(revision) = 'integer' AND revision >= 0 GROUP BY station";
 /* Changes whenever another connection has written. */
 static const char version_sql[] = "PRAGMA data_version";
 
