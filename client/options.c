@@ -245,7 +245,8 @@ static bool is_choice(const char *choices, const char *value)
 }
 
 /* The last of two counts, as everywhere on a command line; one that may repeat is kept in `many` as well. A value
- * that is a choice is checked here, once for all commands. */
+ * that is a choice is checked here, once for all commands. A language that nobody wrote is 78, wherever it is asked
+ * for: here, for poise-sim, or in the configuration. */
 static int keep_option(struct poise_options *opt, enum option_id id, const char *value)
 {
     const struct option_row *row = &option_rows[id];
@@ -253,7 +254,8 @@ static int keep_option(struct poise_options *opt, enum option_id id, const char 
     snprintf(what, sizeof what, "--%s", row->name);
     opt->text[id] = value;
     if (row->value && strchr(row->value, '|') && !is_choice(row->value, value))
-        return failure_say(opt->style, EX_USAGE, what, "no_choice value=%s choices=%s", value, row->value);
+        return failure_say(opt->style, id == OPTION_LANGUAGE ? EX_CONFIG : EX_USAGE, what,
+                           "no_choice value=%s choices=%s", value, row->value);
     if (!row->many)
         return 0;
     if (opt->many_count == POISE_MANY)

@@ -13,7 +13,7 @@
 
 #include <cmocka.h>
 
-enum { GOOD = 0, NOTHING = 1, USAGE = 64, DATA = 65, NOINPUT = 66, UNAVAILABLE = 69, IO = 74, LATER = 75 };
+enum { GOOD = 0, NOTHING = 1, USAGE = 64, DATA = 65, NOINPUT = 66, UNAVAILABLE = 69, IO = 74, LATER = 75, CONFIG = 78 };
 
 /* Words apart by spaces. A code of 0 speaks on stdout alone, another one in one line on stderr alone. */
 static const struct {
@@ -44,7 +44,7 @@ static const struct {
     {USAGE, "poise call", "METHOD"},
     {GOOD, "poise -h", "usage: poise"},
     {GOOD, "poise accept --help --language de", "Aufruf: poise accept"},
-    {USAGE, "poise status --language fr", "en|de"},
+    {CONFIG, "poise status --language fr", "en|de"},
     {USAGE, "poise --language de show", "ein Wort fehlt"},
     {USAGE, "poise --language de plan", "CODE angeben"},
     {USAGE, "poise begin --order 4417", "--coat-n"},

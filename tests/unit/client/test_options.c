@@ -106,7 +106,6 @@ static const struct {
     {"resume", "BATCH"},
     {"scrap", "WHY"},
     {"undo now", "\"now\""},
-    {"status --language fr", "en|de"},
     {"repeat 7 --as mixed", "poured|corrected"},
     {"remedy grew", "grow|dip"},
     {"begn TI-207", "Did you mean begin?"},
@@ -138,6 +137,17 @@ static void misuse_is_64_and_one_line(void **state)
         if (code != 64 || !strstr(err, bad[i].says) || strncmp(err, "poise: ", 7) != 0 || !end || end[1] != '\0')
             fail_msg("poise %s: %d \"%s\", want 64 and %s", bad[i].line, code, err, bad[i].says);
     }
+}
+
+/* As in the configuration, and as for poise-sim. */
+static void a_language_that_is_not_there_is_78(void **state)
+{
+    struct poise_options opt;
+    char err[512];
+    (void)state;
+    assert_int_equal(parse(&opt, "status --language fr", err, sizeof err), 78);
+    assert_non_null(strstr(err, "en|de"));
+    assert_int_equal(parse(&opt, "bench --language=english", err, sizeof err), 78);
 }
 
 static void environment_names_the_socket(void **state)
@@ -264,6 +274,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(words_and_options_in_any_order),
         cmocka_unit_test(misuse_is_64_and_one_line),
+        cmocka_unit_test(a_language_that_is_not_there_is_78),
         cmocka_unit_test(environment_names_the_socket),
         cmocka_unit_test(words_are_counted_from_the_table),
         cmocka_unit_test(the_table_is_whole),
