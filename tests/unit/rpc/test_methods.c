@@ -112,7 +112,7 @@ static void a_refusal_by_the_table_needs_no_daemon(void **state)
     for (const struct rpc_method *m = rpc_methods; m->name; m++) {
         const struct shape_member *first = m->params->members; /* an earlier required one would be named first */
         char params[120];
-        if (!first->name || first->type == SHAPE_ANY)
+        if (!first->name || first->type == SHAPE_ANY || first->spread) /* the catalogue checks its own members */
             continue;
         snprintf(params, sizeof params, "{\"%s\":%s}", first->name, first->type == SHAPE_LIST ? "{}" : "[]");
         stub_refused(&stub, m->name, params, -32602, first->name);
