@@ -34,6 +34,7 @@ struct http_client *http_client_open(struct harness *h)
 void http_client_close(struct http_client *c)
 {
     close(c->fd);
+    free(c->body);
     free(c);
 }
 
@@ -107,10 +108,10 @@ int http_client_ask(struct harness *h, const char *verb, const char *path, const
     http_client_send(c, text, (size_t)n);
     free(text);
     int status = http_client_answer(c, strcmp(verb, "HEAD") != 0);
-    if (answer)
+    if (answer) {
         *answer = c->body;
-    else
-        free(c->body);
+        c->body = NULL;
+    }
     http_client_close(c);
     return status;
 }

@@ -16,7 +16,7 @@ struct http_client {
     char inbox[HTTP_CLIENT_ROOM];
     int status;      /* of the last answer; 0: the daemon hung up */
     char head[4096]; /* its head, lines ended by CR LF */
-    char *body;      /* within the inbox, with a NUL */
+    char *body;      /* the client's, with a NUL */
     size_t body_len;
 };
 

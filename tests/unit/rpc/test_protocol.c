@@ -164,12 +164,12 @@ static void what_a_call_needs_is_told_as_needed(void **state)
         const char *name;
         json_object_foreach(params, name, value)
         {
+            if (strcmp(calls[i].method, "mix.ratio") == 0 && strcmp(name, "total_g") == 0)
+                continue; /* or total_ml: no row tells of two that one of them is needed */
             json_t *less = json_copy(params);
             json_object_del(less, name);
             char *text = json_dumps(less, JSON_COMPACT);
             json_t *answer = stub_answer(&stub, calls[i].method, text);
-            if (strcmp(calls[i].method, "mix.ratio") == 0 && strcmp(name, "total_g") == 0)
-                continue; /* or total_ml: no row tells of two that one of them is needed */
             bool needed = shape_is_needed(shape_find(method_named(calls[i].method)->params, name), NULL);
             if ((stub_code(answer) != 0) != needed)
                 fail_msg("%s without `%s`, told as %s: %s", calls[i].method, name, needed ? "needed" : "not needed",
