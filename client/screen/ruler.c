@@ -110,15 +110,21 @@ static void engrave_all(struct grid *g, int row, const struct ruler *ruler, char
 {
     static const double steps[] = {1, 2, 5};
     int free_left = 0, free_right = ruler_wall_right(ruler) + 2;
-    double least = pow(10, floor(log10(ruler->tolerance_g))), most = pow(10, ceil(log10(ruler->aim_g)) + 1);
-    for (double decade = most; decade > least / 2; decade /= 10)
+    int lowest = (int)floor(log10(ruler->tolerance_g)), highest = (int)ceil(log10(ruler->aim_g)) + 1;
+    double decade = pow(10, highest); /* carried along: pow() for each mark of each weight cost more than the rest */
+    for (int d = highest; d >= lowest; d--) {
         for (int i = 2; i >= 0; i--)
             if (steps[i] * decade > ruler->tolerance_g && outside_x(ruler, steps[i] * decade) > -0.5)
                 engrave(g, row, ruler, steps[i] * decade, false, point, &free_left);
-    for (double decade = least; decade < most * 2 && free_right < ruler->cols; decade *= 10)
+        decade /= 10;
+    }
+    decade = pow(10, lowest);
+    for (int d = lowest; d <= highest && free_right < ruler->cols; d++) {
         for (int i = 0; i < 3; i++)
             if (steps[i] * decade > ruler->tolerance_g)
                 engrave(g, row, ruler, steps[i] * decade, true, point, &free_right);
+        decade *= 10;
+    }
 }
 
 /* Under a dead weight the ruler is hatched and bears no figures: nothing can be read off it. */
