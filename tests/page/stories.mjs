@@ -328,7 +328,7 @@ const stories = {
       view.choose(window.poise, own + view.shop.findIndex((s) => s.key === k));
     }, key);
     const becomes = (key, wanted) => w.until(([k, v]) => window.poise.view.shop?.find((s) => s.key === k).value === v, [key, wanted]);
-    await w.page.evaluate(() => window.poise.pages.at(-1).run(window.poise));
+    await w.page.evaluate(() => window.poise.pages.find((p) => p.run.name === "openSettings").run(window.poise));
     await w.until(() => window.poise.view.shop?.length > 0);
     await look(w, "settings");
     await choose("station.bench.tolerance_g");
