@@ -3,6 +3,9 @@
 # Distributors' variables mean what they always mean: CC CPPFLAGS CFLAGS LDFLAGS LDLIBS PKG_CONFIG PREFIX DESTDIR.
 # WERROR=-Werror makes each warning an error; `make lint` and .ci/run do so, nobody else's build does.
 
+# Looking through rules that are built in for each of 1,500 files took nine tenths of a `make -q`; none of them is used.
+MAKEFLAGS  += --no-builtin-rules
+
 BUILD      ?= build
 PREFIX     ?= /usr/local
 CFLAGS     ?= -O2 -g
