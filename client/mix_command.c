@@ -95,8 +95,11 @@ static void cups_of(const json_t *layer, char *out, size_t size)
     size_t i, used = 0;
     const json_t *cup;
     out[0] = '\0';
-    json_array_foreach(member_list(layer, "cups"), i, cup) if (used < size) used +=
-        (size_t)snprintf(out + used, size - used, "%s%.20s", used ? ", " : "", member_text(cup, "cup"));
+    json_array_foreach(member_list(layer, "cups"), i, cup)
+    {
+        if (used < size)
+            used += (size_t)snprintf(out + used, size - used, "%s%.20s", used ? ", " : "", member_text(cup, "cup"));
+    }
 }
 
 /* A line a layer, in the order in which they are sprayed: colour in grams, then what stands in the cups. */
