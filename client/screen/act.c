@@ -2,6 +2,7 @@
 #include "client/screen/act.h"
 
 #include "client/screen/entry.h"
+#include "client/screen/late.h"
 #include "text/utf8.h"
 
 /* A digit on a menu. What only turns a page does it at once; what changes something is chosen, and Enter commits it.
@@ -127,6 +128,10 @@ static void refuse(struct model *m, struct moment now)
 {
     struct footline f;
     char text[FOOT_ROOM], said[FOOT_ROOM];
+    if (m->sent.waiting) {
+        model_say(m, true, model_word(m, "footline.sent"));
+        return;
+    }
     footline_of(m, now, &f);
     bool ails = m->view.page == PAGE_BENCH && m->bench.trouble != NULL;
     utf8_copy(text, sizeof text, ails ? model_told(m, m->bench.trouble, said, sizeof said) : f.text);
@@ -234,6 +239,9 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
     case ACT_REFUSED:
         refuse(m, now);
         break;
+    case ACT_WAITS:
+        late_wait(m, move.value != 0, now);
+        break;
     case ACT_EARLY:
         m->bell = true;
         model_say(m, true, model_word(m, "page.early"));
@@ -253,8 +261,18 @@ bool act_do(struct model *m, struct move move, struct moment now, const char *re
     m->view.touched_ms = now.ms;
     m->foot[0] = '\0';
     m->wrong = NULL;
-    if (move.act != ACT_CALL)
-        return act_here(m, move, now, q);
+    bool overtaken = m->early.waits && move.act != ACT_WAITS;
+    m->early.waits = false;
+    if (late_is_refused(m, move.act)) {
+        refuse(m, now);
+        return true;
+    }
+    if (move.act != ACT_CALL) {
+        bool stays = act_here(m, move, now, q);
+        if (overtaken && !m->foot[0])
+            model_say(m, true, model_word(m, "page.early"));
+        return stays;
+    }
     if (!m->sent.waiting && m->linked && calls_move(q, m, move.value, request)) {
         m->sent.waiting = true;
         m->sent.since_ms = now.ms;

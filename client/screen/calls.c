@@ -447,8 +447,10 @@ void calls_answer(struct calls *q, struct model *m, const struct call *call, jso
                   struct moment now)
 {
     char text[FOOT_ROOM];
-    if (call->kind == CALL_MOVE)
+    if (call->kind == CALL_MOVE) {
         m->sent.waiting = false;
+        m->foot[0] = '\0'; /* what was refused meanwhile */
+    }
     if (error)
         calls_error_text(m, error, text, sizeof text);
     if (!error && call->kind == CALL_MOVE)

@@ -291,6 +291,8 @@ void footline_of(const struct model *m, struct moment now, struct footline *f)
         footline_hand(f, FOOTLINE_WAIT, model_word(m, "footline.lost"));
         nothing_by_dot(f);
     }
+    if (m->early.waits && !m->early.dot && f->kind == FOOTLINE_KEY)
+        f->kind = FOOTLINE_WAIT;
     if (m->sent.waiting) {
         f->enter = ACT_NONE;
         f->enter_value = 0;

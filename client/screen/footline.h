@@ -17,7 +17,8 @@ enum act {
     ACT_LOT,         /* the lot is kept for the next accept */
     ACT_GLANCE,      /* who looked is kept for the accept of the open pour */
     ACT_REFUSED,     /* said on the footnote line, with the foot line's words */
-    ACT_EARLY,       /* Enter on a page that has just come: refused in words, never dropped */
+    ACT_WAITS,       /* on a page that has just come: done once it has stood; value 1: it was `.` */
+    ACT_EARLY,       /* the second tap of two on such a page: refused in words, never dropped */
     ACT_PAGE,        /* value: enum page */
     ACT_ASK,         /* value: enum purpose: its page */
     ACT_CHOOSE,      /* value: digit */

@@ -2,6 +2,7 @@
 #include "client/screen/keys.h"
 
 #include "client/screen/entry.h"
+#include "client/screen/late.h"
 #include "client/screen/learn.h"
 
 #include <string.h>
@@ -11,17 +12,15 @@ static struct move move(enum act act, uint32_t value)
     return (struct move){act, value};
 }
 
-/* Enter commits what the foot line says. On a page that has just come nobody has read that yet; while a move is
- * unanswered a second one would be a double tap. */
-static struct move enter(const struct model *m, struct moment now)
+/* Enter commits what the foot line says, `.` the second move. On a page that has just come nobody has read that yet;
+ * while a move is unanswered a second one could be a double tap. */
+static struct move commits(const struct model *m, bool dot, struct moment now)
 {
     struct footline f;
     if (m->sent.waiting)
-        return move(ACT_NONE, 0);
-    if (now.ms - m->view.changed_ms < ENTER_QUIET_MS)
-        return move(ACT_EARLY, 0);
+        return move(dot ? ACT_NONE : ACT_REFUSED, 0);
     footline_of(m, now, &f);
-    return move(f.enter, f.enter_value);
+    return dot ? late_move(m, f.dot, f.dot_value, true, now) : late_move(m, f.enter, f.enter_value, false, now);
 }
 
 /* 0 and Escape: the menu from the bench; one page back in the lists of the day; the bench from everywhere else. */
@@ -80,7 +79,6 @@ static bool begins_code(const struct model *m, char32_t c)
 static struct move press_char(const struct model *m, char32_t c, struct moment now)
 {
     struct move hand; /* of a practice */
-    struct footline f;
     if (m->view.writing)
         return write_char(m, c);
     if (c >= '1' && c <= '9' && learn_key(m, (int)(c - '0'), &hand))
@@ -92,8 +90,7 @@ static struct move press_char(const struct model *m, char32_t c, struct moment n
         return back(m);
     case '.':
     case ',': /* some number pads */
-        footline_of(m, now, &f);
-        return move(m->sent.waiting ? ACT_NONE : f.dot, f.dot_value);
+        return commits(m, true, now);
     case '+':
     case '=': /* + without shift */
     case '\t':
@@ -119,7 +116,7 @@ struct move keys_move(const struct model *m, struct press press, struct moment n
     case PRESS_CHAR:
         return press_char(m, press.c, now);
     case PRESS_ENTER:
-        return enter(m, now);
+        return commits(m, false, now);
     case PRESS_BACKSPACE:
         return move(ACT_RUB_OUT, 0);
     case PRESS_UP:

@@ -12,8 +12,8 @@
  *
  * Pure. The same keys everywhere, and all of them on a number pad: Enter (or a foot switch) is the foot line, 1-9
  * choose, `.` is the second move, + and - lines or counts, 0 the menu, / find, * say again, Backspace corrects. Where a
- * field is being written keys write; arrows are lines there. Enter is refused in words for 400 ms after the page
- * changed and ignored while a move is unanswered, and can only ever commit what the foot line says. */
+ * field is being written keys write; arrows are lines there. Enter can only ever commit what the foot line says; one
+ * that comes too early is in late.h. */
 #pragma once
 
 #include "client/screen/footline.h"

@@ -1,11 +1,13 @@
-/* loop.c - the screen at work: socket and keys in, model, page out, until the painter leaves it; or the same page
- * printed once. It decides nothing itself. With term.c this is all of the screen that touches the world. */
+/* loop.c - the screen at work: socket and keys in, model, page out, until the painter leaves it. It decides nothing
+ * itself. With term.c, first.c and once.c this is all of the screen that touches the world. */
 #include "client/screen/screen.h"
 
 #include "client/ask.h"
 #include "client/options.h"
 #include "client/output.h"
 #include "client/screen/calls.h"
+#include "client/screen/first.h"
+#include "client/screen/late.h"
 #include "client/screen/learn.h"
 #include "client/screen/note.h"
 #include "client/screen/redraw.h"
@@ -22,8 +24,6 @@
 #include <unistd.h>
 
 enum { FLYING = 24, RETRY_MS = 2000, LOOK_MS = 100 };
-/* The page that is printed once. A scale that is live has spoken within a second. */
-enum { ONCE_COLS = 80, ONCE_ROWS = 24, ONCE_WEIGHT_MS = 1000 };
 
 struct flight {
     json_int_t id;
@@ -46,17 +46,6 @@ struct session {
     int64_t retry_ms;
     char request[REQUEST_SIZE];
 };
-
-/* The present moment, its wall clock in the local zone. */
-static struct moment moment_now(void)
-{
-    struct tm wall;
-    time_t now = time(NULL);
-    struct moment m = {(int64_t)now_ms(), (int64_t)now};
-    if (localtime_r(&now, &wall))
-        m.wall_s += wall.tm_gmtoff;
-    return m;
-}
 
 /* A move that the broken link left without an answer, or unsent, waits to be sent again; other calls are forgotten. */
 static void keep_move(struct session *s, struct call call)
@@ -262,7 +251,10 @@ static bool play(struct session *s, struct press press, struct moment now)
 {
     if (s->m->bench.next_in_s > 0 && press.kind != PRESS_ENTER)
         calls_read(&s->calls, s->m, CALL_WAIT);
-    return act(s, keys_move(s->m, press, now), now);
+    bool stays = act(s, keys_move(s->m, press, now), now);
+    if (press.kind == PRESS_ENTER)
+        s->m->entered_ms = now.ms;
+    return stays;
 }
 
 /* Keys that were held back and are a hand's after all. So many at once without an Enter are a reader's that was set up
@@ -314,6 +306,9 @@ static bool take_keys(struct session *s)
     }
     if (stays && scanner_is_over(&s->scanner, NULL, now.ms))
         stays = let_go(s, now);
+    s->redraw.other = s->redraw.other || s->m->early.waits;
+    if (stays && late_is_due(s->m, now, &press))
+        stays = play(s, press, now);
     return stays;
 }
 
@@ -328,12 +323,13 @@ static void loop(struct session *s)
         send_all(s, now);
         draw(s, now);
         struct pollfd fds[] = {{.fd = STDIN_FILENO, .events = POLLIN}, {.fd = s->socket.fd, .events = POLLIN}};
-        int wait_ms = s->scanner.n > 0 ? SCANNER_FAST_MS : LOOK_MS;
+        int wait_ms = late_sleep_ms(s->m, now, s->scanner.n > 0 ? SCANNER_FAST_MS : LOOK_MS);
         int ready = poll(fds, s->m->linked ? 2 : 1, wait_ms); /* a signal (a resize) ends it early, and is drawn */
         if (fds[0].revents & (POLLHUP | POLLERR | POLLNVAL))
             return; /* the terminal is gone */
         take_all(s);
-        bool key = ready <= 0 || fds[0].revents || s->scanner.n > 0; /* of a message alone there is none */
+        bool key = ready <= 0 || fds[0].revents || s->scanner.n > 0 ||
+                   s->m->early.waits; /* of a message alone there is none */
         if (key && !take_keys(s))
             return;
     }
@@ -352,26 +348,6 @@ static void finish(struct session *s)
         model_finish(s->m);
     free(s->m);
     free(s->grid);
-}
-
-/* The link, the bench and its first screen, with the faults that every command has. An exit code. */
-static int first_screen(struct ask *a, struct poise_options *opt, struct model *m, bool utf8)
-{
-    json_t *screen = NULL;
-    int code = ask_open(a, opt);
-    if (code == 0)
-        code = ask_station(a);
-    if (code == 0)
-        code = ask_screen(a, &screen);
-    if (code == 0) {
-        struct moment now = moment_now();
-        model_init(m, a->station, utf8, now);
-        model_fix_language(m, opt->text[OPTION_LANGUAGE]);
-        m->linked = true;
-        model_screen(m, screen, now);
-    }
-    json_decref(screen);
-    return code;
 }
 
 /* The link that ask.c opened becomes ours, so that what was watched stays watched. */
@@ -411,84 +387,5 @@ int screen_run(const struct poise_options *opt, const char *station)
         term_close(&s.term);
     }
     finish(&s);
-    return code;
-}
-
-/* ---- the page printed once ---- */
-
-/* All that the page shows beside the screen itself. */
-static int read_all(struct ask *a, struct model *m)
-{
-    struct calls calls = {0};
-    struct call call;
-    int code = 0;
-    calls_read(&calls, m, CALL_INFO);
-    calls_read(&calls, m, CALL_SCALES);
-    calls_after_screen(&calls, m);
-    while (code == 0 && calls_take(&calls, &call)) {
-        json_t *answer = NULL;
-        code = ask_answer(a, call.method, call.params, &answer);
-        if (code == 0)
-            calls_answer(&calls, m, &call, json_object_get(answer, "result"), json_object_get(answer, "error"),
-                         moment_now());
-        json_decref(answer);
-    }
-    calls_finish(&calls);
-    return code;
-}
-
-/* Notes until one of them is a weight. A scale that says nothing is no fault: the page shows it as dead. */
-static void hear_weight(struct ask *a, struct model *m)
-{
-    int64_t end_ms = moment_now().ms + ONCE_WEIGHT_MS;
-    for (int64_t left = ONCE_WEIGHT_MS; left > 0 && !m->weight.known; left = end_ms - moment_now().ms) {
-        json_t *message = NULL;
-        if (socket_receive(&a->socket, &message, (int)left) != SOCKET_OK)
-            return;
-        const char *method = json_string_value(json_object_get(message, "method"));
-        json_t *params = json_object_get(message, "params");
-        if (method && strcmp(method, "weight") == 0)
-            model_weight(m, params, moment_now());
-        else if (method && strcmp(method, "screen") == 0)
-            model_screen(m, params, moment_now());
-        json_decref(message);
-    }
-}
-
-/* Rows without their trailing blanks, so that a pipe or a mail keeps them as they are. */
-static void print_page(struct model *m, struct grid *g)
-{
-    char row[GRID_COLS_MAX * 4 + 1];
-    struct moment now = moment_now();
-    model_tick(m, now);
-    page_draw(m, now, ONCE_COLS, ONCE_ROWS, g);
-    for (int r = 0; r < g->rows; r++) {
-        grid_row_text(g, r, row, sizeof row);
-        printf("%s\n", row);
-    }
-}
-
-int screen_once(struct poise_options *opt)
-{
-    struct ask a;
-    struct model *m = calloc(1, sizeof *m);
-    struct grid *g = calloc(1, sizeof *g);
-    if (!m || !g) {
-        free(m);
-        free(g);
-        return failure_say(opt->style, EX_OSERR, "status", "no_memory");
-    }
-    /* Plain characters: a ruler drawn in reverse is lost in text. */
-    int code = first_screen(&a, opt, m, false);
-    if (code == 0)
-        code = read_all(&a, m);
-    if (code == 0) {
-        hear_weight(&a, m);
-        print_page(m, g);
-    }
-    ask_close(&a);
-    model_finish(m);
-    free(m);
-    free(g);
     return code;
 }

@@ -13,7 +13,7 @@ enum {
     GREY_MS = 500,        /* a weight older than this greys */
     DEAD_MS = 1000,       /* and than this is dead */
     STOP_STAYS_MS = 800,  /* `stop`, once shown, so that the block never flickers */
-    ENTER_QUIET_MS = 400, /* Enter is refused so long after the page changed: nobody has read it yet */
+    ENTER_QUIET_MS = 400, /* Enter waits so long after the page changed: nobody has read it yet */
     LIST_OPEN_MS = 8000,  /* + opens the whole formula for so long */
     SENT_SHOWN_MS = 200,  /* a move that is answered sooner does not change the foot line */
     DROWSY_MS = 600000,   /* idle and untouched for so long: only the clock */
@@ -216,6 +216,14 @@ struct model {
         bool waiting; /* a move is under way and unanswered */
         int64_t since_ms;
     } sent;
+    struct {
+        bool waits;   /* a key of the foot line that came before its page had stood (late.h) */
+        bool dot;     /* it was `.` */
+        unsigned act; /* what the foot line said of it: enum act, and its value */
+        uint32_t value;
+        int64_t changed_ms; /* of its page */
+    } early;
+    int64_t entered_ms;   /* the last Enter of a hand */
     char foot[FOOT_ROOM]; /* an answer to the last key; "": nothing is to be said */
     bool foot_rubric;
     int64_t foot_ms; /* when it was first drawn; 0: not yet */

@@ -37,10 +37,16 @@ static void stop_hand(struct model *m, const json_t *said)
     m->bell = true;
 }
 
+/* The field that the code was written into is still the open one. */
+static bool in_its_field(const struct model *m)
+{
+    return m->scan.in_field && m->view.writing && m->view.page == m->scan.page && m->view.line == m->scan.line;
+}
+
 /* A field keeps what was in it before the reader wrote there. */
 static void take_back(struct model *m, struct calls *q)
 {
-    if (m->scan.in_field && m->view.writing && m->view.page == m->scan.page && m->view.line == m->scan.line)
+    if (in_its_field(m))
         act_write(m, m->scan.before, q);
     m->scan.in_field = false;
 }
@@ -86,7 +92,7 @@ bool scanned(struct model *m, const json_t *found, const json_t *error, const ch
         known(m, found, request, q, now);
         return true;
     }
-    if (unknown && m->scan.in_field)
+    if (unknown && in_its_field(m))
         return false; /* it stays written, and the Enter behind it is the field's */
     if (unknown && begins_search(m)) {
         act_find(m, m->scan.code, now, q);

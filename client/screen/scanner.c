@@ -48,7 +48,8 @@ enum scanner_says scanner_take(struct scanner *r, struct press press, int64_t no
     }
     r->held[r->n++] = press;
     r->last_ms = now_ms;
-    return r->in_field ? SCANNER_PASSES : SCANNER_HOLDS;
+    return r->in_field && field ? SCANNER_PASSES
+                                : SCANNER_HOLDS; /* a field that goes under a code takes no more of it */
 }
 
 /* In a field nothing was held back, so nothing is to be played again. */

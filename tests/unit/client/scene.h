@@ -15,6 +15,7 @@
 #pragma once
 
 #include "client/screen/calls.h"
+#include "client/screen/late.h"
 #include "client/screen/learn.h"
 #include "client/screen/page.h"
 #include "tests/unit/client/scene_bench.h"
@@ -54,8 +55,12 @@ static inline void scene_weight(struct scene *s)
     model_tick(s->m, s->now);
 }
 
+static inline struct move scene_key(struct scene *s, struct press press);
+
+/* As the loop does: a key that waited is done in its time. */
 static inline void scene_pass(struct scene *s, int64_t ms, bool speaks)
 {
+    struct press press;
     for (int64_t end = s->now.ms + ms; s->now.ms < end;) {
         int64_t step = end - s->now.ms < 100 ? end - s->now.ms : 100;
         int64_t before = s->now.ms / 1000;
@@ -67,6 +72,8 @@ static inline void scene_pass(struct scene *s, int64_t ms, bool speaks)
             scene_show(s);
         }
         model_tick(s->m, s->now);
+        if (late_is_due(s->m, s->now, &press))
+            scene_key(s, press);
     }
 }
 
@@ -102,6 +109,8 @@ static inline struct move scene_key(struct scene *s, struct press press)
     struct move move = keys_move(s->m, press, s->now);
     if (!act_do(s->m, move, s->now, "request", &s->calls))
         s->left = true;
+    if (press.kind == PRESS_ENTER)
+        s->m->entered_ms = s->now.ms;
     scene_keep_moves(s);
     return move;
 }

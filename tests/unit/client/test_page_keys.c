@@ -10,7 +10,7 @@ static const struct {
     uint32_t value;
 } keys[] = {
     {"on_aim", 500, '\n', ACT_CALL, CALL_NEXT},
-    {"on_aim", 200, '\n', ACT_EARLY, 0}, /* the page came 300 ms ago: refused in words, never dropped */
+    {"on_aim", 200, '\n', ACT_WAITS, 0}, /* the page came 300 ms ago: done once it has stood */
     {"on_aim", 500, '.', ACT_NONE, 0},
     {"settling", 500, '\n', ACT_REFUSED, 0},
     {"pour", 500, '\n', ACT_REFUSED, 0},
@@ -34,7 +34,7 @@ static const struct {
     {"lost", 500, '.', ACT_NONE, 0},
     {"lifted", 500, '\n', ACT_REFUSED, 0},
     {"lifted", 500, '.', ACT_CALL, CALL_SECOND},
-    {"sent", 500, '\n', ACT_NONE, 0}, /* unanswered */
+    {"sent", 500, '\n', ACT_REFUSED, 0}, /* unanswered */
     {"sent", 500, '.', ACT_NONE, 0},
     {"over", 500, '\n', ACT_REFUSED, 0}, /* nothing is preselected */
     {"over", 500, '2', ACT_CHOOSE, 2},
@@ -275,20 +275,6 @@ static void a_second_enter_sends_nothing(void **state)
     scene_end(&s);
 }
 
-/* A key pressed too soon is told, and rings; nothing is sent. */
-static void an_early_enter_is_told(void **state)
-{
-    (void)state;
-    struct scene s;
-    scene_begin(&s, false);
-    scene_play(&s, "on_aim");
-    scene_key(&s, scene_press('\n'));
-    assert_null(s.last.params);
-    assert_true(s.m->bell);
-    assert_string_equal(s.m->foot, model_word(s.m, "page.early"));
-    scene_end(&s);
-}
-
 /* A refusal is worded by its code, in the language of the page; an unknown code by the daemon's English. */
 static void a_refusal_is_worded_by_its_code(void **state)
 {
@@ -341,7 +327,6 @@ int main(void)
         cmocka_unit_test(a_key_is_its_act),
         cmocka_unit_test(a_move_is_its_call),
         cmocka_unit_test(a_second_enter_sends_nothing),
-        cmocka_unit_test(an_early_enter_is_told),
         cmocka_unit_test(a_refusal_is_worded_by_its_code),
         cmocka_unit_test(a_pour_closes_an_idle_page),
     };

@@ -88,11 +88,31 @@ static void a_field_is_remembered_as_it_was(void **state)
     assert_string_equal(r.before, "four");
 }
 
+/* The page of the field has gone in the middle of the code: the rest of it is no key there. */
+static void a_field_that_goes_takes_no_more_of_a_code(void **state)
+{
+    struct scanner r = {.n = 0};
+    struct press keys[SCANNER_ROOM], one = {.kind = PRESS_CHAR, .c = 'A'}, enter = {.kind = PRESS_ENTER};
+    char code[SCANNER_ROOM];
+    (void)state;
+    assert_int_equal(scanner_take(&r, one, 1000, ""), SCANNER_PASSES);
+    for (int64_t ms = 1005; ms < 1020; ms += 5)
+        assert_int_equal(scanner_take(&r, one, ms, NULL), SCANNER_HOLDS);
+    assert_false(scanner_is_over(&r, &enter, 1020));
+    assert_int_equal(scanner_take(&r, enter, 1020, NULL), SCANNER_SCANNED);
+    scanner_code(&r, code);
+    assert_string_equal(code, "AAAA");
+    assert_int_equal(scanner_take(&r, one, 2000, ""), SCANNER_PASSES);
+    assert_int_equal(scanner_take(&r, one, 2005, NULL), SCANNER_HOLDS);
+    assert_int_equal(scanner_let(&r, keys), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(keys_are_a_hand_s_or_a_reader_s),
         cmocka_unit_test(a_field_is_remembered_as_it_was),
+        cmocka_unit_test(a_field_that_goes_takes_no_more_of_a_code),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
