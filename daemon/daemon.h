@@ -50,6 +50,7 @@ struct daemon {
     struct clock_watch clock;
     char boot[40];            /* clock_boot_id, which cannot change while we run */
     int64_t last_batch;       /* the highest batch number given */
+    bool holds;               /* a batch of the shop is held: one can be gone on with */
     char label_program[512];  /* path of poise-label, beside our own program */
     char solver_program[512]; /* and of poise-solve */
     char socket_path[256];

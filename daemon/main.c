@@ -272,7 +272,10 @@ static void start(void *arg, const struct store_outcome *o)
         stop(EXIT_IO);
         return;
     }
-    if (!settings_load(&d->config, d->store) || store_last_batch(d->store, &d->last_batch) == STORE_UNREAD) {
+    enum store_found held = store_any_held(d->store);
+    d->holds = held != STORE_NONE;
+    if (held == STORE_UNREAD || !settings_load(&d->config, d->store) ||
+        store_last_batch(d->store, &d->last_batch) == STORE_UNREAD) {
         store_say_unread(d->store, &f);
         stop(say_fault(&f));
         return;

@@ -1,7 +1,7 @@
 /* bench_state.c - what a bench is at this moment: its screen, its scale's row, its refusals. Every other file of a
  * bench may ask it. It must not know a call, nor who watches. */
 #include "bench/bench_parts.h"
-#include "bench/practice.h"
+#include "bench/practice_parts.h"
 
 #include "catalogue/catalogue.h"
 #include "clock.h"
@@ -49,6 +49,16 @@ double bench_taking_g(const struct daemon *d, const char *batch)
                 grams += act->take[t].grams;
     }
     return grams;
+}
+
+bool bench_still_held(const struct daemon *d, const char *batch, struct fault *f)
+{
+    for (size_t i = 0; i < d->config.station_count; i++) {
+        const struct bench_act *act = d->bench[i] ? d->bench[i]->act : NULL;
+        if (act && act->event[0].kind == EVENT_RESUMED && strcmp(act->after->id, batch) == 0)
+            return fault_said(f, FAULT_STATE, "batch", "not_held", "batch_not_held batch=%s state=%s", batch, "open");
+    }
+    return true;
 }
 
 /* Pot life runs on the clock that goes on while the machine sleeps; across a restart of the machine only the wall
@@ -132,6 +142,9 @@ void bench_front(const struct bench *b, struct front *f)
     f->due = bench_check_due(b);
     f->printing = b->printing;
     f->unkept = b->practice != NULL;
+    /* The batch that this very act holds is not on disk yet. */
+    f->holds =
+        (b->practice ? practice_holds(b->practice) : b->daemon->holds) || (b->batch && b->batch->state == BATCH_HELD);
 }
 
 /* Who is signed in and how the shop is set belong to the bench, not to what is poured there. */

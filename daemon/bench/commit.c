@@ -114,6 +114,17 @@ void bench_person_changed(struct daemon *d)
         }
 }
 
+/* What one bench holds or takes up again, all others may or may not take up: their screens say so. What cannot be read
+ * might be there. */
+static void look_at_held(struct daemon *d)
+{
+    bool held = d->holds;
+    d->holds = store_any_held(d->store) != STORE_NONE;
+    for (size_t i = 0; d->holds != held && i < d->config.station_count; i++)
+        if (d->bench[i])
+            bench_follow(d->bench[i]);
+}
+
 /* The store's answer, on the loop. Refused: the station is where it was, and the number of a batch that never began is
  * given back if no later one took its place. */
 static void written(void *arg, const struct store_outcome *o)
@@ -126,6 +137,8 @@ static void written(void *arg, const struct store_outcome *o)
         if (act->event[0].kind == EVENT_ACCEPTED && b->cue != MIX_CUE_POUR)
             mix_flow_stopped(&b->flow, (double)act->event[0].weight_ug / 1e6);
         apply(b, act);
+        if (!b->practice && (act->event[0].kind == EVENT_HELD || act->event[0].kind == EVENT_RESUMED))
+            look_at_held(b->daemon);
         bench_look_soon(b);
         b->printing = (struct said){.used = 0};
         if (b->practice)

@@ -55,6 +55,8 @@ void practice_keep_answer(struct practice *p, const char *request, json_t *answe
 void bench_let_batch_go(struct bench *b);
 /* A held batch of this practice, taken out; NULL: none of that number. */
 struct batch *practice_held(struct practice *p, const char *id);
+/* Whether one of its batches is held. */
+bool practice_holds(const struct practice *p);
 /* An act was refused. */
 void practice_refused(struct practice *p, const struct fault *f);
 

@@ -73,6 +73,14 @@ struct batch *practice_held(struct practice *p, const char *id)
     return NULL;
 }
 
+bool practice_holds(const struct practice *p)
+{
+    bool any = false;
+    for (size_t i = 0; i < p->ends; i++)
+        any = any || p->ended[i]->state == BATCH_HELD;
+    return any;
+}
+
 /* Only what a painter can learn from. */
 void practice_refused(struct practice *p, const struct fault *f)
 {

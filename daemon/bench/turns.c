@@ -319,15 +319,16 @@ static void run_resume(struct bench *b)
         batch_open(b, &f);
     else
         held = b->practice ? held_here(b, &f) : journal_held(b->daemon, t->params, &f);
-    if (!held) {
-        refuse(b, &f);
-        return;
-    }
-    struct bench_act *act = bench_act_new(b, t);
+    bool free_to_take = held && (b->practice || bench_still_held(b->daemon, held->id, &f));
+    struct bench_act *act = free_to_take ? bench_act_new(b, t) : NULL;
     if (!act) {
-        batch_finish(held);
+        if (held)
+            batch_finish(held);
         free(held);
-        internal(b, NULL);
+        if (free_to_take)
+            internal(b, NULL);
+        else
+            refuse(b, &f);
         return;
     }
     struct event *e = &act->event[act->events++];

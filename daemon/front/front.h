@@ -43,6 +43,7 @@ struct front {
     enum mix_cue cue;             /* of the open step, by the last reading */
     bool glance;                  /* the next accept of a pour needs a second person */
     bool unkept;                  /* a practice: there is nothing to print a label of */
+    bool holds;                   /* a batch is held that this bench could go on with */
     bool settled;                 /* struct settle */
     int in_s;                     /* until the station accepts by itself; 0: it does not */
     bool waiting;                 /* an accept waits for a steady weight */

@@ -94,8 +94,12 @@ static bool open_now(const struct front *f, const struct move *m, struct said *w
         *why = say("why_waiting");
         return false;
     }
-    if (!f->batch)
-        return true;
+    if (!f->batch) {
+        bool none = strcmp(m->method, "resume") == 0 && !f->holds;
+        if (none)
+            *why = say("why_none_held");
+        return !none;
+    }
     c.uncounted_g = c.lost_g = NAN;
     c.sure = true; /* the act carries it where it is needed */
     if (strcmp(m->asks, "really") == 0 || strcmp(m->asks, "toner") == 0) {

@@ -21,6 +21,7 @@ static const char events_sql[] =
     "SELECT (SELECT count(*) FROM event INDEXED BY event_of_batch WHERE batch = ?1), (SELECT count(*) FROM event NOT "
     "INDEXED WHERE seq >= (SELECT min(seq) FROM event WHERE batch = ?1) AND batch = ?1), (SELECT min(seq) FROM event "
     "WHERE batch = ?1)";
+static const char held_sql[] = "SELECT id FROM batch WHERE state = 'held' AND state <> 'finished' LIMIT 1";
 static const char last_sql[] = "SELECT max(id) FROM batch";
 /* Of a batch: an act outside a station may bear the time of its call, which is older than its mono_ns. */
 static const char moment_sql[] = "SELECT time, word_text(boot), mono_ns FROM (SELECT * FROM event ORDER BY seq DESC "
@@ -81,6 +82,12 @@ enum store_found store_last_batch(struct store *s, int64_t *last)
 {
     enum store_found found = numbers(store_reader(s), last_sql, NULL, last, 1);
     return found == STORE_FOUND && *last == 0 ? STORE_NONE : found;
+}
+
+enum store_found store_any_held(struct store *s)
+{
+    int64_t held;
+    return numbers(store_reader(s), held_sql, NULL, &held, 1);
 }
 
 /* Both clocks of the same event: their distance tells at start whether the wall clock was set while poised was down. */

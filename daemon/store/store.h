@@ -232,6 +232,8 @@ enum store_found store_revision(struct store *s, const char *station, int64_t *r
 enum store_found store_open_batch(struct store *s, const char *station, char batch[STORE_NUMBER]);
 /* The highest batch number ever given; 0 unless found. */
 enum store_found store_last_batch(struct store *s, int64_t *last);
+/* Whether any batch of the shop is held, for somebody to go on with: STORE_FOUND or STORE_NONE. */
+enum store_found store_any_held(struct store *s);
 /* Both times of the last event of a batch, and the start of the kernel that mono_ns is of: for start. */
 struct store_moment {
     char time[40], boot[40];

@@ -250,6 +250,64 @@ static void two_benches_two_painters(void **state)
     story_text(json_array_get(rows, 0), "batch", ines);
 }
 
+/* A harness_wait_screen predicate: resume is open (with not NULL) or shut. */
+static bool resume_is(json_t *screen, const void *with)
+{
+    json_t *resume = story_at(screen, "moves.1");
+    story_text(resume, "act.method", "batch.resume");
+    return json_is_true(json_object_get(resume, "open")) == (with != NULL);
+}
+
+/* An idle bench offers to go on with a held batch only while there is one, wherever it was held. */
+static void resume_is_open_while_a_batch_is_held(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    assert_true(resume_is(harness_screen(h, "second"), NULL));
+    story_text(story_at(harness_screen(h, "second"), "moves.1"), "why.code", "why_none_held");
+    story_cup(h, plain);
+    story_batch(h, id);
+    assert_true(resume_is(story_act(h, "hold", "{}"), h));
+    harness_wait_screen(h, "second", resume_is, h);
+    harness_stop(h, SIGTERM);
+    harness_start(h);
+    assert_true(resume_is(harness_screen(h, "second"), h));
+    story_act_at(h, "second", "resume", "{'batch':'%s'}", id);
+    harness_wait_screen(h, "bench", resume_is, NULL);
+    assert_true(resume_is(story_act_at(h, "second", "scrap", "{'why':'dust'}"), NULL));
+}
+
+/* Sends the call of one of two benches that ask in one breath. */
+static int asks_for(struct harness *h, const char *station, const char *id)
+{
+    json_int_t revision = json_integer_value(json_object_get(harness_screen(h, station), "revision"));
+    return harness_send(
+        h, "batch.resume",
+        json_pack("{s:s,s:I,s:s,s:s}", "station", station, "revision", revision, "request", station, "batch", id));
+}
+
+/* Held, and asked for at two benches before either write is on disk: one has it, the other is told where it is, and the
+ * journal holds one taking up. */
+static void held_batch_asked_for_at_two_benches(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    story_cup(h, plain);
+    story_batch(h, id);
+    story_act(h, "hold", "{}");
+    int first = asks_for(h, "bench", id), second = asks_for(h, "second", id);
+    assert_non_null(json_object_get(harness_answer(h, first), "result"));
+    json_t *refusal = harness_answer(h, second);
+    story_number(refusal, "error.code", -32004);
+    story_text(refusal, "error.data.why", "not_held");
+    story_text(refusal, "error.data.field", "batch");
+    story_text(story_call(h, "batch.get", "{'batch':'%s'}", id), "state", "open");
+    harness_stop(h, SIGKILL);
+    harness_start(h);
+    story_is(h, "batch", id);
+    assert_string_equal(harness_text(h, "second", "state"), "idle");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -261,6 +319,8 @@ int main(void)
         STORY(names_of_60_wide_letters),
         STORY(killed_while_an_accept_waits),
         TWO(two_benches_two_painters),
+        TWO(resume_is_open_while_a_batch_is_held),
+        TWO(held_batch_asked_for_at_two_benches),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -236,6 +236,27 @@ static void moves_stand_in_the_contracts_order(void **state)
     bench_end(&t);
 }
 
+/* Nothing to go on with: the call could only be refused. */
+static void resume_is_shut_while_nothing_is_held(void **state)
+{
+    (void)state;
+    enum { RESUME = 1 };
+    struct bench_top t;
+    bench_begin(&t, two, 2, 100);
+    struct front f = front_of(&t, true);
+    f.batch = NULL;
+    for (int held = 0; held < 2; held++) {
+        f.holds = held;
+        json_t *moves = front_moves(&f), *resume = json_array_get(moves, RESUME);
+        assert_string_equal(json_string_value(at(at(resume, "act"), "method")), "batch.resume");
+        assert_true(json_is_true(at(resume, "open")) == f.holds);
+        if (!held)
+            has_words(at(resume, "why"));
+        json_decref(moves);
+    }
+    bench_end(&t);
+}
+
 /* The code that a move bears now. */
 static const char *code_of(const struct bench_top *t, size_t place)
 {
@@ -439,6 +460,7 @@ int main(void)
         cmocka_unit_test(the_foot_line_asks_for_what_is_wrong_first),
         cmocka_unit_test(without_a_batch_a_colour_is_looked_for),
         cmocka_unit_test(open_moves_succeed_and_shut_ones_are_refused),
+        cmocka_unit_test(resume_is_shut_while_nothing_is_held),
         cmocka_unit_test(moves_stand_in_the_contracts_order),
         cmocka_unit_test(an_accept_as_short_says_what_it_does),
         cmocka_unit_test(to_go_reaches_exactly_0),
