@@ -63,3 +63,27 @@ bool http_head_is_plain(struct http_exchange *e)
     e->server->library.values(e->connection, MHD_HEADER_KIND, count_head, &n);
     return !n.foul && n.host <= 1 && n.length <= 1 && n.coding <= 1 && n.length + n.coding <= 1;
 }
+
+/* The digit's value, -1: no hexadecimal digit. */
+static int hex_value(char c)
+{
+    const char *digits = "0123456789abcdef", *at = c ? strchr(digits, c >= 'A' && c <= 'F' ? c + 32 : c) : NULL;
+    return at ? (int)(at - digits) : -1;
+}
+
+/* What ends a text for us or parts a path stays escaped, so that no name within the table is met by it: a NUL would cut
+ * `app.js%00.css` to another file (CWE-158), and `%2f` is data, not a separator (RFC 3986, 2.2). */
+size_t http_unescape(void *arg, struct MHD_Connection *c, char *text)
+{
+    char *out = text;
+    (void)arg, (void)c;
+    for (const char *in = text; *in;) {
+        int high = *in == '%' ? hex_value(in[1]) : -1, low = high < 0 ? -1 : hex_value(in[2]);
+        int byte = low < 0 ? 0 : 16 * high + low;
+        bool plain = byte != 0 && byte != '/' && byte != '\\';
+        *out++ = plain ? (char)byte : *in;
+        in += plain ? 3 : 1;
+    }
+    *out = '\0';
+    return (size_t)(out - text);
+}

@@ -230,8 +230,8 @@ static bool start_library(struct http_server *s, int fd, const char *cert, const
                               MHD_OPTION_LISTEN_SOCKET, fd, MHD_OPTION_CONNECTION_LIMIT, HTTP_LINKS_MAX,
                               MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)HTTP_IDLE_S, MHD_OPTION_CONNECTION_MEMORY_LIMIT,
                               (size_t)32768, MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_NOTIFY_COMPLETED,
-                              http_completed, s, MHD_OPTION_NOTIFY_CONNECTION, on_link, s, MHD_OPTION_ARRAY,
-                              cert ? tls : tls + 2, MHD_OPTION_END);
+                              http_completed, s, MHD_OPTION_NOTIFY_CONNECTION, on_link, s, MHD_OPTION_UNESCAPE_CALLBACK,
+                              http_unescape, NULL, MHD_OPTION_ARRAY, cert ? tls : tls + 2, MHD_OPTION_END);
     return s->mhd != NULL;
 }
 

@@ -131,6 +131,8 @@ void http_call(struct http_exchange *e, const char *method, const char *params);
 
 /* head.c: no length, coding or host is there twice, folded, or under a name that is none. */
 bool http_head_is_plain(struct http_exchange *e);
+/* Undoes %XX in place, but for NUL, `/` and a backslash, which stay escaped; the new length. */
+size_t http_unescape(void *arg, struct MHD_Connection *c, char *text);
 
 /* The routes, each in the file of its name. */
 enum MHD_Result http_run_rpc(struct http_exchange *e);     /* exchange.c */

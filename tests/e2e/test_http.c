@@ -120,6 +120,40 @@ static void paths_and_verbs(void **state)
     free(text);
 }
 
+/* RFC 3986, 2.1 and 2.2: an escape is read once, and one of a separator is no separator; a NUL ends no name. */
+static void a_disguised_path_is_no_file(void **state)
+{
+    static const char *const paths[] = {
+        "/page/app.js%00.css",
+        "/page/app.js%00",
+        "/%00",
+        "/shop%00x",
+        "/page%2fapp.js",
+        "/page%2Fapp.js",
+        "/page/%2e%2e/page/app.js",
+        "/page/../shop",
+        "/page/..%5capp.js",
+        "/page/%2561pp.js",
+        "/page/app.js%2500",
+        "//page/app.js",
+        "/page//app.js",
+        "/page/app.js/",
+        "/words/en.json%00.js",
+        "/icons/../app.js",
+        "/healthz%00",
+        "/page/app.js%",
+        "/page/%zzapp.js",
+        "http://evil.example/",
+    };
+    struct harness *h = *state;
+    for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)
+        if (http_client_ask(h, "GET", paths[i], "", "", NULL) != 404)
+            fail_msg("%s is answered", paths[i]);
+    assert_int_equal(http_client_ask(h, "GET", "/page/%61pp.js", "", "", NULL), 200);
+    assert_int_equal(http_client_ask(h, "HEAD", "/events?station=%62ench", "", "", NULL), 200);
+    assert_int_equal(http_client_ask(h, "GET", "/events?station=bench%00", "", "", NULL), 404);
+}
+
 static void a_body_is_json_and_of_bounded_size(void **state)
 {
     struct harness *h = *state;
@@ -258,6 +292,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(strangers_are_turned_away, begin, end),
         cmocka_unit_test_setup_teardown(a_head_that_programs_read_differently_is_refused, begin, end),
         cmocka_unit_test_setup_teardown(paths_and_verbs, begin, end),
+        cmocka_unit_test_setup_teardown(a_disguised_path_is_no_file, begin, end),
         cmocka_unit_test_setup_teardown(a_body_is_json_and_of_bounded_size, begin, end),
         cmocka_unit_test_setup_teardown(only_a_token_may_change_something, begin, end),
         cmocka_unit_test_setup_teardown(a_reader_gets_the_screen_and_then_each_weight, begin, end),
