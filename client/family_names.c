@@ -55,6 +55,10 @@ static uint8_t next_byte(const char **at)
         *at += 4;
         return (uint8_t)strtoul(digits, NULL, 16);
     }
+    if (c[0] == '\\' && (c[1] == 'r' || c[1] == 'n')) {
+        *at += 2;
+        return c[1] == 'r' ? '\r' : '\n';
+    }
     *at += 1;
     return (uint8_t)*c;
 }

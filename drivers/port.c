@@ -125,6 +125,12 @@ const struct port_settings *port_settings(const struct port *port)
     return &port->settings;
 }
 
+const uint8_t *port_strange(const struct port *port, size_t *len)
+{
+    *len = port->state == PORT_LIVE ? 0 : port->strange_len;
+    return port->strange;
+}
+
 uint64_t port_frames(const struct port *port)
 {
     return port->framer.frames;

@@ -104,6 +104,8 @@ const struct port_settings *port_settings(const struct port *port);
 /* A `[station NAME]` section ready to paste, of the settings in force. d_g is guessed from the decimals last sent, and
  * says so. False: it did not fit, or it is not known yet what the port speaks. */
 bool port_section(const struct port *port, const char *station, char *out, size_t size);
+/* The first bytes that came since the last believed frame where the port is not live, borrowed; *len 0: none. */
+const uint8_t *port_strange(const struct port *port, size_t *len);
 /* Since creation: frames believed, frames refused (failed check, wrong shape), bytes that belonged to no frame. */
 uint64_t port_frames(const struct port *port);
 uint64_t port_refused(const struct port *port);

@@ -192,3 +192,22 @@ const char *utf8_clean(char *out, size_t size, const char *text)
         out[used] = '\0';
     return out;
 }
+
+const char *utf8_escape(char *out, size_t size, const uint8_t *bytes, size_t len)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < len; i++) {
+        char one[5] = {(char)bytes[i], '\0'};
+        if (bytes[i] == '\r' || bytes[i] == '\n')
+            snprintf(one, sizeof one, "\\%c", bytes[i] == '\r' ? 'r' : 'n');
+        else if (bytes[i] < ' ' || bytes[i] >= 0x7f || bytes[i] == '\\')
+            snprintf(one, sizeof one, "\\x%02x", bytes[i]);
+        size_t wide = strlen(one);
+        if (n + wide >= size)
+            break;
+        memcpy(out + n, one, wide + 1);
+        n += wide;
+    }
+    out[n] = '\0';
+    return out;
+}

@@ -34,3 +34,6 @@ size_t utf8_fit(const char *text, size_t bytes, size_t columns);
 bool utf8_is_clean(const char *text);
 /* Copies with each of those shown as `?`. Returns out. */
 const char *utf8_clean(char *out, size_t size, const char *text);
+/* Any bytes as ASCII: printable ones as they are, others and `\` as poised.ini writes them (`\r`, `\n`, `\xNN`). Ends
+ * before an escape that does not fit; 4 bytes each and 1 always do. Returns out. */
+const char *utf8_escape(char *out, size_t size, const uint8_t *bytes, size_t len);

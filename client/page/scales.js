@@ -3,6 +3,8 @@ import { el } from "./draw.js";
 import { Ask, List } from "./list.js";
 import { fixed, grams, plain, said, typed, word } from "./words.js";
 
+const LOOK_MS = 1000; // a scale that is looked at is asked for so often
+
 // ---- the list: stations, then ports that no station uses ----
 function scaleRow(app, view, s) {
   const weight = s.weight_g === null ? word(`page.scale_${s.state}`) : `${grams(s.weight_g)} g`;
@@ -32,13 +34,39 @@ function lastCheck(s) {
   return `${what} ${c.passed ? word("scales.check_good", { error: off }) : word("scales.check_off", { error: off })}`;
 }
 
-function openScale(app, s) {
+// What an open scale says of itself: its weight and how old it is, the bytes it came in, what it is, its last check.
+function aboutScale(s) {
+  const live = s.state === "live" && s.weight_g !== null;
+  const args = { weight: live ? grams(s.weight_g) : "", age: s.age_ms, d_g: s.d_g, profile: s.profile, capacity: s.capacity_g };
+  const shows = live ? word(s.capacity_g === null ? "page.scale" : "page.scale_to", args) : s.why ?? word(`page.scale_${s.state}`);
+  return [shows, s.sent && word("page.scale_sent", { sent: s.sent }), s.port, lastCheck(s)].filter(Boolean)
+    .map((text) => el("p", { class: "as-sent" }, text));
+}
+
+function openScale(app, first) {
+  let s = first;
   const here = s.station === app.station;
   const shut = here ? "" : word("page.at_its_own_bench");
-  app.open(new List("scale", `${s.station}: ${word(`page.scale_${s.state}`)}`, () => [
-    { text: word("page.check_weight"), detail: lastCheck(s), shut, run: () => askWeight(app) },
+  const view = new List("scale", () => `${s.station}: ${word(`page.scale_${s.state}`)}`, () => [
+    { text: word("page.check_weight"), shut, run: () => askWeight(app) },
     { text: word("page.watch_pan"), shut, run: () => watchPan(app) },
-    { text: word("page.seek", { port: s.port }), run: () => seek(app, s.port) }]));
+    { text: word("page.seek", { port: s.port }), run: () => seek(app, s.port) }], { above: () => aboutScale(s) });
+  view.read = () => look(app, view, (rows) => { s = rows.find((r) => r.station === s.station) ?? s; });
+  app.open(view);
+}
+
+// Reads the scales anew for as long as the view is the open one; a refusal ends it, so that it is not said each second.
+async function look(app, view, take) {
+  if (view.looking) return;
+  view.looking = true;
+  while (app.view === view) {
+    const answer = await app.ask("scale.list", {});
+    if (!answer) break;
+    take(answer.scales);
+    if (app.view === view) app.draw();
+    await new Promise((done) => { setTimeout(done, LOOK_MS); });
+  }
+  view.looking = false;
 }
 
 // ---- a check weight: empty, loaded, empty again. What to do is the screen's own foot line ----
@@ -99,13 +127,24 @@ async function watchPan(app) {
 }
 
 // ---- what does that port speak? ----
+
+// One try: how it was asked or listened to, and what came of it.
+function tryRow(t) {
+  const how = [word("seek.round", { pass: t.pass }), t.speed && `${plain(t.speed)} baud`, t.frame].filter(Boolean).join(", ")
+    + word(t.question ? "seek.asked" : "seek.listening", { question: t.question, time: `${fixed(t.ms / 1000, 1)} s` });
+  return { text: how, detail: t.bytes ? `${word("seek.bytes", { count: t.bytes })} ${t.came}` : word("seek.nothing"), kind: "told" };
+}
+
 async function seek(app, port) {
+  let tried = [], section = [];
   const view = new List("seek", word("page.seek", { port }),
-    () => (view.found ? view.found.split("\n").filter(Boolean).map((text) => ({ text, shut: word("page.into_the_file") })) : []),
-    { empty: word("page.scale_seeking") });
+    () => [...section.map((text) => ({ text, shut: word("page.into_the_file") })), ...tried.map(tryRow)],
+    { empty: word("page.scale_seeking"), bare: true });
   app.open(view);
   const r = await app.ask("scale.seek", { port });
-  view.empty = r?.why ?? word("seek.nothing");
-  if (r?.found) view.found = r.section;
+  view.empty = said(r?.said) || word("seek.nothing");
+  tried = [...(r?.tried ?? [])].reverse(); // the last one found it, or was the last to fail
+  section = (r?.section ?? "").split("\n").filter(Boolean);
+  if (r && !r.found) view.above = () => [el("p", { class: "both" }, view.empty)];
   app.draw();
 }

@@ -113,6 +113,38 @@ static void drift_text(const struct paint *p, const json_t *drift, char *buf, si
                    buf, size);
 }
 
+/* One try of a search: how it was asked or listened to, and what came. */
+static void try_text(const struct paint *p, const json_t *one, char *buf, size_t size)
+{
+    char how[LINE_ROOM], came[LINE_ROOM], time[NUMBER_ROOM + 2], number[NUMBER_ROOM], speed[32] = "";
+    const char *question = member_text(one, "question"), *frame = member_text(one, "frame");
+    snprintf(time, sizeof time, "%s s",
+             number_fixed(&p->m->style, member_number(one, "ms") / 1000, 1, false, number, sizeof number));
+    model_text(
+        p->m, question[0] ? say("seek.asked question=%s time=%s", question, time) : say("seek.listening time=%s", time),
+        how, sizeof how);
+    if (member_number(one, "speed") > 0)
+        snprintf(speed, sizeof speed, "%.0f baud ", member_number(one, "speed"));
+    int bytes = (int)json_integer_value(json_object_get(one, "bytes"));
+    snprintf(came, sizeof came, "%s", paint_word(p, "seek.nothing"));
+    if (bytes > 0)
+        model_text(p->m, say("seek.bytes count=%d", bytes), came, sizeof came);
+    snprintf(buf, size, "%s%s%.200s: %.100s %.250s", speed, frame, how[0] == ',' && !frame[0] ? how + 2 : how, came,
+             member_text(one, "came"));
+}
+
+/* The last try first: it is the one that found the scale, or the last that did not. Rows used. */
+static int paint_tried(const struct paint *p, int row, int to, const json_t *tried)
+{
+    int used = 0, end = p->g->cols - END_PAGE;
+    for (size_t i = json_array_size(tried); i-- > 0 && row + used < to;) {
+        char text[LINE_ROOM * 2];
+        try_text(p, json_array_get(tried, i), text, sizeof text);
+        used += paint_wrap(p, row + used, COL_CODE, end, to - row - used, text, INK_DIM);
+    }
+    return used;
+}
+
 /* What a port speaks, as lines for the configuration. Rows used. */
 static int paint_seek(const struct paint *p, int row, int to, const json_t *seek)
 {
@@ -125,7 +157,8 @@ static int paint_seek(const struct paint *p, int row, int to, const json_t *seek
         const char *text = refused[0]                       ? refused
                            : json_object_get(seek, "found") ? why
                                                             : paint_word(p, "page.scale_seeking");
-        return paint_wrap(p, row, COL_CODE, end, to - row, text[0] ? text : paint_word(p, "seek.nothing"), INK_PLAIN);
+        used = paint_wrap(p, row, COL_CODE, end, to - row, text[0] ? text : paint_word(p, "seek.nothing"), INK_PLAIN);
+        return used + paint_tried(p, row + used, to, json_object_get(seek, "tried"));
     }
     for (; *line && row + used < to; used++) {
         char text[LINE_ROOM];
@@ -134,8 +167,8 @@ static int paint_seek(const struct paint *p, int row, int to, const json_t *seek
         grid_text(p->g, row + used, COL_CODE, end - COL_CODE, text, INK_BOLD);
         line += n + (line[n] == '\n');
     }
-    return used +
-           paint_wrap(p, row + used, COL_CODE, end, to - row - used, paint_word(p, "page.into_the_file"), INK_DIM);
+    used += paint_wrap(p, row + used, COL_CODE, end, to - row - used, paint_word(p, "page.into_the_file"), INK_DIM);
+    return used + paint_tried(p, row + used, to, json_object_get(seek, "tried"));
 }
 
 /* One scale: how it stands, its last check weight, what came of a watch or a search, and what can be done. */
@@ -147,6 +180,10 @@ static void paint_one(const struct paint *p, int from, int to)
     paint_title(p, from, paint_word(p, "menu.scales"));
     int row = from + 2;
     row += paint_scale(p, row, to, scale);
+    if (member_text(scale, "sent")[0] && row < to) {
+        model_text(p->m, say("page.scale_sent sent=%s", member_text(scale, "sent")), text, sizeof text);
+        row += paint_wrap(p, row, COL_CODE, end, to - row, text, INK_PLAIN);
+    }
     if (member_text(scale, "station")[0] && row < to) {
         check_text(p, json_object_get(scale, "check"), text, sizeof text);
         row += paint_wrap(p, row, COL_CODE, end, 2, text, INK_PLAIN);

@@ -22,8 +22,10 @@ static void windows_anew(struct bench *b)
 }
 
 /* The scale says itself that it has no weight: over, under, an error, in motion, or a count. */
-static void no_weight(struct bench *b, const struct scale_reading *r)
+static void no_weight(struct bench *b, const struct scale_reading *r, const uint8_t *frame, size_t len)
 {
+    b->bare_len = len < sizeof b->bare ? len : sizeof b->bare;
+    memcpy(b->bare, frame, b->bare_len);
     enum front_limit was = b->limit;
     b->limit = r->status == SCALE_OVER        ? FRONT_OVER
                : r->status == SCALE_UNDER     ? FRONT_UNDER
@@ -88,7 +90,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
 {
     struct bench *b = owner;
     if (!r->has_weight || r->status != SCALE_OK) {
-        no_weight(b, r);
+        no_weight(b, r, frame, len);
         return;
     }
     enum front_limit was = b->limit;
@@ -107,6 +109,7 @@ __attribute__((hot)) static void on_reading(void *owner, const struct scale_read
                                     .at_ms = (int64_t)r->at_ms};
     b->limit = FRONT_WEIGHS;
     b->read_ms = (int64_t)r->at_ms; /* the port's stamp: when its bytes came, not when this loop got to them */
+    b->bare_len = 0;
     b->frame_len = len < sizeof b->frame ? len : sizeof b->frame;
     memcpy(b->frame, frame, b->frame_len);
     if (b->batch)

@@ -66,7 +66,7 @@ struct bench {
     bool waiting;                   /* turn[0] is an accept that waits for a steady weight */
     enum front_limit limit;         /* the scale's own over, under, error */
     struct settle settle;           /* whether the weight stands, as a screen shows it */
-    size_t frame_len;               /* bytes of frame */
+    size_t frame_len, bare_len;     /* bytes of frame, and of bare; 0: a weight came since */
     uint8_t frame[SCALE_FRAME_MAX]; /* that the last weight came in */
     struct track track;             /* what counts as poured */
     struct mix_flow flow;           /* how fast it runs, and where it will land */
@@ -91,10 +91,11 @@ struct bench {
     int open_handles;               /* what must come back before the memory goes; see bench_back */
     void (*closed)(void *arg);      /* told then */
     void *closed_arg;
-    bool closing;        /* nothing new begins; what comes back is let go */
-    struct said why;     /* why the scale is not live, as its port says it; nothing said: it is */
-    char scale_why[256]; /* the same in a line of English */
-    char profile[48];    /* the family in force, as found out or named */
+    bool closing;                  /* nothing new begins; what comes back is let go */
+    struct said why;               /* why the scale is not live, as its port says it; nothing said: it is */
+    char scale_why[256];           /* the same in a line of English */
+    char profile[48];              /* the family in force, as found out or named */
+    uint8_t bare[SCALE_FRAME_MAX]; /* the last frame that bore no weight */
     /* the turn */
     void (*go_on)(struct bench *b);        /* bench.c: a write has come back, what waited for it may run */
     struct bench_turn turn[BENCH_WAITING]; /* the first is at work, the others wait */

@@ -5,6 +5,7 @@
 
 #include "catalogue/catalogue.h"
 #include "clock.h"
+#include "text/utf8.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -196,17 +197,32 @@ json_t *bench_screen_of(const struct bench *b, const struct batch *after, const 
     return screen_with_name(b, &f);
 }
 
+/* The bytes as they came, of the last reading or of what nobody believes since; null: nothing came yet. */
+static json_t *sent(const struct bench *b)
+{
+    char text[4 * SCALE_FRAME_MAX + 1];
+    size_t len = 0;
+    const uint8_t *bytes = b->port ? port_strange(b->port, &len) : NULL;
+    if (len == 0) {
+        bytes = b->bare_len ? b->bare : b->frame;
+        len = b->bare_len ? b->bare_len : b->frame_len;
+    }
+    return len > 0 ? json_string(utf8_escape(text, sizeof text, bytes, len < SCALE_FRAME_MAX ? len : SCALE_FRAME_MAX))
+                   : json_null();
+}
+
 /* A reading keeps being told while it is old; age_ms says so, and the state says stale. */
 json_t *bench_scale(const struct bench *b)
 {
     bool weight = b->track.has_now && !b->limit;
-    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name,
-                     "port", b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
-                     port_state_name(b->scale), "weight_g", weight ? number_json_ug(b->track.now_ug) : json_null(),
-                     "stable", weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
-                     b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
-                     "d_g", number_json(b->config->d_g), "capacity_g", number_json(b->config->capacity_g), "why",
-                     view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b), "heard", heard(b));
+    return json_pack(
+        "{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
+        b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
+        port_state_name(b->scale), "weight_g", weight ? number_json_ug(b->track.now_ug) : json_null(), "stable",
+        weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
+        b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(), "d_g",
+        number_json(b->config->d_g), "capacity_g", number_json(b->config->capacity_g), "why", view_text(why(b)),
+        "cause", view_text(cause(b)), "check", bench_check_row(b), "heard", heard(b), "sent", sent(b));
 }
 
 /* In micrograms, of the open step; with none, of the bench. Asked at each frame, so it is no function of the recipe. */

@@ -5,6 +5,7 @@
 #include "bench/bench_parts.h"
 #include "drivers/port.h"
 #include "drivers/scale.h"
+#include "text/utf8.h"
 
 #include <ctype.h>
 #include <limits.h>
@@ -38,17 +39,10 @@ struct search {
 
 /* ---- what is told ---- */
 
-/* The first bytes as text: what is not printable as \xNN. */
 static json_t *sample_text(const struct search *s)
 {
     char text[4 * SAMPLE + 1];
-    size_t n = 0;
-    for (size_t i = 0; i < s->bytes && i < SAMPLE; i++) {
-        bool plain = s->sample[i] >= ' ' && s->sample[i] < 0x7f && s->sample[i] != '\\';
-        n += (size_t)snprintf(text + n, sizeof text - n, plain ? "%c" : "\\x%02x", s->sample[i]);
-    }
-    text[n] = '\0';
-    return json_string(text);
+    return json_string(utf8_escape(text, sizeof text, s->sample, s->bytes < SAMPLE ? s->bytes : SAMPLE));
 }
 
 /* The note bears no station: a port that is searched may belong to none, and watchers of the search know it by the

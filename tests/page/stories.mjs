@@ -360,6 +360,31 @@ const stories = {
     assert.equal(await value("shop.decimal"), "comma");
   }),
 
+  "the scales: bytes as sent and their age, what a search tried and what came": (options) => inWorld(options, async (w) => {
+    const open = (name) => w.until((n) => window.poise.view.name === n, name), told = () => w.page.textContent("main");
+    await w.page.evaluate(() => window.poise.pages.find((p) => p.run.name === "openScales").run(window.poise));
+    await w.until(() => window.poise.view.scales?.length === 1);
+    await w.key("Enter");
+    await open("scale");
+    w.hand("cup 31.2");
+    await w.until(() => /31[.,]20 g .* ms/.test(document.querySelector("main").textContent));
+    assert.match(await told(), /31\.20\s+g\\r\\n/, "the frame, its end written as in the configuration");
+    await look(w, "a scale");
+    await w.key("3");
+    await w.key("Enter"); // a scale that is live is not searched for
+    await w.until(() => window.poise.note);
+    await w.key("0");
+    w.hand("mute");
+    await w.until(() => window.poise.screen.trouble);
+    await w.key("3");
+    await w.key("Enter");
+    await open("seek");
+    w.hand("speak");
+    await w.until(() => /profile = hdr2/.test(document.querySelector("main").textContent));
+    assert.match(await told(), /\d+ Bytes?: .*31\.20/i, "what came of the try that found it");
+    await look(w, "a search");
+  }),
+
   ...dayStories(inWorld),
   ...practiceStories(inWorld),
   ...errandStories(inWorld),

@@ -56,7 +56,8 @@ SHAPE(scale_heard, "scale_heard", "what came down a scale's line since the stati
         OR_NULL(COUNT, "age_ms", "how old that reading is"), GIVES(NUMBER, "d_g", "its interval"),                     \
         OR_NULL(NUMBER, "capacity_g", "what it can bear"), OR_NULL(TEXT, "why", "why it is not live, in English"),     \
         OR_NULL(TEXT, "cause", "the same as a word"), OBJECT_OR_NULL("check", &scale_check, NULL),                     \
-        OBJECT_OR_NULL("heard", &scale_heard, NULL)
+        OBJECT_OR_NULL("heard", &scale_heard, NULL),                                                                   \
+        OR_NULL(TEXT, "sent", "the bytes that came last, others than printable ASCII escaped as in `poll`")
 RESULT(result_scale, "scale", "one scale, as in scale.list", OF_A_SCALE);
 SHAPE(scale_port, "scale_port", "a port of the machine that no station uses",
       GIVES(TEXT, "port", "as poised.ini takes it"), GIVES(TEXT, "device", "the file that it stands for"),
@@ -64,12 +65,18 @@ SHAPE(scale_port, "scale_port", "a port of the machine that no station uses",
       OR_NULL(SAID, "said", "the same"));
 RESULT(result_scales, NULL, NULL, GIVES_LIST("scales", OBJECT, &result_scale, "one a station"),
        PERHAPS_LIST("ports", &scale_port, "with `ports`"));
+SHAPE(seek_try, "seek_try", "one combination that was tried while a port was searched",
+      OR_NULL(COUNT, "speed", "bits a second"), GIVES(TEXT, "frame", "such as 8N1; empty where the port has none"),
+      GIVES(TEXT, "question", "what was sent, in words; empty: it only listened"), GIVES(COUNT, "ms", "for how long"),
+      GIVES(COUNT, "pass", "in which round, from 1"), PERHAPS(COUNT, "bytes", "how many came"),
+      PERHAPS(TEXT, "came", "the first of them, escaped as in `poll`"));
 /* `heard` tells what came also where nothing was understood; candidates are the families that fit alike. `section` is
  * ready for poised.ini. */
 RESULT(result_seek, NULL, NULL, GIVES(FLAG, "found", "was a scale understood"), OR_NULL(TEXT, "family", "its family"),
        OR_NULL(COUNT, "speed", "bits a second"), OR_NULL(TEXT, "frame", "such as 8N1"),
        GIVES(TEXT, "heard", "what came: frames, bytes, nothing"), GIVES(LIST, "candidates", "families that fit"),
-       OR_NULL(TEXT, "why", "why none was found"), OR_NULL(LINES, "section", "lines for the configuration"));
+       OR_NULL(TEXT, "why", "why none was found"), OR_NULL(LINES, "section", "lines for the configuration"),
+       GIVES(TEXT, "port", "where it searched"), GIVES_LIST("tried", OBJECT, &seek_try, "in the order of trying"));
 /* The same shape after each of the three readings; what is not known yet is null. */
 RESULT(result_check, NULL, NULL, GIVES(TEXT, "station", NULL), GIVES(TEXT, "next", "which reading comes next"),
        OR_NULL(NUMBER, "grams", "what the check weight weighs"), OR_NULL(NUMBER, "tolerance_g", "what it may err by"),

@@ -239,9 +239,22 @@ static void whatever_comes_stays_within_its_room(void **state)
     }
 }
 
+/* The escapes are those of `poll` in poised.ini, so that a line seen can be pasted there. */
+static void bytes_are_escaped_and_none_is_halved(void **state)
+{
+    static const uint8_t frame[] = "ST,\x02 1\\\xb0\0\r\n";
+    char out[64], small[10];
+    (void)state;
+    assert_string_equal(utf8_escape(out, sizeof out, frame, sizeof frame - 1), "ST,\\x02 1\\x5c\\xb0\\x00\\r\\n");
+    assert_string_equal(utf8_escape(small, sizeof small, frame, sizeof frame - 1), "ST,\\x02 1");
+    assert_string_equal(utf8_escape(small, 4, frame, sizeof frame - 1), "ST,");
+    assert_string_equal(utf8_escape(small, sizeof small, frame, 0), "");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(bytes_are_escaped_and_none_is_halved),
         cmocka_unit_test(table_3_7_row_by_row),
         cmocka_unit_test(text_is_measured_and_cleaned),
         cmocka_unit_test(scripts_that_need_shaping_are_known),
