@@ -52,7 +52,7 @@ static const struct shape_member product_members[] = {
      .choices = catalogue_lines,
      AT(line),
      .about = "of its parts"},
-    {.name = "ratio", .type = SHAPE_ANY, .about = "4:1:1 or 4:1:10%, or a list of numbers"},
+    {.name = "ratio", .type = SHAPE_ANY, .needed = true, .about = "4:1:1 or 4:1:10%, or a list of numbers"},
     {.name = "basis", .type = SHAPE_CHOICE, .required = true, .choices = bases, .about = "of the ratio"},
     {.name = "of", .type = SHAPE_CHOICE, .choices = wholes, .about = "what a part in per cent is of"},
     {.name = "parts",

@@ -26,7 +26,7 @@ GIVEN(params_weigh_back, MUST(TEXT, "batch", NULL), MUST(NUMBER, "gross_g", "the
       MAY(NUMBER, "cup_tare_g", "the empty cup; left out: what its accept took, else that of its kind"),
       MAY(TEXT, "order", "what is missing was a touch-up of this order"), MAY(TEXT, "person", NULL),
       MAY(LINES, "request", NULL));
-GIVEN(params_shelve, MUST(TEXT, "batch", NULL), MAY(TEXT, "place", "where its cup stands, 1 to 40 characters"),
+GIVEN(params_shelve, MUST(TEXT, "batch", NULL), NEEDS(TEXT, "place", "where its cup stands, 1 to 40 characters"),
       MAY(TEXT, "use_by", "a day, YYYY-MM-DD; activated paint keeps its pot life"), MAY(TEXT, "person", NULL),
       MAY(LINES, "request", NULL));
 GIVEN(params_discard, MUST(TEXT, "batch", NULL), MAY(NUMBER, "grams", "how much; left out: all that is left"),
