@@ -4,33 +4,77 @@
 #include "rpc/methods/touch_up.h"
 #include "station/batch_record.h"
 #include "text/json_read.h"
+#include "text/json_write.h"
+#include "text/member_text.h"
 #include "text/number.h"
 
-/* A list that the row keeps as JSON. */
-static json_t *kept_list(const char *text)
+#include <stdlib.h>
+
+/* A list that the row keeps as JSON, written anew: what is damaged must not spoil the answer. Few rows have one. */
+static void put_list(struct draft *out, const char *before, const char *kept)
 {
-    json_t *list = text ? json_read_text(text) : NULL;
-    return list ? list : json_array();
+    json_t *list = kept ? json_read_text(kept) : NULL;
+    char *text = list ? json_write(list, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
+    member_word(out, before, text ? text : "[]");
+    free(text);
+    json_decref(list);
 }
 
-json_t *batch_row(const struct store_batch *b)
+/* Without the brace that ends it. */
+static void put_row(struct draft *out, const struct store_batch *b, const char *today)
 {
-    const struct {
-        const char *name, *text;
-    } texts[] = {{"formula", b->formula}, {"name", b->name},       {"variant", b->variant}, {"coat", b->coat},
-                 {"order", b->order},     {"painter", b->painter}, {"begun", b->begun},     {"finished", b->finished},
-                 {"place", b->place},     {"use_by", b->use_by}};
-    json_t *row =
-        json_pack("{s:s, s:s, s:s}", "batch", b->batch, "state", b->state, "station", b->station ? b->station : "");
-    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++)
-        json_object_set_new(row, texts[i].name, view_text(texts[i].text));
-    json_object_set_new(row, "total_g", number_json(b->total_g));
-    json_object_set_new(row, "left_g", number_json(b->left_g));
-    json_object_set_new(row, "activated", b->activated < 0 ? json_null() : json_boolean(b->activated));
-    json_object_set_new(row, "touch_up", json_boolean(touch_up_can(b)));
-    json_object_set_new(row, "tinted", kept_list(b->tinted));
-    json_object_set_new(row, "foreign", kept_list(b->foreign));
-    return row;
+    member_text(out, "{\"batch\":", b->batch);
+    member_text(out, ",\"state\":", b->state);
+    if (b->station && *b->station)
+        member_text(out, ",\"station\":", b->station);
+    else
+        member_word(out, ",\"station\":", "\"\"");
+    member_text(out, ",\"formula\":", b->formula);
+    member_text(out, ",\"name\":", b->name);
+    member_text(out, ",\"variant\":", b->variant);
+    member_text(out, ",\"coat\":", b->coat);
+    member_text(out, ",\"order\":", b->order);
+    member_text(out, ",\"painter\":", b->painter);
+    member_text(out, ",\"begun\":", b->begun);
+    member_text(out, ",\"finished\":", b->finished);
+    member_text(out, ",\"place\":", b->place);
+    member_text(out, ",\"use_by\":", b->use_by);
+    member_number(out, ",\"total_g\":", b->total_g);
+    member_number(out, ",\"left_g\":", b->left_g);
+    member_word(out, ",\"activated\":", b->activated < 0 ? "null" : b->activated ? "true" : "false");
+    member_word(out, ",\"touch_up\":", touch_up_can(b, today) ? "true" : "false");
+    put_list(out, ",\"tinted\":", b->tinted);
+    put_list(out, ",\"foreign\":", b->foreign);
+}
+
+void batch_rows_begin(struct batch_rows *rows, const char *member)
+{
+    *rows = (struct batch_rows){0};
+    clock_text(clock_wall_ms(), rows->today);
+    rows->today[10] = '\0';
+    draft_print(&rows->text, "{\"%s\":[", member);
+}
+
+void batch_rows_add(struct batch_rows *rows, const struct store_batch *b, const char *const *why)
+{
+    if (rows->count++)
+        draft_add(&rows->text, ",", 1);
+    put_row(&rows->text, b, rows->today);
+    if (why)
+        member_text(&rows->text, ",\"why\":", *why);
+    draft_add(&rows->text, "}", 1);
+}
+
+char *batch_rows_end(struct batch_rows *rows, const char *next)
+{
+    member_text(&rows->text, "],\"next\":", next);
+    draft_add(&rows->text, "}", 1);
+    return draft_take(&rows->text);
+}
+
+void batch_rows_drop(struct batch_rows *rows)
+{
+    free(draft_take(&rows->text));
 }
 
 json_t *batch_row_shelf(const struct store_batch *b)

@@ -72,9 +72,15 @@ void inquiry_start(struct inquiry *r, enum store_lane lane, void (*how)(struct i
 /* Worded on the helper thread too: to print a long list as JSON takes its time as well. */
 void inquiry_answer(struct inquiry *r, json_t *answer)
 {
-    r->answer = answer ? json_write(answer, DUMP) : NULL;
+    char *text = answer ? json_write(answer, DUMP) : NULL;
     json_decref(answer);
-    if (!r->answer)
+    inquiry_answer_text(r, text);
+}
+
+void inquiry_answer_text(struct inquiry *r, char *json)
+{
+    r->answer = json;
+    if (!json)
         fault_said(&r->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
 }
 

@@ -34,5 +34,7 @@ void inquiry_start(struct inquiry *r, enum store_lane lane, void (*run)(struct i
 
 /* Words the answer and takes the reference; no memory for it is a fault like others. */
 void inquiry_answer(struct inquiry *r, json_t *answer);
+/* The same of what was worded already: takes the text. NULL: no memory. */
+void inquiry_answer_text(struct inquiry *r, char *json);
 /* The store could not be read. */
 void inquiry_unread(struct inquiry *r, struct store *view);

@@ -203,7 +203,7 @@ struct find_asked {
 /* A store_batch_find callback. */
 static void add_row(void *arg, const struct store_batch *b)
 {
-    json_array_append_new(arg, batch_row(b));
+    batch_rows_add(arg, b, NULL);
 }
 
 /* A number off a label that is not there is an empty list: the shop searched, and nothing was found. */
@@ -211,9 +211,10 @@ static void run_find(struct inquiry *inquiry, struct store *view)
 {
     struct find_asked *a = (struct find_asked *)(void *)inquiry;
     char next[STORE_NUMBER] = "";
-    json_t *list = json_array();
-    enum store_found found = a->number ? store_batch_get(view, a->number, add_row, list)
-                                       : store_batch_find(view, &a->find, add_row, list, next);
+    struct batch_rows rows;
+    batch_rows_begin(&rows, "batches");
+    enum store_found found = a->number ? store_batch_get(view, a->number, add_row, &rows)
+                                       : store_batch_find(view, &a->find, add_row, &rows, next);
     if (found == STORE_UNREAD) {
         inquiry_unread(inquiry, view);
     } else if (found == STORE_LATE) {
@@ -221,9 +222,9 @@ static void run_find(struct inquiry *inquiry, struct store *view)
     } else if (found == STORE_NONE && !a->number) {
         fault_said(&inquiry->fault, FAULT_INVALID, a->find.after ? "after" : "text", "form", "find_not_possible");
     } else {
-        inquiry_answer(inquiry, json_pack("{s:O, s:o}", "batches", list, "next", view_text(next)));
+        inquiry_answer_text(inquiry, batch_rows_end(&rows, next));
     }
-    json_decref(list);
+    batch_rows_drop(&rows);
 }
 
 /* In the shop's time zone, as the days of the journal are. */

@@ -239,34 +239,30 @@ struct shelf_asked {
     struct inquiry inquiry;
     struct store_shelf find;
     char today[CLOCK_TEXT];
-    json_t *cups;
+    struct batch_rows cups;
 };
 
 static void add_cup(void *arg, const struct store_batch *b)
 {
     struct shelf_asked *a = arg;
-    json_t *row = batch_row(b);
     bool past = b->use_by && strncmp(b->use_by, a->today, 10) < 0;
-    json_object_set_new(row, "why",
-                        b->activated == 1 ? json_string("activated")
-                        : past            ? json_string("past")
-                                          : json_null());
-    json_array_append_new(a->cups, row);
+    const char *why = b->activated == 1 ? "activated" : past ? "past" : NULL;
+    batch_rows_add(&a->cups, b, &why);
 }
 
 static void run_shelf(struct inquiry *inquiry, struct store *view)
 {
     struct shelf_asked *a = (struct shelf_asked *)(void *)inquiry;
     char next[STORE_NUMBER];
-    a->cups = json_array();
+    batch_rows_begin(&a->cups, "cups");
     enum store_found found = store_shelf_page(view, &a->find, add_cup, a, next);
     if (found == STORE_FOUND)
-        inquiry_answer(inquiry, json_pack("{s:O, s:o}", "cups", a->cups, "next", view_text(next)));
+        inquiry_answer_text(inquiry, batch_rows_end(&a->cups, next));
     else if (found == STORE_NONE)
         fault_said(&inquiry->fault, FAULT_INVALID, "after", "form", "find_not_possible");
     else
         inquiry_unread(inquiry, view);
-    json_decref(a->cups);
+    batch_rows_drop(&a->cups);
 }
 
 /* The day is the shop's, as the dates on the cups are. */

@@ -9,10 +9,8 @@
 
 enum { ROWS = 64 }; /* of one formula; a shelf that holds more of it has another trouble */
 
-bool touch_up_can(const struct store_batch *row)
+bool touch_up_can(const struct store_batch *row, const char *today)
 {
-    char today[CLOCK_TEXT];
-    clock_text(clock_wall_ms(), today);
     bool past = row->use_by && strncmp(row->use_by, today, 10) < 0;
     return strcmp(row->state, "finished") == 0 && row->left_g > 0 && row->activated == 0 && !past;
 }
@@ -20,6 +18,7 @@ bool touch_up_can(const struct store_batch *row)
 /* Looking for one. */
 struct looking {
     const struct batch *planned;
+    char today[CLOCK_TEXT];
     json_t *found; /* null until one is */
 };
 
@@ -33,7 +32,7 @@ static void look(void *arg, const struct store_batch *row)
 {
     struct looking *l = arg;
     const struct recipe *r = &l->planned->recipe;
-    if (!json_is_null(l->found) || !touch_up_can(row) || row->tinted || row->foreign ||
+    if (!json_is_null(l->found) || !touch_up_can(row, l->today) || row->tinted || row->foreign ||
         !same(row->variant, r->variant) || !same(row->coat, r->coat) || row->left_g < l->planned->wanted_g)
         return;
     const struct number_style style = {.point = '.'};
@@ -51,6 +50,7 @@ json_t *touch_up_of(struct daemon *d, const struct batch *planned)
     struct looking l = {.planned = planned, .found = json_null()};
     const struct store_shelf page = {.formula = planned->recipe.code, .limit = ROWS, .most_ms = 10};
     char next[STORE_NUMBER];
+    clock_text(clock_wall_ms(), l.today);
     if (!planned->recipe.is_product)
         store_shelf_page(d->store, &page, look, &l, next);
     return l.found;

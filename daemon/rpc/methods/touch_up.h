@@ -11,8 +11,8 @@
 #include <jansson.h>
 
 /* Whether paint may still be poured from a batch's cup: finished, weighed back with something left, not activated, not
- * past its date. */
-bool touch_up_can(const struct store_batch *row);
+ * past its date. today: YYYY-MM-DD in the shop's time zone. */
+bool touch_up_can(const struct store_batch *row, const char *today);
 /* The oldest cup of the same formula, variant and coat that holds what is planned, with where it stands and the
  * sentence that offers it; null: none does. A tint or a wrong tin makes another colour of a cup. */
 json_t *touch_up_of(struct daemon *d, const struct batch *planned);
