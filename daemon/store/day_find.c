@@ -15,20 +15,30 @@
 /* The condition repeats that of the index batch_on_shelf, word by word: a partial index is used only so. */
 #define ON_SHELF "b.state = 'finished' AND (b.left_g > 0 OR (b.left_g IS NULL AND b.place IS NOT NULL))"
 /* Due are those that end by a day given, and whatever is activated: that ends by itself. */
-static const char shelf_sql[] =
-    "SELECT " READER_BATCH " FROM batch b WHERE " ON_SHELF " AND b.id > ?1 AND (?2 IS NULL OR b.formula = ?2) "
-    "AND (?3 IS NULL OR b.place = ?3) AND (?4 IS NULL OR b.activated = 1 OR substr(b.use_by, 1, 10) < ?4) "
-    "ORDER BY b.id LIMIT ?5";
+#define SHELF(formula)                                                                                                 \
+    "SELECT " READER_BATCH " FROM batch b WHERE " ON_SHELF " AND b.id > ?1 AND " formula                               \
+    " AND (?3 IS NULL OR b.place = ?3) AND (?4 IS NULL OR b.activated = 1 OR substr(b.use_by, 1, 10) < ?4) "           \
+    "ORDER BY b.id LIMIT ?5"
+static const char shelf_sql[] = SHELF("?2 IS NULL"), shelf_of_sql[] = SHELF("b.formula = ?2");
 /* Batches that were begun for a coat of the order; one that only bears its number as text has no coat_n. */
 static const char order_sql[] =
     "SELECT " READER_BATCH " FROM batch b WHERE b.repair_order = ?1 AND b.coat_n IS NOT NULL ORDER BY b.id";
 static const char touch_sql[] =
     "SELECT CAST(batch AS TEXT), repair_order, time, grams FROM touch_up WHERE repair_order = ?1 ORDER BY id";
-/* f is the first revision of a thing, whose row tells when it came to be; i is what it is today. */
+/* f is the first revision of a thing, whose row tells when it came to be; i is what it is today. The first walks
+ * through all of a kind; the others lead to what is looked for, and put that in order. */
+#define NEWEST  "SELECT " READER_ITEM ", f.id FROM "
+#define OF_KIND " i.kind = ?1 AND i.present AND (?3 = 0 OR f.id < ?3) "
+#define FIRST   "CROSS JOIN item f ON f.kind = i.kind AND f.name = i.name AND f.revision = 1 WHERE"
 static const char newest_sql[] =
-    "SELECT " READER_ITEM ", f.id FROM item f JOIN item i ON i.kind = f.kind AND i.name = f.name AND i.present WHERE "
-    "f.kind = ?1 AND f.revision = 1 AND (?3 = 0 OR f.id < ?3) AND (?2 IS NULL OR i.id IN (SELECT rowid FROM item_words "
-    "WHERE item_words MATCH ?2)) ORDER BY f.id DESC";
+    NEWEST "item f JOIN item i ON i.kind = f.kind AND i.name = f.name WHERE f.kind = ?1 AND f.revision = 1 AND" OF_KIND
+           "AND (?2 IS NULL OR i.id IN (SELECT rowid FROM item_words WHERE item_words MATCH ?2)) ORDER BY f.id DESC";
+static const char newest_words_sql[] = NEWEST "item_words w CROSS JOIN item i ON i.id = w.rowid " FIRST
+                                              " w.item_words MATCH ?2 AND" OF_KIND "ORDER BY f.id DESC";
+static const char newest_about_sql[] = NEWEST "item i " FIRST " i.about = ?2 AND" OF_KIND "ORDER BY f.id DESC";
+static const char words_count_sql[] =
+    "SELECT count(*) FROM (SELECT 1 FROM item_words WHERE item_words MATCH ?1 LIMIT ?2)";
+static const char about_count_sql[] = "SELECT count(*) FROM (SELECT 1 FROM item WHERE about = ?1 LIMIT ?2)";
 /* `about` is the formula that a card was sprayed of, or whose job it was. */
 static const char about_sql[] =
     "SELECT " READER_ITEM " FROM item i WHERE i.about = ?1 AND i.kind = ?2 AND i.present ORDER BY i.id DESC";
@@ -65,7 +75,7 @@ enum store_found store_shelf_page(struct store *s, const struct store_shelf *f,
     next[0] = '\0';
     if (f->limit < 1 || (f->after && !search_words_number(f->after)))
         return STORE_NONE;
-    sqlite3_stmt *stmt = reader_take(r, shelf_sql);
+    sqlite3_stmt *stmt = reader_take(r, f->formula ? shelf_of_sql : shelf_sql);
     if (!stmt)
         return STORE_UNREAD;
     const char *texts[] = {f->formula, f->place, f->due};
@@ -125,22 +135,35 @@ bool store_touch_ups(struct store *s, const char *order, void (*each)(void *arg,
 
 /* ---- things by when they were first put ---- */
 
+/* What leads to the things asked for; ?2 of it is *key. */
+static const char *newest_by(struct reader *r, const struct store_newest *q, const char *words, const char **key)
+{
+    *key = words;
+    if (words)
+        return reader_few(r, words_count_sql, words) ? newest_words_sql : newest_sql;
+    if (!q->about || !reader_few(r, about_count_sql, q->about))
+        return newest_sql;
+    *key = q->about;
+    return newest_about_sql;
+}
+
 /* A text of which no word can be cut finds nothing, as a search does that no row answers. */
-bool store_item_newest(struct store *s, const char *kind, const char *text, int64_t after,
+bool store_item_newest(struct store *s, const struct store_newest *q,
                        bool (*each)(void *arg, const struct store_item *i, int64_t place), void *arg)
 {
     struct reader *r = store_reader(s);
     char *words = NULL;
-    enum store_found found = text ? search_words_query_items(&r->statements, kind, text, &words) : STORE_FOUND;
+    const char *key;
+    enum store_found found = q->text ? search_words_query_items(&r->statements, q->kind, q->text, &words) : STORE_FOUND;
     if (found == STORE_UNREAD)
         reader_failed_words(r);
     if (found != STORE_FOUND)
         return false;
-    sqlite3_stmt *stmt = with_text(r, newest_sql, kind);
+    sqlite3_stmt *stmt = with_text(r, newest_by(r, q, words, &key), q->kind);
     found = stmt ? STORE_FOUND : STORE_UNREAD;
     if (stmt) {
-        sqlite3_bind_text(stmt, 2, words, -1, SQLITE_STATIC);
-        sqlite3_bind_int64(stmt, 3, after);
+        sqlite3_bind_text(stmt, 2, key, -1, SQLITE_STATIC);
+        sqlite3_bind_int64(stmt, 3, q->after);
     }
     while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND) {
         struct store_item item;

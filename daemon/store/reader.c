@@ -158,6 +158,19 @@ enum store_found reader_row(struct reader *r, sqlite3_stmt *stmt)
     return rc == SQLITE_DONE ? STORE_NONE : reader_failed(r, sqlite3_errmsg(r->statements.db));
 }
 
+/* ?1 is the text, ?2 how many rows are counted at most. */
+bool reader_few(struct reader *r, const char *sql, const char *text)
+{
+    sqlite3_stmt *stmt = reader_take(r, sql);
+    if (stmt) {
+        sqlite3_bind_text(stmt, 1, text, -1, SQLITE_STATIC);
+        sqlite3_bind_int(stmt, 2, READER_FEW + 1);
+    }
+    bool few = stmt && reader_row(r, stmt) == STORE_FOUND && sqlite3_column_int(stmt, 0) <= READER_FEW;
+    reader_give(r, stmt);
+    return few;
+}
+
 /* Gives the statement back. each returns false to end early, which is no fault. */
 bool reader_events(struct reader *r, sqlite3_stmt *stmt, bool (*each)(void *arg, const struct store_event *e),
                    void *arg)

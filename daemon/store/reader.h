@@ -50,6 +50,10 @@ void reader_limit(struct reader *r, int most_ms);
 /* What lies between the two does not count against the limit: what a caller makes of a row is not looking for it. */
 void reader_pause(struct reader *r);
 void reader_go_on(struct reader *r);
+/* Whether a statement counts no more than READER_FEW for a text: so few are best looked up one by one. It counts no
+ * further. What cannot be read counts as many. */
+enum { READER_FEW = 2000 };
+bool reader_few(struct reader *r, const char *sql, const char *text);
 /* Gives a statement back; NULL is let pass. */
 void reader_give(struct reader *r, sqlite3_stmt *stmt);
 /* Notes why something could not be read. Returns STORE_UNREAD. */

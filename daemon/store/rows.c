@@ -174,7 +174,7 @@ int rows_put_batch(struct statements *s, const struct store_batch *b)
 
 static const char item_last_sql[] = "SELECT id, revision, words, present FROM item WHERE kind = ?1 AND name = ?2 "
                                     "ORDER BY revision DESC LIMIT 1";
-static const char item_past_sql[] = "UPDATE item SET present = 0, words = NULL WHERE id = ?1";
+static const char item_past_sql[] = "UPDATE item SET present = 0, words = NULL, about = NULL WHERE id = ?1";
 static const char item_add_sql[] =
     "INSERT INTO item(kind, name, revision, time, reason, source, body, words, present, about) "
     "VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";

@@ -69,6 +69,8 @@ struct store_batch {
 
 /* The kind of the shop's repair orders. `order` was taken: the catalogue keeps the sequence of its ids under it. */
 #define STORE_JOB "job"
+/* What an order that is not closed is about. */
+#define STORE_OPEN "open"
 /* What a painter's job used beside what it was estimated at (bench/learnt.h); an order is a job too, and no such thing.
  */
 #define STORE_LEARNT "learnt"
@@ -319,9 +321,15 @@ bool store_order_batches(struct store *s, const char *order, void (*each)(void *
 /* What an order was touched up with, in order of time. */
 bool store_touch_ups(struct store *s, const char *order, void (*each)(void *arg, const struct store_touch *t),
                      void *arg);
-/* Items of a kind, the one first put last coming first; text as in store_item_page. place: of the first put, for
- * `after` (0: from the newest). Stops when each() returns false. False: could not be read, or more than 32 words. */
-bool store_item_newest(struct store *s, const char *kind, const char *text, int64_t after,
+struct store_newest {
+    const char *kind;
+    const char *text;  /* as in store_item_page */
+    const char *about; /* only what is about this; NULL: any. Where very many are, others come too */
+    int64_t after;     /* the place of the last one of the page before; 0: from the newest */
+};
+/* Items of a kind, the one first put last coming first. place: of the first put, for `after`. Stops when each() returns
+ * false. False: could not be read, or more than 32 words. */
+bool store_item_newest(struct store *s, const struct store_newest *q,
                        bool (*each)(void *arg, const struct store_item *i, int64_t place), void *arg);
 /* Items of a kind that are about something (a formula's spray-out cards), the newest revision first. Stops when each()
  * returns false. */

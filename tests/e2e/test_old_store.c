@@ -109,7 +109,7 @@ static void a_later_store_is_left_alone(void **state)
     assert_int_equal(harness_refuses_to_start(h, err, sizeof err), CONFIG);
     end = strchr(err, '\n');
     assert_true(strncmp(err, "poised: ", 8) == 0 && end && !end[1]);
-    run_sql(h, "PRAGMA user_version = 5", false);
+    run_sql(h, "PRAGMA user_version = 6", false);
     harness_start(h);
 }
 

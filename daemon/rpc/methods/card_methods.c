@@ -191,7 +191,9 @@ static void run_list(struct inquiry *inquiry, struct store *view)
 {
     struct cards_asked *a = (struct cards_asked *)(void *)inquiry;
     a->cards = json_array();
-    if (store_item_newest(view, "card", a->text, a->after ? strtoll(a->after, NULL, 10) : 0, add_card, a))
+    const struct store_newest newest = {
+        .kind = "card", .text = a->text, .about = a->want.formula, .after = a->after ? strtoll(a->after, NULL, 10) : 0};
+    if (store_item_newest(view, &newest, add_card, a))
         inquiry_answer(inquiry, json_pack("{s:O, s:o}", "cards", a->cards, "next", view_text(a->next)));
     else
         inquiry_unread(inquiry, view);
@@ -244,8 +246,10 @@ static void start(struct daemon *d, struct rpc_call *call, const json_t *params,
                                     .verdict = json_string_value(json_object_get(params, "verdict")),
                                     .light = json_object_get(params, "light"),
                                     .coats = json_number_value(json_object_get(params, "coats"))};
+    /* What leads nowhere by itself may look through all cards. */
+    bool slow = run == run_list && (a->text || a->want.order || a->want.verdict || a->want.light || a->want.coats > 0);
     if (rpc_get_text(params, "text", &a->text, &f) && page_read(params, &a->limit, &a->after, &f))
-        inquiry_start(&a->inquiry, STORE_QUICK, run);
+        inquiry_start(&a->inquiry, slow ? STORE_SLOW : STORE_QUICK, run);
     else
         inquiry_refuse(&a->inquiry, &f);
 }

@@ -87,7 +87,7 @@ struct list_asked {
     bool as_read; /* in the order of the files */
 };
 
-enum { LIST_MOST_MS = 20 }; /* as a search of batches is given */
+enum { LIST_MOST_MS = 200 }; /* on the lane of reports, where no search of batches waits behind it */
 
 /* On a helper thread: the rows are read, checked by today's tables and worded there. */
 static void run_list(struct inquiry *inquiry, struct store *view)

@@ -161,7 +161,9 @@ static bool write_order(struct errand *e, const char *id, json_t *order, struct 
 {
     char words[1024], *body = json_write(order, JSON_COMPACT);
     found_by(order, words, sizeof words);
-    struct store_item item = {.kind = STORE_JOB, .id = id, .time = e->time, .body = body, .text = words};
+    bool closed = json_is_true(json_object_get(order, "closed"));
+    struct store_item item = {
+        .kind = STORE_JOB, .id = id, .time = e->time, .body = body, .text = words, .about = closed ? NULL : STORE_OPEN};
     json_t *answer = json_deep_copy(order);
     bool good = answer && body && order_complete(e->daemon->store, answer, e->daemon->config.currency);
     if (!good) {
@@ -254,7 +256,11 @@ static void run_list(struct inquiry *inquiry, struct store *view)
     size_t i;
     json_t *order;
     a->orders = json_array();
-    bool read = store_item_newest(view, STORE_JOB, a->text, a->after ? strtoll(a->after, NULL, 10) : 0, add_order, a);
+    const struct store_newest newest = {.kind = STORE_JOB,
+                                        .text = a->text,
+                                        .about = a->open ? STORE_OPEN : NULL,
+                                        .after = a->after ? strtoll(a->after, NULL, 10) : 0};
+    bool read = store_item_newest(view, &newest, add_order, a);
     json_array_foreach(a->orders, i, order) read = read && order_complete(view, order, a->currency);
     if (read)
         inquiry_answer(inquiry, json_pack("{s:O, s:o}", "orders", a->orders, "next", view_text(a->next)));
@@ -276,7 +282,8 @@ static void start(struct daemon *d, struct rpc_call *call, const json_t *params,
     utf8_copy(a->currency, sizeof a->currency, d->config.currency);
     if (rpc_get_text(params, "text", &a->text, &f) && rpc_get_flag(params, "open", &a->open, &f) &&
         page_read(params, &a->limit, &a->after, &f))
-        inquiry_start(&a->inquiry, STORE_QUICK, run);
+        /* The open ones are led to; else all orders ever may be looked through. */
+        inquiry_start(&a->inquiry, run == run_list && (a->text || !a->open) ? STORE_SLOW : STORE_QUICK, run);
     else
         inquiry_refuse(&a->inquiry, &f);
 }

@@ -281,5 +281,6 @@ void method_shelf_list(struct daemon *d, struct rpc_call *call, const json_t *pa
         return;
     }
     a->find.due = due ? a->today : NULL;
-    inquiry_start(&a->inquiry, STORE_QUICK, run_shelf);
+    /* A place or a date leads to no cup: the whole shelf may be looked through. */
+    inquiry_start(&a->inquiry, due || a->find.place ? STORE_SLOW : STORE_QUICK, run_shelf);
 }

@@ -107,7 +107,7 @@ static void add_toner(void *arg, const struct store_item *item)
     struct stock_asked *a = arg;
     struct row r;
     size_t count = json_array_size(a->rows);
-    if (a->unread || a->next[0] || (a->toner && strcmp(a->toner, item->id) != 0))
+    if (a->unread || a->next[0])
         return;
     json_t *toner = json_read_text(item->body), *row = row_of(a->view, item->id, toner, &r);
     const json_t *least = json_object_get(toner, "reorder_g");
@@ -128,8 +128,12 @@ static void run_list(struct inquiry *inquiry, struct store *view)
     struct stock_asked *a = (struct stock_asked *)(void *)inquiry;
     a->view = view;
     a->rows = json_array();
-    const struct store_item_page page = {.kind = "toner", .after = a->after};
-    if (store_item_page(view, &page, add_toner, a) && !a->unread)
+    /* Only for those to reorder all must be looked at; one more than the page tells that there are more. */
+    const struct store_item_page page = {.kind = "toner", .after = a->after, .limit = a->reorder ? 0 : a->limit + 1};
+    bool read = a->toner && (!a->after || strcmp(a->toner, a->after) > 0)
+                    ? store_item_get(view, "toner", a->toner, 0, add_toner, a) != STORE_UNREAD
+                    : a->toner || store_item_page(view, &page, add_toner, a);
+    if (read && !a->unread)
         inquiry_answer(inquiry, json_pack("{s:O, s:o}", "stock", a->rows, "next", view_text(a->next)));
     else
         inquiry_unread(inquiry, view);
@@ -144,7 +148,7 @@ void method_stock_list(struct daemon *d, struct rpc_call *call, const json_t *pa
         return;
     if (rpc_get_text(params, "toner", &a->toner, &f) && rpc_get_flag(params, "reorder", &a->reorder, &f) &&
         page_read(params, &a->limit, &a->after, &f))
-        inquiry_start(&a->inquiry, STORE_QUICK, run_list);
+        inquiry_start(&a->inquiry, a->reorder ? STORE_SLOW : STORE_QUICK, run_list);
     else
         inquiry_refuse(&a->inquiry, &f);
 }
@@ -260,7 +264,7 @@ struct stirring {
     const char *time;
 };
 
-/* A store_item_list callback. The ids are copied, since a row lives no longer than its call. */
+/* A store_item_page callback. The ids are copied, since a row lives no longer than its call. */
 static void add_stir(void *arg, const struct store_item *item)
 {
     struct stirring *s = arg;
@@ -280,7 +284,9 @@ static bool stir(struct errand *e, struct fault *f)
     else if (!s.stir)
         fault_said(f, FAULT_INTERNAL, NULL, NULL, "no_memory");
     else if (all)
-        good = store_item_list(e->daemon->store, "toner", NULL, add_stir, &s) || store_say_unread(e->daemon->store, f);
+        good = store_item_page(e->daemon->store, &(struct store_item_page){.kind = "toner", .limit = STIRS_MOST},
+                               add_stir, &s) ||
+               store_say_unread(e->daemon->store, f);
     else
         good = store_item_get(e->daemon->store, "toner", id, 0, add_stir, &s) == STORE_FOUND ||
                fault_said(f, FAULT_UNKNOWN, "toner", "unknown", "order_names_unknown field=%s given=%s", "toner", id);

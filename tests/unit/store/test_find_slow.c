@@ -72,18 +72,23 @@ static void common_words_beside_common_and_rare_values(void **state)
         assert_string_equal(ids_of(w, &(struct store_find){.text = none[i], .painter = "rare", .after = "1600"}), "");
 }
 
-/* A shelf of 60,000 cups, of which none is of that formula: ended in time where somebody waits for it on the loop. */
+/* A shelf of 60,000 cups, of which none stands there: ended in time where somebody waits for it on the loop. A
+ * formula's own are led to. */
 static void a_long_shelf_is_ended_too(void **state)
 {
     struct world *w = *state;
     char ids[256] = "", next[STORE_NUMBER];
-    struct store_shelf ask = {.formula = "TI-207", .limit = 10, .most_ms = 1};
+    struct store_shelf ask = {.place = "nowhere", .limit = 10, .most_ms = 1};
     many(w);
     world_sql(w, "UPDATE batch SET left_g = 10 WHERE id > 1000");
     assert_int_equal(store_shelf_page(w->store, &ask, see, ids, next), STORE_LATE);
     ask.most_ms = 0;
     assert_int_equal(store_shelf_page(w->store, &ask, see, ids, next), STORE_FOUND);
     assert_string_equal(ids, "");
+    world_sql(w, "UPDATE batch SET formula = 'TI-207' WHERE id IN (900, 1500, 60000)");
+    ask = (struct store_shelf){.formula = "TI-207", .limit = 10, .most_ms = 1};
+    assert_int_equal(store_shelf_page(w->store, &ask, see, ids, next), STORE_FOUND);
+    assert_string_equal(ids, "1500 60000");
 }
 
 /* A question asked of its own form while the first is at work; both are told whole. */
@@ -146,14 +151,14 @@ static void count_item(void *arg, const struct store_item *i)
     ++*(size_t *)arg;
 }
 
-/* 50,000 toners with one word: a page of them must be put in order first. What each() takes does not count, or a long
- * page of a quick search would be called slow. */
+/* 50,000 toners with one word: all of them must be gathered first, a page of them need not. What each() takes does not
+ * count, or a long page of a quick search would be called slow. */
 static void words_that_all_things_bear_end_a_list_too(void **state)
 {
     struct world *w = *state;
     bool late = false;
     size_t seen = 0;
-    struct store_item_page page = {.kind = "toner", .text = "white", .limit = 50, .most_ms = 1, .late = &late};
+    struct store_item_page page = {.kind = "toner", .text = "white", .most_ms = 1, .late = &late};
     world_sql(w,
               "WITH RECURSIVE n(i) AS (SELECT 1001 UNION ALL SELECT i + 1 FROM n WHERE i < 51000) "
               "INSERT INTO item(id, kind, name, revision, time, body, words, present) SELECT i, 'toner', 'T' || i, 1, "
@@ -162,6 +167,7 @@ static void words_that_all_things_bear_end_a_list_too(void **state)
     assert_true(store_item_page(w->store, &page, count_item, &seen));
     assert_true(late);
     assert_int_equal(store_unread(w->store), 0);
+    page.limit = 50;
     page.most_ms = 60000;
     page.after = "T9989"; /* bytewise: T9999 is the last */
     seen = 0;

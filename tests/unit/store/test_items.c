@@ -144,6 +144,90 @@ static void revisions_go_on_after_a_restart(void **state)
     assert_int_equal(put(w, (struct store_item){.kind = "toner", .id = "A", .body = "{}"}), 3);
 }
 
+/* ---- pages of many ---- */
+
+enum { MANY = 6000 };
+
+/* F0000 to F5999, each with a word of its own; every third is copper; slate are the 2,500 last, amber one of 400. */
+static void write_many(struct world *w)
+{
+    struct store_item *items = calloc(MANY, sizeof *items);
+    char(*ids)[8] = calloc(MANY, sizeof *ids), (*texts)[64] = calloc(MANY, sizeof *texts);
+    assert_true(items && ids && texts);
+    for (int i = 0; i < MANY; i++) {
+        snprintf(ids[i], sizeof ids[i], "F%04d", i);
+        snprintf(texts[i], sizeof texts[i], "%s own%d%s%s%s", ids[i], i, i % 3 ? "" : " copperwing",
+                 i < MANY - 2500 ? "" : " slate", i % 400 ? "" : " amber");
+        items[i] = (struct store_item){.kind = "formula", .id = ids[i], .body = "{}", .text = texts[i]};
+    }
+    assert_int_equal(world_write(w, &(struct store_write){.items = items, .item_count = MANY}), STORE_DONE);
+    free(items);
+    free(ids);
+    free(texts);
+}
+
+static const char *page(struct world *w, struct store_item_page page, struct seen *s)
+{
+    bool late = false;
+    memset(s, 0, sizeof *s);
+    page.kind = "formula";
+    page.late = &late;
+    page.most_ms = 10000;
+    assert_true(store_item_page(w->store, &page, see, s));
+    assert_false(late);
+    return s->ids;
+}
+
+/* Words that few things bear, that many bear here and there, and that many bear together far from where the page
+ * begins: each is looked for in a way of its own, and none shows. The kind is no word of a thing. */
+static void a_page_of_words_is_the_same_however_many_bear_them(void **state)
+{
+    struct world *w = *state;
+    struct seen s;
+    write_many(w);
+    assert_string_equal(page(w, (struct store_item_page){.text = "amber", .limit = 3}, &s), "F0000 F0400 F0800");
+    assert_string_equal(page(w, (struct store_item_page){.text = "amber", .limit = 3, .after = "F0800"}, &s),
+                        "F1200 F1600 F2000");
+    assert_string_equal(page(w, (struct store_item_page){.text = "copper f", .limit = 3}, &s), "F0000 F0003 F0006");
+    assert_string_equal(page(w, (struct store_item_page){.text = "copper", .limit = 3, .after = "F5990"}, &s),
+                        "F5991 F5994 F5997");
+    assert_string_equal(page(w, (struct store_item_page){.text = "Slate", .limit = 3}, &s), "F3500 F3501 F3502");
+    assert_string_equal(page(w, (struct store_item_page){.text = "slate", .limit = 3, .after = "F3400"}, &s),
+                        "F3500 F3501 F3502");
+    assert_string_equal(page(w, (struct store_item_page){.text = "slate", .limit = 3, .after = "F5998"}, &s), "F5999");
+    assert_string_equal(page(w, (struct store_item_page){.text = "slate", .limit = 3, .after = "F2898"}, &s),
+                        "F3500 F3501 F3502");
+    assert_string_equal(page(w, (struct store_item_page){.text = "slate amber", .limit = 9}, &s),
+                        "F3600 F4000 F4400 F4800 F5200 F5600");
+    assert_string_equal(page(w, (struct store_item_page){.text = "formula", .limit = 3}, &s), "");
+    assert_string_equal(page(w, (struct store_item_page){.text = "own", .limit = 2, .after = "F5997"}, &s),
+                        "F5998 F5999");
+    page(w, (struct store_item_page){.text = "slate"}, &s);
+    assert_int_equal(s.count, 2500);
+}
+
+static void any_id(void *arg, const char *id)
+{
+    int *hits = arg;
+    hits[0]++;
+    hits[1] += strcmp(id, "F4242") == 0;
+}
+
+/* Typed in other letters an id is found among many, and beside a slip of it stands what was meant. */
+static void ids_are_found_whatever_their_letters(void **state)
+{
+    struct world *w = *state;
+    char other[16];
+    int hits[2] = {0, 0};
+    write_many(w);
+    assert_int_equal(store_item_other_case(w->store, "formula", "f4242", other, sizeof other), STORE_FOUND);
+    assert_string_equal(other, "F4242");
+    assert_int_equal(store_item_other_case(w->store, "formula", "f42421", other, sizeof other), STORE_NONE);
+    assert_true(store_item_ids(w->store, "formula", "f4240x", any_id, hits));
+    assert_true(hits[1] > 0);
+    assert_true(hits[0] <= 1000); /* it is asked on the loop */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -152,6 +236,9 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_list_holds_the_present_ones_in_order, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_reader_can_look_up_others, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(revisions_go_on_after_a_restart, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_page_of_words_is_the_same_however_many_bear_them, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(ids_are_found_whatever_their_letters, world_setup, world_teardown),
     };
     return cmocka_run_group_tests_name("store: items", tests, NULL, NULL);
 }
