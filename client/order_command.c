@@ -95,7 +95,9 @@ static int put_panels(struct output_style style, json_t *coat, const char *text)
     int code = 0;
     while (code == 0 && *text) {
         size_t n = strcspn(text, ",");
-        snprintf(one, sizeof one, "%.*s", (int)(n < sizeof one ? n : sizeof one - 1), text);
+        if (n >= sizeof one) /* cut, it would be another panel, or the whole in place of its edges */
+            return failure_say(style, EX_USAGE, "order", "no_panel value=%s", text);
+        snprintf(one, sizeof one, "%.*s", (int)n, text);
         code = params_panel(style, "order", coat, one);
         text += n + (text[n] == ',');
     }

@@ -22,7 +22,8 @@ static bool take_half(void *arg, const struct store_event *e)
 {
     enum coat_half *half = arg;
     json_t *body = json_read_text(e->body ? e->body : "");
-    *half = (enum coat_half)json_integer_value(json_object_get(json_object_get(body, "begun"), "edges"));
+    json_int_t edges = json_integer_value(json_object_get(json_object_get(body, "begun"), "edges"));
+    *half = edges == HALF_EDGES || edges == HALF_OUTSIDES ? (enum coat_half)edges : HALF_WHOLE;
     json_decref(body);
     return false;
 }

@@ -61,6 +61,10 @@ static void an_order_is_planned_and_begun_by_its_coats(void **state)
     story_call(h, "panel.put", "{'id':'door','area_m2':1}");
     story_call(h, "panel.put", "{'id':'jamb','area_m2':0.2}");
     says(h, "order 4417 TS-1=100 CP@door:2,jamb:1:100:edges", "TS-1");
+    /* A panel of more than any name is refused: cut, it would be the whole door in place of its edges. */
+    assert_int_equal(run(h, "order 4417 CP@door:1.0000000000000000000000000000000000000000000000000000000000:"
+                            "100.00000000000000000000000:edges"),
+                     64);
     says(h, "plan --order 4417", "clear, jambs and edges");
     /* 34 mL of edges, 338 mL of outsides; no product says how long TS-1 flashes off, and so not the whole. */
     assert_non_null(strstr(out, "34 mL"));

@@ -225,7 +225,7 @@ static void plan_next(uv_timer_t *turn)
     struct layers *l = turn->data;
     const char *station = json_string_value(json_object_get(l->params, "station"));
     const char *id = json_string_value(json_object_get(l->order, "order"));
-    struct fault f;
+    struct fault f = {0};
     const struct config_station *config = plans_station(l->d, station);
     const json_t *coat = next_coat(l);
     if (!coat && l->edges) {
@@ -259,7 +259,7 @@ void layers_plan(struct daemon *d, struct rpc_call *call, const json_t *params)
     const char *id = json_string_value(json_object_get(params, "order"));
     struct layers *l = calloc(1, sizeof *l);
     json_t *order = NULL;
-    struct fault f;
+    struct fault f = {0};
     enum store_found found = store_item_get(d->store, STORE_JOB, id, 0, take_body, &order);
     if (!l || found != STORE_FOUND) {
         if (!l)

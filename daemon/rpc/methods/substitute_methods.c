@@ -122,7 +122,7 @@ static void run(struct inquiry *inquiry, struct store *view)
 void method_toner_substitute(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct substitute_asked *a = inquiry_new(d, call, params, sizeof *a);
-    struct fault f;
+    struct fault f = {0};
     if (!a)
         return;
     a->grams = NAN;
