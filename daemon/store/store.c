@@ -276,10 +276,24 @@ static void open_view(struct lane *lane, struct store *s)
         sqlite3_exec(r->statements.db, "PRAGMA cache_size = -1024", NULL, NULL, NULL);
 }
 
+/* BEGIN or COMMIT of a view, kept prepared. What fails leaves it shut, for the next task to open anew: left within a
+ * transaction it would go on showing the store of that moment. */
+static void bracket(struct reader *r, const char *sql)
+{
+    int rc;
+    sqlite3_stmt *stmt = r->statements.db ? statements_take(&r->statements, sql, &rc) : NULL;
+    bool done = stmt && statement_run(stmt) == SQLITE_OK;
+    if (done || !r->statements.db)
+        return;
+    reader_close(r);
+    reader_failed(r, "out of memory");
+}
+
 /* On a helper thread of libuv. One transaction around the whole task: what it reads is the store of one moment, though
  * the writer goes on. */
 static void run_task(uv_work_t *work)
 {
+    static const char begin[] = "BEGIN", commit[] = "COMMIT";
     struct lane *lane = work->data;
     struct store_task *t = lane->first;
     struct reader *r = &lane->view->reader;
@@ -287,11 +301,9 @@ static void run_task(uv_work_t *work)
         open_view(lane, t->store);
     r->loud = true;
     json_forget();
-    if (r->statements.db)
-        sqlite3_exec(r->statements.db, "BEGIN", NULL, NULL, NULL);
+    bracket(r, begin);
     t->run(t, lane->view);
-    if (r->statements.db)
-        sqlite3_exec(r->statements.db, "COMMIT", NULL, NULL, NULL);
+    bracket(r, commit);
 }
 
 static void end_task(uv_work_t *work, int status);

@@ -241,6 +241,40 @@ static void an_import_is_taken_whole_or_not_at_all(void **state)
     munmap(faults, sizeof *faults);
 }
 
+/* What a question lacked memory for it must not leave behind for the next: a view that could not end its transaction
+ * went on showing the order of that moment. */
+static void what_is_written_after_a_failure_is_seen(void **state)
+{
+    struct harness *h = *state;
+    struct faults *faults = NULL;
+    faulty_skip_under_sanitizers();
+    faulty_start(h, &faults);
+    fill_the_shop(h);
+    char *get = line_of("order.get", json_pack("{s:s}", "order", "T"));
+    int points = 0, untouched = 0;
+    for (unsigned i = 1; untouched < QUIET; i++) {
+        uint64_t from = faults->count[OF_MEMORY];
+        faults->fails_at[OF_MEMORY] = from + i;
+        json_decref(faulty_ask(h, get));
+        untouched = faults->count[OF_MEMORY] >= from + i ? 0 : untouched + 1;
+        points += !untouched;
+        faulty_disarm(faults);
+        json_t *vehicle = json_sprintf("tin %u", i);
+        char *put = line_of("order.put", json_pack("{s:s,s:O,s:[]}", "order", "T", "vehicle", vehicle, "coats"));
+        json_t *kept = faulty_ask(h, put), *seen = faulty_ask(h, get);
+        if (!json_object_get(kept, "result") ||
+            !json_equal(json_object_get(json_object_get(seen, "result"), "vehicle"), vehicle))
+            fail_msg("after allocation %u failed: %s, then %s", i, json_dumps(kept, 0), json_dumps(seen, 0));
+        json_decref(vehicle);
+        json_decref(kept);
+        json_decref(seen);
+        free(put);
+    }
+    free(get);
+    print_message("%d points\n", points);
+    munmap(faults, sizeof *faults);
+}
+
 static int begin(void **state)
 {
     return harness_begin(state, NULL);
@@ -250,6 +284,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(an_answer_is_whole_or_a_refusal, begin, harness_end),
+        cmocka_unit_test_setup_teardown(what_is_written_after_a_failure_is_seen, begin, harness_end),
         cmocka_unit_test_setup_teardown(an_import_is_taken_whole_or_not_at_all, begin, harness_end),
     };
     cmocka_set_test_filter(getenv("TEST"));
