@@ -16,19 +16,21 @@
 #include <stdio.h>
 
 struct ini_entry {
-    char *key, *value; /* neither is empty */
+    const char *key, *value; /* neither is empty; the file's */
     int line;
 };
 struct ini_section {
-    char *name; /* between the brackets, trimmed */
+    const char *name; /* between the brackets, trimmed; the file's */
     int line;
     struct ini_entry *entry; /* in the order written */
     size_t count;
 };
+struct ini_texts;
 struct ini_file {
     char path[512];
     struct ini_section *section;
     size_t count;
+    struct ini_texts *texts; /* what its names and settings point to */
 };
 
 /* Reads a file. False: it has faults (added); *out then holds what could be read, and is finished all the same. */

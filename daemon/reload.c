@@ -47,7 +47,7 @@ struct reading {
     struct daemon *daemon;
     struct config config; /* `data` is the helper thread's while it runs */
     struct file_faults faults;
-    struct store_prepared *write; /* NULL: `unread`, or a fault of the files */
+    struct files_taking *write; /* NULL: `unread`, or a fault of the files */
     struct fault unread;
 };
 
@@ -72,7 +72,7 @@ static void read_files(struct store_task *t, struct store *view)
     if (*data)
         files_read_all(&data, 1, files_known_by_store, view, &items, &r->faults);
     if (catalogue_was_read(view, before, &r->unread) && r->faults.count == 0)
-        r->write = files_prepare(view, &items, NULL, "poised", &changed, &r->unread);
+        r->write = files_taking_new(view, &items, NULL, "poised", &changed, &r->unread);
     file_items_finish(&items);
 }
 
@@ -91,7 +91,7 @@ static void take_over(struct store_task *t)
         if (!settings_load(&r->daemon->config, t->store)) /* what the file does not set may have been set at a screen */
             log_warnx("the settings kept at screens could not be read again: %s", store_why(t->store));
         bench_settings_changed(r->daemon);
-        store_submit_prepared(t->store, r->write, on_written, NULL);
+        files_taking_write(r->write, t->store, on_written, NULL);
     } else if (r->unread.kind != FAULT_NONE) {
         log_warnx("the configuration was not read again: %s", r->unread.message);
     } else {

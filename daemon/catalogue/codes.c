@@ -75,14 +75,11 @@ struct uses {
     bool lost; /* no memory */
     const struct file_item *things;
     size_t thing_count;
-    bool (*changed)(const void *arg, const struct file_item *thing);
-    const void *changed_arg;
 };
 
-/* What a reading leaves as it was brings no codes of its own. */
-static bool is_written(const struct uses *u, const struct file_item *thing)
+static bool is_toner(const struct file_item *thing)
 {
-    return strcmp(thing->kind, "toner") == 0 && (!u->changed || u->changed(u->changed_arg, thing));
+    return strcmp(thing->kind, "toner") == 0;
 }
 
 /* All codes of one toner; a body that today's tables refuse has none. */
@@ -113,7 +110,7 @@ static void add_kept(void *arg, const struct store_item *i)
     if (!may_have_codes(i->body))
         return;
     for (size_t t = 0; t < u->thing_count; t++)
-        if (strcmp(u->things[t].id, i->id) == 0 && is_written(u, &u->things[t]))
+        if (strcmp(u->things[t].id, i->id) == 0 && is_toner(&u->things[t]))
             return;
     add_codes(u, i->body, NULL);
 }
@@ -122,7 +119,7 @@ static void add_kept(void *arg, const struct store_item *i)
 static void add_written(struct uses *u)
 {
     for (size_t t = 0; t < u->thing_count; t++)
-        if (is_written(u, &u->things[t]))
+        if (is_toner(&u->things[t]))
             add_codes(u, u->things[t].body, &u->things[t]);
 }
 
@@ -203,18 +200,17 @@ static bool set_fault(void *arg, const struct use *late, const struct use *early
         return true;
     fault_said(fault, FAULT_INVALID, "codes", "used", "code_of_two code=%s toner=%s other=%s", late->code, early->toner,
                early->code);
-    if (late->thing->file[0])
+    if (late->thing->file)
         fault_in_file(fault, late->thing->file, late->thing->code_line);
     return false;
 }
 
-bool codes_free(struct store *view, const struct file_item *things, size_t count,
-                bool (*changed)(const void *arg, const struct file_item *thing), const void *arg, struct fault *fault)
+bool codes_free(struct store *view, const struct file_item *things, size_t count, struct fault *fault)
 {
-    struct uses u = {.things = things, .thing_count = count, .changed = changed, .changed_arg = arg};
+    struct uses u = {.things = things, .thing_count = count};
     bool any = false;
     for (size_t t = 0; t < count; t++)
-        any = any || (may_have_codes(things[t].body) && is_written(&u, &things[t]));
+        any = any || (is_toner(&things[t]) && may_have_codes(things[t].body));
     if (!any)
         return true;
     fault->kind = FAULT_NONE;

@@ -16,8 +16,6 @@ bool codes_toner(struct store *view, const char *scan, struct toner *out, char l
 
 /* Adds a fault for each code of these items that meets one of another. False: there was one. */
 bool codes_apart(const struct file_items *items, struct file_faults *faults);
-/* Whether no code of these things, `count` of them, meets one of another toner that the store has. changed(arg, i)
- * tells whether things[i] is written at all; NULL: all are. False: *fault, with its place in a file where it has one.
- */
-bool codes_free(struct store *view, const struct file_item *things, size_t count,
-                bool (*changed)(const void *arg, const struct file_item *thing), const void *arg, struct fault *fault);
+/* Whether no code of these things, `count` of them that are all to be written, meets one of another toner that the
+ * store has. False: *fault, with its place in a file where it has one. */
+bool codes_free(struct store *view, const struct file_item *things, size_t count, struct fault *fault);

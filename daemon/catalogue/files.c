@@ -27,6 +27,9 @@ void file_items_finish(struct file_items *items)
         free(items->item[i].body);
         free(items->item[i].text);
     }
+    for (size_t i = 0; i < items->files; i++)
+        free(items->file[i]);
+    free(items->file);
     free(items->item);
     *items = (struct file_items){0};
 }
@@ -54,7 +57,7 @@ static bool is_plain(struct reading *r, const char *path)
 static void take_file(struct reading *r, const char *path)
 {
     struct ini_file file;
-    if (!is_plain(r, path))
+    if (!is_plain(r, path) || !reading_file(r, path))
         return;
     /* What stands in a file whose lines cannot all be read is not looked at: it would only bring faults that follow. */
     if (ini_file_read(path, &file, r->faults)) {
@@ -118,7 +121,7 @@ static void take_path(struct reading *r, const char *path)
 
 /* Only once all is read: a coat may name a toner of a later file. Each line that names one not known is told, since a
  * misspelt id stands in many coats. */
-static void check_uses(struct reading *r, files_known *known, void *arg)
+static void check_uses(struct reading *r)
 {
     size_t i;
     json_t *use;
@@ -127,11 +130,10 @@ static void check_uses(struct reading *r, files_known *known, void *arg)
         const char *toner = json_string_value(json_object_get(use, "toner"));
         char key[16 + ID_MAX];
         snprintf(key, sizeof key, "toner %s", toner);
-        if (json_object_get(r->seen, key) || (known && known(arg, "toner", toner)))
-            continue;
-        file_faults_add(r->faults, json_string_value(json_object_get(use, "file")),
-                        (int)json_integer_value(json_object_get(use, "line")), toner,
-                        say("file_toner toner=%s", toner));
+        if (!json_object_get(r->seen, key))
+            file_faults_add(r->faults, json_string_value(json_object_get(use, "file")),
+                            (int)json_integer_value(json_object_get(use, "line")), toner,
+                            say("file_toner toner=%s", toner));
     }
 }
 
@@ -142,10 +144,12 @@ bool files_read_all(const char *const *paths, size_t count, files_known *known, 
     size_t before = faults->count;
     *out = (struct file_items){0};
     reading_begin(&r, out, faults);
+    r.known = known;
+    r.known_arg = arg;
     for (size_t i = 0; i < count; i++)
         take_path(&r, paths[i]);
     if (faults->count == before) /* a toner whose section has a fault is not missing */
-        check_uses(&r, known, arg);
+        check_uses(&r);
     if (faults->count == before)
         codes_apart(out, faults);
     reading_end(&r);

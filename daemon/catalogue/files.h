@@ -27,16 +27,18 @@ struct files_mark {
 struct file_item {
     char kind[12];
     char id[ID_MAX];
-    char *body;      /* JSON text */
-    char *text;      /* words to find it by */
-    char source[65]; /* hash of the section as written; a formula's covers its coats */
-    char file[512];
-    int line;      /* of the section's head */
-    int code_line; /* of a toner's codes; the head's where it has none */
+    char *body;       /* JSON text */
+    char *text;       /* words to find it by */
+    char source[65];  /* hash of the section as written; a formula's covers its coats */
+    const char *file; /* the items'; NULL: of none */
+    int line;         /* of the section's head */
+    int code_line;    /* of a toner's codes; the head's where it has none */
 };
 struct file_items {
     struct file_item *item; /* in the order read */
-    size_t count;
+    size_t count, room;
+    char **file; /* the paths that were read */
+    size_t files;
     struct files_mark
         mark; /* of what was read; nothing in it: none, and one kept before is not to be believed any more */
 };
@@ -72,16 +74,26 @@ struct store_item files_mark_item(const struct files_mark *mark, const char *tim
 /* A `known` for files_read that asks the store; arg is the struct store. */
 bool files_known_by_store(void *store, const char *kind, const char *id);
 
-/* Takes what changed since it was last read into the store: one write, one event a changed section
- * (`toner.put` ...). done as of store_submit; with nothing to write it is called with STORE_DONE later all the same.
- * *changed is how many sections did. False: the store could not be read (*fault), so nobody knows what changed; nothing
- * is written and done is not called. */
-bool files_import(struct store *s, const struct file_items *items, const char *person, const char *client,
-                  store_done *done, void *arg, size_t *changed, struct fault *fault);
-/* The same up to the write, which is handed out: for a task, since 50,000 sections take their time. view: of the task,
- * or the store at start. NULL: *fault. */
-struct store_prepared *files_prepare(struct store *view, const struct file_items *items, const char *person,
-                                     const char *client, size_t *changed, struct fault *fault);
+/* What changed since it was last read, on its way into the store: one event a changed section (`toner.put` ...).
+ *
+ * It is written in pieces, so that neither the loop nor an accept waits for a long one: up to FILES_AT_ONCE sections
+ * all or none of them are taken in; of more a power cut may leave some, and the same files read again bring the rest.
+ * What tells that the files were read comes last. */
+enum { FILES_AT_ONCE = 500 };
+struct files_taking;
+/* On a helper thread or at start. Takes the items, also where it fails. *changed is how many sections did. NULL:
+ * *fault; the store could not be read, so nobody knows what changed, or a code is another's. view: of the task, or the
+ * store at start. */
+struct files_taking *files_taking_new(struct store *view, struct file_items *items, const char *person,
+                                      const char *client, size_t *changed, struct fault *fault);
+/* On the loop: writes it and lets it go. done is called once, later, with what the last piece came to; with nothing to
+ * write it is STORE_DONE all the same. */
+void files_taking_write(struct files_taking *t, struct store *s, store_done *done, void *arg);
+/* Lets go of one that is not to be written; NULL is let pass. */
+void files_taking_drop(struct files_taking *t);
+/* Both at once. False: *fault, and done is not called. */
+bool files_import(struct store *s, struct file_items *items, const char *person, const char *client, store_done *done,
+                  void *arg, size_t *changed, struct fault *fault);
 
 /* Reads a configuration and all files of its `data` as `poised --check` does, and prints each error as one line:
  * `FILE:LINE: FIELD: WHY. HELP`. store may be NULL; then a coat's toner must stand in the files. True: no error. */

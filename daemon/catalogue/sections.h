@@ -14,8 +14,11 @@
 struct reading {
     struct file_items *items;
     struct file_faults *faults;
-    json_t *seen; /* `toner N10` -> {"file", "line"} */
-    json_t *uses; /* toners named by coats: [{"toner", "file", "line"}] */
+    json_t *seen;       /* `toner N10` -> its file's place in items->file and its line, as one number */
+    json_t *uses;       /* toners named by coats, and not known so far: [{"toner", "file", "line"}] */
+    files_known *known; /* the store's; NULL: it has none */
+    void *known_arg;
+    json_t *asked; /* toner -> whether the store has it */
     /* The formula whose coats are being read, NULL: none above. Owned; its coats are added as their sections come. */
     json_t *formula;
     json_t *coat_lines;             /* where each of its coats stood */
@@ -27,6 +30,8 @@ struct reading {
 
 void reading_begin(struct reading *r, struct file_items *items, struct file_faults *faults);
 void reading_end(struct reading *r);
+/* What follows stands in that file. False: no memory, a fault was added. */
+bool reading_file(struct reading *r, const char *path);
 /* One section of a file. */
 void section_take(struct reading *r, const struct ini_file *f, const struct ini_section *s);
 /* Makes the item of the formula that is open, if one is. Call it at each file's end: a coat belongs to the formula

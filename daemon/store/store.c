@@ -216,26 +216,6 @@ struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *ar
     return NULL;
 }
 
-/* A job under another name: what it points to is nobody's but the store's. */
-struct store_prepared *store_prepare(const struct store_write *write)
-{
-    return (struct store_prepared *)job_create(write, NULL, NULL);
-}
-
-/* It was copied before, so it cannot fail for want of memory now. */
-void store_submit_prepared(struct store *s, struct store_prepared *write, store_done *done, void *arg)
-{
-    struct job *job = (struct job *)write;
-    job->done = done;
-    job->arg = arg;
-    writer_add(&s->writer, job);
-}
-
-void store_drop_prepared(struct store_prepared *write)
-{
-    job_destroy((struct job *)write);
-}
-
 void store_submit(struct store *s, const struct store_write *write, store_done *done, void *arg)
 {
     struct job *job = job_create(write, done, arg);

@@ -185,12 +185,6 @@ struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *ar
                          struct fault *fault);
 /* Queues one atomic write. done is always called later, on the loop, in the order of submission. */
 void store_submit(struct store *s, const struct store_write *write, store_done *done, void *arg);
-/* The same in two steps, for a write so large that its copy takes longer than the loop should be away: the first on any
- * thread. NULL: no memory. What is prepared must be submitted or dropped. */
-struct store_prepared;
-struct store_prepared *store_prepare(const struct store_write *write);
-void store_submit_prepared(struct store *s, struct store_prepared *write, store_done *done, void *arg);
-void store_drop_prepared(struct store_prepared *write);
 /* Finishes what is queued, joins the thread; closed() is called when the memory is gone. */
 void store_close(struct store *s, void (*closed)(void *arg), void *arg);
 

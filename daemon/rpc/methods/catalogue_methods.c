@@ -259,7 +259,7 @@ static void run_codes(struct inquiry *inquiry, struct store *view)
     struct codes_asked *a = (struct codes_asked *)(void *)inquiry;
     uint64_t unread = store_unread(view);
 
-    a->free = a->item.body && codes_free(view, &a->item, 1, NULL, NULL, &inquiry->fault);
+    a->free = a->item.body && codes_free(view, &a->item, 1, &inquiry->fault);
     if (!a->item.body)
         fault_said(&inquiry->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
     else if (store_unread(view) != unread) {

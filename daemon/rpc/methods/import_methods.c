@@ -17,14 +17,14 @@
 #define FILES_MOST 256
 #define FILE_MOST  (8 << 20)
 
-/* One import: read, checked and copied for the store on a helper thread, since 50,000 sections take a second or more;
- * then written. */
+/* One import: read and checked on a helper thread, since 50,000 sections take a second or more; then written in pieces.
+ */
 struct reading {
     struct inquiry inquiry;
     const char *paths[FILES_MOST], *person, *client; /* borrowed of the params and the call */
     size_t count, changed;
     struct file_fault file; /* `why` empty: no file is at fault */
-    struct store_prepared *write;
+    struct files_taking *write;
 };
 
 /* What waits for the write. */
@@ -97,7 +97,7 @@ static void on_kept(void *arg, const struct store_outcome *outcome)
     finish(arg);
 }
 
-/* The first answer, for the same request again. The import itself is one write that has no room for it. */
+/* The first answer, for the same request again. The import itself is written in pieces that have no room for it. */
 static void keep_answer(struct import *import)
 {
     char answer[48];
@@ -150,8 +150,7 @@ static void read_files(struct inquiry *q, struct store *view)
             r->file.why[0] = '\0';
         return;
     }
-    r->write = files_prepare(view, &items, r->person, r->client, &r->changed, &q->fault);
-    file_items_finish(&items);
+    r->write = files_taking_new(view, &items, r->person, r->client, &r->changed, &q->fault);
 }
 
 /* On the loop, which only hands the write on. */
@@ -161,19 +160,19 @@ static void write_them(struct inquiry *q)
     struct import *import = r->write ? new_import(r) : NULL;
 
     if (import) {
-        store_submit_prepared(q->task.store, r->write, on_imported, import);
+        files_taking_write(r->write, q->task.store, on_imported, import);
         return;
     }
     if (r->write)
         fault_said(&q->fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
-    store_drop_prepared(r->write);
+    files_taking_drop(r->write);
     if (r->file.why[0])
         file_refused(q->call, &r->file);
     else
         rpc_fail(q->call, &q->fault);
 }
 
-/* All or nothing: every file is read and checked before the first thing is written, in one write. */
+/* Every file is read and checked before the first thing is written: a file with an error changes nothing. */
 void method_catalogue_import(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct reading *r;

@@ -1,3 +1,4 @@
+#include "catalogue/order.h"
 #include "tests/unit/catalogue/shop.h"
 
 #include <sqlite3.h>
@@ -130,6 +131,59 @@ static void what_was_imported_is_there_after_a_restart(void **state)
     assert_true(t.voc_pct == 42);
 }
 
+enum { MANY = 1200 };
+
+/* More toners than are written at once, in one file. */
+static void write_many(struct shop *s)
+{
+    char *text = calloc(MANY, 48), *at = text;
+    assert_non_null(text);
+    for (int i = 0; i < MANY; i++)
+        at += sprintf(at, "[toner X%04d]\nvoc_pct = %d\n", i, i % 90);
+    folder_write(&s->folder, "many.ini", text);
+    free(text);
+}
+
+static void many_sections_come_in_pieces(void **state)
+{
+    struct shop *s = *state;
+    write_many(s);
+    assert_int_equal(shop_import(s, s->folder.dir), MANY);
+    assert_int_equal(events(s, "toner.put"), MANY);
+    assert_int_equal(world_number(s->world, "SELECT count(*) FROM item WHERE kind = 'section'"), MANY);
+    json_t *kept = order_kept(s->store, "toner");
+    assert_int_equal(json_array_size(kept), MANY);
+    json_decref(kept);
+    assert_int_equal(shop_import(s, s->folder.dir), 0);
+    assert_int_equal(revision(s, "toner", "X1199"), 1);
+}
+
+/* What was on its way when all ended is there whole, a piece is not torn; the same files bring the rest. */
+static void the_rest_comes_after_an_import_that_was_cut(void **state)
+{
+    struct shop *s = *state;
+    const char *path = s->folder.dir;
+    struct file_items items;
+    struct file_fault fault;
+    struct fault unread;
+    size_t changed;
+    write_many(s);
+    assert_true(files_read(&path, 1, files_known_by_store, s->store, &items, &fault));
+    assert_true(files_import(s->store, &items, NULL, "test", shop_imported, s, &changed, &unread));
+    world_close(s->world);
+    assert_int_equal(s->imports, 1);
+    assert_int_equal(s->result, STORE_DEAD);
+    assert_true(world_open(s->world));
+    s->store = s->world->store;
+    int64_t came = events(s, "toner.put");
+    assert_true(came >= FILES_AT_ONCE && came < MANY && came % FILES_AT_ONCE == 0);
+    assert_int_equal(world_number(s->world, "SELECT count(*) FROM item WHERE kind = 'toner'"), came);
+    assert_int_equal(world_number(s->world, "SELECT count(*) FROM item WHERE kind = 'order'"), 0);
+    assert_int_equal(shop_import(s, path), MANY - came);
+    assert_int_equal(events(s, "toner.put"), MANY);
+    assert_int_equal(world_number(s->world, "SELECT count(*) FROM item WHERE kind = 'order'"), 1);
+}
+
 /* Another connection takes the table away, so that every look-up of an item fails as on a damaged file. */
 static void lose_items(struct shop *s)
 {
@@ -249,6 +303,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_file_with_a_fault_changes_nothing, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(a_formula_may_use_a_toner_that_only_the_store_has, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(what_was_imported_is_there_after_a_restart, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(many_sections_come_in_pieces, shop_setup, shop_teardown),
+        cmocka_unit_test_setup_teardown(the_rest_comes_after_an_import_that_was_cut, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(files_are_known_again_without_parsing_them, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(content_counts_and_not_its_time, shop_setup, shop_teardown),
         cmocka_unit_test_setup_teardown(what_could_not_be_read_is_not_unknown, shop_setup, shop_teardown),
