@@ -8,6 +8,7 @@ import { practiceStories } from "./practice.mjs";
 import { errandStories } from "./errands.mjs";
 import { measureDelay, ownScale } from "./delay.mjs";
 import { sizes, walk } from "./states.mjs";
+import { wallStories } from "./wall.mjs";
 import { World } from "./world.mjs";
 
 async function look(w, where) {
@@ -388,6 +389,7 @@ const stories = {
   ...dayStories(inWorld),
   ...practiceStories(inWorld),
   ...errandStories(inWorld),
+  ...wallStories(inWorld),
 
   "frame to number drawn, printed and never asserted": async (options) => console.log(`      ${await measureDelay(options)}`),
 };

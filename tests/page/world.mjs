@@ -19,14 +19,15 @@ function lineOf(child, pattern) {
 
 export class World {
   // size: {width, height}; touch: a tablet without a keyboard; night: dark paper.
-  // port: of a scale that the story plays itself; disk: one that can go bad (`w.disk` tells it how).
+  // port: of a scale that the story plays itself; benches: names of further ones, each with a simulated scale; disk: one that can go bad (`w.disk` tells it how).
   static async begin({ language = "en", size = { width: 1280, height: 800 }, touch = false, night = false, lines = "", port = 0,
-    disk = false } = {}) {
+    disk = false, benches = [] } = {}) {
     const w = new World();
     w.dir = mkdtempSync(join(tmpdir(), "poise-page-"));
-    w.sim = spawn(join(build, "poise-sim"), ["--tcp", "0", "--family", "hdr2", "--rate", "20", "--d", "0.01", "--hand", "manual"],
-      { stdio: ["pipe", "pipe", "inherit"] });
-    const simulated = (await lineOf(w.sim, /(\d{2,5})\s*$/))[1];
+    w.sims = {};
+    const simulated = await w.scaleOf("bench");
+    for (const name of benches) lines += `[station ${name}]\nport = tcp:127.0.0.1:${await w.scaleOf(name)}\nprofile = hdr2\nd_g = 0.01
+capacity_g = 12000\ntolerance_g = 0.05\n`;
     if (disk) w.badDisk();
     writeFileSync(join(w.dir, "printer"), "exit 0\n");
     writeFileSync(join(w.dir, "poised.ini"), `[shop]
@@ -52,9 +53,16 @@ ${lines}`);
     w.page = await w.context.newPage();
     w.faults = [];
     w.page.on("pageerror", (e) => w.faults.push(e.message));
-    await w.page.goto(w.url);
+    await w.page.goto(benches.length ? `${w.url}?station=bench` : w.url);
     await w.shows(".view-bench");
     return w;
+  }
+
+  // A bench's simulated scale; its port.
+  async scaleOf(bench) {
+    const sim = this.sims[bench] = spawn(join(build, "poise-sim"), ["--tcp", "0", "--family", "hdr2", "--rate", "20", "--d", "0.01",
+      "--hand", "manual"], { stdio: ["pipe", "pipe", "inherit"] });
+    return (await lineOf(sim, /(\d{2,5})\s*$/))[1];
   }
 
   // Starts poised, again on the port it had before.
@@ -87,7 +95,7 @@ ${lines}`);
       window.broad.replaceSync(broad ? 'body { font-family: "DejaVu Sans"; }' : ""); // that of a bare Debian, 19 % wider
       document.adoptedStyleSheets = [window.broad];
       await new Promise((drawn) => requestAnimationFrame(drawn));
-      window.poise.draw();
+      window.poise?.draw(); // the wall draws itself
       await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
     }, [night, language, wide]);
   }
@@ -100,7 +108,7 @@ ${lines}`);
 
   async end() {
     await this.browser?.close();
-    for (const child of [this.poised, this.sim]) if (child && child.exitCode === null && child.signalCode === null) {
+    for (const child of [this.poised, ...Object.values(this.sims)]) if (child && child.exitCode === null && child.signalCode === null) {
       const ended = new Promise((done) => child.once("exit", done));
       child.kill("SIGTERM");
       await ended;
@@ -108,8 +116,8 @@ ${lines}`);
     rmSync(this.dir, { recursive: true, force: true });
   }
 
-  hand(words) {
-    this.sim.stdin.write(`${words}\n`);
+  hand(words, bench = "bench") {
+    this.sims[bench].stdin.write(`${words}\n`);
   }
 
   async call(method, params = {}) {
