@@ -56,7 +56,7 @@ static const char *ascii_of(uint32_t c)
         const char *ascii;
     } near[] = {
         {0xE4, "ae"}, {0xF6, "oe"},  {0xFC, "ue"},    {0xC4, "Ae"},  {0xD6, "Oe"}, {0xDC, "Ue"}, {0xDF, "ss"},
-        {0xD7, "x"},  {0x2212, "-"}, {0x2026, "..."}, {0x2013, "-"}, {0xB2, "2"},  {0xB5, "u"},
+        {0xD7, "x"},  {0x2212, "-"}, {0x2026, "..."}, {0x2013, "-"}, {0xB1, "+-"}, {0xB2, "2"},  {0xB5, "u"},
     };
     for (size_t i = 0; i < sizeof near / sizeof *near; i++)
         if (near[i].c == c)

@@ -40,10 +40,10 @@ static const char *plain(char32_t c, char one[2])
     static const struct {
         char32_t c;
         const char *text;
-    } others[] = {{0xC4, "Ae"},  {0xD6, "Oe"},  {0xDC, "Ue"},  {0xDF, "ss"},  {0xE4, "ae"},
-                  {0xF6, "oe"},  {0xFC, "ue"},  {0x2212, "-"}, {0x2010, "-"}, {0x2011, "-"},
-                  {0x2013, "-"}, {0x2014, "-"}, {0x2018, "'"}, {0x2019, "'"}, {0xA0, " "},
-                  {0xB2, "2"},   {0xB3, "3"},   {0xB5, "u"},   {0x202F, " "}, {0xB7, "."}};
+    } others[] = {{0xC4, "Ae"},  {0xD6, "Oe"},  {0xDC, "Ue"},  {0xDF, "ss"},  {0xE4, "ae"}, {0xF6, "oe"},
+                  {0xFC, "ue"},  {0x2212, "-"}, {0x2010, "-"}, {0x2011, "-"}, {0xB1, "+-"}, {0x2013, "-"},
+                  {0x2014, "-"}, {0x2018, "'"}, {0x2019, "'"}, {0xA0, " "},   {0xB2, "2"},  {0xB3, "3"},
+                  {0xB5, "u"},   {0x202F, " "}, {0xB7, "."}};
     for (size_t i = 0; i < sizeof others / sizeof *others; i++)
         if (others[i].c == c)
             return others[i].text;

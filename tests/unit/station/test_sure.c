@@ -34,7 +34,7 @@ static void a_poured_cup_tells_how_sure_it_is(void **state)
     char text[SAID_TEXT_MAX];
     struct number_style style = batch_number_style(&t.batch);
     assert_string_equal(said_text(&sure.said, WORDS_EN, &style, text, sizeof text),
-                        "shares sure to 0.031 % of the cup (K 1.67 +- 0.026 %)");
+                        "shares sure to 0.031 % of the cup (K 1.67 ± 0.026 %)");
     record = view_record(&t.batch, "EUR");
     const json_t *list = json_object_get(json_object_get(record, "uncertainty"), "share_u_pct");
     assert_int_equal(json_array_size(list), json_array_size(json_object_get(record, "parts")));
