@@ -5,7 +5,7 @@ import { field, refuseField } from "./list.js";
 import { choicesOf } from "./choices.js";
 import { cupsOf, offerCups } from "./leftover.js";
 import { Panels } from "./panels.js";
-import { fixed, grams, said, typed, word } from "./words.js";
+import { amounts, fixed, grams, said, typed, word } from "./words.js";
 
 const SETTLE_MS = 200; // after the last letter
 const OFFERS = 2; // cups of the shelf, oldest first
@@ -113,8 +113,7 @@ export class Amount {
     const cup = plan.cup && word(plan.cup.fits ? "plan.cup_fits" : "plan.cup_small", { cup: `${fixed(plan.cup.ml, 0)} mL` });
     const cost = plan.cost !== null && word("plan.cost", { cost: `${fixed(plan.cost, 2)} ${plan.currency}` });
     return el("section", { class: "plan" },
-      el("p", { class: "both" }, word("page.colour", { colour_g: plan.total_g }),
-        plan.ready_ml !== null ? `, ${word("page.spray", { spray_ml: plan.ready_ml })}` : "",
+      el("p", { class: "both" }, amounts(plan.total_g, plan.part, plan.ready_ml),
         el("span", { class: "who" }, ` ${[cup, cost].filter(Boolean).join(", ")}`)),
       this.drawPremix(app, plan),
       plan.touch_up && !this.cups.length && el("p", { class: "rubric" }, said(plan.touch_up.said)),

@@ -3,14 +3,13 @@ import { el, fillLive } from "./draw.js";
 import { fillWeight } from "./figures.js";
 import { nextBelow } from "./steps.js";
 import { liveReason, setCue } from "./pour.js";
-import { word } from "./words.js";
+import { amounts, word } from "./words.js";
 
 // Colour, then what is to be sprayed, each with its own label; the cup where one is known.
 export function fillText({ fill }) {
-  const parts = [word("page.colour", { colour_g: fill.colour_g })];
-  const { spray_ml, cup_ml } = fill;
-  if (spray_ml !== null) parts.push(cup_ml !== null ? word("page.spray_in_cup", { spray_ml, cup_ml }) : word("page.spray", { spray_ml }));
-  return parts.join(", ");
+  const { colour_g, part, spray_ml, cup_ml } = fill;
+  if (spray_ml === null || cup_ml === null) return amounts(colour_g, part, spray_ml);
+  return `${amounts(colour_g, part)}, ${word("page.spray_in_cup", { spray_ml, cup_ml })}`;
 }
 
 export function drawCup(app) {

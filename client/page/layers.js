@@ -2,7 +2,7 @@
 // off and what it costs. All of it is the daemon's plan.
 import { el, line } from "./draw.js";
 import { call } from "./link.js";
-import { fixed, grams, said, word } from "./words.js";
+import { amounts, fixed, grams, said, word } from "./words.js";
 
 // {layers, cost, currency, wait_min}; null where the order cannot be planned (a coat without an amount, say).
 export const planOf = (app, order) => call("mix.plan", { station: app.station, order }).catch(() => null);
@@ -19,9 +19,8 @@ export function planText(plan) {
 // One layer: a coat, or of one with both kinds of panels its jambs and edges or its outsides.
 function layerOf(l, halves) {
   const name = !halves ? "" : l.edges ? word("option.edges") : word("option.outsides");
-  const amounts = [word("page.colour", { colour_g: l.total_g }), l.ready_ml !== null && word("page.spray", { spray_ml: l.ready_ml })].filter(Boolean);
   const facts = [l.cups?.length && word("page.into_cups", { cups: cupText(l.cups) }), minutes(l.wait_min), money(l.cost, l.currency)].filter(Boolean);
-  return el("section", { class: "layer" }, name && el("p", { class: "both" }, name), el("p", { class: "both" }, amounts.join(", ")),
+  return el("section", { class: "layer" }, name && el("p", { class: "both" }, name), el("p", { class: "both" }, amounts(l.total_g, l.part, l.ready_ml)),
     facts.length ? el("p", { class: "who" }, facts.join(", ")) : null,
     ...(l.learnt ?? []).map((s) => el("p", { class: "who" }, said(s))),
     ...(l.warnings ?? []).map((w) => el("p", { class: "rubric" }, said({ code: w.code, args: w.args ?? {} }))),

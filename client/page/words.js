@@ -85,6 +85,12 @@ export const said = (s) => (s ? word(s.code, s.args) : "");
 export const helpOf = (s) => (s && `${s.code}.help` in table ? word(`${s.code}.help`, s.args) : "");
 export const has = (code) => code in table;
 
+// Grams of colour, or of a product's first part, and what is to be sprayed where that is known.
+export function amounts(total_g, part, spray_ml = null) {
+  const of = part ? word("page.part", { total_g, part }) : word("page.colour", { colour_g: total_g });
+  return spray_ml === null ? of : `${of}, ${word("page.spray", { spray_ml })}`;
+}
+
 // The hour of an RFC 3339 time as it was written, in the shop's own zone.
 export const hour = (time) => (time ? time.slice(11, 16) : "");
 export const hourAndSecond = (time) => (time ? time.slice(11, 19) : "");

@@ -86,9 +86,7 @@ bool entry_layers(const struct model *m, size_t n, struct entry *e)
              half ? model_word(m, json_is_true(json_object_get(layer, "edges")) ? "option.edges" : "option.outsides")
                   : "");
     add(e->detail, sizeof e->detail,
-        model_text(m,
-                   isfinite(ml) ? say("page.both colour_g=%f spray_ml=%f", g, ml) : say("page.colour colour_g=%f", g),
-                   text, sizeof text));
+        model_text(m, shown_amounts(member_text(layer, "part"), g, ml), text, sizeof text));
     add_cups(m, layer, e->detail, sizeof e->detail);
     add_sums(m, layer, "", false, e->detail, sizeof e->detail);
     if (isfinite(cost))

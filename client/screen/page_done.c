@@ -37,10 +37,7 @@ static void amounts(const struct paint *p, bool with_voc, char *buf, size_t size
     double voc = member_number(json_object_get(record, "voc"), "regulatory_g_per_l");
     buf[0] = '\0';
     if (isfinite(b->colour_g))
-        model_text(p->m,
-                   isfinite(b->spray_ml) ? say("page.both colour_g=%f spray_ml=%f", b->colour_g, b->spray_ml)
-                                         : say("page.colour colour_g=%f", b->colour_g),
-                   buf, size);
+        model_text(p->m, shown_amounts(b->part, b->colour_g, b->spray_ml), buf, size);
     size_t n = strlen(buf);
     if (!with_voc || strcmp(member_text(record, "batch"), b->batch) != 0 || !isfinite(voc) || n + 4 >= size)
         return;

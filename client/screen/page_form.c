@@ -141,10 +141,7 @@ static void plan_text(const struct paint *p, const json_t *plan, char *buf, size
     double cup_ml = member_number(json_object_get(plan, "cup"), "ml"), cost = member_number(plan, "cost");
     bool fits = json_is_true(json_object_get(json_object_get(plan, "cup"), "fits"));
     char text[LINE_ROOM], amount[64], number[NUMBER_ROOM];
-    model_text(p->m,
-               isfinite(ready_ml) ? say("page.both colour_g=%f spray_ml=%f", total_g, ready_ml)
-                                  : say("page.colour colour_g=%f", total_g),
-               buf, size);
+    model_text(p->m, shown_amounts(member_text(plan, "part"), total_g, ready_ml), buf, size);
     if (isfinite(cup_ml)) {
         size_t n = strlen(buf);
         snprintf(amount, sizeof amount, "%s mL", number_fixed(style, cup_ml, 0, false, number, sizeof number));

@@ -142,7 +142,8 @@ static void paint_remedy(const struct paint *p, int row, int digit)
 static void paint_heads(const struct paint *p, int row)
 {
     struct columns at = columns_of(p);
-    grid_text_right(p->g, row, at.colour, paint_word(p, "page.colour_head"), INK_PLAIN);
+    const char *part = p->m->bench.part;
+    grid_text_right(p->g, row, at.colour, part[0] ? part : paint_word(p, "page.colour_head"), INK_PLAIN);
     if (at.spray)
         grid_text_right(p->g, row, at.spray, paint_word(p, "page.spray_head"), INK_PLAIN);
     grid_text_right(p->g, row, at.waste, paint_word(p, "page.to_waste"), INK_PLAIN);

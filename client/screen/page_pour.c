@@ -102,7 +102,7 @@ static struct said aim_said(const struct paint *p)
     bool live = !p->dead && p->life == LIFE_LIVE;
     struct said none = {.code = ""};
     if (b->state == BENCH_CUP)
-        return isfinite(b->colour_g) ? say("page.colour colour_g=%f", b->colour_g) : none;
+        return isfinite(b->colour_g) ? shown_amounts(b->part, b->colour_g, (double)NAN) : none;
     if (n->take_out)
         return live ? say("page.out_live aim_g=%f out_g=%f", aim_g, in_cup_g) : say("page.out aim_g=%f", aim_g);
     if (!isfinite(n->aim_g))

@@ -213,6 +213,7 @@ static void read_rest(struct shown *b, json_t *screen)
     b->trouble = shown_object(trouble, "said");
     b->fix = shown_object(trouble, "mend");
     b->colour_g = member_number(fill, "colour_g");
+    b->part = member_text(fill, "part");
     b->spray_g = member_number(fill, "spray_g");
     b->spray_ml = member_number(fill, "spray_ml");
     b->cup_ml = member_number(fill, "cup_ml");
@@ -245,4 +246,13 @@ void shown_finish(struct shown *b)
 {
     json_decref(b->held);
     b->held = NULL;
+}
+
+struct said shown_amounts(const char *part, double total_g, double spray_ml)
+{
+    if (part[0])
+        return isfinite(spray_ml) ? say("page.part_both total_g=%f part=%s spray_ml=%f", total_g, part, spray_ml)
+                                  : say("page.part total_g=%f part=%s", total_g, part);
+    return isfinite(spray_ml) ? say("page.both colour_g=%f spray_ml=%f", total_g, spray_ml)
+                              : say("page.colour colour_g=%f", total_g);
 }

@@ -105,6 +105,7 @@ struct shown {
     const json_t *moves, *cautions, *facts, *remedies, *sure;      /* as sent */
     const json_t *said, *trouble, *fix;                            /* saids; NULL: none */
     double colour_g, spray_g, spray_ml, cup_ml;                    /* `fill` */
+    const char *part;                                              /* what colour_g is of; "": colour */
     double pot_left_s;                                             /* as of sending; NAN: no pot life runs */
     bool activated;                                                /* hardener is in: pot_left_s NAN is not known */
     bool lifted;
@@ -120,6 +121,8 @@ void shown_finish(struct shown *b);
 
 /* The move of a method whose params hold `key` with that text, or true (value NULL), or which asks for it; key NULL:
  * whichever comes first. NULL: it is not among this state's moves. */
+/* `400 g colour`, or of a product's part, and what is to spray where it is known (NAN: it is not). */
+struct said shown_amounts(const char *part, double total_g, double spray_ml);
 const json_t *shown_move(const struct shown *b, const char *method, const char *key, const char *value);
 bool shown_is_open(const json_t *move);
 /* True where something was counted for a step. */

@@ -341,9 +341,9 @@ static void batch_members(json_t *o, const struct front *f)
     const struct recipe *r = &b->recipe;
     double total = batch_k_aim(b), ml = batch_volume_ml(b, total);
     int step = is_cup_open(b) ? (int)(b->recipe.steps + b->open_cup) : shown_step(b);
-    json_t *fill =
-        json_pack("{s:o, s:o, s:o, s:o}", "colour_g", number_json(total), "spray_g",
-                  number_json(batch_weight_g(b, total)), "spray_ml", number_json(ml), "cup_ml", number_json(b->cup_ml));
+    json_t *fill = json_pack("{s:o, s:o, s:o, s:o, s:o}", "colour_g", number_json(total), "spray_g",
+                             number_json(batch_weight_g(b, total)), "spray_ml", number_json(ml), "cup_ml",
+                             number_json(b->cup_ml), "part", text_of(recipe_first_part(r)));
     json_t *more = json_pack(
         "{s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:o}", "batch",
         b->id, "formula", r->code, "name", r->name, "variant", text_of(r->is_product ? "" : r->variant), "coat",

@@ -224,6 +224,7 @@ json_t *view_plan(const struct batch *b, const char *currency)
         cost += recipe_price(&r->part[p], g[p]);
     json_object_set_new(plan, "cost", number_json_money(cost));
     json_object_set_new(plan, "voc", view_voc(r, g));
+    json_object_set_new(plan, "part", view_text(recipe_first_part(r)));
     json_object_set_new(plan, "ready_ml", number_json(batch_volume_ml(b, b->wanted_g)));
     return plan;
 }

@@ -34,6 +34,11 @@ bool recipe_is_premix(const struct recipe *r)
     return r->premix_take_g > 0;
 }
 
+const char *recipe_first_part(const struct recipe *r)
+{
+    return r->is_product ? r->part[0].toner : "";
+}
+
 /* Where a tint's new step goes in: behind the colour, before reducer and hardener, which are aimed from all of it. */
 size_t recipe_colour_steps(const struct recipe *r)
 {

@@ -95,6 +95,8 @@ int recipe_find(const struct recipe *r, const char *toner);
 bool recipe_part_is_mix(const struct recipe *r, int part);
 /* Whether the batch is a premix, to be kept as a toner. */
 bool recipe_is_premix(const struct recipe *r);
+/* The part that a product's grams are of; "": they are of a formula's colour. */
+const char *recipe_first_part(const struct recipe *r);
 /* Number of colour steps: they come first, but for wrong tins, which stand last. */
 size_t recipe_colour_steps(const struct recipe *r);
 /* Whether paint of these lines may stand in one cup: waterborne with no other; a line not known goes with any. */

@@ -140,6 +140,7 @@ export async function walk(options) {
     await w.shows(".choice");
     await w.key("3");
     await w.until(() => window.poise.view.plan);
+    await w.until(() => /g CLEAR-40,/.test(document.querySelector(".plan .both").textContent)); // a clear is no colour
     await look(w, "ratio");
     await w.page.fill("#field-have", "77 3");
     await w.until(() => window.poise.view.wrong === "have");

@@ -170,7 +170,8 @@ SHAPE(remedies, "remedies", "the ways out of an overpour", OBJECT_OR_NULL("grow"
 /* One meaning each, since a cup holds what is to be sprayed, while a painter thinks in grams of colour. */
 SHAPE(fill, "fill", "how full the cup gets", GIVES(NUMBER, "colour_g", "colour alone"),
       OR_NULL(NUMBER, "spray_g", "with all that goes on top"), OR_NULL(NUMBER, "spray_ml", "the same by volume"),
-      OR_NULL(NUMBER, "cup_ml", "what the cup holds"));
+      OR_NULL(NUMBER, "cup_ml", "what the cup holds"),
+      OR_NULL(TEXT, "part", "what `colour_g` is of where a product is mixed: its first part; null: colour"));
 /* from the first hardener on; until is null where no product says how long. */
 SHAPE(pot_life, "pot_life", "how long activated paint can be used", GIVES(TIME, "from", "when hardener came in"),
       GIVES(TIME, "until", "when it ends"), GIVES(NUMBER, "left_s", "as of sending: count it down"));
@@ -365,6 +366,7 @@ SHAPE(plan_touch_up, "touch_up", "a cup of the shelf", GIVES(TEXT, "batch", "its
 SHAPE(of_a_plan, NULL, NULL, OR_NULL(TEXT, "formula", NULL), OR_NULL(TEXT, "name", "the colour's name"),
       OR_NULL(TEXT, "variant", NULL), OR_NULL(TEXT, "coat", NULL), OR_NULL(TEXT, "finish", NULL),
       GIVES(NUMBER, "total_g", "colour"), OR_NULL(NUMBER, "total_ml", "colour by volume"),
+      OR_NULL(TEXT, "part", "what both are of where a product is mixed: its first part; null: colour"),
       OR_NULL(NUMBER, "ready_ml", "ready to spray"), GIVES_LIST("components", OBJECT, &component, "colour"),
       OBJECT_OR_NULL("reducer", &plan_reducer, NULL), GIVES_LIST("additions", OBJECT, &addition, NULL),
       OR_NULL(NUMBER, "cost", "null: a price is missing"), GIVES(TEXT, "currency", NULL),
