@@ -90,7 +90,7 @@ export class Amount {
     return { kind: "asking", body: [
       el("h1", {}, this.title),
       el("section", { class: "fields" },
-        field(this, app, "grams", word("page.amount_g"), { mode: "number" }),
+        field(this, app, "grams", this.gramsOf(), { mode: "number" }),
         field(this, app, "ml", word("page.amount_ml"), { mode: "number" }),
         field(this, app, "order", word("page.amount_order")),
         field(this, app, "painter", word("page.amount_painter")),
@@ -99,6 +99,12 @@ export class Amount {
       this.panels.draw(app, () => this.look(app)),
       this.groups.length ? el("section", { class: "choices" }, ...this.groups.map((group) => this.drawGroup(app, group))) : null,
       this.plan ? this.drawPlan(app, this.plan) : null] };
+  }
+
+  // Grams of a product are of its first part; a plan tells which that is.
+  gramsOf() {
+    const part = this.plan?.part;
+    return part ? `${word("page.grams")} ${part}` : word(this.what.product && !this.what.formula ? "page.grams" : "page.amount_g");
   }
 
   drawGroup(app, group) {
@@ -165,10 +171,10 @@ export class Amount {
   says(by) {
     const amount = by === "ml" ? fixed(this.amounts.ml, 0) : by === "grams" ? grams(this.amounts.grams) : this.plan
       ? grams(this.plan.total_g) : "";
-    const kind = by === "ml" ? "ml" : "g";
-    if (this.what.repeat) return word(`footline.begin_again_${kind}`, { batch: this.what.repeat, amount });
+    const part = this.plan?.part, kind = by === "ml" ? "ml" : part ? "part" : "g";
+    if (this.what.repeat) return word(`footline.begin_again_${kind}`, { batch: this.what.repeat, amount, part });
     return word(`footline.begin_${kind}`, { formula: this.what.formula ?? this.what.product, coat: this.what.coat ?? "",
-      amount }).replace(" ,", ",");
+      amount, part }).replace(" ,", ",");
   }
 
   async begin(app, move) {

@@ -68,8 +68,9 @@ static struct said beginning(const struct model *m, enum form_amount amount)
         return v->as ? say("footline.begin_again_ml batch=%s amount=%s", id, written)
                      : say("footline.begin_ml formula=%s coat=%s amount=%s", id, coat, written);
     const char *part = json_string_value(json_array_get(json_object_get(w, "parts"), 0)); /* of a product alone */
-    if (part && !v->as)
-        return say("footline.begin_part formula=%s amount=%s part=%s", id, written, part);
+    if (part)
+        return v->as ? say("footline.begin_again_part batch=%s amount=%s part=%s", id, written, part)
+                     : say("footline.begin_part formula=%s amount=%s part=%s", id, written, part);
     return v->as ? say("footline.begin_again_g batch=%s amount=%s", id, written)
                  : say("footline.begin_g formula=%s coat=%s amount=%s", id, coat, written);
 }
