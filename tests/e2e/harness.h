@@ -34,6 +34,7 @@ struct harness_setup {
     const char *shop_lines;                 /* put into [shop]; or NULL */
     const char *data;                       /* folder of *.ini; NULL: tests/data/e2e */
     const char *options[8];                 /* more words for poised, such as "--port-http", "0" */
+    void (*beside)(int64_t now_ms);         /* scales of the story's own, moved on in every wait; monotonic. Or NULL */
 };
 
 struct harness_station {
@@ -99,6 +100,8 @@ json_t *harness_wait_state(struct harness *h, const char *station, const char *s
 /* The same until the scale of that station is `live`, `stale`, `absent`. */
 void harness_wait_scale(struct harness *h, const char *station, const char *state);
 
+/* The station's row of scale.list; borrowed until the next call. */
+json_t *harness_scale_row(struct harness *h, const char *station);
 struct fake_scale *harness_scale(struct harness *h, const char *station);
 /* The scale shows `grams`, stable; returns once a `weight` note has said the same. */
 void harness_weigh(struct harness *h, const char *station, double grams);

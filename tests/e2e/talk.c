@@ -122,6 +122,8 @@ void harness_step(struct harness *h, int64_t deadline_ms, const char *waiting_fo
     (void)poll(fds, n, STEP_MS);
     for (size_t i = 0; i < h->stations; i++)
         fake_scale_tick(&h->station[i].scale, now_ms());
+    if (h->setup.beside)
+        h->setup.beside(now_ms());
     if (h->client >= 0 && fds[0].revents)
         take_in(h);
 }
@@ -187,6 +189,20 @@ static json_t *batch_call(struct harness *h, const char *station, const char *me
     json_object_update_missing(with, add);
     json_decref(add);
     return harness_ask(h, method, with);
+}
+
+json_t *harness_scale_row(struct harness *h, const char *station)
+{
+    json_t *rows = json_object_get(harness_call(h, "scale.list", NULL), "scales"), *row, *found = NULL;
+    size_t i;
+    json_array_foreach(rows, i, row)
+    {
+        if (strcmp(json_string_value(json_object_get(row, "station")), station) == 0)
+            found = row;
+    }
+    if (!found)
+        fail_msg("no scale of %s", station);
+    return found;
 }
 
 json_t *harness_act(struct harness *h, const char *station, const char *method, json_t *params)

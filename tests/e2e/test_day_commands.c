@@ -1,6 +1,7 @@
 /* The commands of the shop's day: what a scanner reads, a cup on the shelf, an order, a card, the tins, who works here.
  * World: story.h. */
 #include "tests/e2e/story.h"
+#include "tests/e2e/typed.h"
 
 #include <limits.h>
 #include <setjmp.h>
@@ -14,36 +15,9 @@
 
 #include <cmocka.h>
 
-static char out[16384], err[2048];
-
-/* `poise LINE`: words apart by spaces, `_` in one stands for a space. Its exit code. */
-static int run(struct harness *h, const char *line)
-{
-    char text[256];
-    const char *argv[24] = {"poise"};
-    size_t n = 1;
-    snprintf(text, sizeof text, "%s", line);
-    for (char *word = strtok(text, " "); word && n < 23; word = strtok(NULL, " ")) {
-        for (char *c = word; *c; c++)
-            *c = *c == '_' ? ' ' : *c;
-        argv[n++] = word;
-    }
-    return harness_run(h, argv, NULL, out, sizeof out, err, sizeof err);
-}
-
-static void says_at(struct harness *h, const char *line, const char *says, const char *file, int at)
-{
-    int code = run(h, line);
-    if (code != 0 || !strstr(out, says)) {
-        print_error("%s:%d: poise %s: exit %d, no \"%s\" in\n%s%s", file, at, line, code, says, out, err);
-        _fail(file, at);
-    }
-}
-#define says(h, line, text) says_at(h, line, text, __FILE__, __LINE__)
-
 static json_t *only_line(void)
 {
-    return json_loads(out, 0, NULL);
+    return json_loads(typed.out, 0, NULL);
 }
 
 static void a_tin_and_a_cup_by_their_codes(void **state)
@@ -54,23 +28,23 @@ static void a_tin_and_a_cup_by_their_codes(void **state)
                "{'id':'A','name':'Alder','line':'solvent','density_g_per_ml':1.0,'codes':['4012001*']}");
     story_cup(h, "{'formula':'TS-1','grams':100,'reduce_pct':0}");
     story_batch(h, id);
-    says(h, "scan 4012001A17", "next: poise tin 4012001A17");
-    says(h, "tin 4012001A17", "the right tin, lot A17");
+    typed_says(h, "scan 4012001A17", "next: poise tin 4012001A17");
+    typed_says(h, "tin 4012001A17", "the right tin, lot A17");
     story_is(h, "now.lot", "A17");
-    says(h, "status", "Alder, lot A17");
-    assert_int_equal(run(h, "tin B"), 65);
-    assert_non_null(strstr(err, "wrong tin: this is B, take A"));
-    says(h, "scan B", "wrong tin: this is B, take A");
-    assert_int_equal(run(h, "tin A --lot A18"), 0);
+    typed_says(h, "status", "Alder, lot A17");
+    assert_int_equal(typed_run(h, "poise tin B"), 65);
+    assert_non_null(strstr(typed.err, "wrong tin: this is B, take A"));
+    typed_says(h, "scan B", "wrong tin: this is B, take A");
+    assert_int_equal(typed_run(h, "poise tin A --lot A18"), 0);
     story_is(h, "now.lot", "A18");
     story_act(h, "hold", "{}");
-    snprintf(line, sizeof line, "scan POISE:%s --json", id);
-    assert_int_equal(run(h, line), 0);
+    snprintf(line, sizeof line, "poise scan POISE:%s --json", id);
+    assert_int_equal(typed_run(h, line), 0);
     json_t *scanned = only_line();
     story_text(scanned, "act.method", "batch.resume");
     json_decref(scanned);
     snprintf(line, sizeof line, "scan POISE:%s --language de", id);
-    says(h, line, "weiter: poise resume");
+    typed_says(h, line, "weiter: poise resume");
 }
 
 static void a_finished_cup_goes_to_the_shelf_and_to_waste(void **state)
@@ -81,46 +55,47 @@ static void a_finished_cup_goes_to_the_shelf_and_to_waste(void **state)
     story_pour(h, 30);
     story_pour(h, 20);
     story_act(h, "finish", "{}");
-    says(h, "shelve 1 rack 2 --use-by 2030-01-31", "cup 1: rack 2, use by 2030-01-31");
-    says(h, "leftover 1 --gross 90", "cup 1: 60.0 g left, 40.0 g used");
-    says(h, "shelf", "rack 2");
-    says(h, "shelf --place rack_2 --csv", "batch,formula,name,coat,variant,order,place,left_g,use_by,why\r\n1,TS-1,");
-    says(h, "discard 1 --grams 20 dried in", "cup 1: 20.0 g thrown away, 40.0 g left");
-    says(h, "discard 1", "0.0 g left");
-    assert_int_equal(run(h, "discard 1"), 65);
-    assert_int_equal(run(h, "shelf"), 1);
+    typed_says(h, "shelve 1 rack 2 --use-by 2030-01-31", "cup 1: rack 2, use by 2030-01-31");
+    typed_says(h, "leftover 1 --gross 90", "cup 1: 60.0 g left, 40.0 g used");
+    typed_says(h, "shelf", "rack 2");
+    typed_says(h, "shelf --place rack~2 --csv",
+               "batch,formula,name,coat,variant,order,place,left_g,use_by,why\r\n1,TS-1,");
+    typed_says(h, "discard 1 --grams 20 dried in", "cup 1: 20.0 g thrown away, 40.0 g left");
+    typed_says(h, "discard 1", "0.0 g left");
+    assert_int_equal(typed_run(h, "poise discard 1"), 65);
+    assert_int_equal(typed_run(h, "poise shelf"), 1);
 }
 
 static void an_order_a_card_the_tins_and_who(void **state)
 {
     struct harness *h = *state;
-    says(h, "order 4417 TS-1=50 --vehicle blue_estate --by 2030-12-24", "50 g");
-    says(h, "order 4417 TS-1@door:2:50", "door"); /* a second coat; the rest stays */
-    says(h, "order 4417", "blue estate");
-    assert_int_equal(run(h, "order 4417 --json"), 0);
+    typed_says(h, "order 4417 TS-1=50 --vehicle blue~estate --by 2030-12-24", "50 g");
+    typed_says(h, "order 4417 TS-1@door:2:50", "door"); /* a second coat; the rest stays */
+    typed_says(h, "order 4417", "blue estate");
+    assert_int_equal(typed_run(h, "poise order 4417 --json"), 0);
     json_t *order = only_line();
     assert_int_equal(json_array_size(json_object_get(order, "coats")), 2);
     story_number(order, "coats.1.panels.0.share_pct", 50);
     story_text(order, "due", "2030-12-24");
     json_decref(order);
-    says(h, "orders estate", "not mixed");
-    says(h, "order 4417 --close", "closed");
-    assert_int_equal(run(h, "orders"), 1);
-    says(h, "orders --all", "4417");
-    assert_int_equal(run(h, "order 4417 NONE=5"), 65);
-    says(h, "card TS-1 match --coats 3 --light sun,shade very good", "card 1: TS-1, matches");
-    says(h, "card TS-1", "card 1: TS-1");
-    says(h, "cards --verdict match --csv", "very good");
-    assert_int_equal(run(h, "cards --verdict no"), 1);
-    assert_int_equal(run(h, "card NONE-9"), 65);
-    says(h, "stock receive A 3500 --lot A17 --cost 40", "A: 3500.0 g there");
-    says(h, "stock count A 3400,5", "99.5 g to what was known");
-    says(h, "stock stir all", "stirred 20");
-    says(h, "stock A --csv", "A,Alder,\"rack 2, 14\",3400.5,A17,");
+    typed_says(h, "orders estate", "not mixed");
+    typed_says(h, "order 4417 --close", "closed");
+    assert_int_equal(typed_run(h, "poise orders"), 1);
+    typed_says(h, "orders --all", "4417");
+    assert_int_equal(typed_run(h, "poise order 4417 NONE=5"), 65);
+    typed_says(h, "card TS-1 match --coats 3 --light sun,shade very good", "card 1: TS-1, matches");
+    typed_says(h, "card TS-1", "card 1: TS-1");
+    typed_says(h, "cards --verdict match --csv", "very good");
+    assert_int_equal(typed_run(h, "poise cards --verdict no"), 1);
+    assert_int_equal(typed_run(h, "poise card NONE-9"), 65);
+    typed_says(h, "stock receive A 3500 --lot A17 --cost 40", "A: 3500.0 g there");
+    typed_says(h, "stock count A 3400,5", "99.5 g to what was known");
+    typed_says(h, "stock stir all", "stirred 20");
+    typed_says(h, "stock A --csv", "A,Alder,\"rack 2, 14\",3400.5,A17,");
     story_call(h, "people.put", "{'painter':'Ines Bo'}");
-    says(h, "sign-in Ines Bo", "Ines Bo works at bench");
-    says(h, "people", "Ines Bo");
-    says(h, "sign-out --language de", "niemand angemeldet");
+    typed_says(h, "sign-in Ines Bo", "Ines Bo works at bench");
+    typed_says(h, "people", "Ines Bo");
+    typed_says(h, "sign-out --language de", "niemand angemeldet");
 }
 
 /* What is exported and read into another shop is the same there: each list but for its revisions, in the same order of
@@ -139,9 +114,10 @@ static void an_export_is_the_same_shop_again(void **state)
     for (size_t i = 0; i < 5; i++)
         before[i] = json_deep_copy(story_call(h, lists[i], "{'as_read':true}"));
     snprintf(line, sizeof line, "export %s/shop", folder);
-    says(h, line, "toners");
-    assert_int_equal(run(h, line), 74); /* nothing is written over */
-    assert_non_null(strstr(err, "toners.ini"));
+    typed_says(h, line, "toners");
+    snprintf(line, sizeof line, "poise export %s/shop", folder);
+    assert_int_equal(typed_run(h, line), 74); /* nothing is written over */
+    assert_non_null(strstr(typed.err, "toners.ini"));
     harness_stop(h, SIGTERM);
     snprintf(line, sizeof line, "rm -r %.90s/state", h->dir);
     assert_int_equal(system(line), 0);

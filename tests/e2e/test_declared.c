@@ -9,35 +9,24 @@
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <time.h>
 
 #include <cmocka.h>
 
 static struct fake_scale star;
 static char config[256];
 
-static int64_t now_ms(void)
+static void go_on(int64_t now_ms)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
+    fake_scale_tick(&star, now_ms);
 }
 
 /* The row of scale.list once the weight is there; borrowed until the next call. */
 static const json_t *row_with(struct harness *h, double grams)
 {
-    for (int64_t until = harness_deadline();;) {
-        const json_t *rows = json_object_get(harness_call(h, "scale.list", NULL), "scales"), *row;
-        size_t i;
-        json_array_foreach(rows, i, row)
-        {
-            const json_t *weight = json_object_get(row, "weight_g");
-            if (strcmp(json_string_value(json_object_get(row, "station")), "star") == 0 && json_is_number(weight) &&
-                fabs(json_number_value(weight) - grams) < 1e-9)
-                return row;
-        }
-        fake_scale_tick(&star, now_ms());
-        harness_step(h, until, "the declared family's weight");
+    for (int64_t until = harness_deadline();; harness_step(h, until, "the declared family's weight")) {
+        const json_t *row = harness_scale_row(h, "star"), *weight = json_object_get(row, "weight_g");
+        if (json_is_number(weight) && fabs(json_number_value(weight) - grams) < 1e-9)
+            return row;
     }
 }
 
@@ -82,7 +71,7 @@ static int begin(void **state)
     if (!fake_scale_init(&star))
         return -1;
     snprintf(config, sizeof config, "[station star]\nport = tcp:127.0.0.1:%d\nprofile = star\nd_g = 0.01\n", star.port);
-    return harness_begin(state, &(struct harness_setup){.config_lines = config});
+    return harness_begin(state, &(struct harness_setup){.config_lines = config, .beside = go_on});
 }
 
 static int end(void **state)

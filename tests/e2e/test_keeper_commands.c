@@ -1,6 +1,7 @@
 /* The commands of orders by coats, of the shelf's cups used up, and of what the shop's keeper changes. World: story.h.
  */
 #include "tests/e2e/story.h"
+#include "tests/e2e/typed.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -10,30 +11,6 @@
 #include <string.h>
 
 #include <cmocka.h>
-
-static char out[16384], err[2048];
-
-/* `poise LINE`: words apart by spaces. Its exit code. */
-static int run(struct harness *h, const char *line)
-{
-    char text[512];
-    const char *argv[32] = {"poise"};
-    size_t n = 1;
-    snprintf(text, sizeof text, "%s", line);
-    for (char *word = strtok(text, " "); word && n < 31; word = strtok(NULL, " "))
-        argv[n++] = word;
-    return harness_run(h, argv, NULL, out, sizeof out, err, sizeof err);
-}
-
-static void says_at(struct harness *h, const char *line, const char *says, const char *file, int at)
-{
-    int code = run(h, line);
-    if (code != 0 || !strstr(out, says)) {
-        print_error("%s:%d: poise %s: exit %d, no \"%s\" in\n%s%s", file, at, line, code, says, out, err);
-        _fail(file, at);
-    }
-}
-#define says(h, line, text) says_at(h, line, text, __FILE__, __LINE__)
 
 /* TS-1 holds no solids, so its grams are given; the product's panels come in litres. */
 static void shop(struct harness *h)
@@ -60,31 +37,32 @@ static void an_order_is_planned_and_begun_by_its_coats(void **state)
     shop(h);
     story_call(h, "panel.put", "{'id':'door','area_m2':1}");
     story_call(h, "panel.put", "{'id':'jamb','area_m2':0.2}");
-    says(h, "order 4417 TS-1=100 CP@door:2,jamb:1:100:edges", "TS-1");
+    typed_says(h, "order 4417 TS-1=100 CP@door:2,jamb:1:100:edges", "TS-1");
     /* A panel of more than any name is refused: cut, it would be the whole door in place of its edges. */
-    assert_int_equal(run(h, "order 4417 CP@door:1.0000000000000000000000000000000000000000000000000000000000:"
-                            "100.00000000000000000000000:edges"),
+    assert_int_equal(typed_run(h,
+                               "poise order 4417 CP@door:1.0000000000000000000000000000000000000000000000000000000000:"
+                               "100.00000000000000000000000:edges"),
                      64);
-    says(h, "plan --order 4417", "clear, jambs and edges");
+    typed_says(h, "plan --order 4417", "clear, jambs and edges");
     /* 34 mL of edges, 338 mL of outsides; no product says how long TS-1 flashes off, and so not the whole. */
-    assert_non_null(strstr(out, "34 mL"));
-    assert_non_null(strstr(out, "338 mL"));
-    assert_non_null(strstr(out, "16 min"));
-    assert_non_null(strstr(out, "cost "));
-    assert_null(strstr(out, "flashing off"));
-    says(h, "plan --order 4417 --language de", "Klarlack, Einstiege und Kanten");
-    assert_int_equal(run(h, "plan --order 4417 --json"), 0);
-    json_t *plan = json_loads(out, 0, NULL);
+    assert_non_null(strstr(typed.out, "34 mL"));
+    assert_non_null(strstr(typed.out, "338 mL"));
+    assert_non_null(strstr(typed.out, "16 min"));
+    assert_non_null(strstr(typed.out, "cost "));
+    assert_null(strstr(typed.out, "flashing off"));
+    typed_says(h, "plan --order 4417 --language de", "Klarlack, Einstiege und Kanten");
+    assert_int_equal(typed_run(h, "poise plan --order 4417 --json"), 0);
+    json_t *plan = json_loads(typed.out, 0, NULL);
     assert_int_equal(json_array_size(json_object_get(plan, "layers")), 3);
     json_decref(plan);
-    assert_int_equal(run(h, "plan"), 64);
-    assert_int_equal(run(h, "begin --order 4417"), 64);
-    says(h, "plan --order 4417 --coat-n 2 --outsides --speed slow --film 50", "HS");
-    says(h, "begin --order 4417 --coat-n 2 --speed slow", "clear"); /* the edges come first */
+    assert_int_equal(typed_run(h, "poise plan"), 64);
+    assert_int_equal(typed_run(h, "poise begin --order 4417"), 64);
+    typed_says(h, "plan --order 4417 --coat-n 2 --outsides --speed slow --film 50", "HS");
+    typed_says(h, "begin --order 4417 --coat-n 2 --speed slow", "clear"); /* the edges come first */
     story_look(h);
     story_near(h, "fill_ml", 0.2 * 55 / (0.65 * 0.5));
     story_is(h, "steps.1.toner", "HS");
-    assert_int_equal(run(h, "begin CP --ml 20 --speed soon"), 65);
+    assert_int_equal(typed_run(h, "poise begin CP --ml 20 --speed soon"), 65);
     story_act(h, "scrap", "{'why':'a try'}");
 }
 
@@ -93,7 +71,7 @@ static void cups_of_the_shelf_are_used_up(void **state)
 {
     struct harness *h = *state;
     char line[256];
-    assert_int_equal(run(h, "workoff TS-1 --grams 300 --reduce 0"), 1);
+    assert_int_equal(typed_run(h, "poise workoff TS-1 --grams 300 --reduce 0"), 1);
     story_cup(h, "{'formula':'TS-1','grams':100,'reduce_pct':0}");
     story_pour(h, 50);
     story_pour(h, 30);
@@ -101,21 +79,21 @@ static void cups_of_the_shelf_are_used_up(void **state)
     story_act(h, "finish", "{}");
     harness_weigh(h, "bench", 0);
     story_call(h, "batch.weigh_back", "{'batch':'1','gross_g':90}");
-    assert_int_equal(run(h, "workoff TS-1"), 64);
-    says(h, "workoff TS-1 --grams 300 --reduce 0", "60.00 g");
-    char *next = strstr(out, "poise begin ");
+    assert_int_equal(typed_run(h, "poise workoff TS-1"), 64);
+    typed_says(h, "workoff TS-1 --grams 300 --reduce 0", "60.00 g");
+    char *next = strstr(typed.out, "poise begin ");
     assert_non_null(next);
-    snprintf(line, sizeof line, "%.*s", (int)strcspn(next + 6, "\n"), next + 6);
-    assert_string_equal(line, "begin TS-1 --grams 300 --reduce 0 --have 1:60");
-    assert_int_equal(run(h, line), 0);
+    snprintf(line, sizeof line, "%.*s", (int)strcspn(next, "\n"), next);
+    assert_string_equal(line, "poise begin TS-1 --grams 300 --reduce 0 --have 1:60");
+    assert_int_equal(typed_run(h, line), 0);
     story_look(h);
     story_near(h, "steps.0.poured_g", 30);
     story_act(h, "scrap", "{'why':'a try'}");
-    assert_int_equal(run(h, "workoff TS-1 1 --grams 300 --reduce 0 --json"), 0);
-    assert_int_equal(run(h, "workoff TS-1 99 --grams 300 --reduce 0"), 65);
+    assert_int_equal(typed_run(h, "poise workoff TS-1 1 --grams 300 --reduce 0 --json"), 0);
+    assert_int_equal(typed_run(h, "poise workoff TS-1 99 --grams 300 --reduce 0"), 65);
     story_call(h, "batch.shelve", "{'batch':'1','place':'rack 1','use_by':'2020-01-01'}");
-    says(h, "workoff TS-1 1 --grams 300 --reduce 0 --language de", "bleibt: abgelaufen");
-    assert_null(strstr(out, "poise begin"));
+    typed_says(h, "workoff TS-1 1 --grams 300 --reduce 0 --language de", "bleibt: abgelaufen");
+    assert_null(strstr(typed.out, "poise begin"));
     /* One that stands there and was never weighed back: nobody knows what is in it, and that is said. */
     story_cup(h, "{'formula':'TS-1','grams':100,'reduce_pct':0}");
     story_pour(h, 50);
@@ -126,40 +104,40 @@ static void cups_of_the_shelf_are_used_up(void **state)
     json_t *found = story_call(h, "batch.find", "{'limit':1}");
     snprintf(id, sizeof id, "%s", json_string_value(story_at(found, "batches.0.batch")));
     story_call(h, "batch.shelve", "{'batch':'%s','place':'rack 2'}", id);
-    says(h, "workoff TS-1 --grams 300 --reduce 0", "stays: never weighed back");
-    assert_null(strstr(out, "poise begin"));
+    typed_says(h, "workoff TS-1 --grams 300 --reduce 0", "stays: never weighed back");
+    assert_null(strstr(typed.out, "poise begin"));
     story_call(h, "batch.weigh_back", "{'batch':'%s','gross_g':50}", id);
-    says(h, "workoff TS-1 --grams 300 --reduce 0", "20.00 g");
+    typed_says(h, "workoff TS-1 --grams 300 --reduce 0", "20.00 g");
 }
 
 static void what_the_keeper_changes(void **state)
 {
     struct harness *h = *state;
-    says(h, "people Ines Bo --glances 5", "Ines Bo: a second person looks at 5 batches");
-    says(h, "people Ines Bo --trained 2026-01-31", "at 5 batches"); /* the rest stays */
-    says(h, "people --csv", "Ines Bo,,5,2026-01-31");
-    says(h, "people Ines Bo --retired", "works here no more");
-    assert_int_equal(run(h, "people --retired"), 64);
-    says(h, "settings station.bench.auto_grow_pct", "5");
-    says(h, "settings station.bench.auto_grow_pct 3,5", "3.5");
-    says(h, "settings station.bench.auto_grow_pct --default", "5");
-    says(h, "settings --json", "\"key\":\"shop.currency\"");
-    assert_int_equal(run(h, "settings station.bench.auto_grow_pct soon"), 65);
-    assert_int_equal(run(h, "settings no.such"), 65);
-    assert_int_equal(run(h, "settings --default"), 64);
+    typed_says(h, "people Ines Bo --glances 5", "Ines Bo: a second person looks at 5 batches");
+    typed_says(h, "people Ines Bo --trained 2026-01-31", "at 5 batches"); /* the rest stays */
+    typed_says(h, "people --csv", "Ines Bo,,5,2026-01-31");
+    typed_says(h, "people Ines Bo --retired", "works here no more");
+    assert_int_equal(typed_run(h, "poise people --retired"), 64);
+    typed_says(h, "settings station.bench.auto_grow_pct", "5");
+    typed_says(h, "settings station.bench.auto_grow_pct 3,5", "3.5");
+    typed_says(h, "settings station.bench.auto_grow_pct --default", "5");
+    typed_says(h, "settings --json", "\"key\":\"shop.currency\"");
+    assert_int_equal(typed_run(h, "poise settings station.bench.auto_grow_pct soon"), 65);
+    assert_int_equal(typed_run(h, "poise settings no.such"), 65);
+    assert_int_equal(typed_run(h, "poise settings --default"), 64);
     story_call(h, "toner.put", "{'id':'A2','line':'solvent','pigment':'PW6'}");
     story_call(h, "toner.put", "{'id':'A1','line':'solvent','pigment':'PW6'}");
-    says(h, "substitute A1", "A2: ");
-    assert_int_equal(run(h, "substitute B"), 1);
+    typed_says(h, "substitute A1", "A2: ");
+    assert_int_equal(typed_run(h, "poise substitute B"), 1);
     story_cup(h, "{'formula':'TS-1','grams':100,'reduce_pct':0}");
     story_pour(h, 50);
     story_pour(h, 30);
     story_pour(h, 20);
     story_act(h, "tint", "{'toner':'A2'}");
     story_pour(h, 1);
-    assert_int_equal(run(h, "keep 1 too soon"), 65);
+    assert_int_equal(typed_run(h, "poise keep 1 too soon"), 65);
     story_act(h, "finish", "{}");
-    says(h, "keep 1 a bit warmer", "kept in formula TS-1, revision 2");
+    typed_says(h, "keep 1 a bit warmer", "kept in formula TS-1, revision 2");
     story_number(story_call(h, "mix.plan", "{'formula':'TS-1','variant':'a bit warmer','grams':101}"),
                  "components.3.aim_g", 1);
 }

@@ -12,7 +12,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -27,67 +26,30 @@ static struct kinds {
     char config[1024];
 } kinds;
 
-static int64_t now_ms(void)
+/* The unmarked scale alternates between its two weights at every frame. */
+static void go_on(int64_t now_ms)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
-}
-
-/* Lets things happen once; the unmarked scale alternates between its two weights at every frame. */
-static void go_on(struct harness *h, int64_t until, const char *what)
-{
-    int64_t now = now_ms();
-    if (now >= kinds.unmarked.next_ms) {
+    if (now_ms >= kinds.unmarked.next_ms) {
         int hundredths = kinds.turn ? kinds.odd : kinds.even;
         snprintf(kinds.unmarked.frame, sizeof kinds.unmarked.frame, "+%9.2fg  \r\n", hundredths / 100.0);
         kinds.turn = !kinds.turn;
     }
-    fake_scale_tick(&kinds.unmarked, now);
-    harness_step(h, until, what);
-}
-
-static json_t *ask(struct harness *h, const char *method, json_t *params)
-{
-    char key[24];
-    snprintf(key, sizeof key, "%d", harness_send(h, method, params));
-    for (int64_t until = harness_deadline(); !json_object_get(h->answers, key);)
-        go_on(h, until, method);
-    json_t *answer = json_incref(json_object_get(h->answers, key));
-    json_object_del(h->answers, key);
-    return answer;
-}
-
-/* The row of scale.list; to be freed. */
-static json_t *row_of(struct harness *h, const char *station)
-{
-    json_t *answer = ask(h, "scale.list", NULL), *row, *found = NULL;
-    size_t i;
-    json_array_foreach(json_object_get(json_object_get(answer, "result"), "scales"), i,
-                       row) if (strcmp(json_string_value(json_object_get(row, "station")), station) == 0) found =
-        json_incref(row);
-    json_decref(answer);
-    assert_non_null(found);
-    return found;
+    fake_scale_tick(&kinds.unmarked, now_ms);
 }
 
 static void wait_state(struct harness *h, const char *station, const char *state)
 {
     int64_t until = harness_deadline();
-    for (bool is = false; !is;) {
-        json_t *row = row_of(h, station);
-        is = strcmp(json_string_value(json_object_get(row, "state")), state) == 0;
-        json_decref(row);
-        go_on(h, until, state);
-    }
+    for (bool is = false; !is; harness_step(h, until, state))
+        is = strcmp(json_string_value(json_object_get(harness_scale_row(h, station), "state")), state) == 0;
 }
 
 static json_t *accept_unmarked(struct harness *h, int revision)
 {
     char request[32];
     snprintf(request, sizeof request, "unmarked-%d", ++h->next_request);
-    return ask(h, "batch.accept",
-               json_pack("{s:s,s:s,s:i}", "station", "unmarked", "request", request, "revision", revision));
+    return harness_ask(h, "batch.accept",
+                       json_pack("{s:s,s:s,s:i}", "station", "unmarked", "request", request, "revision", revision));
 }
 
 /* From now on these two by turns, in hundredths; returns once the daemon has seen one of them. */
@@ -97,10 +59,9 @@ static void show(struct harness *h, int even, int odd)
     kinds.odd = odd;
     int64_t until = harness_deadline();
     for (long seen = -1; seen != even && seen != odd;) {
-        go_on(h, until, "the weight without a mark");
-        json_t *row = row_of(h, "unmarked"), *weight = json_object_get(row, "weight_g");
+        harness_step(h, until, "the weight without a mark");
+        json_t *weight = json_object_get(harness_scale_row(h, "unmarked"), "weight_g");
         seen = json_is_number(weight) ? lround(json_number_value(weight) * 100) : -1;
-        json_decref(row);
     }
 }
 
@@ -109,16 +70,14 @@ static void is_unsteady(struct harness *h, int revision)
     json_t *answer = accept_unmarked(h, revision), *error = json_object_get(answer, "error");
     assert_int_equal(json_integer_value(json_object_get(error, "code")), -32004);
     assert_string_equal(json_string_value(json_object_get(json_object_get(error, "data"), "why")), "unsteady");
-    json_decref(answer);
 }
 
 static json_t *is_taken(struct harness *h, int revision)
 {
-    json_t *answer = accept_unmarked(h, revision), *screen = json_incref(json_object_get(answer, "result"));
+    json_t *answer = accept_unmarked(h, revision), *screen = json_object_get(answer, "result");
     if (!screen)
         fail_msg("refused: %s", json_dumps(answer, 0));
     assert_string_equal(json_string_value(json_object_get(screen, "state")), "pour");
-    json_decref(answer);
     return screen;
 }
 
@@ -128,20 +87,17 @@ static void without_a_mark_the_hosts_rule_decides(void **state)
     struct harness *h = *state;
     show(h, 3120, 3120);
     wait_state(h, "unmarked", "live");
-    json_t *answer = ask(h, "batch.begin",
-                         json_pack("{s:s,s:s,s:s,s:s,s:f,s:i}", "station", "unmarked", "request", "begin", "formula",
-                                   "TI-207", "coat", "ground", "grams", 276.7, "reduce_pct", 0));
-    assert_non_null(json_object_get(answer, "result"));
-    json_decref(answer);
+    harness_call(h, "batch.begin",
+                 json_pack("{s:s,s:s,s:s,s:s,s:f,s:i}", "station", "unmarked", "request", "begin", "formula", "TI-207",
+                           "coat", "ground", "grams", 276.7, "reduce_pct", 0));
     show(h, 3120, 3130); /* trembles by 10 d */
     is_unsteady(h, 1);
     show(h, 3120, 3121); /* by 1 d */
-    json_decref(is_taken(h, 1));
+    is_taken(h, 1);
     show(h, 24320, 24320); /* poured a moment ago: it waits for 0.6 s of rest, and takes what is there then */
     json_t *screen = is_taken(h, 2);
     double poured = json_number_value(json_object_get(json_array_get(json_object_get(screen, "steps"), 0), "poured_g"));
     assert_true(fabs(poured - 212.0) <= 0.0101);
-    json_decref(screen);
 }
 
 static void plug_terminal(void)
@@ -166,10 +122,9 @@ static void terminal_shows(struct harness *h, const char *frame, double grams)
     int64_t until = harness_deadline();
     for (double seen = NAN; !(fabs(seen - grams) < 1e-9);) {
         assert_int_equal(write(kinds.master, frame, strlen(frame)), (int)strlen(frame));
-        go_on(h, until, "the weight of the terminal");
-        json_t *row = row_of(h, "terminal"), *weight = json_object_get(row, "weight_g");
+        harness_step(h, until, "the weight of the terminal");
+        json_t *weight = json_object_get(harness_scale_row(h, "terminal"), "weight_g");
         seen = json_is_number(weight) ? json_number_value(weight) : NAN;
-        json_decref(row);
     }
 }
 
@@ -181,9 +136,7 @@ static void a_terminal_goes_and_comes_back(void **state)
     wait_state(h, "terminal", "absent");
     plug_terminal();
     terminal_shows(h, "US,+00012.39  g\r\n", 12.39);
-    json_t *row = row_of(h, "terminal");
-    assert_true(json_is_false(json_object_get(row, "stable")));
-    json_decref(row);
+    assert_true(json_is_false(json_object_get(harness_scale_row(h, "terminal"), "stable")));
     unlink(kinds.link); /* the name goes while the line stays: nothing changes */
     terminal_shows(h, "ST,+00100.00  g\r\n", 100);
     unplug_terminal();
@@ -202,7 +155,7 @@ static int begin(void **state)
              "[station unmarked]\nport = tcp:127.0.0.1:%d\nprofile = fix16n\nd_g = 0.01\ntolerance_g = 0.05\n"
              "[station terminal]\nport = pty:%s\nprofile = hdr2\nd_g = 0.01\n",
              kinds.unmarked.port, kinds.link);
-    return harness_begin(state, &(struct harness_setup){.config_lines = kinds.config});
+    return harness_begin(state, &(struct harness_setup){.config_lines = kinds.config, .beside = go_on});
 }
 
 static int end(void **state)

@@ -8,7 +8,6 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
-#include <time.h>
 
 #include <cmocka.h>
 
@@ -24,18 +23,15 @@ static struct line_scale {
                       {.station = "retail", .profile = "retail"},
                       {.station = "blank", .profile = "fix16"}};
 
-static void go_on(struct harness *h, int64_t until, const char *what)
+/* Each says its next line. */
+static void go_on(int64_t now_ms)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    int64_t now = (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
     for (size_t i = 0; i < STATIONS; i++) {
         struct line_scale *s = &scales[i];
-        if (s->lines && now >= s->scale.next_ms)
+        if (s->lines && now_ms >= s->scale.next_ms)
             snprintf(s->scale.frame, sizeof s->scale.frame, "%s", s->line[s->next++ % s->lines]);
-        fake_scale_tick(&s->scale, now);
+        fake_scale_tick(&s->scale, now_ms);
     }
-    harness_step(h, until, what);
 }
 
 static struct line_scale *says(const char *station, const char *one, const char *other)
@@ -49,41 +45,14 @@ static struct line_scale *says(const char *station, const char *one, const char 
     return s;
 }
 
-static json_t *ask(struct harness *h, const char *method, json_t *params)
-{
-    char key[24];
-    snprintf(key, sizeof key, "%d", harness_send(h, method, params));
-    for (int64_t until = harness_deadline(); !json_object_get(h->answers, key);)
-        go_on(h, until, method);
-    json_t *answer = json_incref(json_object_get(h->answers, key));
-    json_object_del(h->answers, key);
-    return answer;
-}
-
-/* The row of scale.list; to be freed. */
-static json_t *row_of(struct harness *h, const char *station)
-{
-    json_t *answer = ask(h, "scale.list", NULL), *row, *found = NULL;
-    size_t i;
-    json_array_foreach(json_object_get(json_object_get(answer, "result"), "scales"), i, row)
-    {
-        if (strcmp(json_string_value(json_object_get(row, "station")), station) == 0)
-            found = json_incref(row);
-    }
-    json_decref(answer);
-    assert_non_null(found);
-    return found;
-}
-
 /* Until scale.list says this weight of the station; NAN: none. */
 static void wait_weight(struct harness *h, const char *station, double grams)
 {
     int64_t until = harness_deadline();
-    for (bool is = false; !is; go_on(h, until, station)) {
-        json_t *row = row_of(h, station), *weight = json_object_get(row, "weight_g");
+    for (bool is = false; !is; harness_step(h, until, station)) {
+        json_t *weight = json_object_get(harness_scale_row(h, station), "weight_g");
         is = isnan(grams) ? json_is_null(weight)
                           : json_is_number(weight) && fabs(json_number_value(weight) - grams) < 1e-9;
-        json_decref(row);
     }
 }
 
@@ -91,11 +60,9 @@ static void wait_weight(struct harness *h, const char *station, double grams)
 static void wait_why(struct harness *h, const char *station, const char *word)
 {
     int64_t until = harness_deadline();
-    for (bool is = false; !is; go_on(h, until, word)) {
-        json_t *row = row_of(h, station);
-        const char *why = json_string_value(json_object_get(row, "why"));
+    for (bool is = false; !is; harness_step(h, until, word)) {
+        const char *why = json_string_value(json_object_get(harness_scale_row(h, station), "why"));
         is = why && strstr(why, word);
-        json_decref(row);
     }
 }
 
@@ -103,11 +70,9 @@ static void begin_batch(struct harness *h, const char *station)
 {
     char request[32];
     snprintf(request, sizeof request, "begin-%s", station);
-    json_t *answer = ask(h, "batch.begin",
-                         json_pack("{s:s,s:s,s:s,s:s,s:f}", "station", station, "request", request, "formula", "TI-207",
-                                   "coat", "ground", "grams", 276.7));
-    assert_non_null(json_object_get(answer, "result"));
-    json_decref(answer);
+    harness_call(h, "batch.begin",
+                 json_pack("{s:s,s:s,s:s,s:s,s:f}", "station", station, "request", request, "formula", "TI-207", "coat",
+                           "ground", "grams", 276.7));
 }
 
 /* The accept is refused with this code and data.why. */
@@ -115,14 +80,13 @@ static void accept_is(struct harness *h, const char *station, int revision, int 
 {
     char request[48];
     snprintf(request, sizeof request, "accept-%s-%d", station, ++h->next_request);
-    json_t *answer = ask(h, "batch.accept",
-                         json_pack("{s:s,s:s,s:i}", "station", station, "request", request, "revision", revision));
+    json_t *answer = harness_ask(
+        h, "batch.accept", json_pack("{s:s,s:s,s:i}", "station", station, "request", request, "revision", revision));
     json_t *error = json_object_get(answer, "error");
     if (json_integer_value(json_object_get(error, "code")) != code)
         fail_msg("%s: %s", station, json_dumps(answer, JSON_SORT_KEYS));
     if (why)
         assert_string_equal(json_string_value(json_object_get(json_object_get(error, "data"), "why")), why);
-    json_decref(answer);
 }
 
 /* 72.4 g was accepted for the 60.0 g that stood in the cup. */
@@ -146,9 +110,8 @@ static void a_tare_line_keeps_nothing_live(void **state)
     says("kinds", "ST,TR,+00012.4  g\r\n", NULL);
     wait_why(h, "kinds", "tare");
     accept_is(h, "kinds", 1, -32002, NULL);
-    json_t *row = row_of(h, "kinds");
+    json_t *row = harness_scale_row(h, "kinds");
     assert_string_equal(json_string_value(json_object_get(row, "state")), "stale");
-    json_decref(row);
 }
 
 /* A retail scale in motion says so in place of a weight. */
@@ -161,10 +124,9 @@ static void a_status_line_is_no_weight(void **state)
     says("retail", "\002?a\r", NULL);
     wait_weight(h, "retail", NAN);
     accept_is(h, "retail", 1, -32004, "unsteady");
-    json_t *row = row_of(h, "retail");
+    json_t *row = harness_scale_row(h, "retail");
     if (!strstr(json_string_value(json_object_get(row, "why")), "mov"))
         fail_msg("%s", json_dumps(row, JSON_SORT_KEYS)); /* not: no weight in a known unit */
-    json_decref(row);
 }
 
 /* A kilogram scale that leaves its unit away while moving: 0.5 kg were 0.5 g until its first still line. */
@@ -174,9 +136,8 @@ static void a_blank_unit_waits_for_a_named_one(void **state)
     says("blank", "+   0.501    \r\n", NULL);
     for (int i = 0; i < 5; i++) {
         wait_weight(h, "blank", NAN);
-        json_t *row = row_of(h, "blank");
+        json_t *row = harness_scale_row(h, "blank");
         assert_string_not_equal(json_string_value(json_object_get(row, "state")), "absent");
-        json_decref(row);
     }
     says("blank", "+   0.500 kg \r\n", NULL);
     wait_weight(h, "blank", 500);
@@ -196,7 +157,7 @@ static int begin(void **state)
                                scales[i].scale.port, scales[i].profile,
                                strcmp(scales[i].profile, "retail") == 0 ? "unit = kg\n" : "");
     }
-    return harness_begin(state, &(struct harness_setup){.config_lines = config});
+    return harness_begin(state, &(struct harness_setup){.config_lines = config, .beside = go_on});
 }
 
 static int end(void **state)

@@ -1,6 +1,6 @@
 /* The three programs used wrongly, and what they say of themselves: exit codes of section 6 of the contract, one line.
  */
-#include "tests/e2e/harness.h"
+#include "tests/e2e/typed.h"
 
 #include <setjmp.h>
 #include <signal.h>
@@ -108,17 +108,6 @@ static const struct {
     {IO, "poise-sim --link /nowhere/scale --hand manual", "/nowhere/scale"},
 };
 
-static int run(struct harness *h, const char *line, char out[16384], char err[4096])
-{
-    char words[256];
-    const char *argv[16] = {NULL};
-    int n = 0;
-    snprintf(words, sizeof words, "%s", line);
-    for (char *w = strtok(words, " "); w && n < 15; w = strtok(NULL, " "))
-        argv[n++] = w;
-    return harness_run(h, argv, NULL, out, 16384, err, 4096);
-}
-
 static bool one_line_of(const char *text, const char *program)
 {
     size_t n = strlen(program);
@@ -128,15 +117,16 @@ static bool one_line_of(const char *text, const char *program)
 
 static void each_use_has_its_code(void **state)
 {
-    static char out[16384], err[4096];
     for (size_t i = 0; i < sizeof uses / sizeof *uses; i++) {
-        int code = run(*state, uses[i].line, out, err);
+        int code = typed_run(*state, uses[i].line);
         char program[16] = "";
         snprintf(program, sizeof program, "%.*s", (int)strcspn(uses[i].line, " "), uses[i].line);
-        bool spoke = uses[i].code == GOOD ? !*err && strstr(out, uses[i].says)
-                                          : !*out && strstr(err, uses[i].says) && one_line_of(err, program);
+        bool spoke = uses[i].code == GOOD
+                         ? !*typed.err && strstr(typed.out, uses[i].says)
+                         : !*typed.out && strstr(typed.err, uses[i].says) && one_line_of(typed.err, program);
         if (code != uses[i].code || !spoke)
-            fail_msg("%s: %d, want %d and \"%s\"\n%s%s", uses[i].line, code, uses[i].code, uses[i].says, out, err);
+            fail_msg("%s: %d, want %d and \"%s\"\n%s%s", uses[i].line, code, uses[i].code, uses[i].says, typed.out,
+                     typed.err);
     }
 }
 
@@ -155,46 +145,44 @@ static const struct {
 
 static void each_error_has_its_code(void **state)
 {
-    static char out[16384], err[4096];
     for (size_t i = 0; i < sizeof calls / sizeof *calls; i++) {
-        int code = run(*state, calls[i].line, out, err);
-        json_t *error = json_loads(err, 0, NULL);
+        int code = typed_run(*state, calls[i].line);
+        json_t *error = json_loads(typed.err, 0, NULL);
         json_int_t is = json_integer_value(json_object_get(error, "code"));
         json_decref(error);
-        if (code != calls[i].code || is != calls[i].error || *out)
-            fail_msg("%s: %d, want %d and %d\n%s%s", calls[i].line, code, calls[i].code, calls[i].error, out, err);
+        if (code != calls[i].code || is != calls[i].error || *typed.out)
+            fail_msg("%s: %d, want %d and %d\n%s%s", calls[i].line, code, calls[i].code, calls[i].error, typed.out,
+                     typed.err);
     }
 }
 
 /* What may go well a moment later is 75: a scale that is silent, a revision that has moved on. */
 static void not_now_is_75(void **state)
 {
-    static char out[16384], err[4096];
     struct harness *h = *state;
     harness_wait_scale(h, "bench", "live");
     harness_act(h, "bench", "batch.begin",
                 json_pack("{s:s,s:s,s:i}", "formula", "TI-207", "coat", "ground", "grams", 250));
     fake_scale_mute(harness_scale(h, "bench"));
     harness_wait_scale(h, "bench", "stale");
-    assert_int_equal(run(h, "poise accept", out, err), LATER);
-    assert_true(one_line_of(err, "poise"));
-    int code = run(h, "poise call batch.note {\"station\":\"bench\",\"request\":\"n\",\"revision\":0,\"text\":\"x\"}",
-                   out, err);
+    assert_int_equal(typed_run(h, "poise accept"), LATER);
+    assert_true(one_line_of(typed.err, "poise"));
+    int code =
+        typed_run(h, "poise call batch.note {\"station\":\"bench\",\"request\":\"n\",\"revision\":0,\"text\":\"x\"}");
     assert_int_equal(code, LATER);
-    assert_non_null(strstr(err, "\"revision\""));
+    assert_non_null(strstr(typed.err, "\"revision\""));
     harness_act(h, "bench", "batch.scrap", json_pack("{s:s}", "why", "only a try"));
 }
 
 /* The socket's file is there and nobody listens: the daemon is not reached. */
 static void a_dead_daemon_is_69(void **state)
 {
-    static char out[16384], err[4096];
     struct harness *h = *state;
     assert_int_equal(harness_stop(h, SIGKILL), -SIGKILL);
-    assert_int_equal(run(h, "poise status", out, err), UNAVAILABLE);
-    assert_true(one_line_of(err, "poise") && strstr(err, h->socket));
+    assert_int_equal(typed_run(h, "poise status"), UNAVAILABLE);
+    assert_true(one_line_of(typed.err, "poise") && strstr(typed.err, h->socket));
     harness_start(h);
-    assert_int_equal(run(h, "poise status", out, err), GOOD);
+    assert_int_equal(typed_run(h, "poise status"), GOOD);
 }
 
 static void signals_end_it_with_0(void **state)

@@ -1,37 +1,13 @@
 /* [limits]: who is let in, who gives way, and who is ended for the time it takes. Time is moved by hand. */
+#include "tests/unit/rpc/called.h"
 #include "tests/unit/rpc/socket.h"
 
 #include <sys/wait.h>
 
 enum { ROOM = 8 };
 
-static struct rpc_call *parked; /* of a call that stays open; of this test alone */
-
-static void run_echo(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    (void)d;
-    rpc_answer(call, json_incref(json_object_get(params, "n")));
-}
-
-static void run_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    (void)d;
-    (void)params;
-    rpc_watch(call, "bench");
-    rpc_answer(call, json_true());
-}
-
-static void run_later(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    (void)d;
-    (void)params;
-    parked = call;
-}
-
 const struct rpc_method rpc_methods[] = {
-    {.name = "echo", .run = run_echo},
-    {.name = "watch", .run = run_watch},
-    {.name = "later", .run = run_later},
+    CALLED,
     {0},
 };
 

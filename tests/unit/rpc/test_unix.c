@@ -1,17 +1,10 @@
 /* The Unix socket: its place, lines in pieces, its limits, and clients that read slowly or not at all. */
+#include "tests/unit/rpc/called.h"
 #include "tests/unit/rpc/socket.h"
 
 #include <sys/stat.h>
 
 #define BIG (1 << 20)
-
-static struct rpc_call *parked; /* the call that `later` keeps; of this test alone */
-
-static void run_echo(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    (void)d;
-    rpc_answer(call, json_incref(json_object_get(params, "n")));
-}
 
 static void run_big(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -27,26 +20,9 @@ static void run_big(struct daemon *d, struct rpc_call *call, const json_t *param
     free(text);
 }
 
-static void run_watch(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    (void)d;
-    (void)params;
-    rpc_watch(call, "bench");
-    rpc_answer(call, json_true());
-}
-
-static void run_later(struct daemon *d, struct rpc_call *call, const json_t *params)
-{
-    (void)d;
-    (void)params;
-    parked = call;
-}
-
 const struct rpc_method rpc_methods[] = {
-    {.name = "echo", .run = run_echo},
+    CALLED,
     {.name = "big", .run = run_big},
-    {.name = "watch", .run = run_watch},
-    {.name = "later", .run = run_later},
     {0},
 };
 

@@ -1,17 +1,6 @@
 /* Recordings: their times, their chunks, and faults that name the line. */
 #include "drivers/sim/script.h"
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-#include <unistd.h>
-/* cmocka wants the four above first */
-#include <cmocka.h>
-
-static char path[64];
+#include "tests/unit/sim/written.h"
 
 static const char sample[] = "# family: hdr2\n"
                              "# settings: 9600 8N1\n"
@@ -23,10 +12,7 @@ static const char sample_bytes[] = "ST,+0001";
 
 static int read_text(const char *text, struct replay *out, double speed, size_t chunk, struct script_fault *fault)
 {
-    FILE *file = fopen(path, "w");
-    assert_non_null(file);
-    fputs(text, file);
-    fclose(file);
+    write_text(text);
     return replay_read(out, path, speed, chunk, fault);
 }
 
@@ -98,20 +84,6 @@ static void faults_name_line_and_mend(void **state)
         if (strncmp(why, path, name) != 0 || strncmp(why + name, faults[i].says, strlen(faults[i].says)) != 0)
             fail_msg("<%s> gave <%s>", faults[i].text, why);
     }
-}
-
-static int make_path(void **state)
-{
-    (void)state;
-    strcpy(path, "/tmp/poise-replay-XXXXXX");
-    int fd = mkstemp(path);
-    return fd < 0 ? -1 : close(fd);
-}
-
-static int remove_path(void **state)
-{
-    (void)state;
-    return unlink(path);
 }
 
 int main(void)

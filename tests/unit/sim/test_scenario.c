@@ -1,23 +1,10 @@
 /* Scenario files: what is said when, and faults that name file:line, what and mend. */
 #include "drivers/sim/script.h"
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <stdlib.h>
-#include <string.h>
-#include <unistd.h>
-/* cmocka wants the four above first */
-#include <cmocka.h>
-
-static char path[64];
+#include "tests/unit/sim/written.h"
 
 static int read_text(const char *text, struct scenario *out, struct sim_options *options, struct script_fault *fault)
 {
-    FILE *file = fopen(path, "w");
-    assert_non_null(file);
-    fputs(text, file);
-    fclose(file);
+    write_text(text);
     return scenario_read(out, path, options, fault);
 }
 
@@ -129,20 +116,6 @@ static void lines_are_due_at_their_times(void **state)
     assert_string_equal(due(&s, 1099, true), "-");
     assert_string_equal(due(&s, 1100, true), "cup 60");
     scenario_finish(&s);
-}
-
-static int make_path(void **state)
-{
-    (void)state;
-    strcpy(path, "/tmp/poise-scenario-XXXXXX");
-    int fd = mkstemp(path);
-    return fd < 0 ? -1 : close(fd);
-}
-
-static int remove_path(void **state)
-{
-    (void)state;
-    return unlink(path);
 }
 
 int main(void)
