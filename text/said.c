@@ -55,12 +55,19 @@ static void put_slot(struct said *s, const char *name, size_t name_len, char kin
     s->used = (unsigned short)(s->used + head + strlen(at + head) + 1);
 }
 
+/* As the contract writes a number, and rounded here, so that a sentence reads the same once a journal has kept it. */
+static double six_decimals(double value)
+{
+    return fabs(value) < 1e9 ? round(value * 1e6) / 1e6 : value;
+}
+
 /* Shortest text that reads back: 6 digits do for nearly all, 17 always do for a double. */
 static void put_number(struct said *s, const char *name, size_t len, double value)
 {
     char text[40];
     if (!isfinite(value))
         return;
+    value = six_decimals(value);
     for (int digits = 6; digits <= 17; digits++) {
         snprintf(text, sizeof text, "%.*g", digits, value);
         if (strtod(text, NULL) == value)
@@ -264,13 +271,6 @@ const char *said_part(const struct said *s, const char *part, enum words_languag
     return out;
 }
 
-/* As the contract writes a number. A whole one stays a real: only a count is an integer, so that it is read back alike.
- */
-static double six_decimals(double value)
-{
-    return fabs(value) < 1e9 ? round(value * 1e6) / 1e6 : value;
-}
-
 json_t *said_args_json(const struct said *s)
 {
     struct slot slot;
@@ -278,7 +278,7 @@ json_t *said_args_json(const struct said *s)
     for (size_t at = 0; next_slot(s, &at, &slot);) {
         json_t *value = slot.kind == 't'   ? json_string(slot.value)
                         : slot.kind == 'c' ? json_integer(strtoll(slot.value, NULL, 10))
-                                           : json_real(six_decimals(strtod(slot.value, NULL)));
+                                           : json_real(strtod(slot.value, NULL)); /* a whole one too: no count */
         json_object_set_new(args, slot.name, value ? value : json_string("?"));
     }
     return args;
