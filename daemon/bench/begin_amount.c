@@ -110,21 +110,31 @@ static double coats_of(const struct beginning *c, const json_t *panel)
     return coats + (json_is_true(json_object_get(c->params, "control_coat")) ? 0.5 : 0);
 }
 
-/* Two coats where a panel names none, 65 % of the paint on it: common practice, no source. */
-static bool panels_ml(struct beginning *c, const json_t *panels, double *ml)
+/* How panels are sprayed, as given; NaN: left out. */
+struct spraying {
+    double film_um, transfer_pct, loss_ml;
+};
+
+/* Looked at by whatever amount the call goes: nobody mixes 80 g on a film of -3 um on purpose. */
+static bool spraying_of(struct beginning *c, struct spraying *s)
 {
-    double film, transfer, loss;
+    double mids;
+    return begin_number(c, "film_um", 0.1, 2000, &s->film_um) &&
+           begin_number(c, "transfer_pct", 1, 100, &s->transfer_pct) &&
+           begin_number(c, "loss_ml", 0, 1e5, &s->loss_ml) && begin_number(c, "mids", 0, 50, &mids);
+}
+
+/* Two coats where a panel names none, 65 % of the paint on it: common practice, no source. */
+static bool panels_ml(struct beginning *c, const json_t *panels, const struct spraying *s, double *ml)
+{
     struct product p;
     size_t count = 0;
-    if (!begin_number(c, "film_um", 0.1, 2000, &film) || !begin_number(c, "transfer_pct", 1, 100, &transfer) ||
-        !begin_number(c, "loss_ml", 0, 1e5, &loss))
-        return false;
     if (!c->begun->recipe.product[0] || !catalogue_product(c->d->store, c->begun->recipe.product, &p))
         p = (struct product){.film_um = NAN, .solids_vol_pct = NAN};
     double solids = ready_solids_pct(c, &p);
     if (!(solids > 0))
         return fault_said(c->fault, FAULT_INVALID, "panels", "no_solids", "panels_no_solids");
-    *ml = isnan(loss) ? 0 : loss;
+    *ml = isnan(s->loss_ml) ? 0 : s->loss_ml;
     for (size_t i = 0; i < json_array_size(panels); i++) {
         const json_t *panel = json_array_get(panels, i);
         struct mix_spread spread;
@@ -134,8 +144,8 @@ static bool panels_ml(struct beginning *c, const json_t *panels, double *ml)
         count++;
         if (!panel_area(c, panel, &area))
             return false;
-        if (!(coats >= 1 && coats <= 50.5) ||
-            !mix_spread(area, coats, film_of(c, &p, film), solids, isnan(transfer) ? 65 : transfer, 0, &spread))
+        if (!(coats >= 1 && coats <= 50.5) || !mix_spread(area, coats, film_of(c, &p, s->film_um), solids,
+                                                          isnan(s->transfer_pct) ? 65 : s->transfer_pct, 0, &spread))
             return fault_said(c->fault, FAULT_INVALID, "panels", "coats", "panel_coats");
         *ml += spread.volume_ml;
     }
@@ -159,9 +169,11 @@ static bool correct(struct beginning *c, double *ml)
 bool begin_amount(struct beginning *c)
 {
     double grams, ml;
+    struct spraying s;
     const json_t *panels = json_object_get(c->params, "panels");
     bool by_panels = panels && !json_is_null(panels);
-    if (!begin_number(c, "grams", 0, GRAMS_MOST, &grams) || !begin_number(c, "ml", 0, GRAMS_MOST, &ml))
+    if (!begin_number(c, "grams", 0, GRAMS_MOST, &grams) || !begin_number(c, "ml", 0, GRAMS_MOST, &ml) ||
+        !spraying_of(c, &s))
         return false;
     int given = !isnan(grams) + !isnan(ml) + by_panels;
     if (given == 0 && c->source)
@@ -169,7 +181,7 @@ bool begin_amount(struct beginning *c)
     else if (given != 1)
         return fault_said(c->fault, FAULT_INVALID, "grams", given ? "several" : "missing", "amount_one");
     c->begun->estimate_g = NAN;
-    if (by_panels && (!panels_ml(c, panels, &ml) || !correct(c, &ml)))
+    if (by_panels && (!panels_ml(c, panels, &s, &ml) || !correct(c, &ml)))
         return false;
     if (isnan(grams)) {
         struct batch b;

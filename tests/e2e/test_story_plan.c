@@ -180,6 +180,11 @@ static void what_is_refused(void **state)
         {-32005, "mix.reduce", "{'paint_g':260,'pct':-10,'basis':'weight'}"},
         {-32005, "mix.spread", "{'area_m2':1.5,'coats':1,'film_um':50,'solids_vol_pct':0,'transfer_pct':65}"},
         {-32005, "mix.spread", "{'area_m2':1.5,'coats':1,'film_um':50,'solids_vol_pct':40,'transfer_pct':165}"},
+        /* What a plan by grams has no use for is looked at all the same. */
+        {-32005, "mix.plan", "{'formula':'TS-1','grams':80,'film_um':-3}"},
+        {-32005, "mix.plan", "{'formula':'TS-1','ml':80,'transfer_pct':0}"},
+        {-32005, "mix.plan", "{'formula':'TS-1','grams':80,'loss_ml':-0.5}"},
+        {-32005, "mix.plan", "{'formula':'TS-1','grams':80,'mids':-1}"},
         {-32601, "mix.nosuch", "{}"},
     };
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {

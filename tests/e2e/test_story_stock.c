@@ -162,6 +162,8 @@ static void a_substitute_that_is_there(void **state)
     story_call(h, "stock.count", "{'toner':'V2','grams':0,'lot':'b'}");
     a = story_call(h, "toner.substitute", "{'toner':'V1'}");
     assert_int_equal(json_array_size(json_object_get(a, "with")), 1);
+    story_text(story_fault(h, "toner.substitute", -32005, "{'toner':'V1','grams':-1}"), "field", "grams");
+    story_text(story_fault(h, "toner.substitute", -32005, "{'toner':'V1','grams':0}"), "field", "grams");
 }
 
 int main(void)

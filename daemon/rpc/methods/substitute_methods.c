@@ -119,6 +119,14 @@ static void run(struct inquiry *inquiry, struct store *view)
     json_decref(wanted);
 }
 
+/* NaN: not said, which is fine. */
+static bool grams_fit(double grams, struct fault *f)
+{
+    return isnan(grams) || (grams > 0 && grams <= 1e6) ||
+           fault_said(f, FAULT_INVALID, "grams", "range", "member_from_to field=%s least=%f most=%f", "grams", 0.0,
+                      1e6);
+}
+
 void method_toner_substitute(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
     struct substitute_asked *a = inquiry_new(d, call, params, sizeof *a);
@@ -126,7 +134,7 @@ void method_toner_substitute(struct daemon *d, struct rpc_call *call, const json
     if (!a)
         return;
     a->grams = NAN;
-    if (!rpc_get_number(params, "grams", &a->grams, &f)) {
+    if (!rpc_get_number(params, "grams", &a->grams, &f) || !grams_fit(a->grams, &f)) {
         inquiry_refuse(&a->inquiry, &f);
         return;
     }
