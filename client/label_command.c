@@ -6,6 +6,7 @@
 #include "client/commands.h"
 #include "client/options.h"
 #include "client/output.h"
+#include "text/label_size.h"
 
 #include <errno.h>
 #include <spawn.h>
@@ -100,21 +101,13 @@ static size_t number_of(const char *batch, const char **digits)
     return strspn(*digits, "0123456789");
 }
 
-/* `62x29`: whole millimetres, each 10 to 300. sscanf takes no sign and no blank here, since only digits and the x
- * are let through before it. */
-static bool is_size(const char *text)
-{
-    int width = 0, height = 0, end = 0;
-    return strspn(text, "0123456789x") == strlen(text) && sscanf(text, "%3dx%3d%n", &width, &height, &end) == 2 &&
-           text[end] == '\0' && width >= 10 && width <= 300 && height >= 10 && height <= 300;
-}
-
-/* Before the daemon is asked: a size is 10 to 300 mm each way (what label rolls exist in), copies are 1 to 100. */
+/* Before the daemon is asked: copies are 1 to 100. */
 static int check_options(const struct poise_options *opt, int *copies)
 {
     const char *size = opt->text[OPTION_SIZE], *text = opt->text[OPTION_COPIES];
+    double width_mm, height_mm;
     *copies = 0;
-    if (size && !is_size(size))
+    if (size && !label_size_read(size, &width_mm, &height_mm))
         return failure_say(opt->style, EX_USAGE, "--size", "label_no_size value=%s", size);
     return text ? number_read_count(opt->style, "--copies", text, 100, copies) : 0;
 }

@@ -187,6 +187,12 @@ static void only_a_token_may_change_something(void **state)
     assert_memory_equal(text, "%PDF", 4);
     free(text);
     assert_int_equal(http_client_ask(h, "GET", "/label/99.pdf", "", "", NULL), 404);
+    static const char *const no_size[] = {"0x0", "-62x29", "62x29x1", "62", "999x29", "62X29"};
+    for (size_t i = 0; i < sizeof no_size / sizeof *no_size; i++) {
+        char path[64];
+        snprintf(path, sizeof path, "/label/1.pdf?size=%s", no_size[i]);
+        assert_int_equal(http_client_ask(h, "GET", path, "", "", NULL), 404);
+    }
 }
 
 static void a_reader_gets_the_screen_and_then_each_weight(void **state)

@@ -1,6 +1,7 @@
 /* label_request.c - the JSON of a label, checked member by member. Knows no paper and no fonts. */
 #include "print/draw/label_request.h"
 
+#include "text/label_size.h"
 #include "text/utf8.h"
 
 #include <stdlib.h>
@@ -62,26 +63,13 @@ static bool read_hazards(const json_t *json, struct label_request *out, struct l
     return true;
 }
 
-/* One side of 62x29, or of 62.5x29. */
-static bool read_side(const char **at, double least_mm, double *out_mm)
-{
-    char *end = NULL;
-    if (**at < '0' || **at > '9')
-        return false;
-    *out_mm = strtod(*at, &end);
-    *at = end;
-    return *out_mm >= least_mm && *out_mm <= LABEL_MOST_MM;
-}
-
 /* `62x29`: width and height in mm, also with decimals. */
 static bool read_size(const json_t *json, struct label_request *out, struct label_fault *fault)
 {
     const char *at = NULL;
     if (!read_text(json, "size_mm", &at, fault))
         return false;
-    bool fine = read_side(&at, LABEL_WIDTH_LEAST_MM, &out->width_mm) && *at++ == 'x' &&
-                read_side(&at, LABEL_HEIGHT_LEAST_MM, &out->height_mm) && *at == '\0';
-    if (!fine)
+    if (!label_size_read(at, &out->width_mm, &out->height_mm))
         return refuse(fault, "size_mm", say("label_size"));
     return true;
 }

@@ -22,11 +22,6 @@
 #define LABEL_WORDS_MAX  32
 #define LABEL_COPIES_MAX 100
 
-/* Whoever prints smaller ones cannot keep the QR code's modules, larger ones are no labels of a cup. */
-#define LABEL_WIDTH_LEAST_MM  48.0
-#define LABEL_HEIGHT_LEAST_MM 25.0
-#define LABEL_MOST_MM         150.0
-
 struct label_words {
     const char *word[LABEL_WORDS_MAX];
     size_t n;

@@ -10,6 +10,7 @@
 #include "rpc/methods/put.h"
 #include "station/aims.h"
 #include "text/json_write.h"
+#include "text/label_size.h"
 #include "text/number.h"
 #include "text/timestamp.h"
 #include "text/utf8.h"
@@ -350,6 +351,14 @@ static void loaded(struct inquiry *inquiry)
     }
 }
 
+/* What no printer was told yet can still be refused; poise-label would refuse it as well, but as a failed print. */
+static bool size_fits(const char *size, struct fault *f)
+{
+    double width_mm, height_mm;
+    return !size || label_size_read(size, &width_mm, &height_mm) ||
+           fault_said(f, FAULT_INVALID, "size_mm", "range", "label_size");
+}
+
 /* Without copies nothing is written: the label is told, for `poise label --out` and the page. */
 void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *params)
 {
@@ -361,7 +370,7 @@ void method_batch_label(struct daemon *d, struct rpc_call *call, const json_t *p
     if (!l)
         return;
     bool ok = rpc_get_number(params, "copies", &copies, &f) && rpc_get_flag(params, "lid", &l->lid, &f) &&
-              rpc_get_text(params, "size_mm", &l->size, &f);
+              rpc_get_text(params, "size_mm", &l->size, &f) && size_fits(l->size, &f);
     if (ok && copies > 0 && !d->config.print_command[0])
         ok = fault_said(&f, FAULT_PRINT, "copies", "printer", "no_printer");
     if (!ok && rpc_answered_before(call)) { /* when there was a printer */

@@ -131,6 +131,8 @@ static void what_cannot_be_is_refused_before_the_daemon_is_asked(void **state)
     } bad[] = {{"label ../../etc", 65},
                {"label 10x", 65},
                {"label #", 65},
+               {"label 1042 --size 20x20", 64},
+               {"label 1042 --size 62x29x1", 64},
                {"label 1042 --copies 0", 64},
                {"label 1042 --copies 1.5", 64},
                {"label 1042 --copies two", 64},
