@@ -31,7 +31,7 @@ GIVEN(params_list, MAY(TEXT, "text", "words that the id, name or pigment must ho
       MAY(FLAG, "as_read", "in the order in which the files were read, what was put by hand last; all at once"));
 /* Absolute, since a relative path would be relative to the daemon, which nobody means. */
 GIVEN(params_import,
-      NEEDS_LIST("files", TEXT, NULL, "1 to 256 absolute paths that the daemon can read: files or folders"), BY);
+      MUST_LIST("files", TEXT, NULL, "1 to 256 absolute paths that the daemon can read: files or folders"), BY);
 GIVEN(result_changed, GIVES(COUNT, "changed", "how many things were new or other"));
 
 /* ---- toners ---- */

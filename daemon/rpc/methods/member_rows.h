@@ -16,6 +16,10 @@
     {                                                                                                                  \
         .name = (member), .type = SHAPE_##kind, .required = true, .about = (says)                                      \
     }
+#define MUST_LIST(member, kind, shape, says)                                                                           \
+    {                                                                                                                  \
+        .name = (member), .type = SHAPE_LIST, .required = true, .entry = SHAPE_##kind, .of = (shape), .about = (says)  \
+    }
 /* The method itself refuses a call without it, since only it has the words for what is wrong. */
 #define NEEDS(kind, member, says)                                                                                      \
     {                                                                                                                  \
