@@ -63,22 +63,6 @@ static void head_of(struct recipe *r, const struct formula *f, const struct coat
     r->formula_revision = f->revision;
 }
 
-/* The formula's coats, or the variants of one of them, each once, as `ground, mids`. False: there are none. */
-static bool names_of(const struct formula *f, const char *coat, char *names, size_t size)
-{
-    size_t len = 0;
-    names[0] = '\0';
-    for (size_t i = 0; i < f->coat_count && len < size; i++) {
-        bool again = coat && strcasecmp(f->coats[i].coat, coat) != 0;
-        for (size_t k = 0; k < i && !coat; k++)
-            again = again || strcmp(f->coats[k].coat, f->coats[i].coat) == 0;
-        if (!again)
-            len += (size_t)snprintf(names + len, size - len, "%s%s", len ? ", " : "",
-                                    coat ? f->coats[i].variant : f->coats[i].coat);
-    }
-    return len > 0;
-}
-
 /* The coat asked for; left out where the formula has one. */
 static const struct coat *choose_coat(struct beginning *c, const struct formula *f, const char *name,
                                       const char *variant)
@@ -87,7 +71,7 @@ static const struct coat *choose_coat(struct beginning *c, const struct formula 
     if (!name) {
         for (size_t i = 0; i < f->coat_count; i++) {
             if (name && strcmp(name, f->coats[i].coat) != 0) {
-                names_of(f, NULL, names, sizeof names);
+                formula_names(f, NULL, names, sizeof names);
                 fault_said(c->fault, FAULT_INVALID, "coat", "missing", "formula_which_coat formula=%s names=%s",
                            f->code, names);
                 return NULL;
@@ -95,17 +79,7 @@ static const struct coat *choose_coat(struct beginning *c, const struct formula 
             name = f->coats[i].coat;
         }
     }
-    const struct coat *coat = name ? formula_coat(f, name, variant) : NULL;
-    if (coat)
-        return coat;
-    bool has_coat = name && names_of(f, name, names, sizeof names);
-    if (has_coat)
-        fault_said(c->fault, FAULT_UNKNOWN, "variant", "unknown", "formula_no_variant formula=%s variant=%s names=%s",
-                   f->code, variant, names);
-    else if (names_of(f, NULL, names, sizeof names))
-        fault_said(c->fault, FAULT_UNKNOWN, "coat", "unknown", "formula_no_coat formula=%s given=%s names=%s", f->code,
-                   name, names);
-    return NULL;
+    return name ? formula_coat_or_fault(f, name, variant, c->fault) : NULL;
 }
 
 /* Colour alone; what goes on top is added by on_top. */

@@ -176,8 +176,18 @@ json_t *formula_check(struct store *s, const struct formula *f);
 /* False, with FAULT_UNKNOWN: a toner of it is not in the store (a put asks this first). */
 bool formula_toners_known(struct store *s, const struct formula *f, struct fault *fault);
 
+/* Whether a formula of today has that coat and variant (NULL: `standard`); coat NULL: whether there is the formula.
+ * False: *fault is -32001 about the one that is not there, or the store could not be read. */
+bool catalogue_coat_known(struct store *s, const char *formula, const char *coat, const char *variant,
+                          struct fault *fault);
+
 void formula_finish(struct formula *f);
 const struct coat *formula_coat(const struct formula *f, const char *coat, const char *variant);
+/* As formula_coat; NULL: *fault is -32001 about `coat` or `variant` and names those that there are. */
+const struct coat *formula_coat_or_fault(const struct formula *f, const char *coat, const char *variant,
+                                         struct fault *fault);
+/* The formula's coats, or the variants of one of them, each once, as `ground, mids`. False: there are none. */
+bool formula_names(const struct formula *f, const char *coat, char *names, size_t size);
 
 /* ---- the kinds: one table of members each, which JSON, INI settings and papers walk ---- */
 extern const struct shape toner_shape, formula_shape, product_shape, cup_shape, panel_shape;

@@ -88,6 +88,35 @@ const struct coat *formula_coat(const struct formula *f, const char *coat, const
     return NULL;
 }
 
+bool formula_names(const struct formula *f, const char *coat, char *names, size_t size)
+{
+    size_t len = 0;
+    names[0] = '\0';
+    for (size_t i = 0; i < f->coat_count && len < size; i++) {
+        bool again = coat && strcasecmp(f->coats[i].coat, coat) != 0;
+        for (size_t k = 0; k < i && !coat; k++)
+            again = again || strcmp(f->coats[k].coat, f->coats[i].coat) == 0;
+        if (!again)
+            len += (size_t)snprintf(names + len, size - len, "%s%s", len ? ", " : "",
+                                    coat ? f->coats[i].variant : f->coats[i].coat);
+    }
+    return len > 0;
+}
+
+const struct coat *formula_coat_or_fault(const struct formula *f, const char *coat, const char *variant,
+                                         struct fault *fault)
+{
+    char names[160];
+    const struct coat *found = formula_coat(f, coat, variant);
+    if (!found && formula_names(f, coat, names, sizeof names))
+        fault_said(fault, FAULT_UNKNOWN, "variant", "unknown", "formula_no_variant formula=%s variant=%s names=%s",
+                   f->code, variant, names);
+    else if (!found && formula_names(f, NULL, names, sizeof names))
+        fault_said(fault, FAULT_UNKNOWN, "coat", "unknown", "formula_no_coat formula=%s given=%s names=%s", f->code,
+                   coat, names);
+    return found;
+}
+
 /* Always false, so that a caller may return it. */
 static bool out_of_memory(struct fault *fault)
 {

@@ -446,3 +446,15 @@ bool catalogue_names_toner(struct store *s, const char *toner, char by[ID_MAX])
     store_item_list(s, "product", NULL, name_in_product, &naming);
     return by[0] != '\0';
 }
+
+bool catalogue_coat_known(struct store *s, const char *formula, const char *coat, const char *variant,
+                          struct fault *fault)
+{
+    struct formula f;
+    uint64_t before = store_unread(s);
+    if (!catalogue_formula(s, formula, 0, &f))
+        return catalogue_was_read(s, before, fault) && catalogue_unknown(s, "formula", "formula", formula, fault);
+    bool known = !coat || formula_coat_or_fault(&f, coat, variant ? variant : "standard", fault);
+    formula_finish(&f);
+    return known;
+}

@@ -84,9 +84,29 @@ static void what_an_order_cannot_be(void **state)
     story_text(story_fault(h, "order.put", -32005, "{'order':'1','coats':[{'grams':5}]}"), "field", "coats");
     story_text(story_fault(h, "order.put", -32005, "{'order':'1','due':'soon'}"), "field", "due");
     story_text(story_fault(h, "order.put", -32001, "{'order':'1','card':'9'}"), "field", "card");
+    story_text(story_fault(h, "order.put", -32001, "{'order':'1','coats':[{'formula':'TS-1','coat':'mid'}]}"), "field",
+               "coat");
+    story_text(story_fault(h, "order.put", -32001,
+                           "{'order':'1','coats':[{'formula':'TS-1','coat':'base','variant':'duller'}]}"),
+               "field", "variant");
     story_call(h, "order.put", three);
     story_refused(h, "begin", -32001, "field", "coat_n", "{'order':'4417','coat_n':4}");
     story_refused(h, "begin", -32001, "field", "order", "{'order':'9999','coat_n':1}");
+}
+
+/* The order can still be closed: what was put stands, though the formula has lost that variant since. */
+static void an_order_outlives_its_variant(void **state)
+{
+    struct harness *h = *state;
+    static const char put[] = "{'code':'OV-1','finish':'solid','line':'solvent','coats':["
+                              "{'coat':'base','variant':'%s','parts':[{'toner':'A','parts':7}]}]}";
+    story_call(h, "formula.put", put, "warm");
+    story_call(h, "order.put", "{'order':'61','coats':[{'formula':'OV-1','coat':'base','variant':'warm','grams':40}]}");
+    story_call(h, "formula.put", put, "cold");
+    story_call(h, "order.put",
+               "{'order':'61','closed':true,'coats':[{'formula':'OV-1','coat':'base','variant':'warm','grams':40}]}");
+    story_fault(h, "order.put", -32001,
+                "{'order':'62','coats':[{'formula':'OV-1','coat':'base','variant':'warm','grams':40}]}");
 }
 
 /* The plan says that no card matched, until one does. */
@@ -119,6 +139,12 @@ static void a_card_that_matched(void **state)
     story_text(story_fault(h, "card.put", -32005, "{%s,'light':[],'verdict':'match'}", of), "field", "light");
     story_text(story_fault(h, "card.put", -32005, "{%s,'light':['sun'],'verdict':'fine'}", of), "field", "verdict");
     story_text(story_fault(h, "card.put", -32001, "{'batch':'7','light':['sun'],'verdict':'no'}"), "field", "batch");
+    static const char unknown[] = "{'formula':'TS-1','coat':'%s','variant':'%s','light':['sun'],'verdict':'no'}";
+    story_text(story_fault(h, "card.put", -32001, unknown, coat, "duller"), "field", "variant");
+    story_text(story_fault(h, "card.put", -32001, unknown, "mid", "standard"), "field", "coat");
+    story_text(story_fault(h, "card.list", -32005, "{'verdict':'fine'}"), "field", "verdict");
+    story_text(story_fault(h, "card.match", -32005, "{'formula':'TS-1','coat':'%s','verdict':'fine'}", coat), "field",
+               "verdict");
 }
 
 /* A name tapped stands for the painter of what is begun, over a restart too; it is gone with the sign-out. */
@@ -146,6 +172,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(an_order_of_three_coats, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_an_order_cannot_be, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(an_order_outlives_its_variant, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_card_that_matched, story_begin, story_end),
         cmocka_unit_test_setup_teardown(who_is_signed_in_paints, story_begin, story_end),
     };

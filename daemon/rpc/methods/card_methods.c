@@ -1,6 +1,7 @@
 /* card_methods.c - spray-out cards: card.put, card.list, card.match. It must not know what a colour is: a card tells
  * what somebody saw, in which light. */
 #include "bench/batch_journal.h"
+#include "catalogue/catalogue.h"
 #include "daemon.h"
 #include "rpc/methods/card_content.h"
 #include "rpc/methods/cards.h"
@@ -86,6 +87,16 @@ static bool lab_of(const json_t *params, json_t *card, struct fault *f)
     return good || !lab || json_is_null(lab) || fault_said(f, FAULT_INVALID, "lab", "range", "card_lab");
 }
 
+/* False: *fault; NULL is none that a card could bear. */
+static bool verdict_fits(const char *verdict, struct fault *f)
+{
+    static const char *const all[] = {"match", "near", "no"};
+    for (size_t i = 0; verdict && i < sizeof all / sizeof *all; i++)
+        if (strcmp(verdict, all[i]) == 0)
+            return true;
+    return fault_said(f, FAULT_INVALID, "verdict", "unknown", "card_verdict");
+}
+
 /* What was seen: in which light, and whether it matched. */
 static bool seen(const json_t *params, json_t *card, struct fault *f)
 {
@@ -96,8 +107,8 @@ static bool seen(const json_t *params, json_t *card, struct fault *f)
     json_array_foreach(light, i, one) good = good && json_string_length(one) > 0 && json_string_length(one) <= 160;
     if (!good)
         return fault_said(f, FAULT_INVALID, "light", "range", "card_light most=%d", LIGHTS_MOST);
-    if (!verdict || (strcmp(verdict, "match") != 0 && strcmp(verdict, "near") != 0 && strcmp(verdict, "no") != 0))
-        return fault_said(f, FAULT_INVALID, "verdict", "unknown", "card_verdict");
+    if (!verdict_fits(verdict, f))
+        return false;
     json_object_set_new(card, "coats", json_is_number(coats) ? json_deep_copy(coats) : json_integer(2));
     json_object_set_new(card, "light", json_deep_copy(light));
     for (const char *const *m = (const char *const[]){"mids", "verdict", "order", "note", NULL}; *m; m++) {
@@ -139,10 +150,20 @@ static bool write_card(struct errand *e, json_t *card, struct fault *f)
     return good;
 }
 
+/* A batch keeps what it was mixed of; a formula's coat and variant are those of today. */
+static bool coat_known(struct store *s, const json_t *card, struct fault *f)
+{
+    const char *formula = json_string_value(json_object_get(card, "formula"));
+    return json_is_string(json_object_get(card, "batch")) || !formula ||
+           catalogue_coat_known(s, formula, json_string_value(json_object_get(card, "coat")),
+                                json_string_value(json_object_get(card, "variant")), f);
+}
+
 static bool put_card(struct errand *e, struct fault *f)
 {
     json_t *card = json_object();
-    bool good = subject(e->daemon->store, e->params, card, f) && seen(e->params, card, f);
+    struct store *s = e->daemon->store;
+    bool good = subject(s, e->params, card, f) && coat_known(s, card, f) && seen(e->params, card, f);
     if (good) /* only a measured card is ever asked for it */
         json_object_set_new(card, "parts",
                             json_is_array(json_object_get(card, "lab")) ? card_content(e->daemon, card) : json_null());
@@ -248,7 +269,8 @@ static void start(struct daemon *d, struct rpc_call *call, const json_t *params,
                                     .coats = json_number_value(json_object_get(params, "coats"))};
     /* What leads nowhere by itself may look through all cards. */
     bool slow = run == run_list && (a->text || a->want.order || a->want.verdict || a->want.light || a->want.coats > 0);
-    if (rpc_get_text(params, "text", &a->text, &f) && page_read(params, &a->limit, &a->after, &f))
+    if ((!a->want.verdict || verdict_fits(a->want.verdict, &f)) && rpc_get_text(params, "text", &a->text, &f) &&
+        page_read(params, &a->limit, &a->after, &f))
         inquiry_start(&a->inquiry, slow ? STORE_SLOW : STORE_QUICK, run);
     else
         inquiry_refuse(&a->inquiry, &f);

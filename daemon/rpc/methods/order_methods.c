@@ -1,5 +1,6 @@
 /* order_methods.c - order.put, order.get, order.list: what a vehicle is to be painted with, coat by coat. It must not
  * know how a coat is mixed: batch.begin with `order` and `coat_n` does. */
+#include "catalogue/catalogue.h"
 #include "daemon.h"
 #include "rpc/methods/errand.h"
 #include "rpc/methods/inquiry.h"
@@ -64,8 +65,21 @@ static bool known(struct errand *e, const char *kind, const json_t *of, struct f
            fault_said(f, FAULT_UNKNOWN, kind, "unknown", "order_names_unknown field=%s given=%s", kind, id);
 }
 
-/* A coat is a formula's, a product, or both (a product that takes its ratio to the formula). */
-static bool add_coat(struct errand *e, json_t *coats, const json_t *given, struct fault *f)
+/* What stood there before stands, though the formula may have lost it since. was NULL: nothing did. */
+static bool coat_known(struct errand *e, const json_t *was, const json_t *given, struct fault *f)
+{
+    const char *formula = json_string_value(json_object_get(given, "formula"));
+    bool same = was != NULL;
+    for (const char *const *m = (const char *const[]){"formula", "coat", "variant", NULL}; same && *m; m++)
+        same = json_equal(json_object_get(was, *m), json_object_get(given, *m));
+    return same || !formula ||
+           catalogue_coat_known(e->daemon->store, formula, json_string_value(json_object_get(given, "coat")),
+                                json_string_value(json_object_get(given, "variant")), f);
+}
+
+/* A coat is a formula's, a product, or both (a product that takes its ratio to the formula). was: what stood in its
+ * place; NULL: nothing. */
+static bool add_coat(struct errand *e, json_t *coats, const json_t *was, const json_t *given, struct fault *f)
 {
     static const char *const members[] = {"coat", "formula", "variant",      "product", "grams",
                                           "mids", "film_um", "transfer_pct", "loss_ml", NULL};
@@ -75,7 +89,7 @@ static bool add_coat(struct errand *e, json_t *coats, const json_t *given, struc
         return fault_said(f, FAULT_INVALID, "coats", "missing", "coat_of_what n=%zu", json_array_size(coats) + 1);
     if (json_array_size(panels) > PANELS_MOST)
         return fault_said(f, FAULT_INVALID, "coats", "many", "member_many field=%s most=%d", "panels", PANELS_MOST);
-    if (!known(e, "formula", given, f) || !known(e, "product", given, f))
+    if (!known(e, "formula", given, f) || !known(e, "product", given, f) || !coat_known(e, was, given, f))
         return false;
     json_t *coat = json_object(), *list = json_array();
     copy_members(coat, given, members);
@@ -127,7 +141,8 @@ static void found_by(const json_t *order, char *out, size_t size)
  * and *order is the caller's all the same. */
 static bool order_of(struct errand *e, const json_t *was, json_t *order, struct fault *f)
 {
-    const json_t *given = json_object_get(e->params, "coats"), *coat, *begun = json_object_get(was, "begun");
+    const json_t *given = json_object_get(e->params, "coats"), *coat, *begun = json_object_get(was, "begun"),
+                 *before = json_object_get(was, "coats");
     const char *due = json_string_value(json_object_get(e->params, "due"));
     json_t *coats = json_array();
     size_t i;
@@ -139,7 +154,7 @@ static bool order_of(struct errand *e, const json_t *was, json_t *order, struct 
         return fault_said(f, FAULT_INVALID, "due", "date", "member_not_day field=%s given=%s", "due", due);
     if (json_array_size(given) > COATS_MOST)
         return fault_said(f, FAULT_INVALID, "coats", "many", "member_many field=%s most=%d", "coats", COATS_MOST);
-    json_array_foreach(given, i, coat) if (!add_coat(e, coats, coat, f)) return false;
+    json_array_foreach(given, i, coat) if (!add_coat(e, coats, json_array_get(before, i), coat, f)) return false;
     return known(e, "card", e->params, f) && used_stay(was, coats, f);
 }
 
