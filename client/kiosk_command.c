@@ -54,7 +54,7 @@ static int browse(struct ask *a, const json_t *info)
     char url[512], profile[480];
     if (!address[0])
         return failure_say(opt->style, EX_CONFIG, a->what, "kiosk_no_page");
-    snprintf(url, sizeof url, "%s/%s%s", address, opt->word_count ? "?station=" : "",
+    snprintf(url, sizeof url, "%s/?kiosk%s%s", address, opt->word_count ? "&station=" : "",
              opt->word_count ? opt->word[0] : "");
     find_profile(profile, sizeof profile);
     if (named && *named)

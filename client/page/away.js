@@ -1,9 +1,12 @@
 // away.js - the page that stands in for the bench while poised does not answer (sw.js): where it was asked, what to do,
 // and that it is tried again. It must not show anything of a batch.
 import { el } from "./draw.js";
+import { bindKiosk } from "./kiosk.js";
 import { loadWords, word } from "./words.js";
 
 const AGAIN_MS = 2000;
+
+bindKiosk();
 
 // As settings.js keeps them: the paper of this screen, and the language that it spoke last.
 const kept = JSON.parse(localStorage.getItem("poise") ?? "{}");

@@ -24,20 +24,21 @@ export class Sound {
   constructor(settings, speak) {
     Object.assign(this, { settings, speak, context: null, cue: null, halving: Infinity, alarm: null, answered: false, nextAt: 0,
       told: [] });
-    const wake = () => { this.context ??= new AudioContext(); this.context.resume(); };
+    this.context = new AudioContext(); // a kiosk lets it sound at once
+    const wake = () => this.context.resume();
     addEventListener("pointerdown", wake);
     addEventListener("keydown", wake);
   }
 
   // No touch or key has come yet, so the browser keeps it silent.
   get asleep() {
-    return this.settings.volume > 0 && !this.context;
+    return this.settings.volume > 0 && this.context.state !== "running";
   }
 
   play(name) {
     this.told = [...this.told.slice(-9), name];
     const volume = this.settings.volume / LOUDEST;
-    if (!this.context || volume === 0) return;
+    if (this.context.state !== "running" || volume === 0) return; // what is scheduled meanwhile would all sound at the wake
     for (const [type, hz, after, long, to] of cues[name] ?? []) {
       const at = this.context.currentTime + after / 1000, end = at + long / 1000;
       const tone = new OscillatorNode(this.context, { type, frequency: hz }), gain = new GainNode(this.context, { gain: 0 });

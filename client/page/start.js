@@ -4,6 +4,7 @@ import { bench } from "./bench.js";
 import { call, enter, hasToken, listen, readToken } from "./link.js";
 import { openFind } from "./find.js";
 import { bindKeys } from "./keys.js";
+import { bindKiosk } from "./kiosk.js";
 import { bindTouch } from "./touch.js";
 import { beginCoat, openJob, openOrder, readHere, readWaiting } from "./job.js";
 import { openMenu } from "./menu.js";
@@ -133,6 +134,7 @@ function follow(app) {
   if (app.screen.state === "done") readHere(app);
 }
 
+bindKiosk();
 start().catch(async (e) => {
   alone(el("p", {}, `${word("page.lost")}`), el("small", {}, String(e)));
   setTimeout(() => location.reload(), 2000);

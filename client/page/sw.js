@@ -2,7 +2,7 @@
 // It keeps the few files that say what is wrong, and nothing else: no page, no token, no state, so that nothing old is
 // ever shown as if it were so.
 const KEPT = "poise-away";
-const SHELL = ["/page/away.html", "/page/away.js", "/page/draw.js", "/page/words.js", "/page/style.css", "/words/en.json", "/words/de.json",
+const SHELL = ["/page/away.html", "/page/away.js", "/page/draw.js", "/page/kiosk.js", "/page/words.js", "/page/style.css", "/words/en.json", "/words/de.json",
   "/icons/poise.svg"];
 
 // Read anew each time: another version of poised may say it otherwise.

@@ -306,6 +306,25 @@ const stories = {
     await other.waitForFunction(() => document.querySelector(".foot [role=alert]"));
   }),
 
+  "a kiosk's page keeps the browser's keys to itself, another page leaves them alone": (options) => inWorld(options, async (w) => {
+    const kept = () => w.page.evaluate(() => [{ key: "n", ctrlKey: true }, { key: "o", ctrlKey: true }, { key: "I", ctrlKey: true, shiftKey: true },
+      { key: "F12" }, { key: "ArrowLeft", altKey: true }].map((e) =>
+      !document.body.dispatchEvent(new KeyboardEvent("keydown", { ...e, bubbles: true, cancelable: true }))));
+    assert.deepEqual(await kept(), [false, false, false, false, false]);
+    await w.page.goto(`${w.url}?kiosk`);
+    await w.shows(".view-bench");
+    await w.until(() => window.poise?.fresh);
+    assert.deepEqual(await kept(), [true, true, true, true, true]);
+    assert.ok(await w.page.evaluate(() => !document.body.dispatchEvent(new MouseEvent("contextmenu", { bubbles: true, cancelable: true }))));
+    await w.page.goto(w.url); // once a kiosk, wherever its page goes
+    await w.shows(".view-bench");
+    assert.deepEqual(await kept(), [true, true, true, true, true]);
+    await w.key("/");
+    await w.shows("#field-text");
+    assert.ok(await w.page.evaluate(() => document.querySelector("#field-text").dispatchEvent(
+      new KeyboardEvent("keydown", { key: "v", ctrlKey: true, bubbles: true, cancelable: true }))), "what is copied may be pasted");
+  }),
+
   "a page with nothing typed goes home when somebody pours; a field keeps what is written": (options) => inWorld(options, async (w) => {
     await begin(w, "118", "100");
     await cupOn(w);
