@@ -236,12 +236,13 @@ test-faults: deps
 # What CI has no time for: each end-to-end test under the thread sanitizer, the random walks, the faults, a soak, and the
 # analyzers of both compilers.
 nightly: deps
-	@echo "nightly: 20,000 walks, faults, a soak, end-to-end tests under the thread sanitizer: about an hour"
+	@echo "nightly: 20,000 walks, faults, a soak, the page in all looks, end-to-end tests under the thread sanitizer: about two hours"
 	$(MAKE) -j$(JOBS) walk
 	$(MAKE) -j$(JOBS) $(PROGRAMS) $(E2E)
 	POINTS=20000 $(MAKE) check-faults
 	SOAK=$(or $(SOAK),200) $(BUILD)/tests/e2e/test_soak
 	tools/analyze.sh
+	$(MAKE) test-page ALL=1
 	TSAN_OPTIONS=halt_on_error=1:exitcode=66 $(MAKE) -j$(JOBS) check-e2e BUILD=$(BUILD)/threads SANITIZE=thread
 analyze: deps
 	$(MAKE) -j$(JOBS) $(PROGRAMS)
@@ -322,7 +323,7 @@ help:
 	@echo 'make check      the same once, without sanitizers; check-unit and check-e2e are its halves'
 	@echo 'make walk       20,000 random walks over the acts of a station, 2,000 over the days of a shop'
 	@echo 'make test-faults  memory and disk that fail at each call in turn (POINTS)'
-	@echo 'make nightly    what CI has no time for: walks, faults, a soak (SOAK), end-to-end tests under the thread sanitizer'
+	@echo 'make nightly    what CI has no time for: walks, faults, a soak (SOAK), the page in all looks, end-to-end tests under the thread sanitizer'
 	@echo 'make analyze    the analyzers of gcc and clang over the product, some minutes'
 	@echo 'make papers     docs/protocol.md, of the tables of methods'
 	@echo 'make lint       format, static checks, warnings as errors, arrows, words, shell scripts'

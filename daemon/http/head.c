@@ -51,12 +51,15 @@ static enum MHD_Result count_head(void *arg, enum MHD_ValueKind kind, const char
         return MHD_NO;
     n->host += strcasecmp(name, "Host") == 0;
     n->length += is_head(name, "Content-Length", &n->foul);
-    n->coding += is_head(name, "Transfer-Encoding", &n->foul);
+    bool coding = is_head(name, "Transfer-Encoding", &n->foul);
+    n->coding += coding;
+    n->foul = n->foul || (coding && (value_len != strlen("chunked") || strncasecmp(value, "chunked", value_len) != 0));
     return MHD_YES;
 }
 
-/* Two lengths, or a length beside a coding, are how one request is smuggled within another past a proxy (RFC 9112,
- * section 6.3); a head in doubt is refused whole. */
+/* A coding that the library does not know it reads as no coding, and waits for the connection's end. Two lengths, or a
+ * length beside a coding, are how one request is smuggled within another past a proxy (RFC 9112, section 6.3); a head
+ * in doubt is refused whole. */
 bool http_head_is_plain(struct http_exchange *e)
 {
     struct heads n = {0};

@@ -93,6 +93,14 @@ static void a_head_that_programs_read_differently_is_refused(void **state)
     struct harness *h = *state;
     for (size_t i = 0; i < sizeof foul / sizeof *foul; i++)
         assert_int_equal(http_client_ask(h, "POST", "/rpc", foul[i], "{}", NULL), 400);
+    struct http_client *c = http_client_open(h); /* no length at all, and a coding of which nobody knows the end */
+    char text[160];
+    int n = snprintf(text, sizeof text,
+                     "POST /rpc HTTP/1.1\r\nHost: 127.0.0.1:%d\r\n" JSON_TYPE "Transfer-Encoding: xchunked\r\n\r\n",
+                     c->port);
+    http_client_send(c, text, (size_t)n);
+    assert_int_equal(http_client_answer(c, true), 400);
+    http_client_close(c);
     assert_int_equal(http_client_ask(h, "POST", "/rpc", JSON_TYPE "X-Other: with a\ttab\r\n", "{}", NULL), 200);
 }
 

@@ -1,5 +1,6 @@
 // stories.mjs - what a painter does at the page, told to a real browser. Each story has a shop of its own.
 import { writeFileSync } from "node:fs";
+import { availableParallelism } from "node:os";
 import { join } from "node:path";
 import assert from "node:assert/strict";
 import { accept, accessible, begin, cupOn, fits, pourOn } from "./hands.mjs";
@@ -434,17 +435,24 @@ async function told(name, options) {
 // A browser on a machine that others use too may miss its 20 s, so what fails is told once more: twice is a fault. The first
 // failure is printed all the same, and counted in the last line.
 let failed = 0, again = 0;
-for (const [i, name] of Object.keys(stories).filter((n) => n.includes(only)).entries())
-  for (const options of process.env.PAGE_RUN === "all" && !once.includes(name) ? all
-    : [once.includes(name) ? {} : short[i % short.length]]) {
-    const { size = sizes[0], language = "en", night } = options;
-    const where = `${size.width}x${size.height} ${language}${night ? " night" : ""}`;
-    const first = await told(name, options);
-    if (first) console.log(`again ${name} (${where})\n      ${first}`);
-    const second = first && await told(name, options);
-    if (first) again++;
-    if (second) failed++;
-    console.log(second ? `FAIL  ${name} (${where})\n      ${second}` : `ok    ${name} (${where})`);
-  }
+async function tell({ name, options }) {
+  const { size = sizes[0], language = "en", night } = options;
+  const where = `${size.width}x${size.height} ${language}${night ? " night" : ""}`, began = performance.now();
+  const first = await told(name, options);
+  if (first) console.log(`again ${name} (${where})\n      ${first}`);
+  const second = first && await told(name, options);
+  if (first) again++;
+  if (second) failed++;
+  const took = `${Math.round((performance.now() - began) / 1000)} s`;
+  console.log(second ? `FAIL  ${name} (${where})\n      ${second}` : `ok    ${name} (${where}) ${took}`);
+}
+
+// In all looks most of the time is waiting: for a weight to stand, for a page to have stood. So a few are told at once.
+const everything = process.env.PAGE_RUN === "all", atOnce = Number(process.env.PAGE_AT_ONCE ?? (everything ? availableParallelism() : 1));
+const tellings = Object.keys(stories).filter((name) => name.includes(only)).flatMap((name, i) =>
+  (everything && !once.includes(name) ? all : [once.includes(name) ? {} : short[i % short.length]]).map((options) => ({ name, options })));
+await Promise.all(Array.from({ length: atOnce }, async () => {
+  for (let next = tellings.shift(); next; next = tellings.shift()) await tell(next);
+}));
 console.log(`${failed} failed, ${again} told twice`);
 process.exit(failed ? 1 : 0);
