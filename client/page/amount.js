@@ -9,6 +9,9 @@ import { amounts, fixed, grams, said, typed, word } from "./words.js";
 
 const SETTLE_MS = 200; // after the last letter
 const OFFERS = 2; // cups of the shelf, oldest first
+// How panels come to litres, with their labels. Where nothing is written the product's own hold.
+const ESTIMATE = [["mids", "page.mids"], ["film_um", "page.film"], ["transfer_pct", "page.transfer"], ["loss_ml", "page.loss"]];
+const POUR_ORDERS = ["formula", "bed"];
 const kept = { order: "", painter: "" }; // stay until changed: the next coat is for the same order
 
 export class Amount {
@@ -35,7 +38,7 @@ export class Amount {
   }
 
   async readChoices(app) {
-    this.groups = await choicesOf(this.what, this.taken);
+    this.groups = [...await choicesOf(this.what, this.taken), ...(this.what.formula ? [pourOrders()] : [])];
     if (app.view === this) app.draw();
   }
 
@@ -57,10 +60,18 @@ export class Amount {
     return given;
   }
 
+  // What an estimate by panels is made with; a number that is none goes as it was typed, for the daemon to refuse.
+  get estimate() {
+    if (!this.panels.chosen.length) return {};
+    const given = ESTIMATE.map(([name]) => [name, (this.values[name] ?? "").trim()]).filter(([, text]) => text);
+    return { ...Object.fromEntries(given.map(([name, text]) => [name, Number.isNaN(typed(text)) ? text : typed(text)])),
+      ...(this.control ? { control_coat: true } : {}) };
+  }
+
   get params() {
     const have = /^#?(?:POISE:)?(\d+)\s+([\d.,]+)$/i.exec((this.values.have ?? "").trim());
     const chosen = Object.assign({}, ...this.groups.map((group) => group.params(this.taken)));
-    return { ...this.what, ...this.amounts, ...chosen, ...(have ? { have: [{ batch: have[1], grams: typed(have[2]) }] } : {}) };
+    return { ...this.what, ...this.amounts, ...this.estimate, ...chosen, ...(have ? { have: [{ batch: have[1], grams: typed(have[2]) }] } : {}) };
   }
 
   async look(app) {
@@ -97,6 +108,7 @@ export class Amount {
         field(this, app, "have", word("page.amount_have"), { hint: word("page.amount_have_form") })),
       this.cups.length ? el("section", { class: "rows offers" }, ...offerCups(app, this.cups.slice(0, OFFERS), this.values.order)) : null,
       this.panels.draw(app, () => this.look(app)),
+      this.panels.chosen.length ? this.drawEstimate(app) : null,
       this.groups.length ? el("section", { class: "choices" }, ...this.groups.map((group) => this.drawGroup(app, group))) : null,
       this.plan ? this.drawPlan(app, this.plan) : null] };
   }
@@ -105,6 +117,15 @@ export class Amount {
   gramsOf() {
     const part = this.plan?.part;
     return part ? `${word("page.grams")} ${part}` : word(this.what.product && !this.what.formula ? "page.grams" : "page.amount_g");
+  }
+
+  drawEstimate(app) {
+    const toggle = () => { this.control = !this.control; this.look(app); app.draw(); };
+    return el("section", { class: "fields" },
+      ...ESTIMATE.filter(([name]) => name !== "mids" || this.what.coat === "mid")
+        .map(([name, label]) => field(this, app, name, word(label), { mode: "number" })),
+      el("div", { class: "choice" }, el("button", { type: "button", class: `panel ${this.control ? "chosen" : ""}`,
+        "aria-pressed": Boolean(this.control), onclick: toggle }, word("page.control_coat"))));
   }
 
   drawGroup(app, group) {
@@ -184,5 +205,10 @@ export class Amount {
     if (await app.act(move.act, more)) app.home();
   }
 }
+
+// Without a choice the order of the bench or the shop holds.
+const pourOrders = () => ({ name: "pour_order", title: word("page.pour_order"), usual: null,
+  items: POUR_ORDERS.map((id) => ({ id, text: word(`page.pour_order.${id}`), detail: "" })),
+  params: (taken) => (taken.pour_order ? { pour_order: taken.pour_order } : {}) });
 
 export const openAmount = (app, what) => app.open(new Amount(what));

@@ -258,7 +258,7 @@ void act_ask_amount(struct model *m, enum amount_of what, struct moment now, str
         for (size_t i = FORM_GRAMS; i < FORM_LINES; i++)
             v->form[i][0] = '\0';
         memset(v->parts, 0, sizeof v->parts);
-        v->chosen[FORM_CONTROL] = 0;
+        v->chosen[FORM_CONTROL] = v->chosen[FORM_PRODUCT] = v->chosen[FORM_CUP] = v->chosen[FORM_POUR_ORDER] = 0;
         form_begin(m);
     }
     if (what == AMOUNT_OF_CUP)
@@ -266,5 +266,8 @@ void act_ask_amount(struct model *m, enum amount_of what, struct moment now, str
     model_open_page(m, PAGE_AMOUNT, now);
     v->line = !same && !v->as && lists_is_product(m->lists.answer[LIST_WANTED]) ? FORM_ML : FORM_GRAMS;
     calls_read(q, m, CALL_SHELF); /* a cup of it may stand there */
+    calls_read(q, m, CALL_CUPS);
+    if (!m->lists.answer[LIST_TONERS])
+        calls_read(q, m, CALL_TONERS); /* its reducers */
     act_plan(m, q);
 }

@@ -29,6 +29,7 @@ static const struct {
     [CALL_BATCH] = {"batch.get", LIST_BATCH},
     [CALL_PLAN] = {"mix.plan", LIST_PLAN},
     [CALL_PANELS] = {"panel.list", LIST_PANELS},
+    [CALL_CUPS] = {"cup.list", LIST_CUPS},
     [CALL_DRIFT] = {"scale.check", LIST_DRIFT},
     [CALL_SEEK] = {"scale.seek", LIST_SEEK},
     [CALL_SCAN] = {"scan", LIST_KINDS},
@@ -174,6 +175,7 @@ void calls_read(struct calls *q, const struct model *m, enum call_kind kind)
         break;
     case CALL_INFO:
     case CALL_PRODUCTS:
+    case CALL_CUPS:
     case CALL_TONERS:
         params = json_object();
         break;

@@ -29,6 +29,7 @@ enum call_kind {
     CALL_BATCH,    /* the open record */
     CALL_PLAN,     /* what comes of what is written */
     CALL_PANELS,   /* kinds of panels */
+    CALL_CUPS,     /* kinds of cups */
     CALL_DRIFT,    /* the empty pan is watched */
     CALL_SEEK,     /* what a port speaks */
     CALL_SCAN,     /* what a code is that was scanned */

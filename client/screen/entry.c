@@ -63,6 +63,7 @@ enum page entry_back(const struct model *m)
     if (v->page == PAGE_WRITE)
         return v->purpose == FOR_PERSON                               ? PAGE_PEOPLE
                : v->purpose == FOR_VALUE                              ? PAGE_SETTINGS
+               : v->purpose == FOR_VARIANT                            ? PAGE_RECORD
                : v->purpose == FOR_LEARNER                            ? PAGE_PRACTICE
                : v->purpose == FOR_RECEIPT || v->purpose == FOR_COUNT ? PAGE_ROUND
                                                                       : PAGE_BENCH;

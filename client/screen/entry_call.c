@@ -106,6 +106,23 @@ static json_t *place_params(const struct model *m)
     return put;
 }
 
+/* The cup on the scale, and the job that a touch-up was poured for. */
+static json_t *weigh_params(const struct model *m)
+{
+    json_t *put = json_pack("{s:s, s:f}", "batch", m->view.batch, "gross_g", m->weight.g);
+    form_set_text(put, "order", m->view.text);
+    return put;
+}
+
+/* A tint, under the name that is written where one is. */
+static json_t *variant_params(const struct model *m)
+{
+    json_t *put = json_pack("{s:s}", "batch", m->view.batch);
+    if (m->view.page == PAGE_WRITE)
+        form_set_text(put, "variant", m->view.text);
+    return put;
+}
+
 /* The method is told even where the params cannot be made: the caller then does nothing. */
 json_t *entry_params(const struct model *m, uint32_t value, const char **method)
 {
@@ -122,7 +139,6 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
         {CALL_COUNT, "stock.count"}};
     const struct view *v = &m->view;
     double grams = 0;
-    json_t *put = NULL;
     *method = NULL;
     if (value >= CALL_LEARN)
         return learn_params(m, value, method);
@@ -150,14 +166,13 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
     case CALL_SETTING:
         return setting_params(m);
     case CALL_WEIGH:
-        put = json_pack("{s:s, s:f}", "batch", v->batch, "gross_g", m->weight.g);
-        form_set_text(put, "order", v->text);
-        return put;
+        return weigh_params(m);
     case CALL_PLACE:
         return place_params(m);
     case CALL_DISCARD:
-    case CALL_KEEP:
         return json_pack("{s:s}", "batch", v->batch);
+    case CALL_KEEP:
+        return variant_params(m);
     case CALL_PREMIX:
         return premix_params(m);
     case CALL_RECEIPT:

@@ -220,6 +220,7 @@ void footline_write(const struct model *m, struct footline *f)
                                      [FOR_VALUE] = CALL_SETTING,
                                      [FOR_RECEIPT] = CALL_RECEIPT,
                                      [FOR_COUNT] = CALL_COUNT,
+                                     [FOR_VARIANT] = CALL_KEEP,
                                      [FOR_LEARNER] = CALL_LEARN_AS,
                                      [FOR_HAND_POUR] = CALL_HAND + HAND_POUR_G,
                                      [FOR_HAND_TAKE] = CALL_HAND + HAND_TAKE_G};

@@ -27,8 +27,12 @@ size_t form_step(const struct model *m, size_t line, bool next);
 size_t form_choices(const struct model *m, size_t line);
 const char *form_choice(const struct model *m, size_t line, size_t i, char *buf, size_t size);
 void form_choose(struct model *m, size_t digit);
+/* A line that stands at its first choice, where that is to leave it to the daemon. */
+bool form_is_usual(const struct model *m, size_t line);
 /* Hardener and reducer as the product has them, once LIST_WANTED is another thing. */
 void form_begin(struct model *m);
+/* Adds what was chosen: product, its parts, reducer, cup, order of pouring. */
+void form_set_choices(const struct model *m, json_t *params);
 
 /* What is written as a number (`400`, `12.5` or `12,5`), 0 to 1e6; false: something else is written. The second
  * asks for more than 0. */
@@ -54,6 +58,7 @@ void form_set_text(json_t *params, const char *key, const char *text);
 void form_set_number(json_t *params, const char *key, const char *text);
 /* Of FORM_COATS: the coats of the colour that was found, all taken at first, then products that are coats of their own;
  * whether the i-th is taken, and as order.put has it (the caller's). */
+size_t form_order_coats(const struct model *m);
 bool form_is_taken(const struct model *m, size_t i);
 json_t *form_order_coat(const struct model *m, size_t i);
 /* Adds the panels that are chosen. */

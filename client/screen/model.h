@@ -84,6 +84,7 @@ enum purpose {
     FOR_RECEIPT,   /* grams of a tin that came in */
     FOR_COUNT,     /* grams that were counted of a toner */
     FOR_GLANCE,    /* who looked at the pour, kept for its accept */
+    FOR_VARIANT,   /* the name under which a tint is kept */
     FOR_LEARNER,   /* who practises */
     FOR_HAND_POUR, /* grams that the hand of a practice pours */
     FOR_HAND_TAKE, /* and that it takes out */
@@ -101,18 +102,21 @@ enum form_line {
     FORM_VARIANT, /* a choice */
     FORM_GRAMS,
     FORM_ML,
-    FORM_PANELS,   /* leads to a page of its own */
-    FORM_MIDS,     /* how many mid coats */
-    FORM_FILM,     /* dry film of one coat, um */
-    FORM_TRANSFER, /* how much reaches the panel, % */
-    FORM_LOSS,     /* what cup and hose keep, mL */
-    FORM_CONTROL,  /* a choice: half a coat more */
-    FORM_SHELF,    /* a cup of just this colour, to be poured from instead: leads to its page */
-    FORM_PREMIX,   /* of toners that are too small for the scale, to be made first: begins it */
-    FORM_HAVE,     /* a cup by its code */
-    FORM_HAVE_G,   /* and how much of it is in the cup */
-    FORM_HARDENER, /* a choice */
-    FORM_REDUCER,  /* a choice */
+    FORM_PANELS,     /* leads to a page of its own */
+    FORM_MIDS,       /* how many mid coats */
+    FORM_FILM,       /* dry film of one coat, um */
+    FORM_TRANSFER,   /* how much reaches the panel, % */
+    FORM_LOSS,       /* what cup and hose keep, mL */
+    FORM_CONTROL,    /* a choice: half a coat more */
+    FORM_SHELF,      /* a cup of just this colour, to be poured from instead: leads to its page */
+    FORM_PREMIX,     /* of toners that are too small for the scale, to be made first: begins it */
+    FORM_HAVE,       /* a cup by its code */
+    FORM_HAVE_G,     /* and how much of it is in the cup */
+    FORM_PRODUCT,    /* a choice: what a colour is mixed with */
+    FORM_HARDENER,   /* a choice */
+    FORM_REDUCER,    /* a choice */
+    FORM_CUP,        /* a choice: its kind */
+    FORM_POUR_ORDER, /* a choice */
     FORM_UNCOUNTED,
     FORM_LOST,
     FORM_PANEL_COATS, /* of one panel */

@@ -51,8 +51,8 @@ static void paint_write(const struct paint *p, int from)
         [FOR_CHECK] = {"page.check_weight", "page.check_grams"}, [FOR_PERSON] = {"page.new_person", "member.name"},
         [FOR_VALUE] = {"page.settings", "member.value"},         [FOR_RECEIPT] = {"page.tin_came", "page.grams"},
         [FOR_COUNT] = {"page.count_stock", "page.grams"},        [FOR_GLANCE] = {"page.who_looked", "member.name"},
-        [FOR_LEARNER] = {"page.who_practises", "member.name"},   [FOR_HAND_POUR] = {"hand_pour_g", "page.grams"},
-        [FOR_HAND_TAKE] = {"hand_remove_g", "page.grams"}};
+        [FOR_VARIANT] = {"page.keep_variant_as", "member.name"}, [FOR_LEARNER] = {"page.who_practises", "member.name"},
+        [FOR_HAND_POUR] = {"hand_pour_g", "page.grams"},         [FOR_HAND_TAKE] = {"hand_remove_g", "page.grams"}};
     enum purpose purpose = p->m->view.purpose;
     bool keyed = purpose == FOR_VALUE || purpose == FOR_RECEIPT || purpose == FOR_COUNT;
     char title[LINE_ROOM];

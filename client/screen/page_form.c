@@ -14,20 +14,22 @@ enum { FEW_ROWS = 14 }; /* below it a form's empty rows give way */
 /* Lines that share a row; FORM_LINES: none beside it. */
 static const struct {
     enum form_line left, right;
-} form_rows[] = {{FORM_ORDER, FORM_PAINTER},        {FORM_COAT, FORM_LINES},
-                 {FORM_VARIANT, FORM_LINES},        {FORM_VEHICLE, FORM_LINES},
-                 {FORM_DUE, FORM_FOLLOWS},          {FORM_COLOUR, FORM_LINES},
-                 {FORM_COATS, FORM_LINES},          {FORM_GRAMS, FORM_ML},
-                 {FORM_PANELS, FORM_LINES},         {FORM_MIDS, FORM_FILM},
-                 {FORM_TRANSFER, FORM_LINES},       {FORM_LOSS, FORM_LINES},
-                 {FORM_CONTROL, FORM_LINES},        {FORM_SHELF, FORM_LINES},
-                 {FORM_PREMIX, FORM_LINES},         {FORM_HAVE, FORM_HAVE_G},
-                 {FORM_HARDENER, FORM_LINES},       {FORM_REDUCER, FORM_LINES},
-                 {FORM_UNCOUNTED, FORM_LINES},      {FORM_LOST, FORM_LINES},
-                 {FORM_PANEL_COATS, FORM_LINES},    {FORM_PANEL_AREA, FORM_LINES},
-                 {FORM_PANEL_SHARE, FORM_LINES},    {FORM_PANEL_EDGES, FORM_LINES},
-                 {FORM_CARD_COATS, FORM_CARD_MIDS}, {FORM_CARD_NOTE, FORM_LINES},
-                 {FORM_PLACE, FORM_LINES},          {FORM_USE_BY, FORM_LINES}};
+} form_rows[] = {{FORM_ORDER, FORM_PAINTER},     {FORM_COAT, FORM_LINES},
+                 {FORM_VARIANT, FORM_LINES},     {FORM_VEHICLE, FORM_LINES},
+                 {FORM_DUE, FORM_FOLLOWS},       {FORM_COLOUR, FORM_LINES},
+                 {FORM_COATS, FORM_LINES},       {FORM_GRAMS, FORM_ML},
+                 {FORM_PANELS, FORM_LINES},      {FORM_MIDS, FORM_FILM},
+                 {FORM_TRANSFER, FORM_LINES},    {FORM_LOSS, FORM_LINES},
+                 {FORM_CONTROL, FORM_LINES},     {FORM_SHELF, FORM_LINES},
+                 {FORM_PREMIX, FORM_LINES},      {FORM_HAVE, FORM_HAVE_G},
+                 {FORM_PRODUCT, FORM_LINES},     {FORM_HARDENER, FORM_LINES},
+                 {FORM_REDUCER, FORM_LINES},     {FORM_CUP, FORM_LINES},
+                 {FORM_POUR_ORDER, FORM_LINES},  {FORM_UNCOUNTED, FORM_LINES},
+                 {FORM_LOST, FORM_LINES},        {FORM_PANEL_COATS, FORM_LINES},
+                 {FORM_PANEL_AREA, FORM_LINES},  {FORM_PANEL_SHARE, FORM_LINES},
+                 {FORM_PANEL_EDGES, FORM_LINES}, {FORM_CARD_COATS, FORM_CARD_MIDS},
+                 {FORM_CARD_NOTE, FORM_LINES},   {FORM_PLACE, FORM_LINES},
+                 {FORM_USE_BY, FORM_LINES}};
 /* `3 left rear door 50 %, 2 bonnet`: coats, the panel, how much of it, and its jambs and edges. */
 static void panels_text(const struct model *m, char *buf, size_t size)
 {
@@ -102,10 +104,15 @@ static bool gives_way(const struct paint *p, int rows, enum form_line left, enum
     const struct view *v = &p->m->view;
     bool empty = !v->form[left][0] && (right == FORM_LINES || !v->form[right][0]);
     bool asked = v->page != PAGE_AMOUNT || (v->line >= FORM_PANELS && v->line <= FORM_CONTROL);
-    if (left >= FORM_MIDS && left <= FORM_CONTROL) /* rarely changed: there once somebody goes on from the panels */
+    /* What is rarely changed is there once somebody goes on from the panels. */
+    if (left >= FORM_MIDS && left <= FORM_CONTROL)
         return empty && !asked && !(left == FORM_CONTROL && v->chosen[FORM_CONTROL]);
+    if (form_is_usual(p->m, left))
+        return v->line < FORM_HAVE;
     if (left == FORM_PANELS)
         empty = form_amount(p->m) != AMOUNT_PANELS;
+    if ((left == FORM_COAT || left == FORM_VARIANT) && v->line >= FORM_HAVE) /* the title says them */
+        return rows < FEW_ROWS && p->m->lists.answer[LIST_PLAN];
     return rows < FEW_ROWS && empty && form_kind(left) != FORM_CHOICE && v->line != left && v->line != right &&
            p->m->lists.answer[LIST_PLAN];
 }

@@ -154,6 +154,7 @@ enum list_kind {
     LIST_BATCH,    /* batch.get of the open record */
     LIST_PLAN,     /* mix.plan of what is written, or why nothing can be planned */
     LIST_PANELS,   /* panel.list */
+    LIST_CUPS,     /* cup.list */
     LIST_CHECK,    /* the check weight's last reading */
     LIST_DRIFT,    /* how the empty pan drifts, or why it was not watched */
     LIST_SEEK,     /* what a port speaks, or why it was not sought */

@@ -165,6 +165,11 @@ static const struct {
     {"amount_have", "\n", "batch.begin",
      "{\"formula\":\"TI-207\",\"coat\":\"mid\",\"variant\":\"redder\",\"grams\":400.0,"
      "\"have\":[{\"batch\":\"1031\",\"grams\":80.0}]}"},
+    {"amount_choices", "\n", "batch.begin",
+     "{\"formula\":\"TI-207\",\"coat\":\"mid\",\"variant\":\"redder\",\"grams\":400.0,\"reducer\":\"THN-20\","
+     "\"cup_ml\":1400,\"pour_order\":\"bed\"}"},
+    {"amount_choices", "1-1-1\n", "batch.begin", /* as usual: nothing to say of it */
+     "{\"formula\":\"TI-207\",\"coat\":\"mid\",\"variant\":\"redder\",\"grams\":400.0}"},
     {"amount_panels", "\n", "batch.begin",
      "{\"formula\":\"TI-207\",\"coat\":\"mid\",\"variant\":\"redder\",\"panels\":[{\"name\":\"door-left-front\","
      "\"coats\":3},{\"name\":\"door-left-rear\",\"coats\":2}]}"},
@@ -214,6 +219,7 @@ static const struct {
     {"place", "\b\b\b\b\b\b\b\b\b\b1.2.2026\n", "batch.shelve",
      "{\"batch\":\"1031\",\"place\":\"B 4\",\"use_by\":\"2026-02-01\"}"},
     {"record_tinted", "\n", "formula.keep", "{\"batch\":\"1042\"}"},
+    {"record_tinted", "7redder 2\n", "formula.keep", "{\"batch\":\"1042\",\"variant\":\"redder 2\"}"},
     {"check", "\n", "scale.check", "{}"},
     {"check", "0", "scale.check", "{\"cancel\":true}"}, /* nobody leaves a check weight half done */
 };

@@ -122,6 +122,8 @@ static const struct {
     {"hardener_de", "hardener", 80, 24, true, WORDS_DE},
     {"cup_de", "cup", 80, 24, true, WORDS_DE},
     {"amount_plan", "amount_plan", 80, 24, false, WORDS_EN},
+    {"amount_choices", "amount_choices", 80, 24, false, WORDS_EN},
+    {"amount_choices_small_de", "amount_choices", 60, 16, true, WORDS_DE},
     {"amount_have", "amount_have", 80, 24, false, WORDS_EN},
     {"amount_refused", "amount_refused", 80, 24, false, WORDS_EN},
     {"panels", "panels", 80, 24, false, WORDS_EN},
