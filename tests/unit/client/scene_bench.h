@@ -38,6 +38,7 @@ static inline void scene_bench_init(struct scene_bench *b)
                               .d_g = 0.1,
                               .currency = "EUR",
                               .scale = {.cause = ""},
+                              .holds = true,
                               .wall_ms = 1764067327000};
 }
 
