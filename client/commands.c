@@ -108,7 +108,7 @@ const struct command commands[] = {
     {"import", "FILE...", 0, GROUP_BOOKS, "poise import formulas/toners.ini", command_import},
     {"export", "[DIR]", 0, GROUP_BOOKS, "poise export /media/stick/catalogue", command_export},
     {"backup", "FILE", 0, GROUP_BOOKS, "poise backup /media/stick/poise.db", command_backup},
-    {"verify", "", 0, GROUP_BOOKS, "poise verify", command_verify},
+    {"verify", "[FILE]", 0, GROUP_BOOKS, "poise verify /media/stick/poise.db", command_verify},
     {"restore", "FILE", OPTION_BIT(OPTION_STATE), GROUP_BOOKS, "poise restore /media/stick/poise.db", command_restore},
     {"scales", "", 0, GROUP_SCALE, "poise scales", command_scales},
     {"seek", "PORT", OPTION_BIT(OPTION_ASK) | OPTION_BIT(OPTION_SPEED), GROUP_SCALE,

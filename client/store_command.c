@@ -63,8 +63,17 @@ static int checked(struct ask *a, const json_t *result)
     return 0;
 }
 
-/* 0 where the journal is whole, 65 where an event does not follow the one before, 74 where it cannot be read. */
+/* 0 where it is whole, 65 where an event does not follow the one before, 74 where it cannot be read. A backup is read
+ * without a daemon: before it is taken back there may be none. */
 int command_verify(struct poise_options *opt)
 {
-    return ask_show(opt, "store.verify", json_object(), checked);
+    json_t *result;
+    struct ask a = {.opt = opt, .what = opt->word_count ? opt->word[0] : "verify"};
+    if (opt->word_count == 0)
+        return ask_show(opt, "store.verify", json_object(), checked);
+    int code = backup_verify(opt, opt->word[0], &result);
+    if (code == 0)
+        code = checked(&a, result);
+    json_decref(result);
+    return code;
 }

@@ -41,14 +41,17 @@ static struct main_daemon {
     int exit_code;
     size_t open_benches;
     bool stopping, signals;
+    const char *name; /* `poise`: it was the command that started us; NULL: it was not */
 } self;
 
-/* One line on stderr, in the language of whoever started us: `poised: WHAT: WHY. HELP`. */
+/* One line on stderr, in the language of whoever started us: `poised: WHAT: WHY. HELP`; `poise:` where the command does
+ * its work through us. */
 static void complain(const char *what, const struct said *why)
 {
     char text[SAID_TEXT_MAX], help[SAID_TEXT_MAX];
     enum words_language language = words_language_of_environment();
-    fprintf(stderr, "poised: %s: %s. %s\n", what, said_text(why, language, NULL, text, sizeof text),
+    fprintf(stderr, "%s: %s: %s. %s\n", self.name ? self.name : "poised", what,
+            said_text(why, language, NULL, text, sizeof text),
             said_part(why, "help", language, NULL, help, sizeof help));
 }
 
@@ -60,7 +63,7 @@ static int say_fault(const struct fault *f)
     if (f->said.code[0])
         complain(what, &f->said);
     else
-        fprintf(stderr, "poised: %s: %s. %s\n", what, f->message, f->help);
+        fprintf(stderr, "%s: %s: %s. %s\n", self.name ? self.name : "poised", what, f->message, f->help);
     if (f->kind == FAULT_NOT_PERMITTED)
         return EXIT_BUSY;
     if (strcmp(f->why, "newer") == 0 || strcmp(f->why, "open") == 0) /* of a later version; others may write there */
@@ -102,6 +105,31 @@ static int check(void)
     return fine ? EXIT_GOOD : EXIT_CONFIG;
 }
 
+/* Of a copy that is not there or not ours the file is named. Returns the exit code. */
+static int say_copy_fault(const char *file, const struct fault *f)
+{
+    if (f->kind != FAULT_UNKNOWN && f->kind != FAULT_INVALID)
+        return say_fault(f);
+    complain(file, &f->said);
+    return f->kind == FAULT_UNKNOWN ? EXIT_NO_INPUT : EXIT_DATA;
+}
+
+/* `--verify FILE`: what store.verify answers of the journal, of a copy of it, as one JSON object. */
+static int verify(void)
+{
+    struct verified v;
+    struct fault f = {0};
+    if (!store_verify_file(self.options.verify, &v, &f))
+        return say_copy_fault(self.options.verify, &f);
+    printf("{\"whole\":%s,\"events\":%lld,\"head\":\"%s\",\"bad\":", v.whole ? "true" : "false", (long long)v.events,
+           v.head);
+    if (v.bad)
+        printf("%lld}\n", (long long)v.bad);
+    else
+        puts("null}");
+    return EXIT_GOOD;
+}
+
 /* `--restore FILE`: one line of what was put in place and where the old one is, or one of why not. */
 static int restore(void)
 {
@@ -109,13 +137,8 @@ static int restore(void)
     struct restored r;
     struct fault f = {0};
     char text[SAID_TEXT_MAX];
-    if (!store_restore(self.options.state, self.options.restore, &r, &f)) {
-        if (f.kind == FAULT_UNKNOWN || f.kind == FAULT_INVALID) {
-            complain(self.options.restore, &f.said);
-            return f.kind == FAULT_UNKNOWN ? EXIT_NO_INPUT : EXIT_DATA;
-        }
-        return say_fault(&f);
-    }
+    if (!store_restore(self.options.state, self.options.restore, &r, &f))
+        return say_copy_fault(self.options.restore, &f);
     const struct said done = r.kept[0]
                                  ? say("restored_kept events=%lld head=%s kept=%s", (long long)r.events, r.head, r.kept)
                                  : say("restored events=%lld head=%s", (long long)r.events, r.head);
@@ -391,11 +414,14 @@ int main(int argc, char **argv)
     struct file_fault fault;
     int exit_code;
     ignore_signals();
+    self.name = argc > 0 && strcmp(argv[0], "poise") == 0 ? argv[0] : NULL;
     if (!options_read(argc, argv, &self.options, &exit_code))
         return exit_code;
     tzset();
     if (self.options.check)
         return check();
+    if (self.options.verify)
+        return verify();
     if (self.options.restore)
         return restore();
     if (!config_read(self.options.config, &self.daemon.config, &fault) ||

@@ -24,7 +24,7 @@ static const struct {
     {"socket", "PATH", "poised.socket"},       {"port-http", "N", "poised.port-http"},
     {"foreground", NULL, "poised.foreground"}, {"check", NULL, "poised.check"},
     {"version", NULL, "poised.version"},       {"help", NULL, "poised.help"},
-    {"restore", "FILE", "poised.restore"},
+    {"restore", "FILE", "poised.restore"},     {"verify", "FILE", "poised.verify"},
 };
 #define OPTIONS (sizeof table / sizeof *table)
 
@@ -120,6 +120,9 @@ bool options_read(int argc, char **argv, struct options *out, int *exit_code)
             return false;
         case 8:
             out->restore = optarg;
+            break;
+        case 9:
+            out->verify = optarg;
             break;
         default:
             print_help();

@@ -9,6 +9,7 @@ struct options {
     const char *socket;  /* --socket, else $POISE_SOCKET, else /run/poise/poised.sock */
     int port_http;       /* -1: not given; 0: any free port */
     const char *restore; /* NULL: not given */
+    const char *verify;  /* likewise */
     bool foreground, check;
 };
 

@@ -1,4 +1,5 @@
-/* restore.c - a copy taken back: copied beside the journal, walked, synced, and only then given its name.
+/* restore.c - a copy taken back: copied beside the journal, walked, synced, and only then given its name; or walked
+ * where it lies, and left alone.
  *
  * Knows nothing of what the file holds but its chain. At no moment is there no journal: the old one gets a second name
  * before the new one takes its first, in one rename. Its log is moved into it before, since a log that outlived its
@@ -81,20 +82,27 @@ static bool copy_pages(struct restore *r, sqlite3 *from, sqlite3 *to)
     return rc == SQLITE_DONE || not_kept(r, sqlite3_errstr(rc));
 }
 
-/* Its chain and the file as SQLite sees it; then it is brought to our schema, which a start would do as well. */
+/* Its chain, and the file as SQLite sees it. *bad: the first event that does not follow; 0 with false: the file itself.
+ */
+static bool is_sound(sqlite3 *db, struct chain *chain, int64_t *bad)
+{
+    sqlite3_stmt *stmt = NULL;
+    if (!verify_chain(db, NULL, chain, bad))
+        return false;
+    bool sound = sqlite3_prepare_v2(db, "PRAGMA integrity_check(1)", -1, &stmt, NULL) == SQLITE_OK &&
+                 sqlite3_step(stmt) == SQLITE_ROW && strcmp((const char *)sqlite3_column_text(stmt, 0), "ok") == 0;
+    sqlite3_finalize(stmt);
+    return sound;
+}
+
+/* It is brought to our schema as well, which a start would do. */
 static bool is_whole(struct restore *r, sqlite3 *db)
 {
     struct chain chain = {0};
     int64_t bad;
-    sqlite3_stmt *stmt = NULL;
-    if (!verify_chain(db, NULL, &chain, &bad))
+    if (!is_sound(db, &chain, &bad))
         return bad ? fault_said(r->fault, FAULT_INVALID, NULL, "broken", "store_broken event=%lld", (long long)bad)
                    : fault_said(r->fault, FAULT_INVALID, NULL, "broken", "store_damaged");
-    bool sound = sqlite3_prepare_v2(db, "PRAGMA integrity_check(1)", -1, &stmt, NULL) == SQLITE_OK &&
-                 sqlite3_step(stmt) == SQLITE_ROW && strcmp((const char *)sqlite3_column_text(stmt, 0), "ok") == 0;
-    sqlite3_finalize(stmt);
-    if (!sound)
-        return fault_said(r->fault, FAULT_INVALID, NULL, "broken", "store_damaged");
     r->out->events = chain.seq;
     chain_hex(chain.head, r->out->head);
     return schema_bring_up(db, r->fault);
@@ -201,5 +209,23 @@ bool store_restore(const char *dir, const char *file, struct restored *out, stru
     if (!good)
         unlinkat(r.fd, PART, 0);
     directory_release(&held);
+    return good;
+}
+
+bool store_verify_file(const char *file, struct verified *out, struct fault *fault)
+{
+    struct restore r = {.file = file, .fault = fault};
+    struct chain chain = {0};
+    sqlite3 *db;
+    *out = (struct verified){.whole = false};
+    bool good = open_copy(&r, &db) && is_ours(&r, db);
+    if (good && small_functions(db) != SQLITE_OK)
+        good = fault_said(fault, FAULT_INTERNAL, NULL, NULL, "no_memory");
+    if (good) {
+        out->whole = is_sound(db, &chain, &out->bad);
+        out->events = chain.seq;
+        chain_hex(chain.head, out->head);
+    }
+    sqlite3_close(db);
     return good;
 }

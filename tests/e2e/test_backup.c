@@ -54,6 +54,42 @@ static void a_copy_holds_all_that_was_acknowledged(void **state)
     assert_non_null(strstr(err, "is there already"));
 }
 
+static int verify_file(struct harness *h, const char *file, char out[4096], char err[4096])
+{
+    const char *const argv[] = {"poise", "verify", file, "--json", NULL};
+    return harness_run(h, argv, NULL, out, 4096, err, 4096);
+}
+
+/* A backup tells of itself what the journal told when it was made, also where no daemon runs; a changed one tells
+ * where. */
+static void a_backup_is_asked_whether_it_is_whole(void **state)
+{
+    struct harness *h = *state;
+    char path[HARNESS_PATH + 16], out[4096], err[4096], sound[4096], head[80];
+    snprintf(path, sizeof path, "%s/copy.db", h->dir);
+    const char *const backup[] = {"poise", "backup", path, NULL};
+    assert_int_equal(harness_run(h, backup, NULL, out, sizeof out, err, sizeof err), 0);
+    const json_t *info = harness_call(h, "store.verify", NULL);
+    snprintf(head, sizeof head, "\"head\":\"%s\"", json_string_value(json_object_get(info, "head")));
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    assert_int_equal(verify_file(h, path, sound, err), 0);
+    assert_non_null(strstr(sound, head));
+    assert_non_null(strstr(sound, "\"whole\":true"));
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, "DROP TRIGGER event_not_changed; UPDATE event SET person = 'Bob' WHERE seq = 2",
+                                  NULL, NULL, NULL),
+                     SQLITE_OK);
+    sqlite3_close(db);
+    assert_int_equal(verify_file(h, path, out, err), 65);
+    assert_non_null(strstr(out, "\"bad\":2"));
+    assert_non_null(strstr(err, "event 2 does not follow"));
+    snprintf(path, sizeof path, "%s/none.db", h->dir);
+    assert_int_equal(verify_file(h, path, out, err), 66);
+    assert_int_equal(strncmp(err, "poise: ", 7), 0);
+    assert_ptr_equal(strchr(err, '\n'), err + strlen(err) - 1);
+}
+
 static void a_changed_event_is_found(void **state)
 {
     struct harness *h = *state;
@@ -170,6 +206,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_copy_holds_all_that_was_acknowledged, begin, end),
+        cmocka_unit_test_setup_teardown(a_backup_is_asked_whether_it_is_whole, begin, end),
         cmocka_unit_test_setup_teardown(a_changed_event_is_found, begin, end),
         cmocka_unit_test_setup_teardown(a_copy_takes_the_journals_place, begin, end),
         cmocka_unit_test_setup_teardown(what_is_no_whole_copy_changes_nothing, begin, end),
