@@ -52,9 +52,11 @@ static struct mix_tolerance tolerance_of(const struct blend_asked *a)
         .abs_g = a->tolerance_g, .rel = a->tolerance_pct / 100, .d_g = a->d_g, .error = a->error_pct / 100};
 }
 
-/* One cup of the shelf: its parts in the order of the formula's. */
-static bool leftover(const json_t *entry, struct blend_asked *a, struct mix_refusal *no, struct fault *fault)
+/* One cup of the shelf: its parts in the order of the formula's. None at all is no fault: a rescue has grow and dip
+ * besides. */
+static bool leftover(void *arg, const json_t *entry, struct mix_refusal *no, struct fault *fault)
 {
+    struct blend_asked *a = arg;
     double parts[MIX_MAX], grams = NAN, worth = NAN;
     size_t n;
 
@@ -74,24 +76,6 @@ static bool leftover(const json_t *entry, struct blend_asked *a, struct mix_refu
     a->leftover[a->leftovers].grams = grams;
     mix_shares(parts, n, a->leftover[a->leftovers].share);
     a->worth_per_kg[a->leftovers++] = worth;
-    return true;
-}
-
-/* In the order given, which the answer's lists keep. None at all is no fault: a rescue has grow and dip besides. */
-static bool leftovers(const json_t *params, struct blend_asked *a, struct mix_refusal *no, struct fault *fault)
-{
-    const json_t *list = json_object_get(params, "leftovers"), *entry;
-    size_t i;
-
-    if (json_array_size(list) > MIX_MAX)
-        mix_refuse(no, MIX_FAULT_TOO_MANY, "leftovers", 0);
-    if (!numbers_good(no, fault))
-        return false;
-    json_array_foreach(list, i, entry)
-    {
-        if (!leftover(entry, a, no, fault))
-            return false;
-    }
     return true;
 }
 
@@ -130,7 +114,7 @@ static bool blend_asked(const json_t *params, bool rescue, struct blend_asked *a
         !prices(params, a, &no, fault) || !numbers_good(&no, fault))
         return false;
     mix_shares(parts, a->n, a->share);
-    return leftovers(params, a, &no, fault);
+    return numbers_each(params, "leftovers", leftover, a, &no, fault);
 }
 
 /* The cost is that of the fresh paint to add; what stands in the shelf is paid for. */

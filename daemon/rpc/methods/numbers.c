@@ -45,6 +45,23 @@ bool numbers_read(const json_t *params, const char *name, double out[MIX_MAX], s
     return true;
 }
 
+bool numbers_each(const json_t *params, const char *name, numbers_entry *each, void *arg, struct mix_refusal *no,
+                  struct fault *fault)
+{
+    const json_t *list = json_object_get(params, name), *entry;
+    size_t i;
+    if (json_array_size(list) > MIX_MAX)
+        mix_refuse(no, MIX_FAULT_TOO_MANY, name, 0);
+    if (!numbers_good(no, fault))
+        return false;
+    json_array_foreach(list, i, entry)
+    {
+        if (!each(arg, entry, no, fault))
+            return false;
+    }
+    return true;
+}
+
 /* A basis left out is no basis: by weight and by volume differ by what nobody may guess. */
 bool numbers_basis(const json_t *params, bool *by_volume, struct fault *fault)
 {

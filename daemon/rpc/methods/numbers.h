@@ -23,6 +23,11 @@ bool numbers_fill(const json_t *params, const struct number_asked *table, void *
 /* Reads a list of numbers, null as NaN; *n is 0 where the member is absent. False: an entry of another JSON type
  * (FAULT_PARAMS), or more than MIX_MAX of them (FAULT_INVALID). */
 bool numbers_read(const json_t *params, const char *name, double out[MIX_MAX], size_t *n, struct fault *fault);
+/* Hands out a list's entries in their order, until each() refuses one; more than MIX_MAX of them are refused before.
+ * None at all is no fault. */
+typedef bool numbers_entry(void *arg, const json_t *entry, struct mix_refusal *no, struct fault *fault);
+bool numbers_each(const json_t *params, const char *name, numbers_entry *each, void *arg, struct mix_refusal *no,
+                  struct fault *fault);
 /* `basis`: volume or weight. False: any other text (FAULT_INVALID). */
 bool numbers_basis(const json_t *params, bool *by_volume, struct fault *fault);
 /* True where nothing was refused; else *fault is FAULT_INVALID with the field. */

@@ -69,8 +69,10 @@ static void take_plan(void *arg, const struct batch *b, json_t *plan)
                                                                : 0;
 }
 
-static bool name_cup(struct shop_asked *a, const json_t *entry, struct mix_refusal *no, struct fault *fault)
+/* Which cup is the older one is no matter of order: the answer's lists keep that in which they are named. */
+static bool name_cup(void *arg, const json_t *entry, struct mix_refusal *no, struct fault *fault)
 {
+    struct shop_asked *a = arg;
     const char *batch = json_string_value(json_object_get(entry, "batch"));
     double *most_g = &a->most_g[a->cups];
     *most_g = NAN;
@@ -87,24 +89,6 @@ static bool name_cup(struct shop_asked *a, const json_t *entry, struct mix_refus
     return numbers_good(no, fault);
 }
 
-/* In the order in which they are named, which the answer's lists keep; which is the older one is no matter of order. */
-static bool name_cups(struct shop_asked *a, const json_t *params, struct mix_refusal *no, struct fault *fault)
-{
-    const json_t *list = json_object_get(params, "leftovers"), *entry;
-    size_t i;
-    a->named = json_is_array(list);
-    if (json_array_size(list) > MIX_MAX)
-        mix_refuse(no, MIX_FAULT_TOO_MANY, "leftovers", 0);
-    if (!numbers_good(no, fault))
-        return false;
-    json_array_foreach(list, i, entry)
-    {
-        if (!name_cup(a, entry, no, fault))
-            return false;
-    }
-    return true;
-}
-
 static bool read_asked(struct daemon *d, struct shop_asked *a, const json_t *params, struct fault *fault)
 {
     struct mix_refusal no = MIX_REFUSAL_NONE;
@@ -119,7 +103,8 @@ static bool read_asked(struct daemon *d, struct shop_asked *a, const json_t *par
         a->smallest_g = mix_weighable_g(config->d_g, HALF_DROP_G, config->error_pct);
     else
         mix_check_not_below_0(&no, "smallest_g", a->smallest_g);
-    if (!name_cups(a, params, &no, fault))
+    a->named = json_is_array(json_object_get(params, "leftovers"));
+    if (!numbers_each(params, "leftovers", name_cup, a, &no, fault))
         return false;
     json_t *plan = plans_make(d, config, params, take_plan, a, fault);
     json_decref(plan);
