@@ -2,7 +2,7 @@
 #include "bench/begin_parts.h"
 
 #include "bench/batch_journal.h"
-#include "bench/bench.h"
+#include "bench/under_way.h"
 
 #include "rpc/rpc.h"
 #include "station/aims.h"
@@ -71,7 +71,7 @@ static void take_left(void *arg, const struct store_batch *row)
 static bool is_left(struct beginning *c, const struct batch *b, double grams)
 {
     struct still still = {.left_g = NAN};
-    double content_g = batch_content_g(b), taken_g = bench_taking_g(c->d, b->id);
+    double content_g = batch_content_g(b), taken_g = under_way_taking_g(c->d, b->id);
     store_batch_get(c->d->store, b->id, take_left, &still); /* unread: catalogue_was_read tells it at the end */
     for (size_t i = 0; i < c->begun->haves; i++)
         if (strcmp(c->begun->have[i].batch, b->id) == 0)

@@ -2,7 +2,7 @@
  * coat is mixed. */
 #include "bench/begin_parts.h"
 
-#include "bench/coat_half.h"
+#include "bench/under_way.h"
 #include "store/store.h"
 #include "text/json_read.h"
 #include "text/utf8.h"
@@ -37,6 +37,14 @@ static void fill_amount(json_t *params, const json_t *coat)
     fill(params, coat, grams && !json_is_null(grams) ? "grams" : "panels");
 }
 
+/* What another bench is just beginning stands in no row yet. */
+static enum coat_half next_half(const struct beginning *c, const char *order)
+{
+    bool begun[HALVES] = {false};
+    under_way_halves(c->d, order, c->begun->coat_n, begun);
+    return coat_half_next(c->d->store, order, c->begun->coat_n, begun);
+}
+
 /* Jambs and edges are mixed first as a coat of their own, so a call that names neither half mixes the one that is still
  * to come. Only an amount by the coat's own panels has halves. */
 static void choose_half(struct beginning *c, const json_t *coat, const char *order)
@@ -46,7 +54,7 @@ static void choose_half(struct beginning *c, const json_t *coat, const char *ord
     if (json_is_boolean(edges))
         half = json_is_true(edges) ? HALF_EDGES : HALF_OUTSIDES;
     else if (coat_has_halves(coat) && json_object_get(c->params, "panels") == json_object_get(coat, "panels"))
-        half = coat_half_next(c->d->store, order, c->begun->coat_n);
+        half = next_half(c, order);
     if (half != HALF_WHOLE)
         json_object_set_new(c->of_order, "edges", json_boolean(half == HALF_EDGES));
     c->begun->edges = (int)half;

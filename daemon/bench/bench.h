@@ -71,5 +71,3 @@ void bench_settings_changed(struct daemon *d);
 json_t *bench_scale(const struct bench *b);
 const struct config_station *bench_config(const struct bench *b);
 struct event_settings bench_settings(const struct daemon *d, const struct config_station *config);
-/* Grams that acts on their way to the disk, at any bench, take out of a cup of the shelf: its row does not tell yet. */
-double bench_taking_g(const struct daemon *d, const char *batch);

@@ -139,8 +139,6 @@ static inline bool bench_act_weighs(enum event_kind kind)
 void bench_back(struct bench *b);
 /* All that the bench shows, as of now; it points into the bench. */
 void bench_front(const struct bench *b, struct front *f);
-/* Whether no bench is taking up a batch that the store still tells as held. False: *f, as if that were on disk. */
-bool bench_still_held(const struct daemon *d, const char *batch, struct fault *f);
 /* Reads which cups the shop has, where one is waited for. */
 void bench_read_cups(struct bench *b);
 /* What a still weight may move by, micrograms: the open step's tolerance, or the station's. */

@@ -39,29 +39,6 @@ const struct config_station *bench_config(const struct bench *b)
     return b->config;
 }
 
-/* Of all benches: two of them may empty one cup of the shelf between them before either write is on disk. */
-double bench_taking_g(const struct daemon *d, const char *batch)
-{
-    double grams = 0;
-    for (size_t i = 0; i < d->config.station_count; i++) {
-        const struct bench_act *act = d->bench[i] ? d->bench[i]->act : NULL;
-        for (size_t t = 0; act && t < act->takes; t++)
-            if (strcmp(act->take[t].batch, batch) == 0)
-                grams += act->take[t].grams;
-    }
-    return grams;
-}
-
-bool bench_still_held(const struct daemon *d, const char *batch, struct fault *f)
-{
-    for (size_t i = 0; i < d->config.station_count; i++) {
-        const struct bench_act *act = d->bench[i] ? d->bench[i]->act : NULL;
-        if (act && act->event[0].kind == EVENT_RESUMED && strcmp(act->after->id, batch) == 0)
-            return fault_said(f, FAULT_STATE, "batch", "not_held", "batch_not_held batch=%s state=%s", batch, "open");
-    }
-    return true;
-}
-
 /* Pot life runs on the clock that goes on while the machine sleeps; across a restart of the machine only the wall
  * clock is left. */
 static int64_t use_by_ms(const struct bench *b)

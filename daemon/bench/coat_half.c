@@ -40,7 +40,7 @@ enum coat_half coat_half_of(struct store *view, const char *batch)
 struct mixed {
     struct store *view;
     int n;
-    bool half[3]; /* by enum coat_half */
+    bool half[HALVES];
 };
 
 /* A store_order_batches callback. One that is still open counts: two benches shall not mix the same half. */
@@ -53,9 +53,10 @@ static void add_batch(void *arg, const struct store_batch *b)
 
 /* Whoever mixed all at once has nothing to come; where the list cannot be read the whole is asked for, and the caller
  * learns from the store that it is unread (catalogue_was_read). */
-enum coat_half coat_half_next(struct store *view, const char *order, int n)
+enum coat_half coat_half_next(struct store *view, const char *order, int n, const bool begun[HALVES])
 {
     struct mixed m = {.view = view, .n = n};
+    memcpy(m.half, begun, sizeof m.half);
     if (!store_order_batches(view, order, add_batch, &m) || m.half[HALF_WHOLE])
         return HALF_WHOLE;
     if (!m.half[HALF_EDGES])

@@ -3,6 +3,7 @@
  */
 #include "bench/premix_kept.h"
 
+#include "bench/under_way.h"
 #include "catalogue/catalogue.h"
 #include "station/aims.h"
 #include "station/batch_record.h"
@@ -18,8 +19,9 @@ bool premix_id_free(struct daemon *d, const char *id, struct fault *f)
 {
     struct toner t;
     uint64_t unread = store_unread(d->store);
-    if (catalogue_toner(d->store, id, &t))
-        return fault_said(f, FAULT_INVALID, "id", "used", "keep_used toner=%s", t.id);
+    bool used = catalogue_toner(d->store, id, &t);
+    if (used || under_way_kept(d, id))
+        return fault_said(f, FAULT_INVALID, "id", "used", "keep_used toner=%s", used ? t.id : id);
     return catalogue_was_read(d->store, unread, f);
 }
 

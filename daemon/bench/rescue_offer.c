@@ -7,6 +7,7 @@
  */
 #include "bench/bench_parts.h"
 #include "bench/shelf_cups.h"
+#include "bench/under_way.h"
 #include "clock.h"
 #include "solver/solver.h"
 #include "station/rescue_plan.h"
@@ -122,7 +123,7 @@ bool bench_rescue_stands(struct bench *b, struct fault *fault)
     for (size_t i = 0; b->batch->state == BATCH_OVER && i < r->cups; i++) {
         double left_g = NAN;
         store_batch_get(b->daemon->store, r->cup[i].batch, take_left, &left_g);
-        left_g -= bench_taking_g(b->daemon, r->cup[i].batch);
+        left_g -= under_way_taking_g(b->daemon, r->cup[i].batch);
         if (r->cup[i].grams > left_g + b->config->d_g + MIX_SLACK_G)
             return fault_said(fault, FAULT_INVALID, "choice", "more", "have_left batch=%s left_g=%f", r->cup[i].batch,
                               fmax(0, left_g));

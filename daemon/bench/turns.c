@@ -10,6 +10,7 @@
 #include "bench/bench_parts.h"
 #include "bench/practice_parts.h"
 #include "bench/premix_kept.h"
+#include "bench/under_way.h"
 #include "text/json_write.h"
 
 #include <math.h>
@@ -319,7 +320,9 @@ static void run_resume(struct bench *b)
         batch_open(b, &f);
     else
         held = b->practice ? held_here(b, &f) : journal_held(b->daemon, t->params, &f);
-    bool free_to_take = held && (b->practice || bench_still_held(b->daemon, held->id, &f));
+    bool free_to_take = held && (b->practice || !under_way_resumed(b->daemon, held->id) ||
+                                 fault_said(&f, FAULT_STATE, "batch", "not_held", "batch_not_held batch=%s state=%s",
+                                            held->id, "open"));
     struct bench_act *act = free_to_take ? bench_act_new(b, t) : NULL;
     if (!act) {
         if (held)

@@ -277,37 +277,6 @@ static void resume_is_open_while_a_batch_is_held(void **state)
     assert_true(resume_is(story_act_at(h, "second", "scrap", "{'why':'dust'}"), NULL));
 }
 
-/* Sends the call of one of two benches that ask in one breath. */
-static int asks_for(struct harness *h, const char *station, const char *id)
-{
-    json_int_t revision = json_integer_value(json_object_get(harness_screen(h, station), "revision"));
-    return harness_send(
-        h, "batch.resume",
-        json_pack("{s:s,s:I,s:s,s:s}", "station", station, "revision", revision, "request", station, "batch", id));
-}
-
-/* Held, and asked for at two benches before either write is on disk: one has it, the other is told where it is, and the
- * journal holds one taking up. */
-static void held_batch_asked_for_at_two_benches(void **state)
-{
-    struct harness *h = *state;
-    char id[16];
-    story_cup(h, plain);
-    story_batch(h, id);
-    story_act(h, "hold", "{}");
-    int first = asks_for(h, "bench", id), second = asks_for(h, "second", id);
-    assert_non_null(json_object_get(harness_answer(h, first), "result"));
-    json_t *refusal = harness_answer(h, second);
-    story_number(refusal, "error.code", -32004);
-    story_text(refusal, "error.data.why", "not_held");
-    story_text(refusal, "error.data.field", "batch");
-    story_text(story_call(h, "batch.get", "{'batch':'%s'}", id), "state", "open");
-    harness_stop(h, SIGKILL);
-    harness_start(h);
-    story_is(h, "batch", id);
-    assert_string_equal(harness_text(h, "second", "state"), "idle");
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -320,7 +289,6 @@ int main(void)
         STORY(killed_while_an_accept_waits),
         TWO(two_benches_two_painters),
         TWO(resume_is_open_while_a_batch_is_held),
-        TWO(held_batch_asked_for_at_two_benches),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
