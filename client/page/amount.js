@@ -23,8 +23,11 @@ export class Amount {
     Object.assign(this, { panels: new Panels(), groups: [], taken: {}, cups: [], wrong: null, at: "grams" });
   }
 
+  get caret() {
+    return "field-grams";
+  }
+
   enter(app) {
-    requestAnimationFrame(() => document.getElementById("field-grams")?.focus());
     if (this.what.repeat) this.look(app);
     this.readChoices(app);
     this.readCups(app);

@@ -45,6 +45,7 @@ export class App {
     view.enter?.(this);
     view.read?.(this);
     this.draw();
+    if (view.caret) document.getElementById(view.caret)?.focus(); // at once: a key that follows shall not miss the field
   }
 
   back() {

@@ -16,8 +16,11 @@ export class Find {
     Object.assign(this, { name: "find", values: {}, typed: false, matches: null, match: 0, coat: 0, variant: 0, writing: true });
   }
 
+  get caret() {
+    return "field-text";
+  }
+
   enter(app) {
-    requestAnimationFrame(() => document.getElementById("field-text")?.focus());
     this.look(app);
   }
 

@@ -21,7 +21,7 @@ export function head(app) {
   const life = s?.pot_life && el("span", { class: `life ${s.pot_life.left_s > LIFE_SHORT_S ? "" : "over"}` }, potLife(app));
   const silent = app.sound?.settings.volume === 0 && el("span", { class: "silent" }, word("page.silent_sound"));
   return el("header", { class: pour ? "busy" : "" }, ...left, el("span", { class: "gap" }), pour, life, silent,
-    el("span", { class: "bench" }, mark(app) || app.station, " ", el("b", { class: app.fresh ? "" : "over" }, word(scaleWord(app)))));
+    el("span", { class: "bench" }, mark(app) || el("span", { class: app.fresh ? "" : "minor" }, app.station), " ", el("b", { class: app.fresh ? "" : "over" }, word(scaleWord(app)))));
 }
 
 function scaleWord(app) {

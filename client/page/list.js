@@ -98,8 +98,8 @@ export class Ask {
     Object.assign(this, { name, title, askName: ask, label, mode, hint, says, run, choices, values: {}, typed: false });
   }
 
-  enter() {
-    requestAnimationFrame(() => document.getElementById(`field-${this.askName}`)?.focus());
+  get caret() {
+    return `field-${this.askName}`;
   }
 
   draw(app) {

@@ -46,8 +46,8 @@ class OrderHead extends Change {
     super("orderform", order, word("page.order", { order: order.order }), Object.fromEntries(HEAD.map((name) => [name, order[name] ?? ""])));
   }
 
-  enter() {
-    requestAnimationFrame(() => document.getElementById("field-vehicle")?.focus());
+  get caret() {
+    return "field-vehicle";
   }
 
   draw(app) {
@@ -85,9 +85,12 @@ class CoatForm extends Change {
     Object.assign(this, { coat: c, panels: new Panels(c.panels ?? []), control: Boolean(c.control_coat) });
   }
 
+  get caret() {
+    return "field-grams";
+  }
+
   enter(app) {
     this.panels.read(app);
-    requestAnimationFrame(() => document.getElementById("field-grams")?.focus());
   }
 
   draw(app) {

@@ -19,8 +19,11 @@ export class OrderForm {
     Object.assign(this, { name: "orderform", order, kept, values: {}, typed: true, panels: new Panels(), found: null, choices: [], taken: new Set() });
   }
 
+  get caret() {
+    return this.order ? "field-colour" : "field-order";
+  }
+
   enter(app) {
-    requestAnimationFrame(() => document.getElementById(this.order ? "field-colour" : "field-order")?.focus());
     this.panels.read(app);
     this.look(app);
   }

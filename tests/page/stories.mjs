@@ -296,8 +296,9 @@ const stories = {
     w.hand("pour 5 50");
     await other.waitForFunction(() => Math.abs((window.poise.weight?.in_cup_g ?? 0) - 5) < 0.02);
     const figure = () => document.querySelector(".number svg").getAttribute("aria-label");
-    await w.until((g) => Math.abs((window.poise.weight?.to_go_g ?? 0) - g) < 0.02, now.to_go_g - 5);
-    assert.equal(await other.evaluate(figure), await w.page.evaluate(figure));
+    await w.until((g) => window.poise.weight?.settled && Math.abs(window.poise.weight.to_go_g - g) < 0.02, now.to_go_g - 5);
+    const shown = await w.page.evaluate(figure);
+    await other.waitForFunction((f) => document.querySelector(".number svg").getAttribute("aria-label") === f, shown);
     const old = await other.evaluate(() => window.poise.screen.next);
     await w.until(() => window.poise.weight.settled); // what is to go is known once it stands still
     await w.pour();
