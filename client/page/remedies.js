@@ -53,7 +53,8 @@ function remedyLine(app, move, i) {
     sums(s, move, choice, r),
     el("span", { class: "waste" }, move.open && r.waste_g !== undefined
       && [el("small", { class: "inline" }, `${word("column.waste")} `), `${grams(r.waste_g)} g`]),
-    el("span", { class: "cost" }, move.open ? money : ""),
+    el("span", { class: "cost" }, move.open ? [money, el("small", { class: "inline" }, `, ${r.minutes ?? 0} min`)] : ""),
+    el("span", { class: "time" }, move.open ? `${r.minutes ?? 0} min` : ""),
     el("span", { class: "text" }, [remedyText(s, choice, r), said(r.de00?.said ?? null)].filter(Boolean).join(" ")));
 }
 
@@ -80,7 +81,7 @@ export function drawOver(app) {
       el("div", { class: "rule thin", "data-live": "" })),
     el("section", { class: "remedies" },
       el("div", { class: "heads", "aria-hidden": "true" }, el("span", {}, `${word("column.becomes")}, ${word("page.spray_head")}`), el("span", {}, word("column.waste")),
-        el("span", {}, word("column.cost"))),
+        el("span", {}, word("column.cost")), el("span", {}, word("column.time"))),
       ...remedyMoves(s).map((m, i) => remedyLine(app, m, i)))];
 }
 

@@ -9,16 +9,15 @@
 
 /* Right ends of the columns, from the page's right edge; below FULL_COLS there is no room for the millilitres. */
 struct columns {
-    int colour, spray, waste, cost; /* spray 0: left out */
+    int colour, spray, waste, cost, time; /* spray, time 0: left out */
 };
 
-/* Waste and cost are what decides, so they stand at the same place at every size. */
 static struct columns columns_of(const struct paint *p)
 {
     int cols = p->g->cols;
     if (cols < FULL_COLS)
-        return (struct columns){cols - 27, 0, cols - 14, cols - END_PAGE};
-    return (struct columns){cols - 44, cols - 30, cols - 16, cols - END_PAGE};
+        return (struct columns){cols - 27, 0, cols - 14, cols - END_PAGE, 0};
+    return (struct columns){cols - 48, cols - 34, cols - 22, cols - 9, cols - END_PAGE};
 }
 
 enum { COL_WHY = 25 };
@@ -106,6 +105,10 @@ static void paint_figures(const struct paint *p, int row, const json_t *remedy, 
         paint_said_right(p, row, at.spray, say("page.total_ml volume_ml=%f", volume_ml), ink);
     if (isfinite(waste_g))
         paint_said_right(p, row, at.waste, say("page.total total_g=%f", waste_g), ink);
+    if (at.time && json_object_get(remedy, "minutes")) {
+        snprintf(text, sizeof text, "%d min", (int)member_number(remedy, "minutes"));
+        grid_text_right(p->g, row, at.time, text, ink);
+    }
     if (!isfinite(cost))
         return;
     snprintf(text, sizeof text, "%s %s", number_fixed(&p->m->style, cost, 2, true, number, sizeof number), currency);
@@ -148,6 +151,8 @@ static void paint_heads(const struct paint *p, int row)
         grid_text_right(p->g, row, at.spray, paint_word(p, "page.spray_head"), INK_PLAIN);
     grid_text_right(p->g, row, at.waste, paint_word(p, "page.to_waste"), INK_PLAIN);
     grid_text_right(p->g, row, at.cost, paint_word(p, "page.cost"), INK_PLAIN);
+    if (at.time)
+        grid_text_right(p->g, row, at.time, paint_word(p, "column.time"), INK_PLAIN);
 }
 
 /* The thin ruler with the arrow: three rows. */

@@ -141,9 +141,22 @@ static json_t *steps_of(const struct front *f)
     return list;
 }
 
+/* What a way out takes longer than the plan: each tin or cup that is opened for it, and stirring before paint is taken
+ * out. Common practice, no source; it tells one way from another, no hour of the day. */
+static int minutes_of(const struct batch *b, const struct remedy *r, double take_g, size_t cups)
+{
+    enum { A_TIN = 1, TAKING_OUT = 2 }; /* minutes */
+    int minutes = (take_g > 0 ? TAKING_OUT : 0) + A_TIN * (int)cups;
+    for (size_t s = 0; s < b->recipe.steps; s++)
+        if (r->add_g[s] > 0 && batch_part_g(b, b->recipe.step[s].part) > 0) /* what is still to come is opened anyway */
+            minutes += A_TIN;
+    return minutes;
+}
+
 /* Lists run in the order of the steps, a toner named twice at its first one. null: this way out does not exist. */
 static json_t *remedy_of(const struct front *f, const struct batch_remedies *all, const struct remedy *r, bool adds)
 {
+    double take_g = r == &all->dip ? all->take_g : r == &all->rescue ? all->rescue_take_g : 0;
     const struct batch *b = f->batch;
     struct number_style style = front_style(f);
     if (!r->possible)
@@ -152,6 +165,8 @@ static json_t *remedy_of(const struct front *f, const struct batch_remedies *all
                           r->why == NULL, "why", text_of(r->why), "waste_g", number_json(r->waste_g), "cost",
                           number_json_money(r->cost), "volume_ml", number_json(r->volume_ml), "de00",
                           shade_json(&r->shade, r == all->nearest, &style), "nearest", r == all->nearest);
+    json_object_set_new(o, "minutes",
+                        json_integer(adds ? minutes_of(b, r, take_g, r == &all->rescue ? b->rescue.cups : 0) : 0));
     if (!adds)
         return o;
     json_t *add = json_array();
@@ -197,8 +212,10 @@ static json_t *remedies_of(const struct front *f)
     json_t *o = json_pack("{s:o, s:o, s:o, s:s}", "grow", grow, "dip", dip, "leave", leave, "currency", f->currency);
     if (!r.grow.possible && r.grow.why)
         json_object_set_new(o, "grow_why", json_string(r.grow.why));
-    json_object_set_new(o, "again",
-                        r.again ? json_pack("{s:o}", "cost", number_json_money(r.again_cost)) : json_null());
+    json_object_set_new(
+        o, "again",
+        r.again ? json_pack("{s:o, s:i}", "cost", number_json_money(r.again_cost), "minutes", (int)b->recipe.steps)
+                : json_null());
     json_object_set_new(o, "rescue", rescue_of(f, &r));
     return o;
 }

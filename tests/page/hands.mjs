@@ -21,7 +21,7 @@ export async function fits(w, where) {
     const edge = document.documentElement.scrollWidth - innerWidth, sill = document.querySelector(".sill");
     if (edge > 0) out.push(`${edge} px beyond the edge`);
     if (!sill || box(sill).bottom > innerHeight + 0.5) out.push("the foot line is not on the page");
-    for (const e of all(".says, .bigcode, .cue, .unit, .past, .sums, .waste, .cost, .amounts, .bench, .digit, .line .figure, .verdict")) {
+    for (const e of all(".says, .bigcode, .cue, .unit, .past, .sums, .waste, .cost, .time, .amounts, .bench, .digit, .line .figure, .verdict")) {
       const { left, right } = box(e);
       if (left < -0.5 || right > innerWidth + 0.5 || e.scrollWidth > e.clientWidth + 1
         && getComputedStyle(e).display !== "inline") out.push(`cut: ${e.className} ${e.textContent}`);

@@ -139,6 +139,7 @@ SHAPE(now, "now", "the open step", OR_NULL(TEXT, "toner", "null: paint is taken 
     PERHAPS_OR_NULL(NUMBER, "waste_g", "paint thrown away"), PERHAPS_OR_NULL(NUMBER, "cost", "of what is added"),      \
         PERHAPS_OR_NULL(NUMBER, "volume_ml", "what the cup then holds, ready to spray"),                               \
         PERHAPS_OR_NULL(TEXT, "why", "`cup` or `scale`: what is too small for it"),                                    \
+        PERHAPS(COUNT, "minutes", "longer than planned, about"),                                                       \
         {.name = "de00", .type = SHAPE_OBJECT, .nullable = true, .of = &de00},                                         \
         PERHAPS(FLAG, "nearest", "of those that fit the one whose de00 is least")
 /* Lists in remedies follow the order of the steps; an addition has 0 or null there. */
@@ -155,7 +156,8 @@ SHAPE(leave, "leave", "accept the error", PERHAPS(NUMBER, "total_g", "the total 
       PERHAPS_OR_NULL(TEXT, "ratio", "of a product: the ratio that results"),
       PERHAPS(FLAG, "fits", "cup and scale hold it"), OF_A_REMEDY);
 /* Offered only where it costs less than growing: the cup is kept for another day. */
-SHAPE(again, "again", "begin again, keep the cup as a leftover", OR_NULL(NUMBER, "cost", "of the new batch"));
+SHAPE(again, "again", "begin again, keep the cup as a leftover", OR_NULL(NUMBER, "cost", "of the new batch"),
+      GIVES(COUNT, "minutes", "that it takes, about"));
 SHAPE(rescue_cup, "rescue_cup", "a cup of the shelf", GIVES(TEXT, "batch", "its number"),
       GIVES(NUMBER, "grams", "to be poured of it"));
 SHAPE(rescue, "rescue", "cups of the shelf in place of fresh toner",
