@@ -117,6 +117,8 @@ static void of_the_shops_own_cups(void **state)
     story_number(r, "total_g", 200);
     story_number(r, "cost", 0.34 + 0.30 + 0.04);
     story_number(r, "reducer_g", 0);
+    story_number(r, "pour_g", 50);
+    story_number(r, "saved", 1.00 + 1.20 + 1.60 - 0.68); /* A, B and C at 10, 20 and 40 EUR/kg, all fresh */
     story_text(r, "have.1.batch", own);
     story_number(r, "have.1.grams", 60);
     r = story_call(h, "mix.workoff",
@@ -160,6 +162,29 @@ static void reducer_inside_counts(void **state)
     story_text(r, "why.0", "foreign");
 }
 
+/* A beginning names eight cups at most: of nine the newest stays. Asked for by the coat of an order that waits. */
+static void nine_cups(void **state)
+{
+    struct harness *h = *state;
+    char id[9][16];
+    for (int i = 0; i < 9; i++)
+        cup_of(h, "{'formula':'TS-5','grams':20,'reduce_pct':0}", (double[]){20, 0}, 15, id[i]);
+    story_call(h, "order.put",
+               "{'order':'4417','vehicle':'van 3','coats':[{'coat':'base','formula':'TS-5','grams':300}]}");
+    json_t *r = story_call(h, "mix.workoff", "{'order':'4417','coat_n':1}");
+    assert_int_equal(json_array_size(json_object_get(r, "have")), 8);
+    story_text(r, "have.0.batch", id[0]);
+    story_text(r, "have.7.batch", id[7]);
+    story_text(r, "why.8", "many");
+    story_number(r, "pour_g", 300 - 8 * 15);
+    char *have = json_dumps(json_object_get(r, "have"), JSON_COMPACT);
+    story_text(story_act(h, "begin", "{'order':'4417','coat_n':1,'have':%s}", have), "state", "cup");
+    free(have);
+    story_act(h, "scrap", "{'why':'the story ends'}");
+    story_text(story_fault(h, "mix.workoff", -32001, "{'order':'4418','coat_n':1}"), "field", "order");
+    story_text(story_fault(h, "mix.workoff", -32602, "{'order':'4417'}"), "field", "formula");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -169,6 +194,7 @@ int main(void)
         cmocka_unit_test(sixty_four_cups),
         cmocka_unit_test_setup_teardown(of_the_shops_own_cups, story_begin, story_end),
         cmocka_unit_test_setup_teardown(reducer_inside_counts, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(nine_cups, story_begin, story_end),
     };
     return cmocka_run_group_tests(tests, story_begin, story_end);
 }

@@ -416,11 +416,13 @@ RESULT(result_workoff, NULL, NULL, GIVES_LIST("use_g", NUMBER, NULL, "of each le
        OR_NULL(NUMBER, "cost", "of the additions; null: a price is missing"),
        GIVES_LIST("why", ANY, NULL,
                   "what held a leftover at 0: `line`, `activated`, `past`, `unweighed` (weigh it back first), "
-                  "`foreign`, `small`, `too_rich`; null: it is "
+                  "`foreign`, `small`, `too_rich`, `many` (a beginning takes eight cups); null: it is "
                   "used, or there is no room left"),
        PERHAPS(LIST, "batches", "of the shop's own cups: their numbers, in the order of use_g"),
        PERHAPS(LIST, "toners", "of the shop's own cups: the colour's toners, in the order of add_g"),
        PERHAPS(NUMBER, "reducer_g", "of the shop's own cups: reducer that is still to be added"),
+       PERHAPS(NUMBER, "pour_g", "of the shop's own cups: fresh colour in all"),
+       PERHAPS_OR_NULL(NUMBER, "saved", "of the shop's own cups: what they spare; null: a price is missing"),
        PERHAPS(LIST, "have", "of the shop's own cups: {batch, grams} each, as batch.begin takes it"));
 RESULT(result_rescue, NULL, NULL, GIVES(NUMBER, "take_g", "taken out of the whole cup first"),
        GIVES_LIST("use_g", NUMBER, NULL, "of each leftover"),

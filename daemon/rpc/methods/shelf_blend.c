@@ -31,6 +31,7 @@ struct shop_asked {
     double most_g[MIX_MAX]; /* of each named cup; NaN: all */
     char number[MIX_MAX][STORE_NUMBER];
     struct leftover cup[MIX_MAX];
+    bool spare[MIX_MAX]; /* of each cup: it would go, but a beginning takes no more of them */
     /* the program's components: which part each is */
     int part[MIX_MAX];
     double share[MIX_MAX], total_g;
@@ -52,7 +53,8 @@ static const struct number_asked numbers[] = {
 
 bool workoff_is_of_shop(const json_t *params)
 {
-    return json_is_string(json_object_get(params, "formula")) || json_is_string(json_object_get(params, "repeat"));
+    return json_is_string(json_object_get(params, "formula")) || json_is_string(json_object_get(params, "repeat")) ||
+           json_is_string(json_object_get(params, "order"));
 }
 
 /* ---- what is asked, on the loop ---- */
@@ -174,12 +176,22 @@ static void write_leftovers(struct shop_asked *a, size_t order[MIX_MAX])
     }
 }
 
-static double cost_of(const struct shop_asked *a, const struct mix_workoff *w)
+/* Of so many grams of each component. */
+static double cost_of(const struct shop_asked *a, const double *grams)
 {
     double cost = 0;
     for (size_t i = 0; i < a->n; i++)
-        cost += recipe_price(&a->recipe.part[a->part[i]], w->add_g[i]);
+        cost += grams[i] > 0 ? recipe_price(&a->recipe.part[a->part[i]], grams[i]) : 0;
     return cost;
+}
+
+/* What the cups spare; NaN where a price is missing. */
+static double saved_by(const struct shop_asked *a, const struct mix_workoff *w)
+{
+    double fresh_g[MIX_MAX];
+    for (size_t i = 0; i < a->n; i++)
+        fresh_g[i] = a->share[i] * a->total_g;
+    return cost_of(a, fresh_g) - cost_of(a, w->add_g);
 }
 
 /* The lists in the call's own order again. */
@@ -188,14 +200,14 @@ static json_t *answer(const struct shop_asked *a, const struct mix_workoff *w, c
     static const char *const bars[] = {NULL, "line", "activated", "past", "unweighed"};
     struct mix_workoff back = {0};
     const char *barred[MIX_MAX];
-    double total_g = 0, reducer_g = 0;
+    double total_g = 0, reducer_g = 0, pour_g = 0;
     json_t *have = json_array(), *batches = json_array(), *toners = json_array();
     for (size_t j = 0; j < a->cups; j++) {
         back.use_g[order[j]] = w->use_g[j];
         back.why[order[j]] = w->why[j];
     }
     for (size_t j = 0; j < a->cups; j++) {
-        barred[j] = bars[a->cup[j].bar];
+        barred[j] = a->spare[j] ? "many" : bars[a->cup[j].bar];
         json_array_append_new(batches, json_string(a->cup[j].batch));
         if (back.use_g[j] > 0)
             json_array_append_new(
@@ -204,14 +216,27 @@ static json_t *answer(const struct shop_asked *a, const struct mix_workoff *w, c
             total_g += back.use_g[j] * a->cup[j].share[a->part[i]];
     }
     for (size_t i = 0; i < a->n; i++) {
-        *(i < a->colours ? &total_g : &reducer_g) += w->add_g[i];
+        *(i < a->colours ? &pour_g : &reducer_g) += w->add_g[i];
         if (i < a->colours)
             json_array_append_new(toners, json_string(a->recipe.part[a->part[i]].toner));
     }
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "use_g", numbers_list(back.use_g, a->cups),
+    total_g += pour_g;
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "use_g", numbers_list(back.use_g, a->cups),
                      "add_g", numbers_list(w->add_g, a->colours), "total_g", number_json(total_g), "cost",
-                     number_json_money(cost_of(a, w)), "why", solving_why(&back, a->cups, barred), "batches", batches,
-                     "toners", toners, "reducer_g", number_json(reducer_g), "have", have);
+                     number_json_money(cost_of(a, w->add_g)), "why", solving_why(&back, a->cups, barred), "batches",
+                     batches, "toners", toners, "reducer_g", number_json(reducer_g), "pour_g", number_json(pour_g),
+                     "saved", number_json_money(saved_by(a, w)), "have", have);
+}
+
+/* The newest of the cups that are used give way, until a beginning can name all of them. */
+static bool spare_some(struct shop_asked *a, const struct mix_workoff *w, const size_t order[MIX_MAX])
+{
+    size_t used = 0;
+    bool spared = false;
+    for (size_t j = 0; j < a->cups; j++)
+        if (w->use_g[j] > 0 && ++used > EVENT_HAVES)
+            spared = a->spare[order[j]] = a->leftover[j].barred = true;
+    return spared;
 }
 
 static void run(struct inquiry *r, struct store *view)
@@ -228,7 +253,10 @@ static void run(struct inquiry *r, struct store *view)
         .abs_g = a->tolerance_g, .rel = a->tolerance_pct / 100, .d_g = a->d_g, .error = a->error_pct / 100};
     const struct mix_workoff_asked asked = {a->share, a->n, a->total_g, tol, a->smallest_g, a->leftover, a->cups};
     solving_begin(&solver, r);
-    bool good = mix_workoff(&asked, solver_run, &solver, &a->room, &out);
+    bool good;
+    do
+        good = mix_workoff(&asked, solver_run, &solver, &a->room, &out);
+    while (good && spare_some(a, &out, order));
     solver_end(&solver);
     if (good)
         inquiry_answer(r, answer(a, &out, order));
