@@ -4,6 +4,7 @@ import { el, line } from "./draw.js";
 import { field, refuseField } from "./list.js";
 import { choicesOf } from "./choices.js";
 import { cupsOf, offerCups } from "./leftover.js";
+import { haveOf, offerUses, usesOf } from "./use_up.js";
 import { Panels } from "./panels.js";
 import { amounts, fixed, grams, said, typed, word } from "./words.js";
 
@@ -35,7 +36,7 @@ export class Amount {
 
   // What stands on the shelf of this colour: a touch-up is poured from there before it is mixed anew.
   async readCups(app) {
-    if (this.values.have) return;
+    if (this.values.have || app.screen.practice) return; // a cup of the shop stands on no scale of a practice
     this.cups = await cupsOf(this.shelf);
     if (this.cups.length && app.view === this) app.draw();
   }
@@ -72,9 +73,9 @@ export class Amount {
   }
 
   get params() {
-    const have = /^#?(?:POISE:)?(\d+)\s+([\d.,]+)$/i.exec((this.values.have ?? "").trim());
+    const have = haveOf(this.values.have ?? "");
     const chosen = Object.assign({}, ...this.groups.map((group) => group.params(this.taken)));
-    return { ...this.what, ...this.amounts, ...this.estimate, ...chosen, ...(have ? { have: [{ batch: have[1], grams: typed(have[2]) }] } : {}) };
+    return { ...this.what, ...this.amounts, ...this.estimate, ...chosen, ...(have ? { have } : {}) };
   }
 
   async look(app) {
@@ -85,7 +86,11 @@ export class Amount {
     const painter = (this.values.painter ?? "").trim(); // whose earlier jobs correct an estimate by panels
     const plan = enough ? await app.ask("mix.plan", { station: app.station, ...this.params, ...(painter ? { painter } : {}) }) : null;
     if (turn !== this.turn || app.view !== this) return;
-    this.plan = plan;
+    Object.assign(this, { plan, uses: null });
+    app.draw();
+    const uses = plan && !app.screen.practice && !(this.values.have ?? "").trim() && await usesOf({ station: app.station, ...this.params });
+    if (!uses || turn !== this.turn || app.view !== this) return;
+    this.uses = uses;
     app.draw();
   }
 
@@ -110,6 +115,7 @@ export class Amount {
         field(this, app, "painter", word("page.amount_painter")),
         field(this, app, "have", word("page.amount_have"), { hint: word("page.amount_have_form") })),
       this.cups.length ? el("section", { class: "rows offers" }, ...offerCups(app, this.cups.slice(0, OFFERS), this.values.order)) : null,
+      this.uses && offerUses(this, app, this.uses),
       this.panels.draw(app, () => this.look(app)),
       this.panels.chosen.length ? this.drawEstimate(app) : null,
       this.groups.length ? el("section", { class: "choices" }, ...this.groups.map((group) => this.drawGroup(app, group))) : null,
@@ -187,6 +193,7 @@ export class Amount {
     if (given.some((name) => name !== "panels" && !(this.amounts[name] > 0))) return { kind: "hand", text: word("footline.no_amount"),
       second };
     if (!given.length && !this.what.repeat) return { kind: "hand", text: word("footline.type_amount"), second };
+    if ((this.values.have ?? "").trim() && !haveOf(this.values.have)) return { kind: "hand", text: word("page.have_both"), second };
     const begin = app.screen.moves.find((m) => m.act.method === "batch.begin");
     if (!begin?.open) return { kind: "hand", text: begin?.why ? said(begin.why) : word("page.find_shut") };
     return { kind: "key", text: this.says(given[0]), run: () => this.begin(app, begin), second };

@@ -41,7 +41,7 @@ export class Find {
       ask("product.list", {}),
       date ? ask("batch.find", { from: date, to: date, limit: FORMULAS }) : text ? ask("batch.find", { text, limit: BATCHES }) : null,
       number ? ask("batch.get", { batch: number, events: 1 }) : null,
-      text && !date ? ask("order.list", { text, limit: ORDERS }) : null]);
+      text && !date && !app.screen.practice ? ask("order.list", { text, limit: ORDERS }) : null]);
     if (turn !== this.turn || app.view !== this) return;
     const low = text.toLowerCase();
     const found = (formulas?.formulas ?? []).map((formula) => ({ formula }));

@@ -46,6 +46,7 @@ const touchUp = (app, b) => openAmount(app, { formula: b.formula, coat: b.coat, 
 function rows(view, app) {
   const b = view.batch;
   if (!b) return [];
+  const shop = !app.screen.practice; // what is done to a cup of the shop stays done
   const move = (method) => app.screen.moves.find((m) => m.act.method === method);
   const resume = move("batch.resume"), shut = move("batch.begin")?.open ? "" : word("page.find_shut");
   const out = [];
@@ -61,9 +62,9 @@ function rows(view, app) {
       if (b.state === "finished" && !b.activated && b.coat) out.push({ text: word("page.pour_on_cup"), shut, run: () => touchUp(app, b) });
     }
   }
-  if (b.state === "finished") out.push({ text: word("page.weigh_back"), run: () => app.open(new WeighBack({ ...b, ...b.shelf })) },
+  if (shop && b.state === "finished") out.push({ text: word("page.weigh_back"), run: () => app.open(new WeighBack({ ...b, ...b.shelf })) },
     { text: word("page.cup_acts"), run: () => app.openCup(app, { ...b, ...b.shelf }) });
-  if (b.state === "finished" && b.formula && b.formula !== b.product && b.tinted.length)
+  if (shop && b.state === "finished" && b.formula && b.formula !== b.product && b.tinted.length)
     out.push({ text: word("page.keep_variant"), run: () => keepVariant(app, b) });
   out.push({ text: word("page.print_again"), run: () => printAgain(app, b) });
   return out;

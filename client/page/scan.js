@@ -122,6 +122,7 @@ export async function scanned(app, code, written) {
   if (["wrong_tin", "wrong_cup"].includes(what.said.code)) stop(app, what);
   else if (what.kind === "tin") await tin(app, what);
   else if (what.said.code === "cup_right") app.note = said(what.said);
+  else if (app.screen.practice && ["cup", "order"].includes(what.kind)) app.note = said(what.said); // its page would change the shop
   else if (what.kind === "cup") openRecord(app, what.batch);
   else if (what.kind === "order") openOrder(app, what.order);
   else if (what.act) await app.act(what.act);

@@ -6,6 +6,7 @@ import { openAmount } from "./amount.js";
 import { call } from "./link.js";
 import { cupDetail, cupName, leave, leftOf, useBy, WeighBack, whyText } from "./leftover.js";
 import { openRecord } from "./record.js";
+import { cupGoes, readUses, usesRow } from "./use_up.js";
 import { day, dayTyped, grams, said, typed, word } from "./words.js";
 
 const CUPS = 100; // of a list
@@ -43,7 +44,7 @@ const mixMore = (app, c) => openAmount(app, { formula: c.formula, coat: c.coat, 
 function cupRows(app, view) {
   const c = view.cup, begin = app.screen.moves.find((m) => m.act.method === "batch.begin")?.open;
   if (!c) return [];
-  const usable = !c.activated && (c.left_g ?? 1) > 0;
+  const usable = cupGoes(c);
   return [
     usable && { text: word("page.take_from_cup"), detail: word("page.take_from_cup_how"), run: () => app.open(new WeighBack(c)) },
     { text: word("page.weigh_back"), run: () => app.open(new WeighBack(c)) },
@@ -51,6 +52,7 @@ function cupRows(app, view) {
     !c.activated && { text: word("page.give_use_by"), figure: c.use_by ? day(c.use_by) : "",
       shut: c.place ? "" : word("page.place_first"), run: () => askUseBy(app, c) },
     usable && c.coat && { text: word("page.pour_on_cup"), shut: begin ? "" : word("page.find_shut"), run: () => mixMore(app, c) },
+    usable && usesRow(app, view, begin),
     { text: word("page.batch", { batch: c.batch }), run: () => openRecord(app, c.batch) },
     { text: word("page.discard", { left: leftOf(c) }), detail: word(c.activated ? "page.discard_open" : "page.discard_how"), warn: true,
       run: () => discard(app, c) }].filter(Boolean);
@@ -66,6 +68,7 @@ export function openCup(app, cup, places = []) {
       const b = await call("batch.get", { batch: cup.batch, events: 1 }).catch(() => null);
       if (b?.shelf) Object.assign(view.cup, { ...b.shelf, total_g: b.total_g, activated: b.activated });
       a.draw();
+      await readUses(a, view);
     } });
   app.open(view);
   if (cup.why) view.choose(app, cupRows(app, view).length - 1); // what must go: discard is chosen, the foot line commits it

@@ -3,6 +3,7 @@
 
 #include "client/screen/entry.h"
 #include "client/screen/late.h"
+#include "client/screen/workoff_offer.h"
 #include "text/utf8.h"
 
 /* A digit on a menu. What only turns a page does it at once; what changes something is chosen, and Enter commits it.
@@ -217,6 +218,11 @@ static bool act_here(struct model *m, struct move move, struct moment now, struc
         break;
     case ACT_LINE:
         m->view.line = move.value;
+        break;
+    case ACT_TAKE:
+        workoff_take(m);
+        m->view.line = FORM_HAVE;
+        act_plan(m, q);
         break;
     case ACT_VARIANT:
         next_variant(m);

@@ -23,6 +23,7 @@ char *act_field(struct model *m)
 /* What comes of a form is planned anew with each key; of what is only half written there is no plan. */
 void act_plan(struct model *m, struct calls *q)
 {
+    lists_keep(&m->lists, LIST_WORKOFF, NULL); /* it was for another amount */
     if (form_whole(m))
         calls_read(q, m, CALL_PLAN);
     else

@@ -4,6 +4,7 @@
 
 #include "client/screen/entry.h"
 #include "client/screen/learn.h"
+#include "client/screen/workoff_offer.h"
 #include "text/utf8.h"
 
 #include <stdio.h>
@@ -28,6 +29,7 @@ static const struct {
     [CALL_FOUND] = {"batch.find", LIST_FOUND},
     [CALL_BATCH] = {"batch.get", LIST_BATCH},
     [CALL_PLAN] = {"mix.plan", LIST_PLAN},
+    [CALL_WORKOFF] = {"mix.workoff", LIST_WORKOFF},
     [CALL_PANELS] = {"panel.list", LIST_PANELS},
     [CALL_CUPS] = {"cup.list", LIST_CUPS},
     [CALL_DRIFT] = {"scale.check", LIST_DRIFT},
@@ -114,6 +116,8 @@ static json_t *day_params(const struct model *m, enum call_kind kind, const char
             *method = "card.list";
         }
         return params;
+    case CALL_WORKOFF:
+        return workoff_asks(m);
     case CALL_PEOPLE:
     case CALL_SETTINGS:
         return json_object();
@@ -256,7 +260,7 @@ bool calls_move(struct calls *q, const struct model *m, uint32_t value, const ch
         if (json_is_string(json_array_get(asks, i)))
             set_asked(params, m, json_string_value(json_array_get(asks, i)));
     bool begins = strcmp(method, "batch.begin") == 0 && value != CALL_PREMIX;
-    if ((begins && value != CALL_COAT) || m->view.page == PAGE_RETARE)
+    if ((begins && value != CALL_COAT && value != CALL_USE_UP) || m->view.page == PAGE_RETARE)
         form_params(m, params);
     if (begins && m->view.coat_n && m->view.page == PAGE_AMOUNT &&
         strcmp(m->view.form[FORM_ORDER], m->view.order) == 0) /* else it was given to another order */
@@ -308,8 +312,8 @@ void calls_after_page(struct calls *q, const struct model *m)
                  {PAGE_ORDERS, CALL_ORDERS},     {PAGE_ORDER, CALL_ORDER},      {PAGE_ORDER_FORM, CALL_PRODUCTS},
                  {PAGE_ORDER_FORM, CALL_PANELS}, {PAGE_COAT_FORM, CALL_PANELS}, {PAGE_LAYERS, CALL_LAYERS},
                  {PAGE_CARDS, CALL_CARDS},       {PAGE_SHELF, CALL_SHELF},      {PAGE_CUP, CALL_BATCH},
-                 {PAGE_WEIGH, CALL_BATCH},       {PAGE_ROUND, CALL_DUE},        {PAGE_ROUND, CALL_STOCK},
-                 {PAGE_PEOPLE, CALL_PEOPLE},     {PAGE_SETTINGS, CALL_SETTINGS}};
+                 {PAGE_CUP, CALL_ORDERS},        {PAGE_WEIGH, CALL_BATCH},      {PAGE_ROUND, CALL_DUE},
+                 {PAGE_ROUND, CALL_STOCK},       {PAGE_PEOPLE, CALL_PEOPLE},    {PAGE_SETTINGS, CALL_SETTINGS}};
     for (size_t i = 0; i < sizeof shows / sizeof *shows; i++)
         if (shows[i].page == m->view.page &&
             (m->view.page != PAGE_BENCH || (m->bench.state == BENCH_IDLE && !m->home[0])))
@@ -396,6 +400,11 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
     } else if (kind == CALL_FORMULAS) {
         calls_read(q, m, CALL_PRODUCTS); /* they come after them */
     }
+    bool cup = m->view.page == PAGE_CUP && (kind == CALL_ORDERS || kind == CALL_BATCH);
+    if (cup)
+        lists_keep(&m->lists, LIST_WORKOFF, NULL);
+    if ((kind == CALL_PLAN && workoff_is_asked(m)) || cup)
+        calls_read(q, m, CALL_WORKOFF);
     if (kind == CALL_PANELS && m->view.page == PAGE_COAT_FORM && !m->view.parts_changed)
         form_fill(m);
     keep_line(m, kind);
@@ -439,7 +448,7 @@ static void read_refused(struct model *m, enum call_kind kind, const char *text)
     bool told =
         kind == CALL_BATCH || kind == CALL_LAYERS || kind == CALL_PLAN || kind == CALL_DRIFT || kind == CALL_SEEK;
     json_t *refused = told ? json_pack("{s:s}", "refused", text) : NULL;
-    if (told || kind == CALL_FOUND)
+    if (told || kind == CALL_FOUND || kind == CALL_WORKOFF)
         lists_keep(&m->lists, reads[kind].list, refused);
     json_decref(refused);
 }

@@ -28,6 +28,7 @@ enum call_kind {
     CALL_FOUND,    /* batches that match what is written */
     CALL_BATCH,    /* the open record */
     CALL_PLAN,     /* what comes of what is written */
+    CALL_WORKOFF,  /* which cups could go into it */
     CALL_PANELS,   /* kinds of panels */
     CALL_CUPS,     /* kinds of cups */
     CALL_DRIFT,    /* the empty pan is watched */

@@ -5,6 +5,7 @@
 #include "client/screen/learn.h"
 #include "client/screen/order_put.h"
 #include "client/screen/premix.h"
+#include "client/screen/workoff_offer.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -123,20 +124,21 @@ static json_t *variant_params(const struct model *m)
     return put;
 }
 
+/* What each asks the daemon. */
+static const struct {
+    uint32_t value;
+    const char *method;
+} methods[] = {{CALL_COAT, "batch.begin"},       {CALL_ORDER_PUT, "order.put"},    {CALL_CLOSE, "order.put"},
+               {CALL_CARD, "card.put"},          {CALL_SIGN_IN, "people.sign_in"}, {CALL_SIGN_OUT, "people.sign_out"},
+               {CALL_PERSON, "people.put"},      {CALL_RETIRE, "people.put"},      {CALL_SETTING, "settings.put"},
+               {CALL_WEIGH, "batch.weigh_back"}, {CALL_PLACE, "batch.shelve"},     {CALL_DISCARD, "batch.discard"},
+               {CALL_ORDER_HEAD, "order.put"},   {CALL_COAT_PUT, "order.put"},     {CALL_COAT_OFF, "order.put"},
+               {CALL_KEEP, "formula.keep"},      {CALL_PREMIX, "batch.begin"},     {CALL_RECEIPT, "stock.receive"},
+               {CALL_COUNT, "stock.count"},      {CALL_USE_UP, "batch.begin"}};
+
 /* The method is told even where the params cannot be made: the caller then does nothing. */
 json_t *entry_params(const struct model *m, uint32_t value, const char **method)
 {
-    static const struct {
-        uint32_t value;
-        const char *method;
-    } methods[] = {
-        {CALL_COAT, "batch.begin"},       {CALL_ORDER_PUT, "order.put"},    {CALL_CLOSE, "order.put"},
-        {CALL_CARD, "card.put"},          {CALL_SIGN_IN, "people.sign_in"}, {CALL_SIGN_OUT, "people.sign_out"},
-        {CALL_PERSON, "people.put"},      {CALL_RETIRE, "people.put"},      {CALL_SETTING, "settings.put"},
-        {CALL_WEIGH, "batch.weigh_back"}, {CALL_PLACE, "batch.shelve"},     {CALL_DISCARD, "batch.discard"},
-        {CALL_ORDER_HEAD, "order.put"},   {CALL_COAT_PUT, "order.put"},     {CALL_COAT_OFF, "order.put"},
-        {CALL_KEEP, "formula.keep"},      {CALL_PREMIX, "batch.begin"},     {CALL_RECEIPT, "stock.receive"},
-        {CALL_COUNT, "stock.count"}};
     const struct view *v = &m->view;
     double grams = 0;
     *method = NULL;
@@ -175,6 +177,8 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
         return variant_params(m);
     case CALL_PREMIX:
         return premix_params(m);
+    case CALL_USE_UP:
+        return workoff_begins(m);
     case CALL_RECEIPT:
     case CALL_COUNT:
         form_number(v->text, &grams);

@@ -2,6 +2,7 @@
  * is past and what is activated. */
 #include "client/screen/calls.h"
 #include "client/screen/entry.h"
+#include "client/screen/workoff_offer.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -138,12 +139,31 @@ static void discard_line(const struct model *m, const json_t *b, struct entry *e
     e->value = CALL_DISCARD;
 }
 
+/* Into the colour that an order waits for, with whatever else of the shelf goes into it. */
+static void workoff_line(const struct model *m, struct entry *e)
+{
+    const json_t *coat = NULL, *order = workoff_order(m, &coat);
+    if (!order)
+        utf8_copy(e->text, sizeof e->text, model_word(m, "page.workoff_into_none"));
+    else
+        model_text(m,
+                   say("page.workoff_into formula=%s coat=%s order=%s", member_text(coat, "formula"),
+                       member_text(coat, "coat"), member_text(order, "order")),
+                   e->text, sizeof e->text);
+    if (order && workoff_uses_cup(m))
+        workoff_text(m, e->detail, sizeof e->detail);
+    else
+        workoff_why(m, e->why, sizeof e->why);
+    e->act = ACT_CALL;
+    e->value = CALL_USE_UP;
+}
+
 /* The places are the same for every cup; what an activated one cannot do any more is shut. */
 bool entry_cup(const struct model *m, size_t n, struct entry *e)
 {
     const json_t *b = m->lists.answer[LIST_BATCH], *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
     bool free = begin && shown_is_open(begin), activated = lists_activated(b);
-    if (!member_text(b, "batch")[0] || n > 5)
+    if (!member_text(b, "batch")[0] || n > 6)
         return false;
     if (n == 0)
         cup_does(m, e, "page.take_from_cup", ACT_PAGE, PAGE_WEIGH);
@@ -154,16 +174,18 @@ bool entry_cup(const struct model *m, size_t n, struct entry *e)
     else if (n == 3)
         cup_does(m, e, "page.pour_on_cup", ACT_AMOUNT, AMOUNT_OF_CUP);
     else if (n == 4)
+        workoff_line(m, e);
+    else if (n == 5)
         cup_does(m, e, "page.record", ACT_RECORD, 0);
     else
         discard_line(m, b, e);
     if (n == 0)
         utf8_copy(e->detail, sizeof e->detail, model_word(m, "page.take_from_cup_how"));
-    if ((n == 0 || n == 3) && activated)
+    if ((n == 0 || n == 3 || n == 4) && activated)
         utf8_copy(e->why, sizeof e->why, model_word(m, "page.activated_cup"));
-    else if (n == 3 && !free)
+    else if ((n == 3 || n == 4) && !free)
         utf8_copy(e->why, sizeof e->why, model_word(m, "page.find_shut"));
-    if (e->why[0] && n != 5)
+    if (e->why[0] && n != 6)
         e->act = ACT_NONE;
     return true;
 }

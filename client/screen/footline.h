@@ -32,6 +32,7 @@ enum act {
     ACT_AMOUNT,      /* how much? value: enum amount_of */
     ACT_RECORD,      /* of the open batch */
     ACT_LINE,        /* value: the line of a form */
+    ACT_TAKE,        /* the cups that are offered are taken into the form */
     ACT_AGAIN,       /* say again */
     ACT_READ,        /* value: enum call_kind, read anew */
     ACT_QUIT,        /* leave the screen; the batch stays as it is */
@@ -65,6 +66,7 @@ enum call_source {
     CALL_RECEIPT,    /* a tin came in: its grams as written */
     CALL_COUNT,      /* a toner was counted */
     CALL_PREMIX,     /* the premix that the plan offers is begun */
+    CALL_USE_UP,     /* the coat that waits is begun with cups of the shelf, the open one among them */
     /* Of a practice (learn.c). */
     CALL_LEARN,     /* the open one begins, for who is signed in */
     CALL_LEARN_AS,  /* and for the name that is written */

@@ -96,6 +96,8 @@ void footline_amount(const struct model *m, struct footline *f)
         footline_enter(
             f, ACT_CALL, CALL_PREMIX,
             model_text(m, say("page.premix_begin what=%s", premix_text(m, what, sizeof what)), text, sizeof text));
+    else if (v->line == FORM_WORKOFF)
+        footline_enter(f, ACT_TAKE, 0, model_word(m, "page.workoff_take"));
     else if (v->line == FORM_SHELF)
         footline_enter(f, ACT_PAGE, PAGE_CUP, model_word(m, "page.take_from_cup"));
     else if (amount == AMOUNT_WRONG && number)

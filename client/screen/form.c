@@ -49,14 +49,6 @@ enum form_amount form_amount(const struct model *m)
     return grams[0] ? AMOUNT_GRAMS : AMOUNT_ML;
 }
 
-/* Half of it would be planned as if the cup were empty. */
-bool form_have_half(const struct model *m)
-{
-    double value;
-    const char *cup = m->view.form[FORM_HAVE], *grams = m->view.form[FORM_HAVE_G];
-    return (cup[0] || grams[0]) && !(cup[0] && form_above_0(grams, &value));
-}
-
 /* A batch mixed again has an amount already. */
 bool form_whole(const struct model *m)
 {
@@ -131,7 +123,6 @@ void form_set_estimate(const struct model *m, json_t *params)
 void form_params(const struct model *m, json_t *params)
 {
     const struct view *v = &m->view;
-    double have_g = 0;
     if (v->page == PAGE_RETARE) {
         form_set_number(params, "uncounted_g", v->form[FORM_UNCOUNTED]);
         form_set_number(params, "lost_g", v->form[FORM_LOST]);
@@ -144,11 +135,9 @@ void form_params(const struct model *m, json_t *params)
         form_set_panels(m, params);
         form_set_estimate(m, params);
     }
-    if (v->form[FORM_HAVE][0] && form_above_0(v->form[FORM_HAVE_G], &have_g)) {
-        const char *number = lists_number(v->form[FORM_HAVE]);
-        json_object_set_new(params, "have",
-                            json_pack("[{s:s, s:f}]", "batch", number ? number : v->form[FORM_HAVE], "grams", have_g));
-    }
+    json_t *have = form_have(m);
+    if (have)
+        json_object_set_new(params, "have", have);
     form_set_text(params, "order", v->form[FORM_ORDER]);
     form_set_text(params, "painter", v->form[FORM_PAINTER]);
 }

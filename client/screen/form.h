@@ -48,7 +48,9 @@ enum form_amount {
     AMOUNT_PANELS,
 };
 enum form_amount form_amount(const struct model *m);
-/* A cup is named, but not how much of it is in the cup; or the other way round. */
+/* form_have.c: what is in the cup already, as batch.begin takes it (the caller's): one cup with its grams beside it, or
+ * several as `1031 120 + 1007 46.5`. NULL: none is named, or half of it is missing, which the second says. */
+json_t *form_have(const struct model *m);
 bool form_have_half(const struct model *m);
 /* Whether it is enough to be planned. */
 bool form_whole(const struct model *m);

@@ -3,6 +3,7 @@
 #include "client/screen/form.h"
 
 #include "client/screen/premix.h"
+#include "client/screen/workoff_offer.h"
 
 #include <string.h>
 
@@ -30,6 +31,7 @@ static const struct {
     [FORM_CONTROL] = {FORM_CHOICE, "page.control_coat"},
     [FORM_SHELF] = {FORM_LEADS, "page.on_shelf"},
     [FORM_PREMIX] = {FORM_LEADS, "page.premix_line"},
+    [FORM_WORKOFF] = {FORM_LEADS, "page.from_shelf"},
     [FORM_HAVE] = {FORM_CODE, "page.have"},
     [FORM_HAVE_G] = {FORM_NUMBER, "page.have_g"},
     [FORM_PRODUCT] = {FORM_CHOICE, "page.mixed_with"},
@@ -80,9 +82,13 @@ static bool amount_has(const struct model *m, size_t line)
     if (estimate)
         return form_amount(m) == AMOUNT_PANELS;
     if (line == FORM_SHELF)
-        return form_cup(m) != NULL;
+        return form_cup(m) != NULL && !m->home[0]; /* a cup of the shop stands on no scale of a practice */
     if (line == FORM_PREMIX)
         return premix_offered(m);
+    if (line == FORM_HAVE_G) /* several cups bear their grams themselves */
+        return !strpbrk(m->view.form[FORM_HAVE], " +");
+    if (line == FORM_WORKOFF)
+        return workoff_offered(m);
     return line < FORM_UNCOUNTED && (form_kind(line) != FORM_CHOICE || form_choices(m, line) > 1);
 }
 

@@ -173,7 +173,7 @@ static struct menu_line record(const struct model *m, int digit)
     case 7:
         line = digit == 6 ? plain(m, "page.keep_variant", ACT_CALL, CALL_KEEP, NULL)
                           : plain(m, "page.keep_variant_as", ACT_ASK, FOR_VARIANT, NULL);
-        line.there = closed && json_array_size(json_object_get(batch, "tinted")) > 0;
+        line.there = closed && json_array_size(json_object_get(batch, "tinted")) > 0 && !m->home[0];
         break;
     default:
         break;

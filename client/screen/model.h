@@ -110,8 +110,9 @@ enum form_line {
     FORM_CONTROL,    /* a choice: half a coat more */
     FORM_SHELF,      /* a cup of just this colour, to be poured from instead: leads to its page */
     FORM_PREMIX,     /* of toners that are too small for the scale, to be made first: begins it */
-    FORM_HAVE,       /* a cup by its code */
-    FORM_HAVE_G,     /* and how much of it is in the cup */
+    FORM_WORKOFF,    /* cups of the shelf that could go into it: takes them as what is in the cup */
+    FORM_HAVE,       /* a cup by its code; or several, each with its grams */
+    FORM_HAVE_G,     /* and how much of the one is in the cup */
     FORM_PRODUCT,    /* a choice: what a colour is mixed with */
     FORM_HARDENER,   /* a choice */
     FORM_REDUCER,    /* a choice */

@@ -3,6 +3,7 @@
 #include "client/screen/entry.h"
 #include "client/screen/page.h"
 #include "client/screen/premix.h"
+#include "client/screen/workoff_offer.h"
 #include "text/utf8.h"
 
 #include <math.h>
@@ -14,21 +15,37 @@ enum { FEW_ROWS = 14 }; /* below it a form's empty rows give way */
 /* Lines that share a row; FORM_LINES: none beside it. */
 static const struct {
     enum form_line left, right;
-} form_rows[] = {{FORM_ORDER, FORM_PAINTER},     {FORM_COAT, FORM_LINES},
-                 {FORM_VARIANT, FORM_LINES},     {FORM_VEHICLE, FORM_LINES},
-                 {FORM_DUE, FORM_FOLLOWS},       {FORM_COLOUR, FORM_LINES},
-                 {FORM_COATS, FORM_LINES},       {FORM_GRAMS, FORM_ML},
-                 {FORM_PANELS, FORM_LINES},      {FORM_MIDS, FORM_FILM},
-                 {FORM_TRANSFER, FORM_LINES},    {FORM_LOSS, FORM_LINES},
-                 {FORM_CONTROL, FORM_LINES},     {FORM_SHELF, FORM_LINES},
-                 {FORM_PREMIX, FORM_LINES},      {FORM_HAVE, FORM_HAVE_G},
-                 {FORM_PRODUCT, FORM_LINES},     {FORM_HARDENER, FORM_LINES},
-                 {FORM_REDUCER, FORM_LINES},     {FORM_CUP, FORM_LINES},
-                 {FORM_POUR_ORDER, FORM_LINES},  {FORM_UNCOUNTED, FORM_LINES},
-                 {FORM_LOST, FORM_LINES},        {FORM_PANEL_COATS, FORM_LINES},
-                 {FORM_PANEL_AREA, FORM_LINES},  {FORM_PANEL_SHARE, FORM_LINES},
-                 {FORM_PANEL_EDGES, FORM_LINES}, {FORM_CARD_COATS, FORM_CARD_MIDS},
-                 {FORM_CARD_NOTE, FORM_LINES},   {FORM_PLACE, FORM_LINES},
+} form_rows[] = {{FORM_ORDER, FORM_PAINTER},
+                 {FORM_COAT, FORM_LINES},
+                 {FORM_VARIANT, FORM_LINES},
+                 {FORM_VEHICLE, FORM_LINES},
+                 {FORM_DUE, FORM_FOLLOWS},
+                 {FORM_COLOUR, FORM_LINES},
+                 {FORM_COATS, FORM_LINES},
+                 {FORM_GRAMS, FORM_ML},
+                 {FORM_PANELS, FORM_LINES},
+                 {FORM_MIDS, FORM_FILM},
+                 {FORM_TRANSFER, FORM_LINES},
+                 {FORM_LOSS, FORM_LINES},
+                 {FORM_CONTROL, FORM_LINES},
+                 {FORM_SHELF, FORM_LINES},
+                 {FORM_PREMIX, FORM_LINES},
+                 {FORM_WORKOFF, FORM_LINES},
+                 {FORM_HAVE, FORM_HAVE_G},
+                 {FORM_PRODUCT, FORM_LINES},
+                 {FORM_HARDENER, FORM_LINES},
+                 {FORM_REDUCER, FORM_LINES},
+                 {FORM_CUP, FORM_LINES},
+                 {FORM_POUR_ORDER, FORM_LINES},
+                 {FORM_UNCOUNTED, FORM_LINES},
+                 {FORM_LOST, FORM_LINES},
+                 {FORM_PANEL_COATS, FORM_LINES},
+                 {FORM_PANEL_AREA, FORM_LINES},
+                 {FORM_PANEL_SHARE, FORM_LINES},
+                 {FORM_PANEL_EDGES, FORM_LINES},
+                 {FORM_CARD_COATS, FORM_CARD_MIDS},
+                 {FORM_CARD_NOTE, FORM_LINES},
+                 {FORM_PLACE, FORM_LINES},
                  {FORM_USE_BY, FORM_LINES}};
 /* `3 left rear door 50 %, 2 bonnet`: coats, the panel, how much of it, and its jambs and edges. */
 static void panels_text(const struct model *m, char *buf, size_t size)
@@ -95,6 +112,8 @@ static void paint_form_line(const struct paint *p, int row, int col, int end, en
         cup_text(p->m, text, sizeof text);
     if (line == FORM_PREMIX)
         premix_text(p->m, text, sizeof text);
+    if (line == FORM_WORKOFF)
+        workoff_brief(p->m, text, sizeof text);
     paint_field(p, row, col, end, name, form_kind(line) == FORM_LEADS ? text : v->form[line], open);
 }
 
@@ -132,7 +151,8 @@ static int paint_form(const struct paint *p, int row, int to)
             continue;
         if (open == left || open == right)
             grid_char(p->g, row, 0, '>', INK_BOLD);
-        paint_form_line(p, row, COL_CODE, right == FORM_LINES ? end : middle - 1, left);
+        bool alone = right == FORM_LINES || (right == FORM_HAVE_G && !form_has(p->m, right));
+        paint_form_line(p, row, COL_CODE, alone ? end : middle - 1, left);
         if (right != FORM_LINES && form_has(p->m, right))
             paint_form_line(p, row, middle, end, right);
         row++;
@@ -232,6 +252,8 @@ static void paint_plan(const struct paint *p, int row, int to)
     const json_t *cup = shown_object(shown_object(plan, "touch_up"), "said");
     if (cup && row < to) /* before anything is mixed anew */
         row += paint_wrap(p, row, COL_CODE, end, 2, model_told(p->m, cup, text, sizeof text), INK_BOLD);
+    if (row < to && workoff_offered(p->m))
+        row += paint_wrap(p, row, COL_CODE, end, 2, workoff_text(p->m, text, sizeof text), INK_BOLD);
     if (row < to && premix_kept(p->m, text, sizeof text)[0])
         row += paint_wrap(p, row, COL_CODE, end, 1, text, INK_PLAIN);
     for (size_t i = 0; i < json_array_size(learnt) && row < to; i++)

@@ -66,10 +66,11 @@ static void known(struct model *m, const json_t *found, const char *request, str
     char text[FOOT_ROOM];
     const json_t *said = json_object_get(found, "said");
     const char *code = member_text(said, "code");
+    bool shut = m->home[0] && (strcmp(kind, "cup") == 0 || strcmp(kind, "order") == 0); /* it would change the shop */
     take_back(m, q);
     if (strcmp(code, "wrong_tin") == 0 || strcmp(code, "wrong_cup") == 0)
         stop_hand(m, said);
-    else if (strcmp(code, "cup_right") == 0)
+    else if (strcmp(code, "cup_right") == 0 || shut)
         model_say(m, false, model_sentence(m, said, text, sizeof text));
     else if (strcmp(kind, "tin") == 0)
         tin(m, found, request, q, now);

@@ -77,6 +77,34 @@ export const dayStories = (inWorld) => ({
     assert.match(await w.page.textContent(".plan"), /PM-1/);
   }),
 
+  "cups of the shelf are used up: offered for an amount, and into the coat that waits": (options) => inWorld(options, async (w) => {
+    await finished(w);
+    await w.call("batch.weigh_back", { batch: "1", gross_g: 45, cup_tare_g: 5 });
+    await w.key("/");
+    await type(w, "text", "118");
+    await w.until(() => window.poise.view.open?.formula?.code === "TI-118");
+    await w.key("Enter");
+    await type(w, "grams", "120");
+    await w.shows(".uses");
+    assert.match(await w.page.textContent(".uses"), /#1 40\.00 g.*EUR/);
+    await w.page.click(".uses");
+    assert.equal(await w.page.inputValue("#field-have"), "1 40.00");
+    await w.shows(".view-amount .sill.key");
+    await w.page.fill("#field-have", "1 40 + 9");
+    await w.until(() => window.poise.sill.kind === "hand"); // half a cup is none
+    await w.call("order.put", { order: "4421", coats: [{ coat: "base", formula: "TI-118", grams: 90 }] });
+    await contents(w, SHELF);
+    await w.until(() => window.poise.view.cups?.length === 1);
+    await w.key("Enter");
+    await w.until(() => window.poise.view.uses?.answer);
+    await choose(w, "4421");
+    await w.key("Enter");
+    await w.shows(".in-cup");
+    assert.equal((await w.screen()).order, "4421");
+    const { shelf } = await w.call("batch.get", { batch: "1" });
+    assert.equal(shelf.left_g, 0);
+  }),
+
   "a second person looks at the first pour of a batch, and is named": (options) => inWorld(options, async (w) => {
     await w.call("people.put", { painter: "Ida", glance: 1 });
     await w.call("people.put", { painter: "Ben" });

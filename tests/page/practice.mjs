@@ -104,6 +104,10 @@ export const practiceStories = (inWorld) => ({
       await w.shows(".view-menu");
       const pages = await w.page.evaluate(() => window.poise.view.rows(window.poise).length - window.poise.screen.moves.length);
       assert.equal(pages, 3); // the bench, the colours, and the end of the practice
+      const scanned = (code) => w.page.evaluate(async (c) => (await import("/page/scan.js")).scanned(window.poise, c), code);
+      await w.call("order.put", { order: "4417", coats: [{ coat: "base", formula: "TI-118", grams: 90 }] });
+      await scanned("4417");
+      assert.equal(await w.page.evaluate(() => window.poise.view.name), "menu"); // told, not opened
     }),
 
   "a practice that somebody else ends, and one whose daemon is started anew, lead home and say so": (options) => inWorld(options,

@@ -147,7 +147,7 @@ PARAMS(params_workoff, MAY_LIST("parts", NUMBER, NULL, "by figures: shares wante
            "weigh"),
        MAY(TEXT, "formula", "of the shop's own cups"), MAY(TEXT, "variant", NULL), MAY(TEXT, "coat", NULL),
        MAY(TEXT, "repeat", "a batch to mix again"), MAY(TEXT, "order", "with `coat_n`: that coat of it"),
-       MAY_COUNT("coat_n", &from_1, NULL), MAY(NUMBER, "grams", "colour before reduction"),
+       MAY_COUNT("coat_n", &from_1, "which of its coats"), MAY(NUMBER, "grams", "colour before reduction"),
        MAY(NUMBER, "ml", "ready to spray"), MAY_LIST("panels", OBJECT, &panel, "ready to spray for these"),
        MAY(TEXT, "reducer", "a toner's id"), MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish"),
        MAY(TEXT, "station", "whose scale weighs it; left out: the first"), BLEND_MEMBERS);

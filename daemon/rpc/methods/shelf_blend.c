@@ -221,11 +221,12 @@ static json_t *answer(const struct shop_asked *a, const struct mix_workoff *w, c
             json_array_append_new(toners, json_string(a->recipe.part[a->part[i]].toner));
     }
     total_g += pour_g;
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "use_g", numbers_list(back.use_g, a->cups),
-                     "add_g", numbers_list(w->add_g, a->colours), "total_g", number_json(total_g), "cost",
-                     number_json_money(cost_of(a, w->add_g)), "why", solving_why(&back, a->cups, barred), "batches",
-                     batches, "toners", toners, "reducer_g", number_json(reducer_g), "pour_g", number_json(pour_g),
-                     "saved", number_json_money(saved_by(a, w)), "have", have);
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "use_g",
+                     numbers_list(back.use_g, a->cups), "add_g", numbers_list(w->add_g, a->colours), "total_g",
+                     number_json(total_g), "cost", number_json_money(cost_of(a, w->add_g)), "why",
+                     solving_why(&back, a->cups, barred), "batches", batches, "toners", toners, "reducer_g",
+                     number_json(reducer_g), "pour_g", number_json(pour_g), "saved", number_json_money(saved_by(a, w)),
+                     "have", have);
 }
 
 /* The newest of the cups that are used give way, until a beginning can name all of them. */

@@ -155,6 +155,24 @@ static void the_shop_is_out_of_reach(void **state)
     assert_int_equal(keys_move(s.m, scene_press('\n'), s.now).act, ACT_REFUSED);
     scene_end(&s);
 
+    /* A real cup that is scanned, or that the form could offer, opens no page. */
+    scene_begin(&s, false);
+    scene_play(&s, "practice_idle");
+    json_t *cup =
+        json_loads("{\"kind\":\"cup\",\"batch\":\"1031\",\"said\":{\"code\":\"scan_cup\",\"args\":{}}}", 0, NULL);
+    assert_true(scanned(s.m, cup, NULL, "r", &s.calls, s.now));
+    assert_int_equal(s.m->view.page, PAGE_BENCH);
+    assert_true(s.m->foot[0]);
+    json_decref(cup);
+    cup = json_loads("{\"cups\":[{\"batch\":\"1031\",\"formula\":\"\",\"coat\":\"\",\"variant\":\"\"}]}", 0, NULL);
+    lists_keep(&s.m->lists, LIST_SHELF, cup);
+    lists_keep(&s.m->lists, LIST_WANTED, cup);
+    s.m->view.page = PAGE_AMOUNT;
+    assert_non_null(form_cup(s.m));
+    assert_false(form_has(s.m, FORM_SHELF));
+    json_decref(cup);
+    scene_end(&s);
+
     scene_begin(&s, false);
     scene_play(&s, "pour");
     s.m->view.page = PAGE_SHOP;
