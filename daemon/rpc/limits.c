@@ -156,28 +156,32 @@ static bool is_over(const struct over *over, const struct rpc_conn *c)
 }
 
 /* How soon a connection gives way; lower goes first. One over its share is not kept by calls that it leaves open, and
- * only a newcomer that is not over it too may take a watcher's place. */
+ * only a newcomer that is not over it too may take a watcher's place. Where nobody is over and none is idle, the
+ * process that holds most gives one to a process that holds fewer: many programs with a few watchers each keep nobody
+ * out. */
 enum turn { GOES_FIRST, GOES_NEXT, GOES_LAST, STAYS };
 
-static enum turn turn_of(const struct over *over, const struct rpc_conn *c, bool newcomer_over)
+static enum turn turn_of(const struct over *over, const struct rpc_conn *c, const struct rpc_conn *newcomer,
+                         const struct rpc_holder *most_of_all)
 {
     bool over_it = is_over(over, c), watches = c->subscriber.count > 0;
+    bool richer = c->holder == most_of_all && c->holder->count > newcomer->holder->count;
     if (over_it && !watches)
         return GOES_FIRST;
     if (!watches && c->caller.open == 0)
         return GOES_NEXT;
-    return over_it && !newcomer_over ? GOES_LAST : STAYS;
+    return (over_it && !is_over(over, newcomer)) || richer ? GOES_LAST : STAYS;
 }
 
 /* The one that gives way, of equals the longest idle; NULL: all stay, and the newcomer is not let in. */
 static struct rpc_conn *who_gives_way(const struct rpc_server *s, const struct rpc_conn *newcomer)
 {
     struct over over = who_is_over(s);
-    bool newcomer_over = is_over(&over, newcomer);
+    const struct rpc_holder *most_of_all = heaviest(s);
     struct rpc_conn *first = NULL;
     enum turn best = STAYS;
     for (struct rpc_conn *c = s->first; c; c = c->next) {
-        enum turn turn = c == newcomer || !c->holder ? STAYS : turn_of(&over, c, newcomer_over);
+        enum turn turn = c == newcomer || !c->holder ? STAYS : turn_of(&over, c, newcomer, most_of_all);
         if (turn < best || (turn == best && first && c->last_ms < first->last_ms)) {
             best = turn;
             first = c;

@@ -151,6 +151,23 @@ static void one_program_keeps_no_other_out(void **state)
     close(second);
 }
 
+/* None of them is over its share, and all watch: who holds fewer than they do gets a place, who holds as many none. */
+static void many_small_programs_keep_no_other_out(void **state)
+{
+    struct bench_socket *b = *state;
+    struct others o[ROOM / 2];
+    for (int i = 0; i < ROOM / 2; i++)
+        o[i] = others(b, 2, true);
+    assert_int_equal(b->server->held, ROOM);
+    int fd = watcher(b);
+    is_alive(b, fd);
+    hears(b, client(b), -32004, "crowded");
+    is_alive(b, fd);
+    for (int i = ROOM / 2; i-- > 0;)
+        end_others(b, o[i]); /* the last first: it was born with the leashes of the others */
+    close(fd);
+}
+
 /* An idle one of the program that holds most goes before the longest idle of all. */
 static void the_greedy_go_before_the_idle(void **state)
 {
@@ -241,9 +258,13 @@ static void the_idle_end_and_watchers_stay(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(the_longest_idle_gives_way),     TEST(where_all_watch_the_last_is_refused),
-        TEST(one_program_keeps_no_other_out), TEST(the_greedy_go_before_the_idle),
-        TEST(an_open_call_keeps_its_place),   TEST(a_line_that_drips_ends_its_connection),
+        TEST(the_longest_idle_gives_way),
+        TEST(where_all_watch_the_last_is_refused),
+        TEST(many_small_programs_keep_no_other_out),
+        TEST(one_program_keeps_no_other_out),
+        TEST(the_greedy_go_before_the_idle),
+        TEST(an_open_call_keeps_its_place),
+        TEST(a_line_that_drips_ends_its_connection),
         TEST(the_idle_end_and_watchers_stay),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
