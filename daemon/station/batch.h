@@ -110,7 +110,8 @@ extern const char *const batch_state_names[];  /* as batch.get says: open, held,
 extern const char *const screen_state_names[]; /* as the screen says: cup, pour, over, done, and idle for the rest */
 
 /* Applies one event, the first being EVENT_BEGUN. t may be NULL (a record is read, no scale is there).
- * False: the event does not fit (a damaged journal, or no memory); *b is then not to be used. */
+ * False: the event does not fit (a damaged journal), and neither *b nor *t is to be used; or there is no memory: then
+ * *b is not, but *t has moved along. */
 bool batch_fold(struct batch *b, struct track *t, const struct event *e);
 void batch_init(struct batch *b);
 void batch_finish(struct batch *b);

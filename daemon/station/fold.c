@@ -217,7 +217,20 @@ static bool retared(struct batch *b, struct track *t, const struct event *e)
     return true;
 }
 
-/* Folds all but the last accept again. The weight stays on the scale, so the base goes back by what it counted. */
+/* The weight stays on the scale, so the base goes back by what was counted from history[i] on, the accept undone. */
+static void track_back(const struct batch *b, size_t i, struct track *t)
+{
+    const struct event *last = &b->history[i];
+    if (last->kind == EVENT_CUP)
+        track_stop(t);
+    double back = last->kind == EVENT_CUP ? 0 : last->counted_g;
+    for (size_t n = i + 1; n < b->events; n++)
+        if (b->history[n].kind == EVENT_TINT && b->history[n].counted_g > 0)
+            back += b->history[n].counted_g;
+    t->base_ug -= (int64_t)llround(back * 1e6);
+}
+
+/* Folds all but the last accept again. The track is moved before any memory is asked for (batch_fold). */
 static bool undone(struct batch *b, struct track *t)
 {
     size_t i = b->events;
@@ -225,22 +238,15 @@ static bool undone(struct batch *b, struct track *t)
         i--;
     if (i == 0)
         return false;
-    const struct event *last = &b->history[i - 1];
     struct batch fresh;
+    if (t)
+        track_back(b, i - 1, t);
     batch_init(&fresh);
     for (size_t n = 0; n + 1 < i; n++)
         if (!batch_fold(&fresh, NULL, &b->history[n])) {
             batch_finish(&fresh);
             return false;
         }
-    if (t && last->kind == EVENT_CUP)
-        track_stop(t);
-    double back = last->kind == EVENT_CUP ? 0 : last->counted_g;
-    for (size_t n = i; n < b->events; n++)
-        if (b->history[n].kind == EVENT_TINT && b->history[n].counted_g > 0)
-            back += b->history[n].counted_g;
-    if (t)
-        t->base_ug -= (int64_t)llround(back * 1e6);
     fresh.hardener_ms = b->hardener_ms;
     fresh.hardener_mono_ns = b->hardener_mono_ns;
     memcpy(fresh.hardener_boot, b->hardener_boot, sizeof fresh.hardener_boot);
@@ -304,9 +310,7 @@ static bool count_open(struct batch *b, const struct event *e)
 /* The toner comes with its data: a restart needs no catalogue, and a later put changes no cup that stands. */
 static bool tint(struct batch *b, struct track *t, const struct event *e)
 {
-    if (!e->part)
-        return false;
-    if (!count_open(b, e))
+    if (!e->part || !count_open(b, e))
         return false;
     b->now = NOW_TINT;
     b->tint = *e->part;
