@@ -223,7 +223,8 @@ void rpc_answer_text(struct rpc_call *call, const char *json)
     finish(call, whole(call, "result", json));
 }
 
-/* NULL is a defect or no memory; the client is told, and the log names the method. */
+/* NULL is a defect or no memory; the client is told, and the log names the method. Of what was done already no refusal
+ * is true: where its answer is not in the store the call is lost, and the client asks again. */
 void rpc_answer(struct rpc_call *call, json_t *result)
 {
     bool lost = json_lost();
@@ -237,7 +238,10 @@ void rpc_answer(struct rpc_call *call, json_t *result)
         else
             fault_said(&fault, FAULT_INTERNAL, NULL, NULL, "no_answer");
         log_warnx("%s: no answer could be made", rpc_method_name(call));
-        rpc_fail(call, &fault);
+        if (!lost || !call->method || call->method->needs == RIGHT_READ)
+            rpc_fail(call, &fault);
+        else if (!rpc_answered_before(call))
+            finish(call, NULL);
         return;
     }
     rpc_answer_text(call, body);
