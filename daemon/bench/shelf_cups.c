@@ -27,15 +27,22 @@ static bool is_past(const char *use_by, const struct shelf_asked *asked)
     return use_by && strncmp(use_by, asked->today, 10) < 0;
 }
 
+/* Paint was used of it since it was mixed, by a hand or by another batch, and nobody weighed what is left. */
+static bool is_unweighed(const struct store_batch *b)
+{
+    return isnan(b->left_g) || (!b->weighed && b->left_g < b->total_g);
+}
+
 /* A store_shelf_page callback. What the row tells already is not folded. */
 static void take_row(void *arg, const struct store_batch *b)
 {
     struct rows *r = arg;
-    bool unweighed = r->asked->unweighed && isnan(b->left_g);
-    if ((!(b->left_g > 0) && !unweighed) || b->activated == 1 || is_past(b->use_by, r->asked) || r->count == PAGE)
+    bool unweighed = is_unweighed(b);
+    if ((unweighed ? !r->asked->unweighed : !(b->left_g > 0)) || b->activated == 1 || is_past(b->use_by, r->asked) ||
+        r->count == PAGE)
         return;
     snprintf(r->row[r->count].batch, sizeof r->row[0].batch, "%s", b->batch);
-    r->row[r->count++].left_g = b->left_g;
+    r->row[r->count++].left_g = unweighed ? NAN : b->left_g;
 }
 
 static int64_t now_ms(void)

@@ -7,10 +7,11 @@
 
 #include "store/search_words.h"
 
-/* Never below 0: a scale may weigh more out of a cup than it once weighed in. A cup never weighed back stays unknown.
- * Less than a number on the wire can show is nothing: a hair of rounding would leave an empty cup on the shelf. */
-static const char take_sql[] = "UPDATE batch SET left_g = CASE WHEN left_g - ?2 < 5e-7 THEN 0 ELSE left_g - ?2 END "
-                               "WHERE id = ?1 AND left_g IS NOT NULL";
+/* Never below 0: a scale may weigh more out of a cup than it once weighed in. Of a cup never weighed back at most the
+ * rest of its record is left, else that record could be taken twice. Less than a number on the wire can show is
+ * nothing: a hair of rounding would leave an empty cup on the shelf. */
+static const char take_sql[] = "UPDATE batch SET left_g = CASE WHEN coalesce(left_g, total_g) - ?2 < 5e-7 THEN 0 ELSE "
+                               "coalesce(left_g, total_g) - ?2 END WHERE id = ?1";
 static const char touch_sql[] = "INSERT INTO touch_up(batch, repair_order, grams, time) VALUES(?1, ?2, ?3, ?4)";
 /* The tin in use: the one opened last that is not empty, else the oldest that is not, else the last one there was. */
 static const char tin_sql[] =

@@ -99,8 +99,8 @@ static bool begin_of_leftover(void)
         tried("begin", "{'formula':'TS-1','grams':%.2f,'have':[{'batch':'%d','grams':%.2f}]}", grams(g + 20, 300),
               batch, g) != 0)
         return false;
-    if (!isnan(from->left_g)) /* of one never weighed back nobody knows what is left */
-        take(from, g);
+    from->left_g = holds(from); /* of one never weighed back at most that */
+    take(from, g);
     new_cup(0, 0);
     pot.content_g = g;
     return true;

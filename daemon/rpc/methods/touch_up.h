@@ -10,7 +10,7 @@
 
 #include <jansson.h>
 
-/* Whether paint may still be poured from a batch's cup: finished, weighed back with something left, not activated, not
+/* Whether paint may still be poured from a batch's cup: finished, something left as far as is known, not activated, not
  * past its date. today: YYYY-MM-DD in the shop's time zone. */
 bool touch_up_can(const struct store_batch *row, const char *today);
 /* The oldest cup of the same formula, variant and coat that holds what is planned, with where it stands and the
