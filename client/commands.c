@@ -32,6 +32,8 @@
 const struct command commands[] = {
     {"bench", "[STATION]", 0, GROUP_MIX, "poise bench bench", command_bench},
     {"kiosk", "[STATION]", 0, GROUP_MIX, "poise kiosk bench", command_kiosk},
+    {"practice", "[SCENARIO]", OPTION_BIT(OPTION_PAINTER), GROUP_MIX, "poise practice overpour --painter Ines",
+     command_practice},
     {"plan", "[CODE]", AMOUNT | TINS | PANELS | OF_ORDER | OPTION_BIT(OPTION_HAVE), GROUP_MIX,
      "poise plan TI-207 --coat ground --grams 250", command_move},
     {"begin", "[CODE]", AMOUNT | TINS | PANELS | JOB | OPTION_BIT(OPTION_COAT_N) | OPTION_BIT(OPTION_POUR_ORDER),

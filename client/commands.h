@@ -11,6 +11,7 @@ extern const struct command commands[]; /* ends with a NULL name */
 int command_bench(struct poise_options *opt);      /* the full-screen pour */
 int command_move(struct poise_options *opt);       /* plan, begin, and accept to scrap */
 int command_workoff(struct poise_options *opt);    /* which cups of the shelf a batch could use up */
+int command_practice(struct poise_options *opt);   /* the terminal, at a simulated scale */
 int command_kiosk(struct poise_options *opt);      /* the page, full screen */
 int command_status(struct poise_options *opt);     /* what a bench shows, once or as it changes */
 int command_find(struct poise_options *opt);       /* batches, newest first */

@@ -167,9 +167,16 @@ export class Amount {
     if (premix.kept) return el("p", { class: "who" }, word("page.premix_kept", { premix: premix.kept, take_g: premix.take_g }));
     const begin = app.screen.moves.find((m) => m.act.method === "batch.begin" && m.open);
     return begin && el("section", { class: "rows offers" }, el("button", { type: "button", class: "pick premix",
-      onclick: () => app.act(begin.act, { premix: { formula, coat, ...(variant ? { variant } : {}), grams: plan.total_g } }).then((s) => s && app.home()) },
+      onclick: () => this.makePremix(app, begin, { formula, coat, ...(variant ? { variant } : {}), grams: plan.total_g }) },
       el("b", {}, word("page.premix_first", { toners: premix.toners.join(", ") })), el("span", { class: "gap" }),
       el("b", {}, `${grams(premix.total_g)} g`)));
+  }
+
+  async makePremix(app, begin, premix) {
+    const s = await app.act(begin.act, { premix });
+    if (!s) return;
+    app.asked = { batch: s.batch, form: this };
+    app.home();
   }
 
   // Through the fields, then through what is to be chosen.
@@ -220,5 +227,14 @@ export class Amount {
 const pourOrders = () => ({ name: "pour_order", title: word("page.pour_order"), usual: null,
   items: POUR_ORDERS.map((id) => ({ id, text: word(`page.pour_order.${id}`), detail: "" })),
   params: (taken) => (taken.pour_order ? { pour_order: taken.pour_order } : {}) });
+
+// A premix is finished: back to the form that asked for it, which plans anew and now takes from it.
+export function backToForm(app, before) {
+  const { asked } = app;
+  if (!asked || before?.batch !== asked.batch || before.state !== "done" || app.views.length > 1) return;
+  app.asked = null;
+  app.open(asked.form);
+  asked.form.look(app);
+}
 
 export const openAmount = (app, what) => app.open(new Amount(what));

@@ -70,7 +70,8 @@ export class App {
     this.stirredAt = performance.now();
     if (before && screen.revision !== before.revision && !this.noteStays) Object.assign(this, { note: "", wrong: null });
     if (before?.state !== screen.state) Object.assign(this, { choice: null, answered: false, picked: null, copies: 1, here: null });
-    if (screen.state === "idle" && before?.state !== "idle") this.becameIdle?.();
+    if (screen.state === "idle" && before?.state !== "idle") this.becameIdle?.(before);
+    if (screen.said?.code === "short_counted" && before && before.revision !== screen.revision) this.ranEmpty?.();
     if (screen.state === "done" && before?.state !== "done") this.becameDone?.();
     if (before && before.settings !== screen.settings) this.settingsChanged?.();
     this.tell("screen", before);

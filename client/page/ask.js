@@ -1,5 +1,6 @@
 // ask.js - what an act asks for before it is sent: a toner, a reason, a weight, who looked. One page a member, in turn.
 import { Ask } from "./list.js";
+import { insteadOf } from "./instead.js";
 import { said, typed, word } from "./words.js";
 
 const numbers = ["grams", "uncounted_g", "lost_g"];
@@ -7,8 +8,11 @@ const labels = { really: "member.toner", glance: "page.who_looked" };
 
 // What may be taken instead of typed.
 async function choicesOf(app, ask) {
-  if (ask === "toner" || ask === "really")
-    return ((await app.ask("toner.list", { limit: 500 }))?.toners ?? []).map((t) => ({ value: t.id, text: t.name }));
+  if (ask === "toner" || ask === "really") {
+    const first = ask === "really" ? await insteadOf(app.screen) : []; // of another tin: what could stand in for the open one
+    const rest = ((await app.ask("toner.list", { limit: 500 }))?.toners ?? []).filter((t) => !first.some((f) => f.value === t.id));
+    return [...first, ...rest.map((t) => ({ value: t.id, text: t.name }))];
+  }
   if (ask === "glance")
     return ((await app.ask("people.list", {}))?.people ?? []).filter((p) => !p.retired && p.painter !== app.screen.painter)
       .map((p) => ({ value: p.painter }));
@@ -21,7 +25,7 @@ async function choicesOf(app, ask) {
 async function askFor(app, { act, said: sentence, asks: [ask, ...others] }, more) {
   const mode = numbers.includes(ask) ? "number" : "text";
   const name = ask === "toner" && act.method === "batch.accept" ? "really" : ask;
-  const choices = await choicesOf(app, ask);
+  const choices = await choicesOf(app, name);
   app.open(new Ask("ask", said(sentence), {
     ask, mode, choices, label: word(labels[ask] ?? `member.${ask}`), says: (value) => `${said(sentence)}: ${value}`,
     async run(a, value) {

@@ -93,5 +93,5 @@ export async function cupsOf(what) {
 // A line each on the amount page: pour from the cup, then weigh it back.
 export const offerCups = (app, cups, order) => cups.map((c) => el("button", { type: "button", class: "pick",
   onclick: () => app.open(new WeighBack(c, order)) },
-  el("b", {}, word("page.take_from", { batch: c.batch })), el("span", { class: "who" }, [c.place && word("page.stands", { place: c.place }),
+  el("b", {}, word("page.take_from", { batch: c.batch })), el("span", { class: "who" }, [c.left_g === null && word("page.never_weighed"), c.place && word("page.stands", { place: c.place }),
     useBy(c)].filter(Boolean).join(", ")), el("span", { class: "gap" }), el("b", {}, leftOf(c))));

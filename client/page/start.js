@@ -1,8 +1,10 @@
 // start.js - the page comes up: words, station, link, keys. What stands in the way is shown on the page itself.
 import { App } from "./app.js";
+import { backToForm } from "./amount.js";
 import { bench } from "./bench.js";
 import { call, enter, hasToken, listen, readToken } from "./link.js";
 import { openFind } from "./find.js";
+import { tellInstead } from "./instead.js";
 import { bindKeys } from "./keys.js";
 import { bindKiosk } from "./kiosk.js";
 import { bindTouch } from "./touch.js";
@@ -120,7 +122,11 @@ async function readToday(app) {
 }
 
 function follow(app) {
-  app.becameIdle = () => readToday(app);
+  app.becameIdle = (before) => {
+    readToday(app);
+    backToForm(app, before);
+  };
+  app.ranEmpty = () => tellInstead(app);
   app.becameDone = () => readHere(app);
   listen(app.station, {
     screen: (s) => { app.takeScreen(s); isOver(app); },

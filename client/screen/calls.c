@@ -3,7 +3,9 @@
 #include "client/screen/calls.h"
 
 #include "client/screen/entry.h"
+#include "client/screen/instead.h"
 #include "client/screen/learn.h"
+#include "client/screen/premix.h"
 #include "client/screen/workoff_offer.h"
 #include "text/utf8.h"
 
@@ -30,6 +32,7 @@ static const struct {
     [CALL_BATCH] = {"batch.get", LIST_BATCH},
     [CALL_PLAN] = {"mix.plan", LIST_PLAN},
     [CALL_WORKOFF] = {"mix.workoff", LIST_WORKOFF},
+    [CALL_INSTEAD] = {"toner.substitute", LIST_INSTEAD},
     [CALL_PANELS] = {"panel.list", LIST_PANELS},
     [CALL_CUPS] = {"cup.list", LIST_CUPS},
     [CALL_DRIFT] = {"scale.check", LIST_DRIFT},
@@ -118,6 +121,8 @@ static json_t *day_params(const struct model *m, enum call_kind kind, const char
         return params;
     case CALL_WORKOFF:
         return workoff_asks(m);
+    case CALL_INSTEAD:
+        return instead_params(m);
     case CALL_PEOPLE:
     case CALL_SETTINGS:
         return json_object();
@@ -308,12 +313,13 @@ void calls_after_page(struct calls *q, const struct model *m)
     static const struct {
         enum page page;
         enum call_kind kind;
-    } shows[] = {{PAGE_SCALES, CALL_SCALES},     {PAGE_PANELS, CALL_PANELS},    {PAGE_BENCH, CALL_ORDERS},
-                 {PAGE_ORDERS, CALL_ORDERS},     {PAGE_ORDER, CALL_ORDER},      {PAGE_ORDER_FORM, CALL_PRODUCTS},
-                 {PAGE_ORDER_FORM, CALL_PANELS}, {PAGE_COAT_FORM, CALL_PANELS}, {PAGE_LAYERS, CALL_LAYERS},
-                 {PAGE_CARDS, CALL_CARDS},       {PAGE_SHELF, CALL_SHELF},      {PAGE_CUP, CALL_BATCH},
-                 {PAGE_CUP, CALL_ORDERS},        {PAGE_WEIGH, CALL_BATCH},      {PAGE_ROUND, CALL_DUE},
-                 {PAGE_ROUND, CALL_STOCK},       {PAGE_PEOPLE, CALL_PEOPLE},    {PAGE_SETTINGS, CALL_SETTINGS}};
+    } shows[] = {{PAGE_SCALES, CALL_SCALES},       {PAGE_PANELS, CALL_PANELS},     {PAGE_TIN, CALL_INSTEAD},
+                 {PAGE_BENCH, CALL_ORDERS},        {PAGE_ORDERS, CALL_ORDERS},     {PAGE_ORDER, CALL_ORDER},
+                 {PAGE_ORDER_FORM, CALL_PRODUCTS}, {PAGE_ORDER_FORM, CALL_PANELS}, {PAGE_COAT_FORM, CALL_PANELS},
+                 {PAGE_LAYERS, CALL_LAYERS},       {PAGE_CARDS, CALL_CARDS},       {PAGE_SHELF, CALL_SHELF},
+                 {PAGE_CUP, CALL_BATCH},           {PAGE_CUP, CALL_ORDERS},        {PAGE_WEIGH, CALL_BATCH},
+                 {PAGE_ROUND, CALL_DUE},           {PAGE_ROUND, CALL_STOCK},       {PAGE_PEOPLE, CALL_PEOPLE},
+                 {PAGE_SETTINGS, CALL_SETTINGS}};
     for (size_t i = 0; i < sizeof shows / sizeof *shows; i++)
         if (shows[i].page == m->view.page &&
             (m->view.page != PAGE_BENCH || (m->bench.state == BENCH_IDLE && !m->home[0])))
@@ -400,6 +406,9 @@ static void read_answer(struct calls *q, struct model *m, enum call_kind kind, j
     } else if (kind == CALL_FORMULAS) {
         calls_read(q, m, CALL_PRODUCTS); /* they come after them */
     }
+    char text[FOOT_ROOM];
+    if (kind == CALL_INSTEAD && m->view.page == PAGE_BENCH && instead_text(m, text, sizeof text)[0])
+        model_say(m, false, text);
     bool cup = m->view.page == PAGE_CUP && (kind == CALL_ORDERS || kind == CALL_BATCH);
     if (cup)
         lists_keep(&m->lists, LIST_WORKOFF, NULL);
@@ -420,8 +429,13 @@ static void move_answer(struct calls *q, struct model *m, const char *method, js
         calls_after_page(q, m);
         return;
     }
-    if (strcmp(method, "batch.finish") == 0) /* its order's next coat is then the open line */
+    char finished[NAME_ROOM] = "";
+    if (strcmp(method, "batch.finish") == 0) { /* its order's next coat is then the open line */
         utf8_copy(m->view.order, sizeof m->view.order, m->bench.order);
+        utf8_copy(finished, sizeof finished, m->bench.batch);
+    }
+    if (strcmp(method, "batch.begin") == 0)
+        premix_begun(m, result);
     bool check = strcmp(method, "scale.check") == 0;
     bool running = check && strcmp(member_text(result, "next"), "none") != 0;
     if (check)
@@ -440,6 +454,14 @@ static void move_answer(struct calls *q, struct model *m, const char *method, js
     if (strcmp(method, "batch.note") == 0)
         model_say(m, false, model_word(m, "page.note_kept"));
     calls_after_screen(q, m);
+    if (instead_is_asked(m))
+        calls_read(q, m, CALL_INSTEAD);
+    if (!premix_leads_back(m, finished))
+        return;
+    model_open_page(m, PAGE_AMOUNT, now);
+    m->view.line = FORM_GRAMS;
+    calls_read(q, m, CALL_SHELF);
+    calls_read(q, m, CALL_PLAN);
 }
 
 /* A read that is refused: its page says why; the lists that every page needs stay as they were. */
@@ -448,7 +470,7 @@ static void read_refused(struct model *m, enum call_kind kind, const char *text)
     bool told =
         kind == CALL_BATCH || kind == CALL_LAYERS || kind == CALL_PLAN || kind == CALL_DRIFT || kind == CALL_SEEK;
     json_t *refused = told ? json_pack("{s:s}", "refused", text) : NULL;
-    if (told || kind == CALL_FOUND || kind == CALL_WORKOFF)
+    if (told || kind == CALL_FOUND || kind == CALL_WORKOFF || kind == CALL_INSTEAD)
         lists_keep(&m->lists, reads[kind].list, refused);
     json_decref(refused);
 }

@@ -29,6 +29,7 @@ enum call_kind {
     CALL_BATCH,    /* the open record */
     CALL_PLAN,     /* what comes of what is written */
     CALL_WORKOFF,  /* which cups could go into it */
+    CALL_INSTEAD,  /* what may be poured in place of the open step's toner */
     CALL_PANELS,   /* kinds of panels */
     CALL_CUPS,     /* kinds of cups */
     CALL_DRIFT,    /* the empty pan is watched */

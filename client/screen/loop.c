@@ -14,6 +14,7 @@
 #include "client/screen/scanner.h"
 #include "client/screen/term.h"
 #include "client/socket.h"
+#include "text/utf8.h"
 
 #include <poll.h>
 #include <stdio.h>
@@ -367,8 +368,9 @@ static int begin(struct session *s, struct ask *a, const char *station)
     return code;
 }
 
-/* The terminal is opened last: an error before it is a plain line on stderr. */
-int screen_run(const struct poise_options *opt, const char *station)
+/* The terminal is opened last: an error before it is a plain line on stderr. home: NULL, or the bench in whose place
+ * this one is to practise at; then *how is the answer to its end, where it ended. */
+static int run(const struct poise_options *opt, const char *station, const char *home, json_t **how)
 {
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
         return failure_say(opt->style, EX_USAGE, "bench", "no_terminal");
@@ -379,13 +381,28 @@ int screen_run(const struct poise_options *opt, const char *station)
     int code = s.m && s.grid ? 0 : EX_OSERR;
     if (code == 0)
         code = begin(&s, &a, station);
+    if (code == 0 && home)
+        utf8_copy(s.m->home, sizeof s.m->home, home);
     ask_close(&a);
     if (code == 0 && !term_open(&s.term, s.opt.color))
         code = failure_say(opt->style, EX_USAGE, "bench", "terminal_unknown");
     if (code == 0) {
         loop(&s);
         term_close(&s.term);
+        if (how)
+            *how = json_incref(s.m->lists.answer[LIST_LEARNT]);
     }
     finish(&s);
     return code;
+}
+
+int screen_run(const struct poise_options *opt, const char *station)
+{
+    return run(opt, station, NULL, NULL);
+}
+
+int screen_practise(const struct poise_options *opt, const char *station, const char *home, json_t **how)
+{
+    *how = NULL;
+    return run(opt, station, home, how);
 }

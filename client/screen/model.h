@@ -186,6 +186,7 @@ struct view {
     char key[NAME_ROOM];               /* the setting, or the toner, that a value is written for */
     size_t coat;                       /* of the open order, from 1: whose cards are open; 0: those of the shop */
     size_t coat_n;                     /* what is asked how much of is this coat of the open order; 0: of none */
+    char premix[NAME_ROOM];            /* the batch that is the premix which the form asked for; "": none */
     uint32_t taken;                    /* lights of a card; coats of the form whose first state is changed */
     size_t scale;                      /* the open one: scales first, then the ports that none uses */
     char lot[WRITE_ROOM];              /* for the next accept */

@@ -1,5 +1,6 @@
 /* page_beside.c - the pages beside the bench: which one it is, and those that are short: menus, a toner, writing. It
  * must not know what may be done: menu.c does. */
+#include "client/screen/instead.h"
 #include "client/screen/page.h"
 #include "text/utf8.h"
 
@@ -20,6 +21,9 @@ static void paint_contents(const struct paint *p, int from, int to)
     int row = paint_menu(p, from + 2, to);
     if (page == PAGE_MENU && row < to)
         paint_wrap(p, row + (row + 2 < to), 2, p->g->cols - END_PAGE, 2, paint_word(p, "page.leave_screen"), INK_PLAIN);
+    if (page == PAGE_TIN && row < to)
+        paint_wrap(p, row + (row + 2 < to), 2, p->g->cols - END_PAGE, 2, instead_text(p->m, title, sizeof title),
+                   INK_PLAIN);
 }
 
 /* Toners that match what is written; digits count from the first match. */

@@ -90,9 +90,10 @@ static void cup_text(const struct model *m, char *buf, size_t size)
     const json_t *cup = form_cup(m);
     double left_g = member_number(cup, "left_g");
     char number[NUMBER_ROOM];
-    snprintf(buf, size, "%.40s, %.60s, %s g", member_text(cup, "batch"), member_text(cup, "place"),
+    snprintf(buf, size, "%.40s, %.60s, %s g%s%.60s", member_text(cup, "batch"), member_text(cup, "place"),
              number_weight(&m->style, isfinite(left_g) ? left_g : member_number(cup, "total_g"), false, number,
-                           sizeof number));
+                           sizeof number),
+             isfinite(left_g) ? "" : ", ", isfinite(left_g) ? "" : model_word(m, "page.never_weighed"));
 }
 
 /* One line in columns [col, end). */

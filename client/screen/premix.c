@@ -1,6 +1,8 @@
 /* premix.c - the premix of a plan in words, and as a beginning. It must not know what is too small for a scale. */
 #include "client/screen/premix.h"
 
+#include "text/utf8.h"
+
 #include <stdio.h>
 #include <string.h>
 
@@ -39,6 +41,20 @@ const char *premix_kept(const struct model *m, char *buf, size_t size)
     if (kept[0])
         model_text(m, say("page.premix_kept take_g=%f premix=%s", member_number(premix, "take_g"), kept), buf, size);
     return buf;
+}
+
+void premix_begun(struct model *m, const json_t *screen)
+{
+    bool asked = m->view.page == PAGE_AMOUNT && shown_object(screen, "premix");
+    utf8_copy(m->view.premix, sizeof m->view.premix, asked ? member_text(screen, "batch") : "");
+}
+
+bool premix_leads_back(struct model *m, const char *finished)
+{
+    bool back = finished[0] && strcmp(m->view.premix, finished) == 0 && m->bench.state == BENCH_IDLE;
+    if (back)
+        m->view.premix[0] = '\0';
+    return back;
 }
 
 /* Left out where there is nothing to choose. */

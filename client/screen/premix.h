@@ -12,5 +12,9 @@ bool premix_offered(const struct model *m);
  * ("": it does not). Each returns buf. */
 const char *premix_text(const struct model *m, char *buf, size_t size);
 const char *premix_kept(const struct model *m, char *buf, size_t size);
+/* A beginning was answered on the page of the form: whether it was such a premix is kept. And whether the batch that
+ * was just finished is it: the form then comes back as it was left, and takes from what was kept. */
+void premix_begun(struct model *m, const json_t *screen);
+bool premix_leads_back(struct model *m, const char *finished);
 /* The params of batch.begin of that premix, the caller's; NULL: none is offered, or nothing can be begun now. */
 json_t *premix_params(const struct model *m);

@@ -154,6 +154,7 @@ enum list_kind {
     LIST_BATCH,    /* batch.get of the open record */
     LIST_PLAN,     /* mix.plan of what is written, or why nothing can be planned */
     LIST_WORKOFF,  /* mix.workoff of the same, or of the coat that waits */
+    LIST_INSTEAD,  /* toner.substitute of the open step's toner */
     LIST_PANELS,   /* panel.list */
     LIST_CUPS,     /* cup.list */
     LIST_CHECK,    /* the check weight's last reading */

@@ -71,8 +71,11 @@ export const dayStories = (inWorld) => ({
     await pourOn(w);
     await w.shows(".in-done");
     await w.key("Enter");
-    await w.shows(".in-idle");
+    await w.until(() => window.poise.view.plan?.premix?.kept); // back at the form that asked for it
+    assert.equal(await w.page.inputValue("#field-grams"), "8");
+    assert.match(await w.page.textContent(".plan"), /PM-1/);
     w.hand("lift");
+    await w.page.evaluate(() => window.poise.home());
     await amount();
     assert.match(await w.page.textContent(".plan"), /PM-1/);
   }),
@@ -103,6 +106,24 @@ export const dayStories = (inWorld) => ({
     assert.equal((await w.screen()).order, "4421");
     const { shelf } = await w.call("batch.get", { batch: "1" });
     assert.equal(shelf.left_g, 0);
+  }),
+
+  "a tin that is empty: what may be poured in its place is said, and stands first among the wrong tins": (options) => inWorld(options, async (w) => {
+    const toner = await w.call("toner.get", { id: "B10" });
+    await w.call("toner.put", { ...toner, pigment: "PX 1" });
+    await w.call("toner.put", { ...toner, id: "B99", name: "binder, spare", pigment: "PX 1", codes: [] });
+    await w.call("batch.begin", { station: "bench", request: "b", formula: "TI-118", coat: "base", variant: "standard", grams: 60 });
+    await w.shows(".in-cup");
+    await cupOn(w);
+    assert.equal((await w.screen()).now.toner, "B10");
+    w.hand("pour 5 20");
+    await w.until(() => window.poise.weight.settled && window.poise.weight.in_cup_g > 4.9);
+    await w.call("batch.accept", { station: "bench", request: "s", revision: (await w.screen()).revision, short: true });
+    await w.until(() => window.poise.note.includes("B99"));
+    assert.match(await w.page.textContent(".foot"), /B10.*B99 \(.*PX 1/);
+    const move = await w.page.evaluate(() => window.poise.screen.moves.findIndex((m) => m.asks.includes("really")));
+    await w.page.evaluate(async (i) => (await import("/page/ask.js")).actOrAsk(window.poise, window.poise.screen.moves[i]), move);
+    await w.until(() => document.querySelector(".rows .pick b")?.textContent === "B99");
   }),
 
   "a second person looks at the first pour of a batch, and is named": (options) => inWorld(options, async (w) => {

@@ -117,10 +117,10 @@ static inline struct move scene_key(struct scene *s, struct press press)
 
 static inline enum call_kind scene_kind(const char *name)
 {
-    static const char *const names[] = {"info",   "scales", "watch", "today", "formulas", "products", "toners",
-                                        "record", "label",  "held",  "found", "batch",    "plan",     "uses",
-                                        "panels", "cups",   "drift", "seek",  "scan",     "orders",   "order",
-                                        "layers", "cards",  "shelf", "due",   "stock",    "people",   "settings"};
+    static const char *const names[] = {
+        "info",   "scales", "watch",  "today", "formulas", "products", "toners", "record", "label",   "held",
+        "found",  "batch",  "plan",   "uses",  "instead",  "panels",   "cups",   "drift",  "seek",    "scan",
+        "orders", "order",  "layers", "cards", "shelf",    "due",      "stock",  "people", "settings"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         if (strcmp(names[i], name) == 0)
             return (enum call_kind)i;

@@ -37,6 +37,42 @@ static void a_premix_is_begun(void **state)
     scene_end(&s);
 }
 
+/* What the bench answers to a move: its screen with another batch and state. */
+static void answer(struct scene *s, const char *method, const char *batch, const char *state, bool premix)
+{
+    json_t *screen = json_deep_copy(s->m->bench.held);
+    struct call call = {.kind = CALL_MOVE};
+    snprintf(call.method, sizeof call.method, "%s", method);
+    json_object_set_new(screen, "state", json_string(state));
+    json_object_set_new(screen, "batch", batch ? json_string(batch) : json_null());
+    json_object_set_new(screen, "premix", premix ? json_object() : json_null());
+    calls_answer(&s->calls, s->m, &call, screen, NULL, s->now);
+    json_decref(screen);
+}
+
+/* Finished it leads back to the form, as that was left; any other batch, or one that is still open, does not. */
+static void it_leads_back_to_the_form(void **state)
+{
+    struct scene s;
+    (void)state;
+    begin(&s, "premix");
+    scene_key(&s, scene_press('\n'));
+    answer(&s, "batch.begin", "1044", "cup", true);
+    assert_int_equal(s.m->view.page, PAGE_BENCH);
+    answer(&s, "batch.hold", NULL, "idle", false);
+    answer(&s, "batch.resume", "1043", "cup", false);
+    answer(&s, "batch.finish", NULL, "idle", false);
+    assert_int_equal(s.m->view.page, PAGE_BENCH);
+    answer(&s, "batch.resume", "1044", "cup", true);
+    answer(&s, "batch.finish", NULL, "idle", false);
+    assert_int_equal(s.m->view.page, PAGE_AMOUNT);
+    assert_string_equal(s.m->view.form[FORM_GRAMS], "40");
+    answer(&s, "batch.begin", "1045", "cup", false);
+    answer(&s, "batch.finish", NULL, "idle", false);
+    assert_int_equal(s.m->view.page, PAGE_BENCH);
+    scene_end(&s);
+}
+
 static void none_is_offered_in_vain(void **state)
 {
     char text[120];
@@ -65,6 +101,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_premix_is_begun),
+        cmocka_unit_test(it_leads_back_to_the_form),
         cmocka_unit_test(none_is_offered_in_vain),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
