@@ -3,6 +3,7 @@
 import { act, call, Refused } from "./link.js";
 import { becomeAll, el } from "./draw.js";
 import { foot, head, sillLine } from "./frame.js";
+import { drawPad } from "./pad.js";
 import { said, word, helpOf } from "./words.js";
 
 const STAND_MS = 400; // a page must have stood so long before an Enter commits on it
@@ -253,7 +254,7 @@ export class App {
     }
     this.root.className = `page view-${this.view.name} ${parts.kind ?? ""}`;
     if (this.view !== this.views[0]) delete this.root.dataset.cue;
-    becomeAll(this.root, [head(this), el("main", {}, ...parts.body), foot(this), sillLine(this)]);
+    becomeAll(this.root, [head(this), el("main", {}, ...parts.body), drawPad(this, parts.body), foot(this), sillLine(this)].filter(Boolean));
     this.animateOpening();
     this.drawLive();
   }

@@ -8,10 +8,12 @@ function isBrowsers({ key, ctrlKey, altKey, metaKey, target }) {
   return ctrlKey || altKey || metaKey || /^F\d+$|^Browser|^ContextMenu$|^Launch|^Zoom/.test(key);
 }
 
+export const inKiosk = () => sessionStorage.getItem("kiosk") !== null;
+
 // Once said in the address it holds for the window, wherever the page goes in it.
 export function bindKiosk() {
   if (new URLSearchParams(location.search).has("kiosk")) sessionStorage.setItem("kiosk", "yes");
-  if (!sessionStorage.getItem("kiosk")) return;
+  if (!inKiosk()) return;
   const stop = (e) => e.preventDefault();
   addEventListener("keydown", (e) => { if (isBrowsers(e)) stop(e); }, { capture: true });
   for (const kind of ["contextmenu", "dragover", "drop", "auxclick"]) addEventListener(kind, stop, { capture: true });

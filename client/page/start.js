@@ -10,6 +10,7 @@ import { bindKiosk } from "./kiosk.js";
 import { bindTouch } from "./touch.js";
 import { beginCoat, openJob, openOrder, readHere, readWaiting } from "./job.js";
 import { openMenu } from "./menu.js";
+import { bindPad } from "./pad.js";
 import { openPeople } from "./people.js";
 import { openRecord } from "./record.js";
 import { openScales } from "./scales.js";
@@ -90,6 +91,7 @@ async function start() {
   app.beginCoat = (order, coat) => beginCoat(app, order, coat);
   bindTouch();
   bindKeys(app);
+  bindPad(app);
   app.settingsChanged = () => readSettings(app);
   const screen = await call("watch", { station }).catch((e) => { if (home()) goHome(true); throw e; });
   app.takeScreen(screen);

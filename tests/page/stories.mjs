@@ -327,6 +327,37 @@ const stories = {
       new KeyboardEvent("keydown", { key: "v", ctrlKey: true, bubbles: true, cancelable: true }))), "what is copied may be pasted");
   }),
 
+  "a kiosk by touch alone: a colour and its amount by the keys on the screen, a real key puts them away": (options) =>
+    inWorld({ ...options, touch: true }, async (w) => {
+    const type = async (text) => { for (const c of text) await w.tap(`.pad [data-key="${c}"]`); };
+    await w.page.goto(`${w.url}?kiosk`);
+    await w.until(() => window.poise?.fresh);
+    await w.tap(".commit");
+    await w.shows(".view-find .pad");
+    await look(w, "find with keys");
+    await type("118");
+    await w.until(() => window.poise.view.open?.formula?.code === "TI-118");
+    while ((await w.page.evaluate(() => window.poise.view.name)) === "find") await w.tap(".commit");
+    await w.shows(".view-amount .pad");
+    await type("150");
+    await w.tap('.pad [data-key="\u232B"]');
+    await w.until(() => window.poise.view.values.grams === "15");
+    await type("0");
+    await look(w, "amount with keys");
+    await w.tap("#field-painter");
+    await w.tap('.pad [data-key="\u21E7"]');
+    await type("ines");
+    await w.shows(".view-amount .sill.key");
+    await w.tap(".commit");
+    await w.shows(".in-cup");
+    const { wanted_g, painter } = await w.screen();
+    assert.deepEqual([wanted_g, painter], [150, "Ines"]);
+    await w.page.evaluate(() => window.poise.openFind(window.poise));
+    await w.shows(".pad");
+    await w.page.keyboard.press("2");
+    await w.until(() => !document.querySelector(".pad"));
+  }),
+
   "a page with nothing typed goes home when somebody pours; a field keeps what is written": (options) => inWorld(options, async (w) => {
     await begin(w, "118", "100");
     await cupOn(w);
