@@ -58,7 +58,7 @@ export function foot(app) {
     ...cautions.map((c) => el("p", { class: "caution" }, said(c))),
     trouble && el("p", { class: "caution" }, trouble),
     app.note ? el("p", { class: "caution", role: "alert" }, app.note)
-      : !bare && s?.said && el("p", { role: "status" }, said(s.said)));
+      : !bare && s?.said && !(app.view === app.views[0] && s.said.code === "over") && el("p", { role: "status" }, said(s.said)));
 }
 
 export function sillLine(app) {
