@@ -7,6 +7,7 @@ import { accept, accessible, begin, cupOn, fits, pourOn } from "./hands.mjs";
 import { dayStories } from "./day.mjs";
 import { practiceStories } from "./practice.mjs";
 import { errandStories } from "./errands.mjs";
+import { kioskStories } from "./kiosk.mjs";
 import { measureDelay, ownScale } from "./delay.mjs";
 import { sizes, walk } from "./states.mjs";
 import { wallStories } from "./wall.mjs";
@@ -308,56 +309,6 @@ const stories = {
     await other.waitForFunction(() => document.querySelector(".foot [role=alert]"));
   }),
 
-  "a kiosk's page keeps the browser's keys to itself, another page leaves them alone": (options) => inWorld(options, async (w) => {
-    const kept = () => w.page.evaluate(() => [{ key: "n", ctrlKey: true }, { key: "o", ctrlKey: true }, { key: "I", ctrlKey: true, shiftKey: true },
-      { key: "F12" }, { key: "ArrowLeft", altKey: true }].map((e) =>
-      !document.body.dispatchEvent(new KeyboardEvent("keydown", { ...e, bubbles: true, cancelable: true }))));
-    assert.deepEqual(await kept(), [false, false, false, false, false]);
-    await w.page.goto(`${w.url}?kiosk`);
-    await w.shows(".view-bench");
-    await w.until(() => window.poise?.fresh);
-    assert.deepEqual(await kept(), [true, true, true, true, true]);
-    assert.ok(await w.page.evaluate(() => !document.body.dispatchEvent(new MouseEvent("contextmenu", { bubbles: true, cancelable: true }))));
-    await w.page.goto(w.url); // once a kiosk, wherever its page goes
-    await w.shows(".view-bench");
-    assert.deepEqual(await kept(), [true, true, true, true, true]);
-    await w.key("/");
-    await w.shows("#field-text");
-    assert.ok(await w.page.evaluate(() => document.querySelector("#field-text").dispatchEvent(
-      new KeyboardEvent("keydown", { key: "v", ctrlKey: true, bubbles: true, cancelable: true }))), "what is copied may be pasted");
-  }),
-
-  "a kiosk by touch alone: a colour and its amount by the keys on the screen, a real key puts them away": (options) =>
-    inWorld({ ...options, touch: true }, async (w) => {
-    const type = async (text) => { for (const c of text) await w.tap(`.pad [data-key="${c}"]`); };
-    await w.page.goto(`${w.url}?kiosk`);
-    await w.until(() => window.poise?.fresh);
-    await w.tap(".commit");
-    await w.shows(".view-find .pad");
-    await look(w, "find with keys");
-    await type("118");
-    await w.until(() => window.poise.view.open?.formula?.code === "TI-118");
-    while ((await w.page.evaluate(() => window.poise.view.name)) === "find") await w.tap(".commit");
-    await w.shows(".view-amount .pad");
-    await type("150");
-    await w.tap('.pad [data-key="\u232B"]');
-    await w.until(() => window.poise.view.values.grams === "15");
-    await type("0");
-    await look(w, "amount with keys");
-    await w.tap("#field-painter");
-    await w.tap('.pad [data-key="\u21E7"]');
-    await type("ines");
-    await w.shows(".view-amount .sill.key");
-    await w.tap(".commit");
-    await w.shows(".in-cup");
-    const { wanted_g, painter } = await w.screen();
-    assert.deepEqual([wanted_g, painter], [150, "Ines"]);
-    await w.page.evaluate(() => window.poise.openFind(window.poise));
-    await w.shows(".pad");
-    await w.page.keyboard.press("2");
-    await w.until(() => !document.querySelector(".pad"));
-  }),
-
   "a page with nothing typed goes home when somebody pours; a field keeps what is written": (options) => inWorld(options, async (w) => {
     await begin(w, "118", "100");
     await cupOn(w);
@@ -442,6 +393,7 @@ const stories = {
   ...practiceStories(inWorld),
   ...errandStories(inWorld),
   ...wallStories(inWorld),
+  ...kioskStories(inWorld),
 
   "frame to number drawn, printed and never asserted": async (options) => console.log(`      ${await measureDelay(options)}`),
 };
