@@ -137,6 +137,8 @@ static void a_card_that_matched(void **state)
     story_text(story_call(h, "card.list", "{'order':'4417'}"), "cards.0.card", "2");
     story_text(story_call(h, "mix.plan", "{'formula':'TS-1','grams':100}"), "card.card", "1");
     story_text(story_fault(h, "card.put", -32005, "{%s,'light':[],'verdict':'match'}", of), "field", "light");
+    story_text(story_fault(h, "card.put", -32005, "{%s,'light':['sun','\\u202e'],'verdict':'match'}", of), "field",
+               "light");
     story_text(story_fault(h, "card.put", -32005, "{%s,'light':['sun'],'verdict':'fine'}", of), "field", "verdict");
     story_text(story_fault(h, "card.put", -32001, "{'batch':'7','light':['sun'],'verdict':'no'}"), "field", "batch");
     static const char unknown[] = "{'formula':'TS-1','coat':'%s','variant':'%s','light':['sun'],'verdict':'no'}";

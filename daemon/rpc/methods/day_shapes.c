@@ -102,12 +102,13 @@ GIVEN(result_orders, GIVES_LIST("orders", OBJECT, &result_order, "newest first")
 GIVEN(params_card_put, MAY(TEXT, "batch", "the batch that was sprayed, or"),
       MAY(TEXT, "formula", "what it was sprayed of"), MAY(TEXT, "variant", NULL), MAY(TEXT, "coat", NULL),
       MAY_COUNT("coats", &coats_range, "1 to 12; left out: 2"), MAY_COUNT("mids", &mids_range, "how many mid coats"),
-      MAY(LIST, "light", "1 to 8 texts: the lights it was judged in"), MAY(TEXT, "verdict", "match, near or no"),
-      MAY(TEXT, "order", NULL), MAY(TEXT, "note", "a few words"), MAY(LIST, "lab", "its colour: L*, a*, b*"), BY);
+      MAY_LIST("light", TEXT, NULL, "1 to 8 texts: the lights it was judged in"),
+      MAY(TEXT, "verdict", "match, near or no"), MAY(TEXT, "order", NULL), MAY(TEXT, "note", "a few words"),
+      MAY(LIST, "lab", "its colour: L*, a*, b*"), BY);
 GIVEN(params_cards, MAY(TEXT, "text", "words that the card must hold"), MAY(TEXT, "formula", NULL),
       MAY(TEXT, "order", NULL), MAY(TEXT, "verdict", "match, near or no"), PAGE);
 GIVEN(params_card_match, MAY(TEXT, "batch", "a batch, or"), MAY(TEXT, "formula", NULL), MAY(TEXT, "coat", NULL),
-      MAY_COUNT("coats", &coats_range, "so many"), MAY(LIST, "light", "lights that a card must all hold"),
+      MAY_COUNT("coats", &coats_range, "so many"), MAY_LIST("light", TEXT, NULL, "lights that a card must all hold"),
       MAY(TEXT, "verdict", "match, near or no"), PAGE);
 SHAPE(sprayed, "sprayed", "a toner of a card that was measured", GIVES(TEXT, "toner", NULL),
       GIVES(NUMBER, "share", "of the colour; all of them make 1"));

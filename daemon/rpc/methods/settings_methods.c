@@ -26,6 +26,8 @@ void method_settings_put(struct daemon *d, struct rpc_call *call, const json_t *
     const char *key = json_string_value(json_object_get(params, "key"));
     json_t *value = json_object_get(params, "value");
     struct fault fault = {0};
+    if (!value)
+        value = json_null(); /* its default again */
     json_t *row = settings_try(&d->config, key, value, &fault);
     if (row)
         put_answered(d, call, params, &kind, key, json_pack("{s:s, s:O}", "key", key, "value", value), row);

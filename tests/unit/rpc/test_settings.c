@@ -141,6 +141,8 @@ static void what_is_put_holds_and_is_there_after_a_restart(void **state)
 
     json_decref(call(shop, "settings.put", "{\"key\":\"station.bench.2.tolerance_g\",\"value\":null}"));
     assert_value(shop, "station.bench.2.tolerance_g", "0.01");
+    json_decref(call(shop, "settings.put", "{\"key\":\"shop.decimal\"}")); /* left out: likewise */
+    assert_value(shop, "shop.decimal", "\"point\"");
 }
 
 /* A bench without a language of its own speaks as the shop does, one with keeps it. */
