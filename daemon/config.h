@@ -59,6 +59,7 @@ struct config {
     char currency[8];
     int decimal_comma;            /* 0 or 1: the place of `comma` among its choices */
     enum pour_order pour_order;   /* of stations that say none */
+    char shelf_days[160];         /* days that a leftover of a line keeps: `solvent 365, waterborne 90`; "": for ever */
     double second_mix_cost;       /* what mixing a second time costs beside its paint, in the currency */
     enum words_language language; /* English where language_given is false */
     bool language_given;
@@ -95,6 +96,9 @@ void config_share_language(struct config *c);
 bool config_read(const char *path, struct config *out, struct file_fault *fault);
 /* The same, with every fault there is; *out holds what could be read. */
 bool config_read_all(const char *path, struct config *out, struct file_faults *faults);
+/* The day until which what was made on a day, or at a time of it, keeps: by the shelf_days of its line. False: nobody
+ * says how long that keeps. */
+bool config_keeps_until(const struct config *c, const char *line, const char *since, char day[11]);
 const struct config_station *config_station_find(const struct config *c, const char *name);
 /* The interval that holds at a load, in grams. */
 double config_station_d_g(const struct config_station *c, double load_g);

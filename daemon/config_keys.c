@@ -4,8 +4,10 @@
 #include <arpa/inet.h>
 #include <ctype.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 /* ---- texts with a rule of their own ---- */
 
@@ -66,6 +68,46 @@ static bool are_hosts(const char *text)
     return text[strspn(text, " ,\t")] != '\0';
 }
 
+/* One line with its days at *text, which is moved behind it; the lines are apart by commas. False: it is no such pair.
+ */
+static bool take_line(const char **text, char line[32], int *days)
+{
+    int end = 0;
+    *text += strspn(*text, " \t,");
+    if (sscanf(*text, "%31[^ \t,] %5d%n", line, days, &end) != 2 || *days < 1 || *days > 3650)
+        return false;
+    *text += end;
+    return **text == '\0' || strchr(" \t,", **text);
+}
+
+static bool are_shelf_days(const char *text)
+{
+    char line[32];
+    int days;
+    do {
+        if (!take_line(&text, line, &days))
+            return false;
+        text += strspn(text, " \t,");
+    } while (*text);
+    return true;
+}
+
+bool config_keeps_until(const struct config *c, const char *line, const char *since, char day[11])
+{
+    char of[32];
+    int days, y, m, d;
+    struct tm t = {.tm_isdst = -1};
+    for (const char *text = c->shelf_days; *text && take_line(&text, of, &days); text += strspn(text, " \t,"))
+        if (strcmp(of, line) == 0 && sscanf(since, "%4d-%2d-%2d", &y, &m, &d) == 3) {
+            t.tm_year = y - 1900;
+            t.tm_mon = m - 1;
+            t.tm_mday = d + days; /* timegm brings it into its month */
+            timegm(&t);
+            return strftime(day, 11, "%Y-%m-%d", &t) == 10;
+        }
+    return false;
+}
+
 /* ---- the tables ---- */
 
 static const char *const decimals[] = {"point", "comma", NULL};            /* in the order of decimal_comma */
@@ -108,6 +150,12 @@ static const struct shape_member shop_members[] = {
      .range = &money,
      SHOP(second_mix_cost),
      .about = "of mixing once more, beside its paint"},
+    {.name = "shelf_days",
+     .type = SHAPE_TEXT,
+     .fits = are_shelf_days,
+     .unfit = "config_shelf_days field=%s given=%s",
+     SHOP(shelf_days),
+     .about = "how long leftovers and premixes of a line keep: solvent 365, waterborne 90"},
     {.name = "data", .type = SHAPE_TEXT, SHOP(data), .about = "folder of toners, formulas, products, cups and panels"},
     {0},
 };

@@ -13,6 +13,7 @@
  */
 #include "bench/begin_parts.h"
 
+#include "clock.h"
 #include "rpc/rpc.h"
 #include "station/aims.h"
 #include "text/json_read.h"
@@ -302,6 +303,10 @@ static void use(struct beginning *c, const struct small *s, const struct toner *
         r->part[p].share = all ? 0 : fmax(0, share - brought);
     }
     add_premix_step(r, premix, at < r->steps ? at : recipe_colour_steps(r));
+    char until[11], today[CLOCK_TEXT];
+    clock_text(clock_wall_ms(), today);
+    if (config_keeps_until(&c->d->config, t->line, t->made, until) && strncmp(until, today, 10) < 0)
+        begin_warn(c, "premix_past", t->id, say("premix_past toner=%s day=%s", t->id, until));
     begin_level(r); /* what a premix brings is never exact to the last figure */
     utf8_copy(c->warnings->premix.kept, sizeof c->warnings->premix.kept, t->id);
 }

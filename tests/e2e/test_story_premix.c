@@ -91,6 +91,43 @@ static void a_premix_is_led(void **state)
     story_number(t, "total_g", 16.33);
 }
 
+static int begin_with_days(void **state)
+{
+    return harness_begin(state,
+                         &(struct harness_setup){.data = "tests/data/story", .shop_lines = "shelf_days = solvent 30"});
+}
+
+/* Kept 30 days and no longer: the plan says so, and the bench before the cup is put on. A cup that is put on the shelf
+ * without a day gets its own. */
+static void what_is_past_its_days_is_said(void **state)
+{
+    struct harness *h = *state;
+    char id[16];
+    pour_premix(h);
+    story_batch(h, id);
+    story_act(h, "finish", "{'keep':{'id':'PMX'}}");
+    harness_weigh(h, "bench", 0);
+    json_t *plan = story_call(h, "mix.plan", "{'formula':'PX-1','grams':30.42,'reduce_pct':0}");
+    for (size_t i = 0; i < json_array_size(json_object_get(plan, "warnings")); i++)
+        assert_string_not_equal(
+            json_string_value(json_object_get(json_array_get(json_object_get(plan, "warnings"), i), "code")),
+            "premix_past");
+    json_t *t = json_deep_copy(story_call(h, "toner.get", "{'id':'PMX'}"));
+    json_object_set_new(t, "made", json_string("2020-01-31"));
+    harness_call(h, "toner.put", t);
+    plan = story_call(h, "mix.plan", "{'formula':'PX-1','grams':30.42,'reduce_pct':0}");
+    story_text(plan, "premix.kept", "PMX");
+    story_text(plan, "warnings.0.code", "premix_past");
+    story_text(plan, "warnings.0.args.day", "2020-03-01");
+    story_act(h, "begin", "{'formula':'PX-1','grams':30.42,'reduce_pct':0}");
+    story_text(harness_screen(h, "bench"), "cautions.0.code", "premix_past");
+    story_act(h, "scrap", "{'why':'the story ends'}");
+    json_t *r = story_call(h, "batch.shelve", "{'batch':'%s','place':'B 3'}", id);
+    assert_int_equal(json_string_length(story_at(r, "shelf.use_by")), 10);
+    r = story_call(h, "batch.shelve", "{'batch':'%s','place':'B 3','use_by':'2030-01-01'}", id);
+    story_text(r, "shelf.use_by", "2030-01-01");
+}
+
 /* The same formula now takes from it by itself: one step of 1.4 g for both small toners, A for the rest. Record, cost
  * and stock tell it by what it is made of; a restart in the midst changes nothing. */
 static void a_batch_takes_from_it(void **state)
@@ -248,6 +285,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_premix_is_led, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_premix_poured_by_eye_is_mixed_again_by_its_toners, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_batch_takes_from_it, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(what_is_past_its_days_is_said, begin_with_days, story_end),
         cmocka_unit_test_setup_teardown(it_is_a_toner_like_any, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_cannot_be_kept_or_made, story_begin, story_end),
     };

@@ -5,6 +5,7 @@
  */
 #include "bench/batch_journal.h"
 #include "bench/learnt.h"
+#include "clock.h"
 #include "daemon.h"
 #include "rpc/methods/batch_row.h"
 #include "rpc/methods/errand.h"
@@ -177,7 +178,20 @@ static bool shelve(struct errand *e, struct fault *f)
                           PLACE_CHARACTERS);
     if (c.use_by && !timestamp_is_day(c.use_by))
         return fault_said(f, FAULT_INVALID, "use_by", "date", "member_not_day field=%s given=%s", "use_by", c.use_by);
-    return with_row(&c, shelve_row);
+    char day[11], begun[CLOCK_TEXT];
+    struct batch *b =
+        c.use_by ? NULL : journal_find(e->daemon, json_string_value(json_object_get(e->params, "batch")), "batch", f);
+    if (!c.use_by && !b)
+        return false;
+    if (b)
+        clock_text(b->begun_ms, begun);
+    if (b && config_keeps_until(&e->daemon->config, b->recipe.line, begun, day))
+        c.use_by = day;
+    bool good = with_row(&c, shelve_row);
+    if (b)
+        batch_finish(b);
+    free(b);
+    return good;
 }
 
 void method_batch_shelve(struct daemon *d, struct rpc_call *call, const json_t *params)

@@ -130,6 +130,24 @@ static void every_setting_reaches_its_place(void **state)
 }
 
 /* Contract section 8: of label and page the station's, else the shop's; where neither says it, English. */
+static void a_line_keeps_so_many_days(void **state)
+{
+    struct place *p = *state;
+    struct config c;
+    struct file_fault fault;
+    char day[11];
+    write_config(p, "[shop]\nshelf_days = solvent 365, waterborne 90\n[station left]\nport = hid:/dev/hidraw0\n");
+    if (!config_read(p->path, &c, &fault))
+        fail_msg("%d: %s: %s", fault.line, fault.field, fault.why);
+    assert_true(config_keeps_until(&c, "waterborne", "2026-11-25T23:30:00.000+01:00", day));
+    assert_string_equal(day, "2027-02-23"); /* 5 of November, 31, 31, 23 */
+    assert_true(config_keeps_until(&c, "solvent", "2027-03-01", day));
+    assert_string_equal(day, "2028-02-29"); /* 365 days on, in a leap year */
+    assert_false(config_keeps_until(&c, "two-pack", "2026-11-25", day));
+    assert_false(config_keeps_until(&c, "", "2026-11-25", day));
+    assert_false(config_keeps_until(&c, "solvent", "", day));
+}
+
 static void a_station_speaks_its_own_language_or_the_shop_s(void **state)
 {
     struct place *p = *state;
@@ -416,6 +434,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(what_is_left_out_has_the_contract_s_value, setup, teardown),
         cmocka_unit_test_setup_teardown(every_setting_reaches_its_place, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_line_keeps_so_many_days, setup, teardown),
         cmocka_unit_test_setup_teardown(a_station_speaks_its_own_language_or_the_shop_s, setup, teardown),
         cmocka_unit_test_setup_teardown(an_empty_http_section_turns_http_on, setup, teardown),
         cmocka_unit_test_setup_teardown(each_fault_names_line_field_and_what_fixes_it, setup, teardown),
