@@ -39,7 +39,7 @@ function aboutScale(s) {
   const live = s.state === "live" && s.weight_g !== null;
   const args = { weight: live ? grams(s.weight_g) : "", age: s.age_ms, d_g: s.d_g, profile: s.profile, capacity: s.capacity_g };
   const shows = live ? word(s.capacity_g === null ? "page.scale" : "page.scale_to", args) : s.why ?? word(`page.scale_${s.state}`);
-  return [shows, s.sent && word("page.scale_sent", { sent: s.sent }), s.port, lastCheck(s)].filter(Boolean)
+  return [shows, s.sent && word("page.scale_sent", { sent: s.sent }), s.port, lastCheck(s), ...(s.doubt ?? []).map((d) => said(d))].filter(Boolean)
     .map((text) => el("p", { class: "as-sent" }, text));
 }
 

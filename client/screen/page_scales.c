@@ -188,6 +188,10 @@ static void paint_one(const struct paint *p, int from, int to)
         check_text(p, json_object_get(scale, "check"), text, sizeof text);
         row += paint_wrap(p, row, COL_CODE, end, 2, text, INK_PLAIN);
     }
+    const json_t *doubt = json_object_get(scale, "doubt");
+    for (size_t i = 0; i < json_array_size(doubt) && row < to; i++)
+        row += paint_wrap(p, row, COL_CODE, end, 2, model_told(p->m, json_array_get(doubt, i), text, sizeof text),
+                          INK_PLAIN);
     drift_text(p, p->m->lists.answer[LIST_DRIFT], text, sizeof text);
     for (int digit = 1; digit <= 3; digit++)
         menu += menu_line(p->m, digit).there;

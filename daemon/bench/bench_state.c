@@ -20,18 +20,22 @@ static double unusual(double value, double usual)
 /* What a beginning carries of its station: a later change of poised.ini does not change a batch under way. */
 struct event_settings bench_settings(const struct daemon *d, const struct config_station *config)
 {
-    return (struct event_settings){.d_g = config->d_g,
-                                   .capacity_g = config->capacity_g,
-                                   .range1_g = config->range1_g,
-                                   .d2_g = config->d2_g,
-                                   .tolerance_g = config->tolerance_g,
-                                   .tolerance_pct = config->tolerance_pct,
-                                   .auto_grow_pct = config->auto_grow_pct,
-                                   .error_pct = config->error_pct,
-                                   .repeatability_g = unusual(config->repeatability_g, config->d_g),
-                                   .drop_g = unusual(config->drop_g, config_station_defaults.drop_g),
-                                   .drift_g = unusual(config->drift_g, config_station_defaults.drift_g),
-                                   .comma = d->config.decimal_comma};
+    const struct bench *b = daemon_bench(d, config->name);
+    double repeats = b ? bench_doubt_repeatability_g(b) : (double)NAN,
+           drifts = b ? bench_doubt_drift_g(b) : (double)NAN;
+    return (struct event_settings){
+        .d_g = config->d_g,
+        .capacity_g = config->capacity_g,
+        .range1_g = config->range1_g,
+        .d2_g = config->d2_g,
+        .tolerance_g = config->tolerance_g,
+        .tolerance_pct = config->tolerance_pct,
+        .auto_grow_pct = config->auto_grow_pct,
+        .error_pct = config->error_pct,
+        .repeatability_g = isnan(repeats) ? unusual(config->repeatability_g, config->d_g) : repeats,
+        .drop_g = unusual(config->drop_g, config_station_defaults.drop_g),
+        .drift_g = drifts > 0 ? drifts : unusual(config->drift_g, config_station_defaults.drift_g),
+        .comma = d->config.decimal_comma};
 }
 
 const struct config_station *bench_config(const struct bench *b)
@@ -192,14 +196,15 @@ static json_t *sent(const struct bench *b)
 json_t *bench_scale(const struct bench *b)
 {
     bool weight = b->track.has_now && !b->limit;
-    return json_pack(
-        "{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station", b->config->name, "port",
-        b->config->port, "profile", b->port ? port_profile(b->port) : b->config->profile, "state",
-        port_state_name(b->scale), "weight_g", weight ? number_json_ug(b->track.now_ug) : json_null(), "stable",
-        weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
-        b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(), "d_g",
-        number_json(b->config->d_g), "capacity_g", number_json(b->config->capacity_g), "why", view_text(why(b)),
-        "cause", view_text(cause(b)), "check", bench_check_row(b), "heard", heard(b), "sent", sent(b));
+    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "station",
+                     b->config->name, "port", b->config->port, "profile",
+                     b->port ? port_profile(b->port) : b->config->profile, "state", port_state_name(b->scale),
+                     "weight_g", weight ? number_json_ug(b->track.now_ug) : json_null(), "stable",
+                     weight ? json_boolean(b->track.now_stable) : json_null(), "age_ms",
+                     b->track.has_now ? json_integer((json_int_t)uv_now(b->daemon->loop) - b->read_ms) : json_null(),
+                     "d_g", number_json(b->config->d_g), "capacity_g", number_json(b->config->capacity_g), "why",
+                     view_text(why(b)), "cause", view_text(cause(b)), "check", bench_check_row(b), "heard", heard(b),
+                     "sent", sent(b), "doubt", bench_doubt_said(b));
 }
 
 /* In micrograms, of the open step; with none, of the bench. Asked at each frame, so it is no function of the recipe. */

@@ -7,7 +7,7 @@
  * cancelled, or left standing for 5 minutes, or overtaken by a pour, or whose scale fell silent, is gone. It never
  * blocks anything.
  * Files   scale_check.c the call and the empty pan watched, scale_check_reading.c its readings, scale_check_last.c what
- *         the last one tells of the scale, and in what words.
+ *         the last one tells of the scale, and in what words, scale_doubt.c how sure a pour is.
  */
 #pragma once
 
@@ -35,6 +35,9 @@ struct bench_check {
     bool has_last, last_passed; /* one was ever made here, and how it came out */
     int64_t last_ms;            /* wall time of the last check */
     json_t *last;               /* its body; owned */
+    double repeatability_g;     /* learnt of them; NaN: they are too few */
+    int doubt_checks;           /* of how many */
+    double drift_g;             /* learnt of the empty pan that was watched; 0: it stood, or nobody watched */
     int64_t since_ms;           /* wall time from which on days without one count, where none was ever made */
     int shown_days;             /* days overdue, as last published */
 };
@@ -52,6 +55,15 @@ void bench_check_tick(struct bench *b);
 struct said bench_check_lead(const struct bench *b);
 struct said bench_check_failed(const struct bench *b);
 struct said bench_check_due(const struct bench *b);
+
+/* scale_doubt.c: learns anew from the last check weights, and from a pan that went so far in a minute. */
+void bench_doubt_learn(struct bench *b);
+void bench_doubt_watched(struct bench *b, double g_per_min);
+/* Standard uncertainties of one pour as learnt; NaN: the file says it, or nothing was learnt. */
+double bench_doubt_repeatability_g(const struct bench *b);
+double bench_doubt_drift_g(const struct bench *b);
+/* Both as sentences that tell where they come from. A new reference. */
+json_t *bench_doubt_said(const struct bench *b);
 
 /* ---- between these files ---- */
 

@@ -54,6 +54,9 @@ void bench_check_init(struct bench *b)
     if (k->since_ms < 0)
         k->since_ms = clock_wall_ms();
     store_last_weight_check(b->daemon->store, b->config->name, 0, take_last, k);
+    k->repeatability_g = NAN;
+    if (k->has_last)
+        bench_doubt_learn(b);
 }
 
 void bench_check_made(struct bench *b, json_t *body)
@@ -64,6 +67,7 @@ void bench_check_made(struct bench *b, json_t *body)
     k->has_last = true;
     json_decref(k->last);
     k->last = json_incref(body);
+    bench_doubt_learn(b);
 }
 
 /* Whole days by the wall clock, since a check is a matter of the calendar; at most 99,999, so that a clock set wrongly

@@ -289,6 +289,7 @@ static void watch_over(struct bench *b)
         return;
     }
     k->call = NULL;
+    bench_doubt_watched(b, out.kind == DRIFT_DRIFTS ? out.d_per_min * d_g : 0);
     rpc_answer(call, json_pack("{s:s, s:s, s:o, s:o, s:o, s:o}", "station", b->config->name, "drift",
                                drift_kind_name(out.kind), "d_per_min", number_json(out.d_per_min), "span_d",
                                number_json(out.span_d), "d_g", number_json(d_g), "seconds",

@@ -113,6 +113,36 @@ static void a_good_scale_passes(void **state)
     assert_true(json_is_true(json_object_get(line, "passed")));
 }
 
+static const json_t *doubt(struct harness *h)
+{
+    const json_t *scales = json_object_get(harness_call(h, "scale.list", json_object()), "scales");
+    return json_array_get(json_object_get(json_array_get(scales, 0), "doubt"), 0);
+}
+
+/* The empty pan shows 0.02 g more after each weight: by five of them a pour repeats to sqrt(0.02^2 - 0.01^2/6) =
+ * 0.0196 g, told to two digits. It goes into the cup's doubt, outlives a start, and its source is said. */
+static void checks_teach_how_a_scale_repeats(void **state)
+{
+    struct harness *h = *state;
+    assert_string_equal(text(doubt(h), "code"), "doubt_usual");
+    for (int i = 0; i < 5; i++) {
+        harness_weigh(h, "bench", 0.5);
+        harness_weigh(h, "bench", 0);
+        check(h, 200);
+        harness_weigh(h, "bench", 200);
+        check(h, 200);
+        harness_weigh(h, "bench", 0.02);
+        json_t *r = check(h, 200);
+        assert_true(json_is_true(json_object_get(r, "passed")));
+        assert_string_equal(text(doubt(h), "code"), i < 4 ? "doubt_usual" : "doubt_checks");
+    }
+    const json_t *args = json_object_get(doubt(h), "args");
+    assert_true(fabs(number(args, "u") - 0.02) < 1e-9 && number(args, "count") == 5);
+    harness_stop(h, SIGKILL);
+    harness_start(h);
+    assert_string_equal(text(doubt(h), "code"), "doubt_checks");
+}
+
 /* A figure out of the store: how many of those weight checks there are. */
 static int64_t in_store(struct harness *h, const char *sql)
 {
@@ -344,6 +374,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(the_screen_says_what_a_first_call_waits_for, begin, end),
         cmocka_unit_test_setup_teardown(a_batch_in_the_pour_goes_first, begin, end),
         cmocka_unit_test_setup_teardown(a_request_sent_twice_is_taken_once, begin, end),
+        cmocka_unit_test_setup_teardown(checks_teach_how_a_scale_repeats, begin, end),
         cmocka_unit_test_setup_teardown(a_check_falls_due_and_is_done, begin, end),
         cmocka_unit_test_setup_teardown(the_command_leads_through_it, begin, end),
     };

@@ -57,7 +57,8 @@ SHAPE(scale_heard, "scale_heard", "what came down a scale's line since the stati
         OR_NULL(NUMBER, "capacity_g", "what it can bear"), OR_NULL(TEXT, "why", "why it is not live, in English"),     \
         OR_NULL(TEXT, "cause", "the same as a word"), OBJECT_OR_NULL("check", &scale_check, NULL),                     \
         OBJECT_OR_NULL("heard", &scale_heard, NULL),                                                                   \
-        OR_NULL(TEXT, "sent", "the bytes that came last, others than printable ASCII escaped as in `poll`")
+        OR_NULL(TEXT, "sent", "the bytes that came last, others than printable ASCII escaped as in `poll`"),           \
+        GIVES_LIST("doubt", SAID, NULL, "how sure a pour is on it, and where that comes from")
 RESULT(result_scale, "scale", "one scale, as in scale.list", OF_A_SCALE);
 SHAPE(scale_port, "scale_port", "a port of the machine that no station uses",
       GIVES(TEXT, "port", "as poised.ini takes it"), GIVES(TEXT, "device", "the file that it stands for"),
