@@ -9,7 +9,7 @@
 #include <string.h>
 #include <unistr.h>
 
-void member_word(struct draft *d, const char *before, const char *word)
+void draft_member_word(struct draft *d, const char *before, const char *word)
 {
     draft_add(d, before, strlen(before));
     draft_add(d, word, strlen(word));
@@ -27,14 +27,14 @@ static void put_escaped(struct draft *d, unsigned char c)
 }
 
 /* Runs of letters that stand as they are go in one piece. */
-void member_text(struct draft *d, const char *before, const char *text)
+void draft_member_text(struct draft *d, const char *before, const char *text)
 {
     size_t run = 0, length = text ? strlen(text) : 0;
     if (length == 0 || u8_check((const uint8_t *)text, length)) {
-        member_word(d, before, "null");
+        draft_member_word(d, before, "null");
         return;
     }
-    member_word(d, before, "\"");
+    draft_member_word(d, before, "\"");
     for (size_t i = 0; i < length; i++) {
         unsigned char c = (unsigned char)text[i];
         if (c >= ' ' && c != '"' && c != '\\')
@@ -62,7 +62,7 @@ static void put_other(struct draft *d, double value)
 
 /* Fifteen digits hold every millionth below 10^9, so the digits of the integer are those of the double. What is not
  * finite is compared with false. */
-void member_number(struct draft *d, const char *before, double value)
+void draft_member_number(struct draft *d, const char *before, double value)
 {
     char text[NUMBER_ROOM];
     double millionths = round(value * 1e6);

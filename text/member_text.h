@@ -11,8 +11,8 @@
 #include "text/draft.h"
 
 /* NULL, "" and what is no UTF-8 are null. */
-void member_text(struct draft *d, const char *before, const char *text);
+void draft_member_text(struct draft *d, const char *before, const char *text);
 /* As number_json: at most 6 decimals, null for what is not known. */
-void member_number(struct draft *d, const char *before, double value);
+void draft_member_number(struct draft *d, const char *before, double value);
 /* A fixed word: true, false, null. */
-void member_word(struct draft *d, const char *before, const char *word);
+void draft_member_word(struct draft *d, const char *before, const char *word);

@@ -1,10 +1,11 @@
 #!/bin/sh
 # The arrows of the house run one way (DEVELOPERS.md, "Map"). One line a fault.
 #
-# Two things are checked:
+# Three things are checked:
 #   1. each file includes only from the folders that its own folder may know (the table below);
 #   2. no circle: whoever follows the arrows from file to file, from what calls to what is called, never comes back to
 #      where they began. The objects of BUILD (default: build) tell who calls whom, so build before.
+#   3. no name is defined for others in two files, whatever programs they are for.
 # `arrows.sh list` prints every arrow, file by file.
 set -u
 build=${BUILD:-build}
@@ -44,11 +45,16 @@ includes() {
         sed 's/:#include "/ /; s/"$//'
 }
 
-# "USER USED" a line: a file that calls a function of another one, or reads a table of it, as the built objects say it.
-uses() {
+# "FILE [ADDRESS] TYPE NAME" a line: what each built object defines for others, or wants of them (type U).
+names() {
     git ls-files 'text/*.c' 'daemon/*.c' 'drivers/*.c' 'client/*.c' | while read -r file; do
         [ ! -e "$build/o/${file%.c}.o" ] || nm -g "$build/o/${file%.c}.o" | sed "s|^|$file |"
-    done | awk '
+    done
+}
+
+# "USER USED" a line: a file that calls a function of another one, or reads a table of it, as the built objects say it.
+uses() {
+    names | awk '
         NF == 3 && $2 == "U" { user[++n] = $1; name[n] = $3 }
         NF == 4 { definer[$4] = $1 }
         END {
@@ -81,6 +87,12 @@ faults=$?
 loops=$(uses | tsort 2>&1 >/dev/null | sed 's/^tsort: -: input contains a loop:/arrows: a circle:/; s/^tsort: /    /')
 if [ -n "$loops" ]; then
     echo "$loops"
+    faults=1
+fi
+# Which of the two is linked in would be a matter of order, and the arrows above could not be told.
+twice=$(names | awk 'NF == 4 && $4 != "main" { if ($4 in at) print "arrows: " $4 " is defined in " at[$4] " and " $1; at[$4] = $1 }')
+if [ -n "$twice" ]; then
+    echo "$twice"
     faults=1
 fi
 # A bare assert ends the daemon at the bench; our own checks stay in release builds.

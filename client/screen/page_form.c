@@ -255,7 +255,7 @@ static void paint_plan(const struct paint *p, int row, int to)
         row += paint_wrap(p, row, COL_CODE, end, 2, model_told(p->m, cup, text, sizeof text), INK_BOLD);
     if (row < to && workoff_offered(p->m))
         row += paint_wrap(p, row, COL_CODE, end, 2, workoff_text(p->m, text, sizeof text), INK_BOLD);
-    if (row < to && premix_kept(p->m, text, sizeof text)[0])
+    if (row < to && premix_taken(p->m, text, sizeof text)[0])
         row += paint_wrap(p, row, COL_CODE, end, 1, text, INK_PLAIN);
     for (size_t i = 0; i < json_array_size(learnt) && row < to; i++)
         row += paint_wrap(p, row, COL_CODE, end, 1, model_told(p->m, json_array_get(learnt, i), text, sizeof text),

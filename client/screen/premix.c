@@ -33,7 +33,7 @@ const char *premix_text(const struct model *m, char *buf, size_t size)
     return buf;
 }
 
-const char *premix_kept(const struct model *m, char *buf, size_t size)
+const char *premix_taken(const struct model *m, char *buf, size_t size)
 {
     const json_t *premix = premix_of(m);
     const char *kept = member_text(premix, "kept");

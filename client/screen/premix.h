@@ -11,7 +11,7 @@ bool premix_offered(const struct model *m);
 /* `V23, K01, 16.33 g`: what would be made; and, where the batch takes from one of the bank, which and how much of it
  * ("": it does not). Each returns buf. */
 const char *premix_text(const struct model *m, char *buf, size_t size);
-const char *premix_kept(const struct model *m, char *buf, size_t size);
+const char *premix_taken(const struct model *m, char *buf, size_t size);
 /* A beginning was answered on the page of the form: whether it was such a premix is kept. And whether the batch that
  * was just finished is it: the form then comes back as it was left, and takes from what was kept. */
 void premix_begun(struct model *m, const json_t *screen);

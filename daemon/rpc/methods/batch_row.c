@@ -15,7 +15,7 @@ static void put_list(struct draft *out, const char *before, const char *kept)
 {
     json_t *list = kept ? json_read_text(kept) : NULL;
     char *text = list ? json_write(list, JSON_COMPACT | JSON_REAL_PRECISION(15)) : NULL;
-    member_word(out, before, text ? text : "[]");
+    draft_member_word(out, before, text ? text : "[]");
     free(text);
     json_decref(list);
 }
@@ -23,26 +23,26 @@ static void put_list(struct draft *out, const char *before, const char *kept)
 /* Without the brace that ends it. */
 static void put_row(struct draft *out, const struct store_batch *b, const char *today)
 {
-    member_text(out, "{\"batch\":", b->batch);
-    member_text(out, ",\"state\":", b->state);
+    draft_member_text(out, "{\"batch\":", b->batch);
+    draft_member_text(out, ",\"state\":", b->state);
     if (b->station && *b->station)
-        member_text(out, ",\"station\":", b->station);
+        draft_member_text(out, ",\"station\":", b->station);
     else
-        member_word(out, ",\"station\":", "\"\"");
-    member_text(out, ",\"formula\":", b->formula);
-    member_text(out, ",\"name\":", b->name);
-    member_text(out, ",\"variant\":", b->variant);
-    member_text(out, ",\"coat\":", b->coat);
-    member_text(out, ",\"order\":", b->order);
-    member_text(out, ",\"painter\":", b->painter);
-    member_text(out, ",\"begun\":", b->begun);
-    member_text(out, ",\"finished\":", b->finished);
-    member_text(out, ",\"place\":", b->place);
-    member_text(out, ",\"use_by\":", b->use_by);
-    member_number(out, ",\"total_g\":", b->total_g);
-    member_number(out, ",\"left_g\":", b->left_g);
-    member_word(out, ",\"activated\":", b->activated < 0 ? "null" : b->activated ? "true" : "false");
-    member_word(out, ",\"touch_up\":", touch_up_can(b, today) ? "true" : "false");
+        draft_member_word(out, ",\"station\":", "\"\"");
+    draft_member_text(out, ",\"formula\":", b->formula);
+    draft_member_text(out, ",\"name\":", b->name);
+    draft_member_text(out, ",\"variant\":", b->variant);
+    draft_member_text(out, ",\"coat\":", b->coat);
+    draft_member_text(out, ",\"order\":", b->order);
+    draft_member_text(out, ",\"painter\":", b->painter);
+    draft_member_text(out, ",\"begun\":", b->begun);
+    draft_member_text(out, ",\"finished\":", b->finished);
+    draft_member_text(out, ",\"place\":", b->place);
+    draft_member_text(out, ",\"use_by\":", b->use_by);
+    draft_member_number(out, ",\"total_g\":", b->total_g);
+    draft_member_number(out, ",\"left_g\":", b->left_g);
+    draft_member_word(out, ",\"activated\":", b->activated < 0 ? "null" : b->activated ? "true" : "false");
+    draft_member_word(out, ",\"touch_up\":", touch_up_can(b, today) ? "true" : "false");
     put_list(out, ",\"tinted\":", b->tinted);
     put_list(out, ",\"foreign\":", b->foreign);
 }
@@ -61,13 +61,13 @@ void batch_rows_add(struct batch_rows *rows, const struct store_batch *b, const 
         draft_add(&rows->text, ",", 1);
     put_row(&rows->text, b, rows->today);
     if (why)
-        member_text(&rows->text, ",\"why\":", *why);
+        draft_member_text(&rows->text, ",\"why\":", *why);
     draft_add(&rows->text, "}", 1);
 }
 
 char *batch_rows_end(struct batch_rows *rows, const char *next)
 {
-    member_text(&rows->text, "],\"next\":", next);
+    draft_member_text(&rows->text, "],\"next\":", next);
     draft_add(&rows->text, "}", 1);
     return draft_take(&rows->text);
 }

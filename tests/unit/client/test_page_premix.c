@@ -81,7 +81,7 @@ static void none_is_offered_in_vain(void **state)
     begin(&s, "premix_kept");
     assert_false(premix_offered(s.m));
     assert_false(form_has(s.m, FORM_PREMIX));
-    assert_string_equal(premix_kept(s.m, text, sizeof text), "takes 2.8 g of the premix PM-7");
+    assert_string_equal(premix_taken(s.m, text, sizeof text), "takes 2.8 g of the premix PM-7");
     assert_null(premix_params(s.m));
     scene_end(&s);
 
@@ -93,7 +93,7 @@ static void none_is_offered_in_vain(void **state)
 
     begin(&s, "amount_plan"); /* the scale weighs it all, or no premix helps */
     assert_false(premix_offered(s.m));
-    assert_string_equal(premix_kept(s.m, text, sizeof text), "");
+    assert_string_equal(premix_taken(s.m, text, sizeof text), "");
     scene_end(&s);
 }
 

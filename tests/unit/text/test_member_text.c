@@ -38,7 +38,7 @@ static void texts_stand_as_json_write_has_them(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         struct draft d = {0};
-        member_text(&d, "", texts[i]);
+        draft_member_text(&d, "", texts[i]);
         same(&d, json_string(texts[i]));
     }
 }
@@ -50,7 +50,7 @@ static void what_is_no_text_is_null(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         struct draft d = {0};
-        member_text(&d, "", texts[i]);
+        draft_member_text(&d, "", texts[i]);
         same(&d, json_null());
     }
 }
@@ -93,12 +93,12 @@ static void numbers_stand_as_json_write_has_them(void **state)
         size_t n = i - sizeof edges / sizeof *edges;
         double value = i < sizeof edges / sizeof *edges ? edges[i] : sin((double)n) * pow(10, (double)(n % 16) - 5);
         struct draft d = {0};
-        member_number(&d, "", value);
+        draft_member_number(&d, "", value);
         same(&d, number_json(value));
     }
     for (size_t i = 0; i < 3; i++) {
         struct draft d = {0};
-        member_number(&d, "", (const double[]){NAN, INFINITY, -INFINITY}[i]);
+        draft_member_number(&d, "", (const double[]){NAN, INFINITY, -INFINITY}[i]);
         same(&d, json_null());
     }
 }
