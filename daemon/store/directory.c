@@ -13,7 +13,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
-#include <sys/inotify.h>
 #include <sys/stat.h>
 #include <sys/statvfs.h>
 #include <unistd.h>
@@ -68,30 +67,46 @@ int directory_refusal(const struct directory *d, const char *file)
     return mode_refusal(&st);
 }
 
-/* What would make a look at the rights come out otherwise; that a file is written does not count. */
-static int watch_rights(const char *path)
+static struct directory_seen seen_of(const struct directory *d, const char *name)
 {
-    int fd = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
-    if (fd < 0)
-        return -1;
-    if (inotify_add_watch(fd, path, IN_ATTRIB | IN_DELETE | IN_MOVE | IN_DELETE_SELF | IN_MOVE_SELF) >= 0)
-        return fd;
-    close(fd);
-    return -1;
+    struct stat st;
+    if (fstatat(d->fd, name, &st, 0) != 0)
+        return (struct directory_seen){0};
+    return (struct directory_seen){
+        .inode = st.st_ino, .device = st.st_dev, .mode = st.st_mode, .user = st.st_uid, .group = st.st_gid};
 }
 
-/* Empties the queue of what was told. Where there is no watch, or it failed, the answer is always yes. */
-bool directory_touched(const struct directory *d)
+static bool same(const struct directory_seen *a, const struct directory_seen *b)
 {
-    char told[4096];
-    bool any = d->watch < 0;
-    ssize_t n = 0;
-    while (d->watch >= 0 && (n = read(d->watch, told, sizeof told)) > 0)
-        any = true;
-    return any || n == 0 || errno != EAGAIN;
+    return a->inode == b->inode && a->device == b->device && a->mode == b->mode && a->user == b->user &&
+           a->group == b->group;
+}
+
+/* inotify would tell it by one call, but whoever ends waits until the kernel has let its watch go: 15 to 60 ms, of the
+ * 0.1 s in which a disk that refused a sync must end us. */
+bool directory_touched(struct directory *d, const char *file)
+{
+    const struct directory_seen now[2] = {seen_of(d, "."), seen_of(d, file)};
+    bool touched = !same(&now[0], &d->seen[0]) || !same(&now[1], &d->seen[1]);
+    memcpy(d->seen, now, sizeof now);
+    return touched;
 }
 
 /* ---- who else may look in ---- */
+
+/* A link that we or root made is followed. One of anybody else was laid here while others could write: its end is not
+ * touched, and not believed. False: it is such a one. What is missing, or no file of ours to shut, has mode 0. */
+static bool is_ours(const struct directory *d, const char *name, struct stat *st)
+{
+    if (fstatat(d->fd, name, st, AT_SYMLINK_NOFOLLOW) != 0)
+        *st = (struct stat){0};
+    if (!S_ISLNK(st->st_mode))
+        return true;
+    bool ours = st->st_uid == geteuid() || st->st_uid == 0;
+    if (fstatat(d->fd, name, st, 0) != 0 || !S_ISREG(st->st_mode))
+        *st = (struct stat){0};
+    return ours;
+}
 
 /* What the shop mixed, for whom and who mixed it is nobody else's. False: others may write there and we cannot forbid
  * it, so that nothing in it can be believed. Of one that others may only read, and that is not ours to change, it is
@@ -100,7 +115,9 @@ static bool shut(const struct directory *d, const char *name, const char *path)
 {
     struct stat st;
     const char *slash = strcmp(name, ".") == 0 ? "" : "/", *shown = *slash ? name : ""; /* the directory itself */
-    if (fstatat(d->fd, name, &st, AT_SYMLINK_NOFOLLOW) != 0 || S_ISLNK(st.st_mode) || (st.st_mode & 077) == 0)
+    if (!is_ours(d, name, &st))
+        return false;
+    if ((st.st_mode & 077) == 0)
         return true;
     if (fchmodat(d->fd, name, st.st_mode & 0700, 0) == 0) {
         log_warnx("%s%s%s was open to others (mode %04o); it is no more", path, slash, shown, st.st_mode & 07777);
@@ -152,7 +169,7 @@ static bool busy(const struct directory *d, const char *path, struct fault *faul
 bool directory_take(struct directory *d, const char *path, struct fault *fault)
 {
     int error = 0;
-    *d = (struct directory){.fd = -1, .watch = -1, .lock = -1};
+    *d = (struct directory){.fd = -1, .lock = -1};
     if (mkdir(path, S_IRWXU) == 0)
         error = sync_parent(path);
     else if (errno != EEXIST)
@@ -162,7 +179,6 @@ bool directory_take(struct directory *d, const char *path, struct fault *fault)
     d->fd = open(path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (d->fd < 0)
         return refuse(fault, path, errno);
-    d->watch = watch_rights(path);
     d->lock = openat(d->fd, "lock", O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, S_IRUSR | S_IWUSR);
     error = d->lock < 0 ? errno : directory_refusal(d, "lock");
     if (!error && flock(d->lock, LOCK_EX | LOCK_NB) != 0)
@@ -184,11 +200,9 @@ void directory_release(struct directory *d)
 {
     if (d->lock >= 0)
         close(d->lock);
-    if (d->watch >= 0)
-        close(d->watch);
     if (d->fd >= 0)
         close(d->fd);
-    *d = (struct directory){.fd = -1, .watch = -1, .lock = -1};
+    *d = (struct directory){.fd = -1, .lock = -1};
 }
 
 /* Bytes that we may still write; INT64_MAX where the file system does not say. */

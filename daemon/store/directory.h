@@ -10,12 +10,20 @@
 #include "fault.h"
 
 #include <stdbool.h>
+#include <sys/types.h>
+
+/* What a name stood for, and who might write it. */
+struct directory_seen {
+    ino_t inode; /* 0: nothing was there */
+    dev_t device;
+    mode_t mode;
+    uid_t user;
+    gid_t group;
+};
 
 struct directory {
-    int fd; /* the directory itself: a name below it stays ours when the path is renamed */
-    /* Of inotify: it tells whether somebody has changed the rights of the directory or of what stands in it, or has
-     * taken a file away. -1: the system has none left to give, and each question is answered with yes. */
-    int watch;
+    int fd;                        /* the directory itself: a name below it stays ours when the path is renamed */
+    struct directory_seen seen[2]; /* the directory and the file in it, when directory_touched looked last */
     int lock; /* DIR/lock, held by flock() until it is closed; close-on-exec, so that a child never holds it */
 };
 
@@ -25,9 +33,9 @@ struct directory {
  * it. */
 bool directory_take(struct directory *d, const char *path, struct fault *fault);
 void directory_release(struct directory *d);
-/* Whether rights or names in it have changed since this was asked last, as seen at this moment; one system call where
- * nothing has. */
-bool directory_touched(const struct directory *d);
+/* Whether the rights of the directory or of that file in it, or the file itself, are others than when this was asked
+ * last; the first time: yes. Two system calls. */
+bool directory_touched(struct directory *d, const char *file);
 /* Whether writing is refused just now, though descriptors opened earlier would let it pass: 0, or EROFS, EACCES, EPERM
  * (somebody made the directory or the file read-only; a mode without any write bit is believed even by root), or ENOENT
  * (the file is gone: what is written to it now would be lost). */

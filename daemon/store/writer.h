@@ -16,7 +16,7 @@
 
 struct commit {
     struct apply apply;
-    const struct directory *directory;
+    struct directory *directory;
     int log_pages;  /* in the write-ahead log after the last commit */
     bool may_write; /* as the last look at the directory said; false: not looked at yet */
     bool dead;
@@ -24,7 +24,7 @@ struct commit {
 };
 
 /* Opens DIR/poise.db, brings it to the present schema, settles what the last run left in the log. */
-bool commit_open(struct commit *c, const char *dir, const struct directory *directory, struct fault *fault);
+bool commit_open(struct commit *c, const char *dir, struct directory *directory, struct fault *fault);
 /* Writes all jobs from `first` on and settles each. A refused job takes no other with it: where a whole group is
  * refused, each is tried alone. Once dead it settles all as STORE_DEAD and touches nothing. */
 void commit_group(struct commit *c, struct job *first);

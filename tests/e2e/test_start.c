@@ -191,6 +191,41 @@ static void what_was_open_to_others_is_shut(void **state)
     harness_start(h);
 }
 
+/* Moved to another disk, say: what the link leads to is shut as well. */
+static void a_linked_journal_is_shut_where_it_lies(void **state)
+{
+    struct harness *h = *state;
+    struct stat st;
+    char moved[512];
+    snprintf(moved, sizeof moved, "%s", in_dir(h, "moved.db"));
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    assert_int_equal(rename(in_dir(h, "state/poise.db"), moved), 0);
+    assert_int_equal(symlink(moved, in_dir(h, "state/poise.db")), 0);
+    assert_int_equal(chmod(moved, 0666), 0);
+    harness_start(h);
+    assert_int_equal(stat(moved, &st), 0);
+    assert_int_equal(st.st_mode & 07777, 0600);
+    char *log = read_log(h);
+    assert_non_null(strstr(log, "state/poise.db was open to others (mode 0666)"));
+    free(log);
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    assert_int_equal(rename(moved, in_dir(h, "state/poise.db")), 0);
+    harness_start(h);
+}
+
+/* Nobody writes into it: whoever opened it for reading would wait for ever. */
+static void a_fifo_in_the_journals_place_is_said(void **state)
+{
+    struct harness *h = *state;
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    assert_int_equal(rename(in_dir(h, "state/poise.db"), in_dir(h, "moved.db")), 0);
+    assert_int_equal(mkfifo(in_dir(h, "state/poise.db"), 0600), 0);
+    refuses(h, in_dir(h, "state"), h->socket, IO, "file is not a database");
+    assert_int_equal(unlink(in_dir(h, "state/poise.db")), 0);
+    assert_int_equal(rename(in_dir(h, "moved.db"), in_dir(h, "state/poise.db")), 0);
+    harness_start(h);
+}
+
 static void a_journal_of_a_later_version_is_left_alone(void **state)
 {
     struct harness *h = *state;
@@ -272,6 +307,8 @@ int main(void)
         cmocka_unit_test(the_state_folder_is_made_for_its_owner_alone),
         cmocka_unit_test(rights_taken_away_are_said),
         cmocka_unit_test(what_was_open_to_others_is_shut),
+        cmocka_unit_test(a_linked_journal_is_shut_where_it_lies),
+        cmocka_unit_test(a_fifo_in_the_journals_place_is_said),
         cmocka_unit_test(a_journal_of_a_later_version_is_left_alone),
         cmocka_unit_test(a_journal_that_is_none_is_said),
         cmocka_unit_test(a_read_only_disk_is_said),
