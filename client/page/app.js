@@ -255,8 +255,16 @@ export class App {
     this.root.className = `page view-${this.view.name} ${parts.kind ?? ""}`;
     if (this.view !== this.views[0]) delete this.root.dataset.cue;
     becomeAll(this.root, [head(this), el("main", {}, ...parts.body), drawPad(this, parts.body), foot(this), sillLine(this)].filter(Boolean));
+    this.showChosen();
     this.animateOpening();
     this.drawLive();
+  }
+
+  // The chosen line is on the page when it becomes it, as the foot line speaks of it; a hand may scroll on from there.
+  showChosen() {
+    const chosen = this.root.querySelector(".rows .pick.chosen"), at = chosen && `${this.pageKey}/${this.view.chosen}`;
+    if (at && at !== this.chosenAt) chosen.scrollIntoView({ block: "nearest" });
+    this.chosenAt = at;
   }
 
   // The next line opens: a moment of movement tells that the page is another one.

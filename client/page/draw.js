@@ -4,8 +4,10 @@ const SVG = "http://www.w3.org/2000/svg";
 
 function fill(element, attributes, children) {
   for (const [name, value] of Object.entries(attributes)) {
-    if (value === null || value === undefined || value === false) continue;
+    const state = name.startsWith("aria-") && typeof value === "boolean"; // said as a word, or a reader takes it for none
+    if (value === null || value === undefined || (value === false && !state)) continue;
     if (name.startsWith("on")) element[name] = value;
+    else if (state) element.setAttribute(name, String(value));
     else element.setAttribute(name, value === true ? "" : String(value));
   }
   for (const child of children.flat(3)) if (child !== null && child !== undefined && child !== false) element.append(child);

@@ -337,6 +337,8 @@ const stories = {
     await look(w, "settings");
     await choose("station.bench.tolerance_g");
     assert.match(await w.page.textContent(".pick.chosen"), /poised\.ini:\d+/);
+    assert.deepEqual(await w.page.evaluate(() => ["aria-pressed", "aria-disabled"].map((a) => document.querySelector(".pick.chosen").getAttribute(a))),
+      ["true", "true"], "chosen and shut, for a reader too");
     await choose("station.bench.error_pct");
     await w.key("Enter");
     await w.shows("#field-value");
