@@ -7,7 +7,7 @@ import { decimalsOf, fixed, said, sentence, word } from "./words.js";
 const LIVE_MS = 1500; // one that sends once a second is not called silent between two readings
 const DRAW_MS = 500;
 const LIFE_SHORT_S = 900; // from here on the pot life stands in rubric
-const ONE_COLUMN = 10; // benches that stand below each other in letters of a readable size
+const ONE_COLUMN = 12, COLUMNS = 3; // benches below each other in letters of a readable size; more than fit are scrolled to
 
 export async function startShop(info) {
   const benches = new Map(info.stations.map((name) => [name, { name, d_g: info.scales?.[name]?.d_g, screen: null, weight: null, seen: -Infinity }]));
@@ -15,7 +15,7 @@ export async function startShop(info) {
   let lost = false;
   document.body.replaceChildren(root);
   document.title = `${info.shop || "Poise"}`;
-  const columns = Math.ceil(benches.size / ONE_COLUMN), rows = Math.ceil(benches.size / columns);
+  const columns = Math.min(COLUMNS, Math.ceil(benches.size / ONE_COLUMN)), rows = Math.ceil(benches.size / columns);
   root.style.setProperty("--columns", columns);
   root.style.setProperty("--rows", rows);
   const draw = () => becomeAll(root, [

@@ -24,7 +24,8 @@ export async function look(w, name, looks = w.looks) {
   }
 }
 
-async function keep(w, name, size, night, language) {
+export async function keep(w, name, size, night, language) {
+  if (!folder) return;
   mkdirSync(folder, { recursive: true });
   const more = many ? `-${language}${night ? "-night" : ""}` : "";
   writeFileSync(join(folder, `${name}-${size.width}x${size.height}${more}.png`), small(await w.page.screenshot()));
@@ -156,6 +157,12 @@ export async function walk(options) {
       await w.key("Enter");
       await w.shows(`.view-${name}`);
       await look(w, name);
+      if (name === "scales") {
+        await w.key("Enter");
+        await w.shows(".as-sent");
+        await look(w, "scale");
+        await w.key("0");
+      }
       await w.key("0");
     }
     await walkDay(w, look);

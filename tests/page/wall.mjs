@@ -1,7 +1,7 @@
 // wall.mjs - the whole shop on one page: eight benches, each in another state, as a foreman sees them from afar.
 import assert from "node:assert/strict";
 import { accessible } from "./hands.mjs";
-import { sizes } from "./states.mjs";
+import { keep, sizes } from "./states.mjs";
 
 const names = ["pouring", "over", "silent", "hardened", "waiting", "lifted", "gone"];
 const colour = { formula: "TI-118", coat: "base", variant: "standard", grams: 100, painter: "Νικόλαος Παπαδόπουλος" };
@@ -82,6 +82,7 @@ export const wallStories = (inWorld) => ({
       await w.wear({ size, night, language, wide });
       await w.shows(".post");
       assert.deepEqual(await faults(w), [], `${size.width}x${size.height} ${language}`);
+      if (!wide && [sizes[0], sizes[3]].includes(size)) await keep(w, "wall", size);
       if (!wide) await accessible(w, `the wall ${size.width}x${size.height}`);
     }
     await w.kill();
