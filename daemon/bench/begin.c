@@ -19,8 +19,8 @@ struct event_begun *begin_again(const struct batch *b)
         return NULL;
     /* As begun, not as it has become: wrong tins and tints are gone with the cup. */
     for (size_t i = 0; i < b->events; i++)
-        if (b->history[i].begun)
-            *g = *b->history[i].begun;
+        if (b->history[i]->begun)
+            *g = *b->history[i]->begun;
     g->rules = EVENT_RULES;
     memset(g->have_g, 0, sizeof g->have_g);
     g->haves = 0;

@@ -409,7 +409,8 @@ static void write_hardener(struct bench *b)
 {
     b->hardener_due = false;
     weight_note(b, &b->hardener, EVENT_HARDENER);
-    struct batch as = *b->batch; /* for its row alone: no history of its own is touched */
+    struct batch as; /* for its row alone */
+    batch_try(&as, b->batch);
     batch_fold(&as, NULL, &b->hardener);
     b->writing = b->hardener_writing = true;
     write_note(b, &b->hardener, &as, hardener_written);
@@ -444,7 +445,8 @@ static void write_clock(struct bench *b)
     timestamp_text(e->wall_ms, text);
     timestamp_readable(text, after);
     e->said = e->step_ms ? say("clock_set before=%s after=%s", before, after) : say("fact_clock_wrong");
-    struct batch as = *b->batch; /* for its row alone: no history of its own is touched */
+    struct batch as; /* for its row alone */
+    batch_try(&as, b->batch);
     batch_fold(&as, NULL, e);
     b->writing = true;
     write_note(b, e, &as, clock_written);

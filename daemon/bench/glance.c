@@ -95,8 +95,8 @@ bool bench_glance(const struct bench *b, const struct command *c, struct event *
 static const struct event *last_accept(const struct batch *k)
 {
     for (size_t i = k->events; i > 0; i--)
-        if (k->history[i - 1].kind == EVENT_ACCEPTED || k->history[i - 1].kind == EVENT_CUP)
-            return &k->history[i - 1];
+        if (k->history[i - 1]->kind == EVENT_ACCEPTED || k->history[i - 1]->kind == EVENT_CUP)
+            return k->history[i - 1];
     return NULL;
 }
 

@@ -30,7 +30,7 @@ static size_t count(const struct practice *p, enum event_kind kind, bool (*fits)
     for (size_t i = 0; i <= p->ends; i++) {
         const struct batch *b = i < p->ends ? p->ended[i] : p->bench->batch;
         for (size_t k = 0; b && k < b->events; k++)
-            n += b->history[k].kind == kind && (!fits || fits(&b->history[k]));
+            n += b->history[k]->kind == kind && (!fits || fits(b->history[k]));
     }
     return n;
 }
@@ -57,11 +57,11 @@ static bool chosen(const struct batch *b, struct batch_remedies *r, enum event_r
     batch_init(&then);
     bool found = false;
     for (size_t k = 0; !found && k < b->events; k++) {
-        found = b->history[k].kind == EVENT_REMEDY;
+        found = b->history[k]->kind == EVENT_REMEDY;
         if (found) {
             batch_remedies(&then, r);
-            *remedy = b->history[k].remedy;
-        } else if (!batch_fold(&then, NULL, &b->history[k])) {
+            *remedy = b->history[k]->remedy;
+        } else if (!batch_fold(&then, NULL, b->history[k])) {
             break;
         }
     }

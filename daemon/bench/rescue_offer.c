@@ -32,7 +32,7 @@ struct offer {
     struct leftover cup[CUPS];
     size_t cups;
     struct mix_program room;
-    struct batch trial; /* a shallow copy of act->after: its history is not touched */
+    struct batch trial;
     struct event_rescue found;
     bool any;
 };
@@ -47,7 +47,7 @@ static void run(struct store_task *task, struct store *view)
     if (shelf_cups(view, &shelf, o->cup, &o->cups) == STORE_UNREAD || o->cups == 0 || store_task_stopping(task))
         return;
     solver_begin(&solver, o->bench->daemon->solver_program, SOLVE_MS, SOLVE_MS);
-    o->trial = *o->act->after;
+    batch_try(&o->trial, o->act->after);
     o->any = rescue_plan(&o->trial, o->cup, o->cups, solver_run, &solver, &o->room, &o->found);
     solver_end(&solver);
 }
@@ -72,7 +72,7 @@ static void attach(struct offer *o)
         return;
     }
     e->rescue = written;
-    after->history[after->events - 1].rescue = folded;
+    after->history[after->events - 1]->rescue = folded;
     fold_offer(after, written);
 }
 

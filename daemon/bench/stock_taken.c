@@ -32,8 +32,8 @@ static bool pours(const struct batch *before, const struct batch *after, enum ev
 static const struct event *last_accept(const struct batch *b)
 {
     for (size_t i = b->events; i > 0; i--)
-        if (b->history[i - 1].kind == EVENT_ACCEPTED || b->history[i - 1].kind == EVENT_CUP)
-            return b->history[i - 1].kind == EVENT_ACCEPTED ? &b->history[i - 1] : NULL;
+        if (b->history[i - 1]->kind == EVENT_ACCEPTED || b->history[i - 1]->kind == EVENT_CUP)
+            return b->history[i - 1]->kind == EVENT_ACCEPTED ? b->history[i - 1] : NULL;
     return NULL;
 }
 
@@ -63,8 +63,8 @@ static const char *lot_of(const struct batch *before, const struct event *e)
 {
     const struct event *pour = e;
     for (size_t i = before->events; e->kind == EVENT_UNDONE && i > 0 && pour == e; i--)
-        if (before->history[i - 1].kind == EVENT_ACCEPTED)
-            pour = &before->history[i - 1];
+        if (before->history[i - 1]->kind == EVENT_ACCEPTED)
+            pour = before->history[i - 1];
     return pour->lot[0] ? pour->lot : NULL;
 }
 

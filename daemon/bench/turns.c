@@ -213,7 +213,7 @@ static void commit_begin(struct bench *b, struct event_begun *begun, const struc
     track_init(&none);
     bool folded = e->settings && act->after && batch_fold(act->after, NULL, e);
     if (folded)
-        e->said = act->after->said = act->after->history[0].said = decide_begin_said(act->after);
+        e->said = act->after->said = act->after->history[0]->said = decide_begin_said(act->after);
     hand_over(b, act, folded, &none);
 }
 

@@ -72,7 +72,7 @@ static json_t *names_of(const char *list)
 static bool last_was_pour(const struct batch *b)
 {
     for (size_t i = b->events; i > 0; i--) {
-        const struct event *e = &b->history[i - 1];
+        const struct event *e = b->history[i - 1];
         if (e->kind == EVENT_ACCEPTED || e->kind == EVENT_CUP)
             return e->kind == EVENT_ACCEPTED && e->counted_g > 0;
     }

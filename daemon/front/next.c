@@ -94,7 +94,8 @@ static void check(const struct front *f, struct line *l)
 /* The step that opens once this much is counted; NULL: that was the last. */
 static const char *toner_after(const struct batch *b, double pour_g)
 {
-    struct batch after = *b; /* no history of its own is touched: only counts are read */
+    struct batch after;
+    batch_try(&after, b);
     after.step_g[b->open] += pour_g;
     after.step_poured[b->open] = true;
     int step = batch_next_step(&after);

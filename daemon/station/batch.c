@@ -4,6 +4,7 @@
 #include "station/aims.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -29,38 +30,87 @@ void batch_init(struct batch *b)
 
 void batch_finish(struct batch *b)
 {
-    for (size_t i = 0; i < b->events; i++)
-        event_finish(&b->history[i]);
+    for (size_t i = 0; i < b->events; i++) {
+        if (--b->history[i]->holders > 0)
+            continue;
+        event_finish(b->history[i]);
+        free(b->history[i]);
+    }
     free(b->history);
     b->history = NULL;
     b->events = b->room = 0;
 }
 
-/* The history is owned, so it is copied event by event, with room for the one that is tried on the copy. */
+/* Nine tenths of a batch are room for parts that most recipes do not have. */
+static void copy_used(struct batch *to, const struct batch *from)
+{
+    const size_t head = offsetof(struct batch, recipe.part), rest = offsetof(struct batch, recipe.parts);
+    memcpy(to, from, head);
+    memcpy(to->recipe.part, from->recipe.part, from->recipe.parts * sizeof from->recipe.part[0]);
+    memcpy((char *)to + rest, (const char *)from + rest, sizeof *to - rest);
+}
+
+void batch_try(struct batch *to, const struct batch *from)
+{
+    copy_used(to, from);
+    to->history = NULL;
+    to->events = to->room = 0;
+    to->trial = true;
+}
+
+/* With room for the event that is folded next. */
 bool batch_copy(struct batch *to, const struct batch *from)
 {
-    *to = *from;
-    to->events = 0;
+    copy_used(to, from);
     to->room = from->events + 1;
-    to->history = calloc(to->room, sizeof *to->history);
-    if (!to->history)
-        return false;
-    for (; to->events < from->events; to->events++)
-        if (!event_copy(&to->history[to->events], &from->history[to->events])) {
-            batch_finish(to);
-            return false;
-        }
-    return true;
+    to->history = malloc(to->room * sizeof(void *));
+    to->events = to->history ? from->events : 0;
+    for (size_t i = 0; i < to->events; i++) {
+        to->history[i] = from->history[i];
+        to->history[i]->holders++;
+    }
+    return to->history != NULL;
 }
 
 /* Of acts alone, which are folded once they are on disk: a note is folded even where the disk refused it. */
-void fold_scale(struct batch *b, const struct event *e)
+static void note_scale(struct batch *b, const struct event *e)
 {
     if (!e->port[0])
         return;
     memcpy(b->scale.profile, e->profile, sizeof b->scale.profile);
     memcpy(b->scale.port, e->port, sizeof b->scale.port);
     b->scale.d_g = e->d_g;
+}
+
+/* Room is doubled, so that a batch of 600 events moves none of them more than once or twice. */
+static bool add(struct batch *b, struct event *e)
+{
+    if (b->events == b->room) {
+        size_t room = b->room ? b->room * 2 : 16;
+        struct event **more = realloc(b->history, room * sizeof(void *));
+        if (!more)
+            return false;
+        b->history = more;
+        b->room = room;
+    }
+    b->history[b->events++] = e;
+    e->holders++;
+    return true;
+}
+
+bool batch_remember(struct batch *b, const struct event *e, struct event *held)
+{
+    note_scale(b, e);
+    if (b->trial || held)
+        return b->trial || add(b, held);
+    struct event *own = malloc(sizeof *own);
+    bool copied = own && event_copy(own, e);
+    if (copied && add(b, own))
+        return true;
+    if (copied)
+        event_finish(own);
+    free(own);
+    return false;
 }
 
 /* All three or none: a second range has another interval, and then the whole is said again. */

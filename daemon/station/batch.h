@@ -102,8 +102,11 @@ struct batch {
     bool clock_wrong; /* it was known to be wrong as the batch began */
     int64_t begun_ms, finished_ms;
     char scrap_why[256];
-    struct event *history; /* what undo folds again; owned */
+    /* What undo folds again. An event never changes once it has been folded, so copies of a batch hold the same ones.
+     */
+    struct event **history;
     size_t events, room;
+    bool trial; /* batch_try: it has no history and takes none */
 };
 
 extern const char *const batch_state_names[];  /* as batch.get says: open, held, finished, scrapped */
@@ -115,8 +118,11 @@ extern const char *const screen_state_names[]; /* as the screen says: cup, pour,
 bool batch_fold(struct batch *b, struct track *t, const struct event *e);
 void batch_init(struct batch *b);
 void batch_finish(struct batch *b);
-/* Deep copy, for trying a command before it is written. */
+/* A copy that lives on its own, with the history. Both must be of one thread. False: no memory. */
 bool batch_copy(struct batch *to, const struct batch *from);
+/* A copy to try an event on, other than an undo, or counts: it owns nothing, so there is nothing to finish. Parts that
+ * the recipe has no use for are not copied: each reading of a pour tries some twenty times. */
+void batch_try(struct batch *to, const struct batch *from);
 /* Wall time until which the activated mix may be used, by the clock that stood then; 0: not activated, or no pot life.
  */
 int64_t batch_use_by_ms(const struct batch *b);
@@ -160,8 +166,9 @@ void fold_lot(struct batch *b, int part, const char *lot);
 void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams);
 /* Hardener comes into paint that asks for none: the isocyanate caution stands first from now on. */
 void fold_caution(struct batch *b, const struct recipe_part *part);
-/* The scale that an act names; events of before named it each time. */
-void fold_scale(struct batch *b, const struct event *e);
+/* Puts an act at the end of the history, and the scale that it names beside it. held: the event itself where a history
+ * of this thread holds it; NULL: it is copied. False: no memory. batch.c */
+bool batch_remember(struct batch *b, const struct event *e, struct event *held);
 /* What the event offers for the overpour that it led to; NULL: nothing. */
 void fold_offer(struct batch *b, const struct event_rescue *offer);
 /* ---- fold_rescue.c ---- */

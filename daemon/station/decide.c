@@ -47,7 +47,7 @@ static enum decision undo(const struct batch *b, const struct track *t, struct f
     if (pouring && uncounted(b, f, (double)track_pour_ug(t) / 1e6))
         return decide_refuse(f, b);
     for (size_t i = b->state == BATCH_CUP ? 0 : b->events; i > 0; i--) {
-        const struct event *e = &b->history[i - 1];
+        const struct event *e = b->history[i - 1];
         if (e->kind == EVENT_TAKEN || (e->kind == EVENT_RETARED && e->lost_g > 0)) {
             fault_said(f, FAULT_STATE, NULL, "nothing", "undo_after_taking");
             return decide_refuse(f, b);

@@ -110,18 +110,15 @@ static int step_over_after(const struct batch *b, const struct batch *after, con
 bool decide_judge(const struct batch *b, struct event *e, int step)
 {
     struct batch after;
-    if (!batch_copy(&after, b))
-        return false;
+    batch_try(&after, b);
     /* The first cup is looked at for what was in it already. One that comes back holds nothing new: a hair that a dip
      * left, less than the scale shows, has raised the least total since and asks no more. */
     bool first = e->kind == EVENT_CUP && (b->rules < 5 || isnan(b->tare_g));
     double before = first ? b->target_g : batch_k_lo(b);
     if (e->short_mode == SHORT_LESS)
         before = e->total_g;
-    if (!batch_fold(&after, NULL, e)) {
-        batch_finish(&after);
+    if (!batch_fold(&after, NULL, e))
         return false;
-    }
     bool shown = step >= 0 && on_shown_aim(b, &after, step);
     int over = step_over_after(b, &after, e, step, before);
     /* Who ends on the shown aim is out of the maximum only where a bound would be passed, else every aim would stand
@@ -140,7 +137,6 @@ bool decide_judge(const struct batch *b, struct event *e, int step)
             e->said = batch_over_said(&after);
         }
     }
-    batch_finish(&after);
     return true;
 }
 
@@ -314,7 +310,8 @@ static enum decision accept_pour(const struct batch *b, const struct track *t, c
         }
         return decide_judge(b, e, step) ? DECIDED : no_memory(f);
     }
-    struct batch after = *b; /* no history of its own is touched: only counts are read */
+    struct batch after;
+    batch_try(&after, b);
     bool wants = under(b, &after, step, poured);
     if (nothing && c->short_mode == SHORT_NO && b->rules >= 3 && batch_step_aim_g(b, (size_t)step) < batch_d_g(b) / 2) {
         /* The scale shows 0 to go from the beginning: there is nothing that a hand could do. */
@@ -383,7 +380,8 @@ void decide_marks(const struct batch *b, int64_t *enough_ug, int64_t *less_ug)
     *enough_ug = *less_ug = INT64_MAX;
     if (b->state != BATCH_POUR || b->now != NOW_STEP || b->open < 0)
         return;
-    struct batch after = *b; /* no history of its own is touched: only counts are read */
+    struct batch after;
+    batch_try(&after, b);
     const struct recipe_part *p = &b->recipe.part[b->recipe.step[b->open].part];
     double most_g = b->asked.aim_g - b->asked.counted_g + b->asked.tolerance_g + b->set.d_g;
     struct trial trial = {b, &after, false};

@@ -74,11 +74,9 @@ enum decision decide_tint(const struct batch *b, const struct track *t, const st
 static bool tint_kept(const struct batch *b, struct event *e)
 {
     struct batch after;
-    if (!batch_copy(&after, b))
-        return false;
+    batch_try(&after, b);
     bool folds = batch_fold(&after, NULL, e);
     double total_g = after.wanted_g, most_g = fmax(b->wanted_g, batch_k_aim(b)) + e->counted_g + b->set.d_g;
-    batch_finish(&after);
     e->said = total_g > most_g
                   ? say("tint_becomes toner=%s counted_g=%f total_g=%f", b->tint.toner, e->counted_g, total_g)
                   : say("tint_kept toner=%s counted_g=%f", b->tint.toner, e->counted_g);

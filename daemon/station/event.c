@@ -71,6 +71,7 @@ bool event_copy(struct event *to, const struct event *from)
 {
     bool ok = true;
     *to = *from;
+    to->holders = 0;
     to->part = copy_of(from->part, sizeof *from->part, &ok);
     to->begun = copy_of(from->begun, sizeof *from->begun, &ok);
     to->settings = copy_of(from->settings, sizeof *from->settings, &ok);

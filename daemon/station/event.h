@@ -150,6 +150,7 @@ struct event {
     struct event_begun *begun;
     struct event_settings *settings; /* begun, resumed */
     struct event_rescue *rescue;     /* offered where this event led to an overpour; NULL: none */
+    unsigned holders;                /* histories that it stands in (batch.c) */
 };
 
 /* Whether undo folds it again: notes leave no trace in what it does. */

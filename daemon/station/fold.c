@@ -220,21 +220,24 @@ static bool retared(struct batch *b, struct track *t, const struct event *e)
 /* The weight stays on the scale, so the base goes back by what was counted from history[i] on, the accept undone. */
 static void track_back(const struct batch *b, size_t i, struct track *t)
 {
-    const struct event *last = &b->history[i];
+    const struct event *last = b->history[i];
     if (last->kind == EVENT_CUP)
         track_stop(t);
     double back = last->kind == EVENT_CUP ? 0 : last->counted_g;
     for (size_t n = i + 1; n < b->events; n++)
-        if (b->history[n].kind == EVENT_TINT && b->history[n].counted_g > 0)
-            back += b->history[n].counted_g;
+        if (b->history[n]->kind == EVENT_TINT && b->history[n]->counted_g > 0)
+            back += b->history[n]->counted_g;
     t->base_ug -= (int64_t)llround(back * 1e6);
 }
+
+/* held: the event itself where a history of this thread holds it, NULL: it is to be copied. */
+static bool fold(struct batch *b, struct track *t, const struct event *e, struct event *held);
 
 /* Folds all but the last accept again. The track is moved before any memory is asked for (batch_fold). */
 static bool undone(struct batch *b, struct track *t)
 {
     size_t i = b->events;
-    while (i > 0 && b->history[i - 1].kind != EVENT_CUP && b->history[i - 1].kind != EVENT_ACCEPTED)
+    while (i > 0 && b->history[i - 1]->kind != EVENT_CUP && b->history[i - 1]->kind != EVENT_ACCEPTED)
         i--;
     if (i == 0)
         return false;
@@ -243,7 +246,7 @@ static bool undone(struct batch *b, struct track *t)
         track_back(b, i - 1, t);
     batch_init(&fresh);
     for (size_t n = 0; n + 1 < i; n++)
-        if (!batch_fold(&fresh, NULL, &b->history[n])) {
+        if (!fold(&fresh, NULL, b->history[n], b->history[n])) {
             batch_finish(&fresh);
             return false;
         }
@@ -466,35 +469,22 @@ static bool apply(struct batch *b, struct track *t, const struct event *e)
     }
 }
 
-/* Doubled, so that a batch of 600 events copies none of them more than once or twice. */
-static bool remember(struct batch *b, const struct event *e)
-{
-    if (b->events == b->room) {
-        size_t room = b->room ? b->room * 2 : 16;
-        struct event *more = realloc(b->history, room * sizeof *more);
-        if (!more)
-            return false;
-        b->history = more;
-        b->room = room;
-    }
-    if (!event_copy(&b->history[b->events], e))
-        return false;
-    b->events++;
-    fold_scale(b, e);
-    return true;
-}
-
 /* What is asked now is worked out here, once an act, since each reading looks at it. */
-bool batch_fold(struct batch *b, struct track *t, const struct event *e)
+static bool fold(struct batch *b, struct track *t, const struct event *e, struct event *held)
 {
     if (e->kind == EVENT_UNDONE)
         return undone(b, t);
     if ((e->kind == EVENT_BEGUN) != (b->id[0] == '\0'))
         return false;
-    if (!apply(b, t, e) || (event_is_act(e->kind) && !remember(b, e)))
+    if (!apply(b, t, e) || (event_is_act(e->kind) && !batch_remember(b, e, held)))
         return false;
     if (b->state == BATCH_OVER && event_may_ask(e->kind))
         fold_offer(b, e->rescue);
     b->asked = fold_asked_of(b);
     return true;
+}
+
+bool batch_fold(struct batch *b, struct track *t, const struct event *e)
+{
+    return fold(b, t, e, NULL);
 }

@@ -141,8 +141,8 @@ static json_t *story_of(const struct batch *b)
         return list;
     batch_init(fold);
     for (size_t i = 0; i < b->events; i++) {
-        json_array_append_new(list, line_of(fold, &b->history[i], i + 1));
-        if (!batch_fold(fold, NULL, &b->history[i]))
+        json_array_append_new(list, line_of(fold, b->history[i], i + 1));
+        if (!batch_fold(fold, NULL, b->history[i]))
             break;
     }
     batch_finish(fold);

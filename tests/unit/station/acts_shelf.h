@@ -118,7 +118,7 @@ static inline void offer_rescue(struct world *w)
     struct leftover cup[CUPS];
     struct event_rescue found;
     struct batch *b = &w->t.batch;
-    if (b->state != BATCH_OVER || b->events == 0 || b->history[b->events - 1].rescue)
+    if (b->state != BATCH_OVER || b->events == 0 || b->history[b->events - 1]->rescue)
         return;
     shelf_trial = *b;
     size_t n = tell_shelf(w, cup);
@@ -127,7 +127,7 @@ static inline void offer_rescue(struct world *w)
     struct event_rescue *kept = malloc(sizeof *kept);
     assert_non_null(kept);
     *kept = found;
-    b->history[b->events - 1].rescue = kept;
+    b->history[b->events - 1]->rescue = kept;
     fold_offer(b, kept);
     for (size_t i = 0; i < found.cups; i++) {
         const struct cup_on_shelf *used = &w->shelf[atoi(found.cup[i].batch) - 100];
@@ -205,7 +205,7 @@ static inline void act_cup(struct world *w)
 static inline void begin_as(struct world *w, double d_g)
 {
     struct event e;
-    assert_true(event_copy(&e, &w->t.batch.history[0]));
+    assert_true(event_copy(&e, w->t.batch.history[0]));
     w->d_g = d_g;
     e.settings->d_g = e.settings->tolerance_g = d_g;
     for (size_t p = 0; p < e.begun->recipe.parts; p++)

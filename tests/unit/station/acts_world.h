@@ -247,11 +247,11 @@ static inline void restart(struct world *w)
     batch_init(&again);
     for (size_t i = 0; i < b->events; i++) {
         struct event e;
-        json_t *body = event_body(&b->history[i]);
-        event_init(&e, b->history[i].kind);
-        assert_true(event_read(&e, event_names[b->history[i].kind], body));
-        snprintf(e.station, sizeof e.station, "%s", b->history[i].station);
-        e.wall_ms = b->history[i].wall_ms;
+        json_t *body = event_body(b->history[i]);
+        event_init(&e, b->history[i]->kind);
+        assert_true(event_read(&e, event_names[b->history[i]->kind], body));
+        snprintf(e.station, sizeof e.station, "%s", b->history[i]->station);
+        e.wall_ms = b->history[i]->wall_ms;
         json_decref(body);
         if (!batch_fold(&again, NULL, &e))
             FAIL(w, "event %zu does not fold again", i);

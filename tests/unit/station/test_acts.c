@@ -197,20 +197,20 @@ static void act_undo(struct world *w)
     /* The last accept's paint belongs to the open step again; the model pours no second toner before it is counted. */
     int last = -1;
     for (size_t i = b->events; i > 0 && last < 0; i--)
-        if (b->history[i - 1].kind == EVENT_ACCEPTED || b->history[i - 1].kind == EVENT_CUP)
+        if (b->history[i - 1]->kind == EVENT_ACCEPTED || b->history[i - 1]->kind == EVENT_CUP)
             last = (int)i - 1;
     if (last < 0)
         return;
-    bool tint = last > 0 && b->history[last - 1].kind == EVENT_TINT;
-    memcpy(w->name, b->history[last].toner, 2);
-    bool wrong_tin = b->history[last].toner[0] != '\0' && !tint, cup = b->history[last].kind == EVENT_CUP;
-    bool of_shelf = b->history[last].cup[0] != '\0';
-    double back_g = of_shelf ? b->history[last].shelf_g : 0;
-    int shelf = of_shelf ? atoi(b->history[last].cup) - 100 : 0;
+    bool tint = last > 0 && b->history[last - 1]->kind == EVENT_TINT;
+    memcpy(w->name, b->history[last]->toner, 2);
+    bool wrong_tin = b->history[last]->toner[0] != '\0' && !tint, cup = b->history[last]->kind == EVENT_CUP;
+    bool of_shelf = b->history[last]->cup[0] != '\0';
+    double back_g = of_shelf ? b->history[last]->shelf_g : 0;
+    int shelf = of_shelf ? atoi(b->history[last]->cup) - 100 : 0;
     bool uncounted = b->state == BATCH_POUR &&
                      (double)track_pour_ug(&w->t.track) / 1e6 > fmax(w->d_g, b->asked.tolerance_g) + w->d_g / 2;
     double counted_before = batch_content_g(b);
-    int part = wrong_tin ? part_of(b->history[last].toner) : -1;
+    int part = wrong_tin ? part_of(b->history[last]->toner) : -1;
     if (cup && w->zero_g > 0)
         return; /* a scale tared with the cup on it shows none */
     /* Up to a tolerance of the next toner may go with it: the model pours none. */

@@ -21,7 +21,7 @@ static void a_story_through_the_journal_is_the_same_story(void **state)
         bench_choose(&t, REMEDY_LEAVE);
     batch_init(&again);
     for (size_t i = 0; i < t.batch.events; i++) {
-        const struct event *e = &t.batch.history[i];
+        const struct event *e = t.batch.history[i];
         struct event back;
         json_t *body = event_body(e);
         char *text = json_dumps(body, JSON_COMPACT | JSON_REAL_PRECISION(17));
