@@ -40,7 +40,8 @@ struct bench_act {
     struct event event[2]; /* owned; two where a batch ends and another begins */
     size_t events;
     struct batch *after;                 /* the batch as it will be, already folded once to try it; NULL: idle */
-    json_t *answer;                      /* the screen as it will be */
+    json_t *screen;                      /* as it will be; NULL: nobody asked */
+    char *answer;                        /* the same as text; NULL: no memory either */
     int64_t batch_number;                /* given to a new batch, 0: none */
     struct store_take take[EVENT_HAVES]; /* out of cups of the shelf; their numbers are the events' */
     size_t takes;
@@ -200,10 +201,12 @@ bool bench_offer_rescue(struct bench *b, struct bench_act *act, const struct tra
 bool bench_rescue_stands(struct bench *b, struct fault *fault);
 /* commit.c: writes the act; takes all it owns. */
 void bench_write(struct bench *b, struct bench_act *act);
-/* An act of a turn, with no event yet. NULL: no memory, and the call is still the turn's. */
+/* bench_act.c: an act of a turn, with no event yet. NULL: no memory, and the call is still the turn's. */
 struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn);
 /* One that was not written. */
 void bench_act_free(struct bench_act *act);
+/* Answers the call of one that is on disk; the call stays where there was no memory for the answer. */
+void bench_act_answer(struct bench_act *act);
 /* Fills what every event carries: time, station, revision, weight's frame. */
 void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision);
 /* stock_taken.c: what an act pours out of a cup of the shelf, below 0: what it gives back. False: nothing. The number

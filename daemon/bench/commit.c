@@ -27,33 +27,6 @@
 
 enum { KEEP_MS = 1000, IDLE_MS = 60000 }; /* between two looks; a reading is kept at most that often */
 
-/* The turn keeps what it owns; the act takes the call, which is answered once the store has. NULL: no memory. */
-struct bench_act *bench_act_new(struct bench *b, struct bench_turn *turn)
-{
-    struct bench_act *act = calloc(1, sizeof *act);
-    if (!act)
-        return NULL;
-    act->bench = b;
-    act->call = turn->call;
-    memcpy(act->request, turn->request, sizeof act->request);
-    act->labels = turn->labels;
-    act->then = turn->then;
-    return act;
-}
-
-/* The call is not the act's: it is answered before this, or was never taken. */
-void bench_act_free(struct bench_act *act)
-{
-    for (size_t i = 0; i < act->events; i++)
-        event_finish(&act->event[i]);
-    if (act->after) {
-        batch_finish(act->after);
-        free(act->after);
-    }
-    json_decref(act->answer);
-    free(act);
-}
-
 /* Only an event with a weight carries the frame and the interval: a note says nothing of a scale. */
 void bench_stamp(struct bench *b, struct event *e, const char *person, int64_t revision)
 {
@@ -133,6 +106,8 @@ static void written(void *arg, const struct store_outcome *o)
 {
     struct bench_act *act = arg;
     struct bench *b = act->bench;
+    if (o->result == STORE_DONE)
+        bench_act_answer(act);
     b->writing = false;
     b->act = NULL;
     if (o->result == STORE_DONE) {
@@ -144,9 +119,9 @@ static void written(void *arg, const struct store_outcome *o)
         bench_look_soon(b);
         b->printing = (struct said){.used = 0};
         if (b->practice)
-            practice_keep_answer(b->practice, act->request, act->answer);
-        if (act->call)
-            rpc_answer(act->call, json_incref(act->answer));
+            practice_keep_answer(b->practice, act->request, act->screen);
+        if (act->call) /* there was no memory for it before */
+            rpc_answer(act->call, bench_screen(b));
         if (act->event[0].glance[0])
             bench_person_changed(b->daemon);
         bench_publish_screen(b);

@@ -127,11 +127,15 @@ static void internal(struct bench *b, struct bench_act *act)
     refuse(b, &f);
 }
 
-/* The answer is the screen of the batch as it will be. */
+/* The answer is the screen of the batch as it will be. It is made while the disk writes: an accept waits for the longer
+ * of the two, not for both. */
 static void write_act(struct bench *b, struct bench_act *act, const struct track *track)
 {
-    act->answer = screen_after(b, act->after, track, !bench_act_weighs(act->event[0].kind));
     bench_write(b, act);
+    if (!act->call && !b->practice)
+        return;
+    act->screen = screen_after(b, act->after, track, !bench_act_weighs(act->event[0].kind));
+    act->answer = rpc_answer_form(act->screen);
 }
 
 /* The last step of each act. folded: its events are in act->after, and track has moved along; else it is refused. */

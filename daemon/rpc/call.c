@@ -223,12 +223,18 @@ void rpc_answer_text(struct rpc_call *call, const char *json)
     finish(call, whole(call, "result", json));
 }
 
+/* For rpc_answer_text, once the caller has time; NULL: no memory. */
+char *rpc_answer_form(const json_t *result)
+{
+    return result ? json_write(result, DUMP) : NULL;
+}
+
 /* NULL is a defect or no memory; the client is told, and the log names the method. Of what was done already no refusal
  * is true: where its answer is not in the store the call is lost, and the client asks again. */
 void rpc_answer(struct rpc_call *call, json_t *result)
 {
     bool lost = json_lost();
-    char *body = result ? json_write(result, DUMP) : NULL;
+    char *body = rpc_answer_form(result);
     struct fault fault = {0};
 
     json_decref(result);

@@ -40,7 +40,9 @@ extern const struct rpc_method rpc_methods[]; /* ends with a NULL name; in metho
 
 /* Answers; takes the reference. NULL is answered as an internal error. */
 void rpc_answer(struct rpc_call *call, json_t *result);
-void rpc_answer_text(struct rpc_call *call, const char *json); /* a first answer given again, as it was */
+void rpc_answer_text(struct rpc_call *call, const char *json); /* a first answer given again, or made beforehand */
+/* A result as rpc_answer would write it, made beforehand; malloc'd. NULL: no memory for all of it. */
+char *rpc_answer_form(const json_t *result);
 /* Refuses. A `request` that was answered before gets that answer instead, whatever it carries now. */
 void rpc_fail(struct rpc_call *call, const struct fault *fault);
 /* Answers a call whose write came back without being STORE_DONE, which ends the call: a full disk or a repeated request

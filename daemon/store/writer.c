@@ -73,8 +73,8 @@ void writer_add(struct writer *w, struct job *job)
     if (late)
         job_settle(job, STORE_DEAD, "the store is closed");
     job_add(late ? &w->finished : &w->waiting, job);
-    uv_cond_signal(&w->wake);
     uv_mutex_unlock(&w->mutex);
+    uv_cond_signal(&w->wake); /* who wakes finds the lock free */
 }
 
 struct job_list writer_take(struct writer *w, bool *dead, bool *ended)
