@@ -11,6 +11,7 @@
 #include "drivers/decode/recording.h"
 #include "drivers/port.h"
 #include "drivers/scale.h"
+#include "text/timestamp.h"
 
 #include <errno.h>
 #include <signal.h>
@@ -164,11 +165,8 @@ static int settings_of(const struct poise_options *opt, struct port_settings *se
  * zone, so a report from elsewhere can be placed. */
 static int open_file(struct recording *r, const struct poise_options *opt, const struct port_settings *set)
 {
-    char date[40] = "";
-    time_t now = time(NULL);
-    struct tm local;
-    localtime_r(&now, &local);
-    strftime(date, sizeof date, "%FT%T%z", &local);
+    char date[TIMESTAMP_ROOM];
+    timestamp_text((int64_t)time(NULL) * 1000, date);
     const struct recording_head head = {.family = r->known ? set->profile : "not told",
                                         .speed = set->speed ? set->speed : 9600,
                                         .frame = set->frame[0] ? set->frame : "8N1",

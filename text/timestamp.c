@@ -30,6 +30,15 @@ void timestamp_text(int64_t wall_ms, char out[TIMESTAMP_ROOM])
              labs(minutes) / 60 % 100, labs(minutes) % 60);
 }
 
+/* Beyond the years that a struct tm holds there is no text. */
+void timestamp_wall(int64_t wall_s, char out[TIMESTAMP_ROOM])
+{
+    time_t seconds = (time_t)wall_s;
+    struct tm wall;
+    if (!gmtime_r(&seconds, &wall) || strftime(out, TIMESTAMP_ROOM, "%Y-%m-%dT%H:%M:%S", &wall) == 0)
+        out[0] = '\0';
+}
+
 /* So many digits at *at as a number, and moves behind them and behind the mark that must follow (0: none). -1: they are
  * not there. */
 static int digits_of(const char **at, int digits, char mark)

@@ -15,6 +15,9 @@ enum { TIMESTAMP_ROOM = 36 };
 
 /* `2026-11-25T14:03:07.412+01:00`; "" where the year has no four digits. */
 void timestamp_text(int64_t wall_ms, char out[TIMESTAMP_ROOM]);
+/* `2026-11-25T14:03:07` of seconds that are a wall clock's own already: no zone is applied. Such texts sort as times.
+ */
+void timestamp_wall(int64_t wall_s, char out[TIMESTAMP_ROOM]);
 /* The reverse, of any time of RFC 3339: a fraction of any length or none, `Z` or an offset. -1: it is no time. */
 int64_t timestamp_parse(const char *text);
 /* YYYY-MM-DD, a day of the calendar. */

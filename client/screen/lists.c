@@ -1,10 +1,11 @@
 /* lists.c - reading what the pages beside the pour show. It must not know a page. */
 #include "client/screen/shown.h"
 
+#include "text/timestamp.h"
+
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
-#include <time.h>
 
 enum { WAITING = 4 }; /* orders on an idle bench: today's batches keep digits of their own */
 
@@ -105,29 +106,19 @@ bool lists_use_by(const json_t *batch, char hour[CLOCK_HOUR])
     return hour[0] != '\0';
 }
 
-/* `2026-11-25T10:51:07`: seconds that are the shop's own time already, so no zone is applied to them. */
-static void wall_text(int64_t wall_s, char buf[24])
-{
-    time_t wall = (time_t)wall_s;
-    struct tm tm;
-    buf[0] = '\0';
-    if (gmtime_r(&wall, &tm))
-        strftime(buf, 24, "%Y-%m-%dT%H:%M:%S", &tm);
-}
-
 /* Set with each answer: a screen that stands open over midnight shows the new day's batches. */
 void lists_day(struct lists *l, int64_t wall_s)
 {
-    char now[24];
-    wall_text(wall_s, now);
+    char now[TIMESTAMP_ROOM];
+    timestamp_wall(wall_s, now);
     snprintf(l->today, sizeof l->today, "%.10s", now);
 }
 
 /* Both times are the shop's own, so no zone is applied to either. */
 bool lists_past_use(const json_t *batch, int64_t wall_s)
 {
-    char now[24];
-    wall_text(wall_s, now);
+    char now[TIMESTAMP_ROOM];
+    timestamp_wall(wall_s, now);
     return strncmp(member_text(batch, "use_by"), now, strlen(now)) < 0; /* such times sort as text */
 }
 

@@ -121,6 +121,10 @@ static void a_person_reads_hour_and_day(void **state)
     char out[TIMESTAMP_ROOM];
     (void)state;
     zone("CET-1");
+    timestamp_wall(1764067387, out);
+    assert_string_equal(out, "2025-11-25T10:43:07");
+    timestamp_wall(INT64_MAX, out);
+    assert_string_equal(out, "");
     timestamp_readable("2026-11-25T14:03:07.412+01:00", out);
     assert_string_equal(out, "2026-11-25 14:03:07");
     timestamp_readable("2026-11-25T14:03:07-08:00", out);
