@@ -66,6 +66,15 @@ static void a_finished_cup_goes_to_the_shelf_and_to_waste(void **state)
     assert_int_equal(typed_run(h, "poise shelf"), 1);
 }
 
+/* Nothing costs nothing, but that is no plan. */
+static void an_order_without_coats_has_no_plan(void **state)
+{
+    struct harness *h = *state;
+    typed_says(h, "order 4416 --vehicle red~estate", "red estate");
+    assert_int_equal(typed_run(h, "poise plan --order 4416"), 65);
+    assert_non_null(strstr(typed.err, "order 4416 has no coats. Add one: poise order 4416 "));
+}
+
 static void an_order_a_card_the_tins_and_who(void **state)
 {
     struct harness *h = *state;
@@ -150,6 +159,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_tin_and_a_cup_by_their_codes, story_begin, story_end),
         cmocka_unit_test_setup_teardown(a_finished_cup_goes_to_the_shelf_and_to_waste, story_begin, story_end),
+        cmocka_unit_test_setup_teardown(an_order_without_coats_has_no_plan, story_begin, story_end),
         cmocka_unit_test_setup_teardown(an_order_a_card_the_tins_and_who, story_begin, story_end),
         cmocka_unit_test_setup_teardown(an_export_is_the_same_shop_again, story_begin, story_end),
     };

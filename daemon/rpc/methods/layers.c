@@ -233,8 +233,11 @@ static void plan_next(uv_timer_t *turn)
         l->next = 0;
         coat = next_coat(l);
     }
-    if (!coat) {
-        finish(l, NULL);
+    if (!coat) { /* of an order without coats there is nothing to tell, and 0 would be a price */
+        bool none = l->layers && json_array_size(l->layers) == 0;
+        if (none)
+            fault_said(&f, FAULT_INVALID, "coats", "none", "order_no_coats order=%s", id);
+        finish(l, none ? &f : NULL);
         return;
     }
     struct layer layer = {.d = l->d, .config = config, .coat = coat};
