@@ -241,6 +241,7 @@ nightly: deps
 	$(MAKE) -j$(JOBS) $(PROGRAMS) $(E2E)
 	POINTS=20000 $(MAKE) check-faults
 	SOAK=$(or $(SOAK),200) $(BUILD)/tests/e2e/test_soak
+	KEYS=$(or $(KEYS),600) $(BUILD)/tests/e2e/test_bench_keys
 	tools/analyze.sh
 	$(MAKE) test-page ALL=1
 	TSAN_OPTIONS=halt_on_error=1:exitcode=66 $(MAKE) -j$(JOBS) check-e2e BUILD=$(BUILD)/threads SANITIZE=thread

@@ -38,6 +38,30 @@ static int within(int value, int max)
     return value < 0 ? 0 : value >= max ? max - 1 : value;
 }
 
+/* The region's rows move one down (or up); the one that becomes free is blank. */
+static void scroll(struct terminal *t, bool down)
+{
+    size_t rows = (size_t)(t->bottom - t->top), bytes = rows * sizeof t->cell[0];
+    memmove(t->cell[t->top + down], t->cell[t->top + !down], bytes);
+    blank(t, down ? t->top : t->bottom, 0, TERMINAL_COLS);
+}
+
+static void down(struct terminal *t)
+{
+    if (t->row == t->bottom)
+        scroll(t, false);
+    else
+        t->row = within(t->row + 1, TERMINAL_ROWS);
+}
+
+static void up(struct terminal *t)
+{
+    if (t->row == t->top)
+        scroll(t, true);
+    else
+        t->row = within(t->row - 1, TERMINAL_ROWS);
+}
+
 static void control(struct terminal *t, char last)
 {
     const char *s = t->sequence;
@@ -70,6 +94,11 @@ static void control(struct terminal *t, char last)
         else
             blank(t, t->row, t->col, TERMINAL_COLS);
         break;
+    case 'r':
+        t->top = within(n - 1, TERMINAL_ROWS);
+        t->bottom = within(number(s, 1, TERMINAL_ROWS) - 1, TERMINAL_ROWS);
+        t->row = t->col = 0;
+        break;
     default:
         break; /* colours, modes */
     }
@@ -87,6 +116,10 @@ static void take(struct terminal *t, char c)
         if ((csi && n > 1 && c >= '@') || (set && n == 2) || (!csi && !set)) {
             if (csi)
                 control(t, c);
+            else if (c == 'M')
+                up(t);
+            else if (c == 'D')
+                down(t);
             t->sequence[0] = '\0';
         }
         return;
@@ -99,7 +132,7 @@ static void take(struct terminal *t, char c)
         t->col = 0;
         break;
     case '\n':
-        t->row = within(t->row + 1, TERMINAL_ROWS);
+        down(t);
         break;
     case '\b':
         t->col = within(t->col - 1, TERMINAL_COLS);
@@ -146,11 +179,17 @@ void terminal_press(struct terminal *t, const char *keys)
 
 void terminal_run(struct terminal *t, const char *socket, const char *const words[])
 {
+    terminal_run_in(t, socket, words, "C");
+}
+
+void terminal_run_in(struct terminal *t, const char *socket, const char *const words[], const char *locale)
+{
     struct winsize size = {.ws_row = TERMINAL_ROWS, .ws_col = TERMINAL_COLS};
     char program[512];
     const char *build = getenv("POISE_BUILD");
     snprintf(program, sizeof program, "%s/poise", build ? build : "build");
     memset(t, 0, sizeof *t);
+    t->bottom = TERMINAL_ROWS - 1;
     for (int r = 0; r < TERMINAL_ROWS; r++)
         blank(t, r, 0, TERMINAL_COLS);
     t->pid = forkpty(&t->fd, NULL, NULL, &size);
@@ -158,7 +197,7 @@ void terminal_run(struct terminal *t, const char *socket, const char *const word
         fail_msg("no pty: %s", strerror(errno));
     if (t->pid == 0) {
         setenv("TERM", "vt100", 1);
-        setenv("LC_ALL", "C", 1);
+        setenv("LC_ALL", locale, 1);
         setenv("POISE_SOCKET", socket, 1);
         execv(program, (char *const *)(uintptr_t)words);
         _exit(127);

@@ -16,6 +16,7 @@ struct terminal {
     pid_t pid;
     char cell[TERMINAL_ROWS][TERMINAL_COLS + 1];
     int row, col;
+    int top, bottom;   /* the rows that scroll, the last one included */
     char sequence[64]; /* an escape sequence as far as it has come; "" outside one */
     char text[TERMINAL_ROWS * (TERMINAL_COLS + 1) + 1];
 };
@@ -24,6 +25,8 @@ struct terminal {
 void terminal_open(struct terminal *t, const char *socket);
 /* The same with these words, the first of them `poise`, the last NULL. */
 void terminal_run(struct terminal *t, const char *socket, const char *const words[]);
+/* And in another locale than C; what is not ASCII comes as its bytes. */
+void terminal_run_in(struct terminal *t, const char *socket, const char *const words[], const char *locale);
 /* Takes in what was drawn since; never blocks. */
 void terminal_drain(struct terminal *t);
 /* The page as lines; valid until the next call. */
