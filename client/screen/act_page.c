@@ -151,6 +151,8 @@ void act_open_page(struct model *m, enum page page, struct moment now, struct ca
 {
     struct view *v = &m->view;
     enum page before = v->page;
+    struct entry e;
+    bool gone = page == PAGE_CUP && entry_at(m, v->line, &e) && e.gone;
     entry_choose(m, page);
     if (page == PAGE_PANEL)
         v->part = v->line < PANELS_ROOM ? v->line : 0;
@@ -158,6 +160,8 @@ void act_open_page(struct model *m, enum page page, struct moment now, struct ca
         v->parts_of = before;
     model_open_page(m, page, now);
     calls_after_page(q, m);
+    if (gone) /* what must go is opened to throw it away */
+        v->line = CUP_DISCARD;
     if (page == PAGE_PANELS)
         v->line = before == PAGE_PANEL ? v->part : first_painted(v);
     if (model_is_form(page))

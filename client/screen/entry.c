@@ -6,6 +6,7 @@
 
 #include "text/utf8.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -124,6 +125,12 @@ static const char *open_of(const struct model *m, enum list_kind kind, const cha
     return member_text(json_array_get(json_object_get(m->lists.answer[kind], list), m->view.line), member);
 }
 
+/* A number of it; fmax passes one that is not known by. */
+static double number_of(const struct model *m, enum list_kind kind, const char *list, const char *member)
+{
+    return member_number(json_array_get(json_object_get(m->lists.answer[kind], list), m->view.line), member);
+}
+
 /* The round lists cups first and then toners. */
 static const char *round_toner(const struct model *m)
 {
@@ -144,6 +151,8 @@ void entry_choose(struct model *m, enum page next)
         utf8_copy(v->order, sizeof v->order, member_text(lists_waiting(&m->lists, v->line - 1), "order"));
     if (next == PAGE_COAT && v->page == PAGE_ORDER)
         v->coat = v->line + 1;
+    if (next == PAGE_COAT && v->page == PAGE_LAYERS)
+        v->coat = (size_t)fmax(0, number_of(m, LIST_LAYERS, "layers", "coat_n"));
     if (next == PAGE_CARDS && v->page == PAGE_ORDERS)
         v->coat = 0;
     if ((next == PAGE_CUP || next == PAGE_WEIGH) && v->page == PAGE_SHELF)

@@ -58,7 +58,12 @@ bool entry_answer(struct model *m, const char *method, const json_t *result, str
 const json_t *entry_person(const struct model *m, size_t n);
 const json_t *entry_next_offer(const json_t *setting);
 
+/* The setting that a value is written for (view.key); NULL: there is none such any more. */
+const json_t *entry_setting(const struct model *m);
+
 /* ---- of one noun each; for entry.c alone ---- */
+
+enum { CUP_DISCARD = 6 }; /* the place of that line of a cup's page */
 
 bool entry_orders(const struct model *m, size_t n, struct entry *e);
 bool entry_order(const struct model *m, size_t n, struct entry *e);

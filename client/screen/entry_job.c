@@ -204,6 +204,11 @@ bool entry_coat_acts(const struct model *m, size_t n, struct entry *e)
     utf8_copy(e->text, sizeof e->text, model_word(m, acts[n].words));
     e->act = acts[n].act;
     e->value = acts[n].value;
+    if (n == 0 && colour) {
+        e->dot = ACT_PAGE;
+        e->dot_value = PAGE_CARD;
+        utf8_copy(e->second, sizeof e->second, model_word(m, "page.keep_card"));
+    }
     if ((n == 0 && !colour) || (n == 3 && !mixed)) {
         e->act = ACT_NONE;
         utf8_copy(e->why, sizeof e->why, model_word(m, n == 0 ? "page.no_colour" : "state.not_mixed"));

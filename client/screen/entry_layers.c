@@ -94,8 +94,8 @@ bool entry_layers(const struct model *m, size_t n, struct entry *e)
                  member_text(layer, "currency"));
     warn(m, layer, e);
     e->act = ACT_PAGE;
-    e->value = PAGE_ORDER;
-    utf8_copy(e->says, sizeof e->says, model_word(m, "footline.go_back"));
+    e->value = PAGE_COAT;
+    utf8_copy(e->says, sizeof e->says, model_word(m, "page.coat_acts"));
     return true;
 }
 

@@ -76,6 +76,15 @@ bool entry_settings(const struct model *m, size_t n, struct entry *e)
     return true;
 }
 
+const json_t *entry_setting(const struct model *m)
+{
+    const json_t *settings = json_object_get(m->lists.answer[LIST_SETTINGS], "settings");
+    for (size_t i = 0; i < json_array_size(settings); i++)
+        if (strcmp(member_text(json_array_get(settings, i), "key"), m->view.key) == 0)
+            return json_array_get(settings, i);
+    return NULL;
+}
+
 /* The offer behind the value that holds, round about; NULL: the setting takes any value of its kind. */
 const json_t *entry_next_offer(const json_t *setting)
 {

@@ -163,7 +163,7 @@ bool entry_cup(const struct model *m, size_t n, struct entry *e)
 {
     const json_t *b = m->lists.answer[LIST_BATCH], *begin = shown_move(&m->bench, "batch.begin", NULL, NULL);
     bool free = begin && shown_is_open(begin), activated = lists_activated(b);
-    if (!member_text(b, "batch")[0] || n > 6)
+    if (!member_text(b, "batch")[0] || n > CUP_DISCARD)
         return false;
     if (n == 0)
         cup_does(m, e, "page.take_from_cup", ACT_PAGE, PAGE_WEIGH);
@@ -185,7 +185,7 @@ bool entry_cup(const struct model *m, size_t n, struct entry *e)
         utf8_copy(e->why, sizeof e->why, model_word(m, "page.activated_cup"));
     else if ((n == 3 || n == 4) && !free)
         utf8_copy(e->why, sizeof e->why, model_word(m, "page.find_shut"));
-    if (e->why[0] && n != 6)
+    if (e->why[0] && n != CUP_DISCARD)
         e->act = ACT_NONE;
     return true;
 }

@@ -287,6 +287,8 @@ void footline_of(const struct model *m, struct moment now, struct footline *f)
                             : bench         ? "key.menu"
                             : checks        ? "key.stop_check"
                                             : "key.back"));
+    if (f->enter == ACT_PAGE && f->enter_value == entry_back(m) && !bench) /* Enter says it already */
+        f->zero[0] = '\0';
     if (!m->linked && (bench || f->enter == ACT_CALL)) {
         footline_hand(f, FOOTLINE_WAIT, model_word(m, "footline.lost"));
         nothing_by_dot(f);

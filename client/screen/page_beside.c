@@ -1,5 +1,6 @@
 /* page_beside.c - the pages beside the bench: which one it is, and those that are short: menus, a toner, writing. It
  * must not know what may be done: menu.c does. */
+#include "client/screen/entry.h"
 #include "client/screen/instead.h"
 #include "client/screen/page.h"
 #include "text/utf8.h"
@@ -58,11 +59,17 @@ static void paint_write(const struct paint *p, int from)
         [FOR_VARIANT] = {"page.keep_variant_as", "member.name"}, [FOR_LEARNER] = {"page.who_practises", "member.name"},
         [FOR_HAND_POUR] = {"hand_pour_g", "page.grams"},         [FOR_HAND_TAKE] = {"hand_remove_g", "page.grams"}};
     enum purpose purpose = p->m->view.purpose;
-    bool keyed = purpose == FOR_VALUE || purpose == FOR_RECEIPT || purpose == FOR_COUNT;
-    char title[LINE_ROOM];
-    snprintf(title, sizeof title, "%.200s%s%.200s", paint_word(p, fields[purpose].title), keyed ? ": " : "",
-             keyed ? p->m->view.key : "");
+    bool stock = purpose == FOR_RECEIPT || purpose == FOR_COUNT;
+    char title[LINE_ROOM], of[LINE_ROOM] = "";
+    if (purpose == FOR_VALUE) /* by its name, and what it is now */
+        model_told(p->m, shown_object(entry_setting(p->m), "said"), of, sizeof of);
+    else if (stock)
+        utf8_copy(of, sizeof of, p->m->view.key);
+    snprintf(title, sizeof title, "%.200s%s%.200s", paint_word(p, fields[purpose].title), of[0] ? ": " : "", of);
     paint_title(p, from, title);
+    if (purpose == FOR_VALUE)
+        paint_words(p, from + 5, COL_CODE, p->g->cols - END_PAGE - COL_CODE,
+                    model_told(p->m, shown_object(entry_setting(p->m), "shown"), of, sizeof of), INK_PLAIN);
     paint_field(p, from + 3, COL_CODE, p->g->cols - END_PAGE, paint_word(p, fields[purpose].name), p->m->view.text,
                 true);
 }

@@ -139,7 +139,7 @@ static void a_cup_is_weighed_back_placed_and_discarded(void **state)
     harness_weigh(h, "bench", 131.2);
     bench_sees(h, &t, "weigh back: 131.20 g with its cup");
     bench_enter(h, &t, "100.00 g are left, ");
-    bench_keys(h, &t, "3", "Esc back");
+    bench_keys(h, &t, "3", "use by");
     bench_keys(h, &t, "B 3\t24.12.2099", "24.12.2099");
     bench_enter(h, &t, "2099-12-24");
     json_t *shelf = json_object_get(harness_call(h, "batch.get", json_pack("{s:s}", "batch", "1")), "shelf");

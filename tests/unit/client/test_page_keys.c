@@ -80,6 +80,8 @@ static const struct {
     {"panel", 500, 27, ACT_PAGE, PAGE_PANELS},
     {"panels_blend", 500, '\n', ACT_PAGE, PAGE_COAT_FORM}, /* back to the form that they belong to */
     {"order", 500, '.', ACT_PAGE, PAGE_COAT},
+    {"order_coat", 500, '.', ACT_PAGE, PAGE_CARD},
+    {"layers", 500, '\n', ACT_PAGE, PAGE_COAT}, /* of the open layer */
     {"order_head", 500, '\n', ACT_CALL, CALL_ORDER_HEAD},
     {"order_coat", 500, '\n', ACT_PAGE, PAGE_CARDS},
     {"coat_form", 500, '\n', ACT_CALL, CALL_COAT_PUT},
