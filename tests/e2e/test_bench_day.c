@@ -145,8 +145,8 @@ static void a_cup_is_weighed_back_placed_and_discarded(void **state)
     json_t *shelf = json_object_get(harness_call(h, "batch.get", json_pack("{s:s}", "batch", "1")), "shelf");
     assert_string_equal(json_string_value(json_object_get(shelf, "use_by")), "2099-12-24");
     bench_keys(h, &t, "0", "B 3  TI-207");
-    bench_keys(h, &t, "1", "6    discard 100.00 g");
-    bench_keys(h, &t, "6", "[Enter]    discard 100.00 g");
+    bench_keys(h, &t, "1", "7    discard 100.00 g");
+    bench_keys(h, &t, "7", "[Enter]    discard 100.00 g");
     bench_enter(h, &t, "100.00 g of batch 1"); /* with what to do with it */
     json_t *cups = json_object_get(harness_call(h, "shelf.list", json_object()), "cups");
     assert_int_equal(json_array_size(cups), 0);
