@@ -9,7 +9,7 @@
 
 #include "client/screen/footline.h"
 
-enum { ENTRY_TEXT = 160, ENTRY_DETAIL = 256 };
+enum { ENTRY_TEXT = 640, ENTRY_DETAIL = 800 }; /* names of 60 characters, four bytes each */
 
 struct entry {
     char text[ENTRY_TEXT], detail[ENTRY_DETAIL], figure[80];

@@ -34,7 +34,7 @@ const char *entry_coat_amount(const struct model *m, const json_t *coat, char *b
 {
     double g = member_number(coat, "grams");
     const json_t *panels = json_object_get(coat, "panels");
-    char number[NUMBER_ROOM], one[120];
+    char number[NUMBER_ROOM], one[400];
     buf[0] = '\0';
     if (isfinite(g))
         snprintf(buf, size, "%s g", number_weight(&m->style, g, false, number, sizeof number));
@@ -42,7 +42,7 @@ const char *entry_coat_amount(const struct model *m, const json_t *coat, char *b
         const json_t *panel = json_array_get(panels, i);
         double share = member_number(panel, "share_pct");
         bool edges = json_is_true(json_object_get(panel, "edges"));
-        int used = snprintf(one, sizeof one, "%.0fx %.60s%s%.30s", member_number(panel, "coats"),
+        int used = snprintf(one, sizeof one, "%.0fx %.240s%s%.80s", member_number(panel, "coats"),
                             member_text(panel, "name"), edges ? " " : "", edges ? model_word(m, "page.edges") : "");
         if (share > 0 && share < 100)
             snprintf(one + used, sizeof one - (size_t)used, " %s %%",
@@ -92,7 +92,7 @@ bool entry_orders(const struct model *m, size_t n, struct entry *e)
         const char *state = member_text(json_array_get(coats, i), "state");
         mixed += strcmp(state, "mixed") == 0 || strcmp(state, "left_over") == 0;
     }
-    snprintf(e->text, sizeof e->text, "%.60s  %.90s", member_text(o, "order"), member_text(o, "vehicle"));
+    snprintf(e->text, sizeof e->text, "%.240s  %.240s", member_text(o, "order"), member_text(o, "vehicle"));
     join(e->detail, sizeof e->detail, ", ", member_text(o, "painter"));
     if (lists_next_coat(o))
         join(e->detail, sizeof e->detail, ", ", entry_coat_name(m, lists_next_coat(o), text, sizeof text));

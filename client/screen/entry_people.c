@@ -72,7 +72,7 @@ bool entry_settings(const struct model *m, size_t n, struct entry *e)
     if (next)
         utf8_copy(e->says, sizeof e->says, model_told(m, shown_object(next, "said"), offered, sizeof offered));
     else
-        snprintf(e->says, sizeof e->says, "%.80s", e->text);
+        utf8_copy(e->says, sizeof e->says, e->text);
     return true;
 }
 

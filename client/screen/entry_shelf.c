@@ -60,7 +60,7 @@ static void cup_detail(const struct model *m, const json_t *cup, char *buf, size
 static void cup_line(const struct model *m, const json_t *cup, struct entry *e)
 {
     const char *place = member_text(cup, "place"), *why = member_text(cup, "why");
-    snprintf(e->text, sizeof e->text, "%.40s  %.40s %.60s", place[0] ? place : "?", member_text(cup, "formula"),
+    snprintf(e->text, sizeof e->text, "%.160s  %.40s %.240s", place[0] ? place : "?", member_text(cup, "formula"),
              member_text(cup, "name"));
     cup_detail(m, cup, e->detail, sizeof e->detail);
     left_text(m, cup, e->figure);
@@ -109,7 +109,7 @@ void entry_cup_under(const struct model *m, char *buf, size_t size)
     char text[ENTRY_TEXT], number[NUMBER_ROOM];
     if (!member_text(b, "batch")[0])
         return;
-    snprintf(text, sizeof text, "%.40s %.100s", member_text(b, "formula"), member_text(b, "name"));
+    snprintf(text, sizeof text, "%.40s %.240s", member_text(b, "formula"), member_text(b, "name"));
     add(buf, size, text);
     snprintf(text, sizeof text, "%s g", number_weight(&m->style, left_of(b), false, number, sizeof number));
     add(buf, size, text);
@@ -196,7 +196,7 @@ static void toner_line(const struct model *m, const json_t *t, struct entry *e)
 {
     double grams = member_number(t, "grams"), low_g = member_number(t, "reorder_g");
     char text[ENTRY_TEXT], number[NUMBER_ROOM];
-    snprintf(e->text, sizeof e->text, "%.40s %.100s", member_text(t, "toner"), member_text(t, "name"));
+    snprintf(e->text, sizeof e->text, "%.40s %.240s", member_text(t, "toner"), member_text(t, "name"));
     add(e->detail, sizeof e->detail, member_text(t, "place"));
     if (isfinite(low_g))
         add(e->detail, sizeof e->detail,

@@ -9,12 +9,17 @@
 #include <stdio.h>
 #include <string.h>
 
-/* A number as a person would type it; "" where there is none. */
+/* A number as a person would type it, by the shop's decimal sign; "" where there is none. */
 static void set_number(struct model *m, enum form_line line, double value)
 {
-    m->view.form[line][0] = '\0';
-    if (value > 0)
-        snprintf(m->view.form[line], WRITE_ROOM, "%.6g", value);
+    char *field = m->view.form[line];
+    field[0] = '\0';
+    if (!(value > 0))
+        return;
+    snprintf(field, WRITE_ROOM, "%.10g", value);
+    char *point = strchr(field, '.');
+    if (point)
+        *point = m->style.point;
 }
 
 /* A member of an object, as text; a time is cut to its day. */

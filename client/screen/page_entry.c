@@ -8,8 +8,9 @@
 #include <stdio.h>
 #include <string.h>
 
-/* One line; what must go is dim, since a terminal strikes nothing out, and its reason says why. */
-static void paint_entry(const struct paint *p, int row, size_t n, const struct entry *e)
+/* One line; what must go is dim, since a terminal strikes nothing out, and its reason says why. The open one is shown
+ * whole where there are rows for it. Rows used, at most `most`. */
+static int paint_entry(const struct paint *p, int row, int most, size_t n, const struct entry *e)
 {
     bool open = p->m->view.line == n;
     unsigned ink = e->gone ? INK_DIM : open ? INK_BOLD : INK_PLAIN;
@@ -17,7 +18,10 @@ static void paint_entry(const struct paint *p, int row, size_t n, const struct e
     paint_digit(p, row, (int)n + 1, n < 9, open);
     if (e->figure[0])
         end = grid_text_right(p->g, row, end, e->figure, ink) - 2;
+    if (open && grid_width(p->g, e->text) > end - COL_CODE)
+        return paint_wrap(p, row, COL_CODE, end, most < 3 ? most : 3, e->text, ink);
     paint_words(p, row, COL_CODE, end - COL_CODE, e->text, ink);
+    return 1;
 }
 
 /* What is wrong with it comes first: it is what must be read. Rows used, at most `most`. */
@@ -61,7 +65,7 @@ void page_entry(const struct paint *p, int from, int to)
     size_t shown = room > below ? (size_t)(room - below) : 1;
     size_t first = !all && open >= shown ? open - shown + 1 : 0;
     for (size_t i = first; row < to && entry_at(p->m, i, &e); i++) {
-        paint_entry(p, row++, i, &e);
+        row += paint_entry(p, row, to - row, i, &e);
         if (all || i == open)
             row += paint_detail(p, row, to - row < 4 ? to - row : 4, &e);
     }

@@ -7,6 +7,8 @@
 #include <stdio.h>
 #include <string.h>
 
+enum { FEW_ROWS = 14 }; /* below it a record's head has a row each */
+
 /* What a colour is: its finish or ratio, else its line. */
 static const char *finish_of(const struct paint *p, const json_t *match)
 {
@@ -176,6 +178,16 @@ static void sums_text(const struct paint *p, const json_t *batch, char *buf, siz
     paint_join(buf, size, ", ", place);
 }
 
+/* Whole where there are rows for it, else without its last words. Rows used. */
+static int paint_head_text(const struct paint *p, int row, int most, const char *text, unsigned ink)
+{
+    int end = p->g->cols - END_PAGE;
+    if (most > 1)
+        return paint_wrap(p, row, COL_CODE, end, most, text, ink);
+    paint_words(p, row, COL_CODE, end - COL_CODE, text, ink);
+    return 1;
+}
+
 /* From top to bottom: what it is and whose, what it comes to, its lines as far as there is room from the open one on,
  * and what can be done with it. */
 void page_record(const struct paint *p, int from, int to)
@@ -192,12 +204,13 @@ void page_record(const struct paint *p, int from, int to)
         return;
     }
     batch_text(p, batch, text, sizeof text);
-    paint_words(p, from + 2, COL_CODE, end - COL_CODE, text, INK_PLAIN);
+    int most = to - from < FEW_ROWS ? 1 : 2;
+    int row = from + 2 + paint_head_text(p, from + 2, most, text, INK_PLAIN);
     sums_text(p, batch, text, sizeof text);
-    paint_words(p, from + 3, COL_CODE, end - COL_CODE, text, INK_BOLD);
+    row += paint_head_text(p, row, most, text, INK_BOLD);
     for (int digit = 1; digit <= 9; digit++)
         menu += menu_line(p->m, digit).there;
-    int row = from + 4, used = 1;
+    int used = 1;
     size_t lines = lists_record_lines(batch), at = p->m->view.line;
     for (; row < to - menu && used > 0 && at < lines; at++)
         row += used = paint_record_line(p, row, to - menu, at);

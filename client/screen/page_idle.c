@@ -82,9 +82,14 @@ static void paint_batch_line(const struct paint *p, int row, size_t i, const jso
     paint_digit(p, row, (int)i + 1, i < 9, open);
     if (lists_is_order(batch)) {
         model_text(p->m, say("page.order order=%s", member_text(batch, "order")), text, sizeof text);
+        int least = COL_CODE + grid_width(p->g, text) + 2; /* the number goes before the coat, which Enter names */
         paint_join(text, sizeof text, "  ", member_text(batch, "vehicle"));
-        end = grid_text_right(p->g, row, p->g->cols - END_PAGE,
-                              entry_coat_name(p->m, lists_next_coat(batch), name, sizeof name), ink);
+        end = p->g->cols - END_PAGE;
+        entry_coat_name(p->m, lists_next_coat(batch), name, sizeof name);
+        if (least + grid_width(p->g, name) <= end)
+            end = grid_text_right(p->g, row, end, name, ink);
+        else
+            end += 2;
         paint_words(p, row, COL_CODE, end - 2 - COL_CODE, text, ink);
         return;
     }

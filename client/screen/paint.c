@@ -216,7 +216,7 @@ static void paint_then(const struct paint *p, int row, size_t i)
         snprintf(one, sizeof one, "%s%.60s %s", between, b->steps[i].toner, number);
         bool fits = grid_width(p->g, text) + grid_width(p->g, one) <= room;
         size_t used = strlen(text);
-        snprintf(text + used, sizeof text - used, "%s", fits ? one : ", ...");
+        snprintf(text + used, sizeof text - used, "%s", fits ? one : between[0] == ',' ? ", ..." : " ...");
         if (!fits)
             break;
         between = ", ";
