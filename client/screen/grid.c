@@ -85,10 +85,12 @@ static const char *shown_as(const struct grid *g, const char *text, char *buf, s
     return buf;
 }
 
-/* A mark goes to the letter before it, as many as a cell holds. */
+/* A mark goes to the letter before it, as many as a cell holds. A joiner is left out: it shows nothing by itself, and
+ * some terminals glue it to what they write next, on whichever row. */
 static void add_mark(struct grid *g, int row, int col, char32_t mark)
 {
-    if (!g->utf8 || row < 0 || row >= g->rows || col < 1 || col > g->cols)
+    bool joins = mark == 0x200C || mark == 0x200D;
+    if (joins || !g->utf8 || row < 0 || row >= g->rows || col < 1 || col > g->cols)
         return;
     struct cell *cell = &g->cells[row][col - 1];
     if (cell->c == 0 && col > 1)

@@ -133,8 +133,8 @@ static bool gives_way(const struct paint *p, int rows, enum form_line left, enum
         empty = form_amount(p->m) != AMOUNT_PANELS;
     if ((left == FORM_COAT || left == FORM_VARIANT) && v->line >= FORM_SHELF) /* the title says them */
         return rows < FEW_ROWS && p->m->lists.answer[LIST_PLAN];
-    return rows < FEW_ROWS && empty && form_kind(left) != FORM_CHOICE && v->line != left && v->line != right &&
-           p->m->lists.answer[LIST_PLAN];
+    return rows < FEW_ROWS && v->page == PAGE_AMOUNT && empty && form_kind(left) != FORM_CHOICE && v->line != left &&
+           v->line != right && p->m->lists.answer[LIST_PLAN];
 }
 
 /* The lines that the page has, in the order of the rows. Returns the row after them. */

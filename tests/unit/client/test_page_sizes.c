@@ -81,10 +81,12 @@ static void check_grid(const struct grid *g, const char *what)
     for (int r = 0; r < g->rows; r++)
         for (int c = 0; c < g->cols; c++) {
             char32_t ch = g->cells[r][c].c;
-            bool control = ch != 0 && (ch < 0x20 || (ch >= 0x7F && ch < 0xA0));
+            bool joins = false, control = ch != 0 && (ch < 0x20 || (ch >= 0x7F && ch < 0xA0));
             bool torn = ch == 0 && (c == 0 || utf8_width(g->cells[r][c - 1].c) != 2);
+            for (int i = 0; i < CELL_MARKS; i++) /* a terminal may glue a joiner to what comes next */
+                joins = joins || g->cells[r][c].marks[i] == 0x200C || g->cells[r][c].marks[i] == 0x200D;
             bool hangs = utf8_width(ch) == 2 && (c + 1 >= g->cols || g->cells[r][c + 1].c != 0);
-            if (control || torn || (ch != 0 && hangs) || ch > 0x10FFFF || (!g->utf8 && ch >= 0x80))
+            if (joins || control || torn || (ch != 0 && hangs) || ch > 0x10FFFF || (!g->utf8 && ch >= 0x80))
                 fail_msg("%s: row %d col %d holds %x", what, r, c, (unsigned)ch);
         }
 }
