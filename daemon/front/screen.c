@@ -153,6 +153,14 @@ static int minutes_of(const struct batch *b, const struct remedy *r, double take
     return minutes;
 }
 
+/* The cups of an earlier rescue are steps as well, and no way out pours from them again. */
+static json_t *with_cups(const struct batch *b, json_t *list, json_t *of_a_cup)
+{
+    for (size_t i = 0; i < b->cups; i++)
+        json_array_append(list, of_a_cup);
+    return list;
+}
+
 /* Lists run in the order of the steps, a toner named twice at its first one. null: this way out does not exist. */
 static json_t *remedy_of(const struct front *f, const struct batch_remedies *all, const struct remedy *r, bool adds)
 {
@@ -172,7 +180,9 @@ static json_t *remedy_of(const struct front *f, const struct batch_remedies *all
     json_t *add = json_array();
     for (size_t s = 0; s < b->recipe.steps; s++)
         json_array_append_new(add, number_json(r->add_g[s]));
-    json_object_set_new(o, "add_g", add);
+    json_t *none = json_integer(0);
+    json_object_set_new(o, "add_g", with_cups(b, add, none));
+    json_decref(none);
     return o;
 }
 
@@ -206,7 +216,7 @@ static json_t *remedies_of(const struct front *f)
         json_object_set_new(dip, "take_g", number_json(r.take_g));
     for (size_t s = 0; s < b->recipe.steps; s++)
         json_array_append_new(deviation, number_json(r.deviation_pct[s]));
-    json_object_set_new(leave, "deviation_pct", deviation);
+    json_object_set_new(leave, "deviation_pct", with_cups(b, deviation, json_null()));
     json_object_set_new(leave, "foreign_pct", number_json(r.foreign_pct));
     json_object_set_new(leave, "ratio", text_of(r.ratio));
     json_t *o = json_pack("{s:o, s:o, s:o, s:s}", "grow", grow, "dip", dip, "leave", leave, "currency", f->currency);

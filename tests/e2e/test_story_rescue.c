@@ -211,6 +211,14 @@ static void too_much_of_the_cup(void **state)
     story_act(h, "remedy", "{'choice':'rescue'}");
     story_pour(h, 40);
     story_is(h, "state", "over");
+    /* The lists of each way out are as long as the steps, the cup among them. */
+    static const char *const lists[] = {"grow.add_g", "dip.add_g", "leave.deviation_pct"};
+    for (size_t k = 0; k < 3; k++) {
+        char path[64];
+        snprintf(path, sizeof path, "remedies.%s", lists[k]);
+        assert_int_equal(json_array_size(story_at(harness_screen(h, "bench"), path)),
+                         json_array_size(story_at(harness_screen(h, "bench"), "steps")));
+    }
     assert_true(fabs(row_left(h, id) - 20) < 0.01);
     story_act(h, "remedy", "{'choice':'grow'}");
     story_is(h, "state", "pour");
