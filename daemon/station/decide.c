@@ -207,8 +207,10 @@ static double held_g(const struct batch *b, const struct track *t)
     return moved > 2 * b->set.d_g ? moved : 0;
 }
 
-/* The right tin's lot is kept for the next accept; another one is refused before any of it is poured. */
-static enum decision tin(const struct batch *b, const struct command *c, struct event *e, struct fault *f)
+/* The right tin's lot is kept for the next accept; another one is refused before any of it is poured. A second tin in
+ * mid-step leaves the lot of the first beside it. */
+static enum decision tin(const struct batch *b, const struct track *t, const struct command *c, struct event *e,
+                         struct fault *f)
 {
     const char *asked = batch_open_toner(b);
     if (!asked) {
@@ -222,6 +224,8 @@ static enum decision tin(const struct batch *b, const struct command *c, struct 
     }
     snprintf(e->toner, sizeof e->toner, "%s", c->really);
     snprintf(e->lot, sizeof e->lot, "%s", c->lot);
+    e->mixed_lots = b->now == NOW_STEP && strcmp(batch_tin_lot(b, asked), c->lot) != 0 &&
+                    decide_open_pour_g(b, t) > decide_uncounted_g(b);
     e->said =
         c->lot[0] ? say("tin_right_lot toner=%s lot=%s", c->really, c->lot) : say("tin_right toner=%s", c->really);
     return DECIDED;
@@ -289,7 +293,7 @@ enum decision decide(const struct batch *b, const struct track *t, const struct 
     case COMMAND_TINT:
         return decide_tint(b, t, c, e, f);
     case COMMAND_TIN:
-        return tin(b, c, e, f);
+        return tin(b, t, c, e, f);
     case COMMAND_HOLD:
         return hold(b, t, e, f);
     case COMMAND_FINISH:

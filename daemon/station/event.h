@@ -131,7 +131,8 @@ struct event {
     double grew_g;  /* grew by itself to; NaN: did not */
     bool edge;      /* on aim as the screen showed it, though past its tolerance by less than the scale shows */
     bool over;
-    bool closed; /* short for good, or a tint given up: nothing more is asked for it */
+    bool closed;     /* short for good, or a tint given up: nothing more is asked for it */
+    bool mixed_lots; /* tin: some of the one scanned before stands in the open step, uncounted */
     bool tared;
     double tare_g;
     double evaporated_g; /* cup: what a held cup lost while it stood, off its reducer's count; NaN: nothing */

@@ -45,6 +45,7 @@ static const struct shape weight_shape = {NULL, weight_members, NULL};
 static const struct shape_member tin_members[] = {
     ROW(LINES, "toner", event, toner),
     ROW(LINES, "lot", event, lot),
+    ROW(FLAG, "mixed_lots", event, mixed_lots),
     {0},
 };
 static const struct shape tin_shape = {NULL, tin_members, NULL};

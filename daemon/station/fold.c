@@ -330,6 +330,8 @@ static bool tin(struct batch *b, const struct event *e)
 {
     if (!batch_open_toner(b))
         return false;
+    if (e->mixed_lots && b->now == NOW_STEP)
+        fold_lot(b, b->recipe.step[b->open].part, batch_tin_lot(b, e->toner));
     snprintf(b->tin.toner, sizeof b->tin.toner, "%s", e->toner);
     snprintf(b->tin.lot, sizeof b->tin.lot, "%s", e->lot);
     b->said = e->said;

@@ -101,6 +101,30 @@ static void the_right_tin_gives_its_lot(void **state)
     story_refused(h, "tin", -32004, "state", "idle", "{'code':'ALDER'}");
 }
 
+/* Whoever opens a second tin in mid-step and scans it poured out of both; one that was put back full gave nothing. */
+static void a_second_tin_in_mid_step_is_told_beside_the_first(void **state)
+{
+    struct harness *h = *state;
+    story_cup(h, "{'formula':'TS-1','grams':100,'reduce_pct':0}");
+    story_act(h, "tin", "{'toner':'A','lot':'A20'}");
+    story_act(h, "tin", "{'toner':'A','lot':'A21'}");
+    story_add(h, 12);
+    story_act(h, "tin", "{'toner':'A','lot':'A21'}");
+    story_act(h, "tin", "{'toner':'A','lot':'A22'}");
+    story_is(h, "now.lot", "A22");
+    story_add(h, 38);
+    harness_stop(h, SIGKILL);
+    harness_start(h);
+    harness_weigh(h, "bench", 80);
+    story_act(h, "accept", "{}");
+    story_is(h, "steps.0.lot", "A21, A22");
+    story_act(h, "undo", "{}");
+    story_is(h, "now.lot", "A22");
+    story_act(h, "accept", "{}");
+    story_is(h, "steps.0.lot", "A21, A22");
+    story_clear(h);
+}
+
 /* What a hold counts has left its tin as well, and that of the lot that was scanned. */
 static void a_hold_takes_from_the_tin(void **state)
 {
@@ -162,6 +186,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(the_right_tin_gives_its_lot, begin, story_end),
+        cmocka_unit_test_setup_teardown(a_second_tin_in_mid_step_is_told_beside_the_first, begin, story_end),
         cmocka_unit_test_setup_teardown(a_hold_takes_from_the_tin, begin, story_end),
         cmocka_unit_test_setup_teardown(a_cup_an_order_a_person, begin, story_end),
     };
