@@ -184,6 +184,11 @@ static enum decision retare(const struct batch *b, const struct track *t, const 
         fault_said(f, FAULT_INVALID, "uncounted_g", "negative", "uncounted_negative");
         return REFUSED;
     }
+    if (b->set.capacity_g > 0 && c->uncounted_g > b->set.capacity_g) { /* what it shows now may be tared: no bound */
+        fault_said(f, FAULT_INVALID, "uncounted_g", "range", "member_from_to field=%s least=%f most=%f", "uncounted_g",
+                   0.0, b->set.capacity_g);
+        return REFUSED;
+    }
     if (!t->now_stable)
         return NOT_YET;
     decide_weight(e, t);

@@ -137,6 +137,8 @@ static void another_weight_asks(void **state)
     story_pour(h, 17);
     story_step(h, 1, "B", 30, 30, "done");
     story_refused(h, "retare", -32602, "field", "uncounted_g", "{'uncounted_g':'some'}");
+    story_refused(h, "retare", -32005, "field", "uncounted_g",
+                  "{'uncounted_g':3000.1}"); /* more than the scale bears */
     story_refused(h, "retare", -32005, "field", "lost_g", "{'lost_g':-1}");
     story_refused(h, "retare", -32005, "field", "lost_g", "{'lost_g':1000}");
 }
