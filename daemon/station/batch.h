@@ -162,6 +162,8 @@ void fold_ask_again(struct batch *b);
 struct batch_asked fold_asked_of(const struct batch *b);
 /* Adds a lot to those that a part was poured from; "": nothing. */
 void fold_lot(struct batch *b, int part, const char *lot);
+/* Which tin stands at the scale. False: no step takes from a tin. */
+bool fold_tin(struct batch *b, const struct event *e);
 /* Adds grams of a toner to a list of what the batch remembers; a toner beyond its room is left out. */
 void fold_remember(struct batch_bit list[BATCH_BITS], size_t *count, const char *toner, double grams);
 /* Hardener comes into paint that asks for none: the isocyanate caution stands first from now on. */

@@ -325,19 +325,6 @@ static bool tint(struct batch *b, struct track *t, const struct event *e)
     return true;
 }
 
-/* The tin stays until something of it is counted or another is scanned: through a lift, a growth, a tint, a hold. */
-static bool tin(struct batch *b, const struct event *e)
-{
-    if (!batch_open_toner(b))
-        return false;
-    if (e->mixed_lots && b->now == NOW_STEP)
-        fold_lot(b, b->recipe.step[b->open].part, batch_tin_lot(b, e->toner));
-    snprintf(b->tin.toner, sizeof b->tin.toner, "%s", e->toner);
-    snprintf(b->tin.lot, sizeof b->tin.lot, "%s", e->lot);
-    b->said = e->said;
-    return true;
-}
-
 /* The tracker forgets the cup; what it still had uncounted stands in the event. */
 static bool held(struct batch *b, struct track *t, const struct event *e)
 {
@@ -453,7 +440,7 @@ static bool apply(struct batch *b, struct track *t, const struct event *e)
     case EVENT_TINT:
         return tint(b, t, e);
     case EVENT_TIN:
-        return tin(b, e);
+        return fold_tin(b, e);
     case EVENT_HELD:
         return held(b, t, e);
     case EVENT_RESUMED:

@@ -173,6 +173,19 @@ void fold_lot(struct batch *b, int part, const char *lot)
     snprintf(lots + used, sizeof b->part_lot[0] - used, "%s%s", used ? ", " : "", lot);
 }
 
+/* The tin stays until something of it is counted or another is scanned: through a lift, a growth, a tint, a hold. */
+bool fold_tin(struct batch *b, const struct event *e)
+{
+    if (!batch_open_toner(b))
+        return false;
+    if (e->mixed_lots && b->now == NOW_STEP)
+        fold_lot(b, b->recipe.step[b->open].part, batch_tin_lot(b, e->toner));
+    snprintf(b->tin.toner, sizeof b->tin.toner, "%s", e->toner);
+    snprintf(b->tin.lot, sizeof b->tin.lot, "%s", e->lot);
+    b->said = e->said;
+    return true;
+}
+
 /* Isocyanate stands first whatever else is to be told, and once only; where the list is full the last one gives way. */
 void fold_caution(struct batch *b, const struct recipe_part *part)
 {
