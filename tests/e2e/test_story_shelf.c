@@ -165,6 +165,8 @@ static void no_more_than_is_left(void **state)
                          one, one);
     story_number((json_t *)(uintptr_t)data, "args.left_g", 12);
     story_fault(h, "mix.plan", -32005, "{'formula':'TS-1','grams':200,'have':[{'batch':'%s','grams':43}]}", one);
+    static const char odd[] = "{'formula':'TS-1','grams':200,'have':[{'batch':'%s','grams':'7'}]}";
+    story_text(story_fault(h, "mix.plan", -32602, odd, one), "field", "grams"); /* a type, not a weight */
     story_act(
         h, "begin",
         "{'formula':'TS-1','grams':100,'reduce_pct':0,'have':[{'batch':'%s','grams':42},{'batch':'%s','grams':20}]}",

@@ -125,7 +125,7 @@ PARAMS(params_voc_stages, MUST(NUMBER, "ground_g_per_l", "VOC of the ground coat
         MAY(ANY, "premix",                                                                                             \
             "{formula, variant, coat, grams}: a premix of what is too small for the scale in that; an id: take from "  \
             "that premix; false: from none; left out: from the newest that fits"),                                     \
-        MAY_LIST("have", ANY, &have, "what is in the cup already"), MAY(TEXT, "reducer", "a toner's id"),              \
+        MAY_LIST("have", OBJECT, &have, "what is in the cup already"), MAY(TEXT, "reducer", "a toner's id"),           \
         MAY(NUMBER, "reduce_pct", "0: none; left out: the default of the finish"),                                     \
         MAY(TEXT, "hardener", "of a product: one of its own"),                                                         \
         MAY(TEXT, "speed", "of a product: its hardener of that speed, such as slow, medium, fast"),                    \
