@@ -5,7 +5,7 @@ set -u
 packages="gcc make pkg-config libc6-dev
 libuv1-dev libmicrohttpd-dev libserialport-dev libsqlite3-dev zlib1g-dev libjansson-dev libsodium-dev libinih-dev
 libunistring-dev libgettextpo-dev libcairo2-dev libqrencode-dev liblpsolve55-dev lp-solve libncurses-dev fonts-dejavu-core
-libcmocka-dev poppler-utils zbar-tools libglpk-dev liblcms2-dev"
+libcmocka-dev poppler-utils zbar-tools libglpk-dev liblcms2-dev openssl"
 # Only for `make lint`; `make fuzz`, `make coverage` and `make valgrind` name theirs below.
 checkers="clang clang-format clang-tidy libclang-rt-14-dev shellcheck gettext"
 

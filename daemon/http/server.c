@@ -219,11 +219,15 @@ static bool tls_failed(struct fault *fault, const struct config *c)
     return fault_said(fault, FAULT_INVALID, c->http_cert[0] ? "cert" : "port", "refused", "http_not_started");
 }
 
+/* TLS 1.2 and later: RFC 8996 forbids the earlier ones. */
+#define TLS_VERSIONS "NORMAL:-VERS-TLS1.0:-VERS-TLS1.1"
+
 /* The library's limits are ours: memory of a head, connections, and how long one may keep silent. */
 static bool start_library(struct http_server *s, int fd, const char *cert, const char *key)
 {
     struct MHD_OptionItem tls[] = {{MHD_OPTION_HTTPS_MEM_CERT, 0, (void *)(uintptr_t)cert},
                                    {MHD_OPTION_HTTPS_MEM_KEY, 0, (void *)(uintptr_t)key},
+                                   {MHD_OPTION_HTTPS_PRIORITIES, 0, (void *)(uintptr_t)TLS_VERSIONS},
                                    {MHD_OPTION_END, 0, NULL}};
     unsigned flags = MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_ERROR_LOG | (cert ? MHD_USE_TLS : 0);
     s->mhd = s->library.start(flags, 0, NULL, NULL, http_handle, s, MHD_OPTION_EXTERNAL_LOGGER, on_log, NULL,
@@ -231,7 +235,7 @@ static bool start_library(struct http_server *s, int fd, const char *cert, const
                               MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)HTTP_IDLE_S, MHD_OPTION_CONNECTION_MEMORY_LIMIT,
                               (size_t)32768, MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_NOTIFY_COMPLETED,
                               http_completed, s, MHD_OPTION_NOTIFY_CONNECTION, on_link, s, MHD_OPTION_UNESCAPE_CALLBACK,
-                              http_unescape, NULL, MHD_OPTION_ARRAY, cert ? tls : tls + 2, MHD_OPTION_END);
+                              http_unescape, NULL, MHD_OPTION_ARRAY, cert ? tls : tls + 3, MHD_OPTION_END);
     return s->mhd != NULL;
 }
 

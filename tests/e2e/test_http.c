@@ -13,6 +13,9 @@
 #include <string.h>
 #include <unistd.h>
 
+#include <netinet/in.h>
+#include <sys/socket.h>
+
 #include <cmocka.h>
 
 #define JSON_TYPE "Content-Type: application/json\r\n"
@@ -48,9 +51,59 @@ static int begin_with_tokens(void **state)
     return failed;
 }
 
+/* A key that lives as long as the test. */
+static int begin_with_tls(void **state)
+{
+    const struct harness_setup setup = {.options = {"--port-http", "0"}};
+    int failed = harness_begin(state, &setup);
+    struct harness *h = *state;
+    char path[HARNESS_PATH + 16], command[3 * HARNESS_PATH + 200];
+    harness_stop(h, SIGTERM);
+    snprintf(
+        command, sizeof command,
+        "openssl req -x509 -newkey rsa:2048 -nodes -days 2 -subj /CN=localhost -keyout %s/key.pem -out %s/cert.pem "
+        "2>/dev/null && chmod 600 %s/key.pem",
+        h->dir, h->dir, h->dir);
+    assert_int_equal(system(command), 0);
+    snprintf(path, sizeof path, "%s/poised.ini", h->dir);
+    FILE *file = fopen(path, "a");
+    assert_non_null(file);
+    fputs("[http]\ncert = cert.pem\nkey = key.pem\n", file);
+    fclose(file);
+    harness_start(h);
+    return failed;
+}
+
 static int end(void **state)
 {
     return harness_end(state);
+}
+
+/* The kind of the first record that answers a ClientHello (RFC 5246 section 7.4.1.2) of TLS 1.`minor - 1`: 22 it goes
+ * on, 21 an alert. One suite, TLS_RSA_WITH_AES_128_CBC_SHA, which every version from 1.0 to 1.2 has. */
+static int answers_tls(struct harness *h, unsigned char minor)
+{
+    unsigned char hello[50] = {22, 3, 1, 0, 45, 1, 0, 0, 41, 3, minor}, kind = 0;
+    const unsigned char rest[] = {0, 0, 2, 0, 0x2f, 1, 0}; /* no session, one suite, no compression */
+    memset(hello + 11, 7, 32);
+    memcpy(hello + 43, rest, sizeof rest);
+    struct http_client *c = http_client_open(h);
+    struct sockaddr_in to = {.sin_family = AF_INET, .sin_port = htons((uint16_t)c->port)};
+    to.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    http_client_close(c);
+    int fd = socket(AF_INET, SOCK_STREAM, 0);
+    assert_int_equal(connect(fd, (struct sockaddr *)&to, sizeof to), 0);
+    assert_int_equal(write(fd, hello, sizeof hello), sizeof hello);
+    ssize_t n = read(fd, &kind, 1);
+    close(fd);
+    return n == 1 ? kind : 0;
+}
+
+static void what_is_older_than_tls_1_2_is_refused(void **state)
+{
+    assert_int_equal(answers_tls(*state, 3), 22);
+    assert_int_not_equal(answers_tls(*state, 2), 22);
+    assert_int_not_equal(answers_tls(*state, 1), 22);
 }
 
 static void strangers_are_turned_away(void **state)
@@ -312,6 +365,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_reader_gets_the_screen_and_then_each_weight, begin, end),
         cmocka_unit_test_setup_teardown(heads_that_never_end_keep_nobody_out, begin, end),
         cmocka_unit_test_setup_teardown(readers_of_events_leave_room_for_others, begin, end),
+        cmocka_unit_test_setup_teardown(what_is_older_than_tls_1_2_is_refused, begin_with_tls, end),
         cmocka_unit_test_setup_teardown(with_a_token_file_a_token_is_entered_first, begin_with_tokens, end),
     };
     return cmocka_run_group_tests_name("http", tests, NULL, NULL);
