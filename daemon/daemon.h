@@ -42,6 +42,7 @@ struct daemon {
     int solving;                  /* linear programs asked for and not answered (rpc/methods/solving.h) */
     int64_t settings;             /* how often a setting was changed since the start */
     bool ending;                  /* nothing new is decided outside the stations */
+    struct print_jobs *prints;    /* labels that are drawn or printed just now */
     struct label *labels;         /* being printed for a request; NULL: none */
     struct record_cache *records; /* of the thread that reads records; NULL: none asked for yet */
     /* Answers a call whose request a station has done before (STORE_AGAIN); takes the call. NULL: no method does. */

@@ -9,6 +9,7 @@
 #include "http/http.h"
 #include "log.h"
 #include "poised_options.h"
+#include "print/print.h"
 #include "reload.h"
 #include "rpc/methods/methods.h"
 #include "store/restore.h"
@@ -39,7 +40,8 @@ static struct main_daemon {
     uv_loop_t loop;
     uv_signal_t term, interrupt, hangup;
     int exit_code;
-    size_t open_benches;
+    struct print_jobs prints;
+    size_t open_parts; /* that may still write: benches, and the labels under way as one */
     bool stopping, signals;
     const char *name; /* `poise`: it was the command that started us; NULL: it was not */
 } self;
@@ -161,13 +163,20 @@ static void close_store(void)
     self.daemon.store = NULL;
 }
 
+/* The store may go once nothing can write any more. */
+static void part_closed(void *arg)
+{
+    (void)arg;
+    if (--self.open_parts == 0)
+        close_store();
+}
+
 /* arg: its place among the benches; who goes through them meanwhile, such as a reload that ends late, must not find it.
- * The store may go once no bench can write any more. */
+ */
 static void bench_closed(void *arg)
 {
     *(struct bench **)arg = NULL;
-    if (--self.open_benches == 0)
-        close_store();
+    part_closed(NULL);
 }
 
 /* The order matters: benches finish what they write, so the store goes last, after the last of them has told that it
@@ -179,9 +188,9 @@ static void stop(int exit_code)
     self.stopping = self.daemon.ending = true;
     self.exit_code = exit_code;
     notify_service("STOPPING=1");
+    self.open_parts = 1;
     for (size_t i = 0; i < self.daemon.config.station_count; i++)
-        self.open_benches += self.daemon.bench[i] != NULL;
-    size_t open = self.open_benches;
+        self.open_parts += self.daemon.bench[i] != NULL;
     for (size_t i = 0; i < self.daemon.config.station_count; i++)
         if (self.daemon.bench[i])
             bench_close(self.daemon.bench[i], bench_closed, &self.daemon.bench[i]);
@@ -198,8 +207,7 @@ static void stop(int exit_code)
         uv_close((uv_handle_t *)&self.interrupt, NULL);
         uv_close((uv_handle_t *)&self.hangup, NULL);
     }
-    if (open == 0)
-        close_store();
+    print_stop(&self.prints, part_closed, NULL);
 }
 
 /* A second signal while we stop changes nothing: writes under way are waited for, however often somebody asks. */
@@ -396,6 +404,7 @@ static int run(void)
     clock_text(clock_wall_ms(), d->started);
     clock_boot_id(d->boot);
     d->again = method_again;
+    d->prints = &self.prints;
     d->store = store_open(d->loop, self.options.state, on_store_dead, NULL, &f);
     if (!d->store)
         return say_fault(&f);

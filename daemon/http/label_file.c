@@ -102,7 +102,7 @@ static enum MHD_Result draw(struct http_exchange *e)
         e->forget = forget;
         e->answered = send_pdf;
         drawing->picture = strcmp(e->rest + strlen(e->rest) - 4, ".svg") == 0;
-        print_draw(e->server->loop, d->label_program, text, drawing->picture, drawn, drawing);
+        print_draw(d->prints, e->server->loop, d->label_program, text, drawing->picture, drawn, drawing);
         result = http_wait(e);
     } else {
         result = http_say(e, MHD_HTTP_NOT_FOUND, why ? why : "no such label");

@@ -65,8 +65,9 @@ static int begin(void **state)
     snprintf(printer, sizeof printer, "/tmp/poise-printer-XXXXXX");
     assert_non_null(mkdtemp(printer));
     snprintf(script, sizeof script,
-             "if [ -e %s/jam ]; then echo out of paper >&2; exit 1; fi\n[ -s \"$1\" ] && echo label >> %s/count\n",
-             printer, printer);
+             "if [ -e %s/jam ]; then echo out of paper >&2; exit 1; fi\n[ -s \"$1\" ] && echo label >> %s/count\n"
+             "[ -e %s/stuck ] && sleep 1000\nexit 0\n",
+             printer, printer, printer);
     write_text("printer", script);
     snprintf(lines, sizeof lines, "[print]\ncommand = sh %s/printer\nsize_mm = 62x29\n", printer);
     static const struct harness_setup setup = {.data = "tests/data/story", .config_lines = lines};
@@ -75,7 +76,7 @@ static int begin(void **state)
 
 static int end(void **state)
 {
-    static const char *const files[] = {"jam", "count", "printer"};
+    static const char *const files[] = {"jam", "stuck", "count", "printer"};
     char path[128];
     for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
         printer_path(path, files[i]);
@@ -146,6 +147,25 @@ static void a_print_that_failed_may_be_asked_for_again(void **state)
     for (int i = 0; i < 2; i++)
         story_number(story_call(h, "batch.label", "{'batch':'%s','copies':1,'request':'l-1'}", id), "printed", 1);
     assert_int_equal(1, prints());
+}
+
+/* It ended with a signal, 30 s later: the label came back to a store that was closed. What it may not know it asks
+ * again. */
+static void the_end_comes_while_a_printer_is_stuck(void **state)
+{
+    struct harness *h = *state;
+    char id[16], path[128];
+    poured(h, id);
+    write_text("stuck", "");
+    harness_send(h, "batch.label", json_pack("{s:s,s:i,s:s}", "batch", id, "copies", 1, "request", "l-1"));
+    for (int64_t deadline = harness_deadline(); prints() == 0;)
+        harness_step(h, deadline, "the printer");
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    harness_start(h);
+    printer_path(path, "stuck");
+    unlink(path);
+    story_number(story_call(h, "batch.label", "{'batch':'%s','copies':1,'request':'l-1'}", id), "printed", 1);
+    assert_int_equal(2, prints());
 }
 
 static bool is_in_trouble(json_t *screen, const void *with)
@@ -222,6 +242,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(one_request_prints_once, begin, end),
         cmocka_unit_test_setup_teardown(two_at_once_print_once, begin, end),
         cmocka_unit_test_setup_teardown(a_print_that_failed_may_be_asked_for_again, begin, end),
+        cmocka_unit_test_setup_teardown(the_end_comes_while_a_printer_is_stuck, begin, end),
         cmocka_unit_test_setup_teardown(a_finish_stands_whose_print_fails, begin, end),
         cmocka_unit_test_setup_teardown(a_finish_repeated_prints_once, begin, end),
         cmocka_unit_test_setup_teardown(a_fifo_gets_its_label, begin, end),

@@ -218,6 +218,10 @@ static void failure_over(void *arg, const struct store_outcome *outcome)
 static void note_failure(struct label *l, const char *why, store_done *done)
 {
     char now[CLOCK_TEXT];
+    if (!l->daemon->store) { /* closed already: poised ends */
+        done(l, NULL);
+        return;
+    }
     json_t *json = json_pack("{s:i, s:s, s:s, s:s?}", "v", 1, "batch", l->number, "request", l->request, "why", why);
     char *body = json ? json_write(json, JSON_COMPACT) : NULL;
     struct store_event event = put_event(l->daemon, l->call, why ? "label.failed" : "label.printed", body, now);
@@ -251,7 +255,8 @@ static void print(struct label *l)
 {
     char *text = json_write(l->json, JSON_COMPACT);
     if (text)
-        print_label(l->daemon->loop, l->daemon->label_program, l->daemon->config.print_command, text, printed, l);
+        print_label(l->daemon->prints, l->daemon->loop, l->daemon->label_program, l->daemon->config.print_command, text,
+                    printed, l);
     else
         printed(l, false, "no memory");
     free(text);

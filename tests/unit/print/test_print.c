@@ -22,6 +22,8 @@ struct world {
     int fifo; /* what a child says, open for both so that neither end waits for the other */
     bool done, ok;
     char why[320];
+    struct print_jobs jobs;
+    int ended;
 };
 
 static void write_script(const char *path, const char *text)
@@ -99,7 +101,7 @@ static void what_hangs_is_ended_with_its_children(void **state)
     char text[128], script[512];
     snprintf(script, sizeof script, "sleep 1000 &\necho $! > %s\nwait\n", w->told);
     write_script(w->script, script);
-    print_label(&w->loop, w->draws, w->command, "{}", done, w);
+    print_label(&w->jobs, &w->loop, w->draws, w->command, "{}", done, w);
     hear(w, text, sizeof text);
     pid_t grandchild = (pid_t)atoi(text);
     assert_true(grandchild > 1);
@@ -112,6 +114,40 @@ static void what_hangs_is_ended_with_its_children(void **state)
     assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL);
 }
 
+static void note_end(void *arg)
+{
+    struct world *w = arg;
+    assert_true(w->done);
+    w->ended++;
+}
+
+static void what_hangs_does_not_keep_the_end_waiting(void **state)
+{
+    struct world *w = *state;
+    char text[128], script[512];
+    snprintf(script, sizeof script, "echo here > %s\nsleep 1000\n", w->told);
+    write_script(w->script, script);
+    print_label(&w->jobs, &w->loop, w->draws, w->command, "{}", done, w);
+    hear(w, text, sizeof text);
+    print_stop(&w->jobs, note_end, w);
+    assert_int_equal(w->ended, 0);
+    uv_walk(&w->loop, fire, NULL);
+    uv_run(&w->loop, UV_RUN_DEFAULT);
+    assert_string_equal(w->why, "the print command failed: poised was ended meanwhile");
+    assert_int_equal(w->ended, 1);
+}
+
+/* A print queue of another coding, or a letter cut in two. */
+static void a_reason_that_is_no_utf8_is_told(void **state)
+{
+    struct world *w = *state;
+    write_script(w->script, "printf 'kein Papier f\\374r \\303' >&2\nexit 1\n");
+    print_label(&w->jobs, &w->loop, w->draws, w->command, "{}", done, w);
+    uv_run(&w->loop, UV_RUN_DEFAULT);
+    assert_true(w->done && !w->ok);
+    assert_string_equal(w->why, "the print command failed: kein Papier f?r ?");
+}
+
 /* Whoever prints may see the file, and nobody else; it is gone afterwards. */
 static void the_file_is_ours_alone(void **state)
 {
@@ -120,7 +156,7 @@ static void the_file_is_ours_alone(void **state)
     int mode;
     snprintf(script, sizeof script, "echo $(stat -c %%a \"$1\") \"$1\" > %s\n", w->told);
     write_script(w->script, script);
-    print_label(&w->loop, w->draws, w->command, "{}", done, w);
+    print_label(&w->jobs, &w->loop, w->draws, w->command, "{}", done, w);
     hear(w, text, sizeof text);
     uv_run(&w->loop, UV_RUN_DEFAULT);
     assert_true(w->done && w->ok);
@@ -133,6 +169,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(what_hangs_is_ended_with_its_children, begin, end),
+        cmocka_unit_test_setup_teardown(what_hangs_does_not_keep_the_end_waiting, begin, end),
+        cmocka_unit_test_setup_teardown(a_reason_that_is_no_utf8_is_told, begin, end),
         cmocka_unit_test_setup_teardown(the_file_is_ours_alone, begin, end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
