@@ -16,7 +16,7 @@ cd "$(dirname "$0")/.." || exit 70
 rules() {
     cat <<'END'
 text                   text/
-daemon                 text/ drivers/ fault.h clock.h config config_keys.h config_reload.h daemon.h id.h inifile log.h poised_options.h reload.h rights.h config_settings.h bench/ rpc/ http/ store/ station/ catalogue/ print/ front/ shape/
+daemon                 text/ drivers/ fault.h clock.h config config_keys.h config_reload.h daemon.h descriptors.h id.h inifile log.h poised_options.h reload.h rights.h config_settings.h bench/ rpc/ http/ store/ station/ catalogue/ print/ front/ shape/
 daemon/mix             mix/
 daemon/solver          solver/ mix/linear.h mix/aim.h
 daemon/shape           text/ shape/ fault.h id.h
@@ -27,8 +27,8 @@ daemon/catalogue       text/ shape/ catalogue/ store/ fault.h clock.h log.h conf
 daemon/print           text/ print/ log.h fault.h
 daemon/print/draw      text/ print/draw/
 daemon/bench           text/ shape/ bench/ front/ station/ mix/ solver/solver.h store/ catalogue/ rpc/hub.h rpc/call.h rpc/rpc.h drivers/ daemon.h config.h fault.h clock.h log.h
-daemon/rpc             text/ shape/ rpc/ store/ fault.h clock.h log.h daemon.h config.h rights.h
-daemon/http            text/ http/ rpc/ print/print.h daemon.h config.h rights.h fault.h clock.h log.h
+daemon/rpc             text/ shape/ rpc/ store/ fault.h clock.h log.h daemon.h descriptors.h config.h rights.h
+daemon/http            text/ http/ rpc/ print/print.h daemon.h descriptors.h config.h rights.h fault.h clock.h log.h
 daemon/rpc/methods     text/ shape/ drivers/ports.h rpc/ bench/ front/ station/ mix/ solver/ store/ catalogue/ print/ daemon.h config.h config_settings.h fault.h clock.h id.h inifile log.h
 drivers/decode         text/said.h drivers/decode/ drivers/scale.h
 drivers                text/ drivers/

@@ -190,7 +190,7 @@ enum MHD_Result http_run_events(struct http_exchange *e)
     unsigned readers = 0;
     struct http_exchange *other;
     LIST_FOREACH(other, &e->server->waiting, entry) readers += other->events != NULL;
-    if (readers >= HTTP_EVENTS_MAX)
+    if (readers >= e->server->events_most)
         return http_say(e, MHD_HTTP_SERVICE_UNAVAILABLE, "too many readers of events");
     struct http_events *v = calloc(1, sizeof *v);
     if (e->head || !v) {

@@ -2,6 +2,7 @@
 #include "http/http.h"
 
 #include "daemon.h"
+#include "descriptors.h"
 #include "http/received.h"
 #include "http/server.h"
 #include "log.h"
@@ -78,7 +79,7 @@ static void tell_crowd(struct http_server *s)
 }
 
 /* The one that has asked nothing whole for the longest time hears why and is closed. Where each is being answered there
- * is none, and the library leaves the new one waiting beyond HTTP_LINKS_MAX. */
+ * is none, and the library leaves the new one waiting beyond links_most. */
 static void give_way(struct http_server *s)
 {
     static const char why[] = "HTTP/1.1 503 Service Unavailable\r\nRetry-After: 1\r\nConnection: close\r\n"
@@ -111,7 +112,7 @@ static void on_link(void *arg, struct MHD_Connection *c, void **state, enum MHD_
         }
         return;
     }
-    if (s->link_count >= HTTP_LINKS_FULL)
+    if (s->link_count >= s->links_full)
         give_way(s);
     const union MHD_ConnectionInfo *info = s->library.connection_info(c, MHD_CONNECTION_INFO_CONNECTION_FD);
     *state = link = calloc(1, sizeof *link); /* without it the request is refused */
@@ -231,7 +232,7 @@ static bool start_library(struct http_server *s, int fd, const char *cert, const
                                    {MHD_OPTION_END, 0, NULL}};
     unsigned flags = MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_ERROR_LOG | (cert ? MHD_USE_TLS : 0);
     s->mhd = s->library.start(flags, 0, NULL, NULL, http_handle, s, MHD_OPTION_EXTERNAL_LOGGER, on_log, NULL,
-                              MHD_OPTION_LISTEN_SOCKET, fd, MHD_OPTION_CONNECTION_LIMIT, HTTP_LINKS_MAX,
+                              MHD_OPTION_LISTEN_SOCKET, fd, MHD_OPTION_CONNECTION_LIMIT, s->links_most,
                               MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)HTTP_IDLE_S, MHD_OPTION_CONNECTION_MEMORY_LIMIT,
                               (size_t)32768, MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_NOTIFY_COMPLETED,
                               http_completed, s, MHD_OPTION_NOTIFY_CONNECTION, on_link, s, MHD_OPTION_UNESCAPE_CALLBACK,
@@ -267,6 +268,9 @@ struct http_server *http_listen(uv_loop_t *loop, struct daemon *d, int port, str
     s->daemon = d;
     s->routes = http_routes;
     s->run_soon = run_soon;
+    s->links_most = (unsigned)descriptors_for_pages();
+    s->links_full = s->links_most - s->links_most / 8;
+    s->events_most = s->links_most - s->links_most / 4;
     LIST_INIT(&s->links);
     LIST_INIT(&s->waiting);
     int fd = listen_on(s, c->http_bind, &port, fault);

@@ -17,9 +17,6 @@
 
 #define HTTP_BODY_MAX    65536u /* of a request; more is 413 */
 #define HTTP_QUEUE_MAX   65536u /* what a reader of events did not take; more ends it */
-#define HTTP_LINKS_MAX   256u   /* connections */
-#define HTTP_LINKS_FULL  224u   /* beyond these the longest idle one gives way: a new page must not wait for it */
-#define HTTP_EVENTS_MAX  192u   /* readers of events, which are never idle: the rest is for whoever asks something */
 #define HTTP_REQUEST_S   10     /* from a request's first byte to its last, however it drips */
 #define HTTP_IDLE_S      60     /* of a connection that asks nothing */
 #define HTTP_HEARTBEAT_S 10     /* a comment to readers that are sent nothing, so that one who is gone is found out */
@@ -50,8 +47,11 @@ struct http_server {
     uv_idle_t again;  /* something was resumed: the library runs once more */
     unsigned seconds;
     unsigned link_count;
-    uint64_t crowded_ms; /* when a crowd was last told of in the log; loop time, 0: never */
-    int handles;         /* open */
+    unsigned links_most;  /* connections */
+    unsigned links_full;  /* beyond these the longest idle one gives way: a new page must not wait for it */
+    unsigned events_most; /* readers of events, which are never idle: the rest is for whoever asks something */
+    uint64_t crowded_ms;  /* when a crowd was last told of in the log; loop time, 0: never */
+    int handles;          /* open */
     bool running, closing;
     LIST_HEAD(, http_link) links;
     LIST_HEAD(, http_exchange) waiting; /* suspended, or readers of events */

@@ -105,7 +105,6 @@ struct rpc_server {
     struct rpc_conn *first;
     struct rpc_holder *holders; /* limits.c: the processes at the other ends */
     size_t held;                /* connections that are let in */
-    size_t descriptors;         /* most connections that the system's limit leaves room for */
     size_t crowded;             /* not let in, or closed for room, since that was last logged */
     uint64_t told_ms, due_at;   /* of the loop: when it was logged, 0: never; what the timer is set to */
     uv_timer_t due;             /* the next line or idle connection whose time is over */
@@ -128,8 +127,6 @@ void rpc_conn_close(struct rpc_conn *c);
 
 /* ---- limits.c: [limits] ---- */
 
-/* How many clients the descriptor limit of this process leaves room for. */
-size_t rpc_room_descriptors(void);
 /* A connection that is accepted and in the list. False: it was told why not and is closed, or there is no memory; in
  * its place another may have been closed. */
 bool rpc_room_enter(struct rpc_conn *c);

@@ -4,17 +4,14 @@
 #include "rpc/conn.h"
 
 #include "daemon.h"
+#include "descriptors.h"
 #include "log.h"
 
 #include <stdlib.h>
-#include <sys/resource.h>
 #include <sys/socket.h>
 
 /* Where [limits] is left out; contract section 8. */
 enum { CONNECTIONS = 1024, LINE_S = 10, IDLE_S = 600 };
-
-/* Descriptors that are not for clients of the socket: ports, journal, the page's clients, children. */
-enum { OTHERS = 96 };
 
 /* Above this part of the room a process, or a user, must give way before anybody else does. While there is room nobody
  * is counted: one program may show a thousand benches. From memory: no source says how large a share is fair. */
@@ -35,7 +32,8 @@ static size_t most(const struct rpc_server *s)
 {
     int asked = s->daemon->config.limits.connections;
     size_t wanted = asked > 0 ? (size_t)asked : CONNECTIONS;
-    return wanted < s->descriptors ? wanted : s->descriptors;
+    size_t room = descriptors_for_clients(s->daemon->http != NULL);
+    return wanted < room ? wanted : room;
 }
 
 /* From a line's first byte to its last, however it drips. */
@@ -50,15 +48,6 @@ static uint64_t idle_ms(const struct rpc_server *s)
 {
     int asked = s->daemon->config.limits.idle_s;
     return 1000u * (uint64_t)(asked > 0 ? asked : IDLE_S);
-}
-
-/* What the limit of this process leaves for clients; at least eight, so that a tight limit still shows a bench. */
-size_t rpc_room_descriptors(void)
-{
-    struct rlimit limit;
-    if (getrlimit(RLIMIT_NOFILE, &limit) != 0 || limit.rlim_cur == RLIM_INFINITY)
-        return CONNECTIONS;
-    return limit.rlim_cur > OTHERS + 8 ? (size_t)limit.rlim_cur - OTHERS : 8;
 }
 
 /* ---- who holds how much ---- */

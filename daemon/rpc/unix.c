@@ -195,7 +195,6 @@ struct rpc_server *rpc_listen(uv_loop_t *loop, struct daemon *d, const char *soc
     uv_timer_init(loop, &s->due);
     s->listener.data = s->later.data = s->due.data = s;
     s->handles = 3;
-    s->descriptors = rpc_room_descriptors();
     r = uv_pipe_open(&s->listener, fd);
     if (r < 0)
         close(fd);

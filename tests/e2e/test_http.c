@@ -307,7 +307,7 @@ static void heads_that_never_end_keep_nobody_out(void **state)
 /* Readers that never read are never idle: they have a share, and the rest is for whoever asks. */
 static void readers_of_events_leave_room_for_others(void **state)
 {
-    enum { READERS = 192 }; /* HTTP_EVENTS_MAX */
+    enum { READERS = 192 }; /* three quarters of the connections */
     struct harness *h = *state;
     struct http_client *reader[READERS];
     char text[160];
