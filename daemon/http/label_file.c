@@ -103,7 +103,7 @@ static enum MHD_Result draw(struct http_exchange *e)
         e->answered = send_pdf;
         drawing->picture = strcmp(e->rest + strlen(e->rest) - 4, ".svg") == 0;
         print_draw(d->prints, e->server->loop, d->label_program, text, drawing->picture, drawn, drawing);
-        result = http_wait(e);
+        result = send_pdf(e); /* where there is no room for its file it has failed already */
     } else {
         result = http_say(e, MHD_HTTP_NOT_FOUND, why ? why : "no such label");
     }

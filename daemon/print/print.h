@@ -24,13 +24,13 @@ void print_stop(struct print_jobs *jobs, void (*ended)(void *arg), void *arg);
 typedef void print_done(void *arg, bool ok, const char *why);
 
 /* label_program reads json on stdin and writes a PDF; command (words for /bin/sh, as `lp -d labels`) gets the PDF's
- * path as its last word. done is always called later, once. */
+ * path as its last word. done is called once: at once where there is no memory or no room for the file, else later. */
 void print_label(struct print_jobs *jobs, uv_loop_t *loop, const char *label_program, const char *command,
                  const char *json, print_done *done, void *arg);
 
 /* path: the PDF, which is removed when this returns; NULL: why it could not be drawn. */
 typedef void print_drawn(void *arg, const char *path, const char *why);
 
-/* Draws a label as a PDF, or as a picture (SVG), and hands over the file. drawn is always called later, once. */
+/* Draws a label as a PDF, or as a picture (SVG), and hands over the file. drawn is called once, as done is. */
 void print_draw(struct print_jobs *jobs, uv_loop_t *loop, const char *label_program, const char *json, bool picture,
                 print_drawn *drawn, void *arg);

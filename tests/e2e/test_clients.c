@@ -18,7 +18,7 @@
 #define INFO  "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"daemon.info\"}"
 
 /* What the daemon may grow by; a sanitizer's books grow too. */
-#ifdef __SANITIZE_ADDRESS__
+#if defined __SANITIZE_ADDRESS__ || defined __SANITIZE_THREAD__
 enum { GROWTH_KIB = 64 * 1024 };
 #else
 enum { GROWTH_KIB = 1024 };

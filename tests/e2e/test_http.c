@@ -256,6 +256,23 @@ static void only_a_token_may_change_something(void **state)
     }
 }
 
+/* It was never answered, since the drawing had failed before the request began to wait for it. */
+static void a_label_without_room_for_its_file_is_refused(void **state)
+{
+    struct harness *h = *state;
+    char token[80], header[200], *text;
+    assert_int_equal(harness_stop(h, SIGTERM), 0);
+    setenv("TMPDIR", "/no/such/folder", 1);
+    harness_start(h);
+    unsetenv("TMPDIR");
+    http_client_token(h, token);
+    snprintf(header, sizeof header, JSON_TYPE "X-Poise-Token: %s\r\n", token);
+    assert_int_equal(http_client_ask(h, "POST", "/rpc", header, BEGIN, NULL), 200);
+    assert_int_equal(http_client_ask(h, "GET", "/label/1.pdf", "", "", &text), 500);
+    assert_non_null(strstr(text, "no room for the label's file"));
+    free(text);
+}
+
 static void a_reader_gets_the_screen_and_then_each_weight(void **state)
 {
     struct harness *h = *state;
@@ -362,6 +379,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_disguised_path_is_no_file, begin, end),
         cmocka_unit_test_setup_teardown(a_body_is_json_and_of_bounded_size, begin, end),
         cmocka_unit_test_setup_teardown(only_a_token_may_change_something, begin, end),
+        cmocka_unit_test_setup_teardown(a_label_without_room_for_its_file_is_refused, begin, end),
         cmocka_unit_test_setup_teardown(a_reader_gets_the_screen_and_then_each_weight, begin, end),
         cmocka_unit_test_setup_teardown(heads_that_never_end_keep_nobody_out, begin, end),
         cmocka_unit_test_setup_teardown(readers_of_events_leave_room_for_others, begin, end),
