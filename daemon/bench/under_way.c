@@ -13,14 +13,24 @@ static const struct event *first_of(const struct daemon *d, size_t station)
     return b && b->act ? &b->act->event[0] : NULL;
 }
 
+/* A write is there for who reads before its bench has heard of it. */
+static bool is_read(const struct daemon *d, const struct bench *b)
+{
+    int64_t revision;
+    return store_revision(d->store, b->config->name, &revision) == STORE_FOUND &&
+           revision >= b->act->event[b->act->events - 1].revision;
+}
+
 double under_way_taking_g(const struct daemon *d, const char *batch)
 {
     double grams = 0;
     for (size_t i = 0; i < d->config.station_count; i++) {
         const struct bench_act *act = d->bench[i] ? d->bench[i]->act : NULL;
+        double takes_g = 0;
         for (size_t t = 0; act && t < act->takes; t++)
             if (strcmp(act->take[t].batch, batch) == 0)
-                grams += act->take[t].grams;
+                takes_g += act->take[t].grams;
+        grams += takes_g > 0 && !is_read(d, d->bench[i]) ? takes_g : 0;
     }
     return grams;
 }

@@ -8,7 +8,8 @@
 #include "bench/coat_half.h"
 #include "daemon.h"
 
-/* Grams that are being taken out of a cup of the shelf. */
+/* Grams that are being taken out of a cup of the shelf, and that its row does not tell yet. Asked before a row is read
+ * and behind it, the same figure twice is that row's. */
 double under_way_taking_g(const struct daemon *d, const char *batch);
 /* Marks the halves of an order's coat that are being begun. */
 void under_way_halves(const struct daemon *d, const char *order, int coat_n, bool half[HALVES]);

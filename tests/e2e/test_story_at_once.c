@@ -105,12 +105,48 @@ static void two_premixes_kept_under_one_name(void **state)
     story_number(story_call(h, "toner.get", "{'toner':'PM'}"), "revision", 1);
 }
 
+/* 100 g stand in cup 1 by the scale; 80 of them go into a beginning that is not on disk yet. */
+static int takes_80_of_cup_1(struct harness *h)
+{
+    story_cup(h, "{'formula':'TS-1','grams':100,'reduce_pct':0}");
+    story_pour(h, 50);
+    story_pour(h, 30);
+    story_pour(h, 20);
+    story_act(h, "finish", "{}");
+    story_call(h, "batch.weigh_back", "{'batch':'1','gross_g':130}");
+    return harness_send(h, "batch.begin",
+                        json_pack("{s:s,s:s,s:s,s:i,s:i,s:[{s:s,s:i}]}", "station", "second", "request", "takes",
+                                  "formula", "TS-1", "grams", 200, "reduce_pct", 0, "have", "batch", "1", "grams", 80));
+}
+
+/* What says where a cup stands writes its row whole, and must not put back what was just taken. */
+static void a_cup_is_shelved_while_it_is_poured_from(void **state)
+{
+    struct harness *h = *state;
+    int begin = takes_80_of_cup_1(h);
+    int shelve = harness_send(h, "batch.shelve", json_pack("{s:s,s:s}", "batch", "1", "place", "rack 2"));
+    assert_non_null(json_object_get(harness_answer(h, begin), "result"));
+    story_number(harness_answer(h, shelve), "result.shelf.left_g", 20);
+    story_number(story_call(h, "shelf.list", "{}"), "cups.0.left_g", 20);
+}
+
+/* Only what is left is waste. */
+static void a_cup_is_thrown_away_while_it_is_poured_from(void **state)
+{
+    struct harness *h = *state;
+    int begin = takes_80_of_cup_1(h);
+    int discard = harness_send(h, "batch.discard", json_pack("{s:s}", "batch", "1"));
+    assert_non_null(json_object_get(harness_answer(h, begin), "result"));
+    story_number(harness_answer(h, discard), "result.waste_g", 20);
+    assert_int_equal(json_array_size(json_object_get(story_call(h, "shelf.list", "{}"), "cups")), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
 #define TWO(f) cmocka_unit_test_setup_teardown(f, story_begin_two, story_end)
-        TWO(held_batch_asked_for_at_two_benches),
-        TWO(two_benches_begin_the_halves_of_a_coat),
+        TWO(held_batch_asked_for_at_two_benches),      TWO(two_benches_begin_the_halves_of_a_coat),
+        TWO(a_cup_is_shelved_while_it_is_poured_from), TWO(a_cup_is_thrown_away_while_it_is_poured_from),
         TWO(two_premixes_kept_under_one_name),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -5,6 +5,7 @@
  */
 #include "bench/batch_journal.h"
 #include "bench/learnt.h"
+#include "bench/under_way.h"
 #include "clock.h"
 #include "daemon.h"
 #include "rpc/methods/batch_row.h"
@@ -29,7 +30,10 @@ enum { PLACE_CHARACTERS = 40 };
 struct cup {
     struct errand *errand;
     struct fault *fault;
-    bool good;                  /* it was written */
+    bool good; /* it was written */
+    void (*act)(struct cup *c, const struct store_batch *row);
+    double taking_g;            /* out of it by benches, beside what the row tells */
+    bool moved;                 /* that came to the disk while the row was read */
     double gross_g, tare_g;     /* weigh_back */
     double most_g;              /* of the record, with 2 d */
     double grams;               /* discard; NaN: all */
@@ -57,14 +61,31 @@ static bool is_finished(const struct store_batch *row, struct fault *f)
     return false;
 }
 
-/* Looks the batch up and hands its row to each(), which writes. False: unknown, unread, or refused there. */
-static bool with_row(struct cup *c, void (*each)(void *arg, const struct store_batch *row))
+/* A store_batch_get callback. The row will be written whole, behind what benches are taking out of the cup just now. */
+static void act_on(void *arg, const struct store_batch *row)
 {
+    struct cup *c = arg;
+    struct store_batch seen = *row;
+    double left_g = left_of(row) - c->taking_g;
+    if (c->taking_g > 0)
+        seen.left_g = left_g < HAIR_G ? 0 : left_g;
+    c->moved = fabs(under_way_taking_g(c->errand->daemon, row->batch) - c->taking_g) > HAIR_G;
+    if (!c->moved)
+        c->act(c, &seen);
+}
+
+/* Looks the batch up and hands its row to act(), which writes. False: unknown, unread, or refused there. */
+static bool with_row(struct cup *c, void (*act)(struct cup *c, const struct store_batch *row))
+{
+    c->act = act;
     const char *text = json_string_value(json_object_get(c->errand->params, "batch"));
     char number[STORE_NUMBER];
     enum store_found found = STORE_NONE;
-    if (journal_number(text, number))
-        found = store_batch_get(c->errand->daemon->store, number, each, c);
+    for (bool again = journal_number(text, number); again; again = c->moved) {
+        c->moved = false;
+        c->taking_g = under_way_taking_g(c->errand->daemon, number);
+        found = store_batch_get(c->errand->daemon->store, number, act_on, c);
+    }
     if (found == STORE_NONE)
         return fault_said(c->fault, FAULT_UNKNOWN, "batch", "unknown", "record_unknown batch=%s", text);
     if (found == STORE_UNREAD)
@@ -74,9 +95,8 @@ static bool with_row(struct cup *c, void (*each)(void *arg, const struct store_b
 
 /* ---- batch.weigh_back ---- */
 
-static void weigh_row(void *arg, const struct store_batch *row)
+static void weigh_row(struct cup *c, const struct store_batch *row)
 {
-    struct cup *c = arg;
     struct errand *e = c->errand;
     struct store_batch now = *row;
     double left_g = c->gross_g - c->tare_g;
@@ -151,9 +171,8 @@ void method_batch_weigh_back(struct daemon *d, struct rpc_call *call, const json
 /* ---- batch.shelve ---- */
 
 /* Activated paint has its pot life and no other date. */
-static void shelve_row(void *arg, const struct store_batch *row)
+static void shelve_row(struct cup *c, const struct store_batch *row)
 {
-    struct cup *c = arg;
     struct store_batch now = *row;
     if (!is_finished(row, c->fault))
         return;
@@ -202,9 +221,8 @@ void method_batch_shelve(struct daemon *d, struct rpc_call *call, const json_t *
 /* ---- batch.discard ---- */
 
 /* An empty cup stands nowhere any more. What hardener is in must cure in the open: shut up it grows hot and bursts. */
-static void discard_row(void *arg, const struct store_batch *row)
+static void discard_row(struct cup *c, const struct store_batch *row)
 {
-    struct cup *c = arg;
     struct store_batch now = *row;
     double left_g = left_of(row), waste_g = isnan(c->grams) ? left_g : c->grams;
     if (!is_finished(row, c->fault))
