@@ -272,8 +272,8 @@ BENCH_TOOLS := $(patsubst %.c,$(BUILD)/%,$(filter-out %/bench_store.c,$(wildcard
 # A store of so many batches: `make bench-store BATCHES=1000000`; with FOLDER=DIR it stays there, to be asked again.
 BATCHES = 20000
 bench-store: deps
-	@$(MAKE) -s -j$(JOBS) $(BUILD)/tests/bench/bench_store
-	@$(BUILD)/tests/bench/bench_store $(BATCHES) $(if $(BATCHES),$(FOLDER))
+	@$(MAKE) -s -j$(JOBS) $(PROGRAMS) $(BUILD)/tests/bench/bench_store $(BUILD)/tests/bench/questions $(BUILD)/tests/bench/bare_open
+	@tests/bench/bench_store.sh $(BUILD) $(BATCHES) $(if $(BATCHES),$(FOLDER))
 $(BUILD)/tests/bench/bench_store: tests/bench/bench_store.c tests/bench/world.h $(call archives,$(LIBS_poised))
 	@mkdir -p $(@D)
 	@$(CC) $(ALLFLAGS) $(LDALL) -o $@ $< $(call archives,$(LIBS_poised)) $(call libs,$(PKGS_poised))

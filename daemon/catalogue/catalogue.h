@@ -163,9 +163,10 @@ bool catalogue_largest_cup(struct store *s, struct cup_kind *out);
 json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t revision);
 /* All of a kind, in the order of ids, as catalogue_get gives each; text NULL or words to find them by. */
 json_t *catalogue_list(struct store *s, const char *kind, const char *text);
-/* A page of them: *next is the id to go on after, "" where there is no more. One that the tables of today refuse is
- * left out of the list, but counts for the page. Any thread's view. */
-json_t *catalogue_page(struct store *s, const struct store_item_page *page, char next[ID_MAX]);
+/* A page of them, one at a time: each() takes the reference. *next is the id to go on after, "" where there is no more.
+ * One that the tables of today refuse is left out of the list, but counts for the page. Any thread's view. */
+void catalogue_page(struct store *s, const struct store_item_page *page, void (*each)(void *arg, json_t *thing),
+                    void *arg, char next[ID_MAX]);
 /* The word that finds each premix of the bank. */
 #define CATALOGUE_PREMIX "premix"
 /* Words to find a thing by (id, name, pigment ...), for store_item.text. Caller frees; NULL: out of memory. */

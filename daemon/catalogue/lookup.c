@@ -12,6 +12,7 @@
 #include <errno.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 bool catalogue_was_read(struct store *s, uint64_t before, struct fault *fault)
@@ -199,7 +200,8 @@ json_t *catalogue_get(struct store *s, const char *kind, const char *id, int64_t
 /* A list in the making. */
 struct listing {
     const char *kind;
-    json_t *out;
+    void (*each)(void *arg, json_t *thing);
+    void *arg;
     int count, limit;  /* rows read; 0: any number */
     char last[ID_MAX]; /* the id of the newest one listed */
     bool more, lost;
@@ -218,29 +220,36 @@ static void list_row(void *arg, const struct store_item *i)
     snprintf(l->last, sizeof l->last, "%s", i->id);
     row_take(&row, i);
     json_t *thing = row.body ? row_to_json(l->kind, &row, &fault) : NULL;
-    if (thing)
-        json_array_append_new(l->out, thing);
-    else
+    if (!thing)
         l->lost = l->lost || wants_memory(&row, &fault);
     json_decref(row.body);
+    if (thing)
+        l->each(l->arg, thing);
 }
 
-json_t *catalogue_page(struct store *s, const struct store_item_page *page, char next[ID_MAX])
+void catalogue_page(struct store *s, const struct store_item_page *page, void (*each)(void *arg, json_t *thing),
+                    void *arg, char next[ID_MAX])
 {
-    struct listing l = {.kind = page->kind, .out = json_array(), .limit = page->limit};
+    struct listing l = {.kind = page->kind, .each = each, .arg = arg, .limit = page->limit};
     struct store_item_page one_more = *page;
     one_more.limit = page->limit ? page->limit + 1 : 0;
     store_item_page(s, &one_more, list_row, &l);
     if (l.lost)
         store_lost(s);
     snprintf(next, ID_MAX, "%s", l.more ? l.last : "");
-    return l.out;
+}
+
+static void add_thing(void *arg, json_t *thing)
+{
+    json_array_append_new(arg, thing);
 }
 
 json_t *catalogue_list(struct store *s, const char *kind, const char *text)
 {
     char next[ID_MAX];
-    return catalogue_page(s, &(struct store_item_page){.kind = kind, .text = text}, next);
+    json_t *all = json_array();
+    catalogue_page(s, &(struct store_item_page){.kind = kind, .text = text}, add_thing, all, next);
+    return all;
 }
 
 /* ---- the first that fits ---- */
@@ -258,7 +267,7 @@ struct search {
     double (*rank)(const struct search *s, const char *id, const union thing *t); /* INFINITY: it does not fit */
     const char *formula, *word; /* what a product is for; the line, or the coat */
     double ml;                  /* of a cup */
-    json_t *places;             /* id -> its place in the order read; NULL where none is kept */
+    char *order;                /* in which they were read; NULL where none is kept */
     double best_rank;
     bool lost;        /* there was no memory for a row, which may have been the best */
     int64_t revision; /* of the best */
@@ -268,8 +277,8 @@ struct search {
 /* In the order in which the files were read; whatever stands in no file comes after all that do, by id. */
 static double place_of(const struct search *s, const char *id)
 {
-    const json_t *place = json_object_get(s->places, id);
-    return place ? json_number_value(place) : 1e9;
+    ptrdiff_t place = order_place(s->order, id);
+    return place >= 0 ? (double)place : 1e9;
 }
 
 static double reducer_rank(const struct search *s, const char *id, const union thing *t)
@@ -330,14 +339,12 @@ static void consider(void *arg, const struct store_item *i)
  * leaves ids alone in order; the caller asks catalogue_was_read. */
 static bool search(struct store *store, const char *kind, const char *text, struct search *s)
 {
-    json_t *order = order_kept(store, kind);
-    s->places = order_places(order);
+    s->order = order_text(store, kind);
     s->best_rank = (double)INFINITY;
     store_item_list(store, kind, text, consider, s);
     if (s->lost)
         store_lost(store);
-    json_decref(s->places);
-    json_decref(order);
+    free(s->order);
     return isfinite(s->best_rank);
 }
 

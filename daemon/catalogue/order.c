@@ -1,9 +1,11 @@
 /* order.c - in which order things were read, kept over readings. Knows no kind by name. */
 #include "catalogue/order.h"
 
+#include "id.h"
 #include "text/json_read.h"
 
-#include <stdlib.h>
+#include <stdio.h>
+#include <string.h>
 
 /* A store_item_get callback: *arg is the list, NULL at first. The row lives only until it returns. */
 static void take_ids(void *arg, const struct store_item *i)
@@ -76,27 +78,25 @@ json_t *order_merge(const json_t *kept, const json_t *read)
     return out;
 }
 
-/* Two walks, the first to find each id's place. Without memory for the places the list stays as it was. */
-json_t *order_things(struct store *s, const char *kind, json_t *all)
+/* A store_item_get callback: *arg is the text, NULL at first. */
+static void take_text(void *arg, const struct store_item *i)
 {
-    json_t *order = order_kept(s, kind), *places = order_places(order), *out = json_array(), *one;
-    size_t i, n = json_array_size(order);
-    json_t **at = calloc(n + 1, sizeof(json_t *));
+    *(char **)arg = i->body ? strdup(i->body) : NULL;
+}
 
-    json_array_foreach(all, i, one)
-    {
-        const json_t *place = json_object_get(places, json_string_value(json_object_get(one, "id")));
-        if (at && place && (size_t)json_integer_value(place) < n)
-            at[json_integer_value(place)] = one;
-    }
-    for (i = 0; at && i < n; i++)
-        if (at[i])
-            json_array_append(out, at[i]);
-    json_array_foreach(all, i, one) if (!at || !json_object_get(places, json_string_value(json_object_get(one, "id"))))
-        json_array_append(out, one);
-    free(at);
-    json_decref(order);
-    json_decref(places);
-    json_decref(all);
-    return out;
+char *order_text(struct store *s, const char *kind)
+{
+    char *text = NULL;
+    if (store_item_get(s, "order", kind, 0, take_text, &text) == STORE_FOUND && !text)
+        store_lost(s);
+    return text;
+}
+
+/* An id holds nothing that JSON writes otherwise. */
+ptrdiff_t order_place(const char *text, const char *id)
+{
+    char quoted[ID_MAX + 2];
+    snprintf(quoted, sizeof quoted, "\"%s\"", id);
+    const char *at = text ? strstr(text, quoted) : NULL;
+    return at ? at - text : -1;
 }

@@ -17,6 +17,8 @@ json_t *order_kept(struct store *s, const char *kind);
 /* From each id to its place, 0 the first: a lookup instead of a walk for each id. ids NULL: an empty object. New
  * reference. */
 json_t *order_places(const json_t *ids);
-/* Things of a kind, each with its `id`, in the order in which the files were read, as the first reducer of a line is
- * taken; what stands in no file follows as it stood. Takes the list; a new one. */
-json_t *order_things(struct store *s, const char *kind, json_t *all);
+/* The kept order as text, for who asks for the places of a few among very many; the caller frees it. NULL: none, or no
+ * memory, which store_unread tells. */
+char *order_text(struct store *s, const char *kind);
+/* Rises from each id of that text to the next; -1: it is not among them. text NULL: none is. */
+ptrdiff_t order_place(const char *text, const char *id);

@@ -178,7 +178,12 @@ static void finish(struct rpc_call *call, char *text)
             size_t len = strlen(text);
 
             text[len] = '\n'; /* whole() left room for it */
-            caller->send(caller, text, len + 1);
+            if (caller->give) {
+                caller->give(caller, text, len + 1);
+                text = NULL;
+            } else {
+                caller->send(caller, text, len + 1);
+            }
         }
         if (lost)
             rpc_lost(caller);
@@ -191,30 +196,45 @@ static void finish(struct rpc_call *call, char *text)
         caller->done(caller);
 }
 
-/* {"jsonrpc":"2.0","id":ID,"result":BODY} with room for a newline in place of its NUL; NULL: nobody wants it. A list of
- * all toners is 20 MB: in one piece of memory, since one that grows took the loop 40 ms. */
-static char *whole(const struct rpc_call *call, const char *what, const char *body)
+/* {"jsonrpc":"2.0","id":ID,"result": ; NULL: nobody wants it, or no memory. */
+static char *head_of(const struct rpc_call *call, const char *what)
 {
     static const char form[] = "{\"jsonrpc\":\"2.0\",\"id\":%s,\"%s\":";
-    char *id, *text = NULL;
+    char *id = call->id && call->caller ? json_write(call->id, DUMP) : NULL;
+    size_t size = id ? sizeof form + strlen(id) + strlen(what) : 0;
+    char *head = id ? malloc(size) : NULL;
 
-    if (!call->id || !call->caller)
-        return NULL;
-    id = json_write(call->id, DUMP);
-    if (id) {
-        size_t head = sizeof form + strlen(id) + strlen(what), len = strlen(body);
-
-        text = malloc(head + len + 2);
-        if (text) {
-            size_t used = (size_t)snprintf(text, head, form, id, what);
-
-            memcpy(text + used, body, len + 1);
-            text[used + len] = '}';
-            text[used + len + 1] = '\0';
-        }
-    }
+    if (head)
+        snprintf(head, size, form, id, what);
     free(id);
+    return head;
+}
+
+/* The head, BODY and a brace, with room for a newline in place of its NUL. In one piece of memory, since one that grows
+ * took the loop 40 ms. */
+static char *whole(const struct rpc_call *call, const char *what, const char *body)
+{
+    char *head = head_of(call, what);
+    size_t before = head ? strlen(head) : 0, len = strlen(body);
+    char *text = head ? malloc(before + len + 3) : NULL;
+
+    if (text) {
+        memcpy(text, head, before);
+        memcpy(text + before, body, len);
+        memcpy(text + before + len, "}", 2);
+    }
+    free(head);
     return text;
+}
+
+char *rpc_answer_head(const struct rpc_call *call)
+{
+    return head_of(call, "result");
+}
+
+void rpc_answer_line(struct rpc_call *call, char *text)
+{
+    finish(call, text);
 }
 
 /* For an answer that is text already: off a helper thread, or out of the journal. */
@@ -447,41 +467,6 @@ json_t *rpc_fault_json(const struct fault *fault)
     json_object_set_new(error, "message", text(fault->message[0] ? fault->message : "failed"));
     json_object_set_new(error, "data", data);
     return error;
-}
-
-/* ---- members of a call, read one at a time by a method ---- */
-
-/* By the same rules as a whole shape: null is left out, a wrong type is told with its field. */
-static bool read_one(const json_t *params, struct shape_member *member, void *out, struct fault *fault)
-{
-    return shape_read_member(member, json_object_get(params, member->name), out, fault);
-}
-
-/* Lines may be in it: a shape that wants a single line has looked before. */
-bool rpc_get_text(const json_t *params, const char *name, const char **out, struct fault *fault)
-{
-    struct shape_member member = {.name = name, .type = SHAPE_LINES};
-    const json_t *value = json_object_get(params, name);
-
-    if (!read_one(params, &member, NULL, fault))
-        return false;
-    if (json_is_string(value))
-        *out = json_string_value(value);
-    return true;
-}
-
-/* 250 and 250.0 are the same number. */
-bool rpc_get_number(const json_t *params, const char *name, double *out, struct fault *fault)
-{
-    struct shape_member member = {.name = name, .type = SHAPE_NUMBER, .size = sizeof *out};
-    return read_one(params, &member, out, fault);
-}
-
-/* true or false, never 0 or "yes". */
-bool rpc_get_flag(const json_t *params, const char *name, bool *out, struct fault *fault)
-{
-    struct shape_member member = {.name = name, .type = SHAPE_FLAG, .size = sizeof *out};
-    return read_one(params, &member, out, fault);
 }
 
 /* For rpc.discover, which tells of all methods by their own table. */

@@ -20,6 +20,8 @@ struct rpc_caller {
     bool gone;          /* set by rpc_caller_gone */
     /* One answer, a whole line with its newline. The text is the dispatcher's. */
     void (*send)(struct rpc_caller *c, const char *text, size_t len);
+    /* The same, and the text is taken: a list of all toners is 20 MB, and was copied. NULL: send does. */
+    void (*give)(struct rpc_caller *c, char *text, size_t len);
     /* There was no memory for an answer. One without an id was sent in its place; ends the connection, so that nobody
      * waits for the other. NULL: the transport has one call a connection. */
     void (*lost)(struct rpc_caller *c);

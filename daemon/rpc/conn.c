@@ -236,6 +236,11 @@ static void send_answer(struct rpc_caller *caller, const char *text, size_t len)
     rpc_out_send((struct rpc_conn *)caller, RPC_OUT_ANSWER, text, len);
 }
 
+static void give_answer(struct rpc_caller *caller, char *text, size_t len)
+{
+    rpc_out_give((struct rpc_conn *)caller, text, len);
+}
+
 /* It heard that there was no memory; which of its calls is meant it cannot know, so it must ask again. */
 static void answer_lost(struct rpc_caller *caller)
 {
@@ -339,6 +344,7 @@ bool rpc_conn_accept(struct rpc_server *s)
         .user = c->user,
         .may_change = true,
         .send = send_answer,
+        .give = give_answer,
         .lost = answer_lost,
         .done = call_done,
         .watch = watch,

@@ -140,6 +140,8 @@ void rpc_room_call(struct rpc_conn *c);
 /* out.c */
 enum rpc_out_kind { RPC_OUT_ANSWER, RPC_OUT_NOTE };
 void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, size_t len);
+/* The same of an answer, whose text is taken: a long one is not copied. */
+void rpc_out_give(struct rpc_conn *c, char *text, size_t len);
 /* A weight: sent now, or false where anything waits already; true where the client is gone. */
 bool rpc_out_try(struct rpc_conn *c, const char *text, size_t len);
 size_t rpc_out_pending(const struct rpc_conn *c);

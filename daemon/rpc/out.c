@@ -70,21 +70,30 @@ static void on_written(uv_write_t *request, int status)
         c->go_on(c);
 }
 
-/* Hands what waits to the loop. */
-static void fly(struct rpc_conn *c)
+/* Hands a text to the loop, from `from` on; takes it. Nothing flies. */
+static void launch(struct rpc_conn *c, char *text, size_t from, size_t len)
 {
-    uv_buf_t buf = uv_buf_init(c->out.waiting, (unsigned)c->out.waiting_len);
+    uv_buf_t buf = uv_buf_init(text + from, (unsigned)(len - from));
 
-    c->out.flying = c->out.waiting;
-    c->out.handed += c->out.waiting_len;
-    c->out.waiting = NULL;
-    c->out.waiting_len = c->out.waiting_cap = 0;
+    c->out.flying = text;
+    c->out.handed += len - from;
     c->out.request.data = c;
     if (uv_write(&c->out.request, (uv_stream_t *)&c->pipe, &buf, 1, on_written) < 0) {
         free(c->out.flying);
         c->out.flying = NULL;
         c->broken(c);
     }
+}
+
+/* What waits goes. */
+static void fly(struct rpc_conn *c)
+{
+    char *text = c->out.waiting;
+    size_t len = c->out.waiting_len;
+
+    c->out.waiting = NULL;
+    c->out.waiting_len = c->out.waiting_cap = 0;
+    launch(c, text, 0, len);
 }
 
 /* False: no memory. */
@@ -107,16 +116,24 @@ static bool make_room(struct rpc_out *out, size_t len)
     return true;
 }
 
-/* What could not be sent at once. One answer may be larger than all that may wait: then it must keep moving. */
+/* One answer may be larger than all that may wait: then it must keep moving. */
+static void allow(struct rpc_conn *c, enum rpc_out_kind kind, size_t len)
+{
+    struct rpc_out *out = &c->out;
+
+    if (kind != RPC_OUT_ANSWER || len <= RPC_OUT_MAX / 2 || out->allowed != RPC_OUT_MAX || c->ending)
+        return;
+    out->allowed += len;
+    out->taken = out->handed - flying(c);
+    uv_timer_start(&c->timer, on_stalled, STALL_MS, STALL_MS);
+}
+
+/* What could not be sent at once. */
 static void keep(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, size_t len)
 {
     struct rpc_out *out = &c->out;
 
-    if (kind == RPC_OUT_ANSWER && len > RPC_OUT_MAX / 2 && out->allowed == RPC_OUT_MAX && !c->ending) {
-        out->allowed += len;
-        out->taken = out->handed - flying(c);
-        uv_timer_start(&c->timer, on_stalled, STALL_MS, STALL_MS);
-    }
+    allow(c, kind, len);
     if (rpc_out_pending(c) + len > out->allowed) {
         log_info("a client that does not read was dropped");
         c->close(c);
@@ -157,6 +174,24 @@ void rpc_out_send(struct rpc_conn *c, enum rpc_out_kind kind, const char *text, 
     sent = send_now(c, text, len);
     if (!is_over(c) && sent < len)
         keep(c, kind, text + sent, len - sent);
+}
+
+void rpc_out_give(struct rpc_conn *c, char *text, size_t len)
+{
+    size_t sent;
+
+    if (len <= RPC_OUT_MAX || c->ending || is_over(c) || c->out.flying || c->out.waiting) {
+        rpc_out_send(c, RPC_OUT_ANSWER, text, len);
+        free(text);
+        return;
+    }
+    sent = send_now(c, text, len);
+    if (is_over(c) || sent == len) {
+        free(text);
+        return;
+    }
+    allow(c, RPC_OUT_ANSWER, len - sent);
+    launch(c, text, sent, len);
 }
 
 /* A weight that the socket took in part must be sent whole: the rest is kept as a note. */

@@ -43,6 +43,11 @@ void rpc_answer(struct rpc_call *call, json_t *result);
 void rpc_answer_text(struct rpc_call *call, const char *json); /* a first answer given again, or made beforehand */
 /* A result as rpc_answer would write it, made beforehand; malloc'd. NULL: no memory for all of it. */
 char *rpc_answer_form(const json_t *result);
+/* What stands before the result in an answer, for who puts a long one together off the loop; the caller frees it. NULL:
+ * nobody wants an answer, or no memory. */
+char *rpc_answer_head(const struct rpc_call *call);
+/* An answer put together so: head, result, a brace, its NUL and room for one byte more. Takes the text. */
+void rpc_answer_line(struct rpc_call *call, char *text);
 /* Refuses. A `request` that was answered before gets that answer instead, whatever it carries now. */
 void rpc_fail(struct rpc_call *call, const struct fault *fault);
 /* Answers a call whose write came back without being STORE_DONE, which ends the call: a full disk or a repeated request

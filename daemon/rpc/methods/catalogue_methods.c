@@ -8,6 +8,7 @@
 #include "rpc/methods/inquiry.h"
 #include "rpc/methods/methods.h"
 #include "rpc/methods/put.h"
+#include "rpc/methods/thing_rows.h"
 #include "text/json_write.h"
 
 #include <stdio.h>
@@ -85,9 +86,19 @@ struct list_asked {
     struct store_item_page page;
     bool late;    /* too many bear those words */
     bool as_read; /* in the order of the files */
+    struct thing_rows rows;
 };
 
 enum { LIST_MOST_MS = 200 }; /* on the lane of reports, where no search of batches waits behind it */
+
+static void add_row(void *arg, json_t *thing)
+{
+    struct list_asked *a = arg;
+    char id[ID_MAX];
+
+    snprintf(id, sizeof id, "%s", a->as_read ? json_string_value(json_object_get(thing, "id")) : "");
+    thing_rows_add(&a->rows, id, a->noun->row ? a->noun->row(thing) : thing);
+}
 
 /* On a helper thread: the rows are read, checked by today's tables and worded there. */
 static void run_list(struct inquiry *inquiry, struct store *view)
@@ -95,24 +106,18 @@ static void run_list(struct inquiry *inquiry, struct store *view)
     struct list_asked *a = (struct list_asked *)(void *)inquiry;
     uint64_t unread = store_unread(view);
     char next[ID_MAX];
-    json_t *all = catalogue_page(view, &a->page, next), *thing;
-    size_t i;
+    json_t *order = a->as_read ? order_kept(view, a->page.kind) : NULL;
 
-    if (store_unread(view) != unread) {
+    thing_rows_begin(&a->rows, a->noun->list, a->as_read ? order_places(order) : NULL);
+    catalogue_page(view, &a->page, add_row, a, next);
+    if (store_unread(view) != unread)
         inquiry_unread(inquiry, view);
-        json_decref(all);
-        return;
-    }
-    if (a->late) {
+    else if (a->late)
         fault_said(&inquiry->fault, FAULT_STATE, NULL, "slow", "list_slow");
-        json_decref(all);
-        return;
-    }
-    if (a->as_read)
-        all = order_things(view, a->page.kind, all);
-    if (a->noun->row)
-        json_array_foreach(all, i, thing) json_array_set_new(all, i, a->noun->row(json_incref(thing)));
-    inquiry_answer(inquiry, json_pack("{s:o,s:s?}", a->noun->list, all, "next", next[0] ? next : NULL));
+    else
+        inquiry_answer_text(inquiry, thing_rows_end(&a->rows, next));
+    thing_rows_drop(&a->rows);
+    json_decref(order);
 }
 
 /* Starts a list; limit 0: all that there are. Its members were looked at by their shape. */

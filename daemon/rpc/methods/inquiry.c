@@ -4,7 +4,11 @@
 #include "daemon.h"
 #include "text/json_write.h"
 
+#include <malloc.h>
 #include <stdlib.h>
+#include <string.h>
+
+enum { LONG = 65536, LARGE = 1 << 20 };
 
 #define DUMP (JSON_COMPACT | JSON_REAL_PRECISION(15)) /* as rpc/call.c */
 
@@ -29,6 +33,8 @@ static void forget(struct inquiry *r)
 {
     json_decref(r->params);
     free(r->answer);
+    free(r->head);
+    free(r->line);
     free(r);
 }
 
@@ -40,23 +46,45 @@ void inquiry_refuse(struct inquiry *r, const struct fault *fault)
     forget(r);
 }
 
+/* Without memory for it the loop does it, and says what that comes to. */
+static void make_line(struct inquiry *r)
+{
+    size_t before = strlen(r->head), len = strlen(r->answer);
+    r->line = malloc(before + len + 3);
+    if (!r->line)
+        return;
+    memcpy(r->line, r->head, before);
+    memcpy(r->line + before, r->answer, len);
+    memcpy(r->line + before + len, "}", 2);
+    free(r->answer);
+    r->answer = NULL;
+}
+
 /* On the helper thread. A call whose client has gone is still read: its answer may be stored for a repeat. */
 static void run(struct store_task *t, struct store *view)
 {
     struct inquiry *r = (struct inquiry *)(void *)t;
     r->run(r, view);
+    if (r->answer && r->head && !r->finish && strlen(r->answer) > LONG)
+        make_line(r);
+    if (r->line && strlen(r->line) > LARGE)
+        malloc_trim(0); /* what its rows were put together in would stay with us */
 }
 
 /* On the loop, also while the store is being closed: a call must be answered to be freed. */
 static void end(struct store_task *t)
 {
     struct inquiry *r = (struct inquiry *)(void *)t;
-    if (r->finish)
+    if (r->finish) {
         r->finish(r);
-    else if (r->answer)
+    } else if (r->line) {
+        rpc_answer_line(r->call, r->line);
+        r->line = NULL;
+    } else if (r->answer) {
         rpc_answer_text(r->call, r->answer);
-    else
+    } else {
         rpc_fail(r->call, &r->fault);
+    }
     forget(r);
 }
 
@@ -64,6 +92,7 @@ static void end(struct store_task *t)
 void inquiry_start(struct inquiry *r, enum store_lane lane, void (*how)(struct inquiry *r, struct store *view))
 {
     r->run = how;
+    r->head = r->call && !r->finish ? rpc_answer_head(r->call) : NULL;
     r->task.run = run;
     r->task.end = end;
     store_task_start(r->daemon->store, lane, &r->task);

@@ -107,7 +107,7 @@ static void add_toner(void *arg, const struct store_item *item)
     struct stock_asked *a = arg;
     struct row r;
     size_t count = json_array_size(a->rows);
-    if (a->unread || a->next[0])
+    if (a->unread || a->next[0] || (a->reorder && strstr(item->body, "\"reorder_g\":null")))
         return;
     json_t *toner = json_read_text(item->body), *row = row_of(a->view, item->id, toner, &r);
     const json_t *least = json_object_get(toner, "reorder_g");

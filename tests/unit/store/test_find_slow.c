@@ -72,6 +72,26 @@ static void common_words_beside_common_and_rare_values(void **state)
         assert_string_equal(ids_of(w, &(struct store_find){.text = none[i], .painter = "rare", .after = "1600"}), "");
 }
 
+/* An order, or a place, leads to its few batches, whatever half of the shop they are of. */
+static void what_few_have_leads_beside_what_many_have(void **state)
+{
+    struct world *w = *state;
+    char next[STORE_NUMBER];
+    many(w);
+    world_sql(w, "UPDATE batch SET repair_order = 'RO-7', place = 'shelf 7' WHERE id IN (1500, 1501, 1600)");
+    const struct store_find asks[] = {
+        {.order = "RO-7", .painter = "p0", .limit = 9, .most_ms = 1},
+        {.order = "RO-7", .variant = "v0", .painter = "p0", .state = "finished", .limit = 9, .most_ms = 1},
+        {.place = "shelf 7", .painter = "p0", .coat = "same", .limit = 9, .most_ms = 1},
+        {.place = "shelf 7", .order = "RO-7", .painter = "p0", .limit = 9, .most_ms = 1},
+    };
+    for (size_t i = 0; i < sizeof asks / sizeof *asks; i++) {
+        char ids[256] = "";
+        assert_int_equal(store_batch_find(w->store, &asks[i], see, ids, next), STORE_FOUND);
+        assert_string_equal(ids, "1600 1500");
+    }
+}
+
 /* A shelf of 60,000 cups, of which none stands there: ended in time where somebody waits for it on the loop. A
  * formula's own are led to. */
 static void a_long_shelf_is_ended_too(void **state)
@@ -206,6 +226,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(words_that_all_things_bear_end_a_list_too, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(ids_beside_the_one_typed, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(common_words_beside_common_and_rare_values, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(what_few_have_leads_beside_what_many_have, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_long_shelf_is_ended_too, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(one_form_of_question_within_itself, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(many_forms_of_question_in_turn, world_setup, world_teardown),
