@@ -57,6 +57,10 @@ static int checked(struct ask *a, const json_t *result)
         return json_is_integer(bad) ? failure_say(a->opt->style, EX_DATAERR, a->what, "store_broken event=%lld",
                                                   (long long)json_integer_value(bad))
                                     : failure_say(a->opt->style, EX_IOERR, a->what, "store_damaged");
+    if (json_integer_value(json_object_get(result, "wrong")) > 0)
+        return failure_say(a->opt->style, EX_DATAERR, a->what, "store_rows_wrong wrong=%lld batch=%s",
+                           (long long)json_integer_value(json_object_get(result, "wrong")),
+                           member_text(result, "wrong_batch"));
     if (!a->opt->json)
         output_line(a->opt->style, "store.whole events=%lld head=%s",
                     (long long)json_integer_value(json_object_get(result, "events")), member_text(result, "head"));

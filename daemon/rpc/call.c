@@ -219,9 +219,10 @@ static char *whole(const struct rpc_call *call, const char *what, const char *bo
     char *text = head ? malloc(before + len + 3) : NULL;
 
     if (text) {
-        memcpy(text, head, before);
-        memcpy(text + before, body, len);
-        memcpy(text + before + len, "}", 2);
+        memcpy(text, head, before + 1);
+        memcpy(text + before, body, len + 1);
+        text[before + len] = '}';
+        text[before + len + 1] = '\0';
     }
     free(head);
     return text;

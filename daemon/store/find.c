@@ -330,3 +330,45 @@ enum store_found store_batch_find(struct store *s, const struct store_find *f,
     free(words);
     return found;
 }
+
+/* ---- whether what leads to the rows is whole ---- */
+
+static const char listed_sql[] =
+    "SELECT words = ?2 AND EXISTS(SELECT 1 FROM batch_words w WHERE w.batch_words MATCH ?3 AND w.rowid = ?1) AND "
+    "(?4 IS NULL OR EXISTS(SELECT 1 FROM day WHERE day = ?4 AND first <= ?1 AND last >= ?1)) FROM batch WHERE id = ?1";
+static const char missing_sql[] = "SELECT DISTINCT batch FROM event WHERE batch IS NOT NULL AND NOT EXISTS(SELECT 1 "
+                                  "FROM batch b WHERE b.id = CAST(event.batch AS INTEGER))";
+
+enum store_found store_batch_listed(struct store *s, const struct store_batch *b, bool *listed)
+{
+    struct reader *r = store_reader(s);
+    char *words = search_words_of_batch(b), number[STORE_NUMBER + 4], day[16];
+    sqlite3_stmt *stmt = words ? reader_take(r, listed_sql) : NULL;
+    *listed = false;
+    if (stmt) {
+        snprintf(number, sizeof number, "\"%c%s\"", SEARCH_WORDS_MARK, b->batch);
+        sqlite3_bind_int64(stmt, 1, search_words_number(b->batch));
+        sqlite3_bind_text(stmt, 2, words, -1, SQLITE_STATIC);
+        sqlite3_bind_text(stmt, 3, number, -1, SQLITE_STATIC);
+        if (b->begun) {
+            snprintf(day, sizeof day, "%.10s", b->begun);
+            sqlite3_bind_text(stmt, 4, day, -1, SQLITE_STATIC);
+        }
+    }
+    enum store_found found = stmt ? reader_row(r, stmt) : reader_failed_words(r);
+    *listed = found == STORE_FOUND && sqlite3_column_int(stmt, 0) != 0;
+    reader_give(r, stmt);
+    free(words);
+    return found;
+}
+
+bool store_batches_missing(struct store *s, void (*each)(void *arg, const char *batch), void *arg)
+{
+    struct reader *r = store_reader(s);
+    sqlite3_stmt *stmt = reader_take(r, missing_sql);
+    enum store_found found = stmt ? STORE_FOUND : STORE_UNREAD;
+    while (found == STORE_FOUND && (found = reader_row(r, stmt)) == STORE_FOUND)
+        each(arg, (const char *)sqlite3_column_text(stmt, 0));
+    reader_give(r, stmt);
+    return found != STORE_UNREAD;
+}

@@ -56,8 +56,7 @@ enum store_found store_item_get(struct store *s, const char *kind, const char *i
 
 /* Both read the index alone, which holds kind and name. */
 static const char item_case_sql[] =
-    "SELECT name FROM item INDEXED BY item_any_case WHERE kind = ?1 AND present AND name = ?2 COLLATE NOCASE ORDER BY "
-    "name DESC LIMIT 1";
+    "SELECT name FROM item WHERE kind = ?1 AND present AND name = ?2 COLLATE NOCASE ORDER BY +name DESC LIMIT 1";
 /* The first of all, which is all that most shops have, and those that stand beside the one typed, whatever its letters.
  */
 #define IDS "SELECT name FROM item WHERE kind = ?1 AND present "

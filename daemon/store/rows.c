@@ -142,17 +142,19 @@ static int write_batch(struct statements *s, int64_t id, const struct store_batc
     int rc = look_at_batch(s, id, b, words, known);
     if (rc != SQLITE_OK)
         return rc;
-    if (known->all_alike)
+    if (known->all_alike && !b->anew)
         return SQLITE_OK;
-    if (known->finds_alike)
+    if (known->finds_alike && !b->anew)
         return write_batch_row(s, batch_move_sql, id, b, words);
     rc = write_batch_row(s, known->is_there ? batch_put_sql : batch_add_sql, id, b, words);
     if (rc == SQLITE_OK)
         rc = add_day(s, id, b->begun);
-    if (rc != SQLITE_OK || same(known->words, words))
+    if (rc != SQLITE_OK || (same(known->words, words) && !b->anew))
         return rc;
-    if (known->is_there)
-        rc = statements_run_id(s, batch_words_drop_sql, id, known->words);
+    /* Where the row is not believed, the index most likely holds what should stand there: a word dropped that was not
+     * in it does no harm. */
+    if (known->is_there || b->anew)
+        rc = statements_run_id(s, batch_words_drop_sql, id, b->anew ? words : known->words);
     return rc == SQLITE_OK ? statements_run_id(s, batch_words_add_sql, id, words) : rc;
 }
 

@@ -5,6 +5,7 @@
 #include "store/schema.h"
 
 #include "clock.h"
+#include "log.h"
 #include "store/chain.h"
 #include "text/version.h"
 
@@ -233,6 +234,66 @@ bool schema_is_later(sqlite3 *db, struct fault *fault)
     return number_of(db, "PRAGMA user_version", &version) && version > STEPS && later(version, fault);
 }
 
+/* ---- indexes that somebody took away ---- */
+
+/* The next `CREATE INDEX` of a step from *at on, of which *at gets the end; *head is what stands before its name. NULL:
+ * there is none. */
+static const char *next_index(const char **at, const char **head)
+{
+    static const char *const heads[] = {"CREATE INDEX ", "CREATE UNIQUE INDEX "};
+    const char *first = NULL;
+    for (size_t i = 0; i < sizeof heads / sizeof *heads; i++) {
+        const char *found = strstr(*at, heads[i]);
+        if (found && (!first || found < first)) {
+            first = found;
+            *head = heads[i];
+        }
+    }
+    if (first)
+        *at = strchr(first, ';');
+    return first ? first + strlen(*head) : NULL;
+}
+
+static int count_indexes(void)
+{
+    const char *head;
+    int count = 0;
+    for (int i = 0; i < STEPS; i++)
+        for (const char *at = steps[i]; next_index(&at, &head);)
+            count++;
+    return count;
+}
+
+/* Each as its step made it; one that is there is passed over. SQLite keeps the text without the words added here. */
+static bool make_indexes(sqlite3 *db)
+{
+    char sql[512];
+    const char *head, *name;
+    bool good = sqlite3_exec(db, "BEGIN IMMEDIATE", NULL, NULL, NULL) == SQLITE_OK;
+    for (int i = 0; good && i < STEPS; i++)
+        for (const char *at = steps[i]; good && (name = next_index(&at, &head));) {
+            int length = snprintf(sql, sizeof sql, "%sIF NOT EXISTS %.*s", head, (int)(at - name), name);
+            good = length < (int)sizeof sql && sqlite3_exec(db, sql, NULL, NULL, NULL) == SQLITE_OK;
+        }
+    return good && sqlite3_exec(db, "COMMIT", NULL, NULL, NULL) == SQLITE_OK;
+}
+
+/* A file may come from another program, or have been mended by hand. Without its indexes each question would walk
+ * through all of the shop's years. False: they could not be made. */
+static bool indexes_stand(sqlite3 *db)
+{
+    static const char sql[] =
+        "SELECT count(*) FROM sqlite_schema WHERE type = 'index' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\'";
+    int there;
+    if (!number_of(db, sql, &there))
+        return false;
+    if (there >= count_indexes())
+        return true;
+    log_warnx("store: the file has %d of %d indexes; the others are made, which takes its time", there,
+              count_indexes());
+    return make_indexes(db);
+}
+
 bool schema_bring_up(sqlite3 *db, struct fault *fault)
 {
     int version, id, tables;
@@ -243,7 +304,7 @@ bool schema_bring_up(sqlite3 *db, struct fault *fault)
         return !later(version, fault);
     if (version < 0 || (tables > 0 && (version == 0 || id != APPLICATION_ID)))
         return fault_said(fault, FAULT_STORE, NULL, "foreign", "store_foreign");
-    if (version == STEPS || run_steps(db, version))
+    if (version == STEPS ? indexes_stand(db) : run_steps(db, version))
         return true;
     refuse(db, fault);
     sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);

@@ -65,6 +65,7 @@ struct store_batch {
     int coat_n;                   /* which coat of its order, from 1; 0: none was named */
     double cost;                  /* of what the cup held when it was finished; NaN: a price is missing */
     double discarded_g;           /* thrown away since; NaN: nothing */
+    bool anew;                    /* writing: also what stands there already; reading: false */
 };
 
 /* The kind of the shop's repair orders. `order` was taken: the catalogue keeps the sequence of its ids under it. */
@@ -272,6 +273,11 @@ struct store_find {
 enum store_found store_batch_find(struct store *s, const struct store_find *f,
                                   void (*each)(void *arg, const struct store_batch *b), void *arg,
                                   char next[STORE_NUMBER]);
+/* Whether a search by its words, its number and its day leads to a batch's row. */
+enum store_found store_batch_listed(struct store *s, const struct store_batch *b, bool *listed);
+/* Batches of which the journal has events and that have no row; it walks through all of the journal's index. False:
+ * could not be read. */
+bool store_batches_missing(struct store *s, void (*each)(void *arg, const char *batch), void *arg);
 /* The present (revision 0) or a given revision of an item. */
 enum store_found store_item_get(struct store *s, const char *kind, const char *id, int64_t revision,
                                 void (*each)(void *arg, const struct store_item *i), void *arg);

@@ -328,6 +328,7 @@ static void days_at_random(void **state)
     if (shop.cards > 0)
         assert_int_equal(atoi(json_string_value(story_at(list, "cards.0.card"))), shop.cards);
     assert_true(json_is_true(json_object_get(story_call(shop.h, "store.verify", "{}"), "whole")));
+    assert_int_equal(json_integer_value(json_object_get(story_call(shop.h, "store.verify", "{}"), "wrong")), 0);
 }
 
 int main(void)

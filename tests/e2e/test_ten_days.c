@@ -251,6 +251,7 @@ static void day_9_the_power_fails(void **state)
     json_decref(before);
     json_decref(stock);
     assert_true(json_is_true(json_object_get(story_call(h, "store.verify", "{}"), "whole")));
+    assert_int_equal(json_integer_value(json_object_get(story_call(h, "store.verify", "{}"), "wrong")), 0);
 }
 
 /* Day 10: the round. The order is closed, the cup of the jambs is empty, and the books add up: what the shop's own

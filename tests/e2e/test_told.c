@@ -159,6 +159,7 @@ static const struct {
         {"scale.check", "{'station':'bench','grams':100,'begin':true}"},
         {"scale.check", "{'station':'bench','cancel':true}"},
         {"store.verify", ""},
+        {"store.mend", ""},
 },
   after[] = {
       {"batch.get", "{'batch':'1'}"},

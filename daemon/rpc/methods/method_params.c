@@ -50,6 +50,7 @@ static const struct shape component = {"voc_component", component_members, "a co
 
 static const struct shape_member none_members[] = {END};
 const struct shape params_none = {NULL, none_members, NULL};
+PARAMS(params_mend, MAY(LINES, "request", NULL));
 PARAMS(params_backup, MUST(TEXT, "file", "an absolute path that is not there yet"), MAY(LINES, "request", NULL));
 /* A value of the key's own kind, checked by the table of poised.ini. */
 PARAMS(params_setting, MUST(LINES, "key", "as settings.list names it, such as `station.bench.tolerance_g`"),

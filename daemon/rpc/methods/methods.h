@@ -10,7 +10,8 @@
 
 typedef void rpc_run(struct daemon *d, struct rpc_call *call, const json_t *params);
 
-rpc_run method_daemon_info, method_discover, method_catalogue_import, method_store_backup, method_store_verify;
+rpc_run method_daemon_info, method_discover, method_catalogue_import, method_store_backup, method_store_verify,
+    method_store_mend;
 rpc_run method_toner_list, method_toner_get, method_toner_put, method_toner_remove;
 rpc_run method_formula_list, method_formula_get, method_formula_put, method_formula_keep, method_formula_check;
 rpc_run method_product_list, method_product_get, method_product_put;
@@ -44,17 +45,17 @@ void label_print_finished(struct daemon *d, struct bench *b, const char *batch, 
 void method_again(struct daemon *d, struct rpc_call *call, const char *request);
 
 /* method_params.c: a call is checked against these before its method runs. */
-extern const struct shape params_none, params_backup, params_remedies, params_ratio, params_reduce, params_weighable,
-    params_premix, params_workoff, params_rescue, params_de00, params_uncertainty, params_spread, params_voc,
-    params_voc_stages, params_plan, params_watch, params_learn_start, params_learn_hand, params_scales, params_seek,
-    params_check, params_checks, params_begin, params_accept, params_act, params_remedy, params_retare, params_tint,
-    params_resume, params_note, params_scrap, params_finish, params_batch, params_find, params_label;
+extern const struct shape params_none, params_backup, params_mend, params_remedies, params_ratio, params_reduce,
+    params_weighable, params_premix, params_workoff, params_rescue, params_de00, params_uncertainty, params_spread,
+    params_voc, params_voc_stages, params_plan, params_watch, params_learn_start, params_learn_hand, params_scales,
+    params_seek, params_check, params_checks, params_begin, params_accept, params_act, params_remedy, params_retare,
+    params_tint, params_resume, params_note, params_scrap, params_finish, params_batch, params_find, params_label;
 /* results.c: told in the papers. */
 extern const struct shape result_info, result_shelf, result_scales, result_screen, result_weight, result_scale,
     result_remedies, result_ratio, result_reduce, result_weighable, result_premix, result_workoff, result_rescue,
     result_de00, result_uncertainty, result_spread, result_voc, result_voc_stages, result_plan, result_record,
-    result_batch_row, result_batches, result_label, result_checks, result_copied, result_verified, result_seek,
-    result_check, result_openrpc;
+    result_batch_row, result_batches, result_label, result_checks, result_copied, result_verified, result_mended,
+    result_seek, result_check, result_openrpc;
 /* catalogue_shapes.c: both, of the shop's catalogue. */
 extern const struct shape params_list, params_import, params_toner, params_toner_put, params_substitute,
     params_formula_list, params_formula_get, params_formula_put, params_formula_keep, params_formula_check,

@@ -465,7 +465,14 @@ RESULT(result_copied, NULL, NULL, GIVES(COUNT, "events", "the last event in the 
        GIVES(TEXT, "head", "its hash: kept elsewhere it shows that no tail was cut off"));
 RESULT(result_verified, NULL, NULL, GIVES(FLAG, "whole", "whether chain and file are sound"),
        GIVES(COUNT, "events", "the last event"), GIVES(TEXT, "head", "its hash"),
-       OR_NULL(COUNT, "bad", "the first event that does not follow; null with whole false: the file is damaged"));
+       OR_NULL(COUNT, "bad", "the first event that does not follow; null with whole false: the file is damaged"),
+       OR_NULL(COUNT, "batches", "how many were held against the journal; null where that is not whole"),
+       OR_NULL(COUNT, "wrong",
+               "of which the row differs, and so what find and the lists say; store.mend writes it anew"),
+       OR_NULL(TEXT, "wrong_batch", "the newest of them"));
+RESULT(result_mended, NULL, NULL, GIVES(COUNT, "batches", "how many were held against the journal"),
+       GIVES(COUNT, "wrong", "how many differed"),
+       GIVES(COUNT, "mended", "how many of them were written anew; call again where it is less"));
 static const struct shape_member no_members[] = {END};
 const struct shape result_openrpc = {NULL, no_members, "an OpenRPC 1.3 document of all methods"};
 

@@ -292,6 +292,28 @@ static void open_orders_of_before_are_led_to(void **state)
     assert_true(whole(w, &bad));
 }
 
+/* As where somebody mended the file by hand: they are made at the next start, as they were, and the chain still says
+ * that the schema stands. */
+static void indexes_that_are_missing_are_made(void **state)
+{
+    static const char count[] = "SELECT count(*) FROM sqlite_schema WHERE type = 'index'";
+    struct world *w = *state;
+    int64_t bad;
+    assert_true(world_open(w));
+    world_close(w);
+    int64_t all = world_number(w, count);
+    char *text = world_text(w, "SELECT group_concat(sql) FROM (SELECT sql FROM sqlite_schema ORDER BY name)");
+    world_sql(w, "DROP INDEX item_any_case; DROP INDEX batch_by_order; DROP INDEX event_answered; DROP INDEX "
+                 "batch_on_shelf_of");
+    assert_true(world_open(w));
+    assert_int_equal(world_number(w, count), all);
+    char *now = world_text(w, "SELECT group_concat(sql) FROM (SELECT sql FROM sqlite_schema ORDER BY name)");
+    assert_string_equal(now, text);
+    assert_true(whole(w, &bad));
+    free(text);
+    free(now);
+}
+
 #define OPEN_UP "DROP TRIGGER event_not_changed; "
 #define SHUT_UP                                                                                                        \
     "; CREATE TRIGGER event_not_changed BEFORE UPDATE ON event BEGIN"                                                  \
@@ -370,6 +392,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(rows_of_before_are_read_beside_small_ones, world_of_3, world_teardown),
         cmocka_unit_test_setup_teardown(a_cup_of_before_comes_to_the_shelf, world_of_4, world_teardown),
         cmocka_unit_test_setup_teardown(open_orders_of_before_are_led_to, world_of_5, world_teardown),
+        cmocka_unit_test_setup_teardown(indexes_that_are_missing_are_made, world_of_4, world_teardown),
         cmocka_unit_test(the_walk_sees_damage_on_both_sides_of_the_step),
         cmocka_unit_test_setup_teardown(a_step_is_taken_whole_or_not_at_all, old_world, world_teardown),
         cmocka_unit_test(each_shop_has_an_id_of_its_own),
