@@ -104,10 +104,18 @@ function stockRow(app, t) {
     run: () => askStock(app, t, "stock.receive", word("page.tin_came")) };
 }
 
+// Who walks the round has the bank before them: pigment, pearl and flake settle over night.
+const stirRow = { get text() { return word("page.stir_all"); }, get detail() { return word("page.stir_all_how"); },
+  run: async (app) => {
+    if (!(await app.act({ method: "stock.stir", params: { all: true } }))) return;
+    app.note = word("page.stirred");
+    app.draw();
+  } };
+
 export function openRound(app) {
   const view = new List("round", word("page.round"), (a) => [...(view.cups ?? []).map((c) => cupRow(a, view, c)),
-    ...(view.stock ?? []).map((t) => stockRow(a, t))], {
-    empty: word("page.round_done"),
+    ...(view.stock ?? []).map((t) => stockRow(a, t)), stirRow], {
+    above: () => (view.cups?.length === 0 && view.stock?.length === 0 ? [el("p", {}, word("page.round_done"))] : []),
     secondOf: (a, row) => row.toner && { text: word("page.count_stock"), run: () => askStock(a, row.toner, "stock.count", word("page.count_stock")) },
     read: async (a) => {
       const [due, low] = await Promise.all([a.ask("shelf.list", { due: true, limit: CUPS }), a.ask("stock.list", { reorder: true, limit: CUPS })]);

@@ -134,7 +134,7 @@ static const struct {
                {CALL_WEIGH, "batch.weigh_back"}, {CALL_PLACE, "batch.shelve"},     {CALL_DISCARD, "batch.discard"},
                {CALL_ORDER_HEAD, "order.put"},   {CALL_COAT_PUT, "order.put"},     {CALL_COAT_OFF, "order.put"},
                {CALL_KEEP, "formula.keep"},      {CALL_PREMIX, "batch.begin"},     {CALL_RECEIPT, "stock.receive"},
-               {CALL_COUNT, "stock.count"},      {CALL_USE_UP, "batch.begin"}};
+               {CALL_COUNT, "stock.count"},      {CALL_USE_UP, "batch.begin"},     {CALL_STIR, "stock.stir"}};
 
 /* The method is told even where the params cannot be made: the caller then does nothing. */
 json_t *entry_params(const struct model *m, uint32_t value, const char **method)
@@ -177,6 +177,8 @@ json_t *entry_params(const struct model *m, uint32_t value, const char **method)
         return variant_params(m);
     case CALL_PREMIX:
         return premix_params(m);
+    case CALL_STIR:
+        return json_pack("{s:b}", "all", 1);
     case CALL_USE_UP:
         return workoff_begins(m);
     case CALL_RECEIPT:
@@ -205,6 +207,8 @@ static void told(const struct model *m, const char *method, const json_t *result
         model_sentence(m, shown_object(result, "said"), buf, size);
     if (strcmp(method, "formula.keep") == 0)
         model_text(m, say("page.variant_kept variant=%s", member_text(result, "variant")), buf, size);
+    if (strcmp(method, "stock.stir") == 0)
+        utf8_copy(buf, size, model_word(m, "page.stirred"));
     if (strcmp(method, "card.put") == 0)
         model_text(m, say("page.card_kept card=%s", member_text(result, "card")), buf, size);
 }
@@ -218,7 +222,7 @@ bool entry_answer(struct model *m, const char *method, const json_t *result, str
     } leads[] = {{"order.put", PAGE_ORDER},       {"card.put", PAGE_CARDS},       {"people.put", PAGE_PEOPLE},
                  {"settings.put", PAGE_SETTINGS}, {"batch.weigh_back", PAGE_CUP}, {"batch.shelve", PAGE_CUP},
                  {"batch.discard", PAGE_SHELF},   {"formula.keep", PAGE_RECORD},  {"stock.receive", PAGE_ROUND},
-                 {"stock.count", PAGE_ROUND}};
+                 {"stock.count", PAGE_ROUND},     {"stock.stir", PAGE_ROUND}};
     char text[FOOT_ROOM];
     for (size_t i = 0; i < sizeof leads / sizeof *leads; i++) {
         if (strcmp(method, leads[i].method) != 0)

@@ -213,6 +213,15 @@ static void toner_line(const struct model *m, const json_t *t, struct entry *e)
     utf8_copy(e->second, sizeof e->second, model_word(m, "page.count_stock"));
 }
 
+/* Who walks the round has the bank before them: pigment, pearl and flake settle over night. */
+static void stir_line(const struct model *m, struct entry *e)
+{
+    utf8_copy(e->text, sizeof e->text, model_word(m, "page.stir_all"));
+    utf8_copy(e->detail, sizeof e->detail, model_word(m, "page.stir_all_how"));
+    e->act = ACT_CALL;
+    e->value = CALL_STIR;
+}
+
 /* Cups first: what must go harms sooner than what is missing. */
 bool entry_round(const struct model *m, size_t n, struct entry *e)
 {
@@ -223,6 +232,8 @@ bool entry_round(const struct model *m, size_t n, struct entry *e)
         cup_line(m, json_array_get(cups, n), e);
     else if (n < due + json_array_size(stock))
         toner_line(m, json_array_get(stock, n - due), e);
+    else if (n == due + json_array_size(stock))
+        stir_line(m, e);
     else
         return false;
     if (n < due) { /* its weight is asked for on the cup's own page */

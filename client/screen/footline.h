@@ -65,6 +65,7 @@ enum call_source {
     CALL_DISCARD,    /* all that is left in it */
     CALL_RECEIPT,    /* a tin came in: its grams as written */
     CALL_COUNT,      /* a toner was counted */
+    CALL_STIR,       /* all tins of the bank were stirred */
     CALL_PREMIX,     /* the premix that the plan offers is begun */
     CALL_USE_UP,     /* the coat that waits is begun with cups of the shelf, the open one among them */
     /* Of a practice (learn.c). */

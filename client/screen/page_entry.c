@@ -58,8 +58,10 @@ void page_entry(const struct paint *p, int from, int to)
     if (text[0])
         row += paint_wrap(p, row, COL_CODE, p->g->cols - END_PAGE, 2, text, INK_PLAIN);
     row += to - row > (int)count + 3;
-    if (count == 0 && p->m->view.page == PAGE_ROUND && row < to)
+    if (count == 1 && p->m->view.page == PAGE_ROUND && row < to) { /* the bank is always there to be stirred */
         grid_text(p->g, row, COL_CODE, p->g->cols - COL_CODE, paint_word(p, "page.round_done"), INK_PLAIN);
+        row += 2;
+    }
     int room = to - row, below = 2; /* rows kept for the open line's detail */
     bool all = rows_of_all(p, count) <= room;
     size_t shown = room > below ? (size_t)(room - below) : 1;

@@ -108,6 +108,18 @@ export const dayStories = (inWorld) => ({
     assert.equal(shelf.left_g, 0);
   }),
 
+  "the round ends with the bank: one key says that all tins were stirred": (options) => inWorld(options, async (w) => {
+    await w.call("stock.receive", { toner: "S42", grams: 500 });
+    await contents(w, SHELF);
+    await w.until(() => window.poise.view.cups?.length === 0);
+    await w.key("Enter"); // the round is the only line
+    await w.until(() => window.poise.view.name === "round" && window.poise.view.stock);
+    await w.key("Enter");
+    await w.until(() => window.poise.note !== "");
+    const row = (await w.call("stock.list", { toner: "S42" })).stock[0];
+    assert.equal(row.stirred.slice(0, 10), new Date().toLocaleDateString("sv-SE"));
+  }),
+
   "a tin that is empty: what may be poured in its place is said, and stands first among the wrong tins": (options) => inWorld(options, async (w) => {
     const toner = await w.call("toner.get", { id: "B10" });
     await w.call("toner.put", { ...toner, pigment: "PX 1" });

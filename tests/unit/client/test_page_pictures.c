@@ -159,6 +159,7 @@ static const struct {
     {"uses", "uses", 80, 24, false, WORDS_EN},
     {"uses_small_de", "uses", 60, 16, true, WORDS_DE},
     {"uses_taken", "uses_taken", 80, 24, false, WORDS_EN},
+    {"round", "round", 80, 24, false, WORDS_EN},
     {"cup_uses", "cup_uses", 80, 24, false, WORDS_EN},
     {"cup_stays_de", "cup_stays", 80, 24, true, WORDS_DE},
     {"record_tinted", "record_tinted", 80, 24, false, WORDS_EN},

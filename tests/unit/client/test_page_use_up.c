@@ -110,12 +110,31 @@ static void a_cup_that_stays_says_why(void **state)
     scene_end(&s);
 }
 
+/* Nothing must go and nothing be ordered: the bank is still there to be stirred. */
+static void the_round_ends_with_the_bank(void **state)
+{
+    struct scene s;
+    (void)state;
+    begin(&s, "round");
+    assert_int_equal(s.m->view.page, PAGE_ROUND);
+    scene_key(&s, scene_press('\n'));
+    assert_string_equal(s.last.method, "stock.stir");
+    assert_true(json_is_true(json_object_get(s.last.params, "all")));
+    json_t *result = json_pack("{s:s}", "time", "2025-11-25T10:42:00.000+01:00");
+    struct call call = {.kind = CALL_MOVE, .method = "stock.stir"};
+    calls_answer(&s.calls, s.m, &call, result, NULL, s.now);
+    json_decref(result);
+    assert_int_equal(s.m->view.page, PAGE_ROUND);
+    assert_string_equal(s.m->foot, "bank stirred today");
+    scene_end(&s);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cups_are_taken_into_the_form), cmocka_unit_test(what_was_offered_is_gone),
         cmocka_unit_test(a_list_is_whole_or_nothing),   cmocka_unit_test(the_coat_that_waits_is_begun),
-        cmocka_unit_test(a_cup_that_stays_says_why),
+        cmocka_unit_test(a_cup_that_stays_says_why),    cmocka_unit_test(the_round_ends_with_the_bank),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
