@@ -34,9 +34,11 @@ const struct command commands[] = {
     {"kiosk", "[STATION]", 0, GROUP_MIX, "poise kiosk bench", command_kiosk},
     {"practice", "[SCENARIO]", OPTION_BIT(OPTION_PAINTER), GROUP_MIX, "poise practice overpour --painter Ines",
      command_practice},
-    {"plan", "[CODE]", AMOUNT | TINS | PANELS | OF_ORDER | OPTION_BIT(OPTION_HAVE), GROUP_MIX,
-     "poise plan TI-207 --coat ground --grams 250", command_move},
-    {"begin", "[CODE]", AMOUNT | TINS | PANELS | JOB | OPTION_BIT(OPTION_COAT_N) | OPTION_BIT(OPTION_POUR_ORDER),
+    {"plan", "[CODE]", AMOUNT | TINS | PANELS | OF_ORDER | OPTION_BIT(OPTION_HAVE) | OPTION_BIT(OPTION_PREMIX),
+     GROUP_MIX, "poise plan TI-207 --coat ground --grams 250", command_move},
+    {"begin", "[CODE]",
+     AMOUNT | TINS | PANELS | JOB | OPTION_BIT(OPTION_COAT_N) | OPTION_BIT(OPTION_POUR_ORDER) |
+         OPTION_BIT(OPTION_PREMIX) | OPTION_BIT(OPTION_PREMIX_FIRST),
      GROUP_MIX, "poise begin TI-207 --coat ground --grams 250 --order 4417", command_move},
     {"workoff", "CODE [BATCH...]",
      OPTION_BIT(OPTION_VARIANT) | OPTION_BIT(OPTION_COAT) | OPTION_BIT(OPTION_GRAMS) | OPTION_BIT(OPTION_ML) |
@@ -56,7 +58,7 @@ const struct command commands[] = {
     {"note", "TEXT...", 0, GROUP_MIX, NULL, command_move},
     {"hold", "", 0, GROUP_MIX, "poise hold", command_move},
     {"resume", "BATCH", 0, GROUP_MIX, "poise resume 1042", command_move},
-    {"finish", "", 0, GROUP_MIX, "poise finish", command_move},
+    {"finish", "", OPTION_BIT(OPTION_KEEP) | OPTION_BIT(OPTION_PLACE), GROUP_MIX, "poise finish", command_move},
     {"scrap", "WHY...", 0, GROUP_MIX, NULL, command_move},
     {"people", "[PAINTER...]",
      OPTION_BIT(OPTION_GLANCES) | OPTION_BIT(OPTION_TRAINED) | OPTION_BIT(OPTION_RETIRED) | LISTED, GROUP_MIX,

@@ -212,6 +212,28 @@ static const struct move {
     {"scrap", "batch.scrap", "why", AMOUNT_NONE, ask_act, status_print},
 };
 
+/* Moves members into an object of their own, which stands in their place. */
+static void gather(json_t *params, const char *name, const char *const members[])
+{
+    json_t *object = json_object();
+    for (size_t i = 0; members[i]; i++) {
+        json_object_set(object, members[i], json_object_get(params, members[i]));
+        json_object_del(params, members[i]);
+    }
+    json_object_set_new(params, name, object);
+}
+
+/* A premix is begun by what it is for, and kept by its id and where it stands. */
+static void gather_premix(const struct poise_options *opt, json_t *params)
+{
+    if (opt->text[OPTION_PREMIX_FIRST])
+        gather(params, "premix", (const char *const[]){"formula", "variant", "coat", "grams", NULL});
+    if (!opt->text[OPTION_KEEP])
+        return;
+    json_object_set_new(params, "id", json_string(opt->text[OPTION_KEEP]));
+    gather(params, "keep", (const char *const[]){"id", "place", NULL});
+}
+
 /* Takes the params over only in its calls: command_move frees its own reference. options_sentence is NULL where
  * there is no word, which moves without a member allow, and an order that names what is mixed. */
 static int send_move(struct ask *a, const struct move *m, json_t *params)
@@ -222,6 +244,7 @@ static int send_move(struct ask *a, const struct move *m, json_t *params)
     int code = text && member && !*member ? ask_code_member(a, text, &member) : 0;
     if (member && text)
         json_object_set_new(params, member, json_string(text));
+    gather_premix(a->opt, params);
     if (code == 0)
         code = m->send(a, m->method, json_incref(params), &result);
     if (code == 0)

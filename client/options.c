@@ -98,6 +98,9 @@ const struct option_row option_rows[OPTION_COUNT] = {
     [OPTION_RETIRED] = {"retired", NULL, false},
     [OPTION_TRAINED] = {"trained", "DATE", false},
     [OPTION_DEFAULT] = {"default", NULL, false},
+    [OPTION_PREMIX] = {"premix", "ID", false},
+    [OPTION_PREMIX_FIRST] = {"premix-first", NULL, false},
+    [OPTION_KEEP] = {"keep", "ID", false},
 };
 
 _Static_assert(OPTION_COUNT <= 128, "options are bits of one word of 128");

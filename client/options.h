@@ -95,6 +95,9 @@ enum option_id {
     OPTION_RETIRED,      /* a person works here no more */
     OPTION_TRAINED,      /* the day of a person's last training */
     OPTION_DEFAULT,      /* a setting as it was before anybody put it */
+    OPTION_PREMIX,       /* of the bank, which a batch takes from */
+    OPTION_PREMIX_FIRST, /* made of what is too small for the scale */
+    OPTION_KEEP,         /* a finished premix, as a toner of the bank */
     OPTION_COUNT
 };
 

@@ -145,6 +145,7 @@ static const struct {
     {OPTION_GLANCES, "glance", PARAM_NUMBER},
     {OPTION_RETIRED, "retired", PARAM_TRUE},
     {OPTION_TRAINED, "trained", PARAM_DAY},
+    {OPTION_PREMIX, "premix", PARAM_TEXT},
 };
 
 /* A whole number leaves as an integer: a count as a real would be refused. 1e15 is below 2^53, so none is rounded.

@@ -95,65 +95,40 @@ clear() {
     label 4 50x25
 }
 
-# The toners too small for the scale: thinned together in the binder, so that the part then taken doses each of them.
-# Into have, poured and premix_g, what of it goes into the cup.
-premix() { # TONER...
-    local toner rest aim aims="" answer sum=0
-    for toner; do
-        rest=${screen#*"\"toner\":\"$toner\","}
-        member "$rest" aim_g && aim=$result
-        calc "$aim - ${poured[$toner]}" 3
-        have+=(--have "$toner:$result")
-        aims+=${aims:+,}$result
-        sum="$sum + $result"
-        calc "${poured[$toner]} + $result" 4
-        poured[$toner]=$result
-    done
-    answer=$(poise call mix.premix "{\"grams\":[$aims],\"d_g\":0.01,\"error_pct\":5,\"diluent_g_max\":100}" 2>"$world/error") ||
-        fail "mix.premix of $aims g: $(tail -n 1 "$world/error")"
-    rest=${answer#*"\"toner_g\":["}
-    for toner; do
-        calc "${rest%%[],]*}"
-        rest=${rest#*,}
-        printf '    %-4s weigh %6s g   for the %5s g that are wanted\n' "$toner" "$result" "${aims%%,*}"
-        aims=${aims#*,}
-    done
-    member "$answer" diluent_g && calc "$result"
-    printf '    B20  add   %6s g   and stir\n' "$result"
-    member "$answer" take_g && calc "$result" && premix_g=$result
-    printf '    then put %s g of it into the cup\n' "$premix_g"
-    calc "$premix_g - ($sum)" 3
-    have+=(--have "B20:$result")
-    calc "${poured[B20]} + $result" 4
-    poured[B20]=$result
+# What was too small for the scale comes out of the premix: to the hand one toner, to the record each of its own.
+premix=PM-207
+from_premix() { # BATCH
+    local grams=${poured[$premix]}
+    unset "poured[$premix]"
+    bring "$1" "$grams"
 }
 
 touch_up() {
-    local have=(--have 3:20)
-    title "5  Ten days later, a stone chip: 30 g of the mid, begun with what the leftover cup holds"
+    title "5  Ten days later, a stone chip: 30 g of the mid, by way of a premix"
     say "(The demo does not wait, so the clock says today.) First, which cup was it?"
     show find 4417
     show show 3
-    tell "The cup of batch 3 is on the shelf; 20 g are left in it. They become part of the 30 g:"
-    show repeat 3 --grams 30 "${have[@]}" "${job[@]}"
-    bring 3 20
+    tell "The cup of batch 3 has grown a skin: it goes into the waste, and the 30 g are mixed anew."
+    show discard 3
+    show plan TI-207 --coat mid --grams 30
+    grep -q "K01 cannot be weighed" "$world/out" || fail "no warning that K01 cannot be weighed"
+    tell "K01 is too little for this scale, and so is what else is small. One premix of them, led like a batch, makes" \
+        "them weighable:"
+    show begin TI-207 --coat mid --grams 30 --premix-first --painter "$painter"
+    put_cup
+    heading
+    pour_rest
+    finish 5 --keep "$premix" --place "rack 3, 2"
+    tell "It is a toner of the bank now. The touch-up takes from it by itself:"
+    show begin TI-207 --coat mid --grams 30 "${job[@]}"
     ask status
-    screen=$result
-    case $screen in *"K01 cannot be weighed"*) ;; *) fail "no warning that K01 cannot be weighed" ;; esac
-    tell "What is still to come of K01 is too little for this scale; so are Y05 and R17. One premix, in a small cup" \
-        "of its own, makes all three weighable:"
-    premix K01 Y05 R17
-    tell "So Ines begins anew, with what the leftover and the premix bring:"
-    show scrap begun again with a premix
-    show repeat 3 --grams 30 "${have[@]}" "${job[@]}"
-    ask status
-    case $result in *"cannot be weighed"*) fail "the premix is in, and it still warns" ;; esac
-    calc "20 + $premix_g"
-    put_cup "$result"
+    case $result in *"cannot be weighed"*) fail "the premix is there, and it still warns" ;; esac
+    put_cup
     heading
     pour_rest
     member "$screen" total_g
     expect "the touch-up" "$result" 30 0.12
+    from_premix 5
     finish 6
     label 6 50x25
 }

@@ -194,9 +194,9 @@ bring() {
     done < <(grep -o '"toner":"[^"]*","name"' "$keep/record-$1.json" | cut -d '"' -f 4 | sort -u)
 }
 
-# finish BATCH: the record must hold what the hand has poured.
+# finish BATCH [OPTION...]: the record must hold what the hand has poured.
 finish() {
-    show finish
+    show finish "${@:2}"
     ask show "$1"
     record=$result
     local id

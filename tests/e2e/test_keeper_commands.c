@@ -142,9 +142,32 @@ static void what_the_keeper_changes(void **state)
                  "components.3.aim_g", 1);
 }
 
+/* 3 g of TS-1 ask for 0.6 g of C, which this scale cannot weigh: 1.4 g of it and 1.87 g of A make a premix, of which
+ * 1.4 g dose it. Led, kept under a name and a place, and taken from by name. */
+static void a_premix_is_led_and_kept(void **state)
+{
+    struct harness *h = *state;
+    typed_says(h, "begin TS-1 --grams 3 --premix-first", "1.40 g");
+    story_look(h);
+    harness_weigh(h, "bench", 30);
+    story_act(h, "accept", "{}");
+    story_step(h, 0, "C", 1.4, 0, "now");
+    story_pour(h, 1.4);
+    story_pour(h, 1.87);
+    story_is(h, "state", "done");
+    assert_int_equal(typed_run(h, "poise finish --keep PMX --place rack-3"), 0);
+    json_t *t = story_call(h, "toner.get", "{'id':'PMX'}");
+    story_text(t, "bank", "rack-3");
+    story_text(t, "composition.0.toner", "C");
+    typed_says(h, "plan TS-1 --grams 3 --premix PMX", "PMX");
+    assert_int_equal(typed_run(h, "poise plan TS-1 --grams 300 --premix PMX"), 65); /* nothing is too small */
+    assert_int_equal(typed_run(h, "poise begin TS-1 --grams 300 --premix-first"), 65);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_premix_is_led_and_kept, story_begin, story_end),
         cmocka_unit_test_setup_teardown(an_order_is_planned_and_begun_by_its_coats, story_begin, story_end),
         cmocka_unit_test_setup_teardown(cups_of_the_shelf_are_used_up, story_begin, story_end),
         cmocka_unit_test_setup_teardown(what_the_keeper_changes, story_begin, story_end),
