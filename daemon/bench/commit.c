@@ -210,6 +210,8 @@ void bench_write(struct bench *b, struct bench_act *act)
                             .moves = moves,
                             .move_count =
                                 kept.body ? 1 : bench_stock_taken(b->batch, act->after, &act->event[0], day, moves),
+                            .stirs = &kept.stir,
+                            .stir_count = kept.body ? 1 : 0,
                             .items = &kept.item,
                             .item_count = kept.body || owes ? 1 : 0,
                             .request = request,

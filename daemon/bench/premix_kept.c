@@ -106,6 +106,7 @@ bool premix_kept(const struct batch *b, const struct event *e, const char *day, 
     k->text = json ? catalogue_text(json) : NULL;
     json_decref(json);
     k->item = (struct store_item){.kind = "toner", .id = e->kept_as, .time = time, .body = k->body, .text = k->text};
+    k->stir = (struct store_stir){e->kept_as, time};
     k->tin = (struct store_move){.toner = e->kept_as, .lot = b->id, .grams = batch_content_g(b)};
     return k->body && k->text;
 }

@@ -12,6 +12,7 @@ struct premix_kept {
     char *body, *text;      /* owned: the toner's JSON, and the words that find it */
     struct store_item item; /* points to them */
     struct store_move tin;  /* all of it, of a lot named as the batch */
+    struct store_stir stir; /* it has just been stirred */
 };
 
 /* Whether no toner bears that id, in whatever case. False: *f, `used`. */

@@ -139,6 +139,12 @@ static void a_batch_takes_from_it(void **state)
     harness_weigh(h, "bench", 0);
     json_t *plan = story_call(h, "mix.plan", "{'formula':'PX-1','grams':30.42,'reduce_pct':0}");
     story_text(plan, "premix.kept", "PMX");
+    json_t *warnings = json_object_get(plan, "warnings"), *warning;
+    size_t i;
+    json_array_foreach(warnings, i, warning)
+    {
+        assert_string_not_equal(json_string_value(json_object_get(warning, "code")), "stir_first"); /* it just was */
+    }
     story_text(plan, "components.1.toner", "PMX");
     story_number(plan, "components.1.aim_g", 1.4);
     plan = story_call(h, "mix.plan", "{'formula':'PX-1','grams':30.42,'reduce_pct':0,'premix':false}");
