@@ -39,7 +39,7 @@ static bool holds(const char *in, const char *text)
 /* Each list of the daemon has a name of its own for it. */
 const char *lists_id(const json_t *one)
 {
-    static const char *const keys[] = {"batch", "code", "product", "id", "toner"};
+    static const char *const keys[] = {"batch", "id", "code", "product", "toner"};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
         if (member_text(one, keys[i])[0])
             return member_text(one, keys[i]);
