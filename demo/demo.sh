@@ -5,11 +5,12 @@
 # no honest pour may raise an alarm. Ends with 0, or with one line that says what failed. `make run` is the same bench
 # with you as the hand.
 set -u
+# shellcheck disable=SC2034 # world.sh says by it who speaks
 me=demo
 build=${1:-build}
-# shellcheck source=demo/world.sh
+# shellcheck source=demo/world.sh disable=SC1091
 . "$(dirname "$0")/world.sh"
-# shellcheck source=demo/painter.sh
+# shellcheck source=demo/painter.sh disable=SC1091
 . "$(dirname "$0")/painter.sh"
 
 order="4417, van 3"
