@@ -54,7 +54,7 @@ struct call {
     json_t *params;  /* NULL: memory was short */
 };
 
-enum { CALLS_ROOM = 24 };
+enum { CALLS_ROOM = CALL_MOVE + 1 }; /* a newer read takes the place of one of its kind, and one move waits at most */
 
 struct calls {
     struct call call[CALLS_ROOM];

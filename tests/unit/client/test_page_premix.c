@@ -37,6 +37,28 @@ static void a_premix_is_begun(void **state)
     scene_end(&s);
 }
 
+/* A daemon that answers nothing for a while lets reads of every kind wait; a move among them is not lost, else the
+ * screen would wait for its answer for ever. */
+static void a_move_finds_room_behind_all_reads(void **state)
+{
+    struct scene s;
+    struct call call = {.kind = CALL_INFO};
+    bool moved = false;
+    (void)state;
+    begin(&s, "premix");
+    for (int kind = 0; kind < CALL_MOVE; kind++)
+        calls_read(&s.calls, s.m, (enum call_kind)kind);
+    json_t *act = json_pack("{s:s,s:{s:s}}", "method", "batch.undo", "params", "station", "bench");
+    assert_true(calls_act(&s.calls, s.m, act, "r1", s.now));
+    while (calls_take(&s.calls, &call)) {
+        moved = moved || call.kind == CALL_MOVE;
+        json_decref(call.params);
+    }
+    assert_true(moved);
+    json_decref(act);
+    scene_end(&s);
+}
+
 /* What the bench answers to a move: its screen with another batch and state. */
 static void answer(struct scene *s, const char *method, const char *batch, const char *state, bool premix)
 {
@@ -100,6 +122,7 @@ static void none_is_offered_in_vain(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_move_finds_room_behind_all_reads),
         cmocka_unit_test(a_premix_is_begun),
         cmocka_unit_test(it_leads_back_to_the_form),
         cmocka_unit_test(none_is_offered_in_vain),
