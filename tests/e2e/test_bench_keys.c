@@ -146,6 +146,23 @@ static void move_weight(void)
     harness_weigh(walk.h, "bench", walk.pan_g);
 }
 
+/* What a hand mostly does: a batch is begun, its cup put on, the open step poured until the screen shows 0. */
+static void pour_on(void)
+{
+    const char *state = harness_text(walk.h, "bench", "state");
+    double to_go_g = harness_number(walk.h, "bench", "now.to_go_g");
+    if (strcmp(state, "idle") == 0) {
+        harness_act(walk.h, "bench", "batch.begin",
+                    json_pack("{s:s, s:s, s:f}", "formula", "TI-207", "coat", "ground", "grams", 276.7));
+        walk.pan_g = 0;
+    } else if (strcmp(state, "cup") == 0) {
+        walk.pan_g = 31.2;
+    } else if (to_go_g > 0 && walk.pan_g + to_go_g < 2800) {
+        walk.pan_g += to_go_g;
+    }
+    harness_weigh(walk.h, "bench", walk.pan_g);
+}
+
 static void start_again(void)
 {
     harness_stop(walk.h, chance(2) ? SIGKILL : SIGTERM);
@@ -294,7 +311,7 @@ static void foot(char rows[2 * TERMINAL_COLS + 1])
 
 static void one_key(void)
 {
-    static const char keys[] = "\r\r\r\r\r\r\r\r\r\r....00112345678912345++--/*\033\010\tTn207 ";
+    static const char keys[] = "\r\r\r\r\r\r\r...00112345678912345+++---//*\033\010\tTn207 ";
     char one[2] = {keys[chance(sizeof keys - 1)], '\0'}, rows[2 * TERMINAL_COLS + 1];
     bool commits = one[0] == '\r' || one[0] == '.';
     if (commits)
@@ -327,12 +344,14 @@ static void an_act_is_what_the_foot_line_said(void **state)
     const char *asked = getenv("KEYS");
     for (int round = asked ? atoi(asked) : ROUNDS; round > 0; round--) {
         walk.told[0] = '\0';
-        if (chance(2))
-            move_weight();
         if (chance(25) == 0)
             start_again();
         stand();
         pass(STANDS_MS);
+        if (chance(4))
+            pour_on();
+        else
+            move_weight();
         forget_acts();
         for (uint32_t n = 2 + chance(6); n > 0 && !has_left(); n--)
             one_key();
