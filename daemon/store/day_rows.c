@@ -13,6 +13,8 @@
 static const char take_sql[] = "UPDATE batch SET left_g = CASE WHEN coalesce(left_g, total_g) - ?2 < 5e-7 THEN 0 ELSE "
                                "coalesce(left_g, total_g) - ?2 END WHERE id = ?1";
 static const char touch_sql[] = "INSERT INTO touch_up(batch, repair_order, grams, time) VALUES(?1, ?2, ?3, ?4)";
+/* Most shops count few toners, and what sorts costs more than to find that there is nothing to sort. */
+static const char counted_sql[] = "SELECT lot FROM stock WHERE toner = ?1 LIMIT 1";
 /* The tin in use: the one opened last that is not empty, else the oldest that is not, else the last one there was. */
 static const char tin_sql[] =
     "SELECT lot FROM stock WHERE toner = ?1 ORDER BY grams > 0 DESC, opened IS NOT NULL DESC, opened DESC, "
@@ -98,7 +100,12 @@ static int pour(struct statements *s, const struct store_move *m)
 {
     char lot[64];
     bool found = false;
-    int rc = m->lot ? look_up(s, known_sql, m->toner, m->lot, lot, &found) : SQLITE_OK;
+    int rc = look_up(s, counted_sql, m->toner, NULL, lot, &found);
+    if (rc != SQLITE_OK || !found)
+        return rc;
+    found = false;
+    if (m->lot)
+        rc = look_up(s, known_sql, m->toner, m->lot, lot, &found);
     if (rc == SQLITE_OK && !found)
         rc = look_up(s, m->grams > 0 ? back_sql : tin_sql, m->toner, NULL, lot, &found);
     if (rc != SQLITE_OK || !found)

@@ -37,14 +37,20 @@ static const char dictionary[] =
     "\"\",{\"v\":2}{\"v\":2,\"weight_ug\":0000000,\"base_ug\":0000000,\"has_weight\":true,\"stable\":true,\"raw\":"
     "\"53542c2b30303030302e30302020670d0a\",\"profile\":\"hdr2\",\"port\":\"/dev/ttyUSB0\",\"d_g\":0.01,\"counted_g\":";
 
-/* Made once and reset for each body: setting up costs more than the packing of one. */
-static bool ready(struct packer *p)
+/* Made once and set back for each body: setting up costs more than the packing of one, and reading the dictionary as
+ * much again. So both are done beforehand where somebody has time. */
+bool pack_ready(struct packer *p)
 {
-    if (p->ready)
-        return deflateReset(&p->stream) == Z_OK;
-    p->stream = (z_stream){0};
-    p->ready = deflateInit2(&p->stream, LEVEL, Z_DEFLATED, -WINDOW_BITS, MEMORY_LEVEL, Z_DEFAULT_STRATEGY) == Z_OK;
-    return p->ready;
+    if (p->primed)
+        return true;
+    if (p->made && deflateReset(&p->stream) != Z_OK)
+        return false;
+    if (!p->made) {
+        p->stream = (z_stream){0};
+        p->made = deflateInit2(&p->stream, LEVEL, Z_DEFLATED, -WINDOW_BITS, MEMORY_LEVEL, Z_DEFAULT_STRATEGY) == Z_OK;
+    }
+    p->primed = p->made && deflateSetDictionary(&p->stream, (const Bytef *)dictionary, sizeof dictionary - 1) == Z_OK;
+    return p->primed;
 }
 
 /* Room for the packed form; what does not fit into it would save nothing. */
@@ -65,9 +71,9 @@ static bool grow(struct packer *p, size_t room)
 size_t pack(struct packer *p, const char *text)
 {
     size_t length = strlen(text);
-    if (length > PACK_MOST || !grow(p, length + PACK_HEAD) || !ready(p) ||
-        deflateSetDictionary(&p->stream, (const Bytef *)dictionary, sizeof dictionary - 1) != Z_OK)
+    if (length > PACK_MOST || !grow(p, length + PACK_HEAD) || !pack_ready(p))
         return 0;
+    p->primed = false;
     p->out[0] = PACK_VERSION;
     for (size_t i = 1; i < PACK_HEAD; i++)
         p->out[i] = (uint8_t)(length >> (8 * (i - 1)));
@@ -84,10 +90,10 @@ size_t pack(struct packer *p, const char *text)
 /* May be called of one that never packed. */
 void pack_finish(struct packer *p)
 {
-    if (p->ready)
+    if (p->made)
         deflateEnd(&p->stream);
     free(p->out);
-    *p = (struct packer){.ready = false};
+    *p = (struct packer){.made = false};
 }
 
 /* A text with a NUL within was never ours: it would read as a shorter one. *no_memory: nothing is known of it. */

@@ -2,7 +2,7 @@
  *
  * A row of a pour is mostly names of members, which are the same in each. Packed: one byte PACK_VERSION, the length of
  * the text as 4 bytes, least first, then raw deflate (RFC 1951) with the dictionary of that version set.
- * Owner   The packer is in memory of the caller: pack_init, then pack_finish.
+ * Owner   The packer is in memory of the caller: all zero, then pack_finish.
  * Thread  One packer, one thread. pack_open keeps nothing and may run anywhere.
  */
 #pragma once
@@ -20,14 +20,16 @@ enum {
 
 struct packer {
     z_stream stream;
-    bool ready;
-    uint8_t *out; /* the body packed last */
+    bool made, primed; /* primed: the next body may begin at once */
+    uint8_t *out;      /* the body packed last */
     size_t room;
 };
 
 /* Packs a text into p->out. Bytes used; 0: it would not become smaller, or no memory: then the text is kept as it is.
  */
 size_t pack(struct packer *p, const char *text);
+/* What pack() would do first for any text, done now. False: no memory; pack() tries again. */
+bool pack_ready(struct packer *p);
 void pack_finish(struct packer *p);
 /* Opens what pack() made: malloc'd, with a NUL behind it. NULL: damaged, a later version's, or, where
  * *no_memory, not known. */

@@ -346,6 +346,7 @@ void commit_tidy(struct commit *c, int pages)
     char why[JOB_WHY];
     if (c->dead)
         return;
+    pack_ready(&c->apply.packer);
     /* Room for the next commit, asked while nobody waits: the log has some of its own, and what is left of the disk at
      * this line is kept for the moving below. */
     c->may_write = c->may_write && directory_full(c->directory) == 0;

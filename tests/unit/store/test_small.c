@@ -24,7 +24,7 @@ static void a_text_comes_back_byte_by_byte(void **state)
     (void)state;
     const char *const texts[] = {body, "{\"v\":2,\"text\":\"D\xc3\xbc"
                                        "ne wei\xc3\x9f \\\"2\\\" aaaaaaaaaaaaaaaaaaaaaaaa\"}"};
-    struct packer p = {.ready = false};
+    struct packer p = {.made = false};
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         size_t length, size = pack(&p, texts[i]);
         assert_true(size > 0 && size < strlen(texts[i]));
@@ -44,7 +44,7 @@ static void damage_is_refused(void **state)
 {
     bool no_memory;
     (void)state;
-    struct packer p = {.ready = false};
+    struct packer p = {.made = false};
     size_t length, size = pack(&p, body);
     uint8_t bytes[512];
     assert_true(size > 0 && size < sizeof bytes);
