@@ -6,44 +6,51 @@
 
 #include <signal.h>
 
-enum { LOG_PAGES = 1000, LOG_PAGES_BUSY = 8000 };
+/* From so many pages on the log is moved as soon as nobody writes for QUIET_NS, and from LOG_PAGES_BUSY on at once. */
+enum { LOG_PAGES = 1000, LOG_PAGES_BUSY = 8000, QUIET_NS = 250000000 };
 
-/* Sleeps until there is something to do. Empty list: the end. */
+/* Sleeps until there is something to do. Empty list: the end (w->ended), or a long log and nobody who writes: moving it
+ * takes two syncs, and an act that comes meanwhile waits for them. */
 static struct job_list wait_for_jobs(struct writer *w)
 {
     struct job_list taken = {0};
+    bool quiet = false;
     uv_mutex_lock(&w->mutex);
-    while (!w->waiting.first && !w->stop)
-        uv_cond_wait(&w->wake, &w->mutex);
+    while (!w->waiting.first && !w->stop && !quiet) {
+        if (w->commit->log_pages < LOG_PAGES || w->commit->dead)
+            uv_cond_wait(&w->wake, &w->mutex);
+        else
+            quiet = uv_cond_timedwait(&w->wake, &w->mutex, QUIET_NS) == UV_ETIMEDOUT;
+    }
     job_move(&taken, &w->waiting);
-    w->ended = !taken.first;
+    w->ended = !taken.first && w->stop;
     uv_mutex_unlock(&w->mutex);
     return taken;
 }
 
-/* Returns whether nothing waits. */
-static bool hand_back(struct writer *w, struct job_list *done)
+static void hand_back(struct writer *w, struct job_list *done)
 {
     uv_mutex_lock(&w->mutex);
     job_move(&w->finished, done);
     w->dead = w->commit->dead;
-    bool idle = !w->waiting.first;
     uv_mutex_unlock(&w->mutex);
     uv_async_send(w->finished_note);
-    return idle;
 }
 
-/* Answers go out before the log is moved: nobody waits for that. */
+/* Answers go out before anything is tidied: that may take as long as a slow disk likes. */
 static void run(void *arg)
 {
     struct writer *w = arg;
     sigset_t all;
     sigfillset(&all); /* signals are the loop's; and a file size limit is then an error, not the end */
     pthread_sigmask(SIG_BLOCK, &all, NULL);
-    for (struct job_list jobs = wait_for_jobs(w); jobs.first; jobs = wait_for_jobs(w)) {
-        commit_group(w->commit, jobs.first);
-        bool idle = hand_back(w, &jobs); /* answers first: tidying may take as long as a slow disk likes */
-        commit_tidy(w->commit, idle ? LOG_PAGES : LOG_PAGES_BUSY);
+    for (struct job_list jobs = wait_for_jobs(w); !w->ended; jobs = wait_for_jobs(w)) {
+        bool quiet = !jobs.first;
+        if (!quiet) {
+            commit_group(w->commit, jobs.first);
+            hand_back(w, &jobs);
+        }
+        commit_tidy(w->commit, quiet ? LOG_PAGES : LOG_PAGES_BUSY);
         if (w->commit->dead)
             hand_back(w, &jobs);
     }

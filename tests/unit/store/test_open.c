@@ -1,6 +1,8 @@
 #include "tests/unit/store/world.h"
 
 #include <errno.h>
+#include <poll.h>
+#include <sys/inotify.h>
 #include <sys/resource.h>
 
 static int bare(void **state)
@@ -168,22 +170,38 @@ static void the_log_is_used_and_synced(void **state)
     assert_int_equal(world_number(w, "SELECT count(*) FROM event"), 1);
 }
 
-/* The log does not grow for ever under steady work. */
+/* Writes a body that fills some ten pages of the log. */
+static void write_large(struct world *w)
+{
+    static char body[36000];
+    memset(body, 'x', sizeof body - 1);
+    struct store_event e = world_event("accepted", 1);
+    e.batch = NULL; /* else it would be packed to nothing */
+    e.body = body;
+    assert_int_equal(world_write(w, &(struct store_write){.events = &e, .event_count = 1}), STORE_DONE);
+}
+
+/* The log does not grow for ever under steady work, and is moved into the file once nobody writes. */
 static void the_log_is_moved_into_the_file(void **state)
 {
     struct world *w = *state;
-    char log[128], body[9000];
+    char log[128], told[4096];
     struct stat st;
     assert_true(world_open(w));
-    memset(body, 'x', sizeof body - 1);
-    body[sizeof body - 1] = '\0';
-    struct store_event e = world_event("accepted", 1);
-    e.body = body;
-    for (int i = 0; i < 1500; i++)
-        assert_int_equal(world_write(w, &(struct store_write){.events = &e, .event_count = 1}), STORE_DONE);
+    for (int i = 0; i < 1000; i++)
+        write_large(w);
     snprintf(log, sizeof log, "%s-wal", w->file);
     assert_int_equal(stat(log, &st), 0);
-    assert_true(st.st_size < 2000L * 4120); /* 1,500 writes of 4 pages and more, moved at 1,000 pages */
+    assert_true(st.st_size < 9000L * 4120); /* 1,000 writes of 10 pages and more, moved at 8,000 pages */
+    struct pollfd touched = {.fd = inotify_init1(IN_NONBLOCK), .events = POLLIN};
+    assert_true(inotify_add_watch(touched.fd, w->file, IN_MODIFY) >= 0);
+    for (int i = 0; i < 100; i++)
+        write_large(w);
+    for (assert_int_equal(stat(w->file, &st), 0); st.st_size < 1100L * 36000; assert_int_equal(stat(w->file, &st), 0)) {
+        assert_int_equal(poll(&touched, 1, 60000), 1);
+        assert_true(read(touched.fd, told, sizeof told) > 0);
+    }
+    close(touched.fd);
 }
 
 int main(void)
