@@ -12,6 +12,7 @@
 #include "print/print.h"
 #include "reload.h"
 #include "rpc/methods/methods.h"
+#include "start_code.h"
 #include "store/restore.h"
 #include "text/json_write.h"
 
@@ -317,6 +318,7 @@ static void start(void *arg, const struct store_outcome *o)
         return;
     }
     store_serve(d->store);
+    start_code_let_go();
     if (self.options.foreground) {
         printf(d->http ? "ready socket=%s http=%s\n" : "ready socket=%s\n", d->socket_path,
                d->http ? http_address(d->http) : "");

@@ -16,7 +16,7 @@ cd "$(dirname "$0")/.." || exit 70
 rules() {
     cat <<'END'
 text                   text/
-daemon                 text/ drivers/ fault.h clock.h config config_keys.h config_reload.h daemon.h descriptors.h id.h inifile log.h poised_options.h reload.h rights.h config_settings.h bench/ rpc/ http/ store/ station/ catalogue/ print/ front/ shape/
+daemon                 text/ drivers/ fault.h clock.h config config_keys.h config_reload.h daemon.h descriptors.h id.h inifile log.h poised_options.h reload.h rights.h config_settings.h start_code.h bench/ rpc/ http/ store/ station/ catalogue/ print/ front/ shape/
 daemon/mix             mix/
 daemon/solver          solver/ mix/linear.h mix/aim.h
 daemon/shape           text/ shape/ fault.h id.h

@@ -192,6 +192,9 @@ static struct store *new_store(const char *dir)
 struct store *store_open(uv_loop_t *loop, const char *dir, void (*dead)(void *arg, const char *why), void *arg,
                          struct fault *fault)
 {
+    /* Pages one by one as they are read, not twenty beforehand for each connection, which then stay for ever. Once a
+     * connection was open this does nothing. */
+    sqlite3_config(SQLITE_CONFIG_PAGECACHE, NULL, 0, 0);
     struct store *s = new_store(dir);
     if (!s) {
         fault_said(fault, FAULT_STORE, NULL, "io", "no_memory");

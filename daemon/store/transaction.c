@@ -219,6 +219,7 @@ bool commit_open(struct commit *c, const char *dir, struct directory *directory,
         return false;
     }
     rc = settle(c);
+    sqlite3_db_release_memory(c->apply.statements.db); /* what only the start has read */
     return rc == SQLITE_OK || refuse(c, rc, fault);
 }
 
