@@ -9,6 +9,7 @@
 #include "tests/e2e/bench_view.h"
 #include "tests/e2e/call_tap.h"
 
+#include <math.h>
 #include <setjmp.h>
 #include <signal.h>
 #include <stdarg.h>
@@ -133,6 +134,13 @@ static void stand(void)
 
 /* ---- the world moves ---- */
 
+/* As the scale shows it: in hundredths of a gram. */
+static void weigh(void)
+{
+    walk.pan_g = round(walk.pan_g * 100) / 100;
+    harness_weigh(walk.h, "bench", walk.pan_g);
+}
+
 static void move_weight(void)
 {
     static const double steps_g[] = {0.5, 2, 20, 84.1, 212, 31.2, -1, -12};
@@ -143,7 +151,7 @@ static void move_weight(void)
         walk.pan_g += steps_g[chance(sizeof steps_g / sizeof *steps_g)];
     if (walk.pan_g < 0 || walk.pan_g > 2800)
         walk.pan_g = 31.2;
-    harness_weigh(walk.h, "bench", walk.pan_g);
+    weigh();
 }
 
 /* What a hand mostly does: a batch is begun, its cup put on, the open step poured until the screen shows 0. */
@@ -160,7 +168,7 @@ static void pour_on(void)
     } else if (to_go_g > 0 && walk.pan_g + to_go_g < 2800) {
         walk.pan_g += to_go_g;
     }
-    harness_weigh(walk.h, "bench", walk.pan_g);
+    weigh();
 }
 
 static void start_again(void)
@@ -170,7 +178,7 @@ static void start_again(void)
         press("1\r"); /* to nobody */
     harness_start(walk.h);
     harness_wait_scale(walk.h, "bench", "live");
-    harness_weigh(walk.h, "bench", walk.pan_g);
+    weigh();
 }
 
 /* ---- bursts ---- */
