@@ -176,7 +176,7 @@ static int one_file(struct ask *a, const char *folder, const char *kind, size_t 
                            wording_errno(a->opt->style, errno));
     if (f.to)
         fprintf(f.to, "# Written by poise export; poise import reads it.\n");
-    json_array_foreach(all, i, row) if (code == 0) code = one_thing(&f, kind, row);
+    json_array_foreach(all, i, row) if (f.to && code == 0) code = one_thing(&f, kind, row);
     if (f.to && (fflush(f.to) != 0 || ferror(f.to)) && code == 0)
         code = failure_say(a->opt->style, EX_IOERR, path, "export_no_file why=%s", wording_errno(a->opt->style, errno));
     if (f.to)

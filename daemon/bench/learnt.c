@@ -126,9 +126,8 @@ bool learnt_job(struct store *s, const struct batch *b, double total_g, double u
     /* It was taken for used up before somebody weighed it. */
     int counted = place_of(m.whole, b->id);
     if (counted >= 0) {
-        double over_g = json_number_value(json_object_get(m.over, b->id));
-        m.used_g -= total_g;
-        used_g = fmax(over_g, used_g); /* what was poured over is not in it any more */
+        /* What was poured over is neither in what was counted nor in what the cup has lost since. */
+        m.used_g -= fmax(0, total_g - json_number_value(json_object_get(m.over, b->id)));
         json_array_remove(m.whole, (size_t)counted);
         json_object_del(m.over, b->id);
     }

@@ -14,11 +14,11 @@ static const struct event *first_of(const struct daemon *d, size_t station)
 }
 
 /* A write is there for who reads before its bench has heard of it. */
-static bool is_read(const struct daemon *d, const struct bench *b)
+static bool is_read(const struct daemon *d, size_t station, const struct bench_act *act)
 {
     int64_t revision;
-    return store_revision(d->store, b->config->name, &revision) == STORE_FOUND &&
-           revision >= b->act->event[b->act->events - 1].revision;
+    return store_revision(d->store, d->config.station[station].name, &revision) == STORE_FOUND &&
+           revision >= act->event[act->events - 1].revision;
 }
 
 double under_way_taking_g(const struct daemon *d, const char *batch)
@@ -30,7 +30,7 @@ double under_way_taking_g(const struct daemon *d, const char *batch)
         for (size_t t = 0; act && t < act->takes; t++)
             if (strcmp(act->take[t].batch, batch) == 0)
                 takes_g += act->take[t].grams;
-        grams += takes_g > 0 && !is_read(d, d->bench[i]) ? takes_g : 0;
+        grams += act && takes_g > 0 && !is_read(d, i, act) ? takes_g : 0;
     }
     return grams;
 }

@@ -67,7 +67,7 @@ static bool write_parts(struct problem *p, const struct batch *b)
         return false;
     /* Reducer cannot be taken back: what is in already limits nothing. */
     if (p->reducer > 0)
-        p->left[p->n - 1] = p->poured_g[p->n - 1] > 0;
+        p->left[p->n - 1] = batch_part_g(b, reducer) > 0;
     return true;
 }
 

@@ -250,7 +250,7 @@ static const char *next_index(const char **at, const char **head)
         }
     }
     if (first)
-        *at = strchr(first, ';');
+        *at = first + strcspn(first, ";");
     return first ? first + strlen(*head) : NULL;
 }
 
