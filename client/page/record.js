@@ -1,6 +1,6 @@
 // record.js - one batch as it was really poured: its parts, facts, label, and what can be done with it days later.
 import { el, line } from "./draw.js";
-import { List } from "./list.js";
+import { Ask, List } from "./list.js";
 import { fixed, grams, said, word, day, hour } from "./words.js";
 import { openAmount } from "./amount.js";
 import { WeighBack } from "./leftover.js";
@@ -65,16 +65,22 @@ function rows(view, app) {
   if (shop && b.state === "finished") out.push({ text: word("page.weigh_back"), run: () => app.open(new WeighBack({ ...b, ...b.shelf })) },
     { text: word("page.cup_acts"), run: () => app.openCup(app, { ...b, ...b.shelf }) });
   if (shop && b.state === "finished" && b.formula && b.formula !== b.product && b.tinted.length)
-    out.push({ text: word("page.keep_variant"), run: () => keepVariant(app, b) });
+    out.push({ text: word("page.keep_variant"), run: () => keepVariant(app, b, `tinted ${b.batch}`) },
+      { text: word("page.keep_variant_as"), run: () => askVariant(app, b) });
   out.push({ text: word("page.print_again"), run: () => printAgain(app, b) });
   return out;
 }
 
-async function keepVariant(app, b) {
-  if (!(await app.act({ method: "formula.keep", params: { batch: b.batch } }))) return;
-  app.note = word("page.variant_kept", { variant: `tinted ${b.batch}` });
+async function keepVariant(app, b, variant, leave = () => {}) {
+  if (!(await app.act({ method: "formula.keep", params: { batch: b.batch, variant } }))) return;
+  leave();
+  app.note = word("page.variant_kept", { variant });
   app.draw();
 }
+
+const askVariant = (app, b) => app.open(new Ask("ask", word("page.keep_variant_as"), {
+  ask: "variant", label: word("member.name"), says: (variant) => word("page.variant_kept", { variant }),
+  run: (a, variant) => keepVariant(a, b, variant, () => a.back()) }));
 
 async function printAgain(app, b) {
   if (!(await app.act({ method: "batch.label", params: { batch: b.batch, copies: 1 } }))) return;

@@ -53,6 +53,37 @@ export async function putOrder(w, order) {
 }
 
 export const dayStories = (inWorld) => ({
+  "a tint is kept under a name of its own, and mixed by it": (options) => inWorld(options, async (w) => {
+    await w.call("batch.begin", { station: "bench", request: "t0", formula: "TI-118", coat: "base", variant: "standard", grams: 60 });
+    await w.shows(".in-cup");
+    await cupOn(w);
+    await pourOn(w);
+    await w.shows(".in-done");
+    const { revision } = await w.screen();
+    await w.call("batch.tint", { station: "bench", revision, request: "t1", toner: "K01" });
+    await w.shows(".in-pour");
+    w.hand("pour 2 100");
+    await accept(w);
+    await w.until(() => window.poise.screen.facts.length > 0 && window.poise.screen.state === "done");
+    await w.shows(".in-done .sill.key");
+    await w.key("Enter");
+    await w.shows(".in-idle .today .pick");
+    w.hand("lift");
+    await w.key("1");
+    await w.key(".");
+    await w.shows(".view-record");
+    await choose(w, await w.page.evaluate(async () => (await import("/page/words.js")).word("page.keep_variant_as")));
+    await w.key("Enter");
+    await type(w, "variant", "darker of van 3");
+    await w.shows(".sill.key");
+    await w.key("Enter");
+    await w.shows(".view-record");
+    const { coats } = await w.call("formula.get", { formula: "TI-118" });
+    const kept = coats.find((c) => c.variant === "darker of van 3");
+    const sum = (parts) => parts.reduce((all, p) => all + p.parts, 0);
+    const black = (c) => sum(c.parts.filter((p) => p.toner === "K01")) / sum(c.parts);
+    assert.ok(kept && black(kept) > black(coats.find((c) => c.variant === "standard")));
+  }),
   "toners too small for the scale: a premix first, kept by Enter, and the next batch takes from it": (options) => inWorld(options, async (w) => {
     const amount = async () => {
       await w.page.evaluate(() => window.poise.home());
