@@ -181,8 +181,9 @@ $(BUILD)/tests/e2e/%: $(BUILD)/o/tests/e2e/%.o $(E2E_HELP) $(call archives,text)
 $(BUILD)/tests/unit/mix/test_de00 $(BUILD)/tests/unit/mix/test_kubelka: LDLIBS += -llcms2
 $(BUILD)/tests/unit/solver/%: LDLIBS += -lglpk
 $(BUILD)/tests/unit/solver/test_solver: | $(BUILD)/poise-solve
-OBJECTS += $(call objects,$(UNIT_SRC) $(wildcard tests/e2e/*.c))
-.SECONDARY: $(OBJECTS)
+TEST_OBJECTS := $(call objects,$(UNIT_SRC) $(wildcard tests/e2e/*.c))
+OBJECTS += $(TEST_OBJECTS)
+.SECONDARY: $(TEST_OBJECTS)
 
 # Builds every test and runs none.
 check-build: $(PROGRAMS) $(UNIT) $(E2E)
