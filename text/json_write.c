@@ -73,21 +73,22 @@ static void put(struct out *o, const char *bytes, size_t len)
     o->len += len;
 }
 
-static void put_escaped(struct out *o, unsigned char c)
+size_t json_escape(unsigned char c, char out[JSON_ESCAPE])
 {
     static const char letter[] = "btnvfr"; /* from \b to \r; JSON has no \v */
-    char text[8] = {'\\', (char)c};
-    size_t len = 2;
+    out[0] = '\\';
+    out[1] = (char)c;
     if (c >= '\b' && c <= '\r' && c != '\v')
-        text[1] = letter[c - '\b'];
+        out[1] = letter[c - '\b'];
     else if (c < ' ')
-        len = (size_t)snprintf(text, sizeof text, "\\u%04X", c);
-    put(o, text, len);
+        return (size_t)snprintf(out, JSON_ESCAPE, "\\u%04X", c);
+    return 2;
 }
 
 /* Strings of jansson are UTF-8 already. */
 static void put_string(struct out *o, const char *text, size_t len)
 {
+    char escape[JSON_ESCAPE];
     size_t from = 0;
     put(o, "\"", 1);
     for (size_t i = 0; i < len; i++) {
@@ -95,7 +96,7 @@ static void put_string(struct out *o, const char *text, size_t len)
         if (c >= ' ' && c != '"' && c != '\\')
             continue;
         put(o, text + from, i - from);
-        put_escaped(o, c);
+        put(o, escape, json_escape(c, escape));
         from = i + 1;
     }
     put(o, text + from, len - from);

@@ -19,6 +19,10 @@ bool json_lost(void);
 void json_forget(void);
 /* A deep copy; NULL where there was no memory for the whole of it. New reference. */
 json_t *json_whole_copy(const json_t *json);
+enum { JSON_ESCAPE = 8 };
+/* A control, `"` or `\` as it stands within a string (RFC 8259, section 7); of those that may stand in two ways the
+ * one that jansson writes. Returns its bytes; out bears no NUL that counts. */
+size_t json_escape(unsigned char c, char out[JSON_ESCAPE]);
 /* A value as text, malloc'd and ended with NUL; flags are jansson's (JSON_COMPACT, ...). NULL of NULL, and where
  * json_lost(), which is forgotten then. */
 char *json_write(const json_t *json, size_t flags);

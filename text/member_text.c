@@ -1,6 +1,7 @@
 /* member_text.c - see member_text.h. It must not know what a member means. */
 #include "text/member_text.h"
 
+#include "text/json_write.h"
 #include "text/number.h"
 
 #include <inttypes.h>
@@ -15,20 +16,10 @@ void draft_member_word(struct draft *d, const char *before, const char *word)
     draft_add(d, word, strlen(word));
 }
 
-/* RFC 8259 section 7; of those that may stand in two ways the one that jansson writes. */
-static void put_escaped(struct draft *d, unsigned char c)
-{
-    static const char plain[] = "\"\\\b\f\n\r\t", after[] = "\"\\bfnrt";
-    const char *at = c ? strchr(plain, c) : NULL;
-    if (at)
-        draft_print(d, "\\%c", after[at - plain]);
-    else
-        draft_print(d, "\\u%04X", c);
-}
-
 /* Runs of letters that stand as they are go in one piece. */
 void draft_member_text(struct draft *d, const char *before, const char *text)
 {
+    char escape[JSON_ESCAPE];
     size_t run = 0, length = text ? strlen(text) : 0;
     if (length == 0 || u8_check((const uint8_t *)text, length)) {
         draft_member_word(d, before, "null");
@@ -40,7 +31,7 @@ void draft_member_text(struct draft *d, const char *before, const char *text)
         if (c >= ' ' && c != '"' && c != '\\')
             continue;
         draft_add(d, text + run, i - run);
-        put_escaped(d, c);
+        draft_add(d, escape, json_escape(c, escape));
         run = i + 1;
     }
     draft_add(d, text + run, length - run);
