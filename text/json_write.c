@@ -73,7 +73,7 @@ static void put(struct out *o, const char *bytes, size_t len)
     o->len += len;
 }
 
-size_t json_escape(unsigned char c, char out[JSON_ESCAPE])
+static size_t escape(unsigned char c, char out[JSON_ESCAPE])
 {
     static const char letter[] = "btnvfr"; /* from \b to \r; JSON has no \v */
     out[0] = '\\';
@@ -85,21 +85,27 @@ size_t json_escape(unsigned char c, char out[JSON_ESCAPE])
     return 2;
 }
 
+size_t json_piece(const char *text, size_t len, char room[JSON_ESCAPE], const char **piece, size_t *bytes)
+{
+    size_t run = 0;
+    while (run < len && (unsigned char)text[run] >= ' ' && text[run] != '"' && text[run] != '\\')
+        run++;
+    *piece = run > 0 ? text : room;
+    *bytes = run > 0 ? run : escape((unsigned char)text[0], room);
+    return run > 0 ? run : 1;
+}
+
 /* Strings of jansson are UTF-8 already. */
 static void put_string(struct out *o, const char *text, size_t len)
 {
-    char escape[JSON_ESCAPE];
-    size_t from = 0;
+    char room[JSON_ESCAPE];
+    const char *piece;
+    size_t bytes;
     put(o, "\"", 1);
-    for (size_t i = 0; i < len; i++) {
-        unsigned char c = (unsigned char)text[i];
-        if (c >= ' ' && c != '"' && c != '\\')
-            continue;
-        put(o, text + from, i - from);
-        put(o, escape, json_escape(c, escape));
-        from = i + 1;
+    for (size_t at = 0; at < len;) {
+        at += json_piece(text + at, len - at, room, &piece, &bytes);
+        put(o, piece, bytes);
     }
-    put(o, text + from, len - from);
     put(o, "\"", 1);
 }
 

@@ -20,9 +20,10 @@ void json_forget(void);
 /* A deep copy; NULL where there was no memory for the whole of it. New reference. */
 json_t *json_whole_copy(const json_t *json);
 enum { JSON_ESCAPE = 8 };
-/* A control, `"` or `\` as it stands within a string (RFC 8259, section 7); of those that may stand in two ways the
- * one that jansson writes. Returns its bytes; out bears no NUL that counts. */
-size_t json_escape(unsigned char c, char out[JSON_ESCAPE]);
+/* The next piece of a text of `len` bytes, above 0, as it stands within a string: a run of letters as they are, or one
+ * control, quote or backslash, made in `room` (RFC 8259, section 7; of those that may stand in two ways the one that
+ * jansson writes). Returns how many bytes of the text it stands for. */
+size_t json_piece(const char *text, size_t len, char room[JSON_ESCAPE], const char **piece, size_t *bytes);
 /* A value as text, malloc'd and ended with NUL; flags are jansson's (JSON_COMPACT, ...). NULL of NULL, and where
  * json_lost(), which is forgotten then. */
 char *json_write(const json_t *json, size_t flags);

@@ -16,25 +16,20 @@ void draft_member_word(struct draft *d, const char *before, const char *word)
     draft_add(d, word, strlen(word));
 }
 
-/* Runs of letters that stand as they are go in one piece. */
 void draft_member_text(struct draft *d, const char *before, const char *text)
 {
-    char escape[JSON_ESCAPE];
-    size_t run = 0, length = text ? strlen(text) : 0;
+    char room[JSON_ESCAPE];
+    const char *piece;
+    size_t bytes, length = text ? strlen(text) : 0;
     if (length == 0 || u8_check((const uint8_t *)text, length)) {
         draft_member_word(d, before, "null");
         return;
     }
     draft_member_word(d, before, "\"");
-    for (size_t i = 0; i < length; i++) {
-        unsigned char c = (unsigned char)text[i];
-        if (c >= ' ' && c != '"' && c != '\\')
-            continue;
-        draft_add(d, text + run, i - run);
-        draft_add(d, escape, json_escape(c, escape));
-        run = i + 1;
+    for (size_t at = 0; at < length;) {
+        at += json_piece(text + at, length - at, room, &piece, &bytes);
+        draft_add(d, piece, bytes);
     }
-    draft_add(d, text + run, length - run);
     draft_add(d, "\"", 1);
 }
 
